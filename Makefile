@@ -1,0 +1,42 @@
+# Everything is set up inside .venv; nothing but Python 3.11+, make and a package index is needed.
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+READY := $(VENV)/ready
+OUT ?= demo-packets
+
+.PHONY: run test check bench demo pins clean
+.DELETE_ON_ERROR:
+
+$(READY): pyproject.toml constraints.txt
+	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || \
+	  { echo "loomready needs Python 3.11 or newer: make PYTHON=python3.11"; exit 1; }
+	@$(PYTHON) -c 'import venv, ensurepip' 2>/dev/null || \
+	  { echo "Python's venv is missing; on Debian or Ubuntu: apt-get install python3-venv"; exit 1; }
+	$(PYTHON) -m venv $(VENV)
+	$(BIN)/pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[dev]'
+	@touch $(READY)
+
+run: $(READY)
+	@$(BIN)/python demo/run.py $(OUT)
+
+test: $(READY)
+	$(BIN)/pytest
+
+check: $(READY)
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy
+	$(BIN)/lint-imports
+	$(BIN)/pytest -n 0 --doctest-modules src README.md docs --doctest-glob='*.md'
+
+bench: $(READY)
+	$(BIN)/python -m benchmarks
+
+# Newer versions of what the project stands on, written down without addresses.
+pins: $(READY)
+	$(BIN)/uv pip compile pyproject.toml --extra dev --universal --upgrade --quiet \
+	  --no-header --no-annotate --no-emit-index-url -o constraints.txt
+
+clean:
+	rm -rf $(VENV) $(OUT) .pytest_cache .mypy_cache .ruff_cache .hypothesis .import_linter_cache

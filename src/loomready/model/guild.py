@@ -1,0 +1,151 @@
+"""The nouns of the shared room: what a guild owns and plans. Units stand in the field names."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+from loomready.units import System
+
+LoomKind = Literal["table", "jack", "counterbalance", "countermarche", "rigid heddle"]
+Side = Literal["left", "right"]
+Dressing = Literal["back to front", "front to back"]
+
+MAX_SHAFTS = 64
+MAX_TREADLES = 64
+MAX_ENDS = 20_000
+MAX_PICKS = 20_000
+
+
+@dataclass(frozen=True, slots=True)
+class Yarn:
+    """A yarn on the shelf. ``tolerance``: the 95 % band of its grist, as a share.
+
+    ``count_system`` names the system the count was written in (None: a grist, tex, a weighed length or
+    wraps); ``estimated`` marks a grist that comes from wraps and is only a first guess.
+    """
+
+    key: str
+    name: str
+    tex: float
+    fiber: str = ""
+    count: str | None = None
+    count_system: str | None = None
+    color: tuple[int, int, int] = (200, 190, 175)
+    tolerance: float = 0.05
+    price_per_g: float | None = None
+    estimated: bool = False
+
+    @property
+    def grist_m_per_g(self) -> float:
+        """Meters to a gram."""
+        return 1000.0 / self.tex
+
+
+@dataclass(frozen=True, slots=True)
+class Cone:
+    """A cone as it was last weighed."""
+
+    key: str
+    yarn: str
+    gross_g: float
+    tare_g: float
+    lot: str | None = None
+    tare_sd_g: float = 2.0
+    scale_step_g: float = 1.0
+    weighed: date | None = None
+
+    @property
+    def net_g(self) -> float:
+        return self.gross_g - self.tare_g
+
+
+@dataclass(frozen=True, slots=True)
+class Loom:
+    """A loom. ``heddles``: how many hang on each shaft, shaft 1 first. ``waste_m``: warp it cannot weave."""
+
+    key: str
+    name: str
+    kind: LoomKind
+    shafts: int
+    weaving_width_mm: float
+    heddles: tuple[int, ...]
+    waste_m: float
+    treadles: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Reed:
+    key: str
+    dents_per_cm: float
+    width_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """A piece of cloth on the warp, ``count`` times. Hem and fringe stand at each end of each piece."""
+
+    finished_length_m: float
+    count: int = 1
+    hem_m: float = 0.0
+    fringe_m: float = 0.0
+    draft: str | None = None
+    weft_yarns: tuple[str, ...] | None = None
+    picks_per_cm: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class WarpOrder:
+    """What somebody wants on a loom. Shares are fractions; see docs/guild-file.md for each key."""
+
+    key: str
+    loom: str
+    draft: str
+    warp_yarns: tuple[str, ...]
+    weft_yarns: tuple[str, ...]
+    finished_width_mm: float
+    items: tuple[Item, ...]
+    picks_per_cm: float
+    sett_per_cm: float | None = None
+    firmness: float | None = None
+    repeat_ends: tuple[int, int] | None = None
+    take_up: float = 0.10
+    shrink_length: float = 0.08
+    draw_in: float = 0.06
+    shrink_width: float = 0.08
+    weft_take_up: float = 0.05
+    sample_m: float = 0.0
+    selvedge_ends: int = 0
+    selvedge_shafts: tuple[int, ...] | None = None
+    floating_selvedges: bool = False
+    layers: int = 1
+    max_bout_ends: int = 120
+    reserve: float = 0.03
+    mix_lots: bool = False
+    wound_length_m: float | None = None
+    wound: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Guild:
+    """Everything a guild file says, in file order."""
+
+    name: str = "Guild"
+    units: System = "us"
+    currency: str | None = None
+    end_1: Side = "right"
+    shaft_1: Literal["front", "back"] = "front"
+    dressing: Dressing = "back to front"
+    bobbin_g: float = 20.0
+    yarns: tuple[Yarn, ...] = ()
+    cones: tuple[Cone, ...] = ()
+    looms: tuple[Loom, ...] = ()
+    reeds: tuple[Reed, ...] = ()
+    warps: tuple[WarpOrder, ...] = ()
+
+    def yarn(self, key: str) -> Yarn:
+        return next(yarn for yarn in self.yarns if yarn.key == key)
+
+    def loom(self, key: str) -> Loom:
+        return next(loom for loom in self.looms if loom.key == key)

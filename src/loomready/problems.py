@@ -1,0 +1,94 @@
+"""What a plan says when something falls short, and the one tree of errors for bad input.
+
+A shortfall is a result (:class:`Problem`, with its remedies). An exception is for input that
+means nothing:
+
+    LoomreadyError
+    └── BadInput            one clear line: where, what is wrong, what is expected
+        ├── BadQuantity     a text that is no quantity of the kind asked for
+        ├── AmbiguousCount  a yarn count with several readings
+        └── Impossible      the thing asked for cannot be done (too large a picture, say)
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import Any, Literal
+
+Level = Literal["stop", "warn"]
+
+
+@dataclass(frozen=True, slots=True)
+class Remedy:
+    """A changed input that makes the problem go away.
+
+    ``change`` holds keys of the warp's table in the guild file with their new values.
+    """
+
+    says: str
+    change: dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """Something that falls short. ``stop``: the loom cannot be dressed so. ``warn``: it can, but look."""
+
+    code: str
+    level: Level
+    message: str
+    remedies: tuple[Remedy, ...] = field(default=())
+
+    def with_remedies(self, remedies: tuple[Remedy, ...]) -> Problem:
+        return replace(self, remedies=remedies)
+
+
+class LoomreadyError(Exception):
+    """The root of every error that loomready raises on purpose."""
+
+
+class BadInput(LoomreadyError):
+    """Input that means nothing.
+
+    :param what: what is wrong, and after a semicolon what is expected
+    :param where: the place inside the file: ``[cones 3] gross`` or ``line 12``
+    :param file: the file as the user named it
+    """
+
+    def __init__(self, what: str, *, where: str = "", file: str = "") -> None:
+        self.what = " ".join(what.split())
+        self.where = where
+        self.file = file
+        super().__init__(self.what)
+
+    def at(self, where: str) -> BadInput:
+        """The same error, placed: an inner place that is already known stays."""
+        if not self.where:
+            self.where = where
+        return self
+
+    def in_file(self, file: str) -> BadInput:
+        if not self.file:
+            self.file = file
+        return self
+
+    def line(self) -> str:
+        """One line for a person: ``FILE: [cones 3] gross: what is wrong; what is expected``."""
+        return ": ".join(part for part in (self.file, self.where, self.what) if part)
+
+
+class BadQuantity(BadInput):
+    """A text that is no quantity of the kind asked for."""
+
+
+class AmbiguousCount(BadInput):
+    """A yarn count that means different yarns to different people."""
+
+
+class Impossible(BadInput):
+    """What was asked for is beyond what can be done."""
+
+
+def shorten(text: object, length: int = 40) -> str:
+    """A foreign text made fit for one line of an error message."""
+    shown = str(text)[: 4 * length].encode("unicode_escape", "replace").decode("ascii", "replace")
+    return shown if len(shown) <= length else shown[: length - 1] + "…"

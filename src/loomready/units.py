@@ -1,0 +1,201 @@
+"""Quantities in and out: ``"20 in"`` in, the guild's units out.
+
+Inside, one unit for each quantity, named in the field: lengths in mm (``_mm``) across the cloth and
+m (``_m``) along it, weights in g, yarn in tex, densities in threads per cm (``_per_cm``), shares as
+fractions. Texts are read against a short list of unit names; nothing in them is ever evaluated.
+Factors come from pint's registry (exact inch, yard and pound: ASTM D2260-03, Table 1).
+"""
+
+from __future__ import annotations
+
+import functools
+import re
+from dataclasses import dataclass
+from typing import Literal
+
+from loomready.problems import BadQuantity, shorten
+
+System = Literal["us", "metric"]
+
+_NUMBER = r"[+-]?(?:[0-9]{1,12}(?:\.[0-9]{1,17})?|\.[0-9]{1,17})"
+_QUANTITY = re.compile(rf"\s*({_NUMBER})\s*([^\s0-9.+-][^\s]*(?:\s?[^\s]+)?)?\s*")
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A kind of quantity: the units that may be written, each with pint's name, and the unit inside."""
+
+    name: str
+    inside: str
+    units: dict[str, str]
+    example: str
+    us: tuple[str, ...]
+    metric: tuple[str, ...]
+
+
+_LENGTHS = {"in": "inch", "ft": "foot", "yd": "yard", "mm": "mm", "cm": "cm", "m": "m"}
+_LENGTHS |= {"inch": "inch", "inches": "inch", '"': "inch", "yards": "yard", "yard": "yard", "feet": "foot"}
+
+WIDTH_MM = Kind("length", "mm", _LENGTHS, "20 in or 51 cm", ("in", "yd"), ("cm", "mm", "m"))
+LENGTH_M = Kind("length", "m", _LENGTHS, "4.5 yd or 4.1 m", ("in", "yd"), ("cm", "m", "mm"))
+WEIGHT_G = Kind(
+    "weight",
+    "g",
+    {"g": "g", "kg": "kg", "oz": "oz", "lb": "lb", "lbs": "lb"},
+    "612 g or 21.6 oz",
+    ("g", "oz", "lb"),
+    ("g", "kg"),
+)
+GRIST_M_PER_G = Kind(
+    "grist",
+    "m/g",
+    {
+        "yd/lb": "yard/lb",
+        "ypp": "yard/lb",
+        "m/kg": "m/kg",
+        "m/g": "m/g",
+        "yd/oz": "yard/oz",
+        "m/100g": "m/hg",
+    },
+    "3360 yd/lb or 6773 m/kg",
+    ("yd/lb",),
+    ("m/kg", "m/g"),
+)
+TEX = Kind("tex", "tex", {"tex": "tex", "dtex": "dtex"}, "148 tex", ("tex",), ("tex",))
+PER_CM = Kind(
+    "density",
+    "1/cm",
+    {
+        "/in": "1/inch",
+        "/cm": "1/cm",
+        "/10cm": "1/dm",
+        "/10 cm": "1/dm",
+        "epi": "1/inch",
+        "ppi": "1/inch",
+        "wpi": "1/inch",
+    },
+    "20 /in or 80 /10cm",
+    ("/in",),
+    ("/cm", "/10cm"),
+)
+SHARE = Kind("percentage", "", {"%": "percent"}, "5 %", ("%",), ("%",))
+PRICE_PER_G = Kind(
+    "price",
+    "1/g",
+    {"/g": "1/g", "/kg": "1/kg", "/lb": "1/lb", "/oz": "1/oz", "/100g": "1/hg"},
+    "0.05 /g",
+    ("/g", "/oz", "/lb"),
+    ("/g", "/kg"),
+)
+
+
+@functools.cache
+def factor(kind_inside: str, pint_name: str) -> float:
+    """How many of the unit inside one of the written unit makes."""
+    import pint  # 0.2 s to load: only when a quantity is read
+
+    registry = _registry(pint)
+    return float(registry.Quantity(1, pint_name).to(kind_inside or "dimensionless").magnitude)
+
+
+@functools.cache
+def _registry(pint: object) -> object:
+    return pint.UnitRegistry(cache_folder=None)  # type: ignore[attr-defined]
+
+
+def read(text: object, kind: Kind) -> float:
+    """A written quantity in the unit inside.
+
+    >>> round(read("20 in", WIDTH_MM), 6), read("5 %", SHARE), round(read("80 /10cm", PER_CM), 6)
+    (508.0, 0.05, 8.0)
+
+    :raises BadQuantity: no plain decimal number with a unit of this kind
+    """
+    expected = f'expected a plain number and a unit, like "{kind.example.split(" or ")[0]}"'
+    if not isinstance(text, str):
+        shown = shorten(text) if isinstance(text, int | float) else f"a {type(text).__name__}"
+        raise BadQuantity(f"{shown} has no unit; {expected}")
+    match = _QUANTITY.fullmatch(text) if len(text) <= 60 else None
+    if match is None:
+        raise BadQuantity(f'"{shorten(text)}" is no quantity; {expected}')
+    number, unit = match.groups()
+    if unit is None:
+        raise BadQuantity(f'"{shorten(text)}" has no unit; {expected}')
+    if unit not in kind.units:
+        raise BadQuantity(f'"{shorten(unit)}" is no unit of {kind.name}; {expected}')
+    return float(number) * factor(kind.inside, kind.units[unit])
+
+
+def write(value: float, kind: Kind, system: System) -> str:
+    """The shortest text that reads back to the very same value, in the system's units if it can be so.
+
+    >>> write(508.0, WIDTH_MM, "us"), write(508.0, WIDTH_MM, "metric"), write(0.05, SHARE, "us")
+    ('20 in', '50.8 cm', '5 %')
+    """
+    own = kind.us if system == "us" else kind.metric
+    other = kind.metric if system == "us" else kind.us
+    best: tuple[int, str] | None = None
+    for rank, unit in enumerate((*own, *other)):
+        text = _shortest(value, kind, unit)
+        # The system's first unit wins unless another says the same with far fewer digits.
+        if text is not None:
+            cost = len(text) + (0 if rank == 0 else 2 if rank < len(own) else 4)
+            if best is None or cost < best[0]:
+                best = (cost, text)
+    if best is None:
+        raise BadQuantity(f"{value!r} cannot be written as a {kind.name}")
+    return best[1]
+
+
+def _shortest(value: float, kind: Kind, unit: str) -> str | None:
+    shown = value / factor(kind.inside, kind.units[unit])
+    for digits in range(13):
+        number = f"{shown:.{digits}f}"
+        text = f"{number} {unit}"
+        if read(text, kind) == value:
+            return text
+    return None
+
+
+def near(value: float, kind: Kind, unit: str, digits: int) -> str:
+    """A rounded text for a person, in the given unit: ``near(508.0, WIDTH_MM, "in", 1)`` is ``"20 in"``."""
+    number = f"{value / factor(kind.inside, kind.units[unit]):,.{digits}f}"
+    if "." in number:
+        number = number.rstrip("0").rstrip(".")
+    return f"{number} {unit}"
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """How a guild wants its figures shown: one method for each quantity, used by every screen and sheet."""
+
+    system: System
+
+    @property
+    def us(self) -> bool:
+        return self.system == "us"
+
+    def width(self, mm: float) -> str:
+        return near(mm, WIDTH_MM, "in", 2) if self.us else near(mm, WIDTH_MM, "cm", 1)
+
+    def length(self, m: float) -> str:
+        return near(m, LENGTH_M, "yd", 2) if self.us else near(m, LENGTH_M, "m", 2)
+
+    def piece(self, m: float) -> str:
+        """The length of an item: inches or centimeters."""
+        return near(m, LENGTH_M, "in", 2) if self.us else near(m, LENGTH_M, "cm", 1)
+
+    def yarn(self, m: float) -> str:
+        return near(m, LENGTH_M, "yd", 0) if self.us else near(m, LENGTH_M, "m", 0)
+
+    def weight(self, g: float) -> str:
+        return near(g, WEIGHT_G, "oz", 1) if self.us and g >= 50 else near(g, WEIGHT_G, "g", 0)
+
+    def sett(self, per_cm: float) -> str:
+        return near(per_cm, PER_CM, "/in", 2) if self.us else near(per_cm, PER_CM, "/10cm", 1)
+
+    def grist(self, m_per_g: float) -> str:
+        return near(m_per_g, GRIST_M_PER_G, "yd/lb" if self.us else "m/kg", 0)
+
+    def share(self, fraction: float) -> str:
+        return near(fraction, SHARE, "%", 1)
