@@ -19,11 +19,34 @@ MAX_PICKS = 20_000
 
 
 @dataclass(frozen=True, slots=True)
+class Grist:
+    """A yarn's size known as so much length to the weight."""
+
+    m_per_g: float
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """A length of an unknown yarn, laid out and weighed."""
+
+    length_m: float
+    weight_g: float
+
+
+@dataclass(frozen=True, slots=True)
+class Wraps:
+    """Wraps of an unknown yarn around a ruler."""
+
+    per_cm: float
+
+
+@dataclass(frozen=True, slots=True)
 class Yarn:
     """A yarn on the shelf. ``tolerance``: the 95 % band of its grist, as a share.
 
-    ``count_system`` names the system the count was written in (None: a grist, tex, a weighed length or
-    wraps); ``estimated`` marks a grist that comes from wraps and is only a first guess.
+    ``tex`` is what its size comes to, however it was told: as a ``count`` in its ``count_system``, as one
+    of the things that ``source`` holds, or (both None) as tex itself. ``woollen``: spun lofty, which a
+    woollen count says by itself; ``estimated`` marks a grist that comes from wraps and is a first guess.
     """
 
     key: str
@@ -36,6 +59,8 @@ class Yarn:
     tolerance: float = 0.05
     price_per_g: float | None = None
     estimated: bool = False
+    source: Grist | Measured | Wraps | None = None
+    woollen: bool = False
 
     @property
     def grist_m_per_g(self) -> float:
