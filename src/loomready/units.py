@@ -11,9 +11,12 @@ from __future__ import annotations
 import functools
 import re
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from loomready.problems import BadQuantity, shorten
+
+if TYPE_CHECKING:
+    import pint
 
 System = Literal["us", "metric"]
 
@@ -92,15 +95,14 @@ PRICE_PER_G = Kind(
 @functools.cache
 def factor(kind_inside: str, pint_name: str) -> float:
     """How many of the unit inside one of the written unit makes."""
-    import pint  # 0.2 s to load: only when a quantity is read
-
-    registry = _registry(pint)
-    return float(registry.Quantity(1, pint_name).to(kind_inside or "dimensionless").magnitude)
+    return float(_registry().Quantity(1, pint_name).to(kind_inside or "dimensionless").magnitude)
 
 
 @functools.cache
-def _registry(pint: object) -> object:
-    return pint.UnitRegistry(cache_folder=None)  # type: ignore[attr-defined]
+def _registry() -> pint.UnitRegistry[Any]:
+    import pint  # 0.2 s to load: only when a quantity is read
+
+    return pint.UnitRegistry(cache_folder=None)
 
 
 def read(text: object, kind: Kind) -> float:

@@ -1,0 +1,369 @@
+"""Yarn counts: what is printed on a cone, read as tex, and back again.
+
+A count is a size in some system, perhaps with a number of plies. Which of the two numbers is which
+is a rule of the system:
+
+- cotton, linen (lea) and cottolin print size/ply: 8/2 is size 8 in two plies. A first number that
+  could itself be a ply and is the smaller ("2/8 cotton", as some mills label it) has two readings.
+- worsted, metric, woollen cut and Yorkshire skein are met both ways round (2/8 Nm, 8/2 Nm) for one
+  yarn: the smaller number is the ply. Spun silk likewise, but its size is that of the plied yarn
+  (resultant): 40/2 has 40 hanks to the pound, not 20.
+- woollen run prints ply/size; the reverse ("3/2 run") has two readings, since runs are small numbers.
+- tex and denier are multiplied: "20 tex x 2", "R40 tex/2" (R: of the plied yarn).
+
+A count that means different yarns to different people is never guessed: :class:`AmbiguousCount`
+lists the readings with their yards per pound and how to write each.
+
+Hanks: ASTM D2260-03 (2013), Table 1; the spun silk rule: J. T. Taylor, *Cotton Weaving and
+Designing*, 6th ed., p. 239. The orders of size and ply are trade practice.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from loomready.problems import AmbiguousCount, BadQuantity, shorten
+from loomready.units import GRIST_M_PER_G, factor
+
+# Yards to the pound of a yarn of count 1: the length of the system's hank, lea, run, cut or skein.
+YARDS_PER_POUND: dict[str, float] = {
+    "cotton": 840.0,
+    "spun silk": 840.0,
+    "worsted": 560.0,
+    "linen": 300.0,
+    "cut": 300.0,
+    "run": 1600.0,
+    "yorkshire": 256.0,
+    "yd/lb": 1.0,
+}
+TEX_TIMES_NM = 1000.0  # Nm is km to the kg, tex is g to the km
+DENIER_PER_TEX = 9.0  # denier is g to 9000 m
+
+WOOLLEN_SYSTEMS = frozenset({"run", "cut", "yorkshire"})
+
+# How each system is written where we write it. Every key here is a count system that can be read.
+WRITTEN = {
+    "cotton": "Ne",
+    "worsted": "worsted",
+    "linen": "lea",
+    "run": "run",
+    "cut": "cut",
+    "yorkshire": "Yorkshire skein",
+    "metric": "Nm",
+    "tex": "tex",
+    "denier": "den",
+    "yd/lb": "yd/lb",
+    "spun silk": "spun silk",
+}
+
+_SIZE_FIRST = frozenset({"cotton", "linen"})
+_PLY_FIRST = frozenset({"run"})
+_MULTIPLIED = frozenset({"tex", "denier"})
+
+# Words that name a system outright, and words of fiber that only suggest systems (the first word
+# outweighs the second: "cottolin 22/2 Ne" is in cotton hanks).
+_SYSTEM_WORDS = {
+    "ne": "cotton",
+    "nec": "cotton",
+    "new": "worsted",
+    "nel": "linen",
+    "lea": "linen",
+    "leas": "linen",
+    "run": "run",
+    "runs": "run",
+    "cut": "cut",
+    "cuts": "cut",
+    "ysw": "yorkshire",
+    "yorkshire": "yorkshire",
+    "skein": "yorkshire",
+    "skeins": "yorkshire",
+    "nm": "metric",
+    "metric": "metric",
+    "tex": "tex",
+    "dtex": "tex",
+    "den": "denier",
+    "denier": "denier",
+    "yd/lb": "yd/lb",
+    "spun-silk": "spun silk",
+}
+_FIBER_WORDS: dict[str, tuple[str, ...]] = {
+    "cotton": ("cotton",),
+    "worsted": ("worsted",),
+    "linen": ("linen",),
+    "wool": ("worsted", "metric", "yorkshire"),
+    "woollen": ("run", "cut", "yorkshire"),
+    "woolen": ("run", "cut", "yorkshire"),
+    "silk": ("metric", "spun silk"),
+    "cottolin": ("linen", "cotton"),
+    "hemp": ("linen", "metric"),
+}
+_BARE = ("cotton", "worsted", "linen", "metric")
+_PHRASES = (
+    (re.compile(r"\bspun[ -]silk\b"), "spun-silk"),
+    (re.compile(r"\b(?:yards|yds|yd) (?:per|/) (?:pound|lb)\b"), "yd/lb"),
+    (re.compile(r"\b(?:yds/lb|ypp)(?![a-z])"), "yd/lb"),
+)
+
+_NUMBER = r"[0-9]{1,7}(?:\.[0-9]{1,15})?|\.[0-9]{1,15}"
+_WORDS = r"[a-z](?:[a-z /-]*[a-z])?"
+_PLAIN = re.compile(rf"(?:({_WORDS})[ -]?)?({_NUMBER})(?:s?/({_NUMBER}))?(?:[ -]?({_WORDS}))?")
+_FOLDED = re.compile(rf"({_NUMBER}) ?(tex|dtex|den|denier) ?x ?({_NUMBER})")
+_FOLD_FIRST = re.compile(rf"({_NUMBER}) ?x ?({_NUMBER}) ?(tex|dtex|den|denier)")
+_RESULTANT = re.compile(rf"r ?({_NUMBER}) ?(tex|dtex) ?/ ?({_NUMBER})")
+
+_EXPECTED = 'expected a count with its system, like "8/2 Ne", "2/8 Nm", "16/2 linen", "30 tex"'
+_LONGEST_TEXT = 60
+_MOST_PLIES = 99
+_USUAL_PLIES = 4  # a first number up to this may be a ply: common practice, no source
+_FINEST_TEX, _COARSEST_TEX = 0.1, 100_000.0  # no thread of cloth lies outside
+
+
+@dataclass(frozen=True, slots=True)
+class Count:
+    """A yarn count that has one reading.
+
+    :ivar text: as it was written, spaces trimmed
+    :ivar system: a key of :data:`WRITTEN`
+    :ivar tex: of the plied yarn, without take-up in twisting; 0.1 to 100 000
+    :ivar woollen: the system is one of the woollen ones, whose yarns are loftier
+    """
+
+    text: str
+    system: str
+    tex: float
+    plies: int
+    woollen: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One thing that a written count can mean. ``write``: a text that means this and nothing else."""
+
+    write: str
+    count: Count
+    yards_per_pound: float
+
+    def line(self) -> str:
+        if self.write.endswith(WRITTEN["yd/lb"]):
+            return f"{self.write} ({self.count.plies} plies, as printed)"
+        return f"{self.write} ({self.yards_per_pound:.0f} yd/lb)"
+
+
+def yards_per_pound(tex: float) -> float:
+    """Yards to the pound of a yarn of so many tex, and, by the same sum, tex of so many yd/lb."""
+    return 1000.0 / (tex * factor(GRIST_M_PER_G.inside, "yard/lb"))
+
+
+def is_woollen(system: str | None) -> bool:
+    """Whether a count in this system tells of a woollen-spun yarn. None: no count is known."""
+    return system in WOOLLEN_SYSTEMS
+
+
+def parse_count(text: object) -> Count:
+    """Read a written count.
+
+    >>> parse_count("8/2 Ne").plies, round(parse_count("8/2 cotton").tex, 2)
+    (2, 147.64)
+    >>> parse_count("2/8 Nm").tex == parse_count("8/2 Nm").tex == 250.0
+    True
+
+    :raises AmbiguousCount: it has several readings; the message lists them
+    :raises BadQuantity: it is no count
+    """
+    found = readings(text)
+    if len(found) > 1:
+        listed = ", ".join(one.line() for one in found)
+        raise AmbiguousCount(f'"{shorten(text)}" has several readings; write the one that is meant: {listed}')
+    return found[0].count
+
+
+def readings(text: object) -> tuple[Reading, ...]:
+    """Everything that a written count may mean, at least one reading.
+
+    >>> [(one.write, round(one.yards_per_pound)) for one in readings("2/8 wool")]
+    [('2/8 worsted', 2240), ('2/8 Nm', 1984), ('2/8 Yorkshire skein', 1024)]
+
+    :raises BadQuantity: it is no count
+    """
+    if not isinstance(text, str) or len(text) > _LONGEST_TEXT:
+        shown = shorten(text) if isinstance(text, str | int | float) else f"a {type(text).__name__}"
+        raise BadQuantity(f'"{shown}" is no yarn count; {_EXPECTED}')
+    tidy = " ".join(text.replace("×", "x").split()).lower()
+    tidy = re.sub(r" ?/ ?(?=[0-9.])", "/", tidy)
+    for pattern, word in _PHRASES:
+        tidy = pattern.sub(word, tidy)
+    plied = _multiplied(text, tidy)
+    if plied is not None:
+        return (plied,)
+    match = _PLAIN.fullmatch(tidy)
+    if match is None:
+        raise BadQuantity(f'"{shorten(text)}" is no yarn count; {_EXPECTED}')
+    before, first, second, after = match.groups()
+    words = f"{before or ''} {after or ''}".split()
+    if after and words[-len(after.split())] == "s":  # "60s cotton"
+        words.remove("s")
+    systems = _systems(text, words)
+    if "dtex" in words:
+        first = str(float(first) / 10.0)
+    found = [
+        one
+        for system in systems
+        for one in _sized(text.strip(), system, first, second, alone=len(systems) == 1)
+    ]
+    return tuple(found)
+
+
+def _systems(text: str, words: list[str]) -> tuple[str, ...]:
+    """The systems that these words allow."""
+    named: list[set[str]] = []
+    hinted: list[set[str]] = []
+    order: list[str] = []
+    for word in words:
+        if word in _SYSTEM_WORDS:
+            named.append({_SYSTEM_WORDS[word]})
+            order.append(_SYSTEM_WORDS[word])
+        elif word in _FIBER_WORDS:
+            hinted.append(set(_FIBER_WORDS[word]))
+            order.extend(_FIBER_WORDS[word])
+        else:
+            raise BadQuantity(f'"{shorten(word)}" in "{shorten(text)}" is no count system; {_EXPECTED}')
+    if not order:
+        return _BARE
+    if "ne" in words and {"worsted", "linen"} & set(words):
+        # Some print NeW and NeL as "Ne": the cotton hank and the fiber's own are both meant by somebody.
+        named.extend(hinted)
+    groups = named or hinted
+    agreed = set.intersection(*groups) or set.union(*groups)
+    return tuple(dict.fromkeys(system for system in order if system in agreed))
+
+
+def _sized(text: str, system: str, first: str, second: str | None, *, alone: bool) -> list[Reading]:
+    """The readings of ``first/second`` in one system. ``alone``: no other system is in question."""
+    if second is None:
+        return [_reading(text, system, float(first), 1, f"{first} {WRITTEN[system]}")]
+    if system in _MULTIPLIED or system == "yd/lb":
+        ask = (
+            f'"20 {WRITTEN[system]} x 2"'
+            if system in _MULTIPLIED
+            else "the yards per pound of the plied yarn"
+        )
+        raise BadQuantity(f'"{shorten(text)}" is no count in {WRITTEN[system]}; expected {ask}')
+    size_first, ply_first = (first, second), (second, first)
+    small = min((size_first, ply_first), key=lambda pair: float(pair[1]))
+    usual = size_first if system in _SIZE_FIRST else ply_first if system in _PLY_FIRST else small
+    if not alone:
+        usual = small  # among several systems, only the likely yarn of each is worth listing
+    if not _is_ply(usual[1]) and system not in _SIZE_FIRST:
+        usual = (usual[1], usual[0])  # "2/1.5 run": what is not whole must be the size
+    size, ply = usual
+    if not _is_ply(ply):
+        raise BadQuantity(
+            f'"{shorten(text)}" has no whole number of plies from 1 to {_MOST_PLIES}; {_EXPECTED}'
+        )
+    written = f"{first}/{second} {WRITTEN[system]}"
+    if not alone and system in _SIZE_FIRST:
+        written = f"{size}/{ply} {WRITTEN[system]}"
+    one = _reading(text, system, float(size), int(ply), written)
+    odd = system in _SIZE_FIRST | _PLY_FIRST and float(size) < float(ply)
+    likely_ply = _is_ply(size) and int(size) <= _USUAL_PLIES
+    if not (alone and odd and likely_ply):
+        return [one]
+    # Printed the other way round, it is a likelier yarn: both are listed, that one first.
+    turned = f"{ply}/{size}" if system in _SIZE_FIRST else f"{size}/{ply}"
+    other = _reading(text, system, float(ply), int(size), f"{turned} {WRITTEN[system]}")
+    return [other, _reading(text, system, float(size), int(ply), f"{one.yards_per_pound:.6g} yd/lb")]
+
+
+def _multiplied(text: str, tidy: str) -> Reading | None:
+    """Tex and denier with plies: "20 tex x 2", "2 x 20 tex", "R40 tex/2"."""
+    if match := _RESULTANT.fullmatch(tidy):
+        size, unit, ply = match.groups()
+        each = float(size)
+    elif match := _FOLDED.fullmatch(tidy):
+        size, unit, ply = match.groups()
+        each = float(size) * float(ply)
+    elif match := _FOLD_FIRST.fullmatch(tidy):
+        size, other, unit = match.groups()
+        size, ply = (size, other) if float(other) <= float(size) or not _is_ply(size) else (other, size)
+        each = float(size) * float(ply)
+    else:
+        return None
+    if not _is_ply(ply):
+        raise BadQuantity(
+            f'"{shorten(text)}" has no whole number of plies from 1 to {_MOST_PLIES}; {_EXPECTED}'
+        )
+    system = _SYSTEM_WORDS[unit]
+    return _reading(text.strip(), system, each / 10.0 if unit == "dtex" else each, int(ply), text.strip())
+
+
+def _is_ply(number: str) -> bool:
+    return number.isdigit() and 1 <= int(number) <= _MOST_PLIES
+
+
+def _reading(text: str, system: str, size: float, plies: int, write: str) -> Reading:
+    """``size`` of one ply, but for spun silk, tex and denier of the whole yarn."""
+    resultant = system == "spun silk" or system in _MULTIPLIED
+    count = size if resultant else size / plies
+    tex = tex_of(count, system) if count > 0 else 0.0
+    if not _FINEST_TEX <= tex <= _COARSEST_TEX:
+        raise BadQuantity(f'"{shorten(text)}" is no yarn that can be woven; {_EXPECTED}')
+    return Reading(write, Count(text, system, tex, plies, is_woollen(system)), yards_per_pound(tex))
+
+
+def tex_of(count: float, system: str) -> float:
+    """Tex of a count in one of the systems of :data:`WRITTEN`; ``count`` is the whole yarn's and above 0."""
+    if system == "tex":
+        return count
+    if system == "denier":
+        return count / DENIER_PER_TEX
+    if system == "metric":
+        return TEX_TIMES_NM / count
+    return yards_per_pound(count * YARDS_PER_POUND[system])
+
+
+def count_of(tex: float, system: str) -> float:
+    """The count of a yarn of ``tex`` (above 0) in a system, as of a single: 8/2 cotton is 4."""
+    if system == "tex":
+        return tex
+    if system == "denier":
+        return tex * DENIER_PER_TEX
+    if system == "metric":
+        return TEX_TIMES_NM / tex
+    return yards_per_pound(tex) / YARDS_PER_POUND[system]
+
+
+def format_count(tex: float, system: str, plies: int = 1, within: float = 1e-9) -> str:
+    """The shortest count that reads back to this yarn within a share of its tex, plies too if they can be said.
+
+    >>> format_count(147.635, "cotton", 2, within=1e-4), format_count(250.0, "metric", 2)
+    ('8/2 Ne', '2/8 Nm')
+    >>> format_count(147.635, "worsted", within=0.005)
+    '6 worsted'
+    """
+    for ply in dict.fromkeys((plies, 1)):
+        resultant = system == "spun silk" or system in _MULTIPLIED
+        size = count_of(tex, system) * (1 if resultant else ply)
+        for digits in range(13):
+            number = f"{size:.{digits}f}"
+            text = _written(number, system, ply)
+            try:
+                read = parse_count(text)
+            except (BadQuantity, AmbiguousCount):
+                continue
+            if read.plies == ply and abs(read.tex / tex - 1.0) <= within:
+                return text
+    raise BadQuantity(f"{tex!r} tex cannot be written as a count in {WRITTEN[system]}")
+
+
+def _written(number: str, system: str, plies: int) -> str:
+    unit = WRITTEN[system]
+    if plies == 1:
+        return f"{number} {unit}"
+    if system == "tex":
+        return f"R{number} tex/{plies}"
+    if system == "denier":
+        return f"{number} {unit}"
+    if system in _SIZE_FIRST or system == "spun silk":
+        return f"{number}/{plies} {unit}"
+    return f"{plies}/{number} {unit}"
