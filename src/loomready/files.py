@@ -1,0 +1,60 @@
+"""Files are written whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import secrets
+import stat
+from pathlib import Path
+
+from loomready.problems import BadInput, shorten
+
+
+def named(path: Path | str) -> str:
+    """The path as the user gave it, fit for one line of an error message."""
+    text = str(path)
+    return text if text.isprintable() else shorten(text, 200)
+
+
+def write_whole(path: Path, data: bytes) -> None:
+    """Writes a file so that a whole one stands under its name at any moment: the old or the new.
+
+    The bytes go to a file beside it first, which then takes its place. A link is followed; the mode of
+    a file that is replaced is kept.
+
+    :raises BadInput: the folder is missing or shut, the name is a folder, a device or write-protected
+    """
+    try:
+        _write_beside(Path(os.path.realpath(path)), data)
+    except BadInput as error:
+        raise error.in_file(named(path)) from None
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) else str(error)
+        raise BadInput(f"cannot be written: {shorten(reason or error, 80)}", file=named(path)) from error
+
+
+def _write_beside(path: Path, data: bytes) -> None:
+    if not path.parent.is_dir():
+        raise BadInput("cannot be written: its folder does not exist; make the folder first")
+    mode = None
+    if path.exists():
+        mode = path.stat().st_mode
+        if stat.S_ISDIR(mode):
+            raise BadInput("is a folder; expected the name of a file")
+        if not stat.S_ISREG(mode):  # never put a file in the place of a device
+            raise BadInput("is no ordinary file; expected the name of a file")
+        if not os.access(path, os.W_OK):
+            raise BadInput("cannot be written: it is write-protected")
+    beside = path.with_name(f".loomready-{secrets.token_hex(6)}")
+    flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
+    try:
+        with os.fdopen(os.open(beside, flags, 0o666), "wb") as stream:
+            stream.write(data)
+            stream.flush()
+            os.fsync(stream.fileno())
+        if mode is not None:
+            beside.chmod(stat.S_IMODE(mode))
+        beside.replace(path)
+    except BaseException:
+        beside.unlink(missing_ok=True)
+        raise
