@@ -334,7 +334,7 @@ def count_of(tex: float, system: str) -> float:
 
 
 def format_count(tex: float, system: str, plies: int = 1, within: float = 1e-9) -> str:
-    """The shortest count that reads back to this yarn within a share of its tex, plies too if they can be said.
+    """The shortest count that reads back to this yarn within a share of its tex, with its plies if it can.
 
     >>> format_count(147.635, "cotton", 2, within=1e-4), format_count(250.0, "metric", 2)
     ('8/2 Ne', '2/8 Nm')

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import math
 
+from loomready.units import WIDTH_MM, factor
 from loomready.yarn.counts import yards_per_pound
 
 ASHENHURST_K = 0.90  # firm yarns: cotton, linen, silk, worsted
 ASHENHURST_K_WOOLLEN = 0.84  # woollen counts, whose yarns are loftier
-MM_PER_INCH = 25.4
 
 
 def ashenhurst_k(woollen: bool) -> float:
@@ -24,4 +24,5 @@ def diameter_mm(tex: float, woollen: bool = False) -> float:
     >>> round(diameter_mm(147.635), 3)  # 8/2 cotton
     0.487
     """
-    return MM_PER_INCH / (ashenhurst_k(woollen) * math.sqrt(yards_per_pound(tex)))
+    inch_mm = factor(WIDTH_MM.inside, "inch")
+    return inch_mm / (ashenhurst_k(woollen) * math.sqrt(yards_per_pound(tex)))

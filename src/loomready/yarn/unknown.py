@@ -46,7 +46,7 @@ class Estimated(NamedTuple):
 def from_measured(
     length_m: float, weight_g: float, scale_step_g: float = 1.0, length_tolerance: float = LENGTH_TOLERANCE
 ) -> Measured:
-    """Grist of a yarn of which ``length_m`` weighs ``weight_g``, by itself, on a scale with steps of ``scale_step_g``.
+    """Grist of a yarn of which ``length_m`` weighs ``weight_g`` net on a scale that steps by ``scale_step_g``.
 
     The tolerance joins the reading of the scale (step / sqrt(12), JCGM 100:2008, 4.3.7, times 1.96)
     with the 95 % band of the measured length.
@@ -63,7 +63,7 @@ def from_measured(
     tolerance = math.hypot(weight_tolerance, length_tolerance)
     if not tolerance < 1:
         raise BadInput(
-            f"{weight_g:g} g is too light for a scale with steps of {scale_step_g:g} g; measure off and weigh more"
+            f"{weight_g:g} g is too light for a scale with steps of {scale_step_g:g} g; weigh a longer sample"
         )
     return Measured(1000.0 * weight_g / length_m, tolerance)
 

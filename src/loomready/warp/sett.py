@@ -1,0 +1,187 @@
+"""How close the ends should stand: from yarn and draft by formula, and what the charts say beside it.
+
+T. R. Ashenhurst, *Weaving and Designing of Textile Fabrics*, 1884: a thread in cloth takes its own
+diameter, and at every intersection the thread that passes takes one too. With E ends, P picks and I
+face changes in the repeat, the greatest sett is E P / (E P d_warp + I d_weft). That is a bound, not a
+recipe: ordinary cloth has 80 % of it, and draws whose intersections are not spread evenly go by chart
+and intent.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from loomready.draft.analysis import Analysis
+from loomready.draft.draft import Draft, shed
+from loomready.model.guild import Guild, WarpOrder, Yarn
+from loomready.units import Shown
+from loomready.warp.chart import ChartValue, Kind, chart_sett
+from loomready.warp.unevenly import why_chart_rules
+from loomready.yarn import cover
+
+# Share of the greatest sett that ordinary cloth has: Ashenhurst's tradition (seen).
+WORKING_FIRMNESS = 0.80
+# A weave with at least this share of plain weave's intersections goes by the chart's plain column. No source.
+PLAIN_SHARE = 0.9
+# The corner of a repeat that is looked at for lace and the like. Above it nothing new turns up.
+_LOOKED_AT = 512
+
+MeanDiameter = Callable[[Guild, tuple[str, ...], npt.NDArray[np.int16]], float]
+
+
+@dataclass(frozen=True, slots=True)
+class SettAdvice:
+    """What can be said about a sett; all setts in ends per cm, all layers together.
+
+    formula_per_cm      ``firmness`` of the greatest sett
+    greatest_per_cm     Ashenhurst's bound: closer, and the ends crowd
+    firmness            as ordered, or the working firmness of ordinary cloth
+    firmness_of_sett    the share of the greatest sett that the asked-for sett means; None: none was asked for
+    kind, chart         the chart's column and its value for this yarn, if a chart has one
+    chart_rules         a sentence, where a count of intersections misjudges this cloth
+    brierley_per_cm     the greatest sett by Brierley's rule, for the same yarn both ways
+    jammed_plain_per_cm the closest that plain weave of this warp yarn both ways can be beaten (Peirce)
+    cover               Peirce's cover factor of one layer's warp, 28 where threads touch, at the sett asked
+                        for, or else the formula's
+    weft_contraction    share by which weft is longer than the cloth is wide (Taylor), for fine yarns only
+    """
+
+    formula_per_cm: float
+    greatest_per_cm: float
+    firmness: float
+    firmness_of_sett: float | None
+    kind: Kind
+    chart: ChartValue | None
+    chart_rules: str | None
+    brierley_per_cm: float
+    jammed_plain_per_cm: float
+    cover: float
+    weft_contraction: float | None
+
+    def lines(self, show: Shown) -> list[str]:
+        """The advice in a weaver's words, a line for each thing, in the guild's units."""
+        greatest, share = show.sett(self.greatest_per_cm), show.share(self.firmness)
+        said = [
+            f"Closest sett {greatest} (Ashenhurst 1884); {share} of it is {show.sett(self.formula_per_cm)}"
+        ]
+        if self.firmness_of_sett is not None:
+            said.append(f"The sett asked for is {show.share(self.firmness_of_sett)} of the closest")
+        if self.chart is not None:
+            said.append(self.chart.line(show))
+        if self.chart_rules is not None:
+            said.append(self.chart_rules)
+        said.append(
+            f"Cross-checks: closest by Brierley {show.sett(self.brierley_per_cm)}; "
+            f"cover {self.cover:.0f} of {cover.PEIRCE_DIAMETERS:.0f} (Peirce 1937)"
+        )
+        return said
+
+
+def sett_from_firmness(
+    firmness: float, e: int, p: int, i: int, d_warp_mm: float, d_weft_mm: float, layers: int = 1
+) -> float:
+    """Ends per cm at a share of the greatest sett.
+
+    :param firmness: above 0; 1 is the greatest sett
+    :param e: ends of the smallest repeat, ``p`` its picks, ``i`` face changes along its picks, wrapped
+    :param d_warp_mm: diameters in mm, of a mean end and a mean pick
+    :param layers: cloth layers, which share the reed
+
+    >>> round(2.54 * sett_from_firmness(0.8, 2, 2, 4, 0.487, 0.487), 1)  # 8/2 cotton, plain weave
+    20.9
+    """
+    crossings = e * p
+    return firmness * crossings / (crossings * d_warp_mm + i * d_weft_mm) * 10.0 * layers
+
+
+def setts(
+    *,
+    e: int,
+    p: int,
+    i: int,
+    block: npt.NDArray[np.bool_],
+    d_warp_mm: float,
+    d_weft_mm: float,
+    warp: Yarn,
+    weft: Yarn,
+    layers: int = 1,
+    asked_per_cm: float | None = None,
+    picks_per_cm: float | None = None,
+    firmness: float | None = None,
+) -> SettAdvice:
+    """Everything about the sett of one cloth.
+
+    :param e: ends of the smallest repeat, with ``p`` and ``i`` as in :func:`sett_from_firmness`
+    :param block: drawdown of the repeat or of a corner of it, bool[picks, ends], true where the warp is up
+    :param warp: the yarn of most ends; ``weft`` of most picks
+    """
+    greatest = sett_from_firmness(1.0, e, p, i, d_warp_mm, d_weft_mm, layers)
+    share = WORKING_FIRMNESS if firmness is None else firmness
+    sett = asked_per_cm if asked_per_cm is not None else share * greatest
+    intersections = i * layers / (e * p)  # to each end and pick of one layer
+    uneven = why_chart_rules(
+        block,
+        layers,
+        warp_cover=sett * d_warp_mm / 10.0 / layers,
+        weft_cover=None if picks_per_cm is None else picks_per_cm * d_weft_mm / 10.0 / layers,
+    )
+    by_count: Kind = "plain" if intersections >= PLAIN_SHARE else "twill"
+    kind = by_count if uneven is None or uneven.goes_by is None else uneven.goes_by
+    chart = chart_sett(warp, kind)
+    return SettAdvice(
+        formula_per_cm=share * greatest,
+        greatest_per_cm=greatest,
+        firmness=share,
+        firmness_of_sett=None if asked_per_cm is None else asked_per_cm / greatest,
+        kind=kind,
+        chart=None if chart is None else chart.times(layers),
+        chart_rules=None if uneven is None else uneven.says,
+        brierley_per_cm=layers * cover.brierley_per_cm(warp.tex, 1.0 / max(intersections, 1.0 / e)),
+        jammed_plain_per_cm=layers * cover.jammed_plain_per_cm(warp.tex),
+        cover=cover.cover_factor(sett / layers, warp.tex),
+        weft_contraction=cover.contraction(sett / layers * intersections, weft.tex),
+    )
+
+
+def advise(
+    order: WarpOrder,
+    guild: Guild,
+    draft: Draft,
+    found: Analysis,
+    interlacements: tuple[int, int, int],
+    mean_diameter_mm: MeanDiameter,
+) -> SettAdvice:
+    """The sett advice for a warp order.
+
+    :param interlacements: E, P, I of the draft's repeat
+    :param mean_diameter_mm: guild, yarn keys and color numbers of threads to their mean diameter
+    """
+    e, p, i = interlacements
+    ends, picks = (min(threads, _LOOKED_AT) for threads in found.repeat)
+    return setts(
+        e=e,
+        p=p,
+        i=i,
+        block=shed(draft.lifts[:picks], draft.threading[:ends]),
+        d_warp_mm=mean_diameter_mm(guild, order.warp_yarns, draft.warp_colors),
+        d_weft_mm=mean_diameter_mm(guild, order.weft_yarns, draft.weft_colors),
+        warp=guild.yarn(_commonest(order.warp_yarns, draft.warp_colors)),
+        weft=guild.yarn(_commonest(order.weft_yarns, draft.weft_colors)),
+        layers=order.layers,
+        asked_per_cm=order.sett_per_cm,
+        picks_per_cm=order.picks_per_cm,
+        firmness=order.firmness,
+    )
+
+
+def _commonest(yarns: tuple[str, ...], colors: npt.NDArray[np.int16]) -> str:
+    """The yarn of most threads; ``yarns`` stand in the order in which their colors first appear."""
+    _, first, count = np.unique(colors, return_index=True, return_counts=True)
+    threads: dict[str, int] = {}
+    for key, many in zip(yarns, count[np.argsort(first)].tolist(), strict=True):
+        threads[key] = threads.get(key, 0) + many
+    return max(threads, key=lambda key: threads[key])
