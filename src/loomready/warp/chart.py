@@ -17,8 +17,8 @@ Kind = Literal["lace", "plain", "twill"]
 # root of grist, so the value is then right within 7 %, the step between two common sleys. No source.
 CHART_BAND = 0.15
 
-_MASTER = "Handwoven magazine, Master Yarn Chart (seen)"
-_COMMON = "common sett charts (common practice, no source)"
+_MASTER = "Handwoven magazine, Master Yarn Chart"
+_COMMON = "common practice, no source"
 
 
 @dataclass(frozen=True, slots=True)

@@ -74,10 +74,13 @@ class SettAdvice:
             said.append(self.chart.line(show))
         if self.chart_rules is not None:
             said.append(self.chart_rules)
-        said.append(
-            f"Cross-checks: closest by Brierley {show.sett(self.brierley_per_cm)}; "
-            f"cover {self.cover:.0f} of {cover.PEIRCE_DIAMETERS:.0f} (Peirce 1937)"
-        )
+        checks = [f"closest by Brierley {show.sett(self.brierley_per_cm)}"]
+        if self.kind == "plain":
+            checks.append(f"plain weave jams at {show.sett(self.jammed_plain_per_cm)} (Peirce 1937)")
+        checks.append(f"warp cover {self.cover:.0f} of {cover.PEIRCE_DIAMETERS:.0f} (Peirce)")
+        if self.weft_contraction is not None:
+            checks.append(f"weft take-up {show.share(self.weft_contraction)} (Taylor)")
+        said.append("Cross-checks: " + "; ".join(checks))
         return said
 
 

@@ -40,8 +40,8 @@ def why_chart_rules(
     """
     if layers > 1:
         return Uneven(
-            f"The chart rules: {layers} layers share this reed, and each wants the sett of a cloth of its own: "
-            f"one layer's sett, {layers} times.",
+            f"The chart rules: {layers} layers share this reed, and each wants the sett of a cloth "
+            f"of its own: one layer's sett, {layers} times.",
             None,
         )
     if warp_cover >= REP_COVER:

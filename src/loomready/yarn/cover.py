@@ -57,8 +57,9 @@ def jammed_plain_per_cm(tex: float) -> float:
 
 
 def brierley_per_cm(tex: float, ends_per_intersection: float) -> float:
-    """Brierley's greatest square sett, threads per cm; plain weave has 1 end to an intersection, 2/2 twill 2."""
-    ends_per_inch = math.sqrt(BRIERLEY_K * count_of(tex, "cotton")) * ends_per_intersection**BRIERLEY_M
+    """Brierley's greatest square sett, threads per cm. Ends per intersection: plain weave 1, 2/2 twill 2."""
+    ends_per_inch = math.sqrt(BRIERLEY_K * count_of(tex, "cotton"))
+    ends_per_inch *= math.pow(ends_per_intersection, BRIERLEY_M)
     return ends_per_inch * per_inch()
 
 

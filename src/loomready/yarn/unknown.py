@@ -46,7 +46,7 @@ class Estimated(NamedTuple):
 def from_measured(
     length_m: float, weight_g: float, scale_step_g: float = 1.0, length_tolerance: float = LENGTH_TOLERANCE
 ) -> Measured:
-    """Grist of a yarn of which ``length_m`` weighs ``weight_g`` net on a scale that steps by ``scale_step_g``.
+    """Grist of a yarn of which ``length_m`` weighs ``weight_g`` net; the scale steps by ``scale_step_g``.
 
     The tolerance joins the reading of the scale (step / sqrt(12), JCGM 100:2008, 4.3.7, times 1.96)
     with the 95 % band of the measured length.
