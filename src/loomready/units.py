@@ -9,6 +9,7 @@ Factors come from pint's registry (exact inch, yard and pound: ASTM D2260-03, Ta
 from __future__ import annotations
 
 import functools
+import math
 import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal
@@ -24,7 +25,7 @@ _NUMBER = r"[+-]?(?:[0-9]{1,12}(?:\.[0-9]{1,17})?|\.[0-9]{1,17})"
 _QUANTITY = re.compile(rf"\s*({_NUMBER})\s*([^\s0-9.+-][^\s]*(?:\s?[^\s]+)?)?\s*")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Kind:
     """A kind of quantity: the units that may be written, each with pint's name, and the unit inside."""
 
@@ -131,6 +132,9 @@ def read(text: object, kind: Kind) -> float:
 def write(value: float, kind: Kind, system: System) -> str:
     """The shortest text that reads back to the very same value, in the system's units if it can be so.
 
+    What was read can always be written. Of computed values, a few lie between the numbers that texts
+    can give, by a rounding of the last bit; these get the nearest text.
+
     >>> write(508.0, WIDTH_MM, "us"), write(508.0, WIDTH_MM, "metric"), write(0.05, SHARE, "us")
     ('20 in', '50.8 cm', '5 %')
     """
@@ -144,9 +148,15 @@ def write(value: float, kind: Kind, system: System) -> str:
             cost = len(text) + (0 if rank == 0 else 2 if rank < len(own) else 4)
             if best is None or cost < best[0]:
                 best = (cost, text)
-    if best is None:
-        raise BadQuantity(f"{value!r} cannot be written as a {kind.name}")
-    return best[1]
+    if best is not None:
+        return best[1]
+    for unit in kind.units:
+        text = _longest(value, kind, unit)
+        if text is not None:
+            return text
+    text = f"{value / factor(kind.inside, kind.units[own[0]]):.17f} {own[0]}"
+    read(text, kind)  # refuses what is too great for a text
+    return text
 
 
 def _shortest(value: float, kind: Kind, unit: str) -> str | None:
@@ -154,9 +164,30 @@ def _shortest(value: float, kind: Kind, unit: str) -> str | None:
     for digits in range(13):
         number = f"{shown:.{digits}f}"
         text = f"{number} {unit}"
-        if read(text, kind) == value:
+        if _reads_as(text, kind, value):
             return text
     return None
+
+
+def _longest(value: float, kind: Kind, unit: str) -> str | None:
+    """With all the digits that may be written: whatever was read in this unit is found again.
+
+    Dividing by the unit's factor may miss the number that was read by a step or two.
+    """
+    shown = value / factor(kind.inside, kind.units[unit])
+    for steps in (0, 1, -1, 2, -2):
+        near_by = shown + steps * math.ulp(shown)
+        text = f"{near_by:.17f}".rstrip("0").rstrip(".") + f" {unit}"
+        if _reads_as(text, kind, value):
+            return text
+    return None
+
+
+def _reads_as(text: str, kind: Kind, value: float) -> bool:
+    try:
+        return read(text, kind) == value
+    except BadQuantity:  # more digits than may be written
+        return False
 
 
 def near(value: float, kind: Kind, unit: str, digits: int) -> str:

@@ -27,10 +27,11 @@ class Grist:
 
 @dataclass(frozen=True, slots=True)
 class Measured:
-    """A length of an unknown yarn, laid out and weighed."""
+    """A length of an unknown yarn, laid out and weighed on a scale with steps of ``scale_step_g``."""
 
     length_m: float
     weight_g: float
+    scale_step_g: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,103 @@
+"""Records whose keys hang together: what one key says bounds or fills another."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from loomready.guildfile.values import inside
+from loomready.model.guild import Cone, Grist, Loom, Measured, Wraps, Yarn
+from loomready.problems import BadInput
+from loomready.yarn.counts import parse_count
+from loomready.yarn.unknown import from_measured, from_wraps
+
+Fields = dict[str, Any]
+
+# No thread of cloth lies outside: a slip of the pen does.
+FINEST_TEX, COARSEST_TEX = 0.1, 100_000.0
+
+
+def yarn(found: Fields) -> Yarn:
+    """A yarn of whichever of count, grist, tex, measured, wraps was said."""
+    fields = {"name": found["key"]} | found
+    for said in ("count", "grist", "tex", "measured", "wraps"):
+        if said in found:
+            with inside(said):
+                size = _size(said, fields.pop(said), found.get("woollen", False))
+                if not FINEST_TEX <= size["tex"] <= COARSEST_TEX:
+                    raise BadInput(f"comes to {size['tex']:g} tex; expected a yarn that can be woven")
+            fields = size | fields
+    return Yarn(**fields)
+
+
+def _size(said: str, value: Any, woollen: bool) -> Fields:
+    """What the yarn's size says about it, under the model's names."""
+    if said == "count":
+        count = parse_count(value)
+        return {"tex": count.tex, "count": value, "count_system": count.system, "woollen": count.woollen}
+    if said == "grist":
+        return {"tex": 1000.0 / value, "source": Grist(value)}
+    if said == "tex":
+        return {"tex": value}
+    if said == "measured":
+        measured = from_measured(value.length_m, value.weight_g, value.scale_step_g)
+        return {"tex": measured.tex, "tolerance": measured.tolerance, "source": value}
+    guessed = from_wraps(value, woollen=woollen)
+    return {
+        "tex": guessed.tex,
+        "tolerance": guessed.tolerance,
+        "estimated": True,
+        "source": Wraps(value),
+    }
+
+
+def fields_of_yarn(record: Yarn) -> Fields:
+    """A yarn's fields as its table says them; what its size says already is left out."""
+    source = record.source
+    said: str
+    value: object
+    if record.count is not None:
+        said, value = "count", record.count
+    elif isinstance(source, Grist):
+        said, value = "grist", source.m_per_g
+    elif isinstance(source, Wraps):
+        said, value = "wraps", source.per_cm
+    elif isinstance(source, Measured):
+        said, value = "measured", source
+    else:
+        said, value = "tex", record.tex
+    silent = {"tolerance": 0.05, "woollen": False} | _size(said, value, record.woollen)
+    fields: Fields = {
+        "key": record.key,
+        "name": None if record.name == record.key else record.name,
+        "fiber": record.fiber,
+        said: value,
+        "color": record.color,
+        "price_per_g": record.price_per_g,
+    }
+    for name in ("tolerance", "woollen"):
+        if getattr(record, name) != silent[name]:
+            fields[name] = getattr(record, name)
+    return fields
+
+
+def cone(found: Fields) -> Cone:
+    if found["tare_g"] > found["gross_g"]:
+        raise BadInput("is more than gross; expected at most the weight of the full cone", where="tare")
+    return Cone(**found)
+
+
+def loom(found: Fields) -> Loom:
+    loom = Loom(**({"name": found["key"]} | found))
+    if len(loom.heddles) != loom.shafts:
+        raise BadInput(
+            f"the list holds {len(loom.heddles)}; expected one number for each of {loom.shafts} shafts",
+            where="heddles",
+        )
+    if loom.treadles and loom.kind in ("table", "rigid heddle"):
+        raise BadInput(f"a {loom.kind} loom has no treadles; expected 0", where="treadles")
+    return loom
+
+
+def fields_of_loom(record: Loom) -> Fields:
+    fields = {name: getattr(record, name) for name in Loom.__slots__}
+    return fields | {"name": None if record.name == record.key else record.name}

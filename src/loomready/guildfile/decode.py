@@ -1,0 +1,138 @@
+"""A tree as TOML (or JSON) gives it to the model, with every refusal placed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from loomready.guildfile.records import nearest, place, read_record, refuse_unknown_keys
+from loomready.guildfile.schema import GUILD, SECTIONS
+from loomready.guildfile.values import inside, show
+from loomready.model.guild import Guild
+from loomready.problems import BadInput, shorten
+
+
+def decode(tree: object) -> Guild:
+    """The guild that a tree describes.
+
+    >>> decode({"reeds": [{"key": "fine", "dents": "60 /10cm", "width": "70 cm"}]}).reeds[0].width_mm
+    700.0
+
+    :raises BadInput: ``where`` is the place, like ``[cones 3] gross``; unknown keys come before all else
+    """
+    if not isinstance(tree, Mapping):
+        raise BadInput(f"{show(tree)} is no guild file; expected sections")
+    _refuse_unknown(tree)
+    found: dict[str, Any] = {}
+    for name, section in SECTIONS.items():
+        if section.many:
+            tables = _with_keys(name, _tables(tree, name))
+            found[name] = tuple(_record(name, table, number) for number, table in enumerate(tables, 1))
+            _refuse_twins(name, found[name])
+    with inside("[guild]"):
+        guild = read_record(GUILD, tree.get("guild", {}))
+    whole = Guild(**{field.field: getattr(guild, field.field) for field in GUILD.keys}, **found)
+    _refuse_strangers(whole)
+    return whole
+
+
+def decode_record(section: str, fields: object) -> Any:
+    """One record that stands alone: ``decode_record("reeds", {...})``. Every record carries its key.
+
+    :raises BadInput: ``where`` is the key inside the record; no such section
+    """
+    if section not in SECTIONS:
+        raise BadInput(f"{show(section)} is no section; {nearest(section, SECTIONS)}")
+    refuse_unknown_keys(SECTIONS[section], fields)
+    return read_record(SECTIONS[section], fields)
+
+
+def _refuse_unknown(tree: Mapping[Any, Any]) -> None:
+    for name, value in tree.items():
+        if name not in SECTIONS:
+            if name in GUILD.by_name:
+                raise BadInput("stands outside every section; expected it under [guild]", where=place(name))
+            shown = f"[{place(name)}]" if isinstance(value, Mapping | list) else place(name)
+            raise BadInput(f"unknown section; {nearest(name, SECTIONS)}", where=shown)
+        section = SECTIONS[name]
+        if not section.many:
+            with inside(f"[{name}]"):
+                refuse_unknown_keys(section, value)
+        elif isinstance(value, list | tuple):
+            for number, table in enumerate(value, 1):
+                with inside(f"[{name} {number}]"):
+                    refuse_unknown_keys(section, table)
+
+
+def _tables(tree: Mapping[str, Any], name: str) -> list[Any]:
+    value = tree.get(name, [])
+    if not isinstance(value, list | tuple):
+        expected = f"expected [[{name}]], a table for each"
+        raise BadInput(f"{show(value)} is no list of tables; {expected}", where=f"[{name}]")
+    return list(value)
+
+
+def _record(name: str, table: object, number: int) -> Any:
+    with inside(f"[{name} {number}]"):
+        return read_record(SECTIONS[name], table)
+
+
+def _with_keys(name: str, tables: list[Any]) -> list[Any]:
+    """Cones without a key get their yarn's with their number among its cones, or the next free one."""
+    if name != "cones":
+        return tables
+    taken = {table["key"] for table in tables if isinstance(table, Mapping) and _is_text(table.get("key"))}
+    seen: dict[str, int] = {}
+    keyed = []
+    for table in tables:
+        yarn = table.get("yarn") if isinstance(table, Mapping) else None
+        if isinstance(yarn, str):
+            number = seen[yarn] = seen.get(yarn, 0) + 1
+            if "key" not in table:
+                while f"{yarn}-{number}" in taken:
+                    number += 1
+                seen[yarn] = number
+                taken.add(f"{yarn}-{number}")
+                table = {**table, "key": f"{yarn}-{number}"}
+        keyed.append(table)
+    return keyed
+
+
+def _is_text(value: object) -> bool:
+    return isinstance(value, str)
+
+
+def _refuse_twins(name: str, records: tuple[Any, ...]) -> None:
+    first: dict[str, int] = {}
+    for number, record in enumerate(records, 1):
+        before = first.setdefault(record.key, number)
+        if before != number:
+            raise BadInput(
+                f"{show(record.key)} is the key of [{name} {before}] too; expected a key of its own",
+                where=f"[{name} {number}] key",
+            )
+
+
+def _refuse_strangers(guild: Guild) -> None:
+    """Every name that stands for a yarn or a loom has to be one."""
+    yarns = dict.fromkeys(yarn.key for yarn in guild.yarns)
+    looms = dict.fromkeys(loom.key for loom in guild.looms)
+    for number, cone in enumerate(guild.cones, 1):
+        _known(cone.yarn, yarns, "yarn", f"[cones {number}] yarn")
+    for number, warp in enumerate(guild.warps, 1):
+        _known(warp.loom, looms, "loom", f"[warps {number}] loom")
+        for name in ("warp_yarns", "weft_yarns"):
+            for position, yarn in enumerate(getattr(warp, name), 1):
+                _known(yarn, yarns, "yarn", f"[warps {number}] {name} {position}")
+        for piece, item in enumerate(warp.items, 1):
+            for position, yarn in enumerate(item.weft_yarns or (), 1):
+                _known(yarn, yarns, "yarn", f"[warps {number}] items {piece} weft_yarns {position}")
+
+
+def _known(name: str, known: dict[str, None], what: str, where: str) -> None:
+    if name in known:
+        return
+    some = [shorten(key) for key in list(known)[:8]]
+    more = f" and {len(known) - len(some)} more" if len(known) > len(some) else ""
+    expected = f"one of {', '.join(some)}{more}" if some else f"a {what} of this file, which has none"
+    raise BadInput(f"there is no {what} {show(name)}; expected {expected}", where=where)

@@ -1,0 +1,165 @@
+"""A record of the guild file: a table whose keys a :class:`Section` lists, read and written by that list."""
+
+from __future__ import annotations
+
+import dataclasses
+import difflib
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from loomready.guildfile.values import Value, inside, show
+from loomready.problems import BadInput, shorten
+from loomready.units import System
+
+Fields = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """A key of a section. ``field``: its name in the model. ``silence``: what leaving it out means, where
+    the model's own default does not say it; ``required`` then binds a record that stands alone."""
+
+    name: str
+    value: Value
+    field: str
+    meaning: str
+    required: bool = False
+    silence: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A kind of table. ``many``: it stands any number of times. ``one_of``: just one of these keys is said.
+
+    ``build`` makes the model's record of the fields read; ``fields_of`` turns it back into fields.
+    """
+
+    name: str
+    model: type[Any]
+    meaning: str
+    keys: tuple[Key, ...]
+    many: bool = True
+    one_of: tuple[str, ...] = ()
+    build: Callable[[Fields], Any] | None = None
+    fields_of: Callable[[Any], Fields] | None = None
+    by_name: dict[str, Key] = field(init=False, repr=False, compare=False)
+    defaults: Fields = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "by_name", {key.name: key for key in self.keys})
+        fields = dataclasses.fields(self.model)
+        defaults = {each.name: each.default for each in fields if each.default is not dataclasses.MISSING}
+        object.__setattr__(self, "defaults", defaults)
+
+
+def read_record(section: Section, table: object) -> Any:
+    """The model's record of a table whose keys are known to be known.
+
+    :raises BadInput: placed inside the record: ``gross``, ``items 1 hem``
+    """
+    if not isinstance(table, Mapping):
+        raise BadInput(f"{show(table)} is no table; expected {section.meaning}")
+    _just_one(section, table)
+    found: Fields = {}
+    for key in section.keys:
+        if key.name in table:
+            with inside(key.name):
+                found[key.field] = key.value.read(table[key.name])
+        elif key.required:
+            raise BadInput(f"is missing; expected {key.value.says}", where=key.name)
+    return section.build(found) if section.build else section.model(**found)
+
+
+def write_record(section: Section, record: Any, system: System) -> Fields:
+    """The table of a record, in the order of the section's keys; what silence says too is left out."""
+    fields = section.fields_of(record) if section.fields_of else None
+    table: Fields = {}
+    for key in section.keys:
+        value = getattr(record, key.field) if fields is None else fields.get(key.field)
+        silent = not key.required and fields is None and value == section.defaults.get(key.field)
+        if value is None or silent:
+            continue
+        table[key.name] = key.value.write(value, system)
+    return table
+
+
+def _just_one(section: Section, table: Mapping[str, Any]) -> None:
+    said = [name for name in section.one_of if name in table]
+    expected = f"expected just one of {', '.join(section.one_of)}"
+    if section.one_of and not said:
+        raise BadInput(f"is missing; {expected}", where=" or ".join(section.one_of[:2]))
+    if len(said) > 1:
+        raise BadInput(f"stands beside {said[0]}; {expected}", where=said[1])
+
+
+def refuse_unknown_keys(section: Section, table: object) -> None:
+    """Look through a record, tables inside it too, for keys that the section does not list.
+
+    What is no table at all is left for :func:`read_record` to refuse.
+    """
+    if not isinstance(table, Mapping):
+        return
+    for name, value in table.items():
+        if name not in section.by_name:
+            raise BadInput(f"unknown key; {nearest(name, section.by_name)}", where=place(name))
+        inner = getattr(section.by_name[name].value, "section", None)
+        if inner is None:
+            continue
+        with inside(name):
+            if isinstance(value, list | tuple):
+                for number, each in enumerate(value, 1):
+                    with inside(number):
+                        refuse_unknown_keys(inner, each)
+            else:
+                refuse_unknown_keys(inner, value)
+
+
+def place(name: object) -> str:
+    """A foreign key, fit for the place of an error message."""
+    return shorten(name) if isinstance(name, str) and name.strip() else '""'
+
+
+def nearest(name: object, known: Mapping[str, Any]) -> str:
+    """What is expected instead of an unknown name."""
+    close = difflib.get_close_matches(str(name)[:64].lower(), list(known), n=1, cutoff=0.6)
+    return f"did you mean {close[0]}?" if close else f"expected one of {', '.join(known)}"
+
+
+@dataclass(frozen=True, slots=True)
+class Inner(Value):
+    """A table inside a record, or a list of such tables."""
+
+    section: Section
+    most: int = 1000
+
+    def read(self, value: object) -> Any:
+        if not self.section.many:
+            return read_record(self.section, value)
+        if not isinstance(value, list | tuple):
+            raise BadInput(f"{show(value)} is no list; expected {self.says}")
+        if not 1 <= len(value) <= self.most:
+            raise BadInput(f"the list holds {len(value)}; expected {self.says}")
+        read = []
+        for number, each in enumerate(value, 1):
+            with inside(number):
+                read.append(read_record(self.section, each))
+        return tuple(read)
+
+    def write(self, value: Any, system: System) -> Any:
+        if not self.section.many:
+            return write_record(self.section, value, system)
+        return [write_record(self.section, each, system) for each in value]
+
+    @property
+    def says(self) -> str:
+        keys = ", ".join(key.name for key in self.section.keys if key.required)
+        if not self.section.many:
+            return f"a table {{ {keys} }}"
+        return f"a list of 1 to {self.most} tables, each with {keys}"
+
+    def json_schema(self) -> dict[str, Any]:
+        table = {"$ref": f"#/$defs/{self.section.name}"}
+        if not self.section.many:
+            return table
+        return {"type": "array", "items": table, "minItems": 1, "maxItems": self.most}

@@ -1,0 +1,314 @@
+"""Every section and key of the guild file, once: the reader, the writer, the JSON Schema and the
+documentation all follow these tables."""
+
+from __future__ import annotations
+
+from typing import get_args
+
+from loomready.guildfile import build
+from loomready.guildfile.records import Inner, Key, Section
+from loomready.guildfile.values import (
+    Choice,
+    Color,
+    Count,
+    Day,
+    DraftPath,
+    Flag,
+    Identifier,
+    Many,
+    Quantity,
+    Run,
+    Text,
+)
+from loomready.model.guild import (
+    MAX_ENDS,
+    MAX_SHAFTS,
+    MAX_TREADLES,
+    Cone,
+    Dressing,
+    Guild,
+    Item,
+    Loom,
+    LoomKind,
+    Measured,
+    Reed,
+    Side,
+    WarpOrder,
+    Yarn,
+)
+from loomready.units import (
+    GRIST_M_PER_G,
+    LENGTH_M,
+    PER_CM,
+    PRICE_PER_G,
+    SHARE,
+    TEX,
+    WEIGHT_G,
+    WIDTH_MM,
+    System,
+)
+
+_KEY = Identifier()
+_PATH = DraftPath()
+_YARNS = Many(Identifier(), 1, 256)
+_DENSITY = Quantity(PER_CM, "0 /cm", "200 /cm", above=True)
+_LENGTH = Quantity(LENGTH_M, "0 m", "10000 m")
+_SOME_LENGTH = Quantity(LENGTH_M, "0 m", "10000 m", above=True)
+_SOME_WIDTH = Quantity(WIDTH_MM, "0 m", "20 m", above=True)
+_WEIGHT = Quantity(WEIGHT_G, "0 g", "100 kg")
+_SOME_WEIGHT = Quantity(WEIGHT_G, "0 g", "100 kg", above=True)
+_SHARE = Quantity(SHARE, "0 %", "100 %")
+_LOSS = Quantity(SHARE, "0 %", "60 %")
+
+GUILD = Section(
+    "guild",
+    Guild,
+    "what the guild is called, and how it likes its sheets",
+    (
+        Key("name", Text(200), "name", "heads every sheet"),
+        Key("units", Choice(get_args(System)), "units", "how figures are shown, never how they are stored"),
+        Key("currency", Text(16), "currency", "what prices are in", silence="prices show no currency"),
+        Key(
+            "end_1",
+            Choice(get_args(Side)),
+            "end_1",
+            "the side where end 1 lies, as the weaver sees it",
+        ),
+        Key(
+            "shaft_1",
+            Choice(("front", "back")),
+            "shaft_1",
+            "where shaft 1 hangs; front: nearest the weaver",
+        ),
+        Key("dressing", Choice(get_args(Dressing)), "dressing", "which way looms are dressed"),
+        Key("bobbin", _SOME_WEIGHT, "bobbin_g", "weft that a full bobbin holds"),
+    ),
+    many=False,
+)
+
+MEASURED = Section(
+    "measured",
+    Measured,
+    "a length of yarn and its weight",
+    (
+        Key("length", _SOME_LENGTH, "length_m", "the length laid out, without stretch", required=True),
+        Key(
+            "weight",
+            Quantity(WEIGHT_G, "0 g", "10 kg", above=True),
+            "weight_g",
+            "what it weighs",
+            required=True,
+        ),
+        Key(
+            "scale_step",
+            Quantity(WEIGHT_G, "0 g", "1 kg", above=True),
+            "scale_step_g",
+            "the step of the scale; a light sample needs a fine scale",
+        ),
+    ),
+    many=False,
+)
+
+YARNS = Section(
+    "yarns",
+    Yarn,
+    "a yarn on the shelf",
+    (
+        Key("key", _KEY, "key", "its short name in this file", required=True),
+        Key("name", Text(200), "name", "its name on sheets", silence="the key"),
+        Key("fiber", Text(64), "fiber", 'what it is spun of, like "cotton" or "linen"; any word is kept'),
+        Key("count", Text(60), "count", 'the count printed on the cone, like "8/2 Ne" or "2/8 Nm"'),
+        Key("grist", Quantity(GRIST_M_PER_G, "0.01 m/g", "10000 m/g"), "grist", "length to the weight"),
+        Key("tex", Quantity(TEX, "0.1 tex", "100000 tex"), "tex", "grams to the kilometer"),
+        Key("measured", Inner(MEASURED), "measured", "for an unknown yarn: a length laid out and weighed"),
+        Key("wraps", _DENSITY, "wraps", "for an unknown yarn: wraps around a ruler, a first guess"),
+        Key("woollen", Flag(), "woollen", "whether it is spun lofty", silence="what the count says"),
+        Key("color", Color(), "color", "its color on screen and paper, as #rrggbb"),
+        Key(
+            "tolerance",
+            _SHARE,
+            "tolerance",
+            "95 % band of the grist, either way",
+            silence="5 %; for measured and wraps what the way of measuring allows",
+        ),
+        Key("price", Quantity(PRICE_PER_G, "0 /g", "10000 /g"), "price_per_g", "price by weight"),
+    ),
+    one_of=("count", "grist", "tex", "measured", "wraps"),
+    build=build.yarn,
+    fields_of=build.fields_of_yarn,
+)
+
+CONES = Section(
+    "cones",
+    Cone,
+    "a cone as it was last weighed",
+    (
+        Key(
+            "key",
+            _KEY,
+            "key",
+            "its short name, on its label and in this file",
+            required=True,
+            silence="the yarn's key with -1, -2, … in file order",
+        ),
+        Key("yarn", _KEY, "yarn", "the key of its yarn", required=True),
+        Key("lot", Text(64), "lot", "dye lot; lots are not mixed inside one color role unless mix_lots"),
+        Key("gross", _WEIGHT, "gross_g", "yarn and empty cone together, as the scale says", required=True),
+        Key("tare", _WEIGHT, "tare_g", "the empty cone", required=True),
+        Key("tare_sd", Quantity(WEIGHT_G, "0 g", "1 kg"), "tare_sd_g", "standard deviation of the tare"),
+        Key("scale_step", Quantity(WEIGHT_G, "0 g", "1 kg"), "scale_step_g", "the step of the scale"),
+        Key("weighed", Day(), "weighed", "the day of weighing"),
+    ),
+    build=build.cone,
+)
+
+LOOMS = Section(
+    "looms",
+    Loom,
+    "a loom",
+    (
+        Key("key", _KEY, "key", "its short name in this file", required=True),
+        Key("name", Text(200), "name", "its name on sheets", silence="the key"),
+        Key("kind", Choice(get_args(LoomKind)), "kind", "how its shafts move", required=True),
+        Key("shafts", Count(1, MAX_SHAFTS), "shafts", "how many shafts it has", required=True),
+        Key(
+            "treadles",
+            Count(0, MAX_TREADLES),
+            "treadles",
+            "how many treadles it has; a table or rigid heddle loom has none",
+        ),
+        Key("weaving_width", _SOME_WIDTH, "weaving_width_mm", "the widest web it takes", required=True),
+        Key(
+            "heddles",
+            Many(Count(0, 100_000), 1, MAX_SHAFTS),
+            "heddles",
+            "how many heddles hang on each shaft, shaft 1 first",
+            required=True,
+        ),
+        Key("waste", _LENGTH, "waste_m", "warp that this loom cannot weave", required=True),
+    ),
+    build=build.loom,
+    fields_of=build.fields_of_loom,
+)
+
+REEDS = Section(
+    "reeds",
+    Reed,
+    "a reed",
+    (
+        Key("key", _KEY, "key", "its short name in this file", required=True),
+        Key("dents", _DENSITY, "dents_per_cm", "how fine it is", required=True),
+        Key("width", _SOME_WIDTH, "width_mm", "how wide it is", required=True),
+    ),
+)
+
+ITEMS = Section(
+    "items",
+    Item,
+    "a piece of cloth, once or several times",
+    (
+        Key(
+            "finished_length", _SOME_LENGTH, "finished_length_m", "wet-finished, without hems", required=True
+        ),
+        Key("hem", _LENGTH, "hem_m", "woven for a hem, at each end of each piece"),
+        Key("fringe", _LENGTH, "fringe_m", "left unwoven, at each end of each piece"),
+        Key("count", Count(1, 10_000), "count", "how many of it"),
+        Key(
+            "draft",
+            _PATH,
+            "draft",
+            "a draft of its own, of the same threading",
+            silence="the warp's",
+        ),
+        Key("weft_yarns", _YARNS, "weft_yarns", "weft yarns of its own", silence="the warp's"),
+        Key("ppi", _DENSITY, "picks_per_cm", "picks of its own", silence="the warp's"),
+    ),
+)
+
+WARPS = Section(
+    "warps",
+    WarpOrder,
+    "a warp that somebody wants on a loom",
+    (
+        Key("key", _KEY, "key", "its short name, on its sheets and chains", required=True),
+        Key("loom", _KEY, "loom", "the key of its loom", required=True),
+        Key(
+            "draft",
+            _PATH,
+            "draft",
+            "a WIF file below the guild file's folder",
+            required=True,
+        ),
+        Key(
+            "warp_yarns",
+            _YARNS,
+            "warp_yarns",
+            "yarns for the draft's warp colors, as these first appear from end 1 on",
+            required=True,
+        ),
+        Key(
+            "weft_yarns",
+            _YARNS,
+            "weft_yarns",
+            "yarns for the draft's weft colors, as these first appear from pick 1 on",
+            required=True,
+        ),
+        Key(
+            "repeat_ends",
+            Run(MAX_ENDS),
+            "repeat_ends",
+            "these ends of the draft repeat; what lies before and after are its borders",
+            silence="the smallest repeat of the threading with its colors",
+        ),
+        Key("finished_width", _SOME_WIDTH, "finished_width_mm", "width of the finished cloth", required=True),
+        Key("items", Inner(ITEMS), "items", "what is woven on it, in order", required=True),
+        Key("sett", _DENSITY, "sett_per_cm", "ends in the reed"),
+        Key(
+            "firmness",
+            Quantity(SHARE, "0 %", "200 %", above=True),
+            "firmness",
+            "share of the closest sett that yarn and draft allow, to have the sett worked out",
+        ),
+        Key("ppi", _DENSITY, "picks_per_cm", "picks on the loom, tension off", required=True),
+        Key("take_up", _SHARE, "take_up", "added along the warp: warp = woven x (1 + take_up)"),
+        Key(
+            "shrink_length",
+            _LOSS,
+            "shrink_length",
+            "lost in length: finished = woven x (1 - shrink_length)",
+        ),
+        Key("draw_in", _LOSS, "draw_in", "lost in width: at the fell = in the reed x (1 - draw_in)"),
+        Key("shrink_width", _LOSS, "shrink_width", "lost in width by wet finishing"),
+        Key("weft_take_up", _SHARE, "weft_take_up", "added to the width in the reed, for every pick"),
+        Key("sample", _LENGTH, "sample_m", "woven length set aside for sampling"),
+        Key("selvedge_ends", Count(0, 1000), "selvedge_ends", "extra ends at each side, in heddles"),
+        Key(
+            "selvedge_shafts",
+            Many(Count(1, MAX_SHAFTS), 1, MAX_SHAFTS),
+            "selvedge_shafts",
+            "shafts that the extra ends take in turn",
+            silence="the threading goes on, round and round",
+        ),
+        Key("floating_selvedges", Flag(), "floating_selvedges", "two ends more, in no heddle"),
+        Key("layers", Count(1, 16), "layers", "cloth layers that are meant"),
+        Key("max_bout_ends", Count(1, MAX_ENDS), "max_bout_ends", "the most ends in one bout"),
+        Key(
+            "reserve",
+            Quantity(SHARE, "0 %", "100 %", below=True),
+            "reserve",
+            "share of each yarn's sure length that is never planned away",
+        ),
+        Key("mix_lots", Flag(), "mix_lots", "allow several dye lots in one color role"),
+        Key(
+            "wound_length",
+            _SOME_LENGTH,
+            "wound_length_m",
+            "what the board really gives, once known",
+            silence="the length that the plan works out",
+        ),
+        Key("wound", Day(), "wound", "the day it was wound", silence="not wound yet"),
+    ),
+    one_of=("sett", "firmness"),
+)
+
+SECTIONS = {section.name: section for section in (GUILD, YARNS, CONES, LOOMS, REEDS, WARPS)}

@@ -1,0 +1,329 @@
+"""What a key of the guild file may hold: each kind of value reads, writes and describes itself.
+
+``read`` raises BadInput without a place, or with the steps inside a list or table (``"2 hem"``); whoever
+knows the place puts it in front. Nothing is converted in silence: True is no integer, 5.0 is no count.
+"""
+
+from __future__ import annotations
+
+import functools
+import re
+from abc import ABC, abstractmethod
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import PurePosixPath, PureWindowsPath
+from typing import Any
+
+from loomready import units
+from loomready.colors import hex_color, parse_color
+from loomready.problems import BadInput, BadQuantity, shorten
+from loomready.units import Kind, System
+
+_HUGE = 10**15
+
+
+def show(value: object) -> str:
+    """A foreign value, fit for one line of an error message."""
+    if isinstance(value, str):
+        return f'"{shorten(value)}"'
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, int) and abs(value) > _HUGE:
+        return "a huge number"
+    if isinstance(value, int | float | date):
+        return str(value)
+    if isinstance(value, list | tuple):
+        return "a list"
+    return "a table" if isinstance(value, dict) else f"a {type(value).__name__}"
+
+
+@contextmanager
+def inside(step: object) -> Iterator[None]:
+    """Put a step in front of the place of an error from further in."""
+    try:
+        yield
+    except BadInput as error:
+        error.where = f"{step} {error.where}".rstrip()
+        raise
+
+
+class Value(ABC):
+    """A kind of value."""
+
+    @abstractmethod
+    def read(self, value: object) -> Any:
+        """The value as the model keeps it. :raises BadInput: it is no such value"""
+
+    def write(self, value: Any, system: System) -> Any:
+        """The value as the file holds it."""
+        return value
+
+    @property
+    @abstractmethod
+    def says(self) -> str:
+        """What is expected, in a few words: for tables and error messages."""
+
+    @abstractmethod
+    def json_schema(self) -> dict[str, Any]:
+        """The kind as JSON Schema."""
+
+
+@functools.cache
+def _limit(text: str, kind: Kind) -> float:
+    return units.read(text, kind)
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity(Value):
+    """A plain decimal number and a unit. ``above``: the low limit itself is too little."""
+
+    kind: Kind
+    low: str
+    high: str
+    above: bool = False
+    below: bool = False
+
+    def read(self, value: object) -> float:
+        if not isinstance(value, str):
+            if isinstance(value, int | float) and not isinstance(value, bool):
+                raise BadQuantity(f"{show(value)} has no unit; expected {self.says}")
+            raise BadQuantity(f"{show(value)} is no {self.kind.name}; expected {self.says}")
+        read = units.read(value, self.kind) + 0.0
+        low, high = _limit(self.low, self.kind), _limit(self.high, self.kind)
+        if read < low or (self.above and read == low):
+            raise BadQuantity(f"{show(value)} is too little; expected {self.says}")
+        if read > high or (self.below and read == high):
+            raise BadQuantity(f"{show(value)} is too much; expected {self.says}")
+        return read
+
+    def write(self, value: Any, system: System) -> str:
+        return units.write(float(value), self.kind, system)
+
+    @property
+    def says(self) -> str:
+        low = f"more than {self.low}" if self.above else f"from {self.low}"
+        high = f"less than {self.high}" if self.below else f"at most {self.high}"
+        return f'a {self.kind.name} like "{self.kind.example.split(" or ")[0]}", {low}, {high}'
+
+    def json_schema(self) -> dict[str, Any]:
+        names = "|".join(re.escape(unit) for unit in sorted(self.kind.units, key=len, reverse=True))
+        return {
+            "type": "string",
+            "pattern": rf"^\s*[+-]?([0-9]{{1,12}}(\.[0-9]{{1,17}})?|\.[0-9]{{1,17}})\s*({names})\s*$",
+            "description": self.says,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Count(Value):
+    """A bare integer."""
+
+    low: int
+    high: int
+
+    def read(self, value: object) -> int:
+        if type(value) is not int:
+            raise BadInput(f"{show(value)} is no integer; expected {self.says}")
+        if not self.low <= value <= self.high:
+            wrong = "too little" if value < self.low else "too much"
+            raise BadInput(f"{show(value)} is {wrong}; expected {self.says}")
+        return value
+
+    @property
+    def says(self) -> str:
+        return f"an integer from {self.low} to {self.high}"
+
+    def json_schema(self) -> dict[str, Any]:
+        return {"type": "integer", "minimum": self.low, "maximum": self.high}
+
+
+@dataclass(frozen=True, slots=True)
+class Flag(Value):
+    def read(self, value: object) -> bool:
+        if not isinstance(value, bool):
+            raise BadInput(f"{show(value)} is neither true nor false; expected true or false")
+        return value
+
+    @property
+    def says(self) -> str:
+        return "true or false"
+
+    def json_schema(self) -> dict[str, Any]:
+        return {"type": "boolean"}
+
+
+@dataclass(frozen=True, slots=True)
+class Choice(Value):
+    """One of a few words."""
+
+    words: tuple[str, ...]
+
+    def read(self, value: object) -> str:
+        if not isinstance(value, str) or value not in self.words:
+            raise BadInput(f"{show(value)} is not among the choices; expected {self.says}")
+        return value
+
+    @property
+    def says(self) -> str:
+        return " or ".join(f'"{word}"' for word in self.words)
+
+    def json_schema(self) -> dict[str, Any]:
+        return {"enum": list(self.words)}
+
+
+@dataclass(frozen=True, slots=True)
+class Text(Value):
+    """A line of text, kept as it is."""
+
+    longest: int
+
+    def read(self, value: object) -> str:
+        if not isinstance(value, str):
+            raise BadInput(f"{show(value)} is no text; expected {self.says}")
+        if not value.strip():
+            raise BadInput(f"is empty; expected {self.says}")
+        if len(value) > self.longest or not value.isprintable():
+            wrong = "is too long" if len(value) > self.longest else "holds a character that cannot be printed"
+            raise BadInput(f"{show(value)} {wrong}; expected {self.says}")
+        return value
+
+    @property
+    def says(self) -> str:
+        return f"one line of text, at most {self.longest} characters"
+
+    def json_schema(self) -> dict[str, Any]:
+        return {"type": "string", "minLength": 1, "maxLength": self.longest}
+
+
+_KEY_TEXT = re.compile(r"(?![. ])[\w. -]{1,64}(?<! )")
+
+
+@dataclass(frozen=True, slots=True)
+class Identifier(Value):
+    """The key of a record, or a reference to one. It becomes part of file names, hence the strictness."""
+
+    def read(self, value: object) -> str:
+        if not isinstance(value, str) or _KEY_TEXT.fullmatch(value) is None:
+            raise BadInput(f"{show(value)} is no key; expected {self.says}")
+        return value
+
+    @property
+    def says(self) -> str:
+        return "1 to 64 letters, digits, - _ . or inner spaces, no dot at the start"
+
+    def json_schema(self) -> dict[str, Any]:
+        return {"type": "string", "minLength": 1, "maxLength": 64, "pattern": r"^[^\s./\\][^/\\]*$"}
+
+
+@dataclass(frozen=True, slots=True)
+class Color(Value):
+    def read(self, value: object) -> tuple[int, int, int]:
+        if not isinstance(value, str):
+            raise BadInput(f"{show(value)} is no color; expected {self.says}")
+        return parse_color(value)
+
+    def write(self, value: Any, system: System) -> str:
+        return hex_color(value)
+
+    @property
+    def says(self) -> str:
+        return 'a color like "#3d5166"'
+
+    def json_schema(self) -> dict[str, Any]:
+        return {"type": "string", "pattern": "^#[0-9a-fA-F]{6}$"}
+
+
+@dataclass(frozen=True, slots=True)
+class Day(Value):
+    """A date of TOML's own, not a text and not a moment."""
+
+    def read(self, value: object) -> date:
+        if not isinstance(value, date) or isinstance(value, datetime):
+            raise BadInput(f"{show(value)} is no bare date; expected {self.says}")
+        return value
+
+    @property
+    def says(self) -> str:
+        return "a date like 2026-09-12, without quotes"
+
+    def json_schema(self) -> dict[str, Any]:
+        return {"type": "string", "format": "date"}
+
+
+@dataclass(frozen=True, slots=True)
+class DraftPath(Value):
+    """A path that stays below the guild file's folder, as far as its text can tell."""
+
+    def read(self, value: object) -> str:
+        if not isinstance(value, str) or not value.strip() or len(value) > 1000 or not value.isprintable():
+            raise BadInput(f"{show(value)} is no path; expected {self.says}")
+        windows = PureWindowsPath(value)
+        if value.startswith("~") or windows.anchor or ".." in windows.parts or "\\" in value:
+            raise BadInput(f"{show(value)} leaves the guild's folder; expected {self.says}")
+        if PurePosixPath(value) == PurePosixPath():
+            raise BadInput(f"{show(value)} is the guild's folder; expected {self.says}")
+        return value
+
+    @property
+    def says(self) -> str:
+        return 'a WIF file below the guild file\'s folder, like "drafts/scarf.wif"'
+
+    def json_schema(self) -> dict[str, Any]:
+        return {"type": "string", "minLength": 1, "maxLength": 1000}
+
+
+@dataclass(frozen=True, slots=True)
+class Many(Value):
+    """A list of values of one kind."""
+
+    of: Value
+    fewest: int
+    most: int
+
+    def read(self, value: object) -> tuple[Any, ...]:
+        if not isinstance(value, list | tuple):
+            raise BadInput(f"{show(value)} is no list; expected {self.says}")
+        if not self.fewest <= len(value) <= self.most:
+            raise BadInput(f"the list holds {len(value)}; expected {self.says}")
+        read = []
+        for number, each in enumerate(value, 1):
+            with inside(number):
+                read.append(self.of.read(each))
+        return tuple(read)
+
+    def write(self, value: Any, system: System) -> list[Any]:
+        return [self.of.write(each, system) for each in value]
+
+    @property
+    def says(self) -> str:
+        length = str(self.most) if self.fewest == self.most else f"{self.fewest} to {self.most}"
+        return f"a list of {length}, each {self.of.says}"
+
+    def json_schema(self) -> dict[str, Any]:
+        each = self.of.json_schema()
+        return {"type": "array", "items": each, "minItems": self.fewest, "maxItems": self.most}
+
+
+@dataclass(frozen=True, slots=True)
+class Run(Value):
+    """Two integers [a, b], 1 <= a <= b."""
+
+    high: int
+
+    def read(self, value: object) -> tuple[int, int]:
+        first, last = Many(Count(1, self.high), 2, 2).read(value)
+        if first > last:
+            raise BadInput(f"[{first}, {last}] runs backward; expected {self.says}")
+        return first, last
+
+    def write(self, value: Any, system: System) -> list[int]:
+        return list(value)
+
+    @property
+    def says(self) -> str:
+        return f"[first, last], two integers from 1 to {self.high}"
+
+    def json_schema(self) -> dict[str, Any]:
+        return Many(Count(1, self.high), 2, 2).json_schema()
