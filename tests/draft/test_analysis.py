@@ -3,13 +3,13 @@ import json
 
 import numpy as np
 import pytest
-from brute import draft, drafts, has_mirror, lies_over, line_period, longest_float
 from hypothesis import given, settings
 from networkx import number_strongly_connected_components
 
 from loomready.draft import analysis
 from loomready.draft.draft import Bools, Draft, drawdown, lift_plan, lifts_of
 from loomready.problems import BadInput
+from tests.draft.brute import draft, drafts, has_mirror, lies_over, line_period, longest_float
 
 
 def codes(of: Draft) -> list[str]:

@@ -1,11 +1,11 @@
 import numpy as np
 import pytest
-from brute import blocks, drafts, longest_float, longest_run
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from loomready.draft import floats
 from loomready.draft.draft import Bools, Draft, drawdown
+from tests.draft.brute import blocks, drafts, longest_float, longest_run
 
 
 @given(blocks)

@@ -1,11 +1,11 @@
 import networkx as nx
 import numpy as np
-from brute import blocks, from_block, lies_over
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from loomready.draft import integrity
 from loomready.draft.draft import Bools
+from tests.draft.brute import blocks, from_block, lies_over
 
 
 def shape_of_parts(block: Bools) -> list[tuple[int, int]]:

@@ -1,10 +1,10 @@
 import numpy as np
-from brute import blocks, has_mirror, line_period
 from hypothesis import given
 from hypothesis import strategies as st
 
 from loomready.draft import periods
 from loomready.draft.draft import Bools
+from tests.draft.brute import blocks, has_mirror, line_period
 
 sequences = st.lists(st.integers(0, 2), min_size=1, max_size=14)
 

@@ -5,14 +5,17 @@ over" is strongly connected (C. R. J. Clapham, Bull. London Math. Soc. 12 (1980)
 the crossings is needed (the shape of the test: T. C. Enns, Geom. Dedicata 15 (1984) 259-260, from
 memory; the proof here is complete):
 
-With E ends and P picks, let r be the number of picks that an end lies over and c the number of ends
-that a pick lies over. Any i ends and j picks cross one another in ij places, each with one of them on
-top, and lie over at most i(P - j) + j(E - i) threads outside. So their r and c add up to at most
-iP + jE - ij, and to just that if and only if they lie over everything outside: they lift off. The best
-candidates are the i largest r and the j largest c, and for a given i the best j takes every c > E - i
-(a c = E - i may be taken or left). Two sets that lift off cannot each have what the other lacks on
-crossing threads, so the pairs (i, j) that lift off form a chain, and its steps are the parts of the
-cloth from top to bottom: the strong components.
+With E ends and P picks, let r be the number of picks that an end lies over, u the number of ends over a
+pick, so that a pick lies over E - u. Any i ends and j picks cross one another in ij places, each with one
+of them on top, and lie over at most i(P - j) + j(E - i) threads outside. So their r and E - u add up to
+at most iP + jE - ij, and to just that if and only if they lie over everything outside: they lift off.
+The best candidates are the i largest r and the j smallest u; for a given i the best j takes every u < i
+(a u = i may be taken or left), which leaves
+
+    room(i) = iP - (the i largest r) - (the sum over picks of max(0, i - u))  >=  0,  0: they lift off.
+
+Two sets that lift off cannot each have what the other lacks on crossing threads, so the pairs (i, j) that
+lift off form a chain, and its steps are the parts of the cloth from top to bottom: the strong components.
 """
 
 from __future__ import annotations
@@ -70,70 +73,67 @@ class Parts:
 
 
 def holds(lifts: Bools, threading: Ints) -> bool:
-    """Whether the cloth of lifts bool[P, S] and threading int[E] hangs together; P, E > 0.
+    """Whether the cloth of lifts bool[P, S] and threading int[E] hangs together.
 
-    A cloth hangs together just when its repeat does, so either may be given.
+    A cloth hangs together just when its repeat does, so either may be given. Only whole shafts are looked
+    at: among ends of equal r, room(i) is concave and never negative, so that a zero there makes it zero
+    at both of their bounds; and where all ends have the same r, at i = 1 too.
     """
-    picks_under, ends_under = sums(lifts, threading)
-    ends, picks = len(picks_under), len(ends_under)
-    room, _ = _room(np.sort(picks_under)[::-1], ends_under)
-    # Nothing lifts off before all ends are taken, no pick lies over all and none under all.
-    most, least = int(ends_under.max()), int(ends_under.min())
-    return bool(picks) and not (most == ends or least == 0 or bool((room[1:-1] == 0).any()))
+    picks, ends = len(lifts), len(threading)
+    shaft_ends, shaft_over, ends_over = _by_shaft(lifts, threading)
+    ends_over_at_most = np.bincount(ends_over, minlength=ends + 1).cumsum()
+    if not ends or ends_over_at_most[0] or ends_over_at_most[-2] < picks:
+        return False  # a pick lies over all ends, or under them all
+    used = shaft_ends.nonzero()[0]
+    shaft_ends, shaft_over = shaft_ends[used], shaft_over[used]
+    order = shaft_over.argsort()[::-1]
+    taken = shaft_ends[order].cumsum()[:-1]
+    over = (shaft_ends * shaft_over)[order].cumsum()[:-1]
+    room = taken * picks - over - ends_over_at_most.cumsum()[taken - 1]
+    return bool(room.all()) and int(shaft_over[order[0]]) < picks
 
 
 def parts(block: Bools) -> Parts:
     """The parts of a drawdown bool[P, E] from top to bottom; one part when it hangs together."""
-    picks_under = np.count_nonzero(block, axis=0).astype(np.int64)
-    ends_under = block.shape[1] - np.count_nonzero(block, axis=1).astype(np.int64)
-    return parts_from_sums(picks_under, ends_under)
+    return parts_from_sums(np.count_nonzero(block, axis=0), np.count_nonzero(block, axis=1))
 
 
 def parts_of(lifts: Bools, threading: Ints) -> Parts:
     """The same from lifts bool[P, S] and threading int[E], without a drawdown."""
-    return parts_from_sums(*sums(lifts, threading))
+    _, shaft_over, ends_over = _by_shaft(lifts, threading)
+    return parts_from_sums(shaft_over[threading], ends_over)
 
 
-def sums(lifts: Bools, threading: Ints) -> tuple[Numbers, Numbers]:
-    """Picks that each end lies over, int[E], and ends that each pick lies over, int[P]."""
-    picks, shafts = lifts.shape
-    by_shaft = np.zeros(shafts + 1, dtype=np.int64)  # the last: ends in no heddle lie over nothing
-    counts = np.bincount(threading[threading >= 0], minlength=shafts)
-    plan = lifts.astype(np.float32)  # exact: whole numbers below 2**24
-    by_shaft[:shafts] = np.ones(picks, np.float32) @ plan
-    ends_up = plan @ counts.astype(np.float32)
-    return by_shaft[threading], len(threading) - ends_up.astype(np.int64)
-
-
-def _room(picks_under_falling: Numbers, ends_under: Numbers) -> tuple[Numbers, Numbers]:
-    """What the i topmost ends and their best picks fall short of lifting off, int[E + 1]; 0: they lift off.
-
-    Beside it, for k from 0 to E + 1, how many picks lie over k ends or more, int[E + 2].
-    """
-    ends, picks = len(picks_under_falling), len(ends_under)
-    over = np.zeros(ends + 2, dtype=np.int64)
-    over[: ends + 1] = np.bincount(ends_under, minlength=ends + 1)[::-1].cumsum()[::-1]
-    # By k: the sum over picks of max(0, c - k), as the number of picks with c above k, k + 1, ...
-    gained = over[1:][::-1].cumsum()[::-1]
-    room = np.arange(ends + 1) * picks - gained[::-1]
-    room[1:] -= picks_under_falling.cumsum()
-    return room, over
-
-
-def parts_from_sums(picks_under: Numbers, ends_under: Numbers) -> Parts:
-    """The parts from int[E] picks that each end lies over and int[P] ends that each pick lies over."""
+def parts_from_sums(picks_under: Numbers, ends_over: Numbers) -> Parts:
+    """The parts from the picks that each end lies over, int[E], and the ends over each pick, int[P]."""
     end_order = np.argsort(-picks_under, kind="stable")
-    pick_order = np.argsort(-ends_under, kind="stable")
-    room, over = _room(picks_under[end_order], ends_under)
-    taken = np.flatnonzero(room == 0)  # numbers of ends that can be topmost by themselves
-    left = len(picks_under) - taken
-    fewest, most = over[left + 1], over[left]
-    # Each pick with c = E - i lies between two parts, held by neither: a part of its own.
-    choices = most - fewest + 1
+    pick_order = np.argsort(ends_over, kind="stable")
+    topmost = np.arange(len(picks_under) + 1)
+    at_most = np.bincount(ends_over, minlength=len(topmost)).cumsum()
+    fewer = at_most - np.bincount(ends_over, minlength=len(topmost))
+    room = topmost * len(ends_over)
+    room[1:] -= picks_under[end_order].cumsum() + at_most.cumsum()[:-1]
+    taken = np.flatnonzero(room == 0)  # so many ends can be topmost by themselves
+    # Each pick with u = i lies between two parts, held by neither: a part of its own.
+    choices = at_most[taken] - fewer[taken] + 1
     within = np.arange(int(choices.sum())) - np.repeat(choices.cumsum() - choices, choices)
     return Parts(
         end_order=end_order,
         pick_order=pick_order,
         end_cuts=np.repeat(taken, choices),
-        pick_cuts=np.repeat(fewest, choices) + within,
+        pick_cuts=np.repeat(fewer[taken], choices) + within,
     )
+
+
+def _by_shaft(lifts: Bools, threading: Ints) -> tuple[Numbers, Numbers, Numbers]:
+    """Ends on each shaft and picks that they lie over, int[S + 1] both, and ends over each pick, int[P].
+
+    The last shaft is no shaft: the ends in no heddle, which lie over nothing.
+    """
+    picks, shafts = lifts.shape
+    shaft_ends = np.bincount(threading + np.int16(1), minlength=shafts + 1)
+    plan = lifts.astype(np.float32)  # exact: whole numbers below 2**24
+    shaft_over = np.zeros(shafts + 1, dtype=np.int64)
+    shaft_over[:shafts] = np.ones(picks, np.float32) @ plan
+    ends_over = (plan @ shaft_ends[1:].astype(np.float32)).astype(np.int64)
+    return np.concatenate([shaft_ends[1:], shaft_ends[:1]]), shaft_over, ends_over
