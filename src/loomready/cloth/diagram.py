@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+import numpy.typing as npt
 
 from loomready.cloth.limits import check_cell, check_crossings, check_draft, check_pixels
 from loomready.cloth.look import HAIRLINE, INK, MADDER, QUIET, RULE, WOAD, WOAD_TINT
@@ -22,8 +23,10 @@ from loomready.draft.draft import Draft, drawdown
 from loomready.model.guild import Side
 
 Shaft1 = Literal["front", "back"]
+Order = npt.NDArray[np.intp]
 
 _GROUND: RGB = (255, 253, 248)
+_STEPS = (5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000)
 _NUMBERED = 12  # from this cell on there is room for a number in it
 
 
@@ -197,7 +200,7 @@ def _title(scene: Scene, at: _Layout, draft: Draft) -> None:
     scene.shapes.append(Text(start, at.title_y, text, size, anchor="start", serif=True, bold=True))
 
 
-def _warp_bar(scene: Scene, at: _Layout, draft: Draft, columns: np.ndarray, flip: bool) -> None:
+def _warp_bar(scene: Scene, at: _Layout, draft: Draft, columns: Order, flip: bool) -> None:
     width = draft.ends * at.cell
     scene.shapes.append(Box(at.cloth_x, at.warp_bar_y - 1, width + 1, at.bar + 2, RULE))
     colors = draft.warp_colors[columns]
@@ -238,17 +241,12 @@ def _weft_bar(scene: Scene, at: _Layout, draft: Draft, flip: bool) -> None:
 
 def _labels(count: int, at: _Layout, room: int) -> list[int]:
     """Which threads are numbered: the first, and every 5th, 10th, ... as far as there is room."""
-    step = next((step for step in (5, 10, 20, 50, 100, 200, 500, 1000, 2000) if step * at.cell >= room), 5000)
-    return (
-        [1, *range(step, count + 1, step)]
-        if (step - 1) * at.cell >= room * 0.8
-        else list(range(step, count + 1, step)) or [1]
-    )
+    step = next((step for step in _STEPS if step * at.cell >= room), _STEPS[-1])
+    numbers = list(range(step, count + 1, step))
+    return numbers if numbers and (step - 1) * at.cell < room * 0.8 else [1, *numbers]
 
 
-def _threading(
-    scene: Scene, at: _Layout, draft: Draft, columns: np.ndarray, rows: np.ndarray, flip: bool
-) -> None:
+def _threading(scene: Scene, at: _Layout, draft: Draft, columns: Order, rows: Order, flip: bool) -> None:
     filled = draft.threading[columns][None, :] == rows[:, None]
     _filled(scene, at.cloth_x, at.thread_y, at, filled)
     _grid(scene, at.cloth_x, at.thread_y, at, draft.shafts, draft.ends, from_right=flip, from_bottom=True)
@@ -284,7 +282,7 @@ def _tieup(scene: Scene, at: _Layout, tied: Bools, rising: bool) -> None:
             scene.shapes.append(Mark("o" if rising else "x", x, y, at.cell, color))
 
 
-def _shaft_numbers(scene: Scene, at: _Layout, draft: Draft, rows: np.ndarray, flip: bool) -> None:
+def _shaft_numbers(scene: Scene, at: _Layout, draft: Draft, rows: Order, flip: bool) -> None:
     """At the outer edge of the tie-up; beside the threading where there is none."""
     tied = draft.treadles * at.cell + 1 if draft.treadles is not None else -at.letter // 2
     x = at.side_x + tied + at.letter // 2 if flip else at.side_x - at.letter // 2
@@ -305,7 +303,7 @@ def _few(count: int, cell: int, room: int) -> list[int]:
     return [number for number in range(1, count + 1) if step == 1 or number % step == 0] or [count]
 
 
-def _cloth(scene: Scene, at: _Layout, draft: Draft, columns: np.ndarray, colored: bool, flip: bool) -> None:
+def _cloth(scene: Scene, at: _Layout, draft: Draft, columns: Order, colored: bool, flip: bool) -> None:
     palette = np.array(draft.palette, dtype=np.uint8)
     if colored:
         warp, weft = palette[draft.warp_colors[columns]], palette[draft.weft_colors]
@@ -350,13 +348,13 @@ def _grid(
     from_right: bool = False,
     from_bottom: bool = False,
 ) -> None:
-    """Hairlines, every fifth darker, every tenth darker still, counted from thread 1; fewer in small cells."""
+    """Hairlines, every fifth and tenth darker, counted from thread 1; fewer in small cells."""
     width, height = columns * at.cell, rows * at.cell
     for step, color, least in ((1, HAIRLINE, 5), (5, RULE, 2), (10, QUIET, 2)):
         if at.cell < least:
             continue
-        down = [number for number in range(0, columns + 1) if _shown(number, step)]
-        across = [number for number in range(0, rows + 1) if _shown(number, step)]
+        down = [number for number in range(columns + 1) if _shown(number, step)]
+        across = [number for number in range(rows + 1) if _shown(number, step)]
         xs = [x + width - number * at.cell if from_right else x + number * at.cell for number in down]
         ys = [y + height - number * at.cell if from_bottom else y + number * at.cell for number in across]
         if xs:

@@ -18,5 +18,5 @@ MADDER: RGB = (160, 58, 43)
 WELD: RGB = (178, 134, 16)
 SAGE: RGB = (84, 112, 80)
 
-SANS = "Source Sans Pro, Source Sans 3, sans-serif"
-SERIF = "Source Serif Pro, Source Serif 4, serif"
+SANS = "'Source Sans Pro', sans-serif"
+SERIF = "'Source Serif Pro', serif"

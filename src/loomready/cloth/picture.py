@@ -16,10 +16,13 @@ from PIL import Image
 
 from loomready.cloth.limits import MAX_PIXELS, check_cell, check_draft, check_pixels
 from loomready.cloth.tiles import level_count, shade_table, thread_tiles
+from loomready.cloth.vector import cloth_svg
 from loomready.colors import RGB
 from loomready.draft.draft import Draft, shed
 from loomready.model.guild import Side
 from loomready.problems import BadInput
+
+__all__ = ["ClothImage", "cloth_array", "cloth_image", "cloth_png", "cloth_svg", "png_bytes"]
 
 Pixels = npt.NDArray[np.uint8]
 Indexes = npt.NDArray[np.intp]

@@ -189,9 +189,9 @@ def _svg(shape: Shape) -> Iterator[str]:
         case Text(x, y, text):
             yield f'<text x="{x}" y="{y}">{safe(text)}</text>'
         case Mark("o", x, y, cell):
-            middle = decimal(cell / 2 + 0.5)
-            yield f'<circle cx="{x + cell / 2 + 0.5:g}" cy="{y + cell / 2 + 0.5:g}" r="{decimal(cell * 0.24)}"/>'
-            del middle
+            middle = cell / 2 + 0.5
+            radius = decimal(cell * 0.24)
+            yield f'<circle cx="{decimal(x + middle)}" cy="{decimal(y + middle)}" r="{radius}"/>'
         case Mark(_, x, y, cell):
             low, long = decimal(x + cell * 0.29 + 0.5), decimal(cell * 0.42)
             top = decimal(y + cell * 0.29 + 0.5)
@@ -199,9 +199,8 @@ def _svg(shape: Shape) -> Iterator[str]:
 
 
 def _svg_weave(weave: Weave) -> Iterator[str]:
-    rows, columns = weave.up.shape
     cell = weave.cell
-    width = columns * cell
+    width = weave.up.shape[1] * cell
     codes = (weave.row_colors.astype(np.int64) * [65536, 256, 1]).sum(axis=1)
     for start, length in runs(codes):
         fill = f"#{int(codes[start]):06x}"
@@ -222,7 +221,8 @@ def _svg_weave(weave: Weave) -> Iterator[str]:
     for start, length in runs(codes):
         yield f'<g fill="#{int(codes[start]):06x}">'
         for column in range(start, start + length):
-            yield f'<use href="#k{int(weave.column_kind[column])}" x="{weave.x + column * cell}" y="{weave.y}"/>'
+            kind, x = int(weave.column_kind[column]), weave.x + column * cell
+            yield f'<use href="#k{kind}" x="{x}" y="{weave.y}"/>'
         yield "</g>"
 
 
@@ -242,20 +242,16 @@ def _paint(canvas: Pixels, shape: Shape) -> None:
         case Weave(x, y, cell, up):
             # A strip of rows at a time, so that no second picture stands beside the first.
             step = max(1, 4_000_000 // max(1, up.shape[1] * cell * cell))
+            warp, weft = shape.column_colors[None], shape.row_colors[:, None]
             for start in range(0, len(up), step):
-                some = up[start : start + step]
-                seen = np.where(
-                    some[:, :, None], weave_columns(shape), shape.row_colors[start : start + step, None]
+                rows = slice(start, start + step)
+                large = (
+                    np.where(up[rows, :, None], warp, weft[rows]).repeat(cell, axis=0).repeat(cell, axis=1)
                 )
-                large = seen.repeat(cell, axis=0).repeat(cell, axis=1)
                 top = y + start * cell
                 canvas[top : top + large.shape[0], x : x + large.shape[1]] = large
         case _:
             raise TypeError(f"{type(shape).__name__} is drawn with a pen")
-
-
-def weave_columns(weave: Weave) -> Pixels:
-    return weave.column_colors[None]
 
 
 def _mark_pen(cell: int) -> float:

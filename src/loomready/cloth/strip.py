@@ -1,0 +1,164 @@
+"""The web strip: the warp as it will lie, every end in its color, with that page's matter beneath.
+
+Paper, screen and loom show the same thing in the same place.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from loomready.cloth.color import to_code, to_light
+from loomready.cloth.look import INK, QUIET, RULE
+from loomready.cloth.scene import text_width
+from loomready.cloth.svg import decimal, document, runs, safe
+from loomready.colors import RGB, hex_color
+from loomready.model.guild import Side
+from loomready.problems import BadInput, shorten
+
+_LETTER = 11
+_LANE = 21  # bracket and label
+_FINEST_PX = 0.35  # ends finer than this are mixed as the eye mixes them
+_THREAD_PX = 3.0  # from here on there is room to shade each end
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A stretch of the web to be bracketed: ends counted from 1 in web order, both included."""
+
+    first_end: int
+    last_end: int
+    label: str
+
+
+def strip_svg(
+    colors: Sequence[RGB],
+    width: int,
+    height: int,
+    marks: Sequence[Mark] = (),
+    *,
+    end_1: Side = "right",
+    title: str = "The warp as it lies on the loom",
+) -> str:
+    """The web strip as a self-contained SVG of ``width`` x ``height`` pixels.
+
+    Marks take their room from the height: a bracket and a label; those that overlap lie one under another. A
+    label that does not fit its bracket is left out, the bracket stays.
+
+    :param colors: one for each end, end 1 first
+    :raises BadInput: no ends, too little room, or a mark that lies outside the web
+    """
+    ends = len(colors)
+    if not ends:
+        raise BadInput("a web strip without ends; expected one color an end")
+    lanes = _lanes(marks, ends)
+    bar = height - _LANE * len(lanes)
+    if width < 20 or bar < 8:
+        raise BadInput(
+            f"a web strip of {width} x {height} pixels is too small; "
+            f"expected at least 20 x {8 + _LANE * len(lanes)}"
+        )
+    laid = np.array(colors[::-1] if end_1 == "right" else colors, dtype=np.uint8).reshape(ends, 3)
+    body = ["<defs>", *_LIGHT, "</defs>"]
+    body.extend(_ends(laid, width, bar))
+    body.extend(_shade(ends, width, bar))
+    for lane, these in enumerate(lanes):
+        body.extend(_brackets(these, ends, width, bar + lane * _LANE, end_1))
+    words = f"{ends} ends, end 1 at the {end_1}"
+    if marks:
+        words += ": " + ", ".join(f"{mark.label} ends {mark.first_end}-{mark.last_end}" for mark in marks)
+    return document(width, height, title, words, body)
+
+
+_LIGHT = (
+    '<linearGradient id="round" x1="0" y1="0" x2="0" y2="1">',
+    '<stop offset="0" stop-color="#fff" stop-opacity="0.16"/>',
+    '<stop offset="0.35" stop-color="#fff" stop-opacity="0"/>',
+    '<stop offset="0.7" stop-color="#000" stop-opacity="0"/>',
+    '<stop offset="1" stop-color="#000" stop-opacity="0.16"/>',
+    "</linearGradient>",
+)
+
+
+def _ends(laid: np.ndarray[tuple[int, ...], np.dtype[np.uint8]], width: int, bar: int) -> Iterator[str]:
+    """Runs of one color, left to right; each reaches a little under the next, so that no seam shows."""
+    bins = laid
+    if width / len(laid) < _FINEST_PX:
+        # The mean light of each stretch, from differences of the running sum.
+        total = np.concatenate([np.zeros((1, 3)), to_light(laid).cumsum(axis=0)])
+        edges = np.linspace(0, len(laid), int(width / _FINEST_PX) + 1)
+        sums = np.stack(
+            [np.interp(edges, np.arange(len(laid) + 1), total[:, part]) for part in range(3)], axis=1
+        )
+        bins = to_code(np.diff(sums, axis=0) / np.diff(edges)[:, None])
+    px = width / len(bins)
+    codes = (bins.astype(np.int64) * [65536, 256, 1]).sum(axis=1)
+    for start, length in runs(codes):
+        far = min(float(width), (start + length) * px + 0.4)
+        near = start * px
+        yield (
+            f'<rect x="{decimal(near)}" width="{decimal(far - near)}" height="{bar}" '
+            f'fill="#{int(codes[start]):06x}"/>'
+        )
+
+
+def _shade(ends: int, width: int, bar: int) -> Iterator[str]:
+    px = width / ends
+    if px >= _THREAD_PX:
+        for place, thick, color, opacity in (
+            (0.93, 0.16, "#000", 0.34),
+            (0.80, 0.14, "#000", 0.14),
+            (0.05, 0.10, "#000", 0.16),
+            (0.32, 0.20, "#fff", 0.22),
+        ):
+            path = "".join(f"M{decimal((end + place) * px)} 0v{bar}" for end in range(ends))
+            yield (
+                f'<path d="{path}" stroke="{color}" stroke-opacity="{opacity}" '
+                f'stroke-width="{decimal(thick * px)}" fill="none"/>'
+            )
+    yield f'<rect width="{width}" height="{bar}" fill="url(#round)"/>'
+    yield (
+        f'<rect x="0.5" y="0.5" width="{width - 1}" height="{bar - 1}" fill="none" '
+        f'stroke="{hex_color(RULE)}" stroke-width="1"/>'
+    )
+
+
+def _lanes(marks: Sequence[Mark], ends: int) -> list[list[Mark]]:
+    """Marks in as few lanes as hold them without overlap, in the order given."""
+    lanes: list[list[Mark]] = []
+    for mark in marks:
+        if not 1 <= mark.first_end <= mark.last_end <= ends:
+            raise BadInput(
+                f'the mark "{shorten(mark.label)}" covers ends {mark.first_end} to {mark.last_end}; '
+                f"expected ends from 1 to {ends}"
+            )
+    for mark in sorted(marks, key=lambda mark: (mark.first_end, -mark.last_end)):
+        free = next((lane for lane in lanes if lane[-1].last_end < mark.first_end), None)
+        if free is None:
+            lanes.append([mark])
+        else:
+            free.append(mark)
+    return lanes
+
+
+def _brackets(marks: Sequence[Mark], ends: int, width: int, top: int, end_1: Side) -> Iterator[str]:
+    px = width / ends
+    path = []
+    labels = []
+    for mark in marks:
+        near, far = (mark.first_end - 1) * px, mark.last_end * px
+        if end_1 == "right":
+            near, far = width - far, width - near
+        gap = min(1.0, (far - near) / 5)
+        near, far = near + gap, far - gap
+        path.append(f"M{decimal(near)} {top + 3}v4H{decimal(far)}v-4")
+        room = far - near - 2
+        text = safe(mark.label)
+        if text and text_width(mark.label[:200], _LETTER) <= room:
+            labels.append(f'<text x="{decimal((near + far) / 2)}" y="{top + 18}">{text}</text>')
+    yield f'<path d="{"".join(path)}" stroke="{hex_color(QUIET)}" fill="none"/>'
+    yield f'<g font-size="{_LETTER}" text-anchor="middle" fill="{hex_color(INK)}">'
+    yield from labels
+    yield "</g>"
