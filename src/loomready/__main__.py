@@ -1,0 +1,7 @@
+"""``python -m loomready``."""
+
+import sys
+
+from loomready.cli import main
+
+sys.exit(main())

@@ -1,0 +1,98 @@
+"""A plan as the JSON document of the command line, and a remedy as the guild file would write it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from loomready import guildfile
+from loomready.model.guild import WarpOrder
+from loomready.problems import Problem
+from loomready.warp.result import GuildPlan, WarpPlan
+
+Json = dict[str, Any]
+
+
+def plan_as_json(plan: GuildPlan, only: str | None = None) -> Json:
+    """All warps of a plan, or the one named. Lengths in m, widths in mm, weights in g, setts per cm."""
+    warps = [warp for warp in plan.warps if only is None or warp.order.key == only]
+    return {
+        "warps": [warp_as_json(warp) for warp in warps],
+        "problems": [problem_as_json(problem, None) for problem in plan.problems],
+    }
+
+
+def warp_as_json(plan: WarpPlan) -> Json:
+    sley, heddles = plan.sley, plan.heddles
+    return {
+        "key": plan.order.key,
+        "ends": plan.web.ends,
+        "heddle_ends": plan.web.heddle_ends,
+        "width_in_reed_mm": plan.width_in_reed_mm,
+        "warp_length_m": plan.warp_length_m,
+        "picks": plan.picks,
+        "sett_per_cm": plan.sett_per_cm,
+        "yarns": [
+            {
+                "key": need.yarn.key,
+                "warp_ends": need.warp_ends,
+                "warp_m": need.warp_m,
+                "weft_m": need.weft_m,
+                "weight_g": need.weight_g,
+                "on_shelf_m": need.on_shelf_m,
+                "sure_m": need.sure_m,
+                "enough": need.enough,
+            }
+            for need in plan.yarns
+        ],
+        "reed": None
+        if sley is None
+        else {
+            "key": sley.reed.key,
+            "dents_per_cm": sley.reed.dents_per_cm,
+            "sley": list(sley.cycle),
+            "sett_per_cm": sley.sett_per_cm,
+            "first_dent": sley.first_dent,
+        },
+        "heddles": {
+            "needed": list(heddles.needed),
+            "assignment": list(heddles.assignment),
+            "moved": heddles.moved,
+            "moves": [
+                {"from": move.from_shaft, "to": move.to_shaft, "count": move.count} for move in heddles.moves
+            ],
+            "short": heddles.short,
+            "least": {"assignment": list(heddles.least_assignment), "moved": heddles.least_moved},
+        },
+        "bouts": [
+            {
+                "number": bout.number,
+                "first_end": bout.first_end,
+                "ends": bout.ends,
+                "colors": [list(run) for run in bout.colors],
+                "cones": [list(part) for part in bout.cones],
+            }
+            for bout in plan.bouts
+        ],
+        "problems": [problem_as_json(problem, plan.order) for problem in plan.problems],
+    }
+
+
+def problem_as_json(problem: Problem, order: WarpOrder | None) -> Json:
+    return {
+        "code": problem.code,
+        "level": problem.level,
+        "message": problem.message,
+        "remedies": [
+            {"says": remedy.says, "change": {} if order is None else as_written(order, remedy.change)}
+            for remedy in problem.remedies
+        ],
+    }
+
+
+def as_written(order: WarpOrder, change: dict[str, Any]) -> Json:
+    """Changed fields of an order as keys of its table in the guild file; None: the key goes away."""
+    before = guildfile.encode_record("warps", order)
+    after = guildfile.encode_record("warps", replace(order, **change))
+    keys = [key for key in (*after, *before) if after.get(key) != before.get(key)]
+    return {key: after.get(key) for key in dict.fromkeys(keys)}

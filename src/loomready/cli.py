@@ -1,0 +1,204 @@
+"""The command line. Thin: it reads, asks the floors below, and prints. Heavy modules load when needed."""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from loomready import __version__
+from loomready.problems import BadInput
+
+app = typer.Typer(
+    add_completion=False,
+    no_args_is_help=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    help="From the cone on the scale to the warp on the loom: drafts checked, warps planned, sheets printed.",
+)
+
+DraftFile = Annotated[Path, typer.Argument(metavar="DRAFT.wif", help="a draft, WIF 1.1")]
+AsJson = Annotated[bool, typer.Option("--json", help="print one JSON document and nothing else")]
+
+
+class EndOne(StrEnum):
+    left = "left"
+    right = "right"
+
+
+class ShaftOne(StrEnum):
+    front = "front"
+    back = "back"
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"loomready {__version__}")
+        raise typer.Exit
+
+
+@app.callback(invoke_without_command=True)
+def top(
+    context: typer.Context,
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="say the version")
+    ] = False,
+) -> None:
+    if context.invoked_subcommand is None:
+        typer.echo(context.get_help())
+
+
+@app.command()
+def plan(
+    guild_file: Annotated[Path, typer.Argument(metavar="GUILD.toml", help="what the guild owns and plans")],
+    warp: Annotated[str | None, typer.Option(metavar="KEY", help="print this warp only")] = None,
+    as_json: AsJson = False,
+    packet: Annotated[Path | None, typer.Option(metavar="DIR", help="write one PDF a warp into DIR")] = None,
+) -> None:
+    """Plan every warp: what to wind, sley and thread, and what falls short."""
+    from loomready import guildfile
+    from loomready.warp.plan import plan_guild
+
+    loaded = guildfile.load(guild_file)
+    known = [order.key for order in loaded.guild.warps]
+    if warp is not None and warp not in known:
+        raise BadInput(
+            f'no warp "{warp}"; expected one of: {", ".join(known) or "none there"}', file=str(guild_file)
+        )
+    try:
+        made = plan_guild(loaded.guild, loaded.drafts, until=warp)
+    except BadInput as error:
+        raise error.in_file(str(guild_file)) from None
+    if packet is not None:
+        from loomready.packet.packet import write_packets
+
+        for path in write_packets(made, packet, only=warp):
+            print(f"wrote {path}", file=sys.stderr)
+    if as_json:
+        from loomready.answer import plan_as_json
+
+        _print_json(plan_as_json(made, only=warp))
+    else:
+        from loomready.telling import tell_plan
+
+        sys.stdout.write(tell_plan(made, only=warp))
+    shown = [one for one in made.warps if warp is None or one.order.key == warp]
+    if any(one.stopped for one in shown) or any(problem.level == "stop" for problem in made.problems):
+        raise typer.Exit(1)
+
+
+@app.command()
+def check(draft: DraftFile, as_json: AsJson = False) -> None:
+    """What a draft is and what it will do on the loom."""
+    from dataclasses import replace
+
+    from loomready.draft import analysis, wif
+
+    read = wif.read(draft)
+    try:
+        found = analysis.analyze(read.draft)
+    except BadInput as error:
+        raise error.in_file(str(draft)) from None
+    found = replace(found, problems=(*found.problems, *read.warnings))
+    if as_json:
+        _print_json(analysis.as_json(found))
+    else:
+        from loomready.telling import tell_draft
+
+        sys.stdout.write(tell_draft(found, str(draft)))
+
+
+@app.command()
+def picture(
+    draft: DraftFile,
+    out: Annotated[Path, typer.Option("--out", "-o", metavar="FILE", help="FILE.png or FILE.svg")],
+    cell: Annotated[int | None, typer.Option(min=1, max=100, help="size of a thread, pixels")] = None,
+    cloth: Annotated[bool, typer.Option("--cloth", help="the cloth in its colors, not the draft")] = False,
+    end_1: Annotated[EndOne, typer.Option("--end-1", help="where end 1 lies")] = EndOne.right,
+    shaft_1: Annotated[ShaftOne, typer.Option("--shaft-1", help="where shaft 1 hangs")] = ShaftOne.front,
+) -> None:
+    """A picture of the draft with its drawdown, or of the cloth."""
+    from loomready.cloth.render import render
+    from loomready.draft import wif
+    from loomready.files import write_whole
+
+    kind = out.suffix.lower()
+    if kind not in {".png", ".svg"}:
+        raise BadInput("a picture is a .png or a .svg file; expected one of these endings", file=str(out))
+    read = wif.read(draft)
+    try:
+        data = render(
+            read.draft, kind=kind[1:], cloth=cloth, cell=cell, end_1=end_1.value, shaft_1=shaft_1.value
+        )
+    except BadInput as error:
+        raise error.in_file(str(draft)) from None
+    write_whole(out, data)
+    print(f"wrote {out}", file=sys.stderr)
+
+
+@app.command()
+def lifts(
+    draft: DraftFile,
+    out: Annotated[Path, typer.Option("--out", "-o", metavar="OUT.wif", help="the new file")],
+) -> None:
+    """The same cloth as a lift plan."""
+    from loomready.draft import wif, wif_write
+
+    read = wif.read(draft)
+    wif_write.save(out, read.draft.as_lift_plan())
+    print(f"wrote {out}", file=sys.stderr)
+
+
+def _print_json(document: dict[str, Any]) -> None:
+    print(json.dumps(document, ensure_ascii=False, allow_nan=False, indent=1))
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Run a command. Returns 0 done, 1 done with a stop, 2 bad input (one line on standard error)."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="backslashreplace")
+    command = typer.main.get_command(app)
+    try:
+        code = command.main(args=arguments, prog_name="loomready", standalone_mode=False)
+        sys.stdout.flush()
+    except BadInput as error:
+        return _refuse(error.line())
+    except BrokenPipeError:
+        # The reader has gone (a pager closed): nothing more can be said, and nothing is wrong.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except KeyboardInterrupt:
+        return 130
+    except MemoryError:
+        return _refuse("this does not fit into memory; expected something smaller")
+    except OSError as error:
+        return _refuse(f"{error.filename or 'file'}: {error.strerror or error}")
+    except Exception as error:
+        return _last_resort(error)
+    return code if isinstance(code, int) else 0
+
+
+def _last_resort(error: Exception) -> int:
+    """Usage errors of the option parser, and what nobody foresaw: one line, never a traceback."""
+    if hasattr(error, "format_message"):
+        return _refuse(f"{error.format_message()} Try: loomready --help")
+    if os.environ.get("LOOMREADY_TRACE"):
+        raise error
+    return _refuse(
+        f"a fault in loomready itself: {type(error).__name__}: {error} (LOOMREADY_TRACE=1 shows where)"
+    )
+
+
+def _refuse(line: str) -> int:
+    print(f"loomready: {' '.join(line.split())}", file=sys.stderr)
+    return 2
+
+
+if __name__ == "__main__":
+    sys.exit(main())

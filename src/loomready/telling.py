@@ -1,0 +1,100 @@
+"""A plan told in plain text: what to wind, sley, thread, and what falls short."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from loomready.draft.analysis import Analysis
+from loomready.problems import Problem
+from loomready.units import Shown
+from loomready.warp.report import figures
+from loomready.warp.result import GuildPlan, WarpPlan
+
+SIGNS = {"stop": "STOP", "warn": "look"}
+
+
+def tell_plan(plan: GuildPlan, only: str | None = None) -> str:
+    """The whole plan, or one warp of it, as lines of at most about 100 characters."""
+    lines = [plan.guild.name]
+    for warp in plan.warps:
+        if only is None or warp.order.key == only:
+            lines += ["", *_warp(warp)]
+    if plan.problems:
+        lines += ["", *_problems(plan.problems)]
+    return "\n".join(lines) + "\n"
+
+
+def _warp(plan: WarpPlan) -> Iterator[str]:
+    show = Shown(plan.guild.units)
+    title = plan.draft.title or plan.order.draft
+    state = "cannot be dressed so" if plan.stopped else "ready to wind"
+    yield f"{plan.order.key} on {plan.loom.name}: {title} ({state})"
+    yield ""
+    for figure in figures(plan):
+        yield f"  {figure.label:<18} {figure.value}"
+    yield ""
+    sett = plan.sett_advice
+    for line in sett.lines(show):
+        yield f"  {line}"
+    if plan.sley:
+        sley = plan.sley
+        floating = ", a floating selvedge in its own dent at each side" if plan.web.floating else ""
+        cycle = "-".join(map(str, sley.cycle))
+        yield f"  Sley reed {sley.reed.key}, {cycle} a dent, from dent {sley.first_dent}{floating}"
+    yield f"  Thread from end 1 at the {plan.guild.end_1}; shaft 1 is at the {plan.guild.shaft_1}"
+    yield "  " + "; ".join(
+        f"shaft {loom} {count}"
+        for loom, count in zip(plan.heddles.assignment, plan.heddles.needed, strict=True)
+        if loom is not None
+    )
+    yield ""
+    for bout in plan.bouts:
+        cones = ", ".join(f"{count} from {key}" for key, count in bout.cones)
+        yield f"  Bout {bout.number}: ends {bout.first_end}-{bout.last_end}, {bout.ends} ends ({cones})"
+    yield ""
+    for need in plan.yarns:
+        needed = show.yarn(need.warp_m + need.weft_m)
+        cost = "" if need.cost is None else f", {need.cost:.2f} {plan.guild.currency or ''}".rstrip()
+        word = "enough" if need.enough else "NOT ENOUGH"
+        yield (
+            f"  {need.yarn.name}: needs {needed} ({show.weight(need.weight_g)}{cost}); "
+            f"sure {show.yarn(need.usable_m)} after reserve, expected {show.yarn(need.on_shelf_m)}: {word}"
+        )
+    if plan.problems:
+        yield ""
+        yield from (f"  {line}" for line in _problems(plan.problems))
+
+
+def _problems(problems: tuple[Problem, ...]) -> Iterator[str]:
+    for problem in problems:
+        yield f"{SIGNS[problem.level]}: {problem.message}"
+        for remedy in problem.remedies:
+            yield f"      - {remedy.says}"
+
+
+def tell_draft(found: Analysis, name: str) -> str:
+    """What a draft is, in plain text."""
+    warp, weft = found.longest_warp_float, found.longest_weft_float
+    turned = [word for word, has in (("ends", found.mirror_ends), ("picks", found.mirror_picks)) if has]
+    rows = (
+        ("Shafts", f"{found.shafts_used} used of {found.shafts}"),
+        ("Treadles", "none: a lift plan" if found.treadles is None else f"{found.treadles}"),
+        ("Ends, picks", f"{found.ends} ends, {found.picks} picks"),
+        ("Repeat", f"{found.repeat[0]} ends, {found.repeat[1]} picks"),
+        ("Repeat in color", f"{found.color_repeat[0]} ends, {found.color_repeat[1]} picks"),
+        ("Heddles", ", ".join(f"shaft {n} {count}" for n, count in enumerate(found.heddles, start=1))),
+        ("Longest float", f"warp {_float(warp)}, weft {_float(weft)}"),
+        ("Holds together", "yes" if found.holds_together else f"no: {found.parts} parts"),
+        ("Plain weave", "can be woven" if found.plain_weave else "cannot be woven on this threading"),
+        ("Symmetrical", " and ".join(turned) or "no"),
+        ("Lifts", f"{found.distinct_lifts} different, {found.most_shafts_up} shafts up at most"),
+        ("Levers", f"{found.lever_moves} moved in all the picks, the last to the first included"),
+    )
+    lines = [found.title or name, "", *(f"  {label:<16} {value}" for label, value in rows)]
+    if found.problems:
+        lines += ["", *(f"  {line}" for line in _problems(found.problems))]
+    return "\n".join(lines) + "\n"
+
+
+def _float(threads: int | None) -> str:
+    return "without end: a thread never interlaces" if threads is None else f"over {threads}"

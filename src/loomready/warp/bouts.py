@@ -1,0 +1,76 @@
+"""The chains to wind: small enough for one hand, cut where the color or the repeat changes."""
+
+from __future__ import annotations
+
+import itertools
+
+import numpy as np
+
+from loomready.warp.result import Bout, Ints
+
+SHIFT = 5  # ends by which a cut may move to fall on a color change or the end of a repeat
+
+
+def cuts(ends: int, most: int, good: set[int]) -> list[int]:
+    """Where the web is cut into bouts: positions from 0 to ``ends``, the fewest bouts of at most ``most``.
+
+    Bouts are as equal as they can be; each inner cut then moves by up to 5 ends to a good place, as many as
+    can, by as little as can. ``good``: numbers of ends before a color change or a repeat's end.
+
+    >>> cuts(100, 40, {30, 66})
+    [0, 30, 66, 100]
+    """
+    number = -(-ends // most)
+    equal = [round(ends * j / number) for j in range(number + 1)]
+    # Reached so far, by place of the last cut: ((cuts in no good place, ends shifted), the cuts).
+    reached: dict[int, tuple[tuple[int, int], list[int]]] = {0: ((0, 0), [0])}
+    for j in range(1, number + 1):
+        shifts = range(-SHIFT, SHIFT + 1) if j < number else (0,)
+        onward: dict[int, tuple[tuple[int, int], list[int]]] = {}
+        for place in (equal[j] + shift for shift in shifts):
+            shifted = abs(place - equal[j])
+            bad = int(j < number and place not in good)
+            if bad and shifted:
+                continue  # a cut leaves its place only for a better one
+            options = [
+                ((missed + bad, moved + shifted), [*path, place])
+                for last, ((missed, moved), path) in reached.items()
+                if 0 < place - last <= most
+            ]
+            if options:
+                onward[place] = min(options)
+        reached = onward
+    # Equal cuts alone always serve, so something was reached.
+    return min(reached.values())[1]
+
+
+def plan_bouts(
+    yarn_of_end: Ints,
+    cone_of_end: Ints,
+    yarns: tuple[str, ...],
+    cones: tuple[str, ...],
+    most: int,
+    repeat_starts: tuple[int, ...],
+) -> tuple[Bout, ...]:
+    """The bouts of a web, end 1 first. ``cone_of_end`` is -1 for an end that no cone gives."""
+    ends = int(yarn_of_end.size)
+    changes = (np.flatnonzero(np.diff(yarn_of_end)) + 1).tolist()
+    places = cuts(ends, most, {*changes, *repeat_starts})
+    made = []
+    for number, (first, last) in enumerate(itertools.pairwise(places), start=1):
+        colors = tuple((yarns[which], count) for which, count in runs(yarn_of_end[first:last]))
+        given: dict[str, int] = {}
+        for which, count in runs(cone_of_end[first:last]):
+            if which >= 0:
+                given[cones[which]] = given.get(cones[which], 0) + count
+        made.append(Bout(number, first + 1, last - first, colors, tuple(given.items())))
+    return tuple(made)
+
+
+def runs(values: Ints) -> list[tuple[int, int]]:
+    """Runs of equal values, in order, as (value, length)."""
+    if not values.size:
+        return []
+    starts = np.concatenate([[0], np.flatnonzero(np.diff(values)) + 1])
+    sizes = np.diff(np.append(starts, values.size))
+    return list(zip(values[starts].tolist(), sizes.tolist(), strict=True))

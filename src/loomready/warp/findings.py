@@ -1,0 +1,271 @@
+"""What falls short in a plan, said as a weaver would say it. Remedies are looked for elsewhere."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from loomready.draft.analysis import Analysis
+from loomready.model.guild import Guild
+from loomready.problems import Problem
+from loomready.units import Shown
+from loomready.warp.result import WarpPlan, YarnNeed
+from loomready.warp.rounding import at_most
+from loomready.warp.shelf import Given
+
+SNAGS_MM = 10.0  # floats longer than about 3/8 in snag in use (common practice, no source)
+CROWDED = 4  # ends in a dent at most for smooth yarns (common practice, no source)
+
+
+def of_guild(guild: Guild) -> tuple[Problem, ...]:
+    """What is wrong with the warps taken together."""
+    found = []
+    for loom in guild.looms:
+        names = [order.key for order in guild.warps if order.loom == loom.key]
+        if len(names) > 1:
+            found.append(
+                Problem("loom-shared", "warn", f"{loom.name} is to take {_list(names)}: one after the other.")
+            )
+    return tuple(found)
+
+
+def of_warp(plan: WarpPlan, drafts: dict[str, Analysis], given: dict[str, Given]) -> tuple[Problem, ...]:
+    """Every problem of a warp, what stops it first."""
+    found = [
+        *_loom(plan),
+        *_reed(plan),
+        *_heddles(plan),
+        *_length(plan),
+        *_yarn(plan, given),
+        *_cloth(plan, drafts),
+        *_edges(plan),
+        *_sheds(plan),
+    ]
+    return tuple(sorted(found, key=lambda problem: problem.level != "stop"))
+
+
+def _loom(plan: WarpPlan) -> Iterator[Problem]:
+    show, loom = Shown(plan.guild.units), plan.loom
+    used = sum(count > 0 for count in plan.heddles.needed)
+    if used > loom.shafts:
+        yield Problem(
+            "too-many-shafts", "stop", f"The draft uses {used} shafts; {loom.name} has {loom.shafts}."
+        )
+    if not at_most(plan.width_in_reed_mm, loom.weaving_width_mm):
+        yield Problem(
+            "too-wide",
+            "stop",
+            f"The web is {show.width(plan.width_in_reed_mm)} wide in the reed; {loom.name} weaves "
+            f"{show.width(loom.weaving_width_mm)}.",
+        )
+
+
+def _reed(plan: WarpPlan) -> Iterator[Problem]:
+    show, sley = Shown(plan.guild.units), plan.sley
+    if sley is None:
+        yield Problem(
+            "too-narrow-reed",
+            "stop",
+            f"No reed is wide enough for {show.width(plan.width_in_reed_mm)} of web."
+            if plan.guild.reeds
+            else "There is no reed in the guild file.",
+        )
+        return
+    if not sley.within:
+        yield Problem(
+            "no-sley",
+            "warn",
+            f"No reed comes within 3 % of {show.sett(plan.asked_sett_per_cm)}; the nearest is "
+            f"{show.sett(sley.sett_per_cm)} in reed {sley.reed.key}, {'-'.join(map(str, sley.cycle))} "
+            "a dent.",
+        )
+    if max(sley.cycle) > CROWDED:
+        yield Problem(
+            "crowded-dent",
+            "warn",
+            f"{max(sley.cycle)} ends in a dent: only smooth, fine yarn passes so; a coarser cloth or another "
+            "reed is easier.",
+        )
+
+
+def _heddles(plan: WarpPlan) -> Iterator[Problem]:
+    heddles, total = plan.heddles, sum(plan.loom.heddles)
+    if heddles.short:
+        yield Problem(
+            "heddles-short",
+            "stop",
+            f"{plan.loom.name} lacks {_some(heddles.short, 'heddle')}: the web needs {sum(heddles.needed)}, "
+            f"it has {total}.",
+        )
+    elif heddles.moved:
+        moves = "; ".join(
+            f"{move.count} from shaft {move.from_shaft} to {move.to_shaft}" for move in heddles.moves
+        )
+        saved = heddles.moved - heddles.least_moved
+        other = f" Shafts in another order would save {saved} of them." if saved else ""
+        yield Problem("heddles-move", "warn", f"{_some(heddles.moved, 'heddle')} must move: {moves}.{other}")
+
+
+def _length(plan: WarpPlan) -> Iterator[Problem]:
+    show, need = Shown(plan.guild.units), plan.lengths.needed_m
+    if not at_most(need, plan.warp_length_m):
+        lack = need - plan.warp_length_m
+        yield Problem(
+            "wound-short",
+            "stop",
+            f"The warp is wound {show.length(plan.warp_length_m)} long and needs {show.length(need)}: "
+            f"{show.piece(lack)} short.",
+        )
+
+
+def _yarn(plan: WarpPlan, given: dict[str, Given]) -> Iterator[Problem]:
+    for need in plan.yarns:
+        took = given[need.yarn.key]
+        if not need.enough:
+            if took.mixing_helps:
+                yield Problem(
+                    "lots-mixed",
+                    "stop",
+                    f"{_lacks(plan, need)} in one dye lot; all lots together are enough, if they may mix.",
+                )
+            else:
+                yield Problem("yarn-short", "stop", f"{_lacks(plan, need)}. {_why(plan, need)}")
+        if took.mixed:
+            lots = [lot or "no lot written" for lot in took.lots]
+            yield Problem(
+                "lots-mixed",
+                "warn",
+                f"{need.yarn.name} comes from lots {_list(lots)} in one color: lay them where a change of "
+                "shade will not show.",
+            )
+
+
+def _lacks(plan: WarpPlan, need: YarnNeed) -> str:
+    show = Shown(plan.guild.units)
+    parts = []
+    if need.missing_ends:
+        meters = need.missing_ends * plan.warp_length_m
+        parts.append(f"{_some(need.missing_ends, 'end')}, {show.yarn(meters)} of warp")
+    if need.missing_weft_m:
+        parts.append(f"{show.yarn(need.missing_weft_m)} of weft")
+    return f"{need.yarn.name} lacks {' and '.join(parts)}"
+
+
+def _why(plan: WarpPlan, need: YarnNeed) -> str:
+    show = Shown(plan.guild.units)
+    asked = []
+    if need.warp_ends:
+        asked.append(f"{_some(need.warp_ends, 'end')} of {show.length(plan.warp_length_m)}")
+    if need.weft_m:
+        asked.append(f"{show.yarn(need.weft_m)} of weft")
+    return (
+        f"It needs {' and '.join(asked)}; after the reserve the shelf is sure of {show.yarn(need.usable_m)}"
+        f" (expected {show.yarn(need.on_shelf_m)})."
+    )
+
+
+def _cloth(plan: WarpPlan, drafts: dict[str, Analysis]) -> Iterator[Problem]:
+    several = len({id(found) for found in drafts.values()}) > 1
+    told = set()
+    for label, found in drafts.items():
+        if id(found) in told:
+            continue
+        told.add(id(found))
+        place = f"In {label}: " if several else ""
+        if found.parts > plan.order.layers:
+            layers = "one layer" if plan.order.layers == 1 else f"{plan.order.layers} layers"
+            why = next((p.message for p in found.problems if p.code == "falls-apart"), "")
+            yield Problem(
+                "falls-apart", "stop", f"{place}The cloth is in {found.parts} parts, {layers} intended. {why}"
+            )
+        for problem in found.problems:
+            if problem.code in {"loose-thread", "no-shed"}:
+                yield Problem(problem.code, "warn", f"{place}{problem.message}")
+        yield from _floats(plan, label, found, place)
+
+
+def _floats(plan: WarpPlan, label: str, found: Analysis, place: str) -> Iterator[Problem]:
+    show = Shown(plan.guild.units)
+    picks_per_cm = next(weft.picks_per_cm for weft in plan.wefts if weft.label == label)
+    warp, weft = found.longest_warp_float, found.longest_weft_float
+    for name, threads, per_cm, crossed in (
+        ("warp", warp, picks_per_cm, "picks"),
+        ("weft", weft, plan.sett_per_cm, "ends"),
+    ):
+        length_mm = 0.0 if threads is None else threads / per_cm * 10
+        if not at_most(length_mm, SNAGS_MM):
+            yield Problem(
+                "long-float",
+                "warn",
+                f"{place}The longest {name} float goes over {threads} {crossed}, {show.width(length_mm)}: "
+                f"more than {show.width(SNAGS_MM)} snags in use.",
+            )
+
+
+def _edges(plan: WarpPlan) -> Iterator[Problem]:
+    web = plan.web
+    if web.repeat_ends <= 2:
+        return
+    lowest = int(web.role.max()) + 1
+    threads = web.shaft * lowest + web.role
+    inner = threads[web.floating // 2 : web.ends - web.floating // 2]
+    first = web.repeat_starts[0]
+    repeat = threads[first : first + web.repeat_ends]
+    if not _turns(repeat) or np.array_equal(inner, inner[::-1]):
+        return
+    after = next(
+        (
+            more
+            for more in range(1, web.repeat_ends)
+            if np.array_equal(grown := np.concatenate([inner, np.resize(repeat, more)]), grown[::-1])
+        ),
+        None,
+    )
+    helps = ""
+    if after is not None and plan.order.repeat_ends is None and not web.selvedge:
+        helps = f" {_some(after, 'end')} more of the repeat after the last would balance it."
+    yield Problem(
+        "unbalanced-edge", "warn", f"The repeat is symmetrical, but the two edges do not match.{helps}"
+    )
+
+
+def _turns(repeat: np.ndarray) -> bool:
+    """Whether a repeat, round and round, has a mirror line."""
+    back = repeat[::-1]
+    return any(np.array_equal(np.roll(back, shift), repeat) for shift in range(repeat.size))
+
+
+def _sheds(plan: WarpPlan) -> Iterator[Problem]:
+    loom = plan.loom
+    used = np.flatnonzero(np.asarray(plan.heddles.needed) > 0)
+    for weft in {id(weft.draft): weft for weft in plan.wefts}.values():
+        lifts = weft.draft.lifts[:, used]
+        if loom.kind == "counterbalance":
+            uneven = np.flatnonzero(2 * lifts.sum(axis=1) != used.size) + 1
+            if uneven.size:
+                yield Problem(
+                    "uneven-shed",
+                    "warn",
+                    f"{loom.name} opens best with half the shafts up; {_some(int(uneven.size), 'pick')} of "
+                    f"{weft.draft.picks} are uneven, the first is pick {uneven[0]}.",
+                )
+        if loom.treadles:
+            need = len(np.unique(lifts[lifts.any(axis=1)], axis=0))
+            if weft.draft.treadles is not None and loom.kind != "countermarche":
+                need = min(need, weft.draft.treadles)
+            if need > loom.treadles:
+                yield Problem(
+                    "treadles-short",
+                    "warn",
+                    f"The draft wants {_some(need, 'treadle')}; {loom.name} has {loom.treadles}. It needs "
+                    "another tie-up or a loom with levers.",
+                )
+
+
+def _some(count: int, noun: str) -> str:
+    return f"{count:,} {noun}" if count == 1 else f"{count:,} {noun}s"
+
+
+def _list(names: list[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

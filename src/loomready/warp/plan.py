@@ -1,0 +1,230 @@
+"""The plan: one warp after another takes its part of the shelf, in file order."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from functools import lru_cache
+
+import numpy as np
+
+from loomready.draft.analysis import Analysis, analyze, interlacements
+from loomready.draft.draft import Draft
+from loomready.model.guild import Guild, WarpOrder
+from loomready.problems import BadInput, Problem
+from loomready.warp import findings
+from loomready.warp.bouts import plan_bouts
+from loomready.warp.heddles import plan_heddles
+from loomready.warp.length import lengths, weft_m_by_yarn, wefts
+from loomready.warp.raddle import raddle_spreads
+from loomready.warp.remedies import with_remedies
+from loomready.warp.result import Bout, GuildPlan, Ints, WarpPlan, Web, Weft, YarnNeed
+from loomready.warp.rounding import whole_up
+from loomready.warp.sett import SettAdvice, advise
+from loomready.warp.shelf import Given, Shelf, Want, cone_of_each_end, give
+from loomready.warp.sley import choose_sley
+from loomready.warp.width import lay_web, roles_of, wanted_width_mm
+from loomready.yarn.diameter import diameter_mm
+
+Drafts = Mapping[str, Draft]
+
+
+@lru_cache(maxsize=256)
+def analysis_of(draft: Draft) -> Analysis:
+    """The analysis of a draft; drafts are immutable, so one look at each is enough."""
+    return analyze(draft)
+
+
+@lru_cache(maxsize=256)
+def _interlacements(draft: Draft) -> tuple[int, int, int]:
+    return interlacements(draft)
+
+
+def plan_guild(guild: Guild, drafts: Drafts, *, until: str | None = None) -> GuildPlan:
+    """Plan every warp in file order, or up to the one named.
+
+    :raises BadInput: an order that means nothing with its draft; ``where`` names its table and key
+    """
+    shelf, made = Shelf(guild), []
+    for number, order in enumerate(guild.warps, start=1):
+        try:
+            plan, shelf = plan_warp(order, guild, drafts, shelf)
+        except BadInput as error:
+            error.where = f"[warps {number}] {error.where}".strip()
+            raise
+        made.append(plan)
+        if order.key == until:
+            break
+    return GuildPlan(guild, tuple(made), findings.of_guild(guild))
+
+
+def plan_warp(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple[WarpPlan, Shelf]:
+    """One warp's plan with remedies for its problems, and the shelf that it leaves."""
+    plan, left = _plan(order, guild, drafts, shelf)
+
+    def again(changed: WarpOrder) -> WarpPlan | None:
+        try:
+            return _plan(changed, guild, drafts, shelf)[0]
+        except BadInput:
+            return None
+
+    return with_remedies(plan, again), left
+
+
+def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple[WarpPlan, Shelf]:
+    loom, draft = guild.loom(order.loom), drafts[order.draft]
+    _check(order, drafts)
+    advice = _advice(order, guild, draft)
+    asked = order.sett_per_cm if order.sett_per_cm is not None else advice.formula_per_cm
+    web = lay_web(order, draft, asked)
+    sley = choose_sley(web.ends, web.floating, asked, guild.reeds)
+    sett = sley.sett_per_cm if sley else asked
+    width_mm = web.ends / sett * 10
+    parts = lengths(order, loom.waste_m)
+    length_m = order.wound_length_m if order.wound_length_m is not None else parts.needed_m
+    woven = wefts(order, drafts)
+    wanted = _wants(order, web, woven, width_mm)
+    given = {
+        key: give(
+            shelf,
+            guild.yarn(key),
+            wants,
+            length_m,
+            reserve=order.reserve,
+            mix_lots=order.mix_lots,
+            wound=order.wound,
+        )
+        for key, wants in wanted.items()
+    }
+    heddles = plan_heddles(web.shaft, draft.shafts, loom.heddles)
+    plan = WarpPlan(
+        order=order,
+        guild=guild,
+        loom=loom,
+        draft=draft,
+        analysis=analysis_of(draft),
+        web=web,
+        wanted_width_mm=wanted_width_mm(order),
+        width_in_reed_mm=width_mm,
+        finished_width_mm=width_mm * (1 - order.draw_in) * (1 - order.shrink_width),
+        asked_sett_per_cm=asked,
+        sett_per_cm=sett,
+        sett_advice=advice,
+        lengths=parts,
+        warp_length_m=length_m,
+        wefts=woven,
+        picks=sum(weft.picks for weft in woven),
+        yarns=tuple(
+            _need(shelf, guild, order, key, wants, given[key], length_m) for key, wants in wanted.items()
+        ),
+        sley=sley,
+        heddles=heddles,
+        bouts=_bouts(order, guild, web, given),
+        raddle=raddle_spreads(web.ends, width_mm, guild.units),
+        problems=(),
+    )
+    found: tuple[Problem, ...] = findings.of_warp(plan, {w.label: analysis_of(w.draft) for w in woven}, given)
+    left = shelf
+    for each in given.values():
+        left = left.take(each.uses)
+    return replace(plan, problems=found), left
+
+
+def _check(order: WarpOrder, drafts: Drafts) -> None:
+    """Whether the order's yarns and shafts fit the draft's colors and shafts."""
+    draft = drafts[order.draft]
+    colors = int(roles_of(draft.warp_colors).max()) + 1
+    if len(order.warp_yarns) != colors:
+        raise BadInput(
+            f"{len(order.warp_yarns)} yarns for {colors} warp colors; expected one yarn for each warp color "
+            "of the draft, in the order in which they first appear",
+            where="warp_yarns",
+        )
+    for number, item in enumerate((None, *order.items)):
+        key = order.draft if item is None else item.draft or order.draft
+        place = "" if item is None else f"items {number} "
+        if not np.array_equal(drafts[key].threading, draft.threading):
+            raise BadInput(
+                "another threading than the warp's draft; expected the same", where=f"{place}draft"
+            )
+        yarns = order.weft_yarns if item is None else item.weft_yarns or order.weft_yarns
+        colors = int(roles_of(drafts[key].weft_colors).max()) + 1
+        used = item is not None or order.sample_m > 0
+        if len(yarns) != colors and (used or len(order.items) == 0):
+            raise BadInput(
+                f"{len(yarns)} yarns for {colors} weft colors; expected one yarn for each weft color of the "
+                "draft, in the order in which they first appear",
+                where=f"{place}weft_yarns" if item is not None and item.weft_yarns else "weft_yarns",
+            )
+    if order.selvedge_shafts and max(order.selvedge_shafts) > draft.shafts:
+        raise BadInput(
+            f"shaft {max(order.selvedge_shafts)} is past the draft's {draft.shafts} shafts",
+            where="selvedge_shafts",
+        )
+
+
+def _mean_diameter_mm(guild: Guild, yarns: tuple[str, ...], colors: np.ndarray) -> float:
+    """Mean diameter of the threads of a draft in their yarns."""
+    share = np.bincount(roles_of(colors), minlength=len(yarns)) / colors.size
+    each = [diameter_mm(yarn.tex, yarn.woollen) for yarn in map(guild.yarn, yarns)]
+    return float(np.dot(share, each))
+
+
+def _advice(order: WarpOrder, guild: Guild, draft: Draft) -> SettAdvice:
+    found = analysis_of(draft)
+    return advise(order, guild, draft, found, _interlacements(draft), _mean_diameter_mm)
+
+
+def _wants(
+    order: WarpOrder, web: Web, woven: tuple[Weft, ...], width_mm: float
+) -> dict[str, tuple[Want, ...]]:
+    """What each yarn must give, warp roles first; yarns in the order in which the warp names them."""
+    counts = np.bincount(web.role, minlength=len(order.warp_yarns)).tolist()
+    wanted: dict[str, tuple[Want, ...]] = {}
+    for role, (key, ends) in enumerate(zip(order.warp_yarns, counts, strict=True)):
+        wanted[key] = (*wanted.get(key, ()), Want(role, ends=ends))
+    for key, meters in weft_m_by_yarn(woven, width_mm, order.weft_take_up).items():
+        wanted[key] = (*wanted.get(key, ()), Want(-1, weft_m=meters))
+    return wanted
+
+
+def _need(
+    shelf: Shelf,
+    guild: Guild,
+    order: WarpOrder,
+    key: str,
+    wants: tuple[Want, ...],
+    given: Given,
+    length_m: float,
+) -> YarnNeed:
+    yarn, cones = guild.yarn(key), shelf.cones_of(key)
+    ends, weft_m = sum(want.ends for want in wants), sum(want.weft_m for want in wants)
+    weight = (ends * length_m + weft_m) / yarn.grist_m_per_g
+    return YarnNeed(
+        yarn=yarn,
+        warp_ends=ends,
+        warp_m=ends * length_m,
+        weft_m=weft_m,
+        weight_g=weight,
+        cost=None if yarn.price_per_g is None else weight * yarn.price_per_g,
+        on_shelf_m=shelf.expected_m(cones, yarn),
+        sure_m=shelf.sure_m(cones, yarn),
+        usable_m=shelf.usable_m(cones, yarn, order.reserve),
+        enough=given.missing_ends == 0 and given.missing_weft_m == 0,
+        missing_ends=given.missing_ends,
+        missing_weft_m=given.missing_weft_m,
+        lots=given.lots,
+        uses=given.uses,
+        bobbins=whole_up(weft_m / yarn.grist_m_per_g / guild.bobbin_g),
+    )
+
+
+def _bouts(order: WarpOrder, guild: Guild, web: Web, given: dict[str, Given]) -> tuple[Bout, ...]:
+    yarns = tuple(dict.fromkeys(order.warp_yarns))
+    yarn_of_role = np.asarray([yarns.index(key) for key in order.warp_yarns])
+    served = {role: took for each in given.values() for role, took in each.cones_of_role.items()}
+    cones = tuple(cone.key for cone in guild.cones)
+    cone_of_end: Ints = cone_of_each_end(web.role, served, cones)
+    return plan_bouts(
+        yarn_of_role[web.role], cone_of_end, yarns, cones, order.max_bout_ends, web.repeat_starts
+    )

@@ -1,0 +1,151 @@
+"""The figures of a plan for a person, each with how it was reckoned: formula, inputs, source.
+
+Every screen, sheet and the command line shows these; nobody computes or words a figure twice.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from loomready.units import Shown
+from loomready.warp.result import WarpPlan, YarnNeed
+
+CUSTOM = "common practice, no source"
+GUM = "JCGM 100:2008, Evaluation of measurement data, 4.3.7 and 5.1 (from memory, computed here)"
+ASHENHURST = "T. R. Ashenhurst, A Treatise on Textile Calculations, 1884"
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One figure: ``value`` as shown; ``formula`` in words; ``inputs`` as (name, value); where it is from."""
+
+    key: str
+    label: str
+    value: str
+    formula: str
+    inputs: tuple[tuple[str, str], ...]
+    source: str
+
+
+def figures(plan: WarpPlan) -> tuple[Figure, ...]:
+    """The main figures of a warp, in the order in which a weaver asks for them."""
+    show, order, web = Shown(plan.guild.units), plan.order, plan.web
+    parts = plan.lengths
+    made = [
+        Figure(
+            "ends",
+            "Ends",
+            f"{web.ends:,}",
+            "repeats × ends in the repeat + ends outside it + selvedge ends + floating selvedges",
+            (
+                ("repeats", f"{web.repeats}"),
+                ("ends in the repeat", f"{web.repeat_ends}"),
+                ("ends outside it", f"{web.border_ends}"),
+                ("selvedge ends", f"{2 * web.selvedge}"),
+                ("floating selvedges", f"{web.floating}"),
+            ),
+            "the draft's own repeat; the number of repeats nearest to the wanted width",
+        ),
+        Figure(
+            "width_in_reed",
+            "Width in the reed",
+            show.width(plan.width_in_reed_mm),
+            "ends ÷ sett",
+            (
+                ("ends", f"{web.ends:,}"),
+                ("sett", show.sett(plan.sett_per_cm)),
+                ("wanted", show.width(plan.wanted_width_mm)),
+            ),
+            f"wanted = finished ÷ ((1 − shrinkage) × (1 − draw-in)): what is lost divides; {CUSTOM}",
+        ),
+        Figure(
+            "finished_width",
+            "Finished width",
+            show.width(plan.finished_width_mm),
+            "width in the reed × (1 − draw-in) × (1 − shrinkage)",
+            (("draw-in", show.share(order.draw_in)), ("shrinkage", show.share(order.shrink_width))),
+            CUSTOM,
+        ),
+        Figure(
+            "sett",
+            "Sett",
+            show.sett(plan.sett_per_cm),
+            "dents of the reed × ends in a dent",
+            (
+                ("asked for", show.sett(plan.asked_sett_per_cm)),
+                ("reed", plan.sley.reed.key if plan.sley else "none fits"),
+                ("ends in a dent", "-".join(map(str, plan.sley.cycle)) if plan.sley else "none"),
+            ),
+            ASHENHURST if order.firmness is not None else "as asked for, on the reeds there are",
+        ),
+        Figure(
+            "warp_length",
+            "Warp length",
+            show.length(plan.warp_length_m),
+            "woven length × (1 + take-up) + fringes + sample + loom waste"
+            if order.wound_length_m is None
+            else "as wound",
+            (
+                ("woven", show.length(parts.woven_m)),
+                ("take-up", show.share(order.take_up)),
+                ("cloth with take-up", show.length(parts.cloth_m)),
+                ("fringes", show.length(parts.fringe_m)),
+                ("sample", show.length(parts.sample_m)),
+                ("loom waste", show.length(parts.waste_m)),
+                ("needed", show.length(parts.needed_m)),
+            ),
+            f"take-up is added, shrinkage divides; {CUSTOM}",
+        ),
+        Figure(
+            "picks",
+            "Picks",
+            f"{plan.picks:,}",
+            "picks to the length × woven length, rounded up in total",
+            (("picks", show.sett(order.picks_per_cm)), ("woven", show.length(parts.woven_m))),
+            "woven = (finished + both hems) ÷ (1 − shrinkage); " + CUSTOM,
+        ),
+        Figure(
+            "bouts",
+            "Bouts",
+            f"{len(plan.bouts)}",
+            "the fewest of at most so many ends, as equal as they can be",
+            (("at most", f"{order.max_bout_ends} ends"),),
+            CUSTOM,
+        ),
+    ]
+    return tuple(made)
+
+
+def yarn_figures(plan: WarpPlan, need: YarnNeed) -> tuple[Figure, ...]:
+    """What is needed of a yarn and what is surely there, each with how it was reckoned."""
+    show = Shown(plan.guild.units)
+    return (
+        Figure(
+            "need",
+            f"{need.yarn.name}: needed",
+            show.yarn(need.warp_m + need.weft_m),
+            "ends × warp length + picks × width in the reed × (1 + weft take-up)",
+            (
+                ("ends", f"{need.warp_ends:,}"),
+                ("warp length", show.length(plan.warp_length_m)),
+                ("warp", show.yarn(need.warp_m)),
+                ("weft", show.yarn(need.weft_m)),
+                ("weft take-up", show.share(plan.order.weft_take_up)),
+            ),
+            CUSTOM,
+        ),
+        Figure(
+            "sure",
+            f"{need.yarn.name}: sure",
+            show.yarn(need.sure_m),
+            "expected − 1.6449 × its standard uncertainty, from scale, tare and the band of the grist",
+            (
+                ("expected", show.yarn(need.on_shelf_m)),
+                ("grist", show.grist(need.yarn.grist_m_per_g)),
+                ("band of the grist", f"± {show.share(need.yarn.tolerance)}"),
+                ("reserve", show.share(plan.order.reserve)),
+                ("sure after reserve", show.yarn(need.usable_m)),
+            ),
+            GUM,
+        ),
+    )

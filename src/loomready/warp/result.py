@@ -1,0 +1,218 @@
+"""What a plan holds. Everything that a screen, a sheet or the command line shows comes from here."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from loomready.draft.analysis import Analysis
+from loomready.draft.draft import Draft
+from loomready.model.guild import Guild, Loom, Reed, WarpOrder, Yarn
+from loomready.problems import Problem
+from loomready.warp.sett import SettAdvice
+
+Ints = npt.NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Web:
+    """Every end of the web in order, end 1 first; arrays of length ``ends``.
+
+    shaft   draft shaft from 0; -1: in no heddle
+    role    index into the order's ``warp_yarns``
+    source  end of the draft (from 0) that stands here; -1 for a selvedge on shafts of its own
+    """
+
+    shaft: Ints
+    role: Ints
+    source: Ints
+    repeats: int
+    repeat_ends: int
+    border_ends: int
+    floating: int
+    selvedge: int
+    repeat_starts: tuple[int, ...]
+
+    @property
+    def ends(self) -> int:
+        return int(self.shaft.shape[0])
+
+    @property
+    def heddle_ends(self) -> int:
+        return int((self.shaft >= 0).sum())
+
+
+@dataclass(frozen=True, slots=True)
+class Sley:
+    """A reed and how to sley it. ``dents``: dents used, those of floating selvedges among them."""
+
+    reed: Reed
+    cycle: tuple[int, ...]
+    sett_per_cm: float
+    first_dent: int
+    dents: int
+    reed_dents: int
+    within: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """Heddles to carry from one loom shaft to another (from 1)."""
+
+    from_shaft: int
+    to_shaft: int
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class HeddlePlan:
+    """Heddles needed per draft shaft and the loom shafts (from 1) they go on.
+
+    ``spare``: heddles per loom shaft left over after the moves, as (first side, other side), half to each.
+    """
+
+    needed: tuple[int, ...]
+    assignment: tuple[int | None, ...]
+    moved: int
+    moves: tuple[Move, ...]
+    short: int
+    least_assignment: tuple[int | None, ...]
+    least_moved: int
+    spare: tuple[tuple[int, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Bout:
+    """A chain to wind: its runs of yarn in order, and how many ends each cone gives."""
+
+    number: int
+    first_end: int
+    ends: int
+    colors: tuple[tuple[str, int], ...]
+    cones: tuple[tuple[str, int], ...]
+
+    @property
+    def last_end(self) -> int:
+        return self.first_end + self.ends - 1
+
+
+@dataclass(frozen=True, slots=True)
+class ConeUse:
+    """What one cone gives to this warp, and what is surely and probably left on it afterwards."""
+
+    cone: str
+    ends: int
+    warp_m: float
+    weft_m: float
+    expected_before_m: float
+    sure_before_m: float
+    expected_after_m: float
+    sure_after_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class YarnNeed:
+    """What the warp needs of one yarn beside what the shelf has.
+
+    ``on_shelf_m`` expected and ``sure_m`` sure length before this warp takes its part; ``usable_m`` is the
+    sure length less the reserve; ``missing_ends`` and ``missing_weft_m`` what cannot be had.
+    """
+
+    yarn: Yarn
+    warp_ends: int
+    warp_m: float
+    weft_m: float
+    weight_g: float
+    cost: float | None
+    on_shelf_m: float
+    sure_m: float
+    usable_m: float
+    enough: bool
+    missing_ends: int
+    missing_weft_m: float
+    lots: tuple[str | None, ...]
+    uses: tuple[ConeUse, ...]
+    bobbins: int
+
+
+@dataclass(frozen=True, slots=True)
+class RaddleSpread:
+    """How the ends lie in a raddle: ends in each space over and over, the first space used (from 1)."""
+
+    spacing_mm: float
+    name: str
+    cycle: tuple[int, ...]
+    spaces: int
+
+
+@dataclass(frozen=True, slots=True)
+class Weft:
+    """One stretch of weaving: its draft, yarns and picks, in the order in which they are woven."""
+
+    label: str
+    draft: Draft
+    yarns: tuple[str, ...]
+    picks_per_cm: float
+    woven_m: float
+    picks: int
+
+
+@dataclass(frozen=True, slots=True)
+class Lengths:
+    """The parts of the warp's length, m: cloth with its take-up, fringes, sample, loom waste."""
+
+    woven_m: float
+    cloth_m: float
+    fringe_m: float
+    sample_m: float
+    waste_m: float
+
+    @property
+    def needed_m(self) -> float:
+        return self.cloth_m + self.fringe_m + self.sample_m + self.waste_m
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class WarpPlan:
+    """The whole answer for one warp."""
+
+    order: WarpOrder
+    guild: Guild
+    loom: Loom
+    draft: Draft
+    analysis: Analysis
+    web: Web
+    wanted_width_mm: float
+    width_in_reed_mm: float
+    finished_width_mm: float
+    asked_sett_per_cm: float
+    sett_per_cm: float
+    sett_advice: SettAdvice
+    lengths: Lengths
+    warp_length_m: float
+    wefts: tuple[Weft, ...]
+    picks: int
+    yarns: tuple[YarnNeed, ...]
+    sley: Sley | None
+    heddles: HeddlePlan
+    bouts: tuple[Bout, ...]
+    raddle: tuple[RaddleSpread, ...]
+    problems: tuple[Problem, ...]
+
+    @property
+    def stopped(self) -> bool:
+        return any(problem.level == "stop" for problem in self.problems)
+
+
+@dataclass(frozen=True, slots=True)
+class GuildPlan:
+    guild: Guild
+    warps: tuple[WarpPlan, ...]
+    problems: tuple[Problem, ...]
+
+    @property
+    def stopped(self) -> bool:
+        found = any(problem.level == "stop" for problem in self.problems)
+        return found or any(warp.stopped for warp in self.warps)

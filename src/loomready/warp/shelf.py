@@ -1,0 +1,257 @@
+"""Which cone gives which end, what the rest gives for weft, and what is left for the next warp."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass, field, replace
+from datetime import date
+
+import numpy as np
+
+from loomready.model.guild import Cone, Guild, Yarn
+from loomready.warp.result import ConeUse, Ints
+from loomready.warp.rounding import at_most, whole_down
+from loomready.yarn.cones import pooled
+
+Lot = str | None
+MAX_LOT_CHOICES = 4096
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """The cones as weighed, and how many meters earlier warps have spoken for on each."""
+
+    guild: Guild
+    taken_m: dict[str, float] = field(default_factory=dict)
+
+    def cones_of(self, yarn: str) -> tuple[Cone, ...]:
+        return tuple(cone for cone in self.guild.cones if cone.yarn == yarn)
+
+    def taken(self, cones: tuple[Cone, ...]) -> float:
+        return sum(self.taken_m.get(cone.key, 0.0) for cone in cones)
+
+    def expected_m(self, cones: tuple[Cone, ...], yarn: Yarn) -> float:
+        return max(0.0, pooled(cones, yarn).expected_m - self.taken(cones))
+
+    def sure_m(self, cones: tuple[Cone, ...], yarn: Yarn) -> float:
+        """Pooled sure length left. What is spoken for is a length, so it comes off whole."""
+        return max(0.0, pooled(cones, yarn).sure_m - self.taken(cones))
+
+    def usable_m(self, cones: tuple[Cone, ...], yarn: Yarn, reserve: float) -> float:
+        """Sure length less the reserve, which comes off first: no earlier warp has planned it away."""
+        return max(0.0, pooled(cones, yarn).sure_m * (1 - reserve) - self.taken(cones))
+
+    def take(self, uses: tuple[ConeUse, ...]) -> Shelf:
+        taken = dict(self.taken_m)
+        for use in uses:
+            taken[use.cone] = taken.get(use.cone, 0.0) + use.warp_m + use.weft_m
+        return replace(self, taken_m=taken)
+
+
+@dataclass(frozen=True, slots=True)
+class Want:
+    """What one color role asks of a yarn: warp ends (in heddles or floating) or meters of weft."""
+
+    role: int
+    ends: int = 0
+    weft_m: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """What the shelf gives: for each warp role its cones in order, as (cone, ends); what is missing.
+
+    ``mixed``: a color role takes more than one dye lot. ``mixing_helps``: no one lot a role is enough, but
+    all lots together would be.
+    """
+
+    cones_of_role: dict[int, tuple[tuple[str, int], ...]]
+    missing_ends: int
+    missing_weft_m: float
+    mixed: bool
+    mixing_helps: bool
+    lots: tuple[Lot, ...]
+    uses: tuple[ConeUse, ...]
+
+
+def give(
+    shelf: Shelf,
+    yarn: Yarn,
+    wants: tuple[Want, ...],
+    warp_length_m: float,
+    *,
+    reserve: float,
+    mix_lots: bool,
+    wound: date | None,
+) -> Given:
+    """Serve every role of one yarn from its cones: no end has a knot, weft may be pieced.
+
+    Each role takes one dye lot unless lots may be mixed. Among the ways that serve everything the one that
+    opens fewest cones for the warp (so changes cones least often) wins; if none does, the one that lacks
+    least. A warp that is wound takes its ends only from cones weighed before that day: cones weighed since
+    already lack them.
+    """
+    cones = shelf.cones_of(yarn.key)
+    lots = tuple(dict.fromkeys(cone.lot for cone in cones))
+    trial = _Trial(shelf, yarn, cones, warp_length_m, reserve, wound)
+    together = trial.serve({None: (cones, wants)})
+    if mix_lots or len(lots) <= 1 or len(lots) ** len(wants) > MAX_LOT_CHOICES:
+        return trial.finish(together, mixing_helps=False)
+    by_lot = {lot: tuple(cone for cone in cones if cone.lot == lot) for lot in lots}
+    best: _Served | None = None
+    for choice in itertools.product(lots, repeat=len(wants)):
+        groups: dict[Lot, tuple[tuple[Cone, ...], tuple[Want, ...]]] = {}
+        for lot, want in zip(choice, wants, strict=True):
+            groups[lot] = (by_lot[lot], (*groups.get(lot, ((), ()))[1], want))
+        served = trial.serve(groups)
+        if best is None or served.rank < best.rank:
+            best = served
+    if best is None:
+        return trial.finish(together, mixing_helps=False)
+    return trial.finish(best, mixing_helps=not best.enough and together.enough)
+
+
+@dataclass(frozen=True, slots=True)
+class _Served:
+    ends: dict[int, tuple[tuple[str, int], ...]]
+    weft: dict[str, float]
+    missing_ends: int
+    missing_weft_m: float
+
+    @property
+    def enough(self) -> bool:
+        return self.missing_ends == 0 and self.missing_weft_m == 0
+
+    @property
+    def rank(self) -> tuple[int, float, int]:
+        return self.missing_ends, round(self.missing_weft_m, 6), sum(len(part) for part in self.ends.values())
+
+
+@dataclass(frozen=True, slots=True)
+class _Trial:
+    shelf: Shelf
+    yarn: Yarn
+    cones: tuple[Cone, ...]
+    length_m: float
+    reserve: float
+    wound: date | None
+
+    def usable(self, cone: Cone) -> float:
+        return self.shelf.usable_m((cone,), self.yarn, self.reserve)
+
+    def open_for_ends(self, cone: Cone) -> bool:
+        return self.wound is None or cone.weighed is None or cone.weighed < self.wound
+
+    def serve(self, groups: dict[Lot, tuple[tuple[Cone, ...], tuple[Want, ...]]]) -> _Served:
+        ends: dict[int, tuple[tuple[str, int], ...]] = {}
+        weft: dict[str, float] = {}
+        missing_ends, missing_weft = 0, 0.0
+        warp_m = {cone.key: 0.0 for cone in self.cones}
+        claimed: list[tuple[tuple[Cone, ...], tuple[Want, ...]]] = []
+        for cones, wants in groups.values():
+            capacity = {
+                cone.key: whole_down(self.usable(cone) / self.length_m)
+                for cone in cones
+                if self.open_for_ends(cone)
+            }
+            for want in wants:
+                if not want.ends:
+                    continue
+                took, missing = fewest(capacity, want.ends)
+                ends[want.role] = took
+                for key, count in took:
+                    capacity[key] -= count
+                    warp_m[key] += count * self.length_m
+                # A warp already wound has its ends; what older weighings do not show is off the shelf.
+                missing_ends += 0 if self.wound is not None else missing
+            claimed.append((cones, wants))
+        pool = self.shelf.usable_m(self.cones, self.yarn, self.reserve) - sum(warp_m.values())
+        for cones, wants in claimed:
+            need = sum(want.weft_m for want in wants)
+            own = self.shelf.usable_m(cones, self.yarn, self.reserve) - sum(warp_m[c.key] for c in cones)
+            there = max(0.0, min(own, pool))
+            got = need if at_most(need, there) else there
+            missing_weft += need - got
+            pool -= got
+            for key, meters in self._piece(cones, warp_m, weft, got).items():
+                weft[key] = weft.get(key, 0.0) + meters
+        return _Served(ends, weft, missing_ends, missing_weft)
+
+    def _piece(
+        self, cones: tuple[Cone, ...], warp_m: dict[str, float], weft: dict[str, float], need: float
+    ) -> dict[str, float]:
+        """Weft from what cones opened for the warp have left, then from the smallest others."""
+
+        def left(cone: Cone) -> float:
+            return self.usable(cone) - warp_m[cone.key] - weft.get(cone.key, 0.0)
+
+        took: dict[str, float] = {}
+        for cone in sorted(cones, key=lambda cone: (warp_m[cone.key] == 0, left(cone))):
+            part = min(need, max(0.0, left(cone)))
+            if part > 0:
+                took[cone.key] = part
+                need -= part
+        if need > 0 and cones:  # the pool is surer than its cones one by one: the largest gives the rest
+            largest = max(cones, key=lambda cone: cone.net_g)
+            took[largest.key] = took.get(largest.key, 0.0) + need
+        return took
+
+    def finish(self, served: _Served, *, mixing_helps: bool) -> Given:
+        ends = {cone.key: 0 for cone in self.cones}
+        lot_of = {cone.key: cone.lot for cone in self.cones}
+        for took in served.ends.values():
+            for key, count in took:
+                ends[key] += count
+        mixed = any(len({lot_of[key] for key, _ in took}) > 1 for took in served.ends.values())
+        uses = []
+        for cone in self.cones:
+            warp_m, weft_m = ends[cone.key] * self.length_m, served.weft.get(cone.key, 0.0)
+            expected = self.shelf.expected_m((cone,), self.yarn)
+            sure = self.shelf.sure_m((cone,), self.yarn)
+            after = max(0.0, expected - warp_m - weft_m), max(0.0, sure - warp_m - weft_m)
+            uses.append(ConeUse(cone.key, ends[cone.key], warp_m, weft_m, expected, sure, *after))
+        used = [use.cone for use in uses if use.warp_m or use.weft_m]
+        return Given(
+            cones_of_role=served.ends,
+            missing_ends=served.missing_ends,
+            missing_weft_m=served.missing_weft_m,
+            mixed=mixed,
+            mixing_helps=mixing_helps,
+            lots=tuple(dict.fromkeys(lot_of[key] for key in used)),
+            uses=tuple(uses),
+        )
+
+
+def fewest(capacity: dict[str, int], ends: int) -> tuple[tuple[tuple[str, int], ...], int]:
+    """Ends from as few cones as can be, and how many ends no cone gives.
+
+    The largest first; the last place goes to the smallest cone that finishes the job, so that large ones
+    stay whole for the next warp.
+
+    >>> fewest({"a": 5, "b": 9, "c": 3}, 12)
+    ((('b', 9), ('c', 3)), 0)
+    >>> fewest({"a": 5}, 7)
+    ((('a', 5),), 2)
+    """
+    took: list[tuple[str, int]] = []
+    left = dict(capacity)
+    while ends and any(left.values()):
+        finishing = [key for key, count in left.items() if count >= ends]
+        key = min(finishing, key=lambda key: left[key]) if finishing else max(left, key=lambda key: left[key])
+        count = min(ends, left.pop(key))
+        took.append((key, count))
+        ends -= count
+    return tuple(took), ends
+
+
+def cone_of_each_end(
+    role: Ints, given: dict[int, tuple[tuple[str, int], ...]], cones: tuple[str, ...]
+) -> Ints:
+    """For each end the place of its cone in ``cones``, -1 where none gives it; cones follow in web order."""
+    number = {key: place for place, key in enumerate(cones)}
+    found = np.full(role.size, -1, dtype=np.int64)
+    for which, took in given.items():
+        ends = np.flatnonzero(role == which)
+        order = np.repeat([number[key] for key, _ in took], [count for _, count in took]).astype(np.int64)
+        found[ends[: order.size]] = order
+    return found

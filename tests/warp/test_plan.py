@@ -1,0 +1,201 @@
+"""The plan: sums, shortfalls and remedies."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from loomready.draft.draft import lift_plan
+from loomready.model.guild import Item, Reed
+from loomready.problems import BadInput
+from loomready.warp.plan import plan_guild
+from tests.cast import CHALK, FERN, LOOM, PLAIN, TWILL, cone, drafts, guild, order
+
+
+def plan(the_order=None, the_guild=None, draft=TWILL, **more):
+    found = (the_guild or guild)(*([the_order] if the_order else []), **more)
+    return plan_guild(found, drafts(draft)).warps[0]
+
+
+def codes(made, level=None):
+    return {problem.code for problem in made.problems if level in (None, problem.level)}
+
+
+def test_the_sums_of_a_plain_order():
+    made = plan()
+    wanted = 400 / (0.92 * 0.94)
+    assert made.web.ends == round(wanted / 10 * 8 / 4) * 4 == 372
+    assert made.width_in_reed_mm == pytest.approx(465.0)
+    assert made.warp_length_m == pytest.approx(2.0 / 0.92 * 1.1 + 0.7)
+    assert made.picks == np.ceil(8 * 200 / 0.92)
+    fern, chalk = made.yarns
+    assert (fern.warp_ends, fern.warp_m) == (372, pytest.approx(372 * made.warp_length_m))
+    assert chalk.weft_m == pytest.approx(made.picks * 0.465 * 1.05)
+    assert fern.weight_g == pytest.approx(fern.warp_m * 0.12)
+    assert made.problems == ()
+
+
+def test_hems_fringes_and_sample_each_go_where_they_belong():
+    made = plan(order(items=(Item(1.0, count=2, hem_m=0.03, fringe_m=0.1),), sample_m=0.3))
+    woven = 2 * 1.06 / 0.92
+    assert made.warp_length_m == pytest.approx(woven * 1.1 + 0.4 + 0.33 + 0.7)
+    assert made.picks == np.ceil(800 * (woven + 0.3))
+
+
+def test_an_item_with_its_own_weft_takes_its_own_share():
+    two = lift_plan([1, 2, 3, 4], [[1, 2], [3, 4]], weft_colors=[0, 1])
+    items = (Item(1.0), Item(1.0, weft_yarns=("fern", "fern"), picks_per_cm=4.0))
+    made = plan(order(items=items, weft_yarns=("chalk", "fern")), draft=two)
+    first, second = made.wefts
+    assert (first.picks, first.picks + second.picks) == (np.ceil(800 / 0.92), np.ceil(1200 / 0.92))
+    fern, chalk = made.yarns
+    assert chalk.weft_m == pytest.approx(np.ceil(first.picks / 2) * 0.465 * 1.05)
+    assert fern.weft_m == pytest.approx((first.picks // 2 + second.picks) * 0.465 * 1.05)
+
+
+def test_a_short_cone_stops_the_plan_and_says_how_many_ends_are_missing():
+    made = plan(cones=(cone("fern-1", meters=1000.0), cone("chalk-1", CHALK)))
+    (problem,) = (one for one in made.problems if one.code == "yarn-short")
+    fits = int(1000.0 * 0.97 // made.warp_length_m)
+    assert problem.level == "stop"
+    assert f"lacks {372 - fits} ends" in problem.message
+    assert not made.yarns[0].enough
+    assert sum(count for bout in made.bouts for _, count in bout.cones) == fits
+
+
+def test_short_weft_says_how_many_meters_are_missing():
+    made = plan(cones=(cone("fern-1"), cone("chalk-1", CHALK, meters=600.0)))
+    missing = made.yarns[1].weft_m - 600 * 0.97
+    assert made.yarns[1].missing_weft_m == pytest.approx(missing)
+    assert f"{missing:,.0f} m of weft" in made.problems[0].message
+
+
+def test_a_second_warp_gets_what_the_first_leaves():
+    made = plan_guild(guild(order(key="a"), order(key="b")), drafts())
+    first, second = made.warps
+    assert second.yarns[0].sure_m == pytest.approx(5000 - first.yarns[0].warp_m)
+    assert second.yarns[0].on_shelf_m == pytest.approx(5000 - first.yarns[0].warp_m)
+    assert [problem.code for problem in made.problems] == ["loom-shared"]
+
+
+def test_a_wound_length_replaces_the_sum_and_too_short_is_a_stop():
+    made = plan(order(wound_length_m=4.0))
+    assert made.warp_length_m == 4.0
+    assert "wound-short" not in codes(made)
+    assert "wound-short" in codes(plan(order(wound_length_m=3.0)), "stop")
+
+
+def test_cloth_in_more_parts_than_layers_stops_the_plan():
+    double = lift_plan([1, 2, 3, 4], [[1], [1, 2, 3], [3], [1, 3, 4]])
+    assert "falls-apart" in codes(plan(draft=double), "stop")
+    assert "falls-apart" not in codes(plan(order(layers=2), draft=double))
+
+
+def test_layers_take_the_sett_of_firmness_times_two():
+    firm = order(sett_per_cm=None, firmness=0.8)
+    single = plan(firm).asked_sett_per_cm
+    assert plan(replace(firm, layers=2)).asked_sett_per_cm == pytest.approx(2 * single)
+
+
+def test_a_symmetrical_repeat_with_unlike_edges_is_told_how_many_ends_balance_it():
+    point = lift_plan([1, 2, 3, 4, 3, 2], [[1, 2], [2, 3], [3, 4], [1, 4]])
+    (problem,) = (one for one in plan(draft=point).problems if one.code == "unbalanced-edge")
+    assert "1 end more" in problem.message
+    balanced = lift_plan([1, 2, 3, 4, 3, 2, 1], [[1, 2], [2, 3], [3, 4], [1, 4]])
+    assert "unbalanced-edge" not in codes(plan(draft=balanced))
+
+
+def test_uneven_sheds_are_named_on_a_counterbalance_loom_only():
+    uneven = lift_plan([1, 2, 3, 4], [[1], [2, 3], [3, 4], [1, 4]])
+    looms = (replace(LOOM, kind="counterbalance"),)
+    assert "uneven-shed" in codes(plan(draft=uneven, looms=looms), "warn")
+    assert "uneven-shed" not in codes(plan(draft=uneven))
+    assert "uneven-shed" not in codes(plan(looms=looms))
+
+
+def test_yarns_that_do_not_match_the_colors_are_refused():
+    with pytest.raises(BadInput) as caught:
+        plan(order(warp_yarns=("fern", "chalk")))
+    assert caught.value.where == "[warps 1] warp_yarns"
+
+
+def test_an_item_with_another_threading_is_refused():
+    with pytest.raises(BadInput) as caught:
+        plan_guild(guild(order(items=(Item(1.0), Item(1.0, draft="other")))), {"d": TWILL, "other": PLAIN})
+    assert caught.value.where == "[warps 1] items 2 draft"
+
+
+SHORT = {
+    "yarn-short": {"cones": (cone("fern-1", meters=1000.0), cone("chalk-1", CHALK))},
+    "too-wide": {"looms": (replace(LOOM, weaving_width_mm=400),)},
+    "too-narrow-reed": {"reeds": (Reed("small", 4.0, 300),)},
+    "heddles-short": {"looms": (replace(LOOM, heddles=(60,) * 4),)},
+    "no-sley": {"reeds": (Reed("odd", 3.77, 900),)},
+    "lots-mixed": {
+        "cones": (cone("f-1", meters=700, lot="A"), cone("f-2", meters=900, lot="B"), cone("c", CHALK))
+    },
+}
+
+
+@pytest.mark.parametrize("code", SHORT)
+def test_every_remedy_makes_its_problem_go_away(code):
+    more = SHORT[code]
+    if code == "lots-mixed":
+        more = {**more, "cones": (*more["cones"][:2], cone("c", CHALK))}
+    found = guild(**more)
+    made = plan_guild(found, drafts()).warps[0]
+    (problem,) = (one for one in made.problems if one.code == code)
+    assert problem.remedies
+    for remedy in problem.remedies:
+        changed = replace(found, warps=(replace(found.warps[0], **remedy.change),))
+        after = plan_guild(changed, drafts()).warps[0]
+        assert (code, problem.level) not in {(one.code, one.level) for one in after.problems}
+
+
+def test_a_wider_loom_is_offered_when_there_is_one():
+    wide = replace(LOOM, key="wide", name="Wide loom")
+    made = plan(looms=(replace(LOOM, weaving_width_mm=400), wide))
+    (problem,) = (one for one in made.problems if one.code == "too-wide")
+    assert {"loom": "wide"} in [remedy.change for remedy in problem.remedies]
+
+
+def test_another_yarn_of_like_grist_is_offered():
+    moss = replace(FERN, key="moss", name="Moss", tex=125.0, tolerance=0.0)
+    made = plan(
+        yarns=(*guild().yarns, moss),
+        cones=(cone("fern-1", meters=500.0), cone("chalk-1", CHALK), cone("moss-1", moss)),
+    )
+    assert {"warp_yarns": ("moss",)} in [remedy.change for remedy in made.problems[0].remedies]
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(
+    st.integers(200, 900),
+    st.floats(0.3, 6.0),
+    st.integers(0, 5),
+    st.booleans(),
+    st.integers(10, 200),
+    st.floats(300, 6000),
+)
+def test_a_plan_keeps_its_own_books(width, length, selvedge, floating, most, meters):
+    made = plan(
+        order(
+            finished_width_mm=float(width),
+            items=(Item(length),),
+            selvedge_ends=selvedge,
+            floating_selvedges=floating,
+            max_bout_ends=most,
+        ),
+        cones=(cone("fern-1", meters=meters), cone("fern-2", meters=meters / 3), cone("chalk-1", CHALK)),
+    )
+    assert sum(made.heddles.needed) == made.web.heddle_ends == made.web.ends - (2 if floating else 0)
+    assert sum(bout.ends for bout in made.bouts) == made.web.ends
+    assert sum(count for bout in made.bouts for _, count in bout.colors) == made.web.ends
+    fern = made.yarns[0]
+    assert sum(use.ends for use in fern.uses) + fern.missing_ends == made.web.ends
+    assert sum(count for bout in made.bouts for _, count in bout.cones) == made.web.ends - fern.missing_ends
+    assert fern.enough == (fern.missing_ends == 0)
+    if fern.enough:
+        assert fern.warp_m <= fern.usable_m + 1e-6

@@ -1,0 +1,117 @@
+"""Which cone gives which end, and what is left."""
+
+from dataclasses import replace
+from datetime import date
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from loomready.warp.shelf import Shelf, Want, cone_of_each_end, fewest, give
+from tests.cast import CHALK, FERN, cone, guild
+
+YARN = replace(FERN, tolerance=0.0)
+
+
+def shelf(*cones):
+    return Shelf(guild(cones=cones))
+
+
+def served(stock, *wants, length=10.0, reserve=0.0, mix=False, wound=None):
+    return give(stock, YARN, wants, length, reserve=reserve, mix_lots=mix, wound=wound)
+
+
+@given(st.lists(st.integers(0, 30), min_size=1, max_size=6), st.integers(0, 90))
+def test_ends_come_from_as_few_cones_as_can_be(capacity, ends):
+    took, missing = fewest({str(n): count for n, count in enumerate(capacity)}, ends)
+    assert missing == max(0, ends - sum(capacity))
+    assert sum(count for _, count in took) == ends - missing
+    assert all(0 < count <= capacity[int(key)] for key, count in took)
+    if not missing:
+        largest = sorted(capacity, reverse=True)
+        need = next(n for n in range(len(capacity) + 1) if sum(largest[:n]) >= ends)
+        assert len(took) == need
+
+
+def test_no_end_has_a_knot():
+    made = served(shelf(cone("a", meters=39.0), cone("b", meters=29.0)), Want(0, ends=6))
+    assert made.missing_ends == 1  # 3 from one, 2 from the other, though 68 m lie there
+    assert {use.cone: use.ends for use in made.uses} == {"a": 3, "b": 2}
+
+
+def test_weft_may_be_pieced_from_what_the_warp_leaves():
+    made = served(
+        shelf(cone("a", meters=39.0), cone("b", meters=29.0)), Want(0, ends=5), Want(-1, weft_m=18.0)
+    )
+    assert made.missing_weft_m == 0
+    assert sum(use.weft_m for use in made.uses) == pytest.approx(18.0)
+    made = served(
+        shelf(cone("a", meters=39.0), cone("b", meters=29.0)), Want(0, ends=5), Want(-1, weft_m=20.0)
+    )
+    assert made.missing_weft_m == pytest.approx(2.0)
+
+
+def test_the_reserve_comes_off_first():
+    assert served(shelf(cone("a", meters=100.0)), Want(0, ends=10), reserve=0.03).missing_ends == 1
+
+
+def test_the_reserve_is_not_planned_away_by_a_later_warp():
+    stock = shelf(cone("a", meters=100.0))
+    first = served(stock, Want(-1, weft_m=97.0), reserve=0.03)
+    assert first.missing_weft_m == 0
+    second = served(stock.take(first.uses), Want(-1, weft_m=1.0), reserve=0.03)
+    assert second.missing_weft_m == pytest.approx(1.0)
+
+
+def test_one_color_takes_one_dye_lot_unless_lots_may_mix():
+    stock = shelf(cone("a", meters=50.0, lot="A"), cone("b", meters=40.0, lot="B"))
+    apart = served(stock, Want(0, ends=8))
+    assert (apart.missing_ends, apart.mixing_helps, apart.mixed) == (3, True, False)
+    mixed = served(stock, Want(0, ends=8), mix=True)
+    assert (mixed.missing_ends, mixed.mixed) == (0, True)
+
+
+def test_two_colors_of_one_yarn_may_take_a_lot_each():
+    stock = shelf(cone("a", meters=50.0, lot="A"), cone("b", meters=40.0, lot="B"))
+    made = served(stock, Want(0, ends=4), Want(1, ends=5))
+    assert made.missing_ends == 0
+    assert made.cones_of_role == {0: (("b", 4),), 1: (("a", 5),)}
+
+
+def test_a_wound_warp_claims_ends_only_from_cones_weighed_before_and_still_its_weft():
+    stock = shelf(
+        cone("a", meters=50.0, weighed=date(2026, 3, 1)), cone("b", meters=50.0, weighed=date(2026, 3, 9))
+    )
+    made = served(stock, Want(0, ends=8), Want(-1, weft_m=20.0), wound=date(2026, 3, 9))
+    assert {use.cone: use.ends for use in made.uses} == {"a": 5, "b": 0}
+    assert (made.missing_ends, made.missing_weft_m) == (0, 0)
+    assert sum(use.weft_m for use in made.uses) == pytest.approx(20.0)
+
+
+def test_a_cone_of_another_yarn_gives_nothing():
+    assert served(shelf(cone("c", CHALK)), Want(0, ends=1)).missing_ends == 1
+
+
+@given(
+    st.lists(st.tuples(st.floats(1, 300), st.sampled_from([None, "A", "B"])), min_size=1, max_size=5),
+    st.integers(0, 40),
+    st.floats(0, 400),
+    st.floats(0, 0.2),
+)
+def test_nothing_is_taken_that_is_not_there(cones, ends, weft, reserve):
+    stock = shelf(*(cone(str(n), meters=meters, lot=lot) for n, (meters, lot) in enumerate(cones)))
+    made = served(stock, Want(0, ends=ends), Want(-1, weft_m=weft), reserve=reserve)
+    given_ends = sum(use.ends for use in made.uses)
+    given_weft = sum(use.weft_m for use in made.uses)
+    assert given_ends + made.missing_ends == ends
+    assert given_weft + made.missing_weft_m == pytest.approx(weft, abs=1e-6)
+    assert given_ends * 10 + given_weft <= sum(m for m, _ in cones) * (1 - reserve) + 1e-6
+    for use, (meters, _) in zip(made.uses, cones, strict=True):
+        assert use.warp_m <= meters * (1 - reserve) + 1e-6
+
+
+def test_each_end_knows_its_cone():
+    role = np.array([0, 1, 0, 0, 1])
+    made = cone_of_each_end(role, {0: (("x", 2),), 1: (("y", 1), ("x", 1))}, ("x", "y"))
+    assert made.tolist() == [0, 1, 0, -1, 0]
