@@ -28,6 +28,8 @@ import numpy as np
 from loomready.draft.draft import Bools, Ints
 from loomready.draft.periods import Numbers
 
+_ONE = np.int16(1)
+
 
 @dataclass(frozen=True, slots=True)
 class Part:
@@ -101,7 +103,7 @@ def parts(block: Bools) -> Parts:
 def parts_of(lifts: Bools, threading: Ints) -> Parts:
     """The same from lifts bool[P, S] and threading int[E], without a drawdown."""
     _, shaft_over, ends_over = _by_shaft(lifts, threading)
-    return parts_from_sums(shaft_over[threading], ends_over)
+    return parts_from_sums(shaft_over[threading + _ONE], ends_over)
 
 
 def parts_from_sums(picks_under: Numbers, ends_over: Numbers) -> Parts:
@@ -126,14 +128,14 @@ def parts_from_sums(picks_under: Numbers, ends_over: Numbers) -> Parts:
 
 
 def _by_shaft(lifts: Bools, threading: Ints) -> tuple[Numbers, Numbers, Numbers]:
-    """Ends on each shaft and picks that they lie over, int[S + 1] both, and ends over each pick, int[P].
+    """Ends on each shaft and picks that they lie over, int[1 + S] both, and ends over each pick, int[P].
 
-    The last shaft is no shaft: the ends in no heddle, which lie over nothing.
+    Before the first shaft stand the ends in no heddle, which lie over nothing.
     """
     picks, shafts = lifts.shape
-    shaft_ends = np.bincount(threading + np.int16(1), minlength=shafts + 1)
+    shaft_ends = np.bincount(threading + _ONE, minlength=shafts + 1)
     plan = lifts.astype(np.float32)  # exact: whole numbers below 2**24
     shaft_over = np.zeros(shafts + 1, dtype=np.int64)
-    shaft_over[:shafts] = np.ones(picks, np.float32) @ plan
-    ends_over = (plan @ shaft_ends[1:].astype(np.float32)).astype(np.int64)
-    return np.concatenate([shaft_ends[1:], shaft_ends[:1]]), shaft_over, ends_over
+    shaft_over[1:] = np.ones(picks, np.float32) @ plan
+    ends_over = plan @ shaft_ends[1:].astype(np.float32)
+    return shaft_ends, shaft_over, ends_over.astype(np.int64)

@@ -1,0 +1,1 @@
+"""What ``make bench`` runs: ``python -m benchmarks``. Ratios in one run, never a timed test."""
