@@ -1,0 +1,70 @@
+"""What `make run` does: plan the demo guild, print the plan in short, write its packets, say what to try next.
+
+python demo/run.py [FOLDER]           packets go into FOLDER, demo-packets if it is left out
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+from loomready import guildfile
+from loomready.packet.packet import write_packets
+from loomready.problems import BadInput
+from loomready.telling import SIGNS
+from loomready.warp.plan import plan_guild
+from loomready.warp.report import figures
+from loomready.warp.result import WarpPlan
+
+DEMO = Path(__file__).parent
+TOLD = ("ends", "width_in_reed", "sett", "warp_length", "bouts")
+
+
+def near(path: Path) -> str:
+    """The path as it is typed from here."""
+    return os.path.relpath(path)
+
+
+def warp_in_short(plan: WarpPlan) -> Iterator[str]:
+    told = {figure.key: figure for figure in figures(plan)}
+    yield f"  {plan.order.key} on {plan.loom.name}: {plan.draft.title}"
+    yield "      " + ", ".join(f"{told[key].label.lower()} {told[key].value}" for key in TOLD)
+    if all(need.enough for need in plan.yarns):
+        yield "      every yarn surely lasts"
+    for problem in plan.problems:
+        yield f"      {SIGNS[problem.level]}: {problem.message}"
+
+
+def main(out: str = "demo-packets") -> int:
+    guild_file = DEMO / "guild.toml"
+    loomready = near(Path(sys.executable).parent / "loomready")
+    try:
+        loaded = guildfile.load(guild_file)
+        plan = plan_guild(loaded.guild, loaded.drafts)
+        packets = write_packets(plan, Path(out))
+    except BadInput as error:
+        print(f"loomready: {error.line()}", file=sys.stderr)
+        return 2
+
+    print(f"{plan.guild.name}: three looms, a dozen cones, three warps for a fall open studio\n")
+    for warp in plan.warps:
+        print("\n".join(warp_in_short(warp)), end="\n\n")
+    print("Printed sheets for each warp, to take to the warping board and the loom:")
+    for packet in packets:
+        print(f"  {near(packet)}")
+    print(f"""
+The whole plan, with every bout and cone:
+  {loomready} plan {near(guild_file)}
+
+What it looks like when yarn or heddles fall short, and what would help:
+  {loomready} plan {near(DEMO / "short.toml")}
+
+To plan your own, copy {near(guild_file)}, put in your cones, looms and reeds, and lay your drafts
+(WIF files) beside it. README.md goes through a first warp; docs/guild-file.md explains every key.""")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(*sys.argv[1:2]))

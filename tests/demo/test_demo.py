@@ -1,0 +1,186 @@
+"""The demo guild: its drafts are what the script makes, its plans are what a newcomer should see."""
+
+from __future__ import annotations
+
+import importlib.util
+import json
+import subprocess
+import sys
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+from loomready import guildfile
+from loomready.answer import plan_as_json
+from loomready.draft import wif_write
+from loomready.draft.analysis import analyze
+from loomready.draft.draft import drawdown
+from loomready.model.guild import Guild
+from loomready.warp.plan import plan_guild
+from loomready.warp.result import GuildPlan, WarpPlan
+
+ROOT = Path(__file__).parents[2]
+DEMO = ROOT / "demo"
+
+
+def script(name: str) -> ModuleType:
+    spec = importlib.util.spec_from_file_location(name, DEMO / f"{name}.py")
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+DRAFTS = script("make_drafts").drafts()
+
+
+def planned(name: str) -> GuildPlan:
+    loaded = guildfile.load(DEMO / name)
+    return plan_guild(loaded.guild, loaded.drafts)
+
+
+@pytest.fixture(scope="module")
+def demo() -> GuildPlan:
+    return planned("guild.toml")
+
+
+@pytest.fixture(scope="module")
+def short() -> GuildPlan:
+    return planned("short.toml")
+
+
+def warp(plan: GuildPlan, key: str) -> WarpPlan:
+    return next(each for each in plan.warps if each.order.key == key)
+
+
+def test_the_kept_drafts_are_what_the_script_makes() -> None:
+    kept = {path.stem: path.read_bytes() for path in (DEMO / "drafts").glob("*.wif")}
+    assert kept == {name: wif_write.dumps(draft) for name, draft in DRAFTS.items()}
+
+
+@pytest.mark.parametrize("name", DRAFTS)
+def test_every_demo_draft_hangs_together_without_a_problem(name: str) -> None:
+    found = analyze(DRAFTS[name])
+    assert found.holds_together
+    assert found.problems == ()
+
+
+def test_treadled_drafts_and_lift_plans_both_occur() -> None:
+    kinds = {draft.treadles is None for draft in DRAFTS.values()}
+    assert kinds == {True, False}
+
+
+def test_the_double_weave_is_two_layers_of_plain_weave() -> None:
+    """In each block the threads of one color weave only with picks of that color; the others lie over or under."""
+    draft = DRAFTS["double-weave"]
+    up = drawdown(draft)
+    for start in range(0, draft.ends, 4):
+        for pick in range(0, draft.picks, 4):
+            block = up[pick : pick + 4, start : start + 4]
+            for color in (0, 1):
+                own = block[color::2, color::2]
+                assert own[0, 0] != own[0, 1]
+                assert own[0, 0] != own[1, 0]
+                assert own[0, 0] == own[1, 1]
+            # Dark picks on light ends, and light picks on dark ends: one layer lies wholly on the other.
+            dark_on_light, light_on_dark = block[0::2, 1::2], block[1::2, 0::2]
+            assert dark_on_light.all() or not dark_on_light.any()
+            assert (light_on_dark == ~dark_on_light[0, 0]).all()
+
+
+def test_where_the_broken_twill_turns_neighbors_are_opposites() -> None:
+    draft = DRAFTS["broken-twill"]
+    up = drawdown(draft)
+    turns = [28, 40, 44]
+    for last in turns:
+        assert (up[:, last - 1] != up[:, last]).all()
+
+
+def test_the_demo_guild_has_the_looms_cones_and_reeds_it_promises(demo: GuildPlan) -> None:
+    guild: Guild = demo.guild
+    looms = {(loom.kind, loom.shafts) for loom in guild.looms}
+    assert looms == {("jack", 4), ("countermarche", 8), ("table", 16)}
+    assert (len(guild.cones), len(guild.reeds), len(guild.warps)) == (12, 4, 3)
+    assert all(cone.weighed for cone in guild.cones)
+
+
+def test_the_demo_plan_has_no_stop_and_one_thing_to_look_at(demo: GuildPlan) -> None:
+    assert not demo.stopped
+    assert [p.code for each in demo.warps for p in each.problems] == ["heddles-move"]
+    assert all(need.enough for each in demo.warps for need in each.yarns)
+
+
+def test_the_borders_of_the_scarves_stand_once_at_each_side(demo: GuildPlan) -> None:
+    web = warp(demo, "scarves").web
+    assert web.border_ends == 32
+    assert web.repeat_ends == 32
+    assert web.ends == web.repeats * 32 + 32 + 2
+
+
+def test_the_towels_end_on_the_end_that_balances_their_point(demo: GuildPlan) -> None:
+    web = warp(demo, "towels").web
+    inner = web.shaft[1:-1]
+    assert (inner == inner[::-1]).all()
+
+
+def test_the_lean_week_stops_on_yarn_and_on_heddles_and_offers_what_helps(short: GuildPlan) -> None:
+    stops = {
+        (each.order.key, problem.code): problem
+        for each in short.warps
+        for problem in each.problems
+        if problem.level == "stop"
+    }
+    assert set(stops) == {("wrap", "yarn-short"), ("throw", "heddles-short")}
+    assert len(stops["wrap", "yarn-short"].remedies) >= 3
+    assert len(stops["throw", "heddles-short"].remedies) >= 2
+
+
+@pytest.mark.parametrize("key", ["wrap", "throw"])
+def test_each_change_offered_in_the_lean_week_works(short: GuildPlan, key: str) -> None:
+    """The change as the command line prints it, put into the guild file, and planned anew."""
+    tree = guildfile.parse((DEMO / "short.toml").read_bytes())
+    drafts = guildfile.load(DEMO / "short.toml").drafts
+    document = plan_as_json(short, only=key)["warps"][0]
+    stop = next(problem for problem in document["problems"] if problem["level"] == "stop")
+    for remedy in stop["remedies"]:
+        changed = guildfile.decode(guildfile.apply(tree, key, remedy["change"]))
+        assert not warp(plan_guild(changed, drafts), key).stopped, remedy["says"]
+
+
+def test_make_run_writes_a_packet_for_each_warp_and_says_what_to_try(tmp_path: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "demo/run.py", str(tmp_path / "sheets")],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=False,
+    )
+    assert (done.returncode, done.stderr) == (0, "")
+    packets = sorted((tmp_path / "sheets").glob("*.pdf"))
+    assert len(packets) == 3
+    assert all(packet.read_bytes().startswith(b"%PDF") for packet in packets)
+    for said in (
+        "scarves",
+        "cushions",
+        "towels",
+        "short.toml",
+        "docs/guild-file.md",
+        *(p.name for p in packets),
+    ):
+        assert said in done.stdout
+
+
+def test_the_command_line_says_the_same_as_the_engine(short: GuildPlan) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "loomready", "plan", "demo/short.toml", "--json"],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=False,
+    )
+    assert done.returncode == 1
+    assert json.loads(done.stdout) == plan_as_json(short)
