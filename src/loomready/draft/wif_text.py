@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from loomready.draft.sections import Section
 from loomready.problems import BadInput, shorten
@@ -12,6 +13,7 @@ from loomready.problems import BadInput, shorten
 MAX_BYTES = 8 * 1024 * 1024
 MAX_LINES = 400_000  # the largest draft with every list by thread needs about 300 000
 MAX_SECTIONS = 1_000
+MAX_KEYS = 5_000  # lines of a section whose keys are names
 MAX_LIST = 1_000  # characters in a list of shafts or treadles
 
 _CONTROLS = dict.fromkeys((*range(32), *range(127, 160), 0x2028, 0x2029), " ")
@@ -43,6 +45,11 @@ class WifText:
         for start, stop in block.spans if block else ():
             yield from enumerate(self.lines[start:stop], start + 1)
 
+    def size(self, section: str) -> int:
+        """How many lines a section has."""
+        block = self.blocks.get(section)
+        return sum(stop - start for start, stop in block.spans) if block else 0
+
     def kept(self, section: str) -> Section:
         """A section word for word."""
         block = self.blocks[section]
@@ -58,7 +65,7 @@ def folded(name: str) -> str:
 
 def clean(text: str) -> str:
     """A foreign text for one line: no control characters, no blanks around it."""
-    return text.translate(_CONTROLS).strip()
+    return (text if text.isprintable() else text.translate(_CONTROLS)).strip()
 
 
 def decode(data: bytes) -> str:
@@ -90,10 +97,7 @@ def split(data: bytes) -> WifText:
     lines = text.split("\n")
     if not lines[-1]:
         lines.pop()
-    blocks, preamble = _blocks(lines)
-    if "wif" not in blocks:
-        raise BadInput("not a WIF file: no [WIF] section")
-    return WifText(lines, blocks, preamble)
+    return WifText(lines, *_blocks(lines))
 
 
 def _blocks(lines: list[str]) -> tuple[dict[str, Block], int]:
@@ -102,16 +106,18 @@ def _blocks(lines: list[str]) -> tuple[dict[str, Block], int]:
         raise BadInput(f"more than {MAX_SECTIONS} sections", where=f"line {heads[MAX_SECTIONS] + 1}")
     blocks: dict[str, Block] = {}
     nameless = None
-    for at, stop in zip(heads, [*heads[1:], len(lines)], strict=True):
+    for at, stop in pairwise((*heads, len(lines))):
         name, closed, _ = lines[at].lstrip()[1:].partition("]")
         name = clean(name)
         if not closed or not name:
             nameless = nameless or at + 1
         else:
             blocks.setdefault(folded(name), Block(name)).spans.append((at + 1, stop))
-    if nameless and "wif" in blocks:
+    if "wif" not in blocks:
+        raise BadInput("not a WIF file: no [WIF] section")
+    if nameless:
         raise BadInput('a section header has no name or no "]"; expected [NAME]', where=f"line {nameless}")
-    return blocks, heads[0] if heads else len(lines)
+    return blocks, heads[0]
 
 
 def keyed(text: WifText, section: str, *, strict: bool = True) -> dict[str, Entry]:
@@ -121,6 +127,9 @@ def keyed(text: WifText, section: str, *, strict: bool = True) -> dict[str, Entr
     otherwise such lines are passed over and the first value counts.
     """
     found: dict[str, Entry] = {}
+    size = text.size(section)
+    if size > MAX_KEYS:
+        raise BadInput(f"has {size} lines; expected at most {MAX_KEYS}", where=f"[{section.upper()}]")
     for number, line in text.rows(section):
         name, equals, value = line.partition("=")
         name = name.strip()
@@ -192,16 +201,20 @@ def numbered(text: WifText, section: str, numbers: Numbers) -> dict[int, Entry]:
         old = found.get(key)
         if old is None:
             found[key] = (value, number)
-        elif value != old[0]:
+        elif _parts(value) != _parts(old[0]):
             raise _twice(section, name, number, old[1])
     return found
+
+
+def _parts(value: str) -> list[str]:
+    return value.replace(",", " ").split()
 
 
 def wholes(value: str, line: int, most: int, noun: str) -> list[int]:
     """A list of whole numbers from 0 to ``most``, with commas or blanks between them."""
     if len(value) > MAX_LIST:
         raise BadInput(f"a list of {len(value)} characters; expected {noun} numbers", where=f"line {line}")
-    parts = value.replace(",", " ").split()
+    parts = _parts(value)
     for part in parts:
         if not (part.isascii() and part.isdigit() and len(part) <= 9):
             raise BadInput(
