@@ -60,6 +60,7 @@ WRITTEN = {
 _SIZE_FIRST = frozenset({"cotton", "linen"})
 _PLY_FIRST = frozenset({"run"})
 _MULTIPLIED = frozenset({"tex", "denier"})
+_RESULTANT_SYSTEMS = _MULTIPLIED | {"spun silk"}  # the number is the whole yarn's, not one ply's
 
 # Words that name a system outright, and words of fiber that only suggest systems (the first word
 # outweighs the second: "cottolin 22/2 Ne" is in cotton hanks).
@@ -302,9 +303,8 @@ def _is_ply(number: str) -> bool:
 
 
 def _reading(text: str, system: str, size: float, plies: int, write: str) -> Reading:
-    """``size`` of one ply, but for spun silk, tex and denier of the whole yarn."""
-    resultant = system == "spun silk" or system in _MULTIPLIED
-    count = size if resultant else size / plies
+    """``size`` is one ply's, or in the resultant systems the whole yarn's."""
+    count = size if system in _RESULTANT_SYSTEMS else size / plies
     tex = tex_of(count, system) if count > 0 else 0.0
     if not _FINEST_TEX <= tex <= _COARSEST_TEX:
         raise BadQuantity(f'"{shorten(text)}" is no yarn that can be woven; {_EXPECTED}')
@@ -342,8 +342,7 @@ def format_count(tex: float, system: str, plies: int = 1, within: float = 1e-9) 
     '6 worsted'
     """
     for ply in dict.fromkeys((plies, 1)):
-        resultant = system == "spun silk" or system in _MULTIPLIED
-        size = count_of(tex, system) * (1 if resultant else ply)
+        size = count_of(tex, system) * (1 if system in _RESULTANT_SYSTEMS else ply)
         for digits in range(13):
             number = f"{size:.{digits}f}"
             text = _written(number, system, ply)

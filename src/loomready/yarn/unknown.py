@@ -6,7 +6,7 @@ import math
 from typing import NamedTuple
 
 from loomready.problems import BadInput
-from loomready.yarn.cones import BAND_95, STEP_VARIANCE_DIVISOR
+from loomready.yarn import cones
 from loomready.yarn.counts import yards_per_pound
 from loomready.yarn.diameter import ashenhurst_k
 
@@ -59,7 +59,7 @@ def from_measured(
     """
     if not (length_m > 0 and weight_g > 0 and scale_step_g > 0 and 0 <= length_tolerance < 1):
         raise BadInput("a yarn sample needs a length, a weight and a scale step above 0; weigh it again")
-    weight_tolerance = BAND_95 * scale_step_g / math.sqrt(STEP_VARIANCE_DIVISOR) / weight_g
+    weight_tolerance = cones.BAND_95 * scale_step_g / math.sqrt(cones.STEP_VARIANCE_DIVISOR) / weight_g
     tolerance = math.hypot(weight_tolerance, length_tolerance)
     if not tolerance < 1:
         raise BadInput(
