@@ -1,4 +1,4 @@
-"""What `make run` does: plan the demo guild, print the plan in short, write its packets, say what to try next.
+"""What `make run` does: plan the demo guild, print the plan in short, write packets, say what to try next.
 
 python demo/run.py [FOLDER]           packets go into FOLDER, demo-packets if it is left out
 """

@@ -73,7 +73,7 @@ def test_treadled_drafts_and_lift_plans_both_occur() -> None:
 
 
 def test_the_double_weave_is_two_layers_of_plain_weave() -> None:
-    """In each block the threads of one color weave only with picks of that color; the others lie over or under."""
+    """In each block threads of one color weave with picks of that color only; the other layer lies clear."""
     draft = DRAFTS["double-weave"]
     up = drawdown(draft)
     for start in range(0, draft.ends, 4):

@@ -1,0 +1,81 @@
+"""The README and docs/ say what is so: examples run, links lead somewhere, pictures are real and small."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+from tests.docs.consoles import PAGES, ROOT, Example, agrees, examples, results
+
+DECISIONS = tuple(sorted((ROOT / "docs" / "decisions").glob("*.md")))
+EVERY_PAGE = (*PAGES, *DECISIONS, ROOT / "CONTRIBUTING.md", ROOT / "CHANGELOG.md")
+
+
+def name(path: Path) -> str:
+    return str(path.relative_to(ROOT))
+
+
+@pytest.mark.parametrize("page", PAGES, ids=name)
+def test_every_command_shown_prints_what_the_page_shows(page: Path, tmp_path: Path) -> None:
+    for example, printed, code in results(page.read_text(encoding="utf-8"), tmp_path):
+        assert agrees(example.shown, printed), f"$ {example.command}\n{printed}"
+        refused = "loomready: " in example.shown
+        assert (code == 2) == refused, f"$ {example.command} ended with {code}"
+
+
+def test_the_readme_plans_a_warp_from_nothing() -> None:
+    found = list(examples((ROOT / "README.md").read_text(encoding="utf-8")))
+    files = [each[0] for each in found if not isinstance(each, Example)]
+    commands = [each.command for each in found if isinstance(each, Example)]
+    assert any(file.endswith(".toml") for file in files)
+    assert any(file.endswith(".wif") for file in files)
+    for command in ("plan", "check", "picture", "lifts"):
+        assert any(line.startswith(f"loomready {command} ") for line in commands)
+
+
+def test_a_page_that_shows_something_else_is_caught() -> None:
+    assert agrees("Ends 4\n...\nPicks 8\n", "Ends 4\nand\nmore\nPicks 8\n")
+    assert not agrees("Ends 4\n", "Ends 5\n")
+    assert not agrees("Ends 4\n", "Ends 4\nPicks 8\n")
+
+
+@pytest.mark.parametrize("page", EVERY_PAGE, ids=name)
+def test_every_link_inside_the_repository_leads_to_a_file(page: Path) -> None:
+    for target in re.findall(r"\]\(([^)#]+)(?:#[^)]*)?\)", page.read_text(encoding="utf-8")):
+        if "://" not in target:
+            assert (page.parent / target).exists(), target
+
+
+def test_pictures_are_real_and_small() -> None:
+    pictures = sorted((ROOT / "docs" / "images").glob("*"))
+    assert pictures
+    for path in pictures:
+        assert path.stat().st_size <= 300_000
+        with Image.open(path) as picture:
+            assert min(picture.size) >= 200
+    shown = " ".join(page.read_text(encoding="utf-8") for page in EVERY_PAGE)
+    assert all(path.name in shown for path in pictures)
+
+
+def test_every_dependency_is_explained() -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    page = (ROOT / "docs" / "dependencies.md").read_text(encoding="utf-8")
+    for line in (*project["dependencies"], *project["optional-dependencies"]["dev"]):
+        package = re.split(r"[<>=~\[]", line)[0]
+        assert re.search(rf"^\| `{re.escape(package)}` ", page, re.M), package
+
+
+def test_the_tree_in_the_architecture_page_is_the_tree_there_is() -> None:
+    page = (ROOT / "docs" / "architecture.md").read_text(encoding="utf-8")
+    package = ROOT / "src" / "loomready"
+    for folder in sorted(each for each in package.iterdir() if (each / "__init__.py").exists()):
+        assert re.search(rf"^{folder.name}/ ", page, re.M), folder.name
+    for module in re.findall(r"\b(\w+)\.py\b", page):
+        assert any(ROOT.glob(f"**/{module}.py")), module
+    for module in package.rglob("*.py"):
+        if module.stem not in {"__init__", "__main__"}:
+            assert f"{module.stem}.py" in page, module
