@@ -50,8 +50,8 @@ def _size(said: str, value: Any, woollen: bool) -> Fields:
     }
 
 
-def fields_of_yarn(record: Yarn) -> Fields:
-    """A yarn's fields as its table says them; what its size says already is left out."""
+def fields_of_yarn(record: Yarn) -> tuple[Fields, Fields]:
+    """A yarn's fields as its table says them, and what its size says when they are left out."""
     source = record.source
     said: str
     value: object
@@ -65,19 +65,18 @@ def fields_of_yarn(record: Yarn) -> Fields:
         said, value = "measured", source
     else:
         said, value = "tex", record.tex
-    silent = {"tolerance": 0.05, "woollen": False} | _size(said, value, record.woollen)
-    fields: Fields = {
+    fields = {
         "key": record.key,
-        "name": None if record.name == record.key else record.name,
+        "name": record.name,
         "fiber": record.fiber,
-        said: value,
+        "woollen": record.woollen,
         "color": record.color,
+        "tolerance": record.tolerance,
         "price_per_g": record.price_per_g,
     }
-    for name in ("tolerance", "woollen"):
-        if getattr(record, name) != silent[name]:
-            fields[name] = getattr(record, name)
-    return fields
+    size = _size(said, value, record.woollen)
+    silent = {name: size[name] for name in ("tolerance", "woollen") if name in size}
+    return fields | {said: value}, {"name": record.key} | silent
 
 
 def cone(found: Fields) -> Cone:
@@ -98,6 +97,5 @@ def loom(found: Fields) -> Loom:
     return loom
 
 
-def fields_of_loom(record: Loom) -> Fields:
-    fields = {name: getattr(record, name) for name in Loom.__slots__}
-    return fields | {"name": None if record.name == record.key else record.name}
+def fields_of_loom(record: Loom) -> tuple[Fields, Fields]:
+    return {name: getattr(record, name) for name in Loom.__slots__}, {"name": record.key}

@@ -52,8 +52,9 @@ def _refuse_unknown(tree: Mapping[Any, Any]) -> None:
         if name not in SECTIONS:
             if name in GUILD.by_name:
                 raise BadInput("stands outside every section; expected it under [guild]", where=place(name))
+            sections = {f"[{known}]": known for known in SECTIONS}
             shown = f"[{place(name)}]" if isinstance(value, Mapping | list) else place(name)
-            raise BadInput(f"unknown section; {nearest(name, SECTIONS)}", where=shown)
+            raise BadInput(f"unknown section; {nearest(f'[{name}]', sections)}", where=shown)
         section = SECTIONS[name]
         if not section.many:
             with inside(f"[{name}]"):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 import difflib
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 from loomready.guildfile.values import Value, inside, show
@@ -32,7 +32,8 @@ class Key:
 class Section:
     """A kind of table. ``many``: it stands any number of times. ``one_of``: just one of these keys is said.
 
-    ``build`` makes the model's record of the fields read; ``fields_of`` turns it back into fields.
+    ``build`` makes the model's record of the fields read; ``fields_of`` gives back its fields,
+    and what silence means for this very record where that is not the model's default.
     """
 
     name: str
@@ -42,9 +43,9 @@ class Section:
     many: bool = True
     one_of: tuple[str, ...] = ()
     build: Callable[[Fields], Any] | None = None
-    fields_of: Callable[[Any], Fields] | None = None
-    by_name: dict[str, Key] = field(init=False, repr=False, compare=False)
-    defaults: Fields = field(init=False, repr=False, compare=False)
+    fields_of: Callable[[Any], tuple[Fields, Fields]] | None = None
+    by_name: dict[str, Key] = dataclasses.field(init=False, repr=False, compare=False)
+    defaults: Fields = dataclasses.field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "by_name", {key.name: key for key in self.keys})
@@ -59,7 +60,7 @@ def read_record(section: Section, table: object) -> Any:
     :raises BadInput: placed inside the record: ``gross``, ``items 1 hem``
     """
     if not isinstance(table, Mapping):
-        raise BadInput(f"{show(table)} is no table; expected {section.meaning}")
+        raise BadInput(f"{show(table)} is no table; expected a table of keys")
     _just_one(section, table)
     found: Fields = {}
     for key in section.keys:
@@ -73,22 +74,26 @@ def read_record(section: Section, table: object) -> Any:
 
 def write_record(section: Section, record: Any, system: System) -> Fields:
     """The table of a record, in the order of the section's keys; what silence says too is left out."""
-    fields = section.fields_of(record) if section.fields_of else None
+    fields, defaults = section.fields_of(record) if section.fields_of else (_fields(record), {})
+    defaults = section.defaults | defaults
     table: Fields = {}
     for key in section.keys:
-        value = getattr(record, key.field) if fields is None else fields.get(key.field)
-        silent = not key.required and fields is None and value == section.defaults.get(key.field)
-        if value is None or silent:
+        value = fields.get(key.field)
+        if value is None or (not key.required and value == defaults.get(key.field)):
             continue
         table[key.name] = key.value.write(value, system)
     return table
+
+
+def _fields(record: Any) -> Fields:
+    return {field.name: getattr(record, field.name) for field in dataclasses.fields(record)}
 
 
 def _just_one(section: Section, table: Mapping[str, Any]) -> None:
     said = [name for name in section.one_of if name in table]
     expected = f"expected just one of {', '.join(section.one_of)}"
     if section.one_of and not said:
-        raise BadInput(f"is missing; {expected}", where=" or ".join(section.one_of[:2]))
+        raise BadInput(f"is missing; {expected}", where=section.one_of[0])
     if len(said) > 1:
         raise BadInput(f"stands beside {said[0]}; {expected}", where=said[1])
 

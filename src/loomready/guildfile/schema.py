@@ -3,6 +3,7 @@ documentation all follow these tables."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import get_args
 
 from loomready.guildfile import build
@@ -50,9 +51,10 @@ from loomready.units import (
 
 _KEY = Identifier()
 _PATH = DraftPath()
-_YARNS = Many(Identifier(), 1, 256)
+_YARNS = Many(Identifier(of="yarn"), 1, 256)
 _DENSITY = Quantity(PER_CM, "0 /cm", "200 /cm", above=True)
 _LENGTH = Quantity(LENGTH_M, "0 m", "10000 m")
+_LONG = Quantity(replace(LENGTH_M, us=("yd", "in"), metric=("m", "cm", "mm")), "0 m", "10000 m", above=True)
 _SOME_LENGTH = Quantity(LENGTH_M, "0 m", "10000 m", above=True)
 _SOME_WIDTH = Quantity(WIDTH_MM, "0 m", "20 m", above=True)
 _WEIGHT = Quantity(WEIGHT_G, "0 g", "100 kg")
@@ -91,7 +93,7 @@ MEASURED = Section(
     Measured,
     "a length of yarn and its weight",
     (
-        Key("length", _SOME_LENGTH, "length_m", "the length laid out, without stretch", required=True),
+        Key("length", _LONG, "length_m", "the length laid out, without stretch", required=True),
         Key(
             "weight",
             Quantity(WEIGHT_G, "0 g", "10 kg", above=True),
@@ -151,7 +153,7 @@ CONES = Section(
             required=True,
             silence="the yarn's key with -1, -2, … in file order",
         ),
-        Key("yarn", _KEY, "yarn", "the key of its yarn", required=True),
+        Key("yarn", Identifier(of="yarn"), "yarn", "its yarn", required=True),
         Key("lot", Text(64), "lot", "dye lot; lots are not mixed inside one color role unless mix_lots"),
         Key("gross", _WEIGHT, "gross_g", "yarn and empty cone together, as the scale says", required=True),
         Key("tare", _WEIGHT, "tare_g", "the empty cone", required=True),
@@ -231,7 +233,7 @@ WARPS = Section(
     "a warp that somebody wants on a loom",
     (
         Key("key", _KEY, "key", "its short name, on its sheets and chains", required=True),
-        Key("loom", _KEY, "loom", "the key of its loom", required=True),
+        Key("loom", Identifier(of="loom"), "loom", "its loom", required=True),
         Key(
             "draft",
             _PATH,
@@ -301,7 +303,7 @@ WARPS = Section(
         Key("mix_lots", Flag(), "mix_lots", "allow several dye lots in one color role"),
         Key(
             "wound_length",
-            _SOME_LENGTH,
+            _LONG,
             "wound_length_m",
             "what the board really gives, once known",
             silence="the length that the plan works out",

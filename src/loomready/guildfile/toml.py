@@ -38,7 +38,18 @@ _NOT_CODE = re.compile(
 )
 _WORD = re.compile(r"[^=\[\]{},\n]++|\n")
 _PLACE = re.compile(r" \(at (?:line ([0-9]+), column [0-9]+|end of document)\)$")
-_KEY_AT_LINE_START = re.compile(r"""\s*\[{0,2}\s*((?:[\w-]|"[^"\n]*"|'[^'\n]*'|\s*\.\s*)+?)\s*(?:=|\])""")
+_PART = r"""(?:[\w-]+|"[^"\n]*"|'[^'\n]*')"""
+_KEY_AT_LINE_START = re.compile(rf"\s*(?:({_PART}(?:\s*\.\s*{_PART})*)\s*=|\[\[?\s*({_PART}[^]\n]*)\])")
+
+# The reader's words for the slips that happen most, in words that say what to write instead.
+_SLIPS = {
+    "Invalid value": 'no value; expected a text in quotes like "20 in", an integer, a date, true or false',
+    "Invalid statement": "no line of a guild file begins so; expected [[a section]], key = value or # a note",
+    "Expected '=' after a key in a key/value pair": "a key without a value; expected key = value",
+    "Expected newline or end of document after a statement": (
+        'something follows the value; expected one key to a line, and texts in quotes, like "20 in"'
+    ),
+}
 
 
 def read_bytes(path: Path) -> bytes:
@@ -133,7 +144,12 @@ def _syntax_error(text: str, message: str) -> BadInput:
     if said.startswith("Duplicate inline table key"):
         key = shorten(said.removeprefix("Duplicate inline table key ").strip("'"))
         return BadInput(f"{key} stands here a second time; expected each key once", where=f"line {at}")
-    return BadInput(f"is no TOML: {_lower(shorten(said, 100))}", where=f"line {at}")
+    if said.startswith(("Unterminated string", 'Expected "\'"')):
+        what = "a text that begins here has no end; expected a closing quote"
+        return BadInput(what, where=f"line {_last_quote(text)}")
+    return BadInput(
+        _SLIPS.get(said, f"is no TOML: {shorten(said[:1].lower() + said[1:], 100)}"), where=f"line {at}"
+    )
 
 
 def _key_at(lines: list[str], at: int) -> tuple[int, str]:
@@ -141,13 +157,19 @@ def _key_at(lines: list[str], at: int) -> tuple[int, str]:
     for number in range(min(at, len(lines)), 0, -1):
         match = _KEY_AT_LINE_START.match(lines[number - 1][:1000])
         if match:
-            key = shorten(match.group(1).strip())
-            return number, f"[{key}]" if match.group().lstrip().startswith("[") else key
+            key, table = match.groups()
+            return number, shorten(key) if key else f"[{shorten(table.strip())}]"
     return at, "a key"
 
 
-def _lower(said: str) -> str:
-    return said[:1].lower() + said[1:]
+def _last_quote(text: str) -> int:
+    """The line of the last text of all, which is the one without an end."""
+    line, start = 1, 0
+    for match in _NOT_CODE.finditer(text):
+        if not match.group().startswith("#"):
+            line += text.count("\n", start, match.start())
+            start = match.start()
+    return line
 
 
 def dumps_tree(tree: Mapping[str, Any]) -> str:

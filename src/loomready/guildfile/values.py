@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import functools
 import re
+import unicodedata
 from abc import ABC, abstractmethod
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -22,6 +23,7 @@ from loomready.problems import BadInput, BadQuantity, shorten
 from loomready.units import Kind, System
 
 _HUGE = 10**15
+_BREAKS = frozenset({"Cc", "Cs", "Zl", "Zp"})
 
 
 def show(value: object) -> str:
@@ -47,6 +49,11 @@ def inside(step: object) -> Iterator[None]:
     except BadInput as error:
         error.where = f"{step} {error.where}".rstrip()
         raise
+
+
+def _is_line(text: str) -> bool:
+    """Without control characters, halves of characters, or anything that breaks a line."""
+    return not any(unicodedata.category(character) in _BREAKS for character in text)
 
 
 class Value(ABC):
@@ -103,9 +110,14 @@ class Quantity(Value):
 
     @property
     def says(self) -> str:
-        low = f"more than {self.low}" if self.above else f"from {self.low}"
-        high = f"less than {self.high}" if self.below else f"at most {self.high}"
-        return f'a {self.kind.name} like "{self.kind.example.split(" or ")[0]}", {low}, {high}'
+        return f'a {self.kind.name} like "{self.kind.example.split(" or ")[0]}", {self.span}'
+
+    @property
+    def span(self) -> str:
+        """From where to where it may go."""
+        if self.above:
+            return f"more than {self.low}, at most {self.high}"
+        return f"from {self.low} to {'less than ' if self.below else ''}{self.high}"
 
     def json_schema(self) -> dict[str, Any]:
         names = "|".join(re.escape(unit) for unit in sorted(self.kind.units, key=len, reverse=True))
@@ -167,7 +179,8 @@ class Choice(Value):
 
     @property
     def says(self) -> str:
-        return " or ".join(f'"{word}"' for word in self.words)
+        *others, last = (f'"{word}"' for word in self.words)
+        return f"{', '.join(others)} or {last}"
 
     def json_schema(self) -> dict[str, Any]:
         return {"enum": list(self.words)}
@@ -184,7 +197,7 @@ class Text(Value):
             raise BadInput(f"{show(value)} is no text; expected {self.says}")
         if not value.strip():
             raise BadInput(f"is empty; expected {self.says}")
-        if len(value) > self.longest or not value.isprintable():
+        if len(value) > self.longest or not _is_line(value):
             wrong = "is too long" if len(value) > self.longest else "holds a character that cannot be printed"
             raise BadInput(f"{show(value)} {wrong}; expected {self.says}")
         return value
@@ -202,7 +215,9 @@ _KEY_TEXT = re.compile(r"(?![. ])[\w. -]{1,64}(?<! )")
 
 @dataclass(frozen=True, slots=True)
 class Identifier(Value):
-    """The key of a record, or a reference to one. It becomes part of file names, hence the strictness."""
+    """The key of a record, or of the record ``of`` something. It becomes part of file names, so it is strict."""
+
+    of: str = ""
 
     def read(self, value: object) -> str:
         if not isinstance(value, str) or _KEY_TEXT.fullmatch(value) is None:
@@ -211,6 +226,8 @@ class Identifier(Value):
 
     @property
     def says(self) -> str:
+        if self.of:
+            return f"the key of a {self.of}"
         return "1 to 64 letters, digits, - _ . or inner spaces, no dot at the start"
 
     def json_schema(self) -> dict[str, Any]:
@@ -257,7 +274,7 @@ class DraftPath(Value):
     """A path that stays below the guild file's folder, as far as its text can tell."""
 
     def read(self, value: object) -> str:
-        if not isinstance(value, str) or not value.strip() or len(value) > 1000 or not value.isprintable():
+        if not isinstance(value, str) or not value.strip() or len(value) > 1000 or not _is_line(value):
             raise BadInput(f"{show(value)} is no path; expected {self.says}")
         windows = PureWindowsPath(value)
         if value.startswith("~") or windows.anchor or ".." in windows.parts or "\\" in value:

@@ -1,0 +1,65 @@
+"""A record as JSON text, to keep each thing of a guild by itself: the same codec, dates as texts."""
+
+from __future__ import annotations
+
+import json
+from datetime import date
+from typing import Any, NoReturn
+
+from loomready.guildfile.decode import decode_record
+from loomready.guildfile.encode import encode_record
+from loomready.guildfile.schema import SECTIONS
+from loomready.guildfile.toml import MAX_BYTES
+from loomready.guildfile.values import Day
+from loomready.problems import BadInput
+from loomready.units import System
+
+
+def to_json(section: str, record: Any, system: System = "us") -> str:
+    """One record as JSON: ``from_json(section, to_json(section, record)) == record``."""
+    return json.dumps(encode_record(section, record, system), default=date.isoformat, ensure_ascii=False)
+
+
+def from_json(section: str, text: str) -> Any:
+    """The record that a JSON text holds.
+
+    :raises BadInput: ``where`` is the key inside the record, or the line that is no JSON
+    """
+    if len(text) > MAX_BYTES:
+        raise BadInput(f"is too large; expected a record of at most {MAX_BYTES:,} bytes")
+    try:
+        fields = json.loads(text, object_pairs_hook=_each_once, parse_constant=_no_number, parse_int=_integer)
+    except json.JSONDecodeError as error:
+        raise BadInput("is no JSON; expected a record", where=f"line {error.lineno}") from None
+    except RecursionError:
+        raise BadInput("lists or tables stand too deep inside one another; expected a record") from None
+    if isinstance(fields, dict) and section in SECTIONS:
+        for key in SECTIONS[section].keys:
+            if isinstance(key.value, Day) and key.name in fields:
+                fields[key.name] = _day(fields[key.name])
+    return decode_record(section, fields)
+
+
+def _day(value: object) -> object:
+    """A date written as JSON can; anything else is left for the codec to refuse."""
+    try:
+        return date.fromisoformat(value) if isinstance(value, str) and len(value) == 10 else value
+    except ValueError:
+        return value
+
+
+def _each_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    fields = dict(pairs)
+    if len(fields) < len(pairs):
+        raise BadInput("a key stands twice; expected each key once")
+    return fields
+
+
+def _no_number(name: str) -> NoReturn:
+    raise BadInput(f"{name} is no number; expected a record")
+
+
+def _integer(digits: str) -> int:
+    if len(digits) > 20:
+        raise BadInput("a number has too many digits; expected a record")
+    return int(digits)
