@@ -4,6 +4,7 @@ import json
 import numpy as np
 import pytest
 from hypothesis import given, settings
+from hypothesis import strategies as st
 from networkx import number_strongly_connected_components
 
 from loomready.draft import analysis
@@ -207,6 +208,34 @@ def test_a_float_is_as_long_as_the_spacing_that_it_really_passes() -> None:
     # Picks 1 to 4 pass 3 + 3 + 6, 3 + 6 + 1, 6 + 1 + 1 and, over the edge of the repeat, 1 + 3 + 3 mm.
     said = message(spaced([3, 3, 3, 6, 1, 1, 1, 1], None), "long-float")
     assert "pick 1 over up to 12.0 mm of ends" in said
+
+
+def test_a_float_of_just_ten_millimeters_is_not_yet_long() -> None:
+    hundred_up = draft([0] * 100 + [1], [[1, 0], [0, 1]], warp_spacing_mm=[0.1] * 101)
+    assert codes(hundred_up) == []
+    one_more = draft([0] * 101 + [1], [[1, 0], [0, 1]], warp_spacing_mm=[0.1] * 102)
+    assert "picks 1, 2 over up to 10.1 mm" in message(one_more, "long-float")
+
+
+@given(drafts(), st.integers(2, 3), st.integers(2, 3))
+def test_weaving_more_of_the_repeat_changes_nothing_in_the_cloth(of: Draft, along: int, down: int) -> None:
+    one = analysis.as_json(analysis.analyze(of))
+    threading, lifts = of.threading[: one["repeat"]["ends"]], of.lifts[: one["repeat"]["picks"]]
+    often = draft(np.tile(threading, along), np.tile(lifts, (down, 1)))
+    many = analysis.as_json(analysis.analyze(often))
+    for key in ("repeat", "longest_float", "holds_together", "parts", "mirror", "distinct_lifts"):
+        assert one[key] == many[key], key
+    assert analysis.interlacements(of) == analysis.interlacements(often)
+
+
+@given(drafts())
+def test_the_back_of_the_cloth_holds_and_floats_as_its_face(of: Draft) -> None:
+    heddled = draft(np.maximum(of.threading, 0), of.lifts)
+    face, back = (
+        analysis.as_json(analysis.analyze(side)) for side in (heddled, draft(heddled.threading, ~of.lifts))
+    )
+    for key in ("repeat", "longest_float", "holds_together", "parts", "mirror", "lever_moves", "plain_weave"):
+        assert face[key] == back[key], key
 
 
 def test_a_draft_without_threads_is_refused() -> None:

@@ -19,6 +19,13 @@ def test_floats_from_lifts_are_those_of_the_drawdown(draft: Draft) -> None:
     assert floats.from_lifts(draft.lifts, draft.threading) == floats.longest(drawdown(draft))
 
 
+@given(drafts(), st.integers(1, 9))
+def test_picks_with_long_floats_are_found_one_by_one(draft: Draft, threads: int) -> None:
+    runs = [longest_run(pick) for pick in drawdown(draft).tolist()]
+    reaching = floats.weft_reaching(draft.lifts, draft.threading, threads)
+    assert reaching.tolist() == [run is not None and run >= threads for run in runs]
+
+
 @given(blocks, st.integers(-9, 9), st.integers(-9, 9))
 def test_floats_stay_when_the_cloth_is_moved_mirrored_or_turned_over(
     block: Bools, down: int, along: int

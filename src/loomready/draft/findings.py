@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from loomready.draft import floats
@@ -13,6 +15,7 @@ from loomready.problems import Problem
 
 SNAG_MM = 10.0  # floats longer than about 3/8 in snag in use: common practice, no source
 
+_LIMIT_MM = SNAG_MM + 1e-6  # a hundred threads of 0.1 mm, added up, are not over it
 _NAMED = 6  # so many threads are named one by one
 _PARTS_NAMED = 4
 _CELLS = 1 << 22  # cells of a drawdown that may be spread out at once
@@ -115,32 +118,46 @@ def long_floats(draft: Draft, end_ids: AnyInts, picks: Numbered) -> list[Problem
     """
     said = []
     if draft.weft_spacing_mm is not None:
-        spaced = smallest_period(number(picks.ids, draft.weft_spacing_mm).ids)
-        shafts, lines = np.unique(draft.threading, return_inverse=True)
-        rows = shed(draft.lifts[:spaced], shafts.astype(np.int16)).T
-        widths = floats.widest_mm(rows, draft.weft_spacing_mm[:spaced])
-        said += _over(widths, lines, "end", "picks")
+        said += _long_warp(draft, draft.weft_spacing_mm, picks)
     if draft.warp_spacing_mm is not None:
-        spaced = smallest_period(number(end_ids, draft.warp_spacing_mm).ids)
-        threading, spacing = draft.threading[:spaced], draft.warp_spacing_mm[:spaced]
-        widths = np.zeros(picks.count)
-        step = max(1, _CELLS // spaced)  # some rows of the drawdown at a time
-        for start in range(0, picks.count, step):
-            rows = shed(draft.lifts[picks.first[start : start + step]], threading)
-            widths[start : start + step] = floats.widest_mm(np.ascontiguousarray(rows), spacing)
-        said += _over(widths, picks.ids, "pick", "ends")
+        said += _long_weft(draft, draft.warp_spacing_mm, end_ids, picks)
     if not said:
         return []
     message = f"Long floats: {'; '.join(said)}. Floats over about 10 mm (3/8 in) snag in use."
     return [Problem("long-float", "warn", message)]
 
 
-def _over(widths: FloatArray, lines: AnyInts, kind: str, passed: str) -> list[str]:
-    """The threads whose float is too wide, by the width of each line and the line of each thread."""
-    threads = np.flatnonzero(widths[lines] > SNAG_MM)
-    if not len(threads):
+def _long_warp(draft: Draft, spacing_mm: FloatArray, picks: Numbered) -> list[str]:
+    spaced = smallest_period(number(picks.ids, spacing_mm).ids)
+    shafts, shaft_of_end = np.unique(draft.threading, return_inverse=True)
+    lines = shed(draft.lifts[:spaced], shafts.astype(np.int16)).T
+    widths = floats.widest_mm(lines, spacing_mm[:spaced])
+    return _say("end", np.flatnonzero((widths > _LIMIT_MM)[shaft_of_end]), widths.max(), "picks")
+
+
+def _long_weft(draft: Draft, spacing_mm: FloatArray, end_ids: AnyInts, picks: Numbered) -> list[str]:
+    spaced = smallest_period(number(end_ids, spacing_mm).ids)
+    threading, spacing_mm = draft.threading[:spaced], spacing_mm[:spaced]
+    lifts, most = draft.lifts[picks.first], float(spacing_mm.max())
+    if most <= 0:
         return []
-    return [f"{named(kind, threads)} over up to {widths.max():.1f} mm of {passed}"]
+    # No pick is over the limit that passes fewer ends than would be over it at their widest.
+    over = floats.weft_reaching(lifts, threading, math.floor(_LIMIT_MM / most) + 1)
+    if float(spacing_mm.min()) == most:
+        widest = most * floats.weft(lifts, threading).threads
+    else:
+        widths = np.zeros(picks.count)
+        candidates, step = np.flatnonzero(over), max(1, _CELLS // spaced)
+        for start in range(0, len(candidates), step):  # some rows of the drawdown at a time
+            some = candidates[start : start + step]
+            rows = np.ascontiguousarray(shed(lifts[some], threading))
+            widths[some] = floats.widest_mm(rows, spacing_mm)
+        over, widest = widths > _LIMIT_MM, float(widths.max())
+    return _say("pick", np.flatnonzero(over[picks.ids]), widest, "ends")
+
+
+def _say(kind: str, threads: AnyInts, widest_mm: float, passed: str) -> list[str]:
+    return [f"{named(kind, threads)} over up to {widest_mm:.1f} mm of {passed}"] if len(threads) else []
 
 
 def _verb(threads: AnyInts, one: str, more: str) -> str:

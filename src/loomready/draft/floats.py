@@ -7,6 +7,7 @@ longer. Doubling k finds the longest float in about 2 log2(float) passes.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -72,24 +73,49 @@ def _with_no_heddle(by_shaft: Words) -> Words:
     return np.concatenate([by_shaft, np.zeros((1, by_shaft.shape[1]), np.uint64)])
 
 
-def _longest(words: Words, order: Ints | None, lines: int) -> Longest:
-    """Longest run down uint64[n, w] in its first ``lines`` bits, rows taken in ``order`` (-1: the last)."""
+def weft_reaching(lifts: Bools, threading: Ints, threads: int) -> Bools:
+    """Which picks have a float of so many ends or more, bool[P]; those that never turn do not count."""
+    by_shaft = _with_no_heddle(pack(lifts.T))
+    found = []
+    for same, turning in _turns(by_shaft, threading, lifts.shape[0]):
+        run = 1
+        while run < threads - 1:
+            step = min(run, threads - 1 - run)
+            same &= np.roll(same, -step, axis=0)
+            run += step
+        found.append(turning if threads <= 1 else turning & np.bitwise_or.reduce(same, axis=0))
+    bits = np.unpackbits(np.concatenate(found).view(np.uint8), bitorder="little")
+    reached: Bools = bits[: lifts.shape[0]].astype(np.bool_)
+    return reached
+
+
+def _turns(words: Words, order: Ints | None, lines: int) -> Iterator[tuple[Words, Words]]:
+    """The first ``lines`` bits of uint64[n, w], some words at a time, rows taken in ``order`` (-1: the last).
+
+    Two parts: bits of the turning lines that do not change face from each thread to the next, uint64[n, .],
+    and which lines turn at all, uint64[.].
+    """
     valid = pack(np.ones((1, lines), np.bool_))[0]
-    threads, loose = 0, False
     length = len(words) if order is None else len(order)
     step = max(1, _CHUNK_WORDS // max(1, length))
     for start in range(0, words.shape[1], step):
         part = words[:, start : start + step]
         if order is not None:
             part = part.take(order, axis=0, mode="wrap")
-        same = ~(part ^ np.roll(part, -1, axis=0)) & valid[start : start + step]
-        never = np.bitwise_and.reduce(same, axis=0)
-        turning = valid[start : start + step] & ~never
-        loose = loose or bool(never.any())
+        same = ~(part ^ np.roll(part, -1, axis=0))
+        turning = valid[start : start + step] & ~np.bitwise_and.reduce(same, axis=0)
+        same &= turning
+        yield same, turning
+
+
+def _longest(words: Words, order: Ints | None, lines: int) -> Longest:
+    """Longest run down uint64[n, w] in its first ``lines`` bits, rows taken in ``order`` (-1: the last)."""
+    threads, turned = 0, 0
+    for same, turning in _turns(words, order, lines):
+        turned += int(np.bitwise_count(turning).sum())
         if turning.any():
-            same &= turning
             threads = max(threads, 1 + _longest_run(same, at_least=threads - 1))
-    return Longest(threads, loose)
+    return Longest(threads, loose=turned < lines)
 
 
 def _longest_run(ones: Words, at_least: int) -> int:
