@@ -1,0 +1,1 @@
+"""The packet: sheets of paper for the warping board and the loom, one PDF for each warp."""

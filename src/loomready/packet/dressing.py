@@ -1,0 +1,167 @@
+"""The sheet for sleying and heddles: dents in their order, heddles to carry before threading begins."""
+
+from __future__ import annotations
+
+from loomready.packet.words import Data, listed, some, span
+from loomready.units import Shown
+from loomready.warp.result import Sley, WarpPlan
+
+
+def loom_shaft(plan: WarpPlan) -> list[int | None]:
+    """Loom shaft (from 1) of each draft shaft; the draft's own numbers where the loom has too few shafts."""
+    if any(shaft is not None for shaft in plan.heddles.assignment):
+        return list(plan.heddles.assignment)
+    return [number if needed else None for number, needed in enumerate(plan.heddles.needed, start=1)]
+
+
+def shafts_used(plan: WarpPlan) -> list[int]:
+    """The loom shafts (from 1) that hold ends, in order."""
+    return sorted(shaft for shaft in loom_shaft(plan) if shaft is not None)
+
+
+def shaft_totals(plan: WarpPlan) -> dict[int, int]:
+    """Ends on each loom shaft that holds any."""
+    pairs = zip(loom_shaft(plan), plan.heddles.needed, strict=True)
+    return {shaft: needed for shaft, needed in pairs if shaft is not None}
+
+
+def dressing(plan: WarpPlan) -> Data:
+    return {"sley": _sley(plan, plan.sley) if plan.sley else None, "heddles": _heddles(plan)}
+
+
+def ends_of_dents(plan: WarpPlan, sley: Sley) -> list[tuple[int, int]]:
+    """For each dent used, its first and last end (from 1); empty dents have last < first."""
+    edge = plan.web.floating // 2
+    dents = [(1, 1)] if edge else []
+    end, last, place = 1 + edge, plan.web.ends - edge, 0
+    while end <= last:
+        count = min(sley.cycle[place % len(sley.cycle)], last - end + 1)
+        dents.append((end, end + count - 1))
+        end, place = end + count, place + 1
+    if edge:
+        dents.append((plan.web.ends, plan.web.ends))
+    return dents
+
+
+def _sley(plan: WarpPlan, sley: Sley) -> Data:
+    show = Shown(plan.guild.units)
+    side, other = plan.guild.end_1, "left" if plan.guild.end_1 == "right" else "right"
+    edge = plan.web.floating // 2
+    last = sley.first_dent + sley.dents - 1
+    dents = ends_of_dents(plan, sley)
+    steps = []
+    if edge:
+        steps.append((span(sley.first_dent, sley.first_dent), "end 1, the floating selvedge, alone"))
+    inner = dents[edge : len(dents) - edge]
+    short = inner and inner[-1][1] - inner[-1][0] + 1 < sley.cycle[(len(inner) - 1) % len(sley.cycle)]
+    until = last - edge - (1 if short else 0)
+    first = sley.first_dent + edge
+    if until >= first:
+        steps.append(
+            (span(first, until), f"{_cycle(sley)} ends a dent{_over(sley)}, beginning with end {1 + edge}")
+        )
+    if short:
+        steps.append(
+            (span(last - edge, last - edge), f"the last {some(inner[-1][1] - inner[-1][0] + 1, 'end')}")
+        )
+    if edge:
+        steps.append((span(last, last), f"end {plan.web.ends:,}, the other floating selvedge, alone"))
+    return {
+        "reed": f"Reed {sley.reed.key}",
+        "dents_per": show.sett(sley.reed.dents_per_cm).replace(" /", " dents/"),
+        "reed_width": show.width(sley.reed.width_mm),
+        "cycle": [str(count) for count in sley.cycle],
+        "cycle_says": f"{_cycle(sley)} ends a dent{_over(sley)}",
+        "sett": show.sett(sley.sett_per_cm),
+        "asked": show.sett(plan.asked_sett_per_cm),
+        "within": sley.within,
+        "width": show.width(plan.width_in_reed_mm),
+        "dents": f"{sley.dents:,} of {sley.reed_dents:,}",
+        "first": f"{sley.first_dent:,}",
+        "before": f"{sley.first_dent - 1:,}",
+        "after": f"{sley.reed_dents - last:,}",
+        "count_from": f"Count dents from the {side}: dent 1 is the first at the {side}, where end 1 lies.",
+        "side": side,
+        "other": other,
+        "steps": [{"dents": dents_said, "says": says} for dents_said, says in steps],
+        "ends": some(plan.web.ends, "end"),
+    }
+
+
+def _cycle(sley: Sley) -> str:
+    return "-".join(map(str, sley.cycle))
+
+
+def _over(sley: Sley) -> str:
+    return "" if len(sley.cycle) == 1 else ", over and over"
+
+
+def _heddles(plan: WarpPlan) -> Data:
+    found, there = plan.heddles, plan.loom.heddles
+    placed = any(shaft is not None for shaft in found.assignment)
+    totals = shaft_totals(plan) if placed else {}
+    after = {move.from_shaft: 0 for move in found.moves} | {move.to_shaft: 0 for move in found.moves}
+    for move in found.moves:
+        after[move.from_shaft] -= move.count
+        after[move.to_shaft] += move.count
+    draft_shaft = {
+        shaft: number for number, shaft in enumerate(found.assignment, start=1) if shaft is not None
+    }
+    rows = []
+    for shaft, have in enumerate(there, start=1):
+        needed = totals.get(shaft, 0)
+        change = after.get(shaft, 0)
+        spare = found.spare[shaft - 1] if placed and shaft <= len(found.spare) else (0, 0)
+        rows.append(
+            {
+                "shaft": f"{shaft}",
+                "draft": f"{draft_shaft[shaft]}" if shaft in draft_shaft else "–",
+                "there": f"{have:,}",
+                "needed": f"{needed:,}" if needed else "–",
+                "move": f"+{change:,}" if change > 0 else f"−{-change:,}" if change < 0 else "",
+                "spare": f"{spare[0]:,} | {spare[1]:,}",
+                "lacks": f"{needed - have - change:,}" if needed > have + change else "",
+            }
+        )
+    return {
+        "loom": plan.loom.name,
+        "placed": placed,
+        "rows": rows,
+        "any_lacking": any(row["lacks"] for row in rows),
+        "there": f"{sum(there):,}",
+        "needed": f"{sum(found.needed):,}",
+        "moves": [
+            f"Carry {some(move.count, 'heddle')} from shaft {move.from_shaft} to shaft {move.to_shaft}."
+            for move in found.moves
+        ],
+        "none": "" if found.moved or not placed else "Every shaft has the heddles it needs: nothing to move.",
+        "short": f"{some(found.short, 'heddle')} short: the loom has too few in all." if found.short else "",
+        "unplaced": ""
+        if placed
+        else f"The draft needs {len(shafts_used(plan))} shafts and this loom has {plan.loom.shafts}. "
+        "It cannot be threaded here as it is; the sheets that follow use the draft's own shaft numbers.",
+        "least": _least(plan),
+        "draft_differs": any(row["draft"] not in ("–", row["shaft"]) for row in rows),
+        "aside": _aside(plan),
+    }
+
+
+def _least(plan: WarpPlan) -> str:
+    found = plan.heddles
+    if found.least_moved >= found.moved:
+        return ""
+    order = listed(
+        f"{draft} on {shaft}"
+        for draft, shaft in enumerate(found.least_assignment, start=1)
+        if shaft is not None
+    )
+    return (
+        f"If the shafts may stand in another order, {found.least_moved:,} instead of {found.moved:,} heddles move: "
+        f"the draft's shaft {order}. The threading sheet keeps the draft's order."
+    )
+
+
+def _aside(plan: WarpPlan) -> str:
+    if plan.web.floating:
+        return "Half of the spare heddles hang at each side of the web. The floating selvedges take none."
+    return "Half of the spare heddles hang at each side of the web."

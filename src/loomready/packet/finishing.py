@@ -1,0 +1,74 @@
+"""Finishing, the record of what was really used, and the usual cautions."""
+
+from __future__ import annotations
+
+from loomready.packet.words import Data, Letters, cut_short
+from loomready.units import Shown
+from loomready.warp.result import WarpPlan
+
+# Common practice, no source, unless the line says otherwise.
+FINISHING = (
+    "On the loom, before the tension is taken off, secure the first and last picks of every piece: hemstitch, "
+    "twine, or weave a few picks of scrap yarn.",
+    "Cut off, and measure the cloth at rest on a table: width and length go into the record.",
+    "Look through both faces over a light: mend skips and broken ends now, before the water sets them.",
+    "Wash a sample first if there is one. Then wash as the most delicate yarn in the cloth asks, and no hotter; "
+    "wool and silk cool and without rubbing. Dry flat or hung, press while damp if the yarn allows it.",
+    "Hem, twist or knot the fringes after the first wash; trim what was mended last.",
+    "Measure again when it is dry. What it lost against the loom is the shrinkage for the next plan.",
+)
+
+CAUTIONS = (
+    "Keep fingers away from treadles, jacks, levers and the beater while somebody else is at the loom.",
+    "Never leave a loom live beside children: release the tension, lock or tie up what can fall or swing.",
+    "Tie back hair, scarves and cords. Shears and threading hooks lie in a box, not on the beam.",
+    "Keep the floor clear around looms and warping boards; tape down cables.",
+    "Take a break at least every half hour of beating and bending; an hour and a half at most at one task.",
+    "Two people to a loom when it is lifted. What one person may lift depends on reach, height and turn: the "
+    "NIOSH lifting equation (NIOSH 94-110, rev. 2021) starts from 23 kg (51 lb) and only comes down; it is "
+    "guidance, not law.",
+    "The venue's fire, electrical and access rules come first, and so do licensed people where they are needed.",
+)
+
+
+def finishing(plan: WarpPlan, letters: Letters) -> Data:
+    return {"steps": list(FINISHING), "cautions": list(CAUTIONS), "record": _record(plan, letters)}
+
+
+def _record(plan: WarpPlan, letters: Letters) -> Data:
+    show = Shown(plan.guild.units)
+    off_loom_mm = plan.width_in_reed_mm * (1 - plan.order.draw_in)
+    lines = [
+        ("Ends wound", f"{plan.web.ends:,}"),
+        ("Warp length, as wound", show.length(plan.warp_length_m)),
+        ("Width in the reed", show.width(plan.width_in_reed_mm)),
+        ("Width at the fell", show.width(off_loom_mm)),
+        ("Picks to the " + ("inch" if show.us else "10 cm"), show.sett(plan.order.picks_per_cm)),
+        ("Picks woven", f"{plan.picks:,}"),
+        ("Length woven, tension off", show.length(plan.lengths.woven_m + plan.order.sample_m)),
+        ("Width washed and dry", show.width(plan.finished_width_mm)),
+        (
+            "Length washed and dry, all pieces",
+            show.length(sum(item.finished_length_m * item.count for item in plan.order.items)),
+        ),
+        ("Warp left over at the end", show.length(plan.lengths.waste_m)),
+    ]
+    uses = [(need, use) for need in plan.yarns for use in need.uses if use.ends or use.weft_m]
+    cones = {cone.key: cone for cone in plan.guild.cones}
+    return {
+        "lines": [{"what": what, "planned": planned} for what, planned in lines],
+        "cones": [
+            {
+                "key": cut_short(use.cone, 24),
+                **letters.chip(plan, need.yarn.key),
+                "before": show.weight(cones[use.cone].gross_g),
+                "after": show.weight(
+                    max(
+                        cones[use.cone].tare_g,
+                        cones[use.cone].tare_g + use.expected_after_m / need.yarn.grist_m_per_g,
+                    )
+                ),
+            }
+            for need, use in uses
+        ],
+    }

@@ -1,0 +1,104 @@
+"""The packet of a warp as one PDF: tagged, PDF/UA-1, the same bytes for the same plan."""
+
+from __future__ import annotations
+
+import functools
+import importlib.util
+import json
+from pathlib import Path
+from typing import Any
+
+from loomready import files
+from loomready.packet.data import packet_data, packet_pictures
+from loomready.packet.printable import BOX, fit
+from loomready.problems import BadInput
+from loomready.warp.result import GuildPlan, WarpPlan
+
+TEMPLATES = Path(__file__).parent / "templates"
+_FONT_PACKAGES = ("font_source_sans_pro", "font_source_serif_pro")
+
+
+def packet_pdf(plan: WarpPlan) -> bytes:
+    """All sheets of a warp: project, winding, tags, sley and heddles, threading, weaving, finishing, cautions.
+
+    Letter paper where the guild shows US units, else A4. Foreign texts are data, never markup; signs that no
+    font of the packet has are printed as boxes, and the first sheet says so.
+    """
+    data = packet_data(plan)
+    shown = fit(data, in_fonts)
+    if _boxed(shown) > _boxed(data):
+        shown["frame"]["boxes"] = f"{BOX} stands for a sign that the fonts of this packet do not have."
+    placed, pictures = packet_pictures(plan)
+    shown["pictures"] = placed
+    return _compile(shown, pictures)
+
+
+def write_packets(plan: GuildPlan, folder: Path) -> tuple[Path, ...]:
+    """Writes ``KEY.pdf`` for each warp into the folder, which is made if need be; each whole or not at all.
+
+    All packets are laid out before the first is written.
+
+    :raises BadInput: the folder or a file cannot be written
+    """
+    made = [(folder / f"{warp.order.key}.pdf", packet_pdf(warp)) for warp in plan.warps]
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise BadInput(f"cannot be made: {error.strerror or error}", file=str(folder)) from error
+    for path, pdf in made:
+        files.write_whole(path, pdf)
+    return tuple(path for path, _ in made)
+
+
+@functools.cache
+def in_fonts(sign: str) -> bool:
+    """Whether a font of the packet has the sign: typst itself is asked, with the same fonts."""
+    import typst
+
+    probe = '#set document(title: "a")\n#set text(font: "Source Sans Pro")\n#sys.inputs.sign'
+    try:
+        _typst(probe.encode(), {"sign": f"a{sign}"})
+    except typst.TypstError:
+        return False
+    return True
+
+
+def _boxed(data: Any) -> int:
+    return json.dumps(data, ensure_ascii=False).count(BOX)
+
+
+def _compile(data: dict[str, Any], pictures: dict[str, str]) -> bytes:
+    text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
+    return _typst(TEMPLATES / "main.typ", {"data": text, **pictures})
+
+
+def _typst(source: bytes | Path, inputs: dict[str, str]) -> bytes:
+    import typst  # 20 MB: only when a packet is printed
+
+    made = typst.compile(
+        source,
+        root=TEMPLATES,
+        font_paths=_fonts(),
+        ignore_system_fonts=True,
+        sys_inputs=inputs,
+        format="pdf",
+        pdf_standards=["ua-1"],
+        timestamp=0,
+    )
+    if not isinstance(made, bytes):
+        raise TypeError("typst gave no single PDF")
+    return made
+
+
+@functools.cache
+def _fonts() -> list[Path]:
+    """Folders of the packaged fonts."""
+    found = []
+    for package in _FONT_PACKAGES:
+        spec = importlib.util.find_spec(package)
+        if spec is None or spec.origin is None:
+            raise BadInput(
+                f"the font package {package} is not installed; install loomready with its dependencies"
+            )
+        found.append(Path(spec.origin).parent / "files")
+    return found

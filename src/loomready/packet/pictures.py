@@ -1,0 +1,180 @@
+"""The pictures of a packet: the web strip with each sheet's matter, the draft, the cloth, QR codes."""
+
+from __future__ import annotations
+
+import base64
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from loomready.cloth.diagram import draft_svg
+from loomready.cloth.picture import ClothImage, cloth_image
+from loomready.cloth.strip import Mark, strip_svg
+from loomready.draft.draft import Draft
+from loomready.packet.dressing import ends_of_dents
+from loomready.packet.groups import groups
+from loomready.packet.words import some
+from loomready.warp.result import WarpPlan
+from loomready.warp.width import roles_of
+
+STRIP_WIDTH, STRIP_HEIGHT = 700, 55  # px; as wide as the text on the page
+CLOTH_MM = (92.0, 62.0)  # room for the cloth at true size
+DRAFT_MM = (180.0, 92.0)  # room for the draft
+DRAFT_CELL_MM = 2.6
+_LABELED = 24  # marks that can carry a label beside one another
+
+
+@dataclass(slots=True)
+class Pictures:
+    """SVG pictures by name, in the order in which they were added."""
+
+    made: dict[str, str] = field(default_factory=dict)
+
+    def add(self, name: str, svg: str) -> str:
+        self.made[name] = svg
+        return name
+
+
+def strips(plan: WarpPlan) -> dict[str, str]:
+    """The web strip of each sheet, as SVG."""
+    colors = [plan.guild.yarn(key).color for key in plan.order.warp_yarns]
+    ends = [colors[role] for role in plan.web.role.tolist()]
+    marks = {
+        "project": [Mark(1, plan.web.ends, some(plan.web.ends, "end"))],
+        "winding": _bouts(plan),
+        "dressing": _dents(plan),
+        "threading": _groups(plan),
+        "weaving": _repeats(plan),
+        "finishing": [Mark(1, plan.web.ends, some(plan.web.ends, "end"))],
+    }
+    return {
+        sheet: strip_svg(ends, STRIP_WIDTH, STRIP_HEIGHT, shown, end_1=plan.guild.end_1)
+        for sheet, shown in marks.items()
+    }
+
+
+def _bouts(plan: WarpPlan) -> list[Mark]:
+    word = "bout " if len(plan.bouts) <= 10 else ""
+    return [
+        Mark(bout.first_end, bout.last_end, f"{word}{bout.number}" + (f" · {bout.ends}" if word else ""))
+        for bout in plan.bouts
+    ]
+
+
+def _dents(plan: WarpPlan) -> list[Mark]:
+    """Stretches of 10, 20, 50 ... dents, each named by its dents."""
+    if plan.sley is None:
+        return [Mark(1, plan.web.ends, "no reed fits")]
+    dents, first = ends_of_dents(plan, plan.sley), plan.sley.first_dent
+    step = next(size for size in (5, 10, 20, 50, 100, 200, 500, 1000, 5000, 20000) if len(dents) / size <= 12)
+    marks = []
+    for at in range(0, len(dents), step):
+        inside = [dent for dent in dents[at : at + step] if dent[1] >= dent[0]]
+        if inside:
+            last = min(at + step, len(dents)) - 1
+            marks.append(Mark(inside[0][0], inside[-1][1], f"{first + at}–{first + last}"))
+    if marks:
+        marks[0] = replace(marks[0], label=f"dents {marks[0].label}")
+    return marks
+
+
+def _groups(plan: WarpPlan) -> list[Mark]:
+    made = groups(plan.web)
+    step = -(-len(made) // _LABELED)
+    return [
+        Mark(part[0].first + 1, part[-1].stop, str(at + 1) if step == 1 else f"{at + 1}–{at + len(part)}")
+        for at in range(0, len(made), step)
+        if (part := made[at : at + step])
+    ]
+
+
+def _repeats(plan: WarpPlan) -> list[Mark]:
+    starts = plan.web.repeat_starts
+    step = -(-plan.web.repeats // _LABELED)
+    marks = []
+    for k in range(0, plan.web.repeats, step):
+        last = min(k + step, plan.web.repeats)
+        marks.append(Mark(starts[k] + 1, starts[last], f"{k + 1}" if last == k + 1 else f"{k + 1}–{last}"))
+    return marks
+
+
+@dataclass(frozen=True, slots=True)
+class DraftPicture:
+    svg: str
+    ends: int
+    picks: int
+    width_mm: float
+
+
+def draft_picture(plan: WarpPlan) -> DraftPicture:
+    """The beginning of the draft, as much as the sheet has room for. Its words stay outside the picture."""
+    draft = plan.draft
+    side = draft.treadles if draft.treadles is not None else draft.shafts
+    across, down = (int(room / DRAFT_CELL_MM) for room in DRAFT_MM)
+    ends = min(draft.ends, max(12, across - side - 8))
+    picks = min(draft.picks, max(8, down - draft.shafts - 9))
+    svg = draft_svg(corner(draft, ends, picks), 12, end_1=plan.guild.end_1, shaft_1=plan.guild.shaft_1)
+    width_px = float(svg.split('width="', 1)[1].split('"', 1)[0])
+    return DraftPicture(svg, ends, picks, min(DRAFT_MM[0], width_px / 12 * DRAFT_CELL_MM))
+
+
+def corner(draft: Draft, ends: int, picks: int) -> Draft:
+    """The first ends and picks of a draft."""
+    e, p = slice(0, ends), slice(0, picks)
+    return replace(
+        draft,
+        threading=draft.threading[e],
+        lifts=draft.lifts[p],
+        treadling=None if draft.treadling is None else draft.treadling[p],
+        warp_colors=draft.warp_colors[e],
+        weft_colors=draft.weft_colors[p],
+        title=None,
+        notes=None,
+        warp_spacing_mm=None,
+        weft_spacing_mm=None,
+        warp_thickness_mm=None,
+        weft_thickness_mm=None,
+        extra=(),
+    )
+
+
+def cloth_picture(plan: WarpPlan) -> ClothImage:
+    """The washed cloth at true size, in its yarns' colors, from end 1 on: as much as the sheet has room for."""
+    draft = in_yarn_colors(plan)
+    mm_per_end = plan.finished_width_mm / plan.web.ends
+    mm_per_pick = 10 / plan.wefts[0].picks_per_cm * (1 - plan.order.shrink_length)
+    ends = min(plan.web.ends, max(1, int(CLOTH_MM[0] / mm_per_end)))
+    picks = max(1, min(plan.wefts[0].picks, int(CLOTH_MM[1] / mm_per_pick)))
+    return cloth_image(
+        draft,
+        mm_per_end=mm_per_end,
+        mm_per_pick=mm_per_pick,
+        picks=np.arange(picks).tolist(),
+        ends=np.arange(ends).tolist(),
+        end_1=plan.guild.end_1,
+    )
+
+
+def in_svg(cloth: ClothImage) -> str:
+    """A PNG as an SVG that holds it: typst is handed text only."""
+    png = base64.b64encode(cloth.png).decode("ascii")
+    size = f'width="{cloth.width_px}" height="{cloth.height_px}"'
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" {size} viewBox="0 0 {cloth.width_px} {cloth.height_px}" '
+        f'preserveAspectRatio="none"><image {size} href="data:image/png;base64,{png}"/></svg>'
+    )
+
+
+def in_yarn_colors(plan: WarpPlan) -> Draft:
+    """The web as a draft, end for end, in the colors of its yarns; woven as its first weft says."""
+    weft = plan.wefts[0]
+    keys = tuple(dict.fromkeys((*plan.order.warp_yarns, *weft.yarns)))
+    warp = np.asarray([keys.index(key) for key in plan.order.warp_yarns], dtype=np.int16)
+    woven = np.asarray([keys.index(key) for key in weft.yarns], dtype=np.int16)
+    return replace(
+        corner(weft.draft, 0, weft.draft.picks),
+        threading=plan.web.shaft.astype(np.int16),
+        warp_colors=warp[plan.web.role],
+        weft_colors=woven[roles_of(weft.draft.weft_colors)],
+        palette=tuple(plan.guild.yarn(key).color for key in keys),
+    )

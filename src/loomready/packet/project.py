@@ -1,0 +1,118 @@
+"""The project sheet: the figures, the yarn with its cones, what falls short and what can be done."""
+
+from __future__ import annotations
+
+from loomready.packet.words import Data, Letters, cut_short, some
+from loomready.units import Shown
+from loomready.warp.report import figures
+from loomready.warp.result import ConeUse, WarpPlan, YarnNeed
+
+
+def project(plan: WarpPlan, letters: Letters) -> Data:
+    show = Shown(plan.guild.units)
+    return {
+        "title": plan.draft.title or "",
+        "loom": f"{plan.loom.name}: {plan.loom.kind}, {some(plan.loom.shafts, 'shaft')}"
+        + (f", {some(plan.loom.treadles, 'treadle')}" if plan.loom.treadles else ""),
+        "verdict": _verdict(plan),
+        "stopped": plan.stopped,
+        "figures": [{"label": figure.label, "value": figure.value} for figure in figures(plan)]
+        + _more(plan, show),
+        "yarns": [_yarn(plan, letters, need, show) for need in plan.yarns],
+        "has_cost": plan.guild.currency is not None and any(need.cost is not None for need in plan.yarns),
+        "problems": [
+            {
+                "word": "Stop" if problem.level == "stop" else "Look",
+                "level": problem.level,
+                "message": problem.message,
+                "remedies": [remedy.says for remedy in problem.remedies],
+            }
+            for problem in plan.problems
+        ],
+        "sett": plan.sett_advice.lines(show),
+        "notes": cut_short(" ".join((plan.draft.notes or "").split()), 600),
+    }
+
+
+def _verdict(plan: WarpPlan) -> str:
+    if plan.stopped:
+        return "Not yet: the loom cannot be dressed so. See what stops it below."
+    if plan.problems:
+        return "Can be wound. Look at the notes below first."
+    return "Ready to wind."
+
+
+def _more(plan: WarpPlan, show: Shown) -> list[Data]:
+    web, order, found = plan.web, plan.order, plan.analysis
+    repeat = f"{web.repeats:,} × {some(web.repeat_ends, 'end')}"
+    if web.border_ends:
+        repeat += f" + {web.border_ends:,} outside"
+    floats = [
+        f"{'loose' if longest is None else longest} {name}"
+        for name, longest in (("warp", found.longest_warp_float), ("weft", found.longest_weft_float))
+    ]
+    more = [
+        ("Repeats", repeat),
+        ("Picks in the cloth", show.sett(order.picks_per_cm)),
+        ("Take-up, draw-in", f"{show.share(order.take_up)}, {show.share(order.draw_in)}"),
+        ("Shrinkage length, width", f"{show.share(order.shrink_length)}, {show.share(order.shrink_width)}"),
+        ("Longest floats", ", ".join(floats)),
+    ]
+    if web.selvedge:
+        more.append(("Selvedges", f"{some(web.selvedge, 'end')} at each side"))
+    if web.floating:
+        more.append(("Floating selvedges", f"{web.floating}"))
+    if order.layers > 1:
+        more.append(("Layers of cloth", f"{order.layers}"))
+    return [{"label": label, "value": value} for label, value in more]
+
+
+def _yarn(plan: WarpPlan, letters: Letters, need: YarnNeed, show: Shown) -> Data:
+    wanted_m = need.warp_m + need.weft_m
+    longest_m = max(wanted_m, need.on_shelf_m) or 1.0
+    return {
+        **letters.chip(plan, need.yarn.key),
+        "full_name": cut_short(need.yarn.name, 70),
+        "count": cut_short(need.yarn.count or "", 24),
+        "grist": show.grist(need.yarn.grist_m_per_g) + (" (estimated)" if need.yarn.estimated else ""),
+        "warp": f"{some(need.warp_ends, 'end')}, {show.yarn(need.warp_m)}" if need.warp_ends else "–",
+        "weft": show.yarn(need.weft_m) if need.weft_m else "–",
+        "bobbins": f"about {some(need.bobbins, 'bobbin')}" if need.bobbins else "",
+        "needed": show.yarn(wanted_m),
+        "weight": show.weight(need.weight_g),
+        "cost": f"{need.cost:,.2f} {plan.guild.currency}"
+        if need.cost is not None and plan.guild.currency
+        else "",
+        "on_shelf": show.yarn(need.on_shelf_m),
+        "sure": show.yarn(need.usable_m),
+        "enough": need.enough,
+        "lacks": _lacks(need, show),
+        "bar": {
+            "needed": round(100 * wanted_m / longest_m, 3),
+            "expected": round(100 * need.on_shelf_m / longest_m, 3),
+            "sure": round(100 * min(need.usable_m, longest_m) / longest_m, 3),
+        },
+        "cones": [_cone(use, show) for use in need.uses],
+    }
+
+
+def _lacks(need: YarnNeed, show: Shown) -> str:
+    told = []
+    if need.missing_ends:
+        told.append(some(need.missing_ends, "warp end"))
+    if need.missing_weft_m:
+        told.append(f"{show.yarn(need.missing_weft_m)} of weft")
+    return "lacks " + " and ".join(told) if told else "enough" if need.enough else "short"
+
+
+def _cone(use: ConeUse, show: Shown) -> Data:
+    parts = []
+    if use.ends:
+        parts.append(some(use.ends, "end"))
+    if use.weft_m:
+        parts.append(f"{show.yarn(use.weft_m)} of weft")
+    return {
+        "key": cut_short(use.cone, 24),
+        "gives": ", ".join(parts) or "nothing",
+        "left": f"{show.yarn(use.expected_after_m)} likely left, {show.yarn(use.sure_after_m)} sure",
+    }

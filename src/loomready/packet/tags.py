@@ -1,0 +1,52 @@
+"""Tags for the chains, to cut out: a big number, and a QR code that says the same as plain text."""
+
+from __future__ import annotations
+
+import functools
+import io
+
+from loomready.packet.words import Data, Letters, cut_short, span
+from loomready.units import Shown
+from loomready.warp.result import Bout, WarpPlan
+
+
+def tag_text(plan: WarpPlan, bout: Bout) -> str:
+    """What the tag's QR code holds."""
+    ends = f"{bout.first_end}-{bout.last_end}"
+    return f"loomready bout {bout.number} of {len(plan.bouts)}, warp {plan.order.key}, ends {ends}"
+
+
+@functools.lru_cache(maxsize=512)
+def qr_svg(text: str) -> str:
+    """A QR code as SVG: error correction M, a quiet zone of four modules."""
+    import segno  # only when a packet is printed
+
+    out = io.BytesIO()
+    segno.make_qr(text, error="m").save(out, kind="svg", border=4, scale=1, xmldecl=False, nl=False)
+    return out.getvalue().decode()
+
+
+def tags(plan: WarpPlan, letters: Letters) -> list[Data]:
+    show = Shown(plan.guild.units)
+    made = []
+    for bout in plan.bouts:
+        keys = tuple(dict.fromkeys(key for key, _ in bout.colors))
+        text = tag_text(plan, bout)
+        made.append(
+            {
+                "number": f"{bout.number}",
+                "of": f"of {len(plan.bouts)}",
+                "ends": span(bout.first_end, bout.last_end),
+                "count": f"{bout.ends:,}",
+                "colors": [letters.chip(plan, key) for key in keys],
+                "length": show.length(plan.warp_length_m),
+                "text": text,
+                "loom": cut_short(plan.loom.name, 40),
+            }
+        )
+    return made
+
+
+def tag_pictures(plan: WarpPlan) -> list[str]:
+    """The QR codes of :func:`tags`, in the same order."""
+    return [qr_svg(tag_text(plan, bout)) for bout in plan.bouts]

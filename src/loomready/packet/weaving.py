@@ -1,0 +1,184 @@
+"""The weaving sheets: what to weave in which order, tie-up, and every pick of the repeat."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from loomready.model.guild import Item, Loom
+from loomready.packet.dressing import loom_shaft, shafts_used
+from loomready.packet.lifting import RISES, SINKS, Lifting, lifting
+from loomready.packet.words import Data, Letters, listed, runs_shown, some
+from loomready.units import Shown
+from loomready.warp.bouts import runs
+from loomready.warp.length import woven_m
+from loomready.warp.result import WarpPlan, Weft
+from loomready.warp.width import roles_of
+
+_MANY = 160  # picks in a repeat from which the rows stand closer
+_TWO_COLUMNS = 8  # shafts or treadles up to which two columns of picks stand side by side
+
+
+def weaving(plan: WarpPlan, letters: Letters) -> Data:
+    return {
+        "order": _order(plan),
+        "wefts": [_weft(plan, letters, weft) for weft in plan.wefts],
+        "sheds": _sheds(plan.loom),
+        "floating": "With each pick go over the floating selvedge where you enter, under it where you leave."
+        if plan.web.floating
+        else "",
+    }
+
+
+def _sheds(loom: Loom) -> str:
+    match loom.kind:
+        case "table":
+            return "The numbers are the levers that are up."
+        case "rigid heddle":
+            return "The numbers are the heddles that are up."
+        case _:
+            return "The numbers are the treadles to press; the small ones the shafts that are then up."
+
+
+def _order(plan: WarpPlan) -> list[Data]:
+    """What is woven, piece by piece, measured on the loom with the tension off."""
+    show, order = Shown(plan.guild.units), plan.order
+    told: list[Data] = []
+    if order.sample_m:
+        told.append(
+            {
+                "what": "Sample",
+                "times": "",
+                "length": show.piece(order.sample_m),
+                "picks": f"{_picks(order.sample_m, order.picks_per_cm):,}",
+                "hem": "–",
+                "fringe": "–",
+                "finished": "–",
+            }
+        )
+    for number, item in enumerate(order.items, start=1):
+        told.append(_piece(plan, show, number, item))
+    return told
+
+
+def _piece(plan: WarpPlan, show: Shown, number: int, item: Item) -> Data:
+    order = plan.order
+    length_m = woven_m(item, order)
+    return {
+        "what": f"Item {number}",
+        "times": f"{item.count:,} ×",
+        "length": show.piece(length_m),
+        "picks": f"{_picks(length_m, item.picks_per_cm or order.picks_per_cm):,}",
+        "hem": show.piece(item.hem_m / (1 - order.shrink_length)) if item.hem_m else "–",
+        "fringe": show.piece(item.fringe_m) if item.fringe_m else "–",
+        "finished": show.piece(item.finished_length_m),
+    }
+
+
+def _picks(length_m: float, per_cm: float) -> int:
+    return round(length_m * 100 * per_cm)
+
+
+def _weft(plan: WarpPlan, letters: Letters, weft: Weft) -> Data:
+    show = Shown(plan.guild.units)
+    woven = lifting(weft.draft, plan.loom, loom_shaft(plan))
+    keys = [weft.yarns[role] for role in roles_of(weft.draft.weft_colors)[: woven.repeat].tolist()]
+    used = shafts_used(plan)
+    treadles = woven.treadles
+    whole, rest = divmod(weft.picks, woven.repeat)
+    columns = len(used) if treadles is None or woven.tieup is None else woven.tieup.shape[1]
+    color_runs = runs(np.asarray([weft.yarns.index(key) for key in keys]))
+    return {
+        "label": weft.label,
+        "title": weft.draft.title or "",
+        "facts": [
+            f"{show.sett(weft.picks_per_cm)} on the loom, tension off",
+            f"{show.piece(weft.woven_m)} to weave in all, {some(weft.picks, 'pick')}",
+            f"repeat of {some(woven.repeat, 'pick')}: {some(whole, 'time')}"
+            + (f" and {some(rest, 'pick')} more" if rest else ""),
+        ],
+        "key": [letters.chip(plan, key) for key in dict.fromkeys(weft.yarns)],
+        "colors": runs_shown(plan, letters, [(weft.yarns[which], count) for which, count in color_runs]),
+        "lettered": len(set(weft.yarns)) > 1,
+        "tieup": _tieup(plan, woven, used),
+        "treadled": treadles is not None,
+        "too_few": _too_few(plan.loom, woven),
+        "columns": 2 if columns <= _TWO_COLUMNS else 1,
+        "close": woven.repeat > _MANY,
+        "cells": [f"{number}" for number in (used if treadles is None else range(1, columns + 1))],
+        "picks": _rows(plan, letters, woven, keys, used, columns),
+    }
+
+
+def _too_few(loom: Loom, woven: Lifting) -> str:
+    if not woven.too_few:
+        return ""
+    return (
+        f"{loom.name} has {some(loom.treadles, 'treadle')}; with one treadle a pick this needs {woven.too_few}. "
+        "So the shafts to lift are printed instead: tie single shafts and press several, or change the "
+        "tie-up on the way."
+    )
+
+
+def _tieup(plan: WarpPlan, woven: Lifting, used: list[int]) -> Data | None:
+    if woven.tieup is None:
+        return None
+    kind = plan.loom.kind
+    rows = used if plan.guild.shaft_1 == "back" else used[::-1]
+    sink = SINKS if kind in ("countermarche", "counterbalance") else ""
+    key = f"{RISES}  the treadle raises the shaft"
+    if kind == "countermarche":
+        key += f"     {SINKS}  it sinks the shaft. Every shaft that holds ends is tied to every treadle"
+    elif kind == "counterbalance":
+        key += f" (nothing to tie: it rises by itself)     {SINKS}  tie here: it sinks the shaft"
+    else:
+        key += ": tie here. An empty square is not tied"
+    return {
+        "treadles": [f"{number}" for number in range(1, woven.tieup.shape[1] + 1)],
+        "rows": [
+            {
+                "shaft": f"{shaft}",
+                "ties": [RISES if rises else sink for rises in woven.tieup[shaft - 1].tolist()],
+            }
+            for shaft in rows
+        ],
+        "key": key,
+        "made_up": "Not the draft's own tie-up: on this loom each different lift has a treadle of its own."
+        if woven.made_up
+        else "",
+    }
+
+
+def _rows(
+    plan: WarpPlan, letters: Letters, woven: Lifting, keys: list[str], used: list[int], columns: int
+) -> list[Data]:
+    rows = []
+    lifts = [(np.flatnonzero(row) + 1).tolist() for row in woven.up]
+    for at, (up, key) in enumerate(zip(lifts, keys, strict=True)):
+        before = lifts[at - 1]
+        rises, sinks = [s for s in up if s not in before], [s for s in before if s not in up]
+        if woven.treadles is None:
+            cells = [f"{shaft}" if shaft in up else "" for shaft in used]
+        else:
+            cells = [f"{t}" if t in woven.treadles[at] else "" for t in range(1, columns + 1)]
+        rows.append(
+            {
+                "pick": f"{at + 1}",
+                **letters.chip(plan, key),
+                "new_color": key != keys[at - 1],
+                "cells": cells,
+                "up": " ".join(map(str, up)) or "none",
+                "change": _change(rises, sinks) if up else "no shed: look at the draft",
+            }
+        )
+    return rows
+
+
+def _change(rises: list[int], sinks: list[int]) -> str:
+    if not rises and not sinks:
+        return "as before"
+    told = []
+    if rises:
+        told.append(f"up {listed(rises)}")
+    if sinks:
+        told.append(f"down {listed(sinks)}")
+    return " · ".join(told)

@@ -1,0 +1,177 @@
+"""The winding sheet: the length of the guide string, the bouts with their colors, cones and ties."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from loomready.packet.words import Data, Letters, cut_short, runs_shown, some, span, stripes
+from loomready.units import LENGTH_M, Shown, factor
+from loomready.warp.result import Bout, RaddleSpread, WarpPlan
+
+_FEW = 6  # fewer ends than this are no group worth a counting tie: take the wider raddle then
+
+
+def winding(plan: WarpPlan, letters: Letters) -> Data:
+    show = Shown(plan.guild.units)
+    spread = counting_spread(plan.raddle)
+    ties = list(counting_ties(plan.bouts, spread.cycle)) if spread else [[] for _ in plan.bouts]
+    side, other = plan.guild.end_1, "left" if plan.guild.end_1 == "right" else "right"
+    return {
+        "string": show.length(plan.warp_length_m),
+        "string_why": _string_why(plan, show),
+        "choke": _choke(plan, show),
+        "order": (
+            f"Wind bout 1 first, its end 1 first. End 1 will lie at the {side} of the loom, "
+            f"end {plan.web.ends:,} at the {other}."
+        ),
+        "floating": _floating(plan),
+        "side_by_side": _side_by_side(plan),
+        "tie_every": _tie_every(spread),
+        "raddle": [
+            {
+                "spacing": one.name,
+                "cycle": " · ".join(map(str, one.cycle)),
+                "spaces": f"{one.spaces:,}",
+                "ties": one is spread,
+            }
+            for one in plan.raddle
+        ],
+        "bouts": [_bout(plan, letters, bout, groups) for bout, groups in zip(plan.bouts, ties, strict=True)],
+        "total": some(plan.web.ends, "end"),
+        "yarn": show.yarn(plan.web.ends * plan.warp_length_m),
+        "not_given": _not_given(plan),
+    }
+
+
+def counting_spread(raddle: tuple[RaddleSpread, ...]) -> RaddleSpread | None:
+    """The raddle whose spaces set the counting ties: the finest with groups worth a tie."""
+    for spread in raddle:
+        if min(spread.cycle) >= _FEW:
+            return spread
+    return raddle[-1] if raddle else None
+
+
+def counting_ties(bouts: tuple[Bout, ...], cycle: tuple[int, ...]) -> Iterator[list[int]]:
+    """For each bout its groups between counting ties, so that a group fills a space of the raddle.
+
+    The cycle runs on over the whole web: where a bout ends inside a space, the next begins with the rest.
+
+    >>> bouts = (Bout(1, 1, 25, (), ()), Bout(2, 26, 25, (), ()))
+    >>> list(counting_ties(bouts, (10,)))
+    [[10, 10, 5], [5, 10, 10]]
+    """
+    place, left = 0, cycle[0]
+    for bout in bouts:
+        groups, ends = [], bout.ends
+        while ends > 0:
+            group = min(ends, left)
+            if group:
+                groups.append(group)
+            ends, left = ends - group, left - group
+            while left == 0:
+                place += 1
+                left = cycle[place % len(cycle)]
+        yield groups
+
+
+def folded(groups: list[int]) -> str:
+    """Groups in short.
+
+    >>> folded([5, 10, 10, 10, 3]), folded([4, 10, 11, 10, 11])
+    ('5 · 10 × 3 · 3', '4 · (10 · 11) × 2')
+    """
+    parts: list[tuple[str, int]] = []
+    for group in map(str, groups):
+        if parts and parts[-1][0] == group:
+            parts[-1] = (group, parts[-1][1] + 1)
+        else:
+            parts.append((group, 1))
+    told = []
+    for times, pattern in stripes(parts):
+        inner = " · ".join(group if again == 1 else f"{group} × {again}" for group, again in pattern)
+        told.append(f"({inner}) × {times}" if times > 1 else inner)
+    return " · ".join(told)
+
+
+def _bout(plan: WarpPlan, letters: Letters, bout: Bout, groups: list[int]) -> Data:
+    return {
+        "number": f"{bout.number}",
+        "ends": span(bout.first_end, bout.last_end),
+        "count": f"{bout.ends:,}",
+        "colors": runs_shown(plan, letters, bout.colors),
+        "cones": [{"key": cut_short(cone, 24), "ends": f"{ends:,}"} for cone, ends in bout.cones],
+        "lacking": _lacking(bout),
+        "ties": folded(groups),
+    }
+
+
+def _lacking(bout: Bout) -> str:
+    missing = bout.ends - sum(ends for _, ends in bout.cones)
+    return f"no cone for {some(missing, 'end')}" if missing else ""
+
+
+def _not_given(plan: WarpPlan) -> str:
+    missing = sum(bout.ends - sum(ends for _, ends in bout.cones) for bout in plan.bouts)
+    if not missing:
+        return ""
+    return f"{some(missing, 'end')} of this warp cannot be wound from the shelf. Do not begin before that is settled."
+
+
+def _string_why(plan: WarpPlan, show: Shown) -> str:
+    parts = plan.lengths
+    told = [f"{show.length(parts.cloth_m)} for the cloth with its take-up"]
+    if parts.fringe_m:
+        told.append(f"{show.length(parts.fringe_m)} of fringe")
+    if parts.sample_m:
+        told.append(f"{show.length(parts.sample_m)} for the sample")
+    told.append(f"{show.length(parts.waste_m)} that this loom cannot weave")
+    if plan.order.wound_length_m is not None:
+        return (
+            f"What the board really gives. Needed: {show.length(parts.needed_m)}, that is {' + '.join(told)}."
+        )
+    return f"{' + '.join(told)}."
+
+
+def _choke(plan: WarpPlan, show: Shown) -> str:
+    step = "yard" if show.us else "meter"
+    step_m = factor("m", "yard") if show.us else 1.0
+    ties = max(1, math.ceil(plan.warp_length_m / step_m) - 1)
+    return f"{some(ties, 'choke tie')} on each chain, about one every {step}, the first close to the cross."
+
+
+def _floating(plan: WarpPlan) -> str:
+    if not plan.web.floating:
+        return ""
+    return (
+        f"Ends 1 and {plan.web.ends:,} are floating selvedges: they go in no heddle. They are counted in their "
+        "bouts; tag them, so that they can hang apart."
+    )
+
+
+def _side_by_side(plan: WarpPlan) -> str:
+    """A word on colors that change so often that tying on at each change would be foolish."""
+    quick = any(
+        one[1] <= 2 and two[1] <= 2
+        for bout in plan.bouts
+        for one, two in zip(bout.colors, bout.colors[1:], strict=False)
+    )
+    if quick:
+        return (
+            "Where colors change every end or two, wind them together, a finger between the threads so that "
+            "they cannot twist, and lay them into the cross one after the other, in the order of the list."
+        )
+    if any(len(bout.colors) > 1 for bout in plan.bouts):
+        return (
+            "At a change of color leave the old thread waiting at the end peg if it comes back soon; else cut it "
+            "and tie the new one on at the end peg, never on the way."
+        )
+    return ""
+
+
+def _tie_every(spread: RaddleSpread | None) -> str:
+    if spread is None:
+        return ""
+    groups = " · ".join(map(str, spread.cycle))
+    over = "" if len(set(spread.cycle)) == 1 else ", over and over"
+    return f"A counting tie after every {groups} ends{over}: each group fills one space of a {spread.name} raddle."
