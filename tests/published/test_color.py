@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from coloraide import Color
 
+from loomready.cloth import color as color_module
 from loomready.cloth.color import (
     contrast_ratio,
     delta_e_2000_lab,
@@ -62,10 +63,10 @@ def test_a_fine_check_of_black_and_white_looks_like_half_the_light() -> None:
 
 def test_light_agrees_with_a_general_library_on_every_code_value() -> None:
     """sRGB transfer function, IEC 61966-2-1 (from memory), against coloraide. Status: computed."""
-    codes = np.arange(256)
+    codes = np.concatenate([np.arange(256), np.linspace(10, 11, 101)])  # and about the knee of the curve
     oracle = [Color("srgb", [code / 255] * 3).convert("srgb-linear").coords()[0] for code in codes.tolist()]
     np.testing.assert_allclose(to_light(codes), oracle, rtol=1e-9, atol=1e-12)
-    np.testing.assert_array_equal(to_code(oracle), codes)
+    np.testing.assert_array_equal(to_code(oracle), np.rint(codes))
     fine = np.linspace(0, 1, 4001)
     shown = [Color("srgb-linear", [light] * 3).convert("srgb").coords()[0] for light in fine.tolist()]
     np.testing.assert_array_equal(to_code(fine), np.rint(np.array(shown) * 255))
@@ -78,3 +79,26 @@ def test_ink_can_be_read_on_every_color() -> None:
         contrast_ratio(ink_on(c), c) for c in ((r, g, b) for r in steps for g in steps for b in steps)
     )
     assert worst >= 3.9
+
+
+@pytest.mark.parametrize("name", ["KNEE", "SLOPE", "OFFSET", "POWER"])
+@pytest.mark.parametrize("off", [0.99, 1.01])
+def test_a_curve_that_is_off_by_one_percent_is_noticed(
+    name: str, off: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The check above bites."""
+    monkeypatch.setattr(color_module, name, getattr(color_module, name) * off)
+    with pytest.raises(AssertionError):
+        test_light_agrees_with_a_general_library_on_every_code_value()
+
+
+@pytest.mark.parametrize("name", ["RED_SHARE", "GREEN_SHARE", "BLUE_SHARE", "FLARE"])
+@pytest.mark.parametrize("off", [0.99, 1.01])
+def test_a_contrast_that_is_off_by_one_percent_is_noticed(
+    name: str, off: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The rows above bite, taken together."""
+    monkeypatch.setattr(color_module, name, getattr(color_module, name) * off)
+    rows = [(BLACK, 21.0), ((0x77,) * 3, 4.478), ((255, 0, 0), 3.998), ((0, 0, 255), 8.592)]
+    seen = [contrast_ratio(color, WHITE) for color, _ in rows]
+    assert seen != pytest.approx([printed for _, printed in rows], abs=5e-4)

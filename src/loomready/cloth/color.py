@@ -17,21 +17,27 @@ from loomready.problems import BadInput
 Light = npt.NDArray[np.float64]
 Lab = tuple[float, float, float]
 
+# The sRGB curve (IEC 61966-2-1, as WCAG 2.2 prints it): straight below the knee, bent above.
+KNEE, SLOPE, OFFSET, POWER = 0.04045, 12.92, 0.055, 2.4
+# What red, green and blue light give to luminance (WCAG 2.2).
+RED_SHARE, GREEN_SHARE, BLUE_SHARE = 0.2126, 0.7152, 0.0722
+FLARE = 0.05  # light that every screen throws back (WCAG 2.2)
+
 DARK_INK: RGB = (38, 34, 30)
 PALE_INK: RGB = (255, 252, 244)
 
 
 def to_light(code: npt.ArrayLike) -> Light:
-    """Linear light 0-1 of sRGB code values 0-255, any shape (IEC 61966-2-1, as WCAG 2.2 prints it)."""
+    """Linear light 0-1 of sRGB code values 0-255, any shape."""
     value = np.asarray(code, dtype=np.float64) / 255.0
-    bent: Light = np.where(value <= 0.04045, value / 12.92, ((value + 0.055) / 1.055) ** 2.4)
+    bent: Light = np.where(value <= KNEE, value / SLOPE, ((value + OFFSET) / (1 + OFFSET)) ** POWER)
     return bent
 
 
 def to_code(light: npt.ArrayLike) -> npt.NDArray[np.uint8]:
     """The nearest sRGB code values of linear light, any shape; light outside 0-1 is clipped."""
     value = np.clip(np.asarray(light, dtype=np.float64), 0.0, 1.0)
-    bent = np.where(value <= 0.0031308, value * 12.92, 1.055 * value ** (1 / 2.4) - 0.055)
+    bent = np.where(value <= KNEE / SLOPE, value * SLOPE, (1 + OFFSET) * value ** (1 / POWER) - OFFSET)
     return np.rint(bent * 255.0).astype(np.uint8)
 
 
@@ -57,7 +63,7 @@ def mix_linear(colors: Sequence[RGB], weights: Sequence[float]) -> RGB:
 def relative_luminance(color: RGB) -> float:
     """Relative luminance 0-1 (WCAG 2.2)."""
     red, green, blue = to_light(color).tolist()
-    return float(0.2126 * red + 0.7152 * green + 0.0722 * blue)
+    return float(RED_SHARE * red + GREEN_SHARE * green + BLUE_SHARE * blue)
 
 
 def contrast_ratio(one: RGB, other: RGB) -> float:
@@ -67,7 +73,7 @@ def contrast_ratio(one: RGB, other: RGB) -> float:
     21.0
     """
     lighter, darker = sorted((relative_luminance(one), relative_luminance(other)), reverse=True)
-    return (lighter + 0.05) / (darker + 0.05)
+    return (lighter + FLARE) / (darker + FLARE)
 
 
 def ink_on(color: RGB) -> RGB:

@@ -299,6 +299,8 @@ def _shaft_numbers(scene: Scene, at: _Layout, draft: Draft, rows: Order, flip: b
 
 def _few(count: int, cell: int, room: int) -> list[int]:
     """Which shafts or treadles are numbered: all with room, else every second, fourth, ..."""
+    if not count:
+        return []
     step = next((step for step in (1, 2, 4, 8, 16) if step * cell >= room), 32)
     return [number for number in range(1, count + 1) if step == 1 or number % step == 0] or [count]
 

@@ -20,7 +20,7 @@ from loomready.cloth.vector import cloth_svg
 from loomready.colors import RGB
 from loomready.draft.draft import Draft, shed
 from loomready.model.guild import Side
-from loomready.problems import BadInput
+from loomready.problems import BadInput, Impossible
 
 __all__ = ["ClothImage", "cloth_array", "cloth_image", "cloth_png", "cloth_svg", "png_bytes"]
 
@@ -151,7 +151,7 @@ def _plan(
     end_1: Side,
 ) -> _Plan:
     check_draft(draft)
-    width, height = (cell, cell) if isinstance(cell, int) else cell
+    width, height = cell if isinstance(cell, tuple) else (cell, cell)
     check_cell(width)
     check_cell(height)
     columns = _numbers(ends, draft.ends, "ends")
@@ -187,6 +187,8 @@ def _plan(
 
 
 def _numbers(wanted: Sequence[int] | None, there: int, name: str) -> Indexes:
+    if wanted is not None and len(wanted) > MAX_PIXELS // 100:
+        raise Impossible(f"{len(wanted)} {name} in one picture; at most {MAX_PIXELS // 100} will do")
     numbers = np.arange(there) if wanted is None else np.asarray(wanted, dtype=np.intp).reshape(-1)
     if not len(numbers):
         raise BadInput(f"no {name} to picture")

@@ -215,14 +215,14 @@ def _svg_weave(weave: Weave) -> Iterator[str]:
             f"M0 {start * cell}h{cell}v{length * cell}h-{cell}z"
             for start, length in true_runs(weave.up[:, column])
         )
-        yield f'<path id="k{kind}" d="{path or "M0 0"}"/>'
+        yield f'<path id="@k{kind}" d="{path or "M0 0"}"/>'
     yield "</defs>"
     codes = (weave.column_colors.astype(np.int64) * [65536, 256, 1]).sum(axis=1)
     for start, length in runs(codes):
         yield f'<g fill="#{int(codes[start]):06x}">'
         for column in range(start, start + length):
             kind, x = int(weave.column_kind[column]), weave.x + column * cell
-            yield f'<use href="#k{kind}" x="{x}" y="{weave.y}"/>'
+            yield f'<use href="#@k{kind}" x="{x}" y="{weave.y}"/>'
         yield "</g>"
 
 

@@ -5,6 +5,7 @@ Paper, screen and loom show the same thing in the same place.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -21,7 +22,7 @@ from loomready.problems import BadInput, shorten
 _LETTER = 11
 _LANE = 21  # bracket and label
 _FINEST_PX = 0.35  # ends finer than this are mixed as the eye mixes them
-_THREAD_PX = 3.0  # from here on there is room to shade each end
+_THREAD_PX = 2.0  # from here on there is room to shade each end
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +74,7 @@ def strip_svg(
 
 
 _LIGHT = (
-    '<linearGradient id="round" x1="0" y1="0" x2="0" y2="1">',
+    '<linearGradient id="@round" x1="0" y1="0" x2="0" y2="1">',
     '<stop offset="0" stop-color="#fff" stop-opacity="0.16"/>',
     '<stop offset="0.35" stop-color="#fff" stop-opacity="0"/>',
     '<stop offset="0.7" stop-color="#000" stop-opacity="0"/>',
@@ -107,18 +108,18 @@ def _ends(laid: np.ndarray[tuple[int, ...], np.dtype[np.uint8]], width: int, bar
 def _shade(ends: int, width: int, bar: int) -> Iterator[str]:
     px = width / ends
     if px >= _THREAD_PX:
-        for place, thick, color, opacity in (
-            (0.93, 0.16, "#000", 0.34),
-            (0.80, 0.14, "#000", 0.14),
-            (0.05, 0.10, "#000", 0.16),
-            (0.32, 0.20, "#fff", 0.22),
-        ):
+        bands = 3 if px < 6 else 6 if px < 16 else 12
+        for band in range(bands):
+            place = (band + 0.5) / bands
+            # Round and lit from the left: brightest a third across, dark at the far edge.
+            light = 1.15 * math.cos((place - 0.36) * 2.2) - 0.9
+            color, opacity = ("#fff", light * 0.7) if light > 0 else ("#000", -light * 0.42)
             path = "".join(f"M{decimal((end + place) * px)} 0v{bar}" for end in range(ends))
             yield (
-                f'<path d="{path}" stroke="{color}" stroke-opacity="{opacity}" '
-                f'stroke-width="{decimal(thick * px)}" fill="none"/>'
+                f'<path d="{path}" stroke="{color}" stroke-opacity="{decimal(opacity)}" '
+                f'stroke-width="{decimal(px / bands)}" fill="none"/>'
             )
-    yield f'<rect width="{width}" height="{bar}" fill="url(#round)"/>'
+    yield f'<rect width="{width}" height="{bar}" fill="url(#@round)"/>'
     yield (
         f'<rect x="0.5" y="0.5" width="{width - 1}" height="{bar - 1}" fill="none" '
         f'stroke="{hex_color(RULE)}" stroke-width="1"/>'

@@ -6,6 +6,7 @@ The pictures stand alone and keep to plain attributes, so that a browser and a P
 from __future__ import annotations
 
 import re
+import zlib
 from collections.abc import Iterable, Iterator
 from xml.sax.saxutils import escape
 
@@ -23,14 +24,21 @@ def safe(text: str) -> str:
 
 
 def document(width: int, height: int, title: str, description: str, body: Iterable[str]) -> str:
-    """A whole SVG file; ``title`` and ``description`` are read aloud instead of the picture."""
+    """A whole SVG file; ``title`` and ``description`` are read aloud instead of the picture.
+
+    Names that begin with ``@`` are made the picture's own, so that several may stand in one page.
+    """
+    drawn = "\n".join(body)
+    own = f"p{zlib.crc32(drawn.encode()):08x}"
+    for mark in ('id="', 'href="#', "url(#"):
+        drawn = drawn.replace(f"{mark}@", f"{mark}{own}")
     return "\n".join(
         [
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="{height}" '
             f'viewBox="0 0 {width} {height}" role="img" font-family="{SANS}">',
             f"<title>{safe(title)}</title>",
             f"<desc>{safe(description)}</desc>",
-            *body,
+            drawn,
             "</svg>",
             "",
         ]

@@ -55,7 +55,7 @@ def _roots(count: int) -> npt.NDArray[np.float64]:
 def shade_table(colors: tuple[RGB, ...], levels: int) -> npt.NDArray[np.uint8]:
     """Every color at every level, uint8[colors * levels, 3]; color ``c`` at level ``k``: c * levels + k."""
     roots = _roots(levels)
-    gleam = 0.05 * np.clip(roots - 0.9, 0.0, None) * (roots != 1.0)  # so that a black thread is round too
+    gleam = 0.25 * np.clip(roots - 1.0, 0.0, None)  # so that a black thread is round too
     light = to_light(np.array(colors).reshape(-1, 3))
     return to_code(light[:, None, :] * (roots**2)[:, None] + gleam[:, None]).reshape(-1, 3)
 

@@ -73,17 +73,17 @@ def _threads(
             path = _bars(on_top[int(first[number])], cell, warp)
             drawn.add(kind)
             if path:
-                yield f'<path id="{name}{kind + 1}" d="{path}"/>'
+                yield f'<path id="@{name}{kind + 1}" d="{path}"/>'
             else:
                 empty.add(kind)
         if kind in empty:
             continue
-        yield f'<g id="{name}{kind + 1}-{color}" stroke-linejoin="round">'
+        yield f'<g id="@{name}{kind + 1}-{color}" stroke-linejoin="round">'
         for light, thick, shift in layers:
             fill = _shaded(draft.palette[color], light)
             moved = f' x="{decimal(shift * cell)}" y="{decimal(shift * cell)}"' if shift else ""
             yield (
-                f'<use href="#{name}{kind + 1}"{moved} fill="{fill}" stroke="{fill}" '
+                f'<use href="#@{name}{kind + 1}"{moved} fill="{fill}" stroke="{fill}" '
                 f'stroke-width="{decimal(thick * cell)}"/>'
             )
         yield "</g>"
@@ -92,7 +92,7 @@ def _threads(
         kind, color = looks[look].tolist()
         if kind not in empty:
             along = f'x="{place * cell}"' if warp else f'y="{place * cell}"'
-            yield f'<use href="#{name}{kind + 1}-{color}" {along}/>'
+            yield f'<use href="#@{name}{kind + 1}-{color}" {along}/>'
 
 
 def _bars(on_top: Bools, cell: int, warp: bool) -> str:
