@@ -235,8 +235,6 @@ def interlacements(draft: Draft) -> tuple[int, int, int]:
     plan = np.zeros((picks, draft.shafts + 1), np.float32)  # exact: whole numbers below 2**24
     plan[:, :-1] = structure.lifts  # the last: ends in no heddle
     up = plan.sum(axis=0)
-    parted_by = (up[:, None] + up[None, :] - 2 * (plan.T @ plan)).astype(
-        np.int64
-    )  # picks that part two shafts
+    apart = up[:, None] + up[None, :] - 2 * (plan.T @ plan)  # picks that part two shafts
     threading = structure.threading
-    return ends, picks, int(parted_by[threading, np.roll(threading, -1)].sum())
+    return ends, picks, int(apart[threading, np.roll(threading, -1)].sum(dtype=np.float64))

@@ -45,15 +45,16 @@ def apart(parts: Parts, repeat: tuple[int, int], draft: Draft) -> list[Problem]:
     """falls-apart: the cloth comes apart, and which threads of the repeat lift off together."""
     if parts.count == 1:
         return []
-    top, *below = (parts[part] for part in range(min(parts.count, _PARTS_NAMED)))
+    more = parts.count - _PARTS_NAMED if parts.count > _PARTS_NAMED + 1 else 0
+    top, *below = (parts[part] for part in range(parts.count - more))
     said = [
         f"{_members(top)} lifts off alone"
         if top.single
         else f"{_members(top)} lift off as a cloth of their own"
     ]
     said += [f"below {'lies' if part.single else 'lie'} {_members(part)}" for part in below]
-    if parts.count > _PARTS_NAMED:
-        said.append(f"below that are {parts.count - _PARTS_NAMED} more parts")
+    if more:
+        said.append(f"below that are {more} more parts")
     where = ""
     if repeat != (draft.ends, draft.picks):
         where = f", counted in the first repeat of {_count(repeat[0], 'end')} and {_count(repeat[1], 'pick')}"
@@ -87,7 +88,7 @@ def no_shed(draft: Draft) -> list[Problem]:
     said = []
     nothing = np.flatnonzero(up == 0)
     if draft.treadling is not None:
-        idle = ~draft.treadling.any(axis=1)
+        idle = (up == 0) & ~draft.treadling.any(axis=1)
         untied = np.flatnonzero(idle)
         nothing = np.flatnonzero((up == 0) & ~idle)
         if len(untied):
