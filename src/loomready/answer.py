@@ -13,11 +13,10 @@ from loomready.warp.result import GuildPlan, WarpPlan
 Json = dict[str, Any]
 
 
-def plan_as_json(plan: GuildPlan, only: str | None = None) -> Json:
-    """All warps of a plan, or the one named. Lengths in m, widths in mm, weights in g, setts per cm."""
-    warps = [warp for warp in plan.warps if only is None or warp.order.key == only]
+def plan_as_json(plan: GuildPlan) -> Json:
+    """All warps of a plan. Lengths in m, widths in mm, weights in g, setts per cm."""
     return {
-        "warps": [warp_as_json(warp) for warp in warps],
+        "warps": [warp_as_json(warp) for warp in plan.warps],
         "problems": [problem_as_json(problem, None) for problem in plan.problems],
     }
 

@@ -61,6 +61,8 @@ def plan(
     packet: Annotated[Path | None, typer.Option(metavar="DIR", help="write one PDF a warp into DIR")] = None,
 ) -> None:
     """Plan every warp: what to wind, sley and thread, and what falls short."""
+    from dataclasses import replace
+
     from loomready import guildfile
     from loomready.warp.plan import plan_guild
 
@@ -74,21 +76,22 @@ def plan(
         made = plan_guild(loaded.guild, loaded.drafts, until=warp)
     except BadInput as error:
         raise error.in_file(str(guild_file)) from None
+    if warp is not None:
+        made = replace(made, warps=made.warps[-1:])
     if packet is not None:
         from loomready.packet.packet import write_packets
 
-        for path in write_packets(made, packet, only=warp):
+        for path in write_packets(made, packet):
             print(f"wrote {path}", file=sys.stderr)
     if as_json:
         from loomready.answer import plan_as_json
 
-        _print_json(plan_as_json(made, only=warp))
+        _print_json(plan_as_json(made))
     else:
         from loomready.telling import tell_plan
 
-        sys.stdout.write(tell_plan(made, only=warp))
-    shown = [one for one in made.warps if warp is None or one.order.key == warp]
-    if any(one.stopped for one in shown) or any(problem.level == "stop" for problem in made.problems):
+        sys.stdout.write(tell_plan(made))
+    if made.stopped:
         raise typer.Exit(1)
 
 

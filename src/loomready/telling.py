@@ -13,12 +13,11 @@ from loomready.warp.result import GuildPlan, WarpPlan
 SIGNS = {"stop": "STOP", "warn": "look"}
 
 
-def tell_plan(plan: GuildPlan, only: str | None = None) -> str:
-    """The whole plan, or one warp of it, as lines of at most about 100 characters."""
+def tell_plan(plan: GuildPlan) -> str:
+    """The whole plan as lines of text."""
     lines = [plan.guild.name]
     for warp in plan.warps:
-        if only is None or warp.order.key == only:
-            lines += ["", *_warp(warp)]
+        lines += ["", *_warp(warp)]
     if plan.problems:
         lines += ["", *_problems(plan.problems)]
     return "\n".join(lines) + "\n"
