@@ -160,6 +160,6 @@ def test_a_large_draft_gets_a_small_cell_unasked(twill: Draft) -> None:
     assert suitable_cell(large, cloth=True) == 1
     for kind, start in (("png", b"\x89PNG"), ("svg", b"<svg")):
         for cloth in (False, True):
-            assert render(twill, kind=kind, cloth=cloth).startswith(start)  # type: ignore[arg-type]
+            assert render(twill, kind=kind, cloth=cloth).startswith(start)
     with pytest.raises(BadInput, match="expected png or svg"):
-        render(twill, kind="gif")  # type: ignore[arg-type]
+        render(twill, kind="gif")

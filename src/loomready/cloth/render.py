@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Literal
-
 from loomready.cloth.diagram import Shaft1, draft_png, draft_svg
 from loomready.cloth.picture import cloth_png
 from loomready.cloth.vector import cloth_svg
@@ -17,7 +15,7 @@ _SUITS_PX = 2400  # a picture about this large is seen whole and read near
 def render(
     draft: Draft,
     *,
-    kind: Literal["png", "svg"],
+    kind: str,
     cloth: bool = False,
     cell: int | None = None,
     end_1: Side = "right",
@@ -25,6 +23,7 @@ def render(
 ) -> bytes:
     """The draft with its drawdown, or the ``cloth`` in its colors, as a whole PNG or SVG file.
 
+    :param kind: "png" or "svg"
     :param cell: pixels a thread; None for one that suits the draft's size
     :raises BadInput: nothing to picture, or no such cell or kind; :raises Impossible: too large a picture
     """
