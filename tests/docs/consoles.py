@@ -1,9 +1,9 @@
 """The examples of the README and of docs/, run as a reader would run them.
 
 A block whose first line is a comment that names a file ("# first.toml", "; twill.wif") is that file. In a
-console block a line that begins with "$ " is a command, the lines after it are what it prints, standard error
-after standard output; "..." on a line of its own stands for any lines. ``$ echo $?`` shows the exit code of the
-command before it. Commands run in a folder that holds the files shown above them, and demo/.
+console block a line that begins with "$ " is a command, the lines after it are what it prints, standard
+error after standard output; "..." on a line of its own stands for any lines. ``$ echo $?`` shows the exit
+code of the command before it. Commands run in a folder that holds the files shown above them, and demo/.
 
     python -m tests.docs.consoles         puts what the commands print now into the pages
 """
