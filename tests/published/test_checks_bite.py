@@ -49,7 +49,8 @@ OUR_CHOICES = {
     (sett, "PLAIN_SHARE"),
     (chart, "CHART_BAND"),
     (unevenly, "REP_COVER"),
-    (unevenly, "LACE_SHARE"),
+    (unevenly, "LACE_SPOTS"),
+    (unevenly, "LACE_AND_GROUND"),
 }
 
 # Conversions that come through the units: yard, pound and inch.

@@ -18,8 +18,10 @@ Bools = npt.NDArray[np.bool_]
 # One set of threads that hides the other: threads side by side over this share of the width. Our own
 # limit, no source; the closest satin of eight has 0.8.
 REP_COVER = 0.9
-# A cloth is lace when at least this share of its crossings lie in a lace spot. Our own limit, no source.
-LACE_SHARE = 0.05
+# A cloth is lace when at least this share of its crossings are middles of lace spots, and this share lie in
+# a spot or in plain ground. Our own limits, no source.
+LACE_SPOTS = 0.05
+LACE_AND_GROUND = 0.8
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +70,7 @@ def why_chart_rules(
             "the ground's sett counts, and the pattern ends come on top.",
             "plain",
         )
-    if lace_share(block) >= LACE_SHARE:
+    if is_lace(block):
         return Uneven(
             "The chart rules: this is a lace, whose floats draw its threads into groups; "
             "it is sett wider than the count of intersections says.",
@@ -78,36 +80,73 @@ def why_chart_rules(
 
 
 def has_ground_between(block: Bools) -> bool:
-    """Whether every other pick weaves tabby, by turns, and picks between float: a supplementary weft."""
+    """Whether every other pick weaves tabby, by turns, and picks between float over three ends or more."""
     picks, ends = block.shape
+    if ends % 2:  # then no pick is tabby all round
+        return False
     if picks % 2:  # an odd repeat comes round with its picks changed over
-        block, picks = np.concatenate([block, block]), 2 * picks
-    tabby = (block != np.roll(block, -1, axis=1)).all(axis=1) & (ends % 2 == 0)
+        block = np.concatenate([block, block])
+    tabby: Bools = (block != _moved(block, 0, 1)).all(axis=1)
+    floating: Bools = _three_alike(block).any(axis=1)
     for first in (0, 1):
         ground, between = slice(first, None, 2), slice(1 - first, None, 2)
-        rows = block[ground]
-        by_turns = rows.shape[0] % 2 == 0 and bool((rows[:, 0] != np.roll(rows[:, 0], -1)).all())
-        if bool(tabby[ground].all()) and by_turns and not tabby[between].any():
-            return True
+        shed = block[ground, 0]
+        by_turns = bool((shed != np.roll(shed, 1)).all())
+        if by_turns and bool(tabby[ground].all()) and bool(floating[between].any()):
+            return bool(not tabby[between].any())
     return False
 
 
-def lace_share(block: Bools) -> float:
-    """Share of crossings, round and round, at the middle of a lace spot.
+def is_lace(block: Bools) -> bool:
+    """Whether this is lace: floats between like threads of tabby, and plain weave, and nothing else.
 
-    A spot is three by three: a float of three between two like threads of tabby, as every huck, Bronson
-    and Swedish lace has it, but no twill or satin.
+    A lace spot is three by three: a float of three between two like threads of tabby, as huck, Bronson
+    and Swedish lace have it. Where every end turns as often as the next and every pick too, as in twills
+    and satins, the count of intersections holds and it is no lace.
     """
+    turns = block != _moved(block, 0, 1), block != _moved(block, 1, 0)
+    if not any(np.ptp(turned.sum(axis=axis)) for turned, axis in zip(turns, (1, 0), strict=True)):
+        return False
     spots = _spots(block) | _spots(block.T).T
-    return float(spots.mean())
+    covered = _grown(spots | _plain(block))
+    return bool(spots.mean() >= LACE_SPOTS and covered.mean() >= LACE_AND_GROUND)
 
 
 def _spots(block: Bools) -> Bools:
-    """Middles of weft floats of three between two like tabby picks, bool[P, E]."""
-    left, right = np.roll(block, 1, axis=1), np.roll(block, -1, axis=1)
-    floats = (left == block) & (block == right)
-    tabby = (left != block) & (block != right)
-    before, after = np.roll(block, 1, axis=0), np.roll(block, -1, axis=0)
-    like = np.roll(tabby, 1, axis=0) & np.roll(tabby, -1, axis=0) & (before == after)
-    spots: Bools = floats & like
+    """Middles of weft floats of three between two like tabby picks, bool[P, E], round and round."""
+    tabby = (block != _moved(block, 0, 1)) & (block != _moved(block, 0, -1))
+    before, after = _moved(block, -1, 0), _moved(block, 1, 0)
+    like = _moved(tabby, -1, 0) & _moved(tabby, 1, 0) & (before == after)
+    spots: Bools = _three_alike(block) & like
     return spots
+
+
+def _three_alike(block: Bools) -> Bools:
+    """Middles of weft floats of three or more, bool[P, E], round and round."""
+    alike: Bools = (block == _moved(block, 0, 1)) & (block == _moved(block, 0, -1))
+    return alike
+
+
+def _plain(block: Bools) -> Bools:
+    """Crossings that weave plain with all eight around them, bool[P, E], round and round."""
+    plain = np.ones_like(block)
+    for down, right in _AROUND:
+        plain &= (_moved(block, down, right) == block) == ((down + right) % 2 == 0)
+    return plain
+
+
+def _grown(marked: Bools) -> Bools:
+    """The marked crossings and all eight around each."""
+    grown = marked.copy()
+    for down, right in _AROUND:
+        grown |= _moved(marked, down, right)
+    return grown
+
+
+_AROUND = tuple((down, right) for down in (-1, 0, 1) for right in (-1, 0, 1) if down or right)
+
+
+def _moved(block: Bools, down: int, right: int) -> Bools:
+    """What stands so many picks on and so many ends on, round and round."""
+    moved: Bools = np.roll(block, (-down, -right), axis=(0, 1))
+    return moved

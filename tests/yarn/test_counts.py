@@ -1,0 +1,182 @@
+"""Counts as they stand on labels: read, refused, asked about, and written back."""
+
+from __future__ import annotations
+
+import hypothesis.strategies as st
+import pytest
+from hypothesis import given
+
+from loomready.problems import AmbiguousCount, BadInput, BadQuantity
+from loomready.yarn.counts import WRITTEN, Count, count_of, format_count, parse_count, readings, tex_of
+
+SAME = [
+    (
+        "8/2 Ne",
+        ["Ne 8/2", "8/2 cotton", "cotton 8/2", "8/2Ne", "NeC 8/2", " 8 / 2  ne ", "cotton 8/2 Ne", "8s/2 Ne"],
+    ),
+    ("16/2 lea", ["NeL 16/2", "16/2 linen", "linen 16/2", "16/2 NeL", "16/2 linen lea", "Linen 16/2 lea"]),
+    ("2/20 worsted", ["20/2 worsted", "NeW 2/20", "worsted 2/20", "2/20 worsted wool", "2/20s worsted"]),
+    ("2/8 Nm", ["8/2 Nm", "Nm 2/8", "8/2 metric", "wool 2/8 Nm", "2/8 Nm wool"]),
+    ("2/16 Yorkshire skein", ["2/16 YSW", "Yorkshire 2/16", "YSW 16/2"]),
+    ("20 tex x 2", ["2 x 20 tex", "20 × 2 tex", "R40 tex/2", "R 40 tex / 2", "200 dtex x 2"]),
+    ("120 den", ["120 denier", "120den", "60 den x 2"]),
+    ("3360 yd/lb", ["3360 ypp", "3360 yards per pound", "3360 yds/lb"]),
+    ("40/2 spun silk", ["spun silk 40/2", "spun-silk 40/2", "2/40 spun silk"]),
+    ("1.5 run", ["1.5-run", "woollen run 1.5", "woolen 1.5 run"]),
+    ("2/3 run", ["woollen 2/3 run"]),
+    ("20 cut", ["woollen cut 20", "20-cut"]),
+    ("22/2 Ne", ["cottolin 22/2 Ne", "22/2 Ne cottolin"]),
+    ("22/2 lea", ["cottolin 22/2 lea", "cottolin 22/2 NeL"]),
+    ("12/18 Ne", ["12/18 cotton"]),  # seine twine: a ply number that is too large to be a size's
+]
+
+
+@pytest.mark.parametrize(("text", "others"), SAME)
+def test_spellings_of_one_yarn_agree(text: str, others: list[str]) -> None:
+    for other in others:
+        assert parse_count(other).tex == pytest.approx(parse_count(text).tex, rel=1e-12), other
+
+
+def test_a_count_keeps_what_was_written() -> None:
+    count = parse_count("  cotton 8/2 ")
+    assert (count.text, count.system, count.plies, count.woollen) == ("cotton 8/2", "cotton", 2, False)
+
+
+@pytest.mark.parametrize("text", ["2 run", "20 cut", "2/8 YSW"])
+def test_woollen_counts_are_known_as_such(text: str) -> None:
+    assert parse_count(text).woollen
+
+
+NO_COUNT = [
+    "",
+    "   ",
+    "Ne",
+    "8/2/3 Ne",
+    "9**9 Ne",
+    "9**9**9 Ne",
+    "8/2 Nex",
+    "-8/2 Ne",
+    "+8 Ne",
+    "0 Ne",
+    "8/0 Ne",
+    "0/2 Ne",
+    "8/2.5 Ne",
+    "8/100 Ne",
+    "1e3 tex",
+    "1_0 tex",
+    "0x10 tex",
+    "8,5 Nm",
+    "nan tex",
+    "inf tex",
+    "٣٠ tex",
+    "3² tex",
+    "40/2 tex",
+    "20/22 den",
+    "3360/2 yd/lb",
+    "9999999 tex",
+    "0.001 tex",
+    "20 tex x 0",
+    "20 tex x 2.5",
+    "8/2 Ne; import os",
+    "8\x00/2 Ne",
+    "8/2 Ne" + " " * 80,
+    "(" * 50,
+    "9" * 5000,
+]
+
+
+@pytest.mark.parametrize("text", NO_COUNT)
+def test_what_is_no_count_is_refused_in_one_line_with_what_is_expected(text: str) -> None:
+    with pytest.raises(BadQuantity, match="expected") as caught:
+        parse_count(text)
+    assert "\n" not in caught.value.line()
+    assert len(caught.value.line()) < 250
+
+
+@pytest.mark.parametrize("thing", [None, 8, 8.2, True, ["8/2 Ne"], {"count": "8/2"}, b"8/2 Ne"])
+def test_what_is_no_text_is_refused(thing: object) -> None:
+    with pytest.raises(BadQuantity, match="expected"):
+        parse_count(thing)
+
+
+ASKS = [
+    ("2/8 wool", ["2240", "1984", "1024"]),
+    ("60/2 silk", ["14882", "50400"]),
+    ("22/2 cottolin", ["3300", "9240"]),
+    ("8/2", ["3360", "2240", "1200", "1984"]),
+    ("2/8", ["3360", "2240", "1200", "1984"]),
+    ("8", ["6720", "4480", "2400", "3968"]),
+    ("2/8 cotton", ["3360", "210"]),  # some mills print ply/size
+    ("2/16 linen", ["2400", "37.5"]),
+    ("3/2 run", ["2400", "1066.67"]),
+    ("16/2 Ne linen", ["6720", "2400"]),  # "Ne" alone is the cotton hank, but some mean lea
+    ("12/2 hemp", ["1800", "2976"]),
+    ("8 woollen", ["12800", "2400", "2048"]),
+    ("8/2 Ne Nm", ["3360", "1984"]),
+]
+
+
+@pytest.mark.parametrize(("text", "yards"), ASKS)
+def test_an_ambiguous_count_is_asked_about(text: str, yards: list[str]) -> None:
+    with pytest.raises(AmbiguousCount) as caught:
+        parse_count(text)
+    line = caught.value.line()
+    assert all(each in line for each in yards)
+    assert "\n" not in line
+    assert len(readings(text)) == len(yards)
+
+
+@pytest.mark.parametrize("text", [text for text, _ in ASKS] + [text for text, _ in SAME])
+def test_every_reading_says_how_to_write_it(text: str) -> None:
+    for reading in readings(text):
+        assert parse_count(reading.write).tex == pytest.approx(reading.count.tex, rel=1e-5)
+
+
+SYSTEMS = st.sampled_from(sorted(WRITTEN))
+TEX = st.floats(0.5, 20_000.0)
+
+
+@given(SYSTEMS, TEX)
+def test_a_count_in_any_system_goes_there_and_back(system: str, tex: float) -> None:
+    assert tex_of(count_of(tex, system), system) == pytest.approx(tex, rel=1e-12)
+
+
+@given(SYSTEMS, TEX, st.integers(1, 12))
+def test_a_written_count_reads_back_to_the_same_yarn(system: str, tex: float, plies: int) -> None:
+    read = parse_count(format_count(tex, system, plies))
+    assert read.tex == pytest.approx(tex, rel=1.01e-9)
+    assert read.system == system
+    assert read.plies in (plies, 1)
+
+
+@given(
+    st.integers(5, 60), st.integers(1, 4), st.sampled_from(["Ne", "lea", "Nm", "worsted", "spun silk", "cut"])
+)
+def test_a_usual_count_is_written_as_weavers_write_it(size: int, plies: int, unit: str) -> None:
+    count = parse_count(f"{size}/{plies} {unit}")
+    written = format_count(count.tex, count.system, count.plies)
+    expected = {f"{size}/{plies} {unit}", f"{plies}/{size} {unit}", f"{size} {unit}"}
+    assert written in expected
+
+
+@given(st.integers(5, 200), st.integers(2, 4), st.sampled_from(["Nm", "worsted", "cut", "YSW", "spun silk"]))
+def test_the_order_of_size_and_ply_does_not_matter_where_both_are_in_use(
+    size: int, ply: int, unit: str
+) -> None:
+    assert parse_count(f"{size}/{ply} {unit}").tex == parse_count(f"{ply}/{size} {unit}").tex
+
+
+@given(st.text(max_size=30) | st.text(alphabet="0123456789/. NeLWmtxRdxrunk-", max_size=20))
+def test_any_text_is_a_count_or_a_clear_error(text: str) -> None:
+    line, count = _read(text)
+    assert "\n" not in line
+    if count is not None:
+        assert 0.1 <= count.tex <= 100_000
+        assert count.plies >= 1
+
+
+def _read(text: str) -> tuple[str, Count | None]:
+    try:
+        return "", parse_count(text)
+    except BadInput as error:
+        return error.line(), None
