@@ -69,13 +69,11 @@ def test_every_dependency_is_explained() -> None:
         assert re.search(rf"^\| `{re.escape(package)}` ", page, re.M), package
 
 
-def test_the_tree_in_the_architecture_page_is_the_tree_there_is() -> None:
+def test_the_architecture_page_names_every_floor_and_no_module_that_is_gone() -> None:
     page = (ROOT / "docs" / "architecture.md").read_text(encoding="utf-8")
     package = ROOT / "src" / "loomready"
-    for folder in sorted(each for each in package.iterdir() if (each / "__init__.py").exists()):
-        assert re.search(rf"^{folder.name}/ ", page, re.M), folder.name
+    for floor in package.iterdir():
+        if (floor / "__init__.py").exists():
+            assert re.search(rf"^{floor.name}/ ", page, re.M), floor.name
     for module in re.findall(r"\b(\w+)\.py\b", page):
         assert any(package.rglob(f"{module}.py")), module
-    for module in package.rglob("*.py"):
-        if module.stem not in {"__init__", "__main__"}:
-            assert f"{module.stem}.py" in page, module
