@@ -289,6 +289,15 @@ def test_a_color_beside_its_number_counts_where_there_is_no_table() -> None:
     assert shown(text.replace("1,20,30,40", "250,250,250"))[1] == [DARK] * 3
 
 
+def test_two_colors_under_one_number_stay_two_where_there_is_no_table() -> None:
+    text = WHOLE.replace("Threads=4", "Threads=4\nColor=1,20,30,40").replace(
+        "Threads=3", "Threads=3\nColor=1,9,9,9"
+    )
+    assert shown(text) == ([(20, 30, 40)] * 4, [(9, 9, 9)] * 3)
+    assert shown(text.replace("Color=1,9", "Color=0,9")) == shown(text.replace("Color=1,9", "Color=9"))
+    assert shown(text + TABLE) == ([(0, 0, 0)] * 4, [(0, 0, 0)] * 3)
+
+
 def test_stripes_without_a_table_are_shown_in_colors_of_ours() -> None:
     text = WHOLE + "[WARP COLORS]\n1=1\n2=3\n3=4\n4=1\n"
     warp, weft = shown(text)

@@ -120,6 +120,13 @@ def test_author_and_symbols_of_our_own_sections_survive() -> None:
     assert differences(wif.parse(again).draft, once) == []
 
 
+def test_a_foreign_section_with_an_odd_name_does_not_break_the_contents() -> None:
+    extra = tuple(Section(name, ("a=1",)) for name in ("[Odd", ";odd", "#odd", "o=d", "o:d", "Ödd"))
+    back = wif.parse(wif_write.dumps(replace(PLAIN, extra=extra)))
+    assert back.draft.extra == extra
+    assert back.warnings == ()
+
+
 @pytest.mark.parametrize(
     "section",
     [

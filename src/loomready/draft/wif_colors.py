@@ -101,8 +101,11 @@ def _side(threads: Threads, table: dict[int, RGB], own: dict[int, RGB]) -> _Side
                 where=f"line {entry[1]}",
             )
         if len(numbers) >= 3:
-            default = default or max((*table, *own), default=0) + 1
-            own.setdefault(default, (numbers[-3], numbers[-2], numbers[-1]))
+            color = (numbers[-3], numbers[-2], numbers[-1])
+            # Without a table both sides may call their color number 1, and mean two colors.
+            if not default or (default not in table and own.get(default, color) != color):
+                default = max((*table, *own), default=0) + 1
+            own[default] = color
     return _Side(threads, picked, default)
 
 

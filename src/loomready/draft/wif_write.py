@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable
 from decimal import Decimal
 from pathlib import Path
@@ -18,6 +19,9 @@ from loomready.problems import BadInput, shorten
 
 STANDARD_DATE = "April 20, 1997"
 """The day of WIF 1.1, which is what the format's Date means; no clock is asked."""
+
+_KEY = re.compile(r"[^\[;#=:][^=:]*")
+"""What can stand before "=" in [CONTENTS] and be read as a key."""
 
 _Written = list[tuple[str, list[str]]]
 
@@ -84,7 +88,7 @@ def _file(own: _Written, draft: Draft) -> bytes:
             foreign.append((section.name, list(section.lines)))
     # A section that must be there may be empty: a tie-up of no treadles, say.
     written = [(name, lines) for name, lines in own if lines or name not in ("TEXT", "NOTES")]
-    listed = [name for name, _ in written + foreign if "=" not in name and ":" not in name]
+    listed = [name for name, _ in written + foreign if _KEY.fullmatch(name)]
     head = [
         "[WIF]",
         "Version=1.1",
