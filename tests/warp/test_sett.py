@@ -13,9 +13,10 @@ from hypothesis import given
 
 from loomready.draft.analysis import analyze, interlacements
 from loomready.draft.draft import Draft, drawdown, lift_plan
-from loomready.model.guild import Yarn
+from loomready.model.guild import Item, Yarn
 from loomready.units import Shown
 from loomready.warp.chart import chart_sett
+from loomready.warp.plan import plan_guild
 from loomready.warp.sett import SettAdvice, advise, sett_from_firmness, setts
 from loomready.warp.unevenly import has_ground_between, is_lace, why_chart_rules
 from loomready.yarn.counts import parse_count
@@ -227,3 +228,17 @@ def test_one_skip_in_a_wide_plain_ground_is_no_lace() -> None:
     wide = np.indices((20, 20)).sum(axis=0) % 2 == 0
     wide[9, 10] = ~wide[9, 10]
     assert not is_lace(wide)
+
+
+def test_an_item_with_its_own_weft_is_advised_on_it() -> None:
+    striped = lift_plan([1, 2], [[1], [2]], weft_colors=[0, 1])
+    thick = replace(cast.CHALK, key="rope", tex=1920.0)  # four times as thick as the others
+    items = (Item(finished_length_m=1.0, weft_yarns=("rope", "fern")),)
+    order = cast.order(items=items)  # its own single weft does not fit the draft
+    plan = plan_guild(cast.guild(order, yarns=(cast.FERN, cast.CHALK, thick)), cast.drafts(striped)).warps[0]
+    d = diameter_mm(120.0)
+    assert plan.sett_advice.greatest_per_cm == pytest.approx(10 / (d + 2.5 * d))
+    other = cast.order(items=(replace(items[0], draft="other"),))
+    drafts = {"d": striped, "other": lift_plan([1, 2], [[1], [2]], weft_colors=[1, 0])}
+    plan = plan_guild(cast.guild(other, yarns=(cast.FERN, cast.CHALK, thick)), drafts).warps[0]
+    assert plan.sett_advice.greatest_per_cm == pytest.approx(10 / (2 * d))

@@ -21,6 +21,7 @@ from loomready.model.guild import Guild, WarpOrder, Yarn
 from loomready.units import Shown
 from loomready.warp.chart import ChartValue, Kind, chart_sett
 from loomready.warp.unevenly import why_chart_rules
+from loomready.warp.width import roles_of
 from loomready.yarn import cover
 
 # Share of the greatest sett that ordinary cloth has: Ashenhurst's tradition (seen).
@@ -76,8 +77,8 @@ class SettAdvice:
             said.append(self.chart_rules)
         checks = [f"closest by Brierley {show.sett(self.brierley_per_cm)}"]
         if self.kind == "plain":
-            checks.append(f"plain weave jams at {show.sett(self.jammed_plain_per_cm)} (Peirce 1937)")
-        checks.append(f"warp cover {self.cover:.0f} of {cover.PEIRCE_DIAMETERS:.0f} (Peirce)")
+            checks.append(f"plain weave jams at {show.sett(self.jammed_plain_per_cm)}")
+        checks.append(f"warp cover {self.cover:.0f} of {cover.PEIRCE_DIAMETERS:.0f} (Peirce 1937)")
         if self.weft_contraction is not None:
             checks.append(f"weft take-up {show.share(self.weft_contraction)} (Taylor)")
         said.append("Cross-checks: " + "; ".join(checks))
@@ -164,6 +165,7 @@ def advise(
     :param mean_diameter_mm: guild, yarn keys and color numbers of threads to their mean diameter
     """
     e, p, i = interlacements
+    weft_yarns, weft_colors = _weft(order, draft)
     ends, picks = (min(threads, _LOOKED_AT) for threads in found.repeat)
     return setts(
         e=e,
@@ -171,9 +173,9 @@ def advise(
         i=i,
         block=shed(draft.lifts[:picks], draft.threading[:ends]),
         d_warp_mm=mean_diameter_mm(guild, order.warp_yarns, draft.warp_colors),
-        d_weft_mm=mean_diameter_mm(guild, order.weft_yarns, draft.weft_colors),
+        d_weft_mm=mean_diameter_mm(guild, weft_yarns, weft_colors),
         warp=guild.yarn(_commonest(order.warp_yarns, draft.warp_colors)),
-        weft=guild.yarn(_commonest(order.weft_yarns, draft.weft_colors)),
+        weft=guild.yarn(_commonest(weft_yarns, weft_colors)),
         layers=order.layers,
         asked_per_cm=order.sett_per_cm,
         picks_per_cm=order.picks_per_cm,
@@ -181,10 +183,23 @@ def advise(
     )
 
 
+def _weft(order: WarpOrder, draft: Draft) -> tuple[tuple[str, ...], npt.NDArray[np.int16]]:
+    """The weft yarns woven to this draft and the color of each pick.
+
+    Where every item has a weft of its own, the order's need not fit the draft: then the first item's that
+    does, or else each of the order's yarns alike.
+    """
+    own = (item.weft_yarns for item in order.items if item.draft in (None, order.draft))
+    colors = np.unique(draft.weft_colors).size
+    for yarns in (order.weft_yarns, *own):
+        if yarns is not None and len(yarns) == colors:
+            return yarns, draft.weft_colors
+    return order.weft_yarns, np.arange(len(order.weft_yarns), dtype=np.int16)
+
+
 def _commonest(yarns: tuple[str, ...], colors: npt.NDArray[np.int16]) -> str:
     """The yarn of most threads; ``yarns`` stand in the order in which their colors first appear."""
-    _, first, count = np.unique(colors, return_index=True, return_counts=True)
     threads: dict[str, int] = {}
-    for key, many in zip(yarns, count[np.argsort(first)].tolist(), strict=True):
+    for key, many in zip(yarns, np.bincount(roles_of(colors)).tolist(), strict=True):
         threads[key] = threads.get(key, 0) + many
     return max(threads, key=lambda key: threads[key])

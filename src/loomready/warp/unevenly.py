@@ -86,8 +86,8 @@ def has_ground_between(block: Bools) -> bool:
         return False
     if picks % 2:  # an odd repeat comes round with its picks changed over
         block = np.concatenate([block, block])
-    tabby: Bools = (block != _moved(block, 0, 1)).all(axis=1)
-    floating: Bools = _three_alike(block).any(axis=1)
+    tabby = np.all(block != _moved(block, 0, 1), axis=1)
+    floating = np.any(_three_alike(block), axis=1)
     for first in (0, 1):
         ground, between = slice(first, None, 2), slice(1 - first, None, 2)
         shed = block[ground, 0]
