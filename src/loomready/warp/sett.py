@@ -21,7 +21,6 @@ from loomready.model.guild import Guild, WarpOrder, Yarn
 from loomready.units import Shown
 from loomready.warp.chart import ChartValue, Kind, chart_sett
 from loomready.warp.unevenly import why_chart_rules
-from loomready.warp.width import roles_of
 from loomready.yarn import cover
 
 # Share of the greatest sett that ordinary cloth has: Ashenhurst's tradition (seen).
@@ -199,7 +198,8 @@ def _weft(order: WarpOrder, draft: Draft) -> tuple[tuple[str, ...], npt.NDArray[
 
 def _commonest(yarns: tuple[str, ...], colors: npt.NDArray[np.int16]) -> str:
     """The yarn of most threads; ``yarns`` stand in the order in which their colors first appear."""
+    _, first, count = np.unique(colors, return_index=True, return_counts=True)
     threads: dict[str, int] = {}
-    for key, many in zip(yarns, np.bincount(roles_of(colors)).tolist(), strict=True):
+    for key, many in zip(yarns, count[np.argsort(first)].tolist(), strict=True):
         threads[key] = threads.get(key, 0) + many
     return max(threads, key=lambda key: threads[key])
