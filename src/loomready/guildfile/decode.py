@@ -52,9 +52,8 @@ def _refuse_unknown(tree: Mapping[Any, Any]) -> None:
         if name not in SECTIONS:
             if name in GUILD.by_name:
                 raise BadInput("stands outside every section; expected it under [guild]", where=place(name))
-            sections = {f"[{known}]": known for known in SECTIONS}
             shown = f"[{place(name)}]" if isinstance(value, Mapping | list) else place(name)
-            raise BadInput(f"unknown section; {nearest(f'[{name}]', sections)}", where=shown)
+            raise BadInput(f"unknown section; {nearest(name, SECTIONS, '[{}]')}", where=shown)
         section = SECTIONS[name]
         if not section.many:
             with inside(f"[{name}]"):
@@ -84,16 +83,17 @@ def _with_keys(name: str, tables: list[Any]) -> list[Any]:
         return tables
     taken = {table["key"] for table in tables if isinstance(table, Mapping) and _is_text(table.get("key"))}
     seen: dict[str, int] = {}
+    last: dict[str, int] = {}
     keyed = []
     for table in tables:
         yarn = table.get("yarn") if isinstance(table, Mapping) else None
         if isinstance(yarn, str):
             number = seen[yarn] = seen.get(yarn, 0) + 1
             if "key" not in table:
+                number = max(number, last.get(yarn, 0) + 1)
                 while f"{yarn}-{number}" in taken:
                     number += 1
-                seen[yarn] = number
-                taken.add(f"{yarn}-{number}")
+                last[yarn] = number
                 table = {**table, "key": f"{yarn}-{number}"}
         keyed.append(table)
     return keyed

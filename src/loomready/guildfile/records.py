@@ -125,10 +125,16 @@ def place(name: object) -> str:
     return shorten(name) if isinstance(name, str) and name.strip() else '""'
 
 
-def nearest(name: object, known: Mapping[str, Any]) -> str:
-    """What is expected instead of an unknown name."""
-    close = difflib.get_close_matches(str(name)[:64].lower(), list(known), n=1, cutoff=0.6)
-    return f"did you mean {close[0]}?" if close else f"expected one of {', '.join(known)}"
+def nearest(name: object, known: Mapping[str, Any], form: str = "{}") -> str:
+    """What is expected instead of an unknown name; ``form`` is how a name is shown."""
+    word = str(name)[:64].lower()
+    parts = sorted({part for key in known for part in key.split("_")})
+    part = difflib.get_close_matches(word, parts, n=1, cutoff=0.8)
+    # "lenght" means finished_length, "shrink" either of two keys
+    meant = [key for key in known if part and part[0] in key.split("_")]
+    meant = meant or difflib.get_close_matches(word, list(known), n=1)
+    shown = [form.format(key) for key in meant or known]
+    return f"did you mean {' or '.join(shown)}?" if meant else f"expected one of {', '.join(shown)}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,7 +22,7 @@ MAX_BYTES = 1_000_000
 MAX_DOTS = 3
 MAX_WORD = 300
 MAX_TABLES = 20_000
-MAX_VALUES = 60_000
+MAX_VALUES = 30_000
 
 Tree = dict[str, Any]
 
@@ -144,7 +144,7 @@ def _syntax_error(text: str, message: str) -> BadInput:
     if said.startswith("Duplicate inline table key"):
         key = shorten(said.removeprefix("Duplicate inline table key ").strip("'"))
         return BadInput(f"{key} stands here a second time; expected each key once", where=f"line {at}")
-    if said.startswith(("Unterminated string", 'Expected "\'"')):
+    if said.startswith(("Unterminated string", "Expected \"'")):
         what = "a text that begins here has no end; expected a closing quote"
         return BadInput(what, where=f"line {_last_quote(text)}")
     return BadInput(

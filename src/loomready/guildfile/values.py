@@ -215,7 +215,7 @@ _KEY_TEXT = re.compile(r"(?![. ])[\w. -]{1,64}(?<! )")
 
 @dataclass(frozen=True, slots=True)
 class Identifier(Value):
-    """The key of a record, or of the record ``of`` something. It becomes part of file names, so it is strict."""
+    """The key of a record, or a reference ``of`` some kind. Strict, for it becomes part of file names."""
 
     of: str = ""
 

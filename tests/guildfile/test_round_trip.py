@@ -1,0 +1,252 @@
+"""What is read can be written, and reads back to the very same guild."""
+
+from __future__ import annotations
+
+import dataclasses
+from datetime import date
+from typing import Any
+
+import hypothesis.strategies as st
+import pytest
+from hypothesis import given, settings
+
+from loomready import guildfile, units
+from loomready.guildfile.records import Inner, Section
+from loomready.guildfile.schema import ITEMS, MEASURED, SECTIONS
+from loomready.guildfile.values import (
+    Choice,
+    Color,
+    Count,
+    Day,
+    DraftPath,
+    Flag,
+    Identifier,
+    Many,
+    Quantity,
+    Run,
+    Text,
+    Value,
+)
+from loomready.model.guild import Guild
+from loomready.problems import BadInput
+from tests.guildfile.room import TEXT, refusal, tree
+
+WORDS = st.text(st.characters(categories=("L", "N", "P", "S")), min_size=1, max_size=12)
+KEYS = st.text("abcXYZ019-_é", min_size=1, max_size=8)
+
+
+@st.composite
+def quantities(draw: st.DrawFn, value: Quantity) -> str:
+    """A quantity in any unit of its kind, within its limits, with up to 17 decimals."""
+    unit = draw(st.sampled_from(sorted(value.kind.units)))
+    low, high = (units.read(limit, value.kind) for limit in (value.low, value.high))
+    factor = units.factor(value.kind.inside, value.kind.units[unit])
+    number = draw(st.floats(low / factor, min(high / factor, 1e11), exclude_min=True, exclude_max=True))
+    text = f"{number:.{draw(st.integers(0, 17))}f} {unit}"
+    try:
+        value.read(text)
+    except BadInput:  # rounded out of its limits, or to nothing
+        return value.write((low + high) / 2, "metric")
+    return text
+
+
+def texts(value: Value, yarns: list[str], looms: list[str]) -> st.SearchStrategy[Any]:
+    """What the file may hold for a kind of value."""
+    match value:
+        case Quantity():
+            return quantities(value)
+        case Count(low, high):
+            return st.integers(low, high)
+        case Flag():
+            return st.booleans()
+        case Choice(words):
+            return st.sampled_from(words)
+        case Text():
+            return WORDS
+        case Identifier(of="yarn"):
+            return st.sampled_from(yarns)
+        case Identifier(of="loom"):
+            return st.sampled_from(looms)
+        case Identifier():
+            return KEYS
+        case Color():
+            return st.integers(0, 0xFFFFFF).map(lambda number: f"#{number:06X}")
+        case Day():
+            return st.dates(date(1900, 1, 1))
+        case DraftPath():
+            return st.lists(KEYS, min_size=1, max_size=3).map("/".join)
+        case Many(of, fewest, most):
+            return st.lists(texts(of, yarns, looms), min_size=fewest, max_size=min(most, fewest + 3))
+        case Run(high):
+            return st.tuples(st.integers(1, high), st.integers(1, high)).map(sorted).map(list)
+        case Inner(section):
+            table = tables(section, yarns, looms)
+            return st.lists(table, min_size=1, max_size=3) if section.many else table
+    raise AssertionError(value)
+
+
+@st.composite
+def tables(draw: st.DrawFn, section: Section, yarns: list[str], looms: list[str]) -> dict[str, Any]:
+    """A record's table with the keys that it must have and some of those it may have."""
+    said = draw(st.sampled_from(section.one_of)) if section.one_of else None
+    table = {}
+    for key in section.keys:
+        may = key.name == said or key.name not in section.one_of
+        if may and (key.required or key.name == said or draw(st.booleans())):
+            table[key.name] = draw(texts(key.value, yarns, looms))
+    if "count" in table and section.name == "yarns":
+        table["count"] = draw(
+            st.sampled_from(["10/2 Ne", "2/8 Nm", "16/1 linen", "6 cut", "30 tex", "R40 tex/2"])
+        )
+    if "measured" in table:
+        table["measured"]["weight"] = draw(st.sampled_from(["12.5 g", "1 oz", "200 g"]))
+        table["measured"]["length"] = draw(st.sampled_from(["20 yd", "33.3 m"]))
+        table["measured"]["scale_step"] = draw(st.sampled_from(["1 g", "0.1 g", "0.02 oz"]))
+    if "wraps" in table:
+        table["wraps"] = draw(st.sampled_from(["18 /in", "7.25 /cm", "70 /10cm"]))
+    if "tare" in table and units.read(table["tare"], units.WEIGHT_G) > units.read(
+        table["gross"], units.WEIGHT_G
+    ):
+        table["tare"], table["gross"] = table["gross"], table["tare"]
+    if "heddles" in table:
+        table["shafts"] = len(table["heddles"])
+    if table.get("kind") in ("table", "rigid heddle"):
+        table.pop("treadles", None)
+    return table
+
+
+@st.composite
+def trees(draw: st.DrawFn) -> dict[str, Any]:
+    """A whole guild file as a tree."""
+    made: dict[str, Any] = {"guild": draw(tables(SECTIONS["guild"], [], []))}
+    names = {
+        name: draw(st.lists(KEYS, min_size=1, max_size=3, unique=True))
+        for name in SECTIONS
+        if name != "guild"
+    }
+    for name, keys in names.items():
+        record = tables(SECTIONS[name], names["yarns"], names["looms"])
+        made[name] = [draw(record) | {"key": key} for key in keys]
+    return made
+
+
+@settings(max_examples=60)
+@given(trees())
+def test_every_guild_reads_back_from_its_tree_and_from_its_text(tree):
+    guild = guildfile.decode(tree)
+    assert guildfile.decode(guildfile.encode(guild)) == guild
+    assert guildfile.decode(guildfile.parse(guildfile.dumps(guild))) == guild
+
+
+@settings(max_examples=60)
+@given(trees())
+def test_every_record_reads_back_from_its_json(tree):
+    guild = guildfile.decode(tree)
+    for name, section in SECTIONS.items():
+        for record in getattr(guild, name) if section.many else ():
+            assert guildfile.from_json(name, guildfile.to_json(name, record, "metric")) == record
+
+
+@given(trees())
+@settings(max_examples=30)
+def test_writing_twice_changes_nothing(tree):
+    text = guildfile.dumps(guildfile.decode(tree))
+    assert guildfile.dumps(guildfile.decode(guildfile.parse(text))) == text
+
+
+def test_defaults_are_left_out():
+    written = guildfile.encode(guildfile.decode(tree()))
+    assert written["cones"][0] == {
+        "key": "rust-1",
+        "yarn": "rust",
+        "lot": "7",
+        "gross": "455 g",
+        "tare": "32 g",
+    }
+    assert written["yarns"][1] == {"key": "bone", "grist": "7 m/g"}
+    assert written["yarns"][3] == {"key": "heather", "wraps": "18 /in", "woollen": True}
+    assert guildfile.encode(Guild()) == {}
+    assert guildfile.dumps(Guild()) == ""
+
+
+def test_each_yarn_is_written_as_it_was_told():
+    written = guildfile.encode(guildfile.decode(tree()))["yarns"]
+    told = ("count", "grist", "tex", "measured", "wraps")
+    assert [[key for key in told if key in yarn] for yarn in written] == [
+        ["count"],
+        ["grist"],
+        ["measured"],
+        ["wraps"],
+    ]
+    assert written[2]["measured"] == {"length": "18.288 m", "weight": "3.1 g", "scale_step": "0.1 g"}
+
+
+def test_a_measured_yarn_keeps_a_band_of_its_own():
+    guild = guildfile.decode(tree(yarns_3_tolerance="5 %"))
+    assert guild.yarns[2].tolerance == 0.05
+    assert guildfile.decode(guildfile.encode(guild)) == guild
+
+
+def test_a_count_may_be_said_to_be_woollen():
+    guild = guildfile.decode(tree(yarns_1_woollen=True))
+    assert guild.yarns[0].woollen
+    assert guildfile.decode(guildfile.encode(guild)) == guild
+
+
+def test_the_guilds_units_are_written():
+    metric = guildfile.decode(guildfile.parse(TEXT))
+    assert guildfile.encode(metric)["reeds"][0]["dents"] == "4 /cm"
+    us = guildfile.encode(dataclasses.replace(metric, units="us"))
+    assert us["looms"][0]["weaving_width"] == "36 in"
+
+
+def test_the_text_has_a_table_for_each_record_and_a_line_for_each_list():
+    text = guildfile.dumps(guildfile.decode(tree()))
+    assert text.count("[[cones]]") == 2
+    assert "heddles = [150, 150, 120, 120]\n" in text
+    assert 'measured = { length = "18.288 m", weight = "3.1 g", scale_step = "0.1 g" }\n' in text
+
+
+def test_the_schema_knows_every_field_of_the_model():
+    for section in (*SECTIONS.values(), ITEMS, MEASURED):
+        fields = {field.name for field in dataclasses.fields(section.model)}
+        if section.model is Guild:
+            fields -= set(SECTIONS)
+        worked_out = {"source", "count_system", "estimated"}
+        assert fields - worked_out == {key.field for key in section.keys} - {"grist", "measured", "wraps"}
+
+
+def test_a_remedys_change_is_applied_to_its_warp_alone():
+    before = tree()
+    before["warps"].append(before["warps"][0] | {"key": "second"})
+    changed = guildfile.apply(
+        before, "second", {"sett": "9 /cm", "firmness": None, "selvedge_shafts": (1, 2)}
+    )
+    assert changed["warps"][0] == before["warps"][0]
+    assert "firmness" in before["warps"][1]
+    warp = guildfile.decode(changed).warps[1]
+    assert (warp.sett_per_cm, warp.firmness, warp.selvedge_shafts) == (9.0, None, (1, 2))
+
+
+def test_a_change_to_a_warp_that_is_not_there_is_refused():
+    assert refusal(guildfile.apply, tree(), "nobody", {}).startswith('there is no warp "nobody"')
+
+
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [
+        ("", "line 1: is no JSON"),
+        ("[" * 100_000, "lists or tables stand too deep"),
+        ('{"key": "a", "key": "b"}', "a key stands twice"),
+        ('{"key": NaN}', "NaN is no number"),
+        ('{"key": %s}' % ("1" * 5000), "a number has too many digits"),
+        ('{"weighed": 3}', "key: is missing"),
+        (
+            '{"key": "a", "yarn": "a", "gross": "2 g", "tare": "1 g", "weighed": "2026-02-30"}',
+            'weighed: "2026-02-30"',
+        ),
+        ('{"key": "\\ud800"}', "key: "),
+    ],
+)
+def test_json_that_is_no_record_is_refused(text, line):
+    assert refusal(guildfile.from_json, "cones", text).startswith(line)

@@ -1,0 +1,146 @@
+"""Any bytes at all end in a tree or in one line, soon and in little memory."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from datetime import date
+
+import pytest
+
+from loomready import guildfile
+from loomready.guildfile.toml import MAX_BYTES, MAX_TABLES, MAX_VALUES, dumps_tree
+from tests.guildfile.room import TEXT, refusal
+
+
+def test_a_guild_file_becomes_a_tree():
+    tree = guildfile.parse(TEXT.encode())
+    assert list(tree) == ["guild", "yarns", "cones", "looms", "reeds", "warps"]
+    assert tree["cones"][1]["weighed"] == date(2026, 4, 11)
+    assert guildfile.parse("\ufeff" + TEXT) == guildfile.parse(TEXT.replace("\n", "\r\n")) == tree
+
+
+def test_a_tree_written_reads_back_to_itself():
+    tree = guildfile.parse(TEXT)
+    tree["guild"]["name"] = 'quotes " and \\ and ü'
+    assert guildfile.parse(dumps_tree(tree)) == tree
+
+
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [
+        ("[guild]\nname = 'a'\n\nname = 'b'\n", "line 4: name stands here a second time"),
+        ("[guild]\n[guild]\n", "line 2: [guild] stands here a second time"),
+        (
+            "[[looms]]\nheddles = [\n1,\n2]\nheddles = [\n3,\n4\n]\n",
+            "line 5: heddles stands here a second time",
+        ),
+        ("[[warps]]\nitems = [{ count = 1,\n# no\n}]", "line 2: is no TOML: "),
+        ("reeds = [{ key = 'a', key = 'b' }]", "line 1: key stands here a second time"),
+        ("[[cones]]\ngross = 612 g\n", "line 2: something follows the value; expected"),
+        ("[[cones]]\ngross = g\n", "line 2: no value; expected a text in quotes"),
+        ("[[cones]]\ngross\n", "line 2: a key without a value"),
+        ("[[cones]]\n= 3\n", "line 2: no line of a guild file begins so"),
+        ('a = "b"\n\nname = "x\n', "line 3: is no TOML: illegal character"),
+        ('a = "b"\nname = """x\n\n\n', "line 2: a text that begins here has no end"),
+        ("a = 'b'\nname = '''x\n\n\n", "line 2: a text that begins here has no end"),
+        ("a = 'b'\nname = 'x", "line 2: a text that begins here has no end"),
+        ("weighed = 2026-02-30", "line 1: "),
+    ],
+)
+def test_a_slip_in_the_writing_is_told_with_its_line(text, line):
+    assert refusal(guildfile.parse, text).startswith(line)
+
+
+@pytest.mark.parametrize("text", [b"\xff\xfe", b"name = '\xe4'", b"PK\x03\x04\x80\x81"])
+def test_what_is_no_text_is_refused(text):
+    assert refusal(guildfile.parse, text) == "line 1: is no UTF-8 text; expected a guild file"
+
+
+def test_a_zero_byte_is_refused_at_its_line():
+    assert refusal(guildfile.parse, b"a = 1\nb = '\x00'").startswith("line 2: is binary")
+
+
+def test_dots_in_texts_and_notes_are_no_dotted_keys():
+    text = 'a = "1.2.3.4.5.6.7" # 1.2.3.4.5.6\n' + "b = '''\n1.2.3.4.5.6\n'''\n" + 'c = """a\\"""" # x'
+    assert guildfile.parse(text)["a"] == "1.2.3.4.5.6.7"
+    refused = refusal(guildfile.parse, text + "\nd = { a.b.c.d.e.f = 1 }")
+    assert refused.startswith("line 6: a key has more than 3 dots")
+
+
+def many(unit: str, size: int = MAX_BYTES) -> str:
+    return unit * (size // len(unit))
+
+
+MONSTERS = {
+    "dotted key": "a" + many(".a", MAX_BYTES - 5) + "=1",
+    "dotted header": "[a" + many(".a", MAX_BYTES - 5) + "]",
+    "spaced dots": "a" + many(" . a", MAX_BYTES - 5) + "=1",
+    "dots inside": "x={" + many("a.", MAX_BYTES - 9) + "a=1}",
+    "hidden dots": 'x={a="""\n\' """,' + many("a.", MAX_BYTES - 20) + "a='x'}",
+    "tables": "".join(f"[a{number:x}.b.c.d]\n" for number in range(MAX_TABLES - 1)),
+    "too many tables": many("[[a]]\n"),
+    "dotted values": "[a.b.c.d]\n" + "".join(f"{n:x}.b.c.d=1\n" for n in range(MAX_VALUES - 1)),
+    "records": many("[[cones]]\n", 10 * MAX_TABLES // 2 - 10),
+    "cones": "[[yarns]]\nkey='a'\ntex='9 tex'\n"
+    + many("[[cones]]\nyarn='a'\ntare='1 g'\ngross='9 g'\n", 400_000),
+    "lists": "a=" + many("[", MAX_BYTES - 2),
+    "deep list": "a=" + "[" * (MAX_TABLES - 2),
+    "deep table": "a=" + "{a=" * (MAX_TABLES // 2),
+    "integers": "a=[" + many("1,", 2 * MAX_VALUES - 20) + "]",
+    "digits": "a=" + many("9", MAX_BYTES - 2),
+    "hex digits": "a=0x" + many("f", MAX_BYTES - 4),
+    "decimals": "a=1." + many("3", MAX_BYTES - 4),
+    "underscores": "a=" + many("1_", MAX_BYTES - 4) + "1",
+    "word": many("a"),
+    "unknown key": "[guild]\n" + '"' + many("nam ", MAX_BYTES - 20) + '"=1',
+    "long text": '[guild]\nname="' + many("n", MAX_BYTES - 20) + '"',
+    "escapes": 'a="' + many("\\n", MAX_BYTES - 4) + '"',
+    "backslashes": 'a="""' + many("\\", MAX_BYTES - 9) + '"""',
+    "open texts": 'a="""' + many('\\"""', MAX_BYTES - 9),
+    "quotes": many('"""\n'),
+    "mixed quotes": many("'''\"\"\""),
+    "lines": many("\n"),
+    "notes": many("#\n"),
+    "spaces": many(" "),
+    "returns": many("\r"),
+    "zero bytes": many("\0"),
+    "too large": many("a") + "a",
+}
+
+ONE = """
+import json, resource, sys, time
+from loomready import guildfile
+from loomready.problems import BadInput
+guildfile.decode({"cones": []})
+try:
+    guildfile.decode({"yarns": [{"key": "a", "tex": "9 tex"}]})
+    text = sys.stdin.buffer.read()
+    before = time.process_time()
+    guildfile.decode(guildfile.parse(text))
+    line = ""
+except BadInput as error:
+    line = error.line()
+spent = time.process_time() - before
+print(json.dumps([spent, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024, line]))
+"""
+
+
+@pytest.mark.parametrize("name", MONSTERS)
+def test_a_monstrous_file_ends_soon_and_in_little_memory(name):
+    """Within 1 s of processor time and 200 MB: that is what is promised for any input."""
+    run = subprocess.run(
+        [sys.executable, "-c", ONE],
+        input=MONSTERS[name].encode(),
+        capture_output=True,
+        check=True,
+        timeout=60,
+        env={**os.environ, "OPENBLAS_NUM_THREADS": "1"},
+    )
+    seconds, megabytes, line = json.loads(run.stdout)
+    assert seconds < 1.0
+    assert megabytes < 200
+    assert line.isprintable()
+    assert len(line) < 400
