@@ -43,6 +43,7 @@ def packet_pictures(plan: WarpPlan) -> tuple[Data, dict[str, str]]:
         "draft": {
             "name": pictures.add("draft.svg", draft.svg),
             "width_mm": round(draft.width_mm, 2),
+            "narrow": draft.narrow,
             "says": _draft_says(plan, draft.ends, draft.picks),
         },
         "tags": [pictures.add(f"tag-{at}.svg", svg) for at, svg in enumerate(tag_pictures(plan), start=1)],

@@ -71,6 +71,7 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
         "dents_per": show.sett(sley.reed.dents_per_cm).replace(" /", " dents/"),
         "reed_width": show.width(sley.reed.width_mm),
         "cycle": [str(count) for count in sley.cycle],
+        "cycle_label": "Ends a dent" if len(sley.cycle) == 1 else "Ends a dent, over and over",
         "cycle_says": f"{_cycle(sley)} ends a dent{_over(sley)}",
         "sett": show.sett(sley.sett_per_cm),
         "asked": show.sett(plan.asked_sett_per_cm),

@@ -61,7 +61,7 @@ def lifting(draft: Draft, loom: Loom, on_loom: list[int | None]) -> Lifting:
     if loom.treadles == 0:
         return Lifting(up, weft, repeat, None, None, False, 0)
     if treadling is not None and draft.tieup is not None:
-        ties = draft.tieup if draft.rising else ~draft.tieup
+        ties: Bools = draft.tieup ^ np.bool_(not draft.rising)
         tieup = np.zeros((shafts, ties.shape[1]), dtype=np.bool_)
         for draft_shaft, shaft in enumerate(on_loom):
             if shaft is not None:
@@ -74,7 +74,7 @@ def lifting(draft: Draft, loom: Loom, on_loom: list[int | None]) -> Lifting:
 def _one_each(up: Bools, weft: Ints, repeat: int, loom: Loom) -> Lifting:
     lifts = number_rows(up)
     ties = up[lifts.first]
-    moving = ties.any(axis=1)  # a pick that lifts nothing presses nothing
+    moving: Bools = np.asarray(ties.any(axis=1))  # a pick that lifts nothing presses nothing
     if int(moving.sum()) > loom.treadles:
         return Lifting(up, weft, repeat, None, None, False, int(moving.sum()))
     treadle = np.cumsum(moving)

@@ -55,9 +55,8 @@ def in_fonts(sign: str) -> bool:
     """Whether a font of the packet has the sign: typst itself is asked, with the same fonts."""
     import typst
 
-    probe = '#set document(title: "a")\n#set text(font: "Source Sans Pro")\n#sys.inputs.sign'
     try:
-        _typst(probe.encode(), {"sign": f"a{sign}"})
+        _typst(TEMPLATES / "probe.typ", {"sign": f"a{sign}"})
     except typst.TypstError:
         return False
     return True
@@ -72,17 +71,16 @@ def _compile(data: dict[str, Any], pictures: dict[str, str]) -> bytes:
     return _typst(TEMPLATES / "main.typ", {"data": text, **pictures})
 
 
-def _typst(source: bytes | Path, inputs: dict[str, str]) -> bytes:
+def _typst(source: Path, inputs: dict[str, str]) -> bytes:
     import typst  # 20 MB: only when a packet is printed
 
     made = typst.compile(
         source,
         root=TEMPLATES,
-        font_paths=_fonts(),
-        ignore_system_fonts=True,
+        font_paths=typst.Fonts(include_system_fonts=False, font_paths=_fonts()),
         sys_inputs=inputs,
         format="pdf",
-        pdf_standards=["ua-1"],
+        pdf_standards="ua-1",
         timestamp=0,
     )
     if not isinstance(made, bytes):

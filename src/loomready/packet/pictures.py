@@ -8,8 +8,10 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from loomready.cloth.diagram import draft_svg
+from loomready.cloth.look import PAPER
 from loomready.cloth.picture import ClothImage, cloth_image
 from loomready.cloth.strip import Mark, strip_svg
+from loomready.colors import hex_color
 from loomready.draft.draft import Draft
 from loomready.packet.dressing import ends_of_dents
 from loomready.packet.groups import groups
@@ -19,7 +21,7 @@ from loomready.warp.width import roles_of
 
 STRIP_WIDTH, STRIP_HEIGHT = 700, 55  # px; as wide as the text on the page
 CLOTH_MM = (92.0, 62.0)  # room for the cloth at true size
-DRAFT_MM = (180.0, 92.0)  # room for the draft
+DRAFT_MM = (180.0, 140.0)  # room for the draft
 DRAFT_CELL_MM = 2.6
 _LABELED = 24  # marks that can carry a label beside one another
 
@@ -104,6 +106,7 @@ class DraftPicture:
     ends: int
     picks: int
     width_mm: float
+    narrow: bool
 
 
 def draft_picture(plan: WarpPlan) -> DraftPicture:
@@ -114,8 +117,10 @@ def draft_picture(plan: WarpPlan) -> DraftPicture:
     ends = min(draft.ends, max(12, across - side - 8))
     picks = min(draft.picks, max(8, down - draft.shafts - 9))
     svg = draft_svg(corner(draft, ends, picks), 12, end_1=plan.guild.end_1, shaft_1=plan.guild.shaft_1)
+    svg = svg.replace(f'fill="{hex_color(PAPER)}"', 'fill="#ffffff"', 1)  # the paper is there already
     width_px = float(svg.split('width="', 1)[1].split('"', 1)[0])
-    return DraftPicture(svg, ends, picks, min(DRAFT_MM[0], width_px / 12 * DRAFT_CELL_MM))
+    width_mm = min(DRAFT_MM[0], width_px / 12 * DRAFT_CELL_MM)
+    return DraftPicture(svg, ends, picks, width_mm, width_mm < DRAFT_MM[0] / 2)
 
 
 def corner(draft: Draft, ends: int, picks: int) -> Draft:

@@ -113,6 +113,6 @@ def _cone(use: ConeUse, show: Shown) -> Data:
         parts.append(f"{show.yarn(use.weft_m)} of weft")
     return {
         "key": cut_short(use.cone, 24),
-        "gives": ", ".join(parts) or "nothing",
+        "gives": ", ".join(parts) or "nothing: it stays whole",
         "left": f"{show.yarn(use.expected_after_m)} likely left, {show.yarn(use.sure_after_m)} sure",
     }

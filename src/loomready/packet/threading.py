@@ -7,6 +7,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from loomready.cloth.color import ink_on
+from loomready.colors import hex_color
 from loomready.packet.dressing import loom_shaft, shaft_totals, shafts_used
 from loomready.packet.groups import Group, groups
 from loomready.packet.words import Data, Letters, runs_shown, some, span
@@ -112,9 +114,10 @@ def _block(plan: WarpPlan, letters: Letters, group: Group, shafts: Ints, used: l
     cut = slice(group.first, group.stop)
     keys = plan.order.warp_yarns
     here, roles = shafts[cut].tolist(), plan.web.role[cut].tolist()
+    chips = [_end_chip(plan, letters, key) for key in keys]
     taken = [(shaft, here.count(shaft)) for shaft in used]
     ends = [
-        {"shaft": f"{shaft}" if shaft else "–", **letters.chip(plan, keys[role])}
+        {"shaft": f"{shaft}" if shaft else "–", **chips[role]}
         for shaft, role in zip(here, roles, strict=True)
     ]
     colored = [(keys[role], count) for role, count in runs(np.asarray(roles))]
@@ -127,6 +130,10 @@ def _block(plan: WarpPlan, letters: Letters, group: Group, shafts: Ints, used: l
         "colors": runs_shown(plan, letters, _joined(colored)),
         "heddled": any(here),
     }
+
+
+def _end_chip(plan: WarpPlan, letters: Letters, key: str) -> Data:
+    return {**letters.chip(plan, key), "letter_ink": hex_color(ink_on(plan.guild.yarn(key).color))}
 
 
 def _joined(colored: list[tuple[str, int]]) -> list[tuple[str, int]]:

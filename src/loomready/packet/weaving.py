@@ -15,6 +15,7 @@ from loomready.warp.result import WarpPlan, Weft
 from loomready.warp.width import roles_of
 
 _MANY = 160  # picks in a repeat from which the rows stand closer
+_COLUMNS = 24  # shafts or treadles that have a column each
 _TWO_COLUMNS = 8  # shafts or treadles up to which two columns of picks stand side by side
 
 
@@ -103,6 +104,7 @@ def _weft(plan: WarpPlan, letters: Letters, weft: Weft) -> Data:
         "treadled": treadles is not None,
         "too_few": _too_few(plan.loom, woven),
         "columns": 2 if columns <= _TWO_COLUMNS else 1,
+        "listed": columns > _COLUMNS,
         "close": woven.repeat > _MANY,
         "cells": [f"{number}" for number in (used if treadles is None else range(1, columns + 1))],
         "picks": _rows(plan, letters, woven, keys, used, columns),
@@ -167,6 +169,8 @@ def _rows(
                 "new_color": key != keys[at - 1],
                 "cells": cells,
                 "up": " ".join(map(str, up)) or "none",
+                "pressed": "" if woven.treadles is None else " ".join(map(str, woven.treadles[at])),
+                "no_shed": not up,
                 "change": _change(rises, sinks) if up else "no shed: look at the draft",
             }
         )

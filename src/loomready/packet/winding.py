@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 
 from loomready.packet.words import Data, Letters, cut_short, runs_shown, some, span, stripes
-from loomready.units import LENGTH_M, Shown, factor
+from loomready.units import Shown, factor
 from loomready.warp.result import Bout, RaddleSpread, WarpPlan
 
 _FEW = 6  # fewer ends than this are no group worth a counting tie: take the wider raddle then
@@ -19,6 +19,7 @@ def winding(plan: WarpPlan, letters: Letters) -> Data:
     side, other = plan.guild.end_1, "left" if plan.guild.end_1 == "right" else "right"
     return {
         "string": show.length(plan.warp_length_m),
+        "string_too": show.piece(plan.warp_length_m),
         "string_why": _string_why(plan, show),
         "choke": _choke(plan, show),
         "order": (
@@ -38,7 +39,7 @@ def winding(plan: WarpPlan, letters: Letters) -> Data:
             for one in plan.raddle
         ],
         "bouts": [_bout(plan, letters, bout, groups) for bout, groups in zip(plan.bouts, ties, strict=True)],
-        "total": some(plan.web.ends, "end"),
+        "ends": f"{plan.web.ends:,}",
         "yarn": show.yarn(plan.web.ends * plan.warp_length_m),
         "not_given": _not_given(plan),
     }
