@@ -9,6 +9,7 @@ import os
 import sys
 from collections.abc import Iterator
 from pathlib import Path
+from textwrap import fill
 
 from loomready import guildfile
 from loomready.packet.packet import write_packets
@@ -23,8 +24,9 @@ TOLD = ("ends", "width_in_reed", "sett", "warp_length", "bouts")
 
 
 def near(path: Path) -> str:
-    """The path as it is typed from here."""
-    return os.path.relpath(path)
+    """The path as it is typed from here: short where it lies below this folder."""
+    short = os.path.relpath(path)
+    return str(path) if short.startswith(os.pardir) else short
 
 
 def warp_in_short(plan: WarpPlan) -> Iterator[str]:
@@ -34,7 +36,8 @@ def warp_in_short(plan: WarpPlan) -> Iterator[str]:
     if all(need.enough for need in plan.yarns):
         yield "      every yarn surely lasts"
     for problem in plan.problems:
-        yield f"      {SIGNS[problem.level]}: {problem.message}"
+        said = f"{SIGNS[problem.level]}: {problem.message}"
+        yield fill(said, width=96, initial_indent=" " * 6, subsequent_indent=" " * 12)
 
 
 def main(out: str = "demo-packets") -> int:
