@@ -157,8 +157,8 @@ def _least(plan: WarpPlan) -> str:
         if shaft is not None
     )
     return (
-        f"If the shafts may stand in another order, {found.least_moved:,} instead of {found.moved:,} heddles move: "
-        f"the draft's shaft {order}. The threading sheet keeps the draft's order."
+        f"If the shafts may stand in another order, {found.least_moved:,} instead of {found.moved:,} heddles "
+        f"move: the draft's shaft {order}. The threading sheet keeps the draft's order."
     )
 
 

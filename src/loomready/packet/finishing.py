@@ -8,12 +8,12 @@ from loomready.warp.result import WarpPlan
 
 # Common practice, no source, unless the line says otherwise.
 FINISHING = (
-    "On the loom, before the tension is taken off, secure the first and last picks of every piece: hemstitch, "
-    "twine, or weave a few picks of scrap yarn.",
+    "On the loom, before the tension is taken off, secure the first and last picks of every piece: "
+    "hemstitch, twine, or weave a few picks of scrap yarn.",
     "Cut off, and measure the cloth at rest on a table: width and length go into the record.",
     "Look through both faces over a light: mend skips and broken ends now, before the water sets them.",
-    "Wash a sample first if there is one. Then wash as the most delicate yarn in the cloth asks, and no hotter; "
-    "wool and silk cool and without rubbing. Dry flat or hung, press while damp if the yarn allows it.",
+    "Wash a sample first if there is one. Then wash as the most delicate yarn in the cloth asks, and no "
+    "hotter; wool and silk cool and without rubbing. Dry flat or hung, press while damp if the yarn allows it.",
     "Hem, twist or knot the fringes after the first wash; trim what was mended last.",
     "Measure again when it is dry. What it lost against the loom is the shrinkage for the next plan.",
 )
@@ -27,7 +27,8 @@ CAUTIONS = (
     "Two people to a loom when it is lifted. What one person may lift depends on reach, height and turn: the "
     "NIOSH lifting equation (NIOSH 94-110, rev. 2021) starts from 23 kg (51 lb) and only comes down; it is "
     "guidance, not law.",
-    "The venue's fire, electrical and access rules come first, and so do licensed people where they are needed.",
+    "The venue's fire, electrical and access rules come first, and so do licensed people where they are "
+    "needed.",
 )
 
 

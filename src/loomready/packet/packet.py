@@ -19,7 +19,7 @@ _FONT_PACKAGES = ("font_source_sans_pro", "font_source_serif_pro")
 
 
 def packet_pdf(plan: WarpPlan) -> bytes:
-    """All sheets of a warp: project, winding, tags, sley and heddles, threading, weaving, finishing, cautions.
+    """All sheets of a warp, from project and winding to weaving, finishing and cautions.
 
     Letter paper where the guild shows US units, else A4. Foreign texts are data, never markup; signs that no
     font of the packet has are printed as boxes, and the first sheet says so.

@@ -116,11 +116,26 @@ def draft_picture(plan: WarpPlan) -> DraftPicture:
     across, down = (int(room / DRAFT_CELL_MM) for room in DRAFT_MM)
     ends = min(draft.ends, max(12, across - side - 8))
     picks = min(draft.picks, max(8, down - draft.shafts - 9))
-    svg = draft_svg(corner(draft, ends, picks), 12, end_1=plan.guild.end_1, shaft_1=plan.guild.shaft_1)
+    part = _recolored(plan, corner(draft, ends, picks))
+    svg = draft_svg(part, 12, end_1=plan.guild.end_1, shaft_1=plan.guild.shaft_1)
     svg = svg.replace(f'fill="{hex_color(PAPER)}"', 'fill="#ffffff"', 1)  # the paper is there already
     width_px = float(svg.split('width="', 1)[1].split('"', 1)[0])
     width_mm = min(DRAFT_MM[0], width_px / 12 * DRAFT_CELL_MM)
     return DraftPicture(svg, ends, picks, width_mm, width_mm < DRAFT_MM[0] / 2)
+
+
+def _recolored(plan: WarpPlan, part: Draft) -> Draft:
+    """A part of the warp's draft in the colors of the yarns that take its color roles."""
+    keys = (*plan.order.warp_yarns, *plan.order.weft_yarns)
+    warp, weft = roles_of(plan.draft.warp_colors), roles_of(plan.draft.weft_colors)
+    if int(weft.max(initial=0)) >= len(plan.order.weft_yarns):
+        return part  # every item brings a draft of its own: no yarns were named for this one's picks
+    return replace(
+        part,
+        palette=tuple(plan.guild.yarn(key).color for key in keys),
+        warp_colors=warp[: part.ends].astype(np.int16),
+        weft_colors=(weft[: part.picks] + len(plan.order.warp_yarns)).astype(np.int16),
+    )
 
 
 def corner(draft: Draft, ends: int, picks: int) -> Draft:
@@ -144,7 +159,7 @@ def corner(draft: Draft, ends: int, picks: int) -> Draft:
 
 
 def cloth_picture(plan: WarpPlan) -> ClothImage:
-    """The washed cloth at true size, in its yarns' colors, from end 1 on: as much as the sheet has room for."""
+    """The washed cloth at true size, in its yarns' colors, from end 1 on, as much as there is room for."""
     draft = in_yarn_colors(plan)
     mm_per_end = plan.finished_width_mm / plan.web.ends
     mm_per_pick = 10 / plan.wefts[0].picks_per_cm * (1 - plan.order.shrink_length)

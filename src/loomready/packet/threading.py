@@ -27,8 +27,8 @@ def threading(plan: WarpPlan, letters: Letters) -> Data:
     side, other = plan.guild.end_1, "left" if plan.guild.end_1 == "right" else "right"
     return {
         "direction": (
-            f"End 1 is at the {side}. Thread from the {side} to the {other}: the first number of each group is "
-            f"the end nearest the {side} edge."
+            f"End 1 is at the {side}. Thread from the {side} to the {other}: the first number of each group "
+            f"is the end nearest the {side} edge."
         ),
         "layout": "row" if len(used) <= _ROOMY else "pair" if len(used) <= _MIDDLING else "stack",
         "lettered": len(dict.fromkeys(plan.order.warp_yarns)) > 1,

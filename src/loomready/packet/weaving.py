@@ -115,8 +115,8 @@ def _too_few(loom: Loom, woven: Lifting) -> str:
     if not woven.too_few:
         return ""
     return (
-        f"{loom.name} has {some(loom.treadles, 'treadle')}; with one treadle a pick this needs {woven.too_few}. "
-        "So the shafts to lift are printed instead: tie single shafts and press several, or change the "
+        f"{loom.name} has {some(loom.treadles, 'treadle')}; with one treadle a pick this needs "
+        f"{woven.too_few}. So the shafts to lift are printed instead: tie single shafts and press several, or change the "
         "tie-up on the way."
     )
 

@@ -116,7 +116,8 @@ def _not_given(plan: WarpPlan) -> str:
     missing = sum(bout.ends - sum(ends for _, ends in bout.cones) for bout in plan.bouts)
     if not missing:
         return ""
-    return f"{some(missing, 'end')} of this warp cannot be wound from the shelf. Do not begin before that is settled."
+    told = "of this warp cannot be wound from the shelf. Do not begin before that is settled."
+    return f"{some(missing, 'end')} {told}"
 
 
 def _string_why(plan: WarpPlan, show: Shown) -> str:
@@ -145,8 +146,8 @@ def _floating(plan: WarpPlan) -> str:
     if not plan.web.floating:
         return ""
     return (
-        f"Ends 1 and {plan.web.ends:,} are floating selvedges: they go in no heddle. They are counted in their "
-        "bouts; tag them, so that they can hang apart."
+        f"Ends 1 and {plan.web.ends:,} are floating selvedges: they go in no heddle. They are counted in "
+        "their bouts; tag them, so that they can hang apart."
     )
 
 
@@ -164,8 +165,8 @@ def _side_by_side(plan: WarpPlan) -> str:
         )
     if any(len(bout.colors) > 1 for bout in plan.bouts):
         return (
-            "At a change of color leave the old thread waiting at the end peg if it comes back soon; else cut it "
-            "and tie the new one on at the end peg, never on the way."
+            "At a change of color leave the old thread waiting at the end peg if it comes back soon; else cut "
+            "it and tie the new one on at the end peg, never on the way."
         )
     return ""
 
@@ -175,4 +176,7 @@ def _tie_every(spread: RaddleSpread | None) -> str:
         return ""
     groups = " · ".join(map(str, spread.cycle))
     over = "" if len(set(spread.cycle)) == 1 else ", over and over"
-    return f"A counting tie after every {groups} ends{over}: each group fills one space of a {spread.name} raddle."
+    return (
+        f"A counting tie after every {groups} ends{over}: each group fills one space of a {spread.name} "
+        "raddle."
+    )
