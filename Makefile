@@ -3,6 +3,7 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 READY := $(VENV)/ready
+BROWSER := $(VENV)/browser
 OUT ?= demo-packets
 
 .PHONY: run test check bench demo pins clean
@@ -20,7 +21,15 @@ $(READY): pyproject.toml constraints.txt
 run: $(READY)
 	@$(BIN)/python demo/run.py $(OUT)
 
-test: $(READY)
+# The tests drive a real Chromium: Debian's package, installed here where that can be done.
+$(BROWSER): $(READY)
+	@command -v chromium >/dev/null || \
+	  { [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null && \
+	    apt-get update -qq && apt-get install -y -qq chromium >/dev/null; } || \
+	  { echo "The tests need Chromium; on Debian or Ubuntu: sudo apt-get install chromium"; exit 1; }
+	@touch $(BROWSER)
+
+test: $(READY) $(BROWSER)
 	$(BIN)/pytest
 
 check: $(READY)
