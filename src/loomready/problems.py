@@ -89,6 +89,14 @@ class Impossible(BadInput):
 
 
 def shorten(text: object, length: int = 40) -> str:
-    """A foreign text made fit for one line of an error message."""
-    shown = str(text)[: 4 * length].encode("unicode_escape", "replace").decode("ascii", "replace")
+    """A foreign text made fit for one line of an error message: what cannot be printed is escaped.
+
+    >>> shorten("grün\\n"), shorten("a" * 9, 5)
+    ('grün\\\\n', 'aaaa…')
+    """
+    shown = "".join(map(_printable, str(text)[: 4 * length]))
     return shown if len(shown) <= length else shown[: length - 1] + "…"
+
+
+def _printable(character: str) -> str:
+    return character if character.isprintable() else character.encode("unicode_escape").decode("ascii")

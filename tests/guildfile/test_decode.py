@@ -184,6 +184,7 @@ def test_an_unknown_key_anywhere_comes_before_anything_that_is_missing():
 
 
 def test_an_unknown_key_is_answered_with_the_nearest_one():
+    assert refused(warps_1_epi="9 /in") == "[warps 1] epi: unknown key; did you mean sett?"
     assert refused(warps_1_shrink="4 %").endswith("did you mean shrink_length or shrink_width?")
     assert refused(cones_1_gros="4 g") == "[cones 1] gros: unknown key; did you mean gross?"
     assert refused(warps_1_xyzzy=1).startswith(

@@ -79,7 +79,7 @@ MONSTERS = {
     "dotted header": "[a" + many(".a", MAX_BYTES - 5) + "]",
     "spaced dots": "a" + many(" . a", MAX_BYTES - 5) + "=1",
     "dots inside": "x={" + many("a.", MAX_BYTES - 9) + "a=1}",
-    "hidden dots": 'x={a="""\n\' """,' + many("a.", MAX_BYTES - 20) + "a='x'}",
+    "hidden dots": 'x={a="""\n\' """,' + many("a.", MAX_BYTES - 40) + "a='x'}",
     "tables": "".join(f"[a{number:x}.b.c.d]\n" for number in range(MAX_TABLES - 1)),
     "too many tables": many("[[a]]\n"),
     "dotted values": "[a.b.c.d]\n" + "".join(f"{n:x}.b.c.d=1\n" for n in range(MAX_VALUES - 1)),
@@ -110,36 +110,50 @@ MONSTERS = {
     "too large": many("a") + "a",
 }
 
-ONE = """
+READ_ALL = """
 import json, resource, sys, time
+from pathlib import Path
 from loomready import guildfile
 from loomready.problems import BadInput
-guildfile.decode({"cones": []})
-try:
-    guildfile.decode({"yarns": [{"key": "a", "tex": "9 tex"}]})
-    text = sys.stdin.buffer.read()
-    before = time.process_time()
-    guildfile.decode(guildfile.parse(text))
-    line = ""
-except BadInput as error:
-    line = error.line()
-spent = time.process_time() - before
-print(json.dumps([spent, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024, line]))
+guildfile.decode({"yarns": [{"key": "a", "tex": "9 tex"}]})
+
+def peak():
+    status = Path("/proc/self/status")
+    if status.exists():  # Linux counts the parent's memory into the other figure
+        return int(status.read_text().split("VmHWM:")[1].split()[0]) / 1024
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+
+while size := sys.stdin.buffer.readline():
+    text = sys.stdin.buffer.read(int(size))
+    before, line = time.process_time(), ""
+    try:
+        guildfile.decode(guildfile.parse(text))
+    except BadInput as error:
+        line = error.line()
+    spent = time.process_time() - before
+    print(json.dumps([spent, peak(), line]))
 """
 
 
-@pytest.mark.parametrize("name", MONSTERS)
-def test_a_monstrous_file_ends_soon_and_in_little_memory(name):
-    """Within 1 s of processor time and 200 MB: that is what is promised for any input."""
+@pytest.fixture(scope="module")
+def answers() -> dict[str, tuple[float, float, str]]:
+    """Seconds of processor time, the greatest memory so far in MB and the line, for each monster."""
+    texts = [text.encode() for text in MONSTERS.values()]
     run = subprocess.run(
-        [sys.executable, "-c", ONE],
-        input=MONSTERS[name].encode(),
+        [sys.executable, "-c", READ_ALL],
+        input=b"".join(b"%d\n%s" % (len(text), text) for text in texts),
         capture_output=True,
         check=True,
-        timeout=60,
+        timeout=120,
         env={**os.environ, "OPENBLAS_NUM_THREADS": "1"},
     )
-    seconds, megabytes, line = json.loads(run.stdout)
+    return dict(zip(MONSTERS, map(json.loads, run.stdout.splitlines()), strict=True))
+
+
+@pytest.mark.parametrize("name", MONSTERS)
+def test_a_monstrous_file_ends_soon_and_in_little_memory(name, answers):
+    """Within 1 s of processor time and 200 MB: that is what is promised for any input."""
+    seconds, megabytes, line = answers[name]
     assert seconds < 1.0
     assert megabytes < 200
     assert line.isprintable()

@@ -14,6 +14,9 @@ from loomready.units import System
 
 Fields = dict[str, Any]
 
+# The trade's other words for what a key holds.
+_ALSO_CALLED = {"epi": "sett", "size": "count", "fibre": "fiber", "colour": "color", "ends_per_inch": "sett"}
+
 
 @dataclass(frozen=True, slots=True)
 class Key:
@@ -128,6 +131,7 @@ def place(name: object) -> str:
 def nearest(name: object, known: Mapping[str, Any], form: str = "{}") -> str:
     """What is expected instead of an unknown name; ``form`` is how a name is shown."""
     word = str(name)[:64].lower()
+    word = _ALSO_CALLED.get(word, word)
     parts = sorted({part for key in known for part in key.split("_")})
     part = difflib.get_close_matches(word, parts, n=1, cutoff=0.8)
     # "lenght" means finished_length, "shrink" either of two keys

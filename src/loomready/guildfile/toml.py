@@ -21,7 +21,7 @@ from loomready.problems import BadInput, shorten
 MAX_BYTES = 1_000_000
 MAX_DOTS = 3
 MAX_WORD = 300
-MAX_TABLES = 20_000
+MAX_TABLES = 12_000
 MAX_VALUES = 30_000
 
 Tree = dict[str, Any]
