@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from loomready.draft.analysis import Analysis
+from loomready.draft.periods import mirrors
 from loomready.model.guild import Guild
 from loomready.problems import Problem
 from loomready.units import Shown
@@ -212,28 +213,24 @@ def _edges(plan: WarpPlan) -> Iterator[Problem]:
     inner = threads[web.floating // 2 : web.ends - web.floating // 2]
     first = web.repeat_starts[0]
     repeat = threads[first : first + web.repeat_ends]
-    if not _turns(repeat) or np.array_equal(inner, inner[::-1]):
+    if not mirrors(repeat) or np.array_equal(inner, inner[::-1]):
         return
-    after = next(
-        (
-            more
-            for more in range(1, web.repeat_ends)
-            if np.array_equal(grown := np.concatenate([inner, np.resize(repeat, more)]), grown[::-1])
-        ),
-        None,
-    )
     helps = ""
-    if after is not None and plan.order.repeat_ends is None and not web.selvedge:
-        helps = f" {_some(after, 'end')} more of the repeat after the last would balance it."
+    if plan.order.repeat_ends is None and not web.selvedge:
+        more = _balancing(inner, np.roll(repeat, -web.border_ends))
+        helps = f" {_some(more, 'end')} more of the repeat after the last would balance it." if more else ""
     yield Problem(
         "unbalanced-edge", "warn", f"The repeat is symmetrical, but the two edges do not match.{helps}"
     )
 
 
-def _turns(repeat: np.ndarray) -> bool:
-    """Whether a repeat, round and round, has a mirror line."""
-    back = repeat[::-1]
-    return any(np.array_equal(np.roll(back, shift), repeat) for shift in range(repeat.size))
+def _balancing(threads: np.ndarray, following: np.ndarray) -> int | None:
+    """The fewest of the following threads that make the whole read the same from both sides."""
+    for more in (np.flatnonzero(following[:-1] == threads[0]) + 1).tolist():
+        grown = np.concatenate([threads, following[:more]])
+        if np.array_equal(grown, grown[::-1]):
+            return int(more)
+    return None
 
 
 def _sheds(plan: WarpPlan) -> Iterator[Problem]:
