@@ -16,6 +16,19 @@ blocks = hnp.arrays(np.bool_, hnp.array_shapes(min_dims=2, max_dims=2, min_side=
 
 
 @st.composite
+def layered(draw: st.DrawFn) -> Bools:
+    """Blocks whose topmost ends and picks lie over all the others, once or twice, in any order."""
+    block = draw(blocks)
+    picks, ends = block.shape
+    for _ in range(draw(st.integers(1, 2))):
+        top_ends, top_picks = draw(st.integers(0, ends)), draw(st.integers(0, picks))
+        block[top_picks:, :top_ends] = True
+        block[:top_picks, top_ends:] = False
+    block = block[draw(st.permutations(range(picks)))]
+    return block[:, draw(st.permutations(range(ends)))]
+
+
+@st.composite
 def drafts(draw: st.DrawFn, most: int = 12, repeats: int = 3) -> Draft:
     """Drafts with repeats, partial repeats, ends in no heddle, shafts without ends, unequal colors."""
     shafts = draw(st.integers(1, 6))

@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 
 from loomready.draft import integrity
 from loomready.draft.draft import Bools
-from tests.draft.brute import blocks, from_block, lies_over
+from tests.draft.brute import blocks, from_block, layered, lies_over
 
 
 def shape_of_parts(block: Bools) -> list[tuple[int, int]]:
@@ -13,7 +13,7 @@ def shape_of_parts(block: Bools) -> list[tuple[int, int]]:
     return [(len(part.ends), len(part.picks)) for part in integrity.parts(block)]
 
 
-@given(blocks)
+@given(blocks | layered())
 @settings(max_examples=300)
 def test_parts_are_the_strong_components_from_top_to_bottom(block: Bools) -> None:
     graph = lies_over(block)
@@ -26,7 +26,7 @@ def test_parts_are_the_strong_components_from_top_to_bottom(block: Bools) -> Non
     assert all(place[over] <= place[under] for over, under in graph.edges)
 
 
-@given(blocks)
+@given(blocks | layered())
 def test_the_draft_alone_tells_the_same_as_its_drawdown(block: Bools) -> None:
     draft = from_block(block)
     by_draft = integrity.parts_of(draft.lifts, draft.threading)
@@ -36,7 +36,7 @@ def test_the_draft_alone_tells_the_same_as_its_drawdown(block: Bools) -> None:
     assert integrity.holds(draft.lifts, draft.threading) is (by_draft.count == 1)
 
 
-@given(blocks)
+@given(blocks | layered())
 def test_turning_the_cloth_over_turns_the_parts_over(block: Bools) -> None:
     over = [sorted(map(len, (part.ends, part.picks))) for part in integrity.parts(block)]
     under = [sorted(map(len, (part.ends, part.picks))) for part in integrity.parts(~block)]

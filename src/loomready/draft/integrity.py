@@ -79,12 +79,12 @@ def holds(lifts: Bools, threading: Ints) -> bool:
 
     A cloth hangs together just when its repeat does, so either may be given. Only whole shafts are looked
     at: among ends of equal r, room(i) is concave and never negative, so that a zero there makes it zero
-    at both of their bounds; and where all ends have the same r, at i = 1 too.
+    at both of their bounds; were all ends of equal r, it would be zero at i = 1 too, r = P and u = E.
     """
     picks, ends = len(lifts), len(threading)
     shaft_ends, shaft_over, ends_over = _by_shaft(lifts, threading)
     ends_over_at_most = np.bincount(ends_over, minlength=ends + 1).cumsum()
-    if not ends or ends_over_at_most[0] or ends_over_at_most[-2] < picks:
+    if not ends or not picks or ends_over_at_most[0] or ends_over_at_most[-2] < picks:
         return False  # a pick lies over all ends, or under them all
     used = shaft_ends.nonzero()[0]
     shaft_ends, shaft_over = shaft_ends[used], shaft_over[used]
@@ -92,7 +92,7 @@ def holds(lifts: Bools, threading: Ints) -> bool:
     taken = shaft_ends[order].cumsum()[:-1]
     over = (shaft_ends * shaft_over)[order].cumsum()[:-1]
     room = taken * picks - over - ends_over_at_most.cumsum()[taken - 1]
-    return bool(room.all()) and int(shaft_over[order[0]]) < picks
+    return bool(room.all())
 
 
 def parts(block: Bools) -> Parts:
