@@ -48,7 +48,7 @@ def _warp(plan: WarpPlan) -> Iterator[str]:
     )
     yield ""
     for bout in plan.bouts:
-        cones = ", ".join(f"{count} from {key}" for key, count in bout.cones)
+        cones = ", ".join(f"{count} from {key}" for key, count in bout.cones) or "no cone is left"
         yield f"  Bout {bout.number}: ends {bout.first_end}-{bout.last_end}, {bout.ends} ends ({cones})"
     yield ""
     for need in plan.yarns:

@@ -28,8 +28,8 @@ def test_the_json_schema_is_current():
 
 def test_the_pages_example_is_a_guild_file():
     guild = guildfile.decode(guildfile.parse(EXAMPLE))
-    assert [cone.key for cone in guild.cones] == ["plum-1", "gray with the dent"]
-    assert guild.warps[0].items[1].weft_yarns == ("plum",)
+    assert [cone.key for cone in guild.cones] == ["rosewood-1", "gray with the dent"]
+    assert guild.warps[0].items[1].weft_yarns == ("rosewood",)
     assert guildfile.decode(guildfile.encode(guild)) == guild
 
 

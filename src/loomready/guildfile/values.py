@@ -263,7 +263,7 @@ class Day(Value):
 
     @property
     def says(self) -> str:
-        return "a date like 2026-09-12, without quotes"
+        return "a date like 2026-10-03, without quotes"
 
     def json_schema(self) -> dict[str, Any]:
         return {"type": "string", "format": "date"}

@@ -180,13 +180,14 @@ class _Trial:
     def _piece(
         self, cones: tuple[Cone, ...], warp_m: dict[str, float], weft: dict[str, float], need: float
     ) -> dict[str, float]:
-        """Weft from what cones opened for the warp have left, then from the smallest others."""
+        """Weft from one cone if one has it all, an opened or small one first; else from several, likewise."""
 
         def left(cone: Cone) -> float:
             return self.usable(cone) - warp_m[cone.key] - weft.get(cone.key, 0.0)
 
         took: dict[str, float] = {}
-        for cone in sorted(cones, key=lambda cone: (warp_m[cone.key] == 0, left(cone))):
+        ready = sorted(cones, key=lambda cone: (warp_m[cone.key] == 0, left(cone)))
+        for cone in [cone for cone in ready if at_most(need, left(cone))][:1] or ready:
             part = min(need, max(0.0, left(cone)))
             if part > 0:
                 took[cone.key] = part

@@ -1,6 +1,6 @@
-"""How thick a yarn lies in cloth: T. R. Ashenhurst, *Weaving and Designing of Textile Fabrics*, 1884.
+"""How thick a yarn lies in cloth.
 
-So many diameters fit side by side into an inch: K sqrt(yards per pound).
+T. R. Ashenhurst, *A Treatise on Textile Calculations*, 1884 (title from memory): so many diameters fit side by side into an inch: K sqrt(yards per pound).
 """
 
 from __future__ import annotations
