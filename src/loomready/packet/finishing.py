@@ -12,8 +12,9 @@ FINISHING = (
     "hemstitch, twine, or weave a few picks of scrap yarn.",
     "Cut off, and measure the cloth at rest on a table: width and length go into the record.",
     "Look through both faces over a light: mend skips and broken ends now, before the water sets them.",
-    "Wash a sample first if there is one. Then wash as the most delicate yarn in the cloth asks, and no "
-    "hotter; wool and silk cool and without rubbing. Dry flat or hung, press while damp if the yarn allows it.",
+    "Wash a sample first if there is one. Then wash as the most delicate yarn in the cloth asks, and "
+    "no hotter; wool and silk cool and without rubbing. Dry flat or hung, press while damp if the yarn "
+    "allows it.",
     "Hem, twist or knot the fringes after the first wash; trim what was mended last.",
     "Measure again when it is dry. What it lost against the loom is the shrinkage for the next plan.",
 )

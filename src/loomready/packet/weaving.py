@@ -116,8 +116,8 @@ def _too_few(loom: Loom, woven: Lifting) -> str:
         return ""
     return (
         f"{loom.name} has {some(loom.treadles, 'treadle')}; with one treadle a pick this needs "
-        f"{woven.too_few}. So the shafts to lift are printed instead: tie single shafts and press several, or change the "
-        "tie-up on the way."
+        f"{woven.too_few}. So the shafts to lift are printed instead: tie single shafts and press "
+        "several, or change the tie-up on the way."
     )
 
 

@@ -165,8 +165,8 @@ def _side_by_side(plan: WarpPlan) -> str:
         )
     if any(len(bout.colors) > 1 for bout in plan.bouts):
         return (
-            "At a change of color leave the old thread waiting at the end peg if it comes back soon; else cut "
-            "it and tie the new one on at the end peg, never on the way."
+            "At a change of color leave the old thread waiting at the end peg if it comes back soon; else "
+            "cut it and tie the new one on at the end peg, never on the way."
         )
     return ""
 
