@@ -157,6 +157,39 @@ def lifts(
     print(f"wrote {out}", file=sys.stderr)
 
 
+@app.command(context_settings={"allow_extra_args": True, "ignore_unknown_options": True})
+def make(
+    context: typer.Context,
+    family: Annotated[
+        str | None, typer.Argument(metavar="FAMILY", help="point-twill, huck-lace, ...")
+    ] = None,
+    out: Annotated[Path | None, typer.Option("--out", "-o", metavar="OUT.wif", help="the new file")] = None,
+    list_them: Annotated[bool, typer.Option("--list", help="the families and their options")] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Make a draft of a family from its options: make FAMILY --option value ... -o OUT.wif."""
+    from loomready.draft.families import options, registry
+
+    if list_them:
+        chosen = list(registry.FAMILIES.values()) if family is None else [registry.family(family)]
+        if as_json:
+            _print_json(registry.as_json(chosen))
+        else:
+            sys.stdout.write(options.listed(chosen))
+        return
+    if family is None or family.startswith("-"):
+        raise BadInput("no family named; expected: make FAMILY --option value ... -o OUT.wif, or make --list")
+    if as_json:
+        raise BadInput("--json is for the list of families; expected it with --list")
+    made = options.make_as_typed(registry.family(family), context.args)
+    if out is None:
+        raise BadInput("no file named for the draft; expected -o OUT.wif")
+    from loomready.draft import wif_write
+
+    wif_write.save(out, made)
+    print(f"wrote {out}", file=sys.stderr)
+
+
 def _print_json(document: dict[str, Any]) -> None:
     print(json.dumps(document, ensure_ascii=False, allow_nan=False, indent=1))
 

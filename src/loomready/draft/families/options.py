@@ -1,0 +1,77 @@
+"""Options as words on a line: ``--shafts 8 --no-tabby`` read for a family, and all of them listed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from loomready.draft.draft import Draft
+from loomready.draft.families.family import Family
+from loomready.draft.families.parameters import Parameter, Switch
+from loomready.problems import BadInput, shorten
+
+
+def read_options(family: Family, words: Sequence[str]) -> dict[str, str]:
+    """The options by name from words: ``--name value``, ``--name=value``, ``--switch``, ``--no-switch``.
+
+    :raises BadInput: a word that is no option of the family, an option twice or without its value
+    """
+    switches = {parameter.name for parameter in family.own if isinstance(parameter, Switch)}
+    known = {parameter.name for parameter in family.parameters}
+    found: dict[str, str] = {}
+    left = list(words)
+    while left:
+        word = left.pop(0)
+        name, equals, value = word.removeprefix("--").partition("=")
+        if word.startswith("--no-") and name.removeprefix("no-") in switches and not equals:
+            name, value = name.removeprefix("no-"), "no"
+        elif not word.startswith("--") or name not in known:
+            options = ", ".join(f"--{parameter.name}" for parameter in family.parameters)
+            raise BadInput(
+                f"{family.name} has no such option; expected one of: {options}", where=shorten(word)
+            )
+        elif not equals and name in switches:
+            value = "yes"
+        elif not equals:
+            if not left or left[0].startswith("--"):
+                raise BadInput(f"its value is missing; expected {_expected(family, name)}", where=word)
+            value = left.pop(0)
+        if name in found:
+            raise BadInput("given twice; expected once", where=f"--{name}")
+        found[name] = value
+    return found
+
+
+def make_as_typed(family: Family, words: Sequence[str]) -> Draft:
+    """The draft that the words of a line ask for.
+
+    :raises BadInput: as :func:`read_options` and :meth:`Family.make`; the place is the option as typed
+    """
+    options = read_options(family, words)
+    try:
+        return family.make(options)
+    except BadInput as error:
+        if error.where in options or any(error.where == parameter.name for parameter in family.parameters):
+            error.where = f"--{error.where}"
+        raise
+
+
+def _expected(family: Family, name: str) -> str:
+    return next(parameter.expected for parameter in family.parameters if parameter.name == name)
+
+
+def listed(families: Iterable[Family]) -> str:
+    """Families with their options, for reading."""
+    lines: list[str] = []
+    group = ""
+    for family in families:
+        if family.group != group:
+            group = family.group
+            lines += ["", group.capitalize(), ""] if lines else [group.capitalize(), ""]
+        lines.append(f"  {family.name}: {family.says}")
+        lines += [f"      {_shown(parameter)}" for parameter in family.parameters]
+    return "\n".join(lines) + "\n"
+
+
+def _shown(parameter: Parameter) -> str:
+    taken = parameter.unsaid if parameter.default is None else parameter.default
+    return f"--{parameter.name:<10} {parameter.meaning}: {parameter.expected}. Unsaid: {taken}"

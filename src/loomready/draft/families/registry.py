@@ -1,0 +1,55 @@
+"""All families by name."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from loomready.draft.draft import Draft
+from loomready.draft.families import point, satins, twills
+from loomready.draft.families.family import Family
+from loomready.problems import BadInput, shorten
+
+FAMILIES: dict[str, Family] = {
+    family.name: family
+    for family in (
+        twills.STRAIGHT,
+        point.POINT,
+        twills.BROKEN,
+        point.EXTENDED_POINT,
+        twills.UNDULATING,
+        twills.ADVANCING,
+        point.ROSEPATH,
+        point.BIRDS_EYE,
+        point.GOOSE_EYE,
+        satins.SATIN,
+    )
+}
+
+
+def family(name: str) -> Family:
+    """The family of that name.
+
+    :raises BadInput: there is none; the names that there are
+    """
+    try:
+        return FAMILIES[name]
+    except KeyError:
+        known = ", ".join(FAMILIES)
+        raise BadInput(f'no family "{shorten(name)}"; expected one of: {known}') from None
+
+
+def make(name: str, options: Mapping[str, str] | None = None) -> Draft:
+    """The draft of a family that these options ask for, each as a person types it.
+
+    >>> (make("rosepath", {"repeats": "1"}).threading + 1).tolist()
+    [1, 2, 3, 4, 1, 4, 3, 2]
+
+    :raises BadInput: no such family or option, or an impossible value; the place is the option's name
+    """
+    return family(name).make(options)
+
+
+def as_json(families: Iterable[Family]) -> dict[str, Any]:
+    """The document that ``make --list --json`` prints."""
+    return {"families": [each.as_json() for each in families]}

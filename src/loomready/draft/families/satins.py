@@ -1,0 +1,72 @@
+"""Satins by counter: one binding point an end and a pick, each a counter further than the last."""
+
+from __future__ import annotations
+
+from math import gcd
+
+import numpy as np
+
+from loomready.draft.draft import Draft
+from loomready.draft.families.family import Family
+from loomready.draft.families.parameters import MOST_SHAFTS, Choice, Count
+from loomready.draft.families.written import treadled
+from loomready.problems import BadInput
+
+
+def counters(shafts: int) -> list[int]:
+    """The counters of regular satins on that many shafts: prime to it, and neither a twill's 1 nor its -1.
+
+    >>> counters(8), counters(6)
+    ([3, 5], [])
+    """
+    return [step for step in range(2, shafts - 1) if gcd(step, shafts) == 1]
+
+
+def satin(shafts: int, counter: int | None, face: str) -> Draft:
+    """Threaded straight; each treadle ties one shaft, a counter further each time; a warp face the others.
+
+    :raises BadInput: a number of shafts without a satin, or a counter that is none
+    """
+    allowed = counters(shafts)
+    if not allowed:
+        raise BadInput(
+            f"there is no regular satin on {shafts} shafts; expected 5, 7 or more shafts", where="shafts"
+        )
+    step = allowed[0] if counter is None else counter
+    if step not in allowed:
+        what = (
+            f"{step} is no satin counter on {shafts} shafts; expected one of: {', '.join(map(str, allowed))}"
+        )
+        raise BadInput(what, where="counter")
+    tieup = np.zeros((shafts, shafts), dtype=np.bool_)
+    tieup[np.arange(shafts) * step % shafts, np.arange(shafts)] = True
+    name = "weft-faced" if face == "weft" else "warp-faced"
+    return treadled(
+        list(range(shafts)),
+        tieup if face == "weft" else ~tieup,
+        list(range(shafts)),
+        title=f"{shafts}-end satin, counter {step}, {name}",
+    )
+
+
+SATIN = Family(
+    name="satin",
+    title="Satin",
+    group="satins",
+    says="one binding point an end and a pick, no two of them touching",
+    build=satin,
+    own=(
+        Count(name="shafts", meaning="shafts of the satin", default="5", lowest=5, highest=MOST_SHAFTS),
+        Count(
+            name="counter",
+            meaning="shafts from one binding point to that of the next pick",
+            unsaid="the smallest that makes a satin",
+            lowest=1,
+            highest=MOST_SHAFTS,
+        ),
+        Choice(
+            name="face", meaning="which threads show on the face", default="weft", choices=("weft", "warp")
+        ),
+    ),
+    repeats=4,
+)

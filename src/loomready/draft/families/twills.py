@@ -1,0 +1,156 @@
+"""Twills on a threading that runs: straight, broken, undulating, advancing.
+
+Constructions from memory of handbook practice; no source at hand.
+"""
+
+from __future__ import annotations
+
+from math import gcd
+
+from loomready.draft.draft import Draft
+from loomready.draft.families.family import Family
+from loomready.draft.families.parameters import Choice, Count, Ratio
+from loomready.draft.families.tieups import TIE_UP, settled, shafts_for_twill, twill_tieup
+from loomready.draft.families.written import treadled
+from loomready.problems import BadInput
+
+TREADLING = Choice(
+    name="treadling",
+    meaning="treadles one after another, or in the order of the threading",
+    default="straight",
+    choices=("straight", "as-drawn-in"),
+)
+
+
+def straight(shafts: int | None, tieup: Ratio | None, lean: str) -> Draft:
+    """Threaded and treadled straight. Every end floats over and under as the tie-up's parts say."""
+    shafts = settled(shafts, tieup)
+    tied, said = twill_tieup(shafts, tieup)
+    run = list(range(shafts))
+    treadling = run if lean == "rising" else run[::-1]
+    return treadled(run, tied, treadling, title=f"Straight twill {said}")
+
+
+def broken(shafts: int | None, tieup: Ratio | None, run: int | None) -> Draft:
+    """The threading turns with a jump of half the shafts, so that a balanced twill cuts clean at the turn.
+
+    On four shafts with runs of four: 1 2 3 4, 2 1 4 3.
+    """
+    shafts = settled(shafts, tieup)
+    tied, said = twill_tieup(shafts, tieup)
+    if shafts % 2:
+        raise BadInput(f"it fills {shafts} shafts; expected an even number for the jump", where="tieup")
+    half, length = shafts // 2, run or shafts
+    up = list(range(length))
+    down = [length - 1 + half - step for step in range(length)]
+    threading = [step % shafts for step in (*up, *down)]
+    title = f"Broken twill {said}, runs of {length}"
+    return treadled(threading, tied, list(range(shafts)), title=title)
+
+
+def undulating(shafts: int | None, tieup: Ratio | None, most: int) -> Draft:
+    """A straight draw whose shafts hold one end each, then two, up to ``most``, and back: the line bends."""
+    shafts = settled(shafts, tieup)
+    tied, said = twill_tieup(shafts, tieup)
+    weights = [*range(1, most + 1), *range(most - 1, 1, -1)]
+    threading = [shaft for weight in weights for shaft in range(shafts) for _ in range(weight)]
+    title = f"Undulating twill {said}, up to {most} ends on a shaft"
+    return treadled(threading, tied, list(range(shafts)), title=title)
+
+
+def advancing(shafts: int | None, tieup: Ratio | None, run: int, advance: int, treadling: str) -> Draft:
+    """Runs of a straight draw, each starting further on, until the first comes round again.
+
+    On five shafts with runs of four that advance by one: 1 2 3 4, 2 3 4 5, 3 4 5 1, 4 5 1 2, 5 1 2 3.
+    """
+    shafts = settled(shafts, tieup, 5)
+    tied, said = twill_tieup(shafts, tieup)
+    if advance >= shafts:
+        what = f"{advance} leads past the {shafts} shafts; expected at most {shafts - 1}"
+        raise BadInput(what, where="advance")
+    runs = shafts // gcd(shafts, advance)
+    threading = [(start * advance + step) % shafts for start in range(runs) for step in range(run)]
+    title = f"Advancing twill {said}, runs of {run} advancing by {advance}"
+    return treadled(threading, tied, trodden(threading, shafts, treadling), title=title)
+
+
+def trodden(threading: list[int], shafts: int, treadling: str) -> list[int]:
+    """Treadles in their order, or as the threading goes."""
+    if treadling == "as-drawn-in":
+        return threading
+    return list(range(shafts))
+
+
+STRAIGHT = Family(
+    name="straight-twill",
+    title="Straight twill",
+    group="twills",
+    says="a straight draw with any tie-up: the lines run one way",
+    build=straight,
+    own=(
+        shafts_for_twill(),
+        TIE_UP,
+        Choice(
+            name="lean",
+            meaning="which way the treadles go: rising line or falling line",
+            default="rising",
+            choices=("rising", "falling"),
+        ),
+    ),
+    repeats=4,
+)
+
+BROKEN = Family(
+    name="broken-twill",
+    title="Broken twill",
+    group="twills",
+    says="the threading turns with a jump of half the shafts: a herringbone without longer floats",
+    build=broken,
+    own=(
+        shafts_for_twill(lowest=4, even=True),
+        TIE_UP,
+        Count(
+            name="run",
+            meaning="ends that run one way before the turn",
+            unsaid="as many as there are shafts",
+            lowest=2,
+            highest=200,
+        ),
+    ),
+    repeats=2,
+)
+
+UNDULATING = Family(
+    name="undulating-twill",
+    title="Undulating twill",
+    group="twills",
+    says="a straight draw with more and more ends on a shaft, and fewer again: the lines bend",
+    build=undulating,
+    own=(
+        shafts_for_twill(),
+        TIE_UP,
+        Count(name="most", meaning="ends on one shaft where it is widest", default="2", lowest=2, highest=4),
+    ),
+)
+
+ADVANCING = Family(
+    name="advancing-twill",
+    title="Advancing twill",
+    group="twills",
+    says="runs of a straight draw, each starting further on than the last",
+    build=advancing,
+    own=(
+        shafts_for_twill(5, lowest=4),
+        TIE_UP,
+        Count(name="run", meaning="ends in a run", default="4", lowest=2, highest=40),
+        Count(
+            name="advance",
+            meaning="shafts from one run's start to the next",
+            default="1",
+            lowest=1,
+            highest=39,
+        ),
+        TREADLING,
+    ),
+    repeats=2,
+)
