@@ -36,6 +36,12 @@ class ShaftOne(StrEnum):
     back = "back"
 
 
+class Shed(StrEnum):
+    rising = "rising"
+    sinking = "sinking"
+    countermarche = "countermarche"
+
+
 def _version(wanted: bool) -> None:
     if wanted:
         typer.echo(f"loomready {__version__}")
@@ -188,6 +194,34 @@ def make(
 
     wif_write.save(out, made)
     print(f"wrote {out}", file=sys.stderr)
+
+
+@app.command()
+def tieup(
+    draft: DraftFile,
+    treadles: Annotated[int, typer.Option(min=1, max=64, metavar="N", help="how many treadles there are")],
+    feet: Annotated[int, typer.Option(min=1, max=3, help="treadles pressed in one pick, at most")] = 2,
+    shed: Annotated[Shed, typer.Option(help="what the treadles do")] = Shed.rising,
+    out: Annotated[Path | None, typer.Option("--out", "-o", metavar="OUT.wif", help="the new file")] = None,
+    as_json: AsJson = False,
+) -> None:
+    """The tie-up with the fewest treadles that weaves the same cloth."""
+    from loomready.draft import shedding, wif, wif_write
+
+    read = wif.read(draft)
+    made = shedding.fewest_treadles(read.draft, feet=feet, shed=shed.value)
+    fits = made.treadles <= treadles
+    if out is not None and fits:
+        wif_write.save(out, shedding.on_treadles(read.draft, made))
+        print(f"wrote {out}", file=sys.stderr)
+    if as_json:
+        _print_json(shedding.as_json(made, treadles))
+    else:
+        from loomready.telling_drafts import tell_tieup
+
+        sys.stdout.write(tell_tieup(made, read.draft.title or str(draft), treadles))
+    if not fits:
+        raise typer.Exit(1)
 
 
 def _print_json(document: dict[str, Any]) -> None:

@@ -1,0 +1,119 @@
+"""From lifts to treadles: the least number against brute force, the same cloth on every shed."""
+
+import itertools
+import time
+from math import comb
+
+import hypothesis.strategies as st
+import numpy as np
+import pytest
+from hypothesis import given, settings
+
+from loomready.draft import shedding, wif, wif_write
+from loomready.draft.draft import drawdown, lift_plan
+from loomready.draft.shedding_search import fewest, pressed
+from loomready.problems import BadInput
+from tests.strategies import drafts
+
+SHEDS = st.sampled_from(shedding.SHEDS)
+
+
+def least_by_trying(lifts: list[int], feet: int) -> int:
+    """All sets of treadles, smallest first: any union of shafts may be tied."""
+    shafts = max(lifts, default=0).bit_length()
+    for treadles in range(len(lifts) + 1):
+        for tied in itertools.combinations(range(1, 1 << shafts), treadles):
+            if all(pressed(lift, tied, feet) for lift in lifts):
+                return treadles
+    raise AssertionError("one treadle for each lift always does it")
+
+
+@pytest.mark.parametrize("feet", [1, 2, 3])
+def test_the_least_is_the_least_on_every_set_of_lifts_of_three_shafts(feet: int) -> None:
+    for size in range(8):
+        for lifts in itertools.combinations(range(1, 8), size):
+            found = fewest(lifts, feet)
+            assert all(pressed(lift, found.treadles, feet) for lift in lifts)
+            assert len(found.treadles) == found.at_least == least_by_trying(list(lifts), feet)
+
+
+@settings(max_examples=60, deadline=None)
+@given(lifts=st.sets(st.integers(1, 15), min_size=3, max_size=7), feet=st.integers(2, 3))
+def test_the_least_is_the_least_on_four_shafts(lifts: set[int], feet: int) -> None:
+    found = fewest(lifts, feet)
+    assert all(pressed(lift, found.treadles, feet) for lift in lifts)
+    assert len(found.treadles) == found.at_least == least_by_trying(sorted(lifts), feet)
+
+
+@settings(max_examples=80, deadline=None)
+@given(draft=drafts(max_picks=10, max_shafts=6), feet=st.integers(1, 3), shed=SHEDS)
+def test_the_cloth_is_the_same_on_every_shed(draft, feet: int, shed: shedding.Shed) -> None:
+    made = shedding.fewest_treadles(draft, feet=feet, shed=shed)
+    woven = shedding.on_treadles(draft, made)
+    assert np.array_equal(drawdown(woven), drawdown(draft))
+    assert np.array_equal(drawdown(wif.parse(wif_write.dumps(woven)).draft), drawdown(draft))
+    assert made.most_pressed <= (1 if shed == "countermarche" else feet)
+    assert made.at_least <= made.treadles <= made.own
+    up = drawdown(draft).any(axis=1)
+    assert np.array_equal(made.treadling.any(axis=1), up)
+    working = shedding.working_shafts(draft)
+    assert not made.tieup[~working].any()
+
+
+def test_a_skeleton_tie_up_weaves_a_point_twill_of_many_lifts_with_few_treadles() -> None:
+    single = lift_plan([1, 2, 3, 4], [[1], [2], [3], [4], [1, 2], [2, 3], [3, 4], [1, 4], [1, 3], [2, 4]])
+    assert shedding.fewest_treadles(single).treadles == 4
+    assert shedding.fewest_treadles(single, feet=1).treadles == 10
+    assert shedding.fewest_treadles(single, shed="countermarche", feet=2).treadles == 10
+
+
+def test_a_sinking_shed_joins_what_sinks() -> None:
+    sunk = [[1], [2], [3], [4], [1, 2], [1, 3], [1, 4], [2, 3], [2, 4], [3, 4]]
+    three_up = lift_plan([1, 2, 3, 4], [sorted({1, 2, 3, 4} - set(down)) for down in sunk])
+    made = shedding.fewest_treadles(three_up, shed="sinking")
+    assert made.treadles == 4
+    assert shedding.fewest_treadles(three_up, shed="rising").treadles > 4
+    assert sorted(made.tieup.sum(axis=0)) == [1, 1, 1, 1]
+
+
+def test_all_up_on_a_sinking_shed_takes_a_treadle_tied_to_nothing() -> None:
+    draft = lift_plan([1, 2], [[1, 2], [1], []])
+    made = shedding.fewest_treadles(draft, shed="sinking")
+    assert made.treadles == 2
+    assert not made.treadling[2].any()
+    assert np.array_equal(drawdown(shedding.on_treadles(draft, made)), drawdown(draft))
+
+
+def test_shafts_without_ends_do_not_ask_for_treadles() -> None:
+    draft = lift_plan([1, 2], [[1, 3], [1, 4], [2, 3], [2]], shafts=5)
+    made = shedding.fewest_treadles(draft)
+    assert (made.treadles, made.proved_least) == (2, True)
+
+
+@pytest.mark.parametrize("feet", [0, 4])
+def test_other_feet_are_refused(feet: int) -> None:
+    with pytest.raises(BadInput, match="expected 1 to 3 feet"):
+        shedding.fewest_treadles(lift_plan([1], [[1]]), feet=feet)
+
+
+def test_a_planted_tie_up_of_twelve_treadles_is_found_and_proved_in_seconds() -> None:
+    random = np.random.default_rng(3)
+    tied = [int(sum(1 << int(s) for s in random.choice(16, 4, replace=False))) for _ in range(12)]
+    pairs = random.permutation(list(itertools.combinations(range(12), 2)))[:24]
+    lifts = {tied[one] | tied[other] for one, other in pairs}
+    start = time.perf_counter()
+    found = fewest(lifts, 2)
+    assert len(found.treadles) == found.at_least <= 12
+    assert found.at_least >= 7
+    assert comb(6, 2) + 6 < 24
+    assert time.perf_counter() - start < 20
+
+
+def test_more_lifts_than_can_be_searched_end_with_a_tie_up_that_is_not_called_least() -> None:
+    random = np.random.default_rng(5)
+    lifts = {int(lift) for lift in random.integers(1, 1 << 24, 400)}
+    start = time.perf_counter()
+    found = fewest(lifts, 2)
+    assert found.at_least <= len(found.treadles) <= len(lifts)
+    assert time.perf_counter() - start < 60
+    assert found == fewest(lifts, 2)
