@@ -7,6 +7,8 @@ shafts before it turns, goose eye twice up before it turns.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from loomready.draft.draft import Draft
 from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import Count, Ratio
@@ -91,7 +93,7 @@ ROSEPATH = Family(
     group="twills",
     says="all round the shafts to the first again, then back: 1 2 3 4 1 4 3 2",
     build=rosepath,
-    own=(shafts_for_twill(), TIE_UP, TREADLING),
+    own=(shafts_for_twill(), TIE_UP, replace(TREADLING, default="as-drawn-in")),
     repeats=2,
 )
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from loomready.draft.draft import Draft
-from loomready.draft.families import point, satins, twills
+from loomready.draft.families import lace, point, satins, twills
 from loomready.draft.families.family import Family
 from loomready.problems import BadInput, shorten
 
@@ -23,6 +23,11 @@ FAMILIES: dict[str, Family] = {
         point.BIRDS_EYE,
         point.GOOSE_EYE,
         satins.SATIN,
+        lace.HUCK,
+        lace.HUCK_LACE,
+        lace.CANVAS,
+        lace.SPOT_BRONSON,
+        lace.BRONSON_LACE,
     )
 }
 

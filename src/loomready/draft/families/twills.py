@@ -45,7 +45,7 @@ def broken(shafts: int | None, tieup: Ratio | None, run: int | None) -> Draft:
     down = [length - 1 + half - step for step in range(length)]
     threading = [step % shafts for step in (*up, *down)]
     title = f"Broken twill {said}, runs of {length}"
-    return treadled(threading, tied, list(range(shafts)), title=title)
+    return treadled(threading, tied, trodden(threading, shafts, "straight"), title=title)
 
 
 def undulating(shafts: int | None, tieup: Ratio | None, most: int) -> Draft:
@@ -55,7 +55,7 @@ def undulating(shafts: int | None, tieup: Ratio | None, most: int) -> Draft:
     weights = [*range(1, most + 1), *range(most - 1, 1, -1)]
     threading = [shaft for weight in weights for shaft in range(shafts) for _ in range(weight)]
     title = f"Undulating twill {said}, up to {most} ends on a shaft"
-    return treadled(threading, tied, list(range(shafts)), title=title)
+    return treadled(threading, tied, trodden(threading, shafts, "straight"), title=title)
 
 
 def advancing(shafts: int | None, tieup: Ratio | None, run: int, advance: int, treadling: str) -> Draft:
@@ -75,10 +75,10 @@ def advancing(shafts: int | None, tieup: Ratio | None, run: int, advance: int, t
 
 
 def trodden(threading: list[int], shafts: int, treadling: str) -> list[int]:
-    """Treadles in their order, or as the threading goes."""
+    """Treadles in their order, about as many picks as ends; or as the threading goes."""
     if treadling == "as-drawn-in":
         return threading
-    return list(range(shafts))
+    return list(range(shafts)) * max(1, round(len(threading) / shafts))
 
 
 STRAIGHT = Family(

@@ -66,7 +66,7 @@ def by_sheds(
     )
 
 
-def turned(draft: Draft) -> Draft:
+def swapped(draft: Draft) -> Draft:
     """Warp and weft swapped, the same threads on the face: what floated in the weft floats in the warp."""
     assert draft.tieup is not None
     assert draft.treadling is not None

@@ -1,0 +1,96 @@
+"""What all weaves from a profile draft share: the profile, its treadling, and how many shafts it takes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from loomready.draft.families.parameters import (
+    MOST_SHAFTS,
+    Blocks,
+    Count,
+    Profile,
+    Treadled,
+    letters,
+)
+from loomready.problems import BadInput
+
+
+def profile(default: str) -> Profile:
+    return Profile(name="profile", meaning="the profile draft of the threading", default=default)
+
+
+def treadling(*, together: bool = False) -> Treadled:
+    return Treadled(
+        name="treadling",
+        meaning="the profile draft of the treadling: which blocks make pattern",
+        unsaid="as drawn in: the order of the threading",
+        together=together,
+    )
+
+
+def shafts_at_hand(lowest: int) -> Count:
+    return Count(
+        name="shafts",
+        meaning="shafts that the loom has",
+        unsaid="as many as the blocks need",
+        lowest=lowest,
+        highest=MOST_SHAFTS,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A profile, read: the block of each unit of the threading, the blocks of each unit of the treadling."""
+
+    units: tuple[int, ...]
+    trodden: Blocks
+    blocks: int
+
+    @property
+    def name(self) -> str:
+        return f"{self.blocks} block{'' if self.blocks == 1 else 's'}"
+
+
+def planned(
+    profile: Blocks, treadling: Blocks | None, shafts: int | None, needs: Callable[[int], int]
+) -> tuple[Plan, int]:
+    """The profile with its treadling, and the shafts that it takes: ``needs(blocks)``.
+
+    :raises BadInput: more blocks than the shafts allow, or a treadling of blocks that are not there
+    """
+    units = tuple(block for unit in profile for block in unit)
+    blocks = max(units) + 1
+    limit = shafts or MOST_SHAFTS
+    if needs(blocks) > limit:
+        most = max(fewer for fewer in range(1, blocks) if needs(fewer) <= limit or fewer == 1)
+        there = f"{limit}" if shafts else f"at most {limit}"
+        word = "block" if most == 1 else "blocks"
+        raise BadInput(
+            f"{blocks} blocks need {needs(blocks)} shafts, and there are {there};"
+            f" expected at most {most} {word}: {letters(most)}",
+            where="profile",
+        )
+    trodden = profile if treadling is None else treadling
+    if max(max(unit) for unit in trodden) >= blocks:
+        raise BadInput(f"it has a block that is not threaded; expected {letters(blocks)}", where="treadling")
+    return Plan(units, trodden, blocks), needs(blocks)
+
+
+def at_most(blocks: int, because: str) -> Callable[[Blocks], None]:
+    """A check that a profile has no more blocks than a weave that cannot have more of them."""
+
+    def check(profile: Blocks) -> None:
+        there = max(max(unit) for unit in profile) + 1
+        if there > blocks:
+            raise BadInput(
+                f"{there} blocks are too many: {because}; expected at most {blocks}: {letters(blocks)}",
+                where="profile",
+            )
+
+    return check
+
+
+def with_tabby(pattern: Sequence[frozenset[int]], tabby: Sequence[frozenset[int]]) -> list[frozenset[int]]:
+    """Pattern sheds with a ground pick before each, the two tabby sheds in turn."""
+    return [shed for pick, up in enumerate(pattern) for shed in (tabby[pick % 2], up)]
