@@ -224,6 +224,25 @@ def tieup(
         raise typer.Exit(1)
 
 
+@app.command("open")
+def open_(
+    home: Annotated[
+        Path | None,
+        typer.Option(metavar="DIR", help="where the guild lives, else LOOMREADY_HOME"),
+    ] = None,
+    port: Annotated[int, typer.Option(min=0, max=65535, help="0: any free one")] = 8642,
+    no_browser: Annotated[bool, typer.Option("--no-browser", help="only say the address")] = False,
+    demo: Annotated[bool, typer.Option("--demo", help="begin an empty home with the demo guild")] = False,
+    empty: Annotated[bool, typer.Option("--empty", help="begin an empty home with an empty guild")] = False,
+) -> None:
+    """The guild in your browser: shelf, looms, drafts and warps, live."""
+    from loomready.app.serve import open_guild
+
+    if demo and empty:
+        raise BadInput("--demo and --empty stand beside each other; expected one of them")
+    open_guild(home, port, browser=not no_browser, begin="demo" if demo else "empty" if empty else None)
+
+
 def _print_json(document: dict[str, Any]) -> None:
     print(json.dumps(document, ensure_ascii=False, allow_nan=False, indent=1))
 

@@ -1,0 +1,1 @@
+"""The web app: thin. It stores, shows, and asks the floors below."""

@@ -1,0 +1,121 @@
+"""Guilds carried in and out: the guild file with its drafts as records, and records as one zip."""
+
+from __future__ import annotations
+
+import io
+import tempfile
+import zipfile
+from collections.abc import Mapping
+from pathlib import Path, PurePosixPath
+from typing import Any
+
+from loomready import guildfile
+from loomready.app.room import Room, parsed, plain, tree
+from loomready.app.upgrade import copy_database
+from loomready.draft import wif, wif_write
+from loomready.guildfile.schema import SECTIONS
+from loomready.guildfile.toml import dumps_tree
+from loomready.packet.packet import packet_pdf
+from loomready.problems import BadInput
+
+Things = list[tuple[str, str, dict[str, Any]]]
+
+MAX_FILES = 2000
+MAX_UNPACKED = 64 * 1024 * 1024
+MAX_WIF = 8 * 1024 * 1024
+
+
+def things_of(file: Mapping[str, Any], drafts: Mapping[str, bytes]) -> Things:
+    """The records of a guild file's tree and of the drafts beside it.
+
+    :raises BadInput: where the guild file or a draft means nothing
+    """
+    guild = guildfile.decode(file)
+    things: Things = [("guild", "guild", plain({"name": guild.name} | dict(file.get("guild", {}))))]
+    for name, section in SECTIONS.items():
+        if section.many:
+            for table, record in zip(file.get(name, []), getattr(guild, name), strict=True):
+                things.append((name, record.key, plain({"key": record.key} | dict(table))))
+    for path, data in drafts.items():
+        things.append(("drafts", path, {"wif": normal(data, path)}))
+    return things
+
+
+def normal(data: bytes, name: str) -> str:
+    """A WIF file's text as loomready writes it.
+
+    :raises BadInput: the bytes are no draft
+    """
+    try:
+        return wif_write.dumps(wif.parse(data).draft).decode()
+    except BadInput as error:
+        raise error.in_file(name) from None
+
+
+def guild_file(room: Room) -> str:
+    return dumps_tree(tree(room.entries))
+
+
+def pack(room: Room, database: Path) -> bytes:
+    """Everything as one zip: guild file, drafts, packets, database."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as zipped:
+        zipped.writestr("guild.toml", guild_file(room))
+        for entry in room.of_kind("drafts"):
+            zipped.writestr(entry.key, entry.fields["wif"])
+        for planned in room.planned:
+            if planned.plan is not None:
+                zipped.writestr(f"packets/{planned.order.key}.pdf", packet_pdf(planned.plan))
+        with tempfile.TemporaryDirectory() as folder:
+            copy = Path(folder) / "copy.sqlite3"
+            copy_database(database, copy)
+            zipped.write(copy, "guild.sqlite3")
+    return out.getvalue()
+
+
+def unpack(data: bytes, name: str) -> Things:
+    """The records in a zip (or in a guild file that stands alone).
+
+    :raises BadInput: no zip, too large, a path that leaves it, or what is in it means nothing
+    """
+    try:
+        if not zipfile.is_zipfile(io.BytesIO(data)):
+            return things_of(guildfile.parse(data), {})
+        files = _files(data)
+        if "guild.toml" not in files:
+            raise BadInput('holds no "guild.toml"; expected a backup of a guild')
+        drafts = {path: text for path, text in files.items() if path.lower().endswith(".wif")}
+        return things_of(guildfile.parse(files["guild.toml"]), drafts)
+    except BadInput as error:
+        raise error.in_file(name) from None
+
+
+def _files(data: bytes) -> dict[str, bytes]:
+    """Guild file and drafts inside a zip, sizes counted while they are unpacked."""
+    found: dict[str, bytes] = {}
+    room = MAX_UNPACKED
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as zipped:
+            if len(zipped.infolist()) > MAX_FILES:
+                raise BadInput(f"holds more than {MAX_FILES} files; expected a backup of a guild")
+            for each in zipped.infolist():
+                path = PurePosixPath(each.filename)
+                if path.is_absolute() or ".." in path.parts or "\\" in each.filename:
+                    raise BadInput("a file in it would leave its folder; expected a backup of a guild")
+                wanted = each.filename == "guild.toml" or path.suffix.lower() == ".wif"
+                if each.is_dir() or not wanted:
+                    continue
+                with zipped.open(each) as stream:
+                    text = stream.read(min(room, MAX_WIF) + 1)
+                if len(text) > min(room, MAX_WIF):
+                    raise BadInput("is too large when unpacked; expected a backup of a guild")
+                room -= len(text)
+                found[each.filename] = text
+    except (zipfile.BadZipFile, RuntimeError, NotImplementedError, EOFError, OSError, ValueError) as error:
+        raise BadInput("is a broken zip; expected a backup of a guild") from error
+    return found
+
+
+def title_of(entry_wif: str, path: str) -> str:
+    """A draft's own title, or its file's name."""
+    return parsed(entry_wif).draft.title or PurePosixPath(path).stem

@@ -1,0 +1,287 @@
+"""Forms made from the guild file's own keys: one field a key, read and refused by the one codec.
+
+A bare number in a field for a quantity gets the unit that stands beside the field. What was typed stays
+as it is; what is wrong is said beside its field.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date
+from typing import Any
+
+from django.utils.translation import gettext_lazy as _
+
+from loomready import guildfile
+from loomready.app.room import plain
+from loomready.guildfile.build import Fields
+from loomready.guildfile.records import Key
+from loomready.guildfile.schema import ITEMS, SECTIONS
+from loomready.guildfile.values import Choice, Count, Day, Flag, Many, Quantity, Value
+from loomready.problems import BadInput
+
+LABELS = {
+    "name": _("Name"),
+    "key": _("Name"),
+    "units": _("Units"),
+    "currency": _("Currency"),
+    "end_1": _("End 1 lies at the"),
+    "shaft_1": _("Shaft 1 hangs at the"),
+    "dressing": _("Looms are dressed"),
+    "bobbin": _("A full bobbin holds"),
+    "fiber": _("Fiber"),
+    "count": _("Count on the label"),
+    "grist": _("Grist"),
+    "tex": _("Tex"),
+    "wraps": _("Wraps"),
+    "color": _("Color"),
+    "tolerance": _("Band of the grist"),
+    "price": _("Price"),
+    "yarn": _("Yarn"),
+    "lot": _("Dye lot"),
+    "gross": _("On the scale"),
+    "tare": _("Empty cone"),
+    "scale_step": _("Step of the scale"),
+    "weighed": _("Weighed on"),
+    "kind": _("Kind"),
+    "shafts": _("Shafts"),
+    "treadles": _("Treadles"),
+    "weaving_width": _("Weaving width"),
+    "heddles": _("Heddles on each shaft"),
+    "waste": _("Loom waste"),
+    "dents": _("Dents"),
+    "width": _("Width"),
+    "loom": _("Loom"),
+    "draft": _("Draft"),
+    "finished_width": _("Finished width"),
+    "finished_length": _("Finished length"),
+    "hem": _("Hem, each end"),
+    "fringe": _("Fringe, each end"),
+    "sett": _("Sett"),
+    "firmness": _("or firmness"),
+    "ppi": _("Picks"),
+    "take_up": _("Take-up"),
+    "draw_in": _("Draw-in"),
+    "shrink_length": _("Shrinkage, length"),
+    "shrink_width": _("Shrinkage, width"),
+    "weft_take_up": _("Weft take-up"),
+    "sample": _("Sample"),
+    "selvedge_ends": _("Selvedge ends, each side"),
+    "floating_selvedges": _("Floating selvedges"),
+    "layers": _("Cloth layers"),
+    "max_bout_ends": _("Most ends in a bout"),
+    "reserve": _("Reserve of each yarn"),
+    "mix_lots": _("Dye lots may be mixed"),
+    "repeat_ends": _("Repeat from end, to end"),
+    "wound_length": _("Length as wound"),
+    "wound": _("Wound on"),
+    "measured_length": _("Length laid out"),
+    "measured_weight": _("It weighs"),
+    "date": _("Date"),
+}
+_BARE = re.compile(r"\s*[+-]?(\d+(\.\d+)?|\.\d+)\s*")
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One input: what it is called, what stands in it, what is wrong with it."""
+
+    name: str
+    label: Any
+    text: str = ""
+    kind: str = "text"  # text | number | flag | choice | date | color
+    unit: str = ""
+    help: str = ""
+    choices: tuple[tuple[str, str], ...] = ()
+    error: str = ""
+    placeholder: str = ""
+    needed: bool = False
+    steps: bool = False
+
+    @property
+    def describedby(self) -> str:
+        parts = [f"{self.name}-{part}" for part in ("help", "error") if getattr(self, part)]
+        return " ".join(parts)
+
+
+@dataclass(slots=True)
+class Form:
+    """Fields in order, and what is wrong with none of them in particular."""
+
+    fields: dict[str, Field] = field(default_factory=dict)
+    error: str = ""
+
+    def __getitem__(self, name: str) -> Field:
+        return self.fields[name]
+
+    def __iter__(self) -> Iterator[Field]:
+        return iter(self.fields.values())
+
+    @property
+    def wrong(self) -> bool:
+        return bool(self.error) or any(each.error for each in self.fields.values())
+
+    def change(self, name: str, **what: Any) -> None:
+        self.fields[name] = replace(self.fields[name], **what)
+
+    def blame(self, error: BadInput) -> None:
+        """Put a refusal beside the field it is about, or at the head of the form."""
+        words = error.where.split()
+        steps = [word for word in words if not word.startswith("[") and not word.endswith("]")]
+        for name in ("-".join(steps), steps[0] if steps else "", *(f"{steps[0]}-1" if steps else "",)):
+            if name in self.fields:
+                self.change(name, error=_sentence(error.what))
+                return
+        self.error = _sentence(f"{error.where}: {error.what}" if error.where else error.what)
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def unit_of(value: Value, system: str) -> str:
+    if not isinstance(value, Quantity):
+        return ""
+    units = value.kind.us if system == "us" else value.kind.metric
+    return units[0]
+
+
+def make(
+    section: str, names: tuple[str, ...], fields: Mapping[str, Any], system: str, prefix: str = ""
+) -> Form:
+    """The form for some keys of a section, filled from a record's table."""
+    form = Form()
+    known = ITEMS if section == "items" else SECTIONS[section]
+    for name in names:
+        key = known.by_name[name]
+        form.fields[prefix + name] = Field(
+            name=prefix + name,
+            label=LABELS.get(name, name.replace("_", " ").capitalize()),
+            text=as_text(fields.get(name)),
+            kind=_kind(key.value, name),
+            unit=unit_of(key.value, system),
+            choices=tuple((word, word) for word in key.value.words) if isinstance(key.value, Choice) else (),
+            needed=key.required,
+            placeholder=_silence(key, known.defaults, system),
+        )
+    return form
+
+
+def _silence(key: Key, defaults: Mapping[str, Any], system: str) -> str:
+    """What leaving the field empty means, where it means a plain value."""
+    value = defaults.get(key.field)
+    if value in (None, "", False) or isinstance(key.value, Choice | Flag | Many) or key.name == "color":
+        return ""
+    return str(key.value.write(value, "us" if system == "us" else "metric"))
+
+
+def _kind(value: Value, name: str) -> str:
+    if isinstance(value, Flag):
+        return "flag"
+    if isinstance(value, Choice):
+        return "choice"
+    if isinstance(value, Day):
+        return "date"
+    if isinstance(value, Count):
+        return "number"
+    return "color" if name == "color" else "text"
+
+
+def as_text(value: Any) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else ""
+    if isinstance(value, list | tuple):
+        return " ".join(str(each) for each in value)
+    return str(value)
+
+
+def take(form: Form, posted: Mapping[str, str]) -> None:
+    """Put what was typed into the fields."""
+    for name, each in list(form.fields.items()):
+        if each.kind == "flag":
+            form.change(name, text="yes" if posted.get(name) else "")
+        elif name in posted:
+            form.change(name, text=posted[name].strip())
+
+
+def table(section: str, form: Form, before: Mapping[str, Any], prefix: str = "") -> Fields:
+    """The record's table as the form now says it, over what it held before; refusals go to their fields."""
+    known = ITEMS if section == "items" else SECTIONS[section]
+    made = dict(before)
+    for name, each in form.fields.items():
+        key = known.by_name.get(name.removeprefix(prefix)) if name.startswith(prefix) else None
+        if key is None:
+            continue
+        made.pop(key.name, None)
+        if each.text == "":
+            if each.needed and key.name != "key":
+                form.change(name, error=_sentence(f"is missing; expected {key.value.says}"))
+            continue
+        value = _typed(each.text, key.value, each.unit)
+        try:
+            key.value.read(_for_codec(value, key.value))
+        except BadInput as error:
+            form.change(name, error=_sentence(error.what))
+        made[key.name] = value
+    return {key.name: made[key.name] for key in known.keys if key.name in made}
+
+
+def _for_codec(value: Any, kind: Value) -> Any:
+    if isinstance(kind, Day):
+        try:
+            return date.fromisoformat(value)
+        except ValueError:
+            return value
+    return value
+
+
+def _typed(text: str, value: Value, unit: str) -> Any:
+    """What was typed, as the guild file would hold it; what cannot be is left for the codec to refuse."""
+    if isinstance(value, Flag):
+        return True
+    if isinstance(value, Count):
+        return _whole(text)
+    if isinstance(value, Quantity):
+        if _BARE.fullmatch(text):
+            return with_unit(text, unit)
+        return re.sub(r"^(\s*[+-]?[\d.]+)(?=[^\d.\s])", r"\1 ", text).strip()
+    if isinstance(value, Many) and isinstance(value.of, Count):
+        return [_whole(word) for word in re.split(r"[\s,;]+", text.strip()) if word]
+    if type(value).__name__ == "Run":
+        return [_whole(word) for word in re.split(r"[\s,;–-]+", text.strip()) if word]
+    return text
+
+
+def _whole(text: str) -> Any:
+    return int(text) if re.fullmatch(r"[+-]?\d{1,9}", text.strip()) else text
+
+
+def check(section: str, fields: Fields, form: Form) -> bool:
+    """Whether the table is a record; what is wrong is put beside its field."""
+    if form.wrong:
+        return False
+    try:
+        guildfile.from_json(section, json.dumps(plain(fields)))
+    except BadInput as error:
+        form.blame(error)
+        return False
+    return True
+
+
+def slug(name: str, taken: set[str]) -> str:
+    """A key made of a name, free among those taken."""
+    base = re.sub(r"[^\w]+", "-", name.lower()).strip("-_ ")[:48] or "new"
+    key, number = base, 2
+    while key in taken:
+        key, number = f"{base}-{number}", number + 1
+    return key
+
+
+def with_unit(text: str, unit: str) -> str:
+    """A bare number with its field's unit; anything else as it is."""
+    return f"{text.strip()} {unit}" if _BARE.fullmatch(text) else text

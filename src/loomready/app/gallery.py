@@ -1,0 +1,129 @@
+"""Drafts as a screen shows them, and drafts as they come in."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import PurePosixPath
+from typing import Any
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from loomready.app import store
+from loomready.app.carry import normal
+from loomready.app.room import Entry, Room, open_room, parsed
+from loomready.draft.analysis import Analysis
+from loomready.draft.draft import Draft
+from loomready.problems import BadInput, Problem
+from loomready.warp.plan import analysis_of
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    label: str
+    value: str
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    entry: Entry
+    title: str
+    stem: str
+    draft: Draft
+    facts: tuple[Fact, ...]
+    loose: bool
+    warps: tuple[str, ...]
+    problems: tuple[Problem, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Arrival:
+    """What became of a file: ``level`` is done, warn or stop."""
+
+    name: str
+    level: str
+    says: str
+    key: str = ""
+
+
+def cards(room: Room) -> list[Card]:
+    return [card(room, entry) for entry in room.of_kind("drafts")]
+
+
+def card(room: Room, entry: Entry) -> Card:
+    file = parsed(entry.fields["wif"])
+    found = analysis_of(file.draft)
+    stem = PurePosixPath(entry.key).stem
+    return Card(
+        entry=entry,
+        title=file.draft.title or stem,
+        stem=stem,
+        draft=file.draft,
+        facts=tuple(_facts(found)),
+        loose=not found.holds_together,
+        warps=tuple(
+            order.key
+            for order in room.guild.warps
+            if entry.key == order.draft or any(item.draft == entry.key for item in order.items)
+        ),
+        problems=(*found.problems, *file.warnings),
+    )
+
+
+def _facts(found: Analysis) -> Iterable[Fact]:
+    yield Fact(_("Shafts"), f"{found.shafts_used}")
+    yield Fact(_("Treadles"), _("lift plan") if found.treadles is None else f"{found.treadles}")
+    yield Fact(_("Repeat"), _("%(e)d ends × %(p)d picks") % {"e": found.repeat[0], "p": found.repeat[1]})
+    yield Fact(_("Longest float"), _float(found.longest_warp_float, found.longest_weft_float))
+    parts = ngettext("%d part", "%d parts", found.parts) % found.parts
+    yield Fact(_("Holds together"), _("yes") if found.holds_together else _("no: %s") % parts)
+    yield Fact(_("Plain weave"), _("can be woven") if found.plain_weave else _("not on this threading"))
+
+
+def _float(warp: int | None, weft: int | None) -> str:
+    never = _("without end")
+    return _("warp %(warp)s, weft %(weft)s") % {
+        "warp": never if warp is None else warp,
+        "weft": never if weft is None else weft,
+    }
+
+
+def bring_in(files: Iterable[tuple[str, bytes]], who: str) -> list[Arrival]:
+    """File each draft under its own name; each that cannot be read gets its one clear line."""
+    return [_bring(name, data, who) for name, data in files]
+
+
+def _bring(name: str, data: bytes, who: str) -> Arrival:
+    try:
+        text = normal(data, "")
+        room = open_room()
+        for entry in room.of_kind("drafts"):
+            if entry.fields["wif"] == text:
+                return Arrival(name, "warn", _("is here already"), entry.key)
+        key = _free_key(room, name)
+        store.write("drafts", key, {"wif": text}, version=None, who=who)
+    except BadInput as error:
+        return Arrival(name, "stop", error.line())
+    odd = parsed(text).warnings
+    says = "; ".join(problem.message for problem in odd) or _("is in the gallery")
+    return Arrival(name, "warn" if odd else "done", says, key)
+
+
+def _free_key(room: Room, name: str) -> str:
+    """A path of the drafts' folder that no draft has had: plans that name one keep it."""
+    stem = PurePosixPath(name.replace("\\", "/")).stem
+    stem = re.sub(r"[^\w -]+", "-", stem).strip("-. ")[:64] or "draft"
+    key, number = f"drafts/{stem}.wif", 2
+    while (("drafts", key)) in room.entries:
+        key, number = f"drafts/{stem}-{number}.wif", number + 1
+    return key
+
+
+def new_version(key: str, data: bytes, version: int | None, who: str) -> Any:
+    """Put another file in a draft's place; the earlier one stays in the history.
+
+    :raises BadInput: no draft; :raises Conflict: changed meanwhile
+    """
+    return store.write("drafts", key, {"wif": normal(data, "")}, version=version or 0, who=who)

@@ -1,0 +1,81 @@
+"""What was changed, when and by whom, in a weaver's words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from loomready.app.fields import LABELS, as_text
+from loomready.app.models import Change
+
+KINDS = {
+    "guild": gettext_lazy("guild"),
+    "yarns": gettext_lazy("yarn"),
+    "cones": gettext_lazy("cone"),
+    "looms": gettext_lazy("loom"),
+    "reeds": gettext_lazy("reed"),
+    "warps": gettext_lazy("warp"),
+    "drafts": gettext_lazy("draft"),
+    "progress": gettext_lazy("progress of warp"),
+    "day": gettext_lazy("date"),
+}
+MOST_SHOWN = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    number: int
+    at: datetime
+    who: str
+    says: str
+    can_undo: bool
+    undone: bool
+
+
+def latest(most: int = MOST_SHOWN) -> list[Line]:
+    return _lines(Change.objects.all()[:most])
+
+
+def of_record(kind: str, key: str, most: int = 12) -> list[Line]:
+    return _lines(Change.objects.filter(kind=kind, key=key)[:most])
+
+
+def _lines(changes: Iterable[Change]) -> list[Line]:
+    return [
+        Line(change.pk, change.at, change.who, says(change), can_undo=not change.undone, undone=change.undone)
+        for change in changes
+    ]
+
+
+def says(change: Change) -> str:
+    what = f"{KINDS.get(change.kind, change.kind)} {change.key}" if change.kind != "guild" else _("the guild")
+    back = _("taken back: ") if change.undoes_id else ""
+    if change.before is None:
+        return f"{back}{what}: {_('new')}"
+    if change.after is None:
+        return f"{back}{what}: {_('removed')}"
+    names = dict.fromkeys((*change.before, *change.after))
+    parts = [
+        _part(name, change.before.get(name), change.after.get(name))
+        for name in names
+        if change.before.get(name) != change.after.get(name)
+    ]
+    return f"{back}{what}: {', '.join(parts)}"
+
+
+def _part(name: str, before: Any, after: Any) -> str:
+    label = str(LABELS.get(name, name.replace("_", " "))).lower()
+    if name == "wif":
+        return _("another version of the draft")
+    if isinstance(before or after, list) and isinstance((before or after)[0], dict):
+        return f"{label} {_items(before)} → {_items(after)}"
+    return f"{label} {as_text(before) or '—'} → {as_text(after) or '—'}"
+
+
+def _items(items: list[dict[str, Any]] | None) -> str:
+    return " + ".join(f"{item.get('count', 1)} × {item.get('finished_length', '')}" for item in items or [])

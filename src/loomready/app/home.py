@@ -1,0 +1,88 @@
+"""The home folder: where one guild's database and its secret live, and who may open it."""
+
+from __future__ import annotations
+
+import os
+import secrets
+from pathlib import Path
+from typing import IO
+
+from loomready.problems import BadInput
+
+DATABASE = "guild.sqlite3"
+
+
+def default_home() -> Path:
+    """LOOMREADY_HOME, or the platform's folder for data."""
+    named = os.environ.get("LOOMREADY_HOME")
+    if named:
+        return Path(named)
+    import platformdirs
+
+    return Path(platformdirs.user_data_dir("loomready", appauthor=False))
+
+
+def prepare(home: Path) -> None:
+    """:raises BadInput: the folder cannot be made or written"""
+    try:
+        home.mkdir(parents=True, exist_ok=True, mode=0o700)
+        secret_key(home)
+    except OSError as error:
+        raise BadInput(f"cannot be used as home: {error.strerror or error}", file=str(home)) from error
+
+
+def secret_key(home: Path) -> str:
+    """The key that signs this home's forms: made once, readable by its owner only."""
+    place = home / "secret-key"
+    try:
+        handle = os.open(place, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    except FileExistsError:
+        pass
+    else:
+        with os.fdopen(handle, "w") as stream:
+            stream.write(secrets.token_urlsafe(64))
+    key = place.read_text().strip()
+    if len(key) < 50:
+        raise BadInput("holds no key; remove this file, and a new one is made", file=str(place))
+    return key
+
+
+class Lock:
+    """One process a home. The lock goes with the process, however that ends."""
+
+    def __init__(self, home: Path) -> None:
+        self.place = home / "open"
+        self.stream: IO[str] | None = None
+
+    def take(self) -> None:
+        """:raises BadInput: another process has this home open"""
+        self.stream = self.place.open("a+")
+        try:
+            _lock(self.stream)
+        except OSError:
+            self.stream.seek(0)
+            there = self.stream.read().strip()
+            at = f" at {there}" if there else ""
+            raise BadInput(
+                f"is open already{at}; close that one first, or name another --home",
+                file=str(self.place.parent),
+            ) from None
+
+    def says(self, address: str) -> None:
+        """Keep the address for whoever comes second."""
+        if self.stream is not None:
+            self.stream.truncate(0)
+            self.stream.write(address)
+            self.stream.flush()
+
+
+def _lock(stream: IO[str]) -> None:
+    try:
+        import fcntl
+    except ImportError:  # Windows
+        import msvcrt
+
+        stream.seek(1_000_000)
+        msvcrt.locking(stream.fileno(), msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined,unused-ignore]
+    else:
+        fcntl.flock(stream, fcntl.LOCK_EX | fcntl.LOCK_NB)

@@ -1,0 +1,86 @@
+"""A guild that comes in: compared with the one here before anything changes."""
+
+from __future__ import annotations
+
+import json
+import re
+import secrets
+import time
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+
+from loomready.app.carry import Things
+from loomready.app.history import KINDS
+from loomready.app.room import Room
+from loomready.problems import BadInput
+
+_KEPT_SECONDS = 3600
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """What would be new, what is the same here, and what is here with another content."""
+
+    new: tuple[str, ...]
+    same: int
+    clashes: tuple[str, ...]
+
+
+def compare(room: Room, things: Things) -> Compared:
+    new, clashes, same = [], [], 0
+    for kind, key, fields in things:
+        there = room.entry(kind, key)
+        named = f"{KINDS[kind]} {key}"
+        if there is None:
+            new.append(named)
+        elif there.fields == fields:
+            same += 1
+        else:
+            clashes.append(named)
+    return Compared(tuple(new), same, tuple(clashes))
+
+
+def choose(room: Room, things: Things, *, theirs: bool) -> Things:
+    """What to write: all that is new, and of clashes theirs or none."""
+    return [thing for thing in things if theirs or room.entry(thing[0], thing[1]) is None]
+
+
+def keep(things: Things) -> str:
+    """Lay what came in aside until it is confirmed; what was never confirmed goes after an hour."""
+    folder = _folder()
+    for old in folder.glob("*.json"):
+        if time.time() - old.stat().st_mtime > _KEPT_SECONDS:
+            old.unlink(missing_ok=True)
+    token = secrets.token_hex(16)
+    (folder / f"{token}.json").write_text(json.dumps(things))
+    return token
+
+
+def fetch(token: str) -> Things:
+    """:raises BadInput: nothing lies there under this token"""
+    place = _folder() / f"{token}.json"
+    if re.fullmatch("[0-9a-f]{32}", token) is None or not place.is_file():
+        raise BadInput("what was to come in is no longer here; choose the file again")
+    things: list[list[Any]] = json.loads(place.read_text())
+    place.unlink(missing_ok=True)
+    return [(kind, key, fields) for kind, key, fields in things]
+
+
+def _folder() -> Path:
+    folder = Path(settings.HOME) / "incoming"
+    folder.mkdir(parents=True, exist_ok=True)
+    return folder
+
+
+def day(name: str, text: str) -> dict[str, Any]:
+    """:raises BadInput: no name, or no date"""
+    if not name or len(name) > 100:
+        raise BadInput("a date needs a name; expected what it is, like open studio")
+    try:
+        return {"name": name, "date": date.fromisoformat(text).isoformat()}
+    except ValueError:
+        raise BadInput(f'"{text[:20]}" is no date; expected one like 2026-10-03') from None

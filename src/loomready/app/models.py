@@ -1,0 +1,51 @@
+"""Two tables hold all that a guild owns and plans: each thing as a record, each change to one.
+
+``fields`` is the record's table in the guild file, texts as they were typed ("20 in"), dates as ISO texts.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from django.db import models
+
+KINDS = ("guild", "yarns", "cones", "looms", "reeds", "warps", "drafts", "progress", "day")
+
+
+class Record(models.Model):
+    kind: models.CharField[str, str] = models.CharField(max_length=16)
+    key: models.CharField[str, str] = models.CharField(max_length=1000)
+    position: models.PositiveIntegerField[int, int] = models.PositiveIntegerField()
+    version: models.PositiveIntegerField[int, int] = models.PositiveIntegerField(default=1)
+    fields = models.JSONField()
+    saved: models.DateTimeField[datetime, datetime] = models.DateTimeField(auto_now=True)
+
+    class Meta:
+        ordering = ("position", "pk")
+        constraints = (models.UniqueConstraint(fields=("kind", "key"), name="one_record_a_key"),)
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.key}"
+
+
+class Change(models.Model):
+    """``before`` None: it was made; ``after`` None: it was removed. ``undoes``: the change taken back."""
+
+    kind: models.CharField[str, str] = models.CharField(max_length=16)
+    key: models.CharField[str, str] = models.CharField(max_length=1000)
+    position: models.PositiveIntegerField[int, int] = models.PositiveIntegerField()
+    before = models.JSONField(null=True)
+    after = models.JSONField(null=True)
+    who: models.CharField[str, str] = models.CharField(max_length=80)
+    at: models.DateTimeField[datetime, datetime] = models.DateTimeField(auto_now_add=True)
+    undone: models.BooleanField[bool, bool] = models.BooleanField(default=False)
+    undoes_id: int | None
+    undoes: models.ForeignKey[Change | None, Change | None] = models.ForeignKey(
+        "self", null=True, on_delete=models.PROTECT
+    )
+
+    class Meta:
+        ordering = ("-pk",)
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.key}"

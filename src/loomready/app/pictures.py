@@ -1,0 +1,123 @@
+"""What screens draw of a plan: the web strip, the cloth at true size, shelf bars, thumbnails."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from functools import lru_cache
+
+from loomready.cloth.picture import cloth_image, cloth_png
+from loomready.cloth.strip import Mark, strip_svg
+from loomready.colors import hex_color
+from loomready.draft.draft import Draft
+from loomready.model.guild import Side
+from loomready.packet.dressing import ends_of_dents
+from loomready.packet.pictures import in_yarn_colors
+from loomready.warp.result import WarpPlan
+
+CSS_PX_TO_MM = 25.4 / 96
+WIDE, NARROW, HIGH = 1180, 328, 66
+CLOTH_ROOM_MM = (170.0, 130.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Cloth:
+    """A picture of cloth: its size on the screen in CSS pixels is its true size."""
+
+    png: bytes
+    width: int
+    height: int
+    name: str
+
+
+@lru_cache(maxsize=64)
+def cloth(plan: WarpPlan) -> Cloth:
+    """The washed cloth from end 1 on, true to size on a screen of 96 pixels an inch."""
+    mm_per_end = plan.finished_width_mm / plan.web.ends
+    mm_per_pick = 10 / plan.wefts[0].picks_per_cm * (1 - plan.order.shrink_length)
+    ends = min(plan.web.ends, max(1, int(CLOTH_ROOM_MM[0] / mm_per_end)))
+    picks = max(1, min(plan.wefts[0].picks, int(CLOTH_ROOM_MM[1] / mm_per_pick)))
+    image = cloth_image(
+        in_yarn_colors(plan),
+        mm_per_end=mm_per_end,
+        mm_per_pick=mm_per_pick,
+        width_px=1200,
+        ends=range(ends),
+        picks=range(picks),
+        end_1=plan.guild.end_1,
+    )
+    name = hashlib.sha256(image.png).hexdigest()[:16]
+    return Cloth(image.png, round(image.width_mm / CSS_PX_TO_MM), round(image.height_mm / CSS_PX_TO_MM), name)
+
+
+@lru_cache(maxsize=256)
+def thumbnail(draft: Draft, end_1: Side) -> bytes:
+    """A corner of the cloth, as large as a card."""
+    ends, picks = 60, 40
+    return cloth_png(draft, 5, ends=range(ends), picks=range(picks), end_1=end_1)
+
+
+@dataclass(frozen=True, slots=True)
+class Strips:
+    """The web strip for a wide and for a narrow screen."""
+
+    wide: str
+    narrow: str
+
+
+VIEWS = ("bouts", "dents", "repeats")
+
+
+@lru_cache(maxsize=128)
+def web_strip(plan: WarpPlan, view: str) -> Strips:
+    """The warp as it lies, with bouts, dents or repeats under it."""
+    colors = [plan.guild.yarn(key).color for key in plan.order.warp_yarns]
+    ends = [colors[role] for role in plan.web.role.tolist()]
+    marks = _marks(plan, view)
+    lanes_high = HIGH if marks else HIGH - 20
+    wide, narrow = (
+        strip_svg(ends, width, lanes_high, marks, end_1=plan.guild.end_1, title=f"The web by {view}")
+        for width in (WIDE, NARROW)
+    )
+    return Strips(wide, narrow)
+
+
+def _marks(plan: WarpPlan, view: str) -> list[Mark]:
+    if view == "dents":
+        return _dents(plan)
+    if view == "repeats":
+        starts = plan.web.repeat_starts
+        return [Mark(starts[at] + 1, starts[at + 1], f"repeat {at + 1}") for at in range(plan.web.repeats)]
+    return [Mark(bout.first_end, bout.last_end, f"bout {bout.number} · {bout.ends}") for bout in plan.bouts]
+
+
+def _dents(plan: WarpPlan) -> list[Mark]:
+    """Stretches of ten dents or more, as the sley fills them."""
+    if plan.sley is None:
+        return [Mark(1, plan.web.ends, "no reed fits")]
+    dents = ends_of_dents(plan, plan.sley)
+    size = next(size for size in (10, 20, 50, 100, 200, 500, 1000, 20000) if len(dents) / size <= 12)
+    marks = []
+    for at in range(0, len(dents), size):
+        taken = [dent for dent in dents[at : at + size] if dent[1] >= dent[0]]
+        if taken:
+            first = plan.sley.first_dent + at
+            last = plan.sley.first_dent + min(at + size, len(dents)) - 1
+            marks.append(Mark(taken[0][0], taken[-1][1], f"dents {first}–{last}"))
+    return marks
+
+
+def bar(color: tuple[int, int, int], needed_m: float, expected_m: float, sure_m: float) -> str:
+    """A shelf bar: needed solid, expected pale, a mark where it is sure."""
+    whole = max(needed_m, expected_m, 1e-9)
+    need, there, sure = (round(300 * min(1.0, part / whole), 1) for part in (needed_m, expected_m, sure_m))
+    fill = hex_color(color)
+    lack = f'<rect class="lack" x="{sure}" width="{round(max(0.0, need - sure), 1)}" y="4" height="12"/>'
+    return (
+        '<svg class="bar" viewBox="0 0 302 20" preserveAspectRatio="none" aria-hidden="true">'
+        '<rect class="ground" x="0" width="302" y="4" height="12" rx="3"/>'
+        f'<rect x="0" width="{there}" y="4" height="12" rx="3" fill="{fill}" fill-opacity="0.38"/>'
+        f'<rect x="0" width="{need}" y="4" height="12" rx="3" fill="{fill}"/>'
+        f"{lack if needed_m > sure_m else ''}"
+        f'<path class="mark" d="M{max(1.0, sure)} 0v20"/></svg>'
+    )

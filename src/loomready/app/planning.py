@@ -1,0 +1,243 @@
+"""The planning page: what it shows of a plan, what a new warp begins with, what a remedy changes."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Any
+
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from loomready import guildfile
+from loomready.app import fields, progress, store, warpform
+from loomready.app.pictures import VIEWS, Cloth, Strips, bar, cloth, web_strip
+from loomready.app.room import Room, plain
+from loomready.model.guild import WarpOrder
+from loomready.problems import BadInput, Problem
+from loomready.units import PER_CM, near
+from loomready.warp.plan import plan_warp
+from loomready.warp.report import Figure, figures, yarn_figures
+from loomready.warp.result import WarpPlan, YarnNeed
+from loomready.warp.shelf import Shelf
+
+NEW = ("key", "loom", "draft", "finished_width", "sett", "ppi")
+NEW_ITEM = ("finished_length", "count")
+USUAL_FIRMNESS = "80 %"
+
+
+@dataclass(frozen=True, slots=True)
+class ConeLine:
+    key: str
+    ends: str
+    left: str
+
+
+@dataclass(frozen=True, slots=True)
+class YarnLine:
+    need: YarnNeed
+    needed: str
+    sure: str
+    bar: str
+    figures: tuple[Figure, ...]
+    cones: tuple[ConeLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """All that the planning page shows of one warp. ``plan`` None: ``error`` says why."""
+
+    state: progress.State
+    plan: WarpPlan | None
+    error: str
+    loom: str
+    title: str
+    figures: tuple[Figure, ...] = ()
+    sley: str = ""
+    heddles: tuple[tuple[int, int], ...] = ()
+    advice: tuple[str, ...] = ()
+    yarns: tuple[YarnLine, ...] = ()
+    cloth: Cloth | None = None
+    strip: Strips | None = None
+    view: str = "bouts"
+    views: tuple[str, ...] = VIEWS
+    stops: tuple[Problem, ...] = ()
+    warns: tuple[Problem, ...] = ()
+
+
+def sheet(room: Room, key: str, view: str) -> Sheet:
+    planned = room.plan_of(key)
+    if planned is None:
+        raise BadInput(f'there is no warp "{key}"')
+    order, plan = planned.order, planned.plan
+    loom = room.guild.loom(order.loom)
+    draft = room.drafts[order.draft]
+    base = Sheet(
+        state=progress.state(room, planned),
+        plan=plan,
+        error="" if planned.error is None else planned.error.line(),
+        loom=loom.name,
+        title=draft.title or order.draft,
+        view=view,
+    )
+    if plan is None:
+        return base
+    return replace(
+        base,
+        figures=figures(plan),
+        sley=_sley(plan),
+        heddles=tuple(
+            (loom_shaft, count)
+            for loom_shaft, count in zip(plan.heddles.assignment, plan.heddles.needed, strict=True)
+            if loom_shaft is not None
+        ),
+        advice=tuple(plan.sett_advice.lines(room.show)),
+        yarns=tuple(_yarn(room, plan, need) for need in plan.yarns),
+        cloth=cloth(plan),
+        strip=web_strip(plan, view),
+        stops=tuple(problem for problem in plan.problems if problem.level == "stop"),
+        warns=tuple(problem for problem in plan.problems if problem.level == "warn"),
+    )
+
+
+def _sley(plan: WarpPlan) -> str:
+    if plan.sley is None:
+        return _("no reed fits")
+    return _("reed %(reed)s, %(cycle)s a dent, from dent %(first)d") % {
+        "reed": plan.sley.reed.key,
+        "cycle": "-".join(map(str, plan.sley.cycle)),
+        "first": plan.sley.first_dent,
+    }
+
+
+def _yarn(room: Room, plan: WarpPlan, need: YarnNeed) -> YarnLine:
+    show, wanted = room.show, need.warp_m + need.weft_m
+    return YarnLine(
+        need=need,
+        needed=show.yarn(wanted),
+        sure=show.yarn(need.usable_m),
+        bar=bar(need.yarn.color, wanted, need.on_shelf_m, need.usable_m),
+        figures=yarn_figures(plan, need),
+        cones=tuple(
+            ConeLine(use.cone, _cone_gives(use.ends, use.weft_m), show.yarn(use.sure_after_m))
+            for use in need.uses
+            if use.ends or use.weft_m > 0
+        ),
+    )
+
+
+def _cone_gives(ends: int, weft_m: float) -> str:
+    parts = ([_("%d ends") % ends] if ends else []) + ([_("weft")] if weft_m > 0 else [])
+    return _(" and ").join(parts)
+
+
+def new_form(room: Room) -> fields.Form:
+    system = room.guild.units
+    form = fields.make("warps", NEW, {}, system)
+    form.fields.update(fields.make("items", NEW_ITEM, {"count": 1}, system, "items-1-").fields)
+    model = warpform.form_of(room, {})
+    for name in ("loom", "draft"):
+        form.change(name, kind="choice", choices=model[name].choices)
+    form.change("key", help=_("what you call it: hall runner, towels"))
+    form.change("sett", help=_("leave it empty to have it worked out from yarn and draft"))
+    form.change("ppi", help=_("leave it empty for as many picks as ends"), needed=False)
+    return form
+
+
+def new_table(room: Room, form: fields.Form) -> dict[str, Any] | None:
+    """A warp's table from the short form; None if something in the form is wrong."""
+    item = fields.table("items", form, {}, "items-1-")
+    own = fields.Form({name: each for name, each in form.fields.items() if "-" not in name})
+    made = fields.table("warps", own, {})
+    form.fields.update(own.fields)
+    if not form["key"].text:
+        form.change("key", error=_("Is missing; expected what you call this warp"))
+    draft = room.drafts.get(made.get("draft", ""))
+    if form.wrong or draft is None:
+        return None
+    made["items"] = [item]
+    for side in ("warp", "weft"):
+        made[f"{side}_yarns"] = list(warpform.fit((), warpform.colors(draft, side), room))
+    if "sett" not in made:
+        made["firmness"] = USUAL_FIRMNESS
+    if "ppi" not in made:
+        made["ppi"] = _as_close_as_ends(room, made)
+    return made if fields.check("warps", made, form) and tried(room, "", made, form) else None
+
+
+def _as_close_as_ends(room: Room, table: dict[str, Any]) -> str:
+    """Picks as close as ends: what cloth woven to square has."""
+    if "sett" in table:
+        return str(table["sett"])
+    order = guildfile.decode_record("warps", plain(table) | {"ppi": "20 /in"})
+    plan, _left = plan_warp(order, room.guild, room.drafts, Shelf(room.guild))
+    us = room.guild.units == "us"
+    return near(plan.asked_sett_per_cm, PER_CM, "/in" if us else "/cm", 0 if us else 1)
+
+
+def tried(room: Room, key: str, table: dict[str, Any], form: fields.Form) -> bool:
+    """Whether the table can be planned at all; what keeps it from that is put beside its field."""
+    order: WarpOrder = _order(table)
+    try:
+        plan_warp(order, room.guild, room.drafts, Shelf(room.guild))
+    except BadInput as error:
+        form.blame(error)
+        return False
+    except KeyError:
+        form.change("draft", error=_("Is not in the gallery; expected one of the drafts there"))
+        return False
+    return True
+
+
+def _order(table: dict[str, Any]) -> WarpOrder:
+    order: WarpOrder = guildfile.from_json("warps", json.dumps(table))
+    return order
+
+
+def remedied(room: Room, key: str, code: str, says: str) -> dict[str, Any] | None:
+    """The warp's table with a remedy's change made; None if the plan offers no such remedy (any more)."""
+    planned, entry = room.plan_of(key), room.entry("warps", key)
+    if planned is None or planned.plan is None or entry is None:
+        return None
+    for problem in planned.plan.problems:
+        for offer in problem.remedies:
+            if problem.code == code and offer.says == says:
+                return _changed(room, planned.order, entry.fields, offer.change)
+    return None
+
+
+def _changed(room: Room, order: WarpOrder, before: dict[str, Any], change: dict[str, Any]) -> dict[str, Any]:
+    """Only the keys that differ are written anew; everything else stays as it was typed."""
+    system = room.guild.units
+    was = guildfile.encode_record("warps", order, system)
+    now = guildfile.encode_record("warps", replace(order, **change), system)
+    made = dict(before)
+    for name in dict.fromkeys((*was, *now)):
+        if was.get(name) == now.get(name):
+            continue
+        if name in now:
+            made[name] = now[name]
+        else:
+            made.pop(name, None)
+    return plain(made)
+
+
+def tick(room: Room, key: str, step: str, who: str) -> None:
+    """Say how far a warp is. From "wound" on it carries the day it was wound; before, none.
+
+    :raises BadInput: no such warp or step
+    """
+    entry = room.entry("warps", key)
+    if entry is None or step not in progress.NAMES:
+        raise BadInput("there is no such warp or step; look at the page again")
+    there = room.entry("progress", key)
+    table = dict(entry.fields)
+    if step == "planned":
+        table.pop("wound", None)
+    else:
+        table.setdefault("wound", date.today().isoformat())
+    with transaction.atomic():
+        if table != entry.fields:
+            store.write("warps", key, table, version=entry.version, who=who)
+        store.write("progress", key, {"step": step}, version=there.version if there else None, who=who)

@@ -1,0 +1,131 @@
+"""How far each warp is, what comes next, and the walk through a first warp."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from django.utils.translation import gettext_lazy as _
+from django.utils.translation import ngettext
+
+from loomready.app.pictures import Strips, web_strip
+from loomready.app.room import Planned, Room
+from loomready.model.guild import Loom
+
+STEPS: tuple[tuple[str, Any, Any], ...] = (
+    ("planned", _("planned"), _("wind the warp")),
+    ("wound", _("wound"), _("sley the reed")),
+    ("sleyed", _("sleyed"), _("thread the heddles")),
+    ("threaded", _("threaded"), _("beam the warp")),
+    ("beamed", _("beamed"), _("tie on")),
+    ("tied on", _("tied on"), _("weave a test")),
+    ("tested", _("tested"), _("weave")),
+    ("weaving", _("weaving"), _("weave on, then cut off")),
+    ("cut off", _("cut off"), _("wet-finish")),
+)
+NAMES = tuple(name for name, _label, _next in STEPS)
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    name: str
+    label: Any
+    done: bool
+    now: bool
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """Where one warp stands. ``short``: what stops it, in the plan's own words."""
+
+    planned: Planned
+    step: str
+    steps: tuple[Step, ...]
+    next: Any
+    short: tuple[str, ...]
+    look: int
+    strip: Strips | None
+
+    @property
+    def title(self) -> str:
+        return self.planned.order.key
+
+
+@dataclass(frozen=True, slots=True)
+class OnLoom:
+    loom: Loom
+    states: tuple[State, ...]
+
+
+def state(room: Room, planned: Planned) -> State:
+    entry = room.entry("progress", planned.order.key)
+    step = entry.fields.get("step", "planned") if entry else "planned"
+    at = NAMES.index(step) if step in NAMES else 0
+    plan = planned.plan
+    stops = tuple(p.message for p in plan.problems if p.level == "stop") if plan else ()
+    if planned.error is not None:
+        stops = (planned.error.line(),)
+    following = STEPS[at][2]
+    if at == 0 and stops:
+        following = _("settle what is short")
+    return State(
+        planned=planned,
+        step=NAMES[at],
+        steps=tuple(Step(name, label, n <= at, n == at) for n, (name, label, _next) in enumerate(STEPS)),
+        next=following,
+        short=stops,
+        look=sum(p.level == "warn" for p in plan.problems) if plan else 0,
+        strip=web_strip(plan, "none") if plan else None,
+    )
+
+
+def looms(room: Room) -> list[OnLoom]:
+    return [
+        OnLoom(loom, tuple(state(room, each) for each in room.planned if each.order.loom == loom.key))
+        for loom in room.guild.looms
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """A stage of the walk through a first warp."""
+
+    label: Any
+    url: str
+    done: bool
+
+
+def walk(room: Room) -> list[Stage] | None:
+    """What a new guild still has to do before its first plan; None once there is a warp."""
+    return None if room.guild.warps else stages(room)
+
+
+def stages(room: Room) -> list[Stage]:
+    """From nothing to a first plan, in order."""
+    guild = room.guild
+    return [
+        Stage(_("Put a yarn on the shelf"), "/shelf/yarn/new", bool(guild.yarns)),
+        Stage(_("Weigh its first cone"), "/shelf/cone/new", bool(guild.cones)),
+        Stage(_("Tell of a loom"), "/looms/new", bool(guild.looms)),
+        Stage(_("Tell of a reed"), "/looms/reed/new", bool(guild.reeds)),
+        Stage(_("Bring in a draft"), "/drafts", bool(room.drafts)),
+        Stage(_("Plan a warp"), "/warps-new", False),
+    ]
+
+
+def next_day(room: Room) -> str:
+    """The next date and how far off it is."""
+    entry = room.entry("day", "next")
+    if entry is None:
+        return ""
+    name, day = entry.fields["name"], date.fromisoformat(entry.fields["date"])
+    days = (day - date.today()).days
+    if days < 0:
+        return ""
+    if days == 0:
+        return str(_("%(name)s is today")) % {"name": name}
+    return ngettext("%(name)s in %(days)d day", "%(name)s in %(days)d days", days) % {
+        "name": name,
+        "days": days,
+    }

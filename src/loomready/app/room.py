@@ -1,0 +1,212 @@
+"""The guild as the records tell it, its drafts, and its plans: everything is worked out once a content."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from functools import cached_property, lru_cache
+from typing import Any
+
+from loomready import guildfile
+from loomready.app.models import Record
+from loomready.draft import wif
+from loomready.draft.draft import Draft
+from loomready.guildfile.schema import SECTIONS
+from loomready.guildfile.values import Day
+from loomready.model.guild import Guild, WarpOrder
+from loomready.problems import BadInput, Problem
+from loomready.units import Shown
+from loomready.warp import findings
+from loomready.warp.plan import plan_warp
+from loomready.warp.result import WarpPlan
+from loomready.warp.shelf import Shelf
+
+Fields = dict[str, Any]
+_KEPT = 4000
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A record as it is read: its version is what a change has to name."""
+
+    kind: str
+    key: str
+    version: int
+    fields: Fields
+
+
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """A warp with its plan, or the one line that says why there is none."""
+
+    order: WarpOrder
+    plan: WarpPlan | None
+    error: BadInput | None
+    remains: Shelf
+
+
+class Room:
+    """All of a guild at one moment."""
+
+    def __init__(self, entries: Mapping[tuple[str, str], Entry]) -> None:
+        self.entries = entries
+        self.guild = _guild(entries)
+        self.drafts = {
+            key: parsed(entry.fields["wif"]).draft
+            for (kind, key), entry in entries.items()
+            if kind == "drafts"
+        }
+        for number, order in enumerate(self.guild.warps, 1):
+            for path in (order.draft, *(item.draft for item in order.items if item.draft)):
+                if path not in self.drafts:
+                    raise BadInput(f'there is no draft "{path}"', where=f"[warps {number}] draft")
+
+    def entry(self, kind: str, key: str) -> Entry | None:
+        return self.entries.get((kind, key))
+
+    def of_kind(self, kind: str) -> list[Entry]:
+        return [entry for (each, _), entry in self.entries.items() if each == kind]
+
+    @property
+    def show(self) -> Shown:
+        return Shown(self.guild.units)
+
+    @cached_property
+    def planned(self) -> tuple[Planned, ...]:
+        """Every warp in order, each after the earlier ones took their part of the shelf."""
+        # Of the other warps a plan knows only which loom each is on: a change to one leaves the others be.
+        bare = replace(self.guild, warps=tuple(_on_its_loom(order) for order in self.guild.warps))
+        made: list[Planned] = []
+        shelf, chain = Shelf(bare), hash(bare)
+        for order in self.guild.warps:
+            paths = tuple(dict.fromkeys((order.draft, *(item.draft for item in order.items if item.draft))))
+            used = tuple((path, self.drafts[path]) for path in paths)
+            planned = _plan(order, bare, used, _Chained(shelf, chain))
+            chain = hash((chain, order, used))
+            made.append(planned)
+            shelf = planned.remains
+        return tuple(made)
+
+    def plan_of(self, key: str) -> Planned | None:
+        return next((each for each in self.planned if each.order.key == key), None)
+
+    @cached_property
+    def problems(self) -> tuple[Problem, ...]:
+        return findings.of_guild(self.guild)
+
+
+def _on_its_loom(order: WarpOrder) -> WarpOrder:
+    return WarpOrder(order.key, order.loom, "", (), (), 1.0, (), 1.0)
+
+
+class _Chained:
+    """A shelf, told apart by the chain of orders that led to it."""
+
+    def __init__(self, shelf: Shelf, chain: int) -> None:
+        self.shelf, self.chain = shelf, chain
+
+    def __hash__(self) -> int:
+        return self.chain
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Chained) and self.chain == other.chain
+
+
+@lru_cache(maxsize=256)
+def _plan(order: WarpOrder, bare: Guild, used: tuple[tuple[str, Draft], ...], before: _Chained) -> Planned:
+    try:
+        plan, remains = plan_warp(order, bare, dict(used), before.shelf)
+    except BadInput as error:
+        return Planned(order, None, error, before.shelf)
+    return Planned(order, plan, None, remains)
+
+
+@lru_cache(maxsize=512)
+def parsed(text: str) -> wif.WifFile:
+    """A draft's file, read once: the same text is the very same draft."""
+    return wif.parse(text.encode())
+
+
+_entries: dict[tuple[int, int, datetime], Entry] = {}
+
+
+def open_room() -> Room:
+    """The room as it is now.
+
+    :raises BadInput: the records do not make a guild; the transaction that made them so must go back
+    """
+    entries: dict[tuple[str, str], Entry] = {}
+    rows = list(Record.objects.values_list("pk", "version", "saved", "kind", "key"))
+    unknown = [pk for pk, version, saved, _, _ in rows if (pk, version, saved) not in _entries]
+    if len(_entries) > _KEPT:
+        _entries.clear()
+        unknown = [row[0] for row in rows]
+    fresh = {record.pk: record for record in Record.objects.filter(pk__in=unknown)} if unknown else {}
+    for pk, version, saved, kind, key in rows:
+        if pk in fresh:
+            record = fresh[pk]
+            _entries[pk, version, saved] = Entry(kind, key, record.version, record.fields)
+        entries[kind, key] = _entries[pk, version, saved]
+    return _room(_Entries(entries))
+
+
+class _Entries(dict[tuple[str, str], Entry]):
+    """Entries that can be a cache's key: equal when they are the very same ones."""
+
+    def __hash__(self) -> int:  # type: ignore[override]
+        return hash(tuple((*names, id(entry)) for names, entry in self.items()))
+
+    def __eq__(self, other: object) -> bool:
+        return (
+            isinstance(other, _Entries)
+            and list(self) == list(other)
+            and all(mine is theirs for mine, theirs in zip(self.values(), other.values(), strict=True))
+        )
+
+
+@lru_cache(maxsize=8)
+def _room(entries: _Entries) -> Room:
+    return Room(entries)
+
+
+def tree(entries: Mapping[tuple[str, str], Entry]) -> Fields:
+    """The guild file's tree, every text as it was typed."""
+    made: Fields = {}
+    for name, section in SECTIONS.items():
+        tables = [_dated(name, entry.fields) for (kind, _), entry in entries.items() if kind == name]
+        if tables:
+            made[name] = tables if section.many else tables[0]
+    return made
+
+
+def _guild(entries: Mapping[tuple[str, str], Entry]) -> Guild:
+    text = json.dumps(
+        {name: [entry.fields for (kind, _), entry in entries.items() if kind == name] for name in SECTIONS}
+    )
+    return _decoded(text)
+
+
+@lru_cache(maxsize=16)
+def _decoded(text: str) -> Guild:
+    made: Fields = {}
+    for name, tables in json.loads(text).items():
+        dated = [_dated(name, table) for table in tables]
+        if SECTIONS[name].many:
+            made[name] = dated
+        elif dated:
+            made[name] = dated[0]
+    return guildfile.decode(made)
+
+
+def _dated(kind: str, fields: Fields) -> Fields:
+    """Dates as the codec wants them."""
+    days = {key.name for key in SECTIONS[kind].keys if isinstance(key.value, Day)}
+    return {name: date.fromisoformat(value) if name in days else value for name, value in fields.items()}
+
+
+def plain(fields: Fields) -> Fields:
+    """A table of the guild file as JSON holds it."""
+    made: Fields = json.loads(json.dumps(fields, default=date.isoformat))
+    return made

@@ -1,0 +1,91 @@
+"""Django's settings. Everything that differs between homes comes from LOOMREADY_HOME."""
+
+import os
+import secrets
+import tempfile
+from pathlib import Path
+
+from loomready.app import home
+
+_NAMED = os.environ.get("LOOMREADY_HOME")
+HOME = Path(_NAMED) if _NAMED else Path(tempfile.gettempdir()) / f"loomready-{os.getpid()}"
+SECRET_KEY = home.secret_key(HOME) if _NAMED else secrets.token_urlsafe(64)
+DEBUG = False
+ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]"]
+
+INSTALLED_APPS = ["django.contrib.staticfiles", "django_htmx", "loomready.app"]
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "loomready.app.guard.HeadersMiddleware",
+    "django.middleware.gzip.GZipMiddleware",
+    "django.middleware.http.ConditionalGetMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "loomready.app.guard.FirstStartMiddleware",
+]
+ROOT_URLCONF = "loomready.app.urls"
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": ["loomready.app.context.page"],
+            "builtins": ["django.templatetags.i18n", "loomready.app.templatetags.loom"],
+        },
+    }
+]
+WSGI_APPLICATION = "loomready.app.wsgi.application"
+FORM_RENDERER = "django.forms.renderers.DjangoTemplates"
+
+# What was answered is on the disk: WAL with a full sync at every commit.
+DATABASES = {
+    "default": {
+        "ENGINE": "django.db.backends.sqlite3",
+        "NAME": HOME / home.DATABASE,
+        "CONN_MAX_AGE": None,
+        "OPTIONS": {
+            "transaction_mode": "IMMEDIATE",
+            "timeout": 10,
+            "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON;",
+        },
+        "TEST": {"NAME": str(HOME.with_name(f"{HOME.name}-test.sqlite3"))},
+    }
+}
+
+USE_I18N = True
+USE_TZ = True
+TIME_ZONE = "UTC"
+LANGUAGE_CODE = "en-us"
+
+STATIC_URL = "static/"
+WHITENOISE_USE_FINDERS = True
+WHITENOISE_AUTOREFRESH = False
+
+DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 2000
+DATA_UPLOAD_MAX_NUMBER_FILES = 200
+FILE_UPLOAD_MAX_MEMORY_SIZE = 8 * 1024 * 1024
+
+SECURE_CONTENT_TYPE_NOSNIFF = True
+SECURE_REFERRER_POLICY = "same-origin"
+SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+CSRF_COOKIE_SAMESITE = "Strict"
+CSRF_COOKIE_HTTPONLY = True
+CSRF_FAILURE_VIEW = "loomready.app.views.errors.forged"
+# The server speaks plain http on this machine: the warnings that want https (HSTS, redirect, secure cookies).
+SILENCED_SYSTEM_CHECKS = ["security.W004", "security.W008", "security.W012", "security.W016"]
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "handlers": {"console": {"class": "logging.StreamHandler", "level": "ERROR"}},
+    "root": {"handlers": ["console"], "level": "ERROR"},
+    "loggers": {
+        "waitress.queue": {"level": "ERROR"},
+        "django.security.DisallowedHost": {"handlers": [], "propagate": False},
+    },
+}

@@ -1,0 +1,116 @@
+"""The shelf as a screen shows it: each yarn with its cones, what is sure, what each warp speaks for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from loomready.app.models import Change
+from loomready.app.pictures import bar
+from loomready.app.room import Entry, Room
+from loomready.model.guild import Cone, Yarn
+from loomready.yarn.cones import pooled, weighed
+
+
+@dataclass(frozen=True, slots=True)
+class Claim:
+    warp: str
+    length: str
+    short: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ConeRow:
+    cone: Cone
+    entry: Entry
+    gross: str
+    net: str
+    expected: str
+    sure: str
+    day: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class YarnRow:
+    yarn: Yarn
+    entry: Entry
+    size: str
+    cones: tuple[ConeRow, ...]
+    expected: str
+    sure: str
+    claimed: str
+    claims: tuple[Claim, ...]
+    bar: str
+    short: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Weighing:
+    day: str
+    gross: str
+    tare: str
+    who: str
+
+
+def rows(room: Room) -> list[YarnRow]:
+    claims: dict[str, list[tuple[str, float, bool]]] = {}
+    for planned in room.planned:
+        for need in planned.plan.yarns if planned.plan else ():
+            claims.setdefault(need.yarn.key, []).append(
+                (planned.order.key, need.warp_m + need.weft_m, not need.enough)
+            )
+    return [_row(room, yarn, claims.get(yarn.key, [])) for yarn in room.guild.yarns]
+
+
+def _row(room: Room, yarn: Yarn, claims: list[tuple[str, float, bool]]) -> YarnRow:
+    show = room.show
+    cones = [cone for cone in room.guild.cones if cone.yarn == yarn.key]
+    length = pooled(cones, yarn)
+    claimed = sum(meters for _, meters, _ in claims)
+    return YarnRow(
+        yarn=yarn,
+        entry=room.entries["yarns", yarn.key],
+        size=yarn.count or show.grist(yarn.grist_m_per_g),
+        cones=tuple(_cone(room, cone, yarn) for cone in cones),
+        expected=show.yarn(length.expected_m),
+        sure=show.yarn(length.sure_m),
+        claimed=show.yarn(claimed),
+        claims=tuple(Claim(warp, show.yarn(meters), short) for warp, meters, short in claims),
+        bar=bar(yarn.color, claimed, length.expected_m, length.sure_m),
+        short=any(short for _, _, short in claims),
+    )
+
+
+def _cone(room: Room, cone: Cone, yarn: Yarn) -> ConeRow:
+    show, length = room.show, weighed(cone, yarn)
+    entry = room.entries["cones", cone.key]
+    return ConeRow(
+        cone=cone,
+        entry=entry,
+        gross=entry.fields["gross"],
+        net=show.weight(cone.net_g),
+        expected=show.yarn(length.expected_m),
+        sure=show.yarn(length.sure_m),
+        day=cone.weighed,
+    )
+
+
+def weighings(key: str) -> list[Weighing]:
+    """Every weighing of a cone that was kept, the last first."""
+    made: list[Weighing] = []
+    for change in Change.objects.filter(kind="cones", key=key, after__isnull=False, undone=False):
+        after: dict[str, Any] = change.after
+        if change.undoes_id is None:
+            made.append(Weighing(after.get("weighed", "no date"), after["gross"], after["tare"], change.who))
+    return made
+
+
+def new_cone_key(room: Room, yarn: str) -> str:
+    """The yarn's key with the next free number; a number that ever stood on a label is not used again."""
+    taken = {cone.key for cone in room.guild.cones}
+    taken |= set(Change.objects.filter(kind="cones").values_list("key", flat=True))
+    number = 1
+    while f"{yarn}-{number}" in taken:
+        number += 1
+    return f"{yarn}-{number}"

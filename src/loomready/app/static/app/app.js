@@ -1,0 +1,34 @@
+// Files may be dropped on the page; everything else is plain forms and htmx.
+const drop = document.getElementById("drop");
+if (drop instanceof HTMLFormElement) {
+  const input = drop.querySelector("input[type=file]");
+  document.addEventListener("dragover", (event) => {
+    event.preventDefault();
+    drop.classList.add("over");
+  });
+  document.addEventListener("dragleave", () => drop.classList.remove("over"));
+  document.addEventListener("drop", (event) => {
+    event.preventDefault();
+    if (input instanceof HTMLInputElement && event.dataTransfer?.files.length) {
+      input.files = event.dataTransfer.files;
+      drop.submit();
+    }
+  });
+}
+document.documentElement.classList.add("live");
+
+// An opened "why" or list of finer choices stays open when the plan is answered anew.
+const opened = new Set();
+document.addEventListener("toggle", (event) => {
+  const details = event.target;
+  if (!(details instanceof HTMLDetailsElement) || !details.closest("#plan")) return;
+  const name = details.querySelector("summary")?.firstElementChild?.textContent ?? details.id;
+  if (details.open) opened.add(name);
+  else if (details.isConnected) opened.delete(name);
+}, true);
+document.addEventListener("htmx:afterSwap", () => {
+  for (const details of document.querySelectorAll("#plan details")) {
+    const name = details.querySelector("summary")?.firstElementChild?.textContent ?? details.id;
+    if (opened.has(name)) details.setAttribute("open", "");
+  }
+});

@@ -1,0 +1,41 @@
+"""A home of an older program is brought up to date after a backup; a newer one is refused."""
+
+from __future__ import annotations
+
+import sqlite3
+from pathlib import Path
+
+from django.core.management import call_command
+from django.db import connection
+from django.db.migrations.executor import MigrationExecutor
+from django.db.migrations.recorder import MigrationRecorder
+
+from loomready.problems import BadInput
+
+
+def bring_up_to_date(database: Path) -> None:
+    """:raises BadInput: the home was written by a newer loomready"""
+    executor = MigrationExecutor(connection)
+    known = set(executor.loader.disk_migrations)
+    done = set(MigrationRecorder(connection).applied_migrations())
+    if done - known:
+        raise BadInput(
+            "was written by a newer loomready; open it with that one, or with a newer one still",
+            file=str(database.parent),
+        )
+    if not known - done:
+        return
+    if done:
+        newest = max(name for _, name in done)
+        copy_database(database, database.with_name(f"before-upgrade-{newest}.sqlite3"))
+    call_command("migrate", verbosity=0, interactive=False)
+
+
+def copy_database(database: Path, to: Path) -> None:
+    """A whole copy by SQLite's own backup, whatever is being written meanwhile."""
+    source, target = sqlite3.connect(database), sqlite3.connect(to)
+    try:
+        source.backup(target)
+    finally:
+        source.close()
+        target.close()

@@ -1,0 +1,49 @@
+"""Every address of the app."""
+
+from django.urls import path
+
+from loomready.app.views import drafts, guild, home, looms, shelf, start, warps
+
+urlpatterns = [
+    path("", home.home, name="home"),
+    path("start", start.start, name="start"),
+    path("shelf", shelf.shelf_page, name="shelf"),
+    path("shelf/yarn/new", shelf.yarn, name="shelf-yarn-new"),
+    path("shelf/yarn/<str:key>", shelf.yarn, name="shelf-yarn"),
+    path("shelf/yarn/<str:key>/remove", shelf.remove_yarn, name="shelf-yarn-remove"),
+    path("shelf/cone/new", shelf.cone, name="shelf-cone-new"),
+    path("shelf/cone/<str:key>", shelf.cone, name="shelf-cone"),
+    path("shelf/cone/<str:key>/weigh", shelf.weigh, name="shelf-weigh"),
+    path("shelf/cone/<str:key>/remove", shelf.remove_cone, name="shelf-cone-remove"),
+    path("looms", looms.looms_page, name="looms"),
+    path("looms/new", looms.loom, name="looms-new"),
+    path("looms/reed/new", looms.reed, name="looms-reed-new"),
+    path("looms/reed/<str:key>", looms.reed, name="looms-reed"),
+    path("looms/reed/<str:key>/remove", looms.remove_reed, name="looms-reed-remove"),
+    path("looms/loom/<str:key>", looms.loom, name="looms-loom"),
+    path("looms/loom/<str:key>/remove", looms.remove_loom, name="looms-loom-remove"),
+    path("drafts", drafts.drafts_page, name="drafts"),
+    path("drafts/<path:key>/look", drafts.draft, name="drafts-look"),
+    path("drafts/<path:key>/version", drafts.new_version, name="drafts-version"),
+    path("drafts/<path:key>/remove", drafts.remove_draft, name="drafts-remove"),
+    path("drafts/<path:key>/thumb-<int:version>.png", drafts.thumb, name="drafts-thumb"),
+    path("drafts/<path:key>/diagram-<int:version>.png", drafts.diagram, name="drafts-diagram"),
+    path("drafts/<path:key>/export/<str:what>.<str:kind>", drafts.export, name="drafts-export"),
+    path("warps", warps.warps_page, name="warps"),
+    path("warps-new", warps.new, name="warps-new"),
+    path("warps/<str:key>", warps.plan, name="warps-plan"),
+    path("warps/<str:key>/remedy", warps.remedy, name="warps-remedy"),
+    path("warps/<str:key>/step", warps.step, name="warps-step"),
+    path("warps/<str:key>/remove", warps.remove_warp, name="warps-remove"),
+    path("warps/<str:key>/packet.pdf", warps.packet, name="warps-packet"),
+    path("warps/<str:key>/cloth-<str:name>.png", warps.picture, name="warps-cloth"),
+    path("guild", guild.guild_page, name="guild"),
+    path("guild/day", guild.day, name="guild-day"),
+    path("guild/undo/<int:number>", guild.undo, name="guild-undo"),
+    path("guild/backup.zip", guild.backup, name="guild-backup"),
+    path("guild/guild.toml", guild.guild_file, name="guild-file"),
+    path("guild/bring", guild.bring, name="guild-bring"),
+    path("guild/bring/confirmed", guild.bring_confirmed, name="guild-bring-confirmed"),
+]
+
+handler404 = "loomready.app.views.errors.missing"

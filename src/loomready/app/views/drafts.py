@@ -1,0 +1,111 @@
+"""The gallery of drafts: files in, files out, versions."""
+
+from __future__ import annotations
+
+from pathlib import PurePosixPath
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.http import content_disposition_header
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_GET, require_POST
+
+from loomready.app import gallery, history, store
+from loomready.app.carry import MAX_WIF
+from loomready.app.pictures import thumbnail
+from loomready.app.room import open_room, parsed
+from loomready.app.views.common import entry_or_404, refuse, remove, version_of, who
+from loomready.cloth.render import render as draw
+from loomready.problems import BadInput
+
+_AT_ONCE = 200
+_TYPES = {"png": "image/png", "svg": "image/svg+xml", "wif": "application/octet-stream"}
+
+
+def drafts_page(request: HttpRequest) -> HttpResponse:
+    arrivals = []
+    if request.method == "POST":
+        files = request.FILES.getlist("files")[:_AT_ONCE]
+        arrivals = gallery.bring_in(
+            ((file.name or "draft", file.read(MAX_WIF + 1)) for file in files), who(request)
+        )
+    room = open_room()
+    shown = {"title": _("Drafts"), "room": room, "cards": gallery.cards(room), "arrivals": arrivals}
+    return render(request, "app/drafts.html", shown)
+
+
+@require_GET
+def draft(request: HttpRequest, key: str) -> HttpResponse:
+    room = open_room()
+    card = gallery.card(room, entry_or_404(room, "drafts", key))
+    changes = history.of_record("drafts", key)
+    return render(request, "app/draft.html", {"title": card.title, "card": card, "changes": changes})
+
+
+@require_POST
+def new_version(request: HttpRequest, key: str) -> HttpResponse:
+    file = request.FILES.get("file")
+    if file is None:
+        return refuse(request, _("Choose a WIF file first."), f"/drafts/{key}/look", 422)
+    try:
+        gallery.new_version(key, file.read(MAX_WIF + 1), version_of(request), who(request))
+    except store.Conflict:
+        return refuse(request, _("Somebody changed it meanwhile; look at it again."), f"/drafts/{key}/look")
+    except BadInput as error:
+        return refuse(request, f"{file.name}: {error.line()}", f"/drafts/{key}/look", 422)
+    return redirect("drafts-look", key=key)
+
+
+def remove_draft(request: HttpRequest, key: str) -> HttpResponse:
+    return remove(request, "drafts", key, "drafts")
+
+
+@require_GET
+def thumb(request: HttpRequest, key: str, version: int) -> HttpResponse:
+    room = open_room()
+    entry = entry_or_404(room, "drafts", key)
+    response = HttpResponse(thumbnail(parsed(entry.fields["wif"]).draft, room.guild.end_1), "image/png")
+    response["Cache-Control"] = "private, max-age=604800"
+    return response
+
+
+@require_GET
+def export(request: HttpRequest, key: str, what: str, kind: str) -> HttpResponse:
+    """A draft as a file: always a download, never a page."""
+    room = open_room()
+    entry = entry_or_404(room, "drafts", key)
+    if kind not in _TYPES or (what, kind) not in {(w, k) for w in ("draft", "cloth") for k in _TYPES}:
+        raise Http404
+    made = parsed(entry.fields["wif"]).draft
+    try:
+        data = (
+            entry.fields["wif"].encode()
+            if kind == "wif"
+            else draw(
+                made, kind=kind, cloth=what == "cloth", end_1=room.guild.end_1, shaft_1=room.guild.shaft_1
+            )
+        )
+    except BadInput as error:
+        return refuse(request, error.line(), f"/drafts/{key}/look", 422)
+    return download(data, f"{PurePosixPath(key).stem}.{kind}", _TYPES[kind])
+
+
+def download(data: bytes, name: str, kind: str) -> HttpResponse:
+    response = HttpResponse(data, kind)
+    response["Content-Disposition"] = content_disposition_header(True, name) or "attachment"
+    response["Content-Security-Policy"] = "default-src 'none'; sandbox"
+    return response
+
+
+@require_GET
+def diagram(request: HttpRequest, key: str, version: int) -> HttpResponse:
+    """The draft with its drawdown, as a picture inside the page."""
+    room = open_room()
+    made = parsed(entry_or_404(room, "drafts", key).fields["wif"]).draft
+    try:
+        data = draw(made, kind="png", end_1=room.guild.end_1, shaft_1=room.guild.shaft_1)
+    except BadInput as error:
+        raise Http404 from error
+    response = HttpResponse(data, "image/png")
+    response["Cache-Control"] = "private, max-age=604800"
+    return response

@@ -1,0 +1,70 @@
+"""Looms and reeds."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+
+from loomready.app import fields, progress
+from loomready.app.room import open_room
+from loomready.app.views.common import entry_or_404, remove, save
+
+LOOM = ("name", "kind", "shafts", "treadles", "weaving_width", "waste", "heddles")
+REED = ("key", "dents", "width")
+
+
+def looms_page(request: HttpRequest) -> HttpResponse:
+    room = open_room()
+    shown = {"title": _("Looms"), "room": room, "looms": progress.looms(room), "reeds": room.of_kind("reeds")}
+    return render(request, "app/looms.html", shown)
+
+
+def loom(request: HttpRequest, key: str = "") -> HttpResponse:
+    room = open_room()
+    entry = entry_or_404(room, "looms", key) if key else None
+    before = entry.fields if entry else {"kind": "jack", "shafts": 4, "heddles": [100] * 4}
+    form = fields.make("looms", LOOM, before, room.guild.units)
+    form.change("name", needed=True)
+    form.change("heddles", help=_("one number for each shaft, shaft 1 first: 100 100 100 100"))
+    form.change("waste", help=_("warp that this loom cannot weave"))
+    if request.method == "POST":
+        fields.take(form, request.POST)
+        made = fields.table("looms", form, before)
+        if not form["name"].text:
+            form.change("name", error=_("Is missing; expected what you call this loom"))
+        new = key or fields.slug(form["name"].text, {each.key for each in room.guild.looms})
+        made = {"key": new} | made
+        if fields.check("looms", made, form):
+            answer = save(request, form, "looms", new, made, lambda: redirect("looms"))
+            if answer is not None:
+                return answer
+    shown = {"title": _("Loom"), "form": form, "entry": entry, "kind": "loom"}
+    return render(request, "app/loom.html", shown, status=422 if form.wrong else 200)
+
+
+def reed(request: HttpRequest, key: str = "") -> HttpResponse:
+    room = open_room()
+    entry = entry_or_404(room, "reeds", key) if key else None
+    before = entry.fields if entry else {}
+    names = REED[1:] if entry else REED
+    form = fields.make("reeds", names, before, room.guild.units)
+    if not entry:
+        form.change("key", help=_("what is written on it, like 12-dent"))
+    if request.method == "POST":
+        fields.take(form, request.POST)
+        made = fields.table("reeds", form, before)
+        if fields.check("reeds", made, form):
+            answer = save(request, form, "reeds", key or made["key"], made, lambda: redirect("looms"))
+            if answer is not None:
+                return answer
+    shown = {"title": _("Reed"), "form": form, "entry": entry, "kind": "reed"}
+    return render(request, "app/loom.html", shown, status=422 if form.wrong else 200)
+
+
+def remove_loom(request: HttpRequest, key: str) -> HttpResponse:
+    return remove(request, "looms", key, "looms")
+
+
+def remove_reed(request: HttpRequest, key: str) -> HttpResponse:
+    return remove(request, "reeds", key, "looms")

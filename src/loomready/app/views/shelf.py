@@ -1,0 +1,135 @@
+"""The shelf: yarns, cones, weighing."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+
+from loomready.app import fields, shelf
+from loomready.app.room import open_room
+from loomready.app.views.common import entry_or_404, remove, save
+
+YARN = ("name", "fiber", "color", "count", "grist", "tex", "wraps", "tolerance", "price")
+CONE = ("yarn", "lot", "gross", "tare", "scale_step", "weighed")
+WEIGH = ("gross", "weighed", "tare", "scale_step")
+
+
+def shelf_page(request: HttpRequest) -> HttpResponse:
+    room = open_room()
+    return render(request, "app/shelf.html", {"title": _("Shelf"), "room": room, "rows": shelf.rows(room)})
+
+
+def yarn(request: HttpRequest, key: str = "") -> HttpResponse:
+    room = open_room()
+    entry = entry_or_404(room, "yarns", key) if key else None
+    before: dict[str, Any] = entry.fields if entry else {"color": "#c8beaf"}
+    system = room.guild.units
+    form = fields.make("yarns", YARN, before, system)
+    form.change("name", needed=True)
+    measured: dict[str, str] = before.get("measured", {})
+    for name, unit in (("length", "yd" if system == "us" else "m"), ("weight", "g")):
+        form.fields[f"measured_{name}"] = fields.Field(
+            f"measured_{name}", fields.LABELS[f"measured_{name}"], measured.get(name, ""), unit=unit
+        )
+    if request.method == "POST":
+        fields.take(form, request.POST)
+        made = fields.table("yarns", form, before)
+        made.pop("measured", None)
+        sample = {
+            name: fields.with_unit(form[f"measured_{name}"].text, form[f"measured_{name}"].unit)
+            for name in ("length", "weight")
+            if form[f"measured_{name}"].text
+        }
+        if sample:
+            step = measured.get("scale_step")
+            made["measured"] = sample | ({"scale_step": step} if step else {})
+        if not form["name"].text:
+            form.change("name", error=_("Is missing; expected what you call this yarn"))
+        new = key or fields.slug(form["name"].text, {each.key for each in room.guild.yarns})
+        made = {"key": new} | made
+        if fields.check("yarns", made, form):
+            answer = save(request, form, "yarns", new, made, lambda: redirect("shelf"))
+            if answer is not None:
+                return answer
+    shown = {"title": _("Yarn"), "form": form, "entry": entry, "room": room}
+    return render(request, "app/yarn.html", shown, status=422 if form.wrong else 200)
+
+
+def cone(request: HttpRequest, key: str = "") -> HttpResponse:
+    """A new cone, or everything about one there is."""
+    room = open_room()
+    if not room.guild.yarns:
+        return redirect("shelf-yarn-new")
+    entry = entry_or_404(room, "cones", key) if key else None
+    before: dict[str, Any] = (
+        entry.fields
+        if entry
+        else {"yarn": request.GET.get("yarn", ""), "weighed": date.today().isoformat(), "tare": "38 g"}
+    )
+    form = _cone_form(CONE, before, room.guild.units)
+    choices = tuple((each.key, each.name) for each in room.guild.yarns)
+    form.change("yarn", kind="choice", choices=choices)
+    if request.method == "POST":
+        fields.take(form, request.POST)
+        made = fields.table("cones", form, before)
+        new = key or shelf.new_cone_key(room, form["yarn"].text)
+        made = {"key": new} | made
+        if fields.check("cones", made, form):
+            answer = save(request, form, "cones", new, made, lambda: redirect("shelf"))
+            if answer is not None:
+                return answer
+    shown = {
+        "title": _("Cone"),
+        "form": form,
+        "entry": entry,
+        "room": room,
+        "weighings": shelf.weighings(key),
+    }
+    return render(request, "app/cone.html", shown, status=422 if form.wrong else 200)
+
+
+def weigh(request: HttpRequest, key: str) -> HttpResponse:
+    """Weigh-in: the number on the scale and Enter; tare, scale and today's date are there already."""
+    room = open_room()
+    entry = entry_or_404(room, "cones", key)
+    before = entry.fields | {"weighed": date.today().isoformat()}
+    form = _cone_form(WEIGH, before, room.guild.units)
+    form.change("gross", text="", help=_("last time %(gross)s") % {"gross": entry.fields["gross"]})
+    if request.method == "POST":
+        fields.take(form, request.POST)
+        made = fields.table("cones", form, before)
+        if fields.check("cones", made, form):
+            answer = save(request, form, "cones", key, made, lambda: redirect("shelf"))
+            if answer is not None:
+                return answer
+    cone_now = next(each for each in room.guild.cones if each.key == key)
+    shown = {
+        "title": _("Weigh"),
+        "form": form,
+        "entry": entry,
+        "yarn": room.guild.yarn(cone_now.yarn),
+        "weighings": shelf.weighings(key),
+    }
+    return render(request, "app/weigh.html", shown, status=422 if form.wrong else 200)
+
+
+def _cone_form(names: tuple[str, ...], before: dict[str, Any], system: str) -> fields.Form:
+    form = fields.make("cones", names, before, system)
+    last = str(before.get("gross", "")).split()
+    unit = last[-1] if len(last) == 2 else "g"  # the scale that was used last
+    for name in ("gross", "tare", "scale_step"):
+        if name in form.fields:
+            form.change(name, unit=unit if name == "gross" else "g")
+    return form
+
+
+def remove_yarn(request: HttpRequest, key: str) -> HttpResponse:
+    return remove(request, "yarns", key, "shelf")
+
+
+def remove_cone(request: HttpRequest, key: str) -> HttpResponse:
+    return remove(request, "cones", key, "shelf")

@@ -1,0 +1,131 @@
+"""Warps: the list, and the planning page, where every change answers at once."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_GET, require_POST
+
+from loomready.app import fields, history, planning, progress, store, warpform
+from loomready.app.pictures import VIEWS, cloth
+from loomready.app.room import open_room
+from loomready.app.views.common import clash, entry_or_404, refuse, remove, save, version_of, who
+from loomready.app.views.drafts import download
+from loomready.problems import BadInput
+
+
+def warps_page(request: HttpRequest) -> HttpResponse:
+    room = open_room()
+    states = [progress.state(room, each) for each in room.planned]
+    return render(request, "app/warps.html", {"title": _("Warps"), "room": room, "states": states})
+
+
+def new(request: HttpRequest) -> HttpResponse:
+    """A new warp: what, on which loom, how wide, how long; the rest can wait for the planning page."""
+    room = open_room()
+    missing = [stage for stage in progress.stages(room)[:-1] if not stage.done]
+    if missing:
+        return render(request, "app/warp_missing.html", {"title": _("New warp"), "missing": missing})
+    form = planning.new_form(room)
+    if request.method == "POST":
+        fields.take(form, request.POST)
+        made = planning.new_table(room, form)
+        if made is not None:
+            key = made["key"]
+            answer = save(request, form, "warps", key, made, lambda: redirect("warps-plan", key=key))
+            if answer is not None:
+                return answer
+    shown = {"title": _("New warp"), "form": form}
+    return render(request, "app/warp_new.html", shown, status=422 if form.wrong else 200)
+
+
+def plan(request: HttpRequest, key: str) -> HttpResponse:
+    room = open_room()
+    entry = entry_or_404(room, "warps", key)
+    form = warpform.form_of(room, entry.fields)
+    if request.method == "POST":
+        posted = request.POST.dict()
+        warpform.take(form, posted)
+        made = warpform.table_of(room, form, entry.fields, posted)
+        if fields.check("warps", made, form) and planning.tried(room, key, made, form):
+            answer = save(request, form, "warps", key, made, lambda: _answer(request, key))
+            if answer is not None:
+                return answer
+    return _show(request, key, form)
+
+
+def _answer(request: HttpRequest, key: str) -> HttpResponse:
+    if not request.htmx:  # type: ignore[attr-defined]
+        return redirect("warps-plan", key=key)
+    room = open_room()
+    return _show(request, key, warpform.form_of(room, entry_or_404(room, "warps", key).fields))
+
+
+def _show(request: HttpRequest, key: str, form: fields.Form) -> HttpResponse:
+    room = open_room()
+    view = request.GET.get("strip", request.POST.get("strip", "bouts"))
+    shown = {
+        "title": key,
+        "form": form,
+        "entry": entry_or_404(room, "warps", key),
+        "sheet": planning.sheet(room, key, view if view in VIEWS else "bouts"),
+        "changes": history.of_record("warps", key, 4),
+    }
+    htmx: Any = request.htmx  # type: ignore[attr-defined]
+    status = 422 if form.wrong and not htmx else 200
+    return render(request, "app/_plan.html" if htmx else "app/plan.html", shown, status=status)
+
+
+@require_POST
+def remedy(request: HttpRequest, key: str) -> HttpResponse:
+    """Do what a remedy's button says."""
+    room = open_room()
+    entry = entry_or_404(room, "warps", key)
+    made = planning.remedied(room, key, request.POST.get("code", ""), request.POST.get("says", ""))
+    if made is None:
+        return refuse(request, _("The plan has changed meanwhile; look at it again."), f"/warps/{key}")
+    try:
+        store.write("warps", key, made, version=version_of(request) or 0, who=who(request))
+    except store.Conflict as conflict:
+        return clash(request, "warps", key, made, conflict)
+    except BadInput as error:
+        return refuse(request, error.line(), f"/warps/{entry.key}", 422)
+    return _answer(request, key)
+
+
+@require_POST
+def step(request: HttpRequest, key: str) -> HttpResponse:
+    """Tick off how far the warp is."""
+    try:
+        planning.tick(open_room(), key, request.POST.get("step", ""), who(request))
+    except (BadInput, store.Conflict) as error:
+        return refuse(request, str(error), f"/warps/{key}")
+    return redirect("warps-plan", key=key)
+
+
+def remove_warp(request: HttpRequest, key: str) -> HttpResponse:
+    return remove(request, "warps", key, "warps")
+
+
+@require_GET
+def picture(request: HttpRequest, key: str, name: str) -> HttpResponse:
+    """The cloth of the plan; its address holds its content, so a browser may keep it."""
+    planned = open_room().plan_of(key)
+    if planned is None or planned.plan is None:
+        raise Http404
+    response = HttpResponse(cloth(planned.plan).png, "image/png")
+    response["Cache-Control"] = "private, max-age=604800, immutable"
+    return response
+
+
+@require_GET
+def packet(request: HttpRequest, key: str) -> HttpResponse:
+    from loomready.packet.packet import packet_pdf
+
+    planned = open_room().plan_of(key)
+    if planned is None or planned.plan is None:
+        raise Http404
+    return download(packet_pdf(planned.plan), f"{key}.pdf", "application/pdf")

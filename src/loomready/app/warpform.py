@@ -1,0 +1,110 @@
+"""The planning page's form: a warp's table in fields, and back."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from loomready.app import fields
+from loomready.app.carry import title_of
+from loomready.app.room import Room
+from loomready.app.steps import step
+from loomready.draft.draft import Draft
+from loomready.warp.width import roles_of
+
+MAIN = ("loom", "draft", "finished_width", "sett", "firmness", "ppi")
+ALLOWANCES = (
+    "take_up",
+    "draw_in",
+    "shrink_length",
+    "shrink_width",
+    "weft_take_up",
+    "sample",
+    "reserve",
+    "floating_selvedges",
+    "selvedge_ends",
+    "repeat_ends",
+    "layers",
+    "max_bout_ends",
+    "mix_lots",
+    "wound_length",
+    "wound",
+)
+ITEM = ("finished_length", "count", "hem", "fringe")
+_STEPPED = ("finished_width", "finished_length", "ppi", "sett", "count")
+
+
+def form_of(room: Room, table: Mapping[str, Any]) -> fields.Form:
+    """The form for a warp's table; yarns as many as its draft has colors."""
+    system = room.guild.units
+    form = fields.make("warps", MAIN, table, system)
+    looms = tuple((loom.key, f"{loom.name} · {loom.shafts} shafts") for loom in room.guild.looms)
+    drafts = tuple((entry.key, title_of(entry.fields["wif"], entry.key)) for entry in room.of_kind("drafts"))
+    form.change("loom", kind="choice", choices=looms)
+    form.change("draft", kind="choice", choices=drafts)
+    form.change("firmness", help=_("share of the closest sett, to have the sett worked out"))
+    yarns = tuple((yarn.key, yarn.name) for yarn in room.guild.yarns)
+    draft = room.drafts.get(table.get("draft", ""))
+    if draft is not None:
+        for side, label in (("warp", _("Warp yarn %d")), ("weft", _("Weft yarn %d"))):
+            chosen = fit(table.get(f"{side}_yarns", ()), colors(draft, side), room)
+            for number, key in enumerate(chosen, 1):
+                name = f"{side}_yarns-{number}"
+                form.fields[name] = fields.Field(name, label % number, key, "choice", choices=yarns)
+    for number, item in enumerate(table.get("items", ()), 1):
+        form.fields.update(fields.make("items", ITEM, item, system, f"items-{number}-").fields)
+    form.fields.update(fields.make("warps", ALLOWANCES, table, system).fields)
+    for name in form.fields:
+        form.change(name, steps=name.rsplit("-", 1)[-1] in _STEPPED)
+    return form
+
+
+def colors(draft: Draft, side: str) -> int:
+    """How many colors the warp or the weft of a draft has."""
+    return int(roles_of(draft.warp_colors if side == "warp" else draft.weft_colors).max(initial=-1)) + 1
+
+
+def fit(chosen: Any, wanted: int, room: Room) -> tuple[str, ...]:
+    """So many yarns as the draft wants: those chosen, then the shelf's own in turn."""
+    keys = list(chosen)[:wanted]
+    shelf = [yarn.key for yarn in room.guild.yarns]
+    others = [key for key in shelf if key not in keys] or shelf
+    while shelf and len(keys) < wanted:
+        keys.append(others[(len(keys) - len(chosen)) % len(others)])
+    return tuple(keys)
+
+
+def take(form: fields.Form, posted: Mapping[str, str]) -> None:
+    """What was typed, with a press on a step button done."""
+    fields.take(form, posted)
+    name, _sep, direction = posted.get("step", "").partition(":")
+    if name in form.fields:
+        form.change(name, text=step(form[name].text, direction == "up"))
+    # Sett and firmness: the one that was just typed counts.
+    if form["sett"].text and form["firmness"].text:
+        form.change("firmness" if posted.get("changed") == "sett" else "sett", text="")
+
+
+def table_of(
+    room: Room, form: fields.Form, before: Mapping[str, Any], posted: Mapping[str, str]
+) -> dict[str, Any]:
+    """The warp's table as the form says it."""
+    items = []
+    for number, item in enumerate(before.get("items", ()), 1):
+        items.append(fields.table("items", form, item, f"items-{number}-"))
+    if posted.get("more") == "item" and items:
+        items.append(dict(items[-1]))
+    if posted.get("less") == "item" and len(items) > 1:
+        items.pop()
+    own = fields.Form({name: each for name, each in form.fields.items() if "-" not in name})
+    made = fields.table("warps", own, before)
+    for name, each in own.fields.items():
+        form.fields[name] = each
+    draft = room.drafts.get(made.get("draft", ""))
+    for side in ("warp", "weft"):
+        name = f"{side}_yarns"
+        chosen = [each.text for key, each in form.fields.items() if key.startswith(f"{name}-")]
+        made[name] = list(fit(chosen, colors(draft, side), room)) if draft else chosen
+    return made | {"items": items}
