@@ -77,3 +77,9 @@ def test_a_float_is_as_wide_as_the_threads_it_passes(block: Bools, data: st.Data
                 passed.append((passed[-1] + 1) % ends)
             lengths.append(spacing[passed].sum())
         assert width == pytest.approx(max(lengths))
+
+
+def test_plain_weave_reaches_one_thread_and_not_two() -> None:
+    lifts, threading = np.eye(2, dtype=bool), np.array([0, 1, 0, 1], dtype=np.int16)
+    assert floats.weft_reaching(lifts, threading, 1).tolist() == [True, True]
+    assert floats.weft_reaching(lifts, threading, 2).tolist() == [False, False]
