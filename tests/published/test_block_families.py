@@ -125,6 +125,237 @@ def test_one_spot_alone_would_lift_nothing_and_is_refused() -> None:
         made("spot-bronson", "AAA")
 
 
+# --- Pattern weft on a ground of plain weave ---
+
+
+@pytest.mark.parametrize("name", ["summer-and-winter", "overshot", "crackle"])
+@pytest.mark.parametrize("profile", ["AB", "ABCB", "ABCDCB", "ACBD", "AADDBBCC"])
+def test_every_other_pick_is_ground_and_the_ground_is_plain_weave(name: str, profile: str) -> None:
+    draft = made(name, profile)
+    assert is_plain(drawdown(draft)[::2])
+    ground, pattern = draft.weft_colors[::2], draft.weft_colors[1::2]
+    assert set(ground.tolist()) == set(draft.warp_colors.tolist())
+    assert set(ground.tolist()).isdisjoint(pattern.tolist())
+
+
+@pytest.mark.parametrize("name", ["overshot", "crackle"])
+def test_without_tabby_the_pattern_picks_are_drawn_alone(name: str) -> None:
+    alone, ground = (made(name, "ABCD", tabby=tabby) for tabby in ("no", "yes"))
+    assert (drawdown(alone) == drawdown(ground)[1::2]).all()
+
+
+@pytest.mark.parametrize("profile", PROFILES)
+@pytest.mark.parametrize("ties", ["alternate", "pairs"])
+def test_no_float_of_summer_and_winter_passes_three(profile: str, ties: str) -> None:
+    draft = made("summer-and-winter", profile, ties=ties)
+    assert longest(draft) == (3, 3)
+    assert draft.shafts == len(set(profile)) + 2
+
+
+def test_the_tie_down_ends_of_summer_and_winter_alternate() -> None:
+    draft = made("summer-and-winter", "AABCB")
+    assert draft.threading[::4].tolist() == [0] * (draft.ends // 4)
+    assert draft.threading[2::4].tolist() == [1] * (draft.ends // 4)
+    assert (draft.threading[1::4] == draft.threading[3::4]).all()
+    assert (draft.threading[1::4] >= 2).all()
+    # Each pattern pick lifts just one of the two.
+    assert (draft.lifts[1::2, :2].sum(axis=1) == 1).all()
+
+
+def test_blocks_of_summer_and_winter_make_pattern_together_or_apart() -> None:
+    """Over three ends of four in pattern, under three of four elsewhere."""
+    cloth = drawdown(made("summer-and-winter", "AB", treadling="A,AB,B"))
+    for unit, pattern in enumerate(({0}, {0, 1}, {1})):
+        picks = cloth[8 * unit + 1 : 8 * unit + 8 : 2]
+        for block in (0, 1):
+            up = picks[:, 4 * block : 4 * block + 4].sum(axis=1)
+            assert set(up.tolist()) == ({1} if block in pattern else {3})
+
+
+@pytest.mark.parametrize("block", range(4))
+def test_overshot_floats_over_its_block_half_over_its_neighbors_and_under_the_fourth(block: int) -> None:
+    cloth = drawdown(made("overshot", "ABCD"))
+    picks = cloth[8 * block + 1 : 8 * block + 8 : 2]
+    for other in range(4):
+        ends = picks[:, 4 * other : 4 * other + 4]
+        apart = (other - block) % 4
+        if apart == 0:
+            assert not ends.any()
+        elif apart == 2:
+            assert ends.all()
+        else:  # half-tone: every other end
+            assert (ends.sum(axis=1) == 2).all()
+            assert (ends[:, 0] == ends[:, 2]).all()
+            assert (ends[:, 0] != ends[:, 1]).all()
+
+
+@pytest.mark.parametrize("profile", PROFILES)
+def test_no_pattern_weft_of_crackle_passes_three(profile: str) -> None:
+    draft = made("crackle", profile)
+    assert longest(draft)[1] == 3
+    assert (np.diff(draft.threading.astype(int)) % 4 != 0).all()
+    assert analysis.analyze(draft).plain_weave
+
+
+# --- Textures ---
+
+
+@pytest.mark.parametrize("profile", ["A", "AB", "AAB", "ABAABB"])
+def test_one_block_of_ms_and_os_floats_over_four_while_the_other_weaves_plain(profile: str) -> None:
+    draft = made("ms-and-os", profile)
+    assert draft.shafts == 4
+    assert (longest(draft)[1] or 0) in (4, 5)
+    cloth = drawdown(draft)
+    for unit, trodden in enumerate(profile):
+        for place, threaded in enumerate(profile):
+            square = cloth[8 * unit : 8 * unit + 8, 8 * place : 8 * place + 8]
+            if threaded == trodden:
+                assert (square[:, :4] == square[:, :1]).all()
+                assert (square[:, 4:] == ~square[:, :1]).all()
+            else:
+                assert (square[:, :4] == ~square[:, [1, 0, 3, 2]]).all()
+    assert not sheds_weave_plain(draft)
+
+
+@pytest.mark.parametrize("shafts", range(4, 13))
+def test_a_waffle_floats_deeper_with_each_shaft(shafts: int) -> None:
+    draft = registry.make("waffle", {"shafts": str(shafts)})
+    assert longest(draft) == (2 * shafts - 3, 2 * shafts - 3)
+    once = drawdown(registry.make("waffle", {"shafts": str(shafts), "repeats": "1"}))
+    at_the_wall, beside = once[:, 0], once[:, 1]
+    assert np.flatnonzero(at_the_wall).tolist() == [0, *range(2, 2 * shafts - 3)]  # over all but one or two
+    assert beside.sum() == 2 + max(0, 2 * shafts - 7)
+    found = analysis.analyze(draft)
+    assert found.repeat == (2 * shafts - 2, 2 * shafts - 2)
+    assert found.mirror_ends
+    assert found.mirror_picks
+
+
+def test_a_waffle_on_four_shafts_is_tied_1_2_13_124() -> None:
+    tieup = registry.make("waffle", {"shafts": "4"}).tieup
+    assert tieup is not None
+    assert [(np.flatnonzero(treadle) + 1).tolist() for treadle in tieup.T] == [[1], [2], [1, 3], [1, 2, 4]]
+
+
+# --- Blocks with shafts of their own ---
+
+
+@pytest.mark.parametrize(("name", "each"), [("rep", 2), ("double-weave-blocks", 4), ("twill-blocks", 4)])
+def test_each_block_has_shafts_of_its_own(name: str, each: int) -> None:
+    for blocks in range(1, 9):
+        assert made(name, ascii_uppercase[:blocks]).shafts == each * blocks
+
+
+@pytest.mark.parametrize("profile", PROFILES)
+def test_rep_shows_one_color_on_the_thick_picks_and_the_other_on_the_thin(profile: str) -> None:
+    draft = made("rep", profile)
+    cloth = drawdown(draft)
+    assert (cloth[::2] == ~cloth[1::2]).all()
+    dark = draft.warp_colors == 0
+    for unit, trodden in enumerate(profile):
+        for place, threaded in enumerate(profile):
+            thick = cloth[4 * unit : 4 * unit + 4 : 2, 4 * place : 4 * place + 4]
+            assert (thick == (dark[4 * place : 4 * place + 4] == (threaded == trodden))).all()
+    assert max(threads or 99 for threads in longest(draft)) <= 2
+
+
+@pytest.mark.parametrize("profile", PROFILES)
+@pytest.mark.parametrize("treadling", ["A", "as drawn in"])
+def test_both_layers_of_double_weave_are_plain_weave(profile: str, treadling: str) -> None:
+    draft = made("double-weave-blocks", profile, **({"treadling": "A"} if treadling == "A" else {}))
+    cloth = drawdown(draft)
+    for color in (0, 1):
+        assert is_plain(cloth[draft.weft_colors == color][:, draft.warp_colors == color])
+
+
+def test_double_weave_that_never_changes_is_two_layers_and_one_cloth_where_it_does() -> None:
+    for profile, treadling in (("A", "A"), ("AB", "AB,AB"), ("ABC", "ABC,ABC")):
+        found = analysis.analyze(made("double-weave-blocks", profile, treadling=treadling))
+        assert found.parts == 2
+        assert [problem.code for problem in found.problems] == ["falls-apart"]
+    assert analysis.analyze(made("double-weave-blocks", "AB")).parts == 1
+    assert analysis.analyze(made("double-weave-blocks", "AB", treadling="A")).parts == 1
+
+
+def test_the_upper_layer_of_double_weave_covers_the_lower() -> None:
+    draft = made("double-weave-blocks", "AB", treadling="A")
+    cloth = drawdown(draft)
+    dark_ends, dark_picks = draft.warp_colors == 0, draft.weft_colors == 0
+    for block, upper_dark in ((slice(0, 4), True), (slice(4, 8), False)):
+        part, ends = cloth[:, block], dark_ends[block]
+        upper_ends, upper_picks = (ends, dark_picks) if upper_dark else (~ends, ~dark_picks)
+        assert part[~upper_picks][:, upper_ends].all()
+        assert not part[upper_picks][:, ~upper_ends].any()
+
+
+@pytest.mark.parametrize("profile", PROFILES)
+@pytest.mark.parametrize("twill", [3, 4, 5, 8])
+def test_twill_blocks_cut_clean_and_float_no_further_than_their_twill(profile: str, twill: int) -> None:
+    draft = made("twill-blocks", profile, twill=str(twill))
+    assert longest(draft) == (twill - 1, twill - 1)
+    cloth = drawdown(draft)
+    for unit, trodden in enumerate(profile):
+        for place, threaded in enumerate(profile):
+            square = cloth[twill * unit : twill * (unit + 1), twill * place : twill * (place + 1)]
+            up = twill - 1 if trodden == threaded else 1
+            assert (square.sum(axis=0) == up).all()
+            assert (square.sum(axis=1) == up).all()
+    edges = [
+        place
+        for place in range(1, len(profile))
+        if profile[place] != profile[place - 1] and len(set(profile)) == 2
+    ]
+    for edge in edges:
+        assert (cloth[:, twill * edge - 1] == ~cloth[:, twill * edge]).all()
+
+
+# --- Color-and-weave ---
+
+
+def surface(draft: Draft) -> Bools:
+    """Where the cloth shows dark."""
+    dark_ends, dark_picks = draft.warp_colors == 0, draft.weft_colors == 0
+    return np.where(drawdown(draft), dark_ends[None, :], dark_picks[:, None])
+
+
+def test_log_cabin_is_plain_weave_with_lines_up_in_one_block_and_across_in_the_other() -> None:
+    draft = made("log-cabin", "AB", pairs="4")
+    assert is_plain(drawdown(draft))
+    dark = surface(draft)
+    for unit, place in itertools.product(range(2), repeat=2):
+        square = dark[8 * unit : 8 * unit + 8, 8 * place : 8 * place + 8]
+        up, across = (square == square[:1]).all(), (square == square[:, :1]).all()
+        assert up != across
+        assert up == (unit != place)
+    assert (draft.warp_colors[7], draft.warp_colors[15]) == (draft.warp_colors[8], draft.warp_colors[0])
+
+
+def test_houndstooth_repeats_on_eight_and_is_half_dark() -> None:
+    draft = registry.make("houndstooth")
+    assert analysis.analyze(draft).repeat == (4, 4)
+    assert analysis.analyze(draft).color_repeat == (8, 8)
+    dark = surface(draft)[:8, :8]
+    assert dark.sum() == 32
+    # A solid square of each color, and two of stripes: the tooth.
+    assert dark[:4, :4].all()
+    assert not dark[4:, 4:].any()
+    assert 0 < dark[:4, 4:].sum() < 16
+    colored = registry.make("colored-twill", {"warp": "4/4", "tieup": "2/2"})
+    assert (surface(colored)[:8, :8] == dark).all()
+
+
+@pytest.mark.parametrize("shafts", [4, 6, 8, 12])
+@pytest.mark.parametrize("draw", ["point", "straight"])
+def test_shadow_weave_is_plain_within_its_pairs_and_floats_over_few(shafts: int, draw: str) -> None:
+    draft = registry.make("shadow-weave", {"shafts": str(shafts), "draw": draw})
+    cloth = drawdown(draft)
+    assert (cloth[:, ::2] == ~cloth[:, 1::2]).all()
+    assert (cloth[::2] == ~cloth[1::2]).all()
+    assert max(threads or 99 for threads in longest(draft)) == 2
+    assert draft.warp_colors.tolist() == [0, 1] * (draft.ends // 2)
+    assert draft.weft_colors.tolist() == [0, 1] * (draft.picks // 2)
+
+
 # --- Shafts at hand ---
 
 FROM_A_PROFILE = tuple(
@@ -154,10 +385,7 @@ def test_a_block_left_out_or_not_threaded_is_refused(name: str) -> None:
         assert caught.value.where == where
 
 
-def possible(name: str, profile: str) -> bool:
-    """M's and O's have two blocks, spot Bronson at least two."""
-    blocks = len(set(profile))
-    return not (name == "ms-and-os" and blocks > 2) and not (name == "spot-bronson" and blocks < 2)
+LEAST_AND_MOST = {"spot-bronson": (2, 26), "overshot": (2, 4), "ms-and-os": (1, 2), "log-cabin": (1, 2)}
 
 
 @pytest.mark.parametrize("name", FROM_A_PROFILE)
@@ -165,7 +393,9 @@ def test_any_small_profile_makes_a_draft_that_holds_with_every_pick_a_shed(name:
     for length in (2, 3, 4):
         for letters in itertools.product("ABC", repeat=length):
             profile = "".join(letters)
-            if set(letters) - set("ABC"[: len(set(letters))]) or not possible(name, profile):
+            blocks = len(set(letters))
+            least, most = LEAST_AND_MOST.get(name, (1, 26))
+            if set(letters) != set("ABC"[:blocks]) or not least <= blocks <= most:
                 continue
             draft = registry.make(name, {"profile": profile})
             found = analysis.analyze(draft)

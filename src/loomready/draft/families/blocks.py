@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from loomready.draft.draft import Draft
 from loomready.draft.families.parameters import (
     MOST_SHAFTS,
     Blocks,
@@ -13,6 +14,7 @@ from loomready.draft.families.parameters import (
     Treadled,
     letters,
 )
+from loomready.draft.families.written import DARK_COLOR, LIGHT_COLOR, by_sheds
 from loomready.problems import BadInput
 
 
@@ -94,3 +96,17 @@ def at_most(blocks: int, because: str) -> Callable[[Blocks], None]:
 def with_tabby(pattern: Sequence[frozenset[int]], tabby: Sequence[frozenset[int]]) -> list[frozenset[int]]:
     """Pattern sheds with a ground pick before each, the two tabby sheds in turn."""
     return [shed for pick, up in enumerate(pattern) for shed in (tabby[pick % 2], up)]
+
+
+def pattern_on_ground(threading: Sequence[int], blocks: Sequence[int], tabby: bool, title: str) -> Draft:
+    """Pattern picks on four shafts, each lifting the two across from its block; ground picks between them."""
+    pattern = [frozenset({(block + 2) % 4, (block + 3) % 4}) for block in blocks]
+    grounds = (frozenset({0, 2}), frozenset({1, 3}))
+    return by_sheds(
+        threading,
+        with_tabby(pattern, grounds) if tabby else pattern,
+        shafts=4,
+        title=title,
+        warp_colors=[LIGHT_COLOR] * len(threading),
+        weft_colors=[LIGHT_COLOR, DARK_COLOR] * len(pattern) if tabby else [DARK_COLOR] * len(pattern),
+    )

@@ -97,6 +97,17 @@ class TieUp(Parameter):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ColorOrder(TieUp):
+    """Dark and light threads in turn: 2/1 is two dark, one light."""
+
+    kind: ClassVar[str] = "color order"
+
+    @property
+    def expected(self) -> str:
+        return "dark and light threads in turn, as 4/4 or 2/1"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Profile(Parameter):
     """A profile draft, a letter for each unit: AABBA. The first letter of the alphabet is the first block."""
 

@@ -6,7 +6,21 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from loomready.draft.draft import Draft
-from loomready.draft.families import lace, point, satins, twills
+from loomready.draft.families import (
+    color_and_weave,
+    crackle,
+    double,
+    lace,
+    mos,
+    overshot,
+    point,
+    rep,
+    satins,
+    summer_winter,
+    twill_blocks,
+    twills,
+    waffle,
+)
 from loomready.draft.families.family import Family
 from loomready.problems import BadInput, shorten
 
@@ -28,6 +42,18 @@ FAMILIES: dict[str, Family] = {
         lace.CANVAS,
         lace.SPOT_BRONSON,
         lace.BRONSON_LACE,
+        summer_winter.SUMMER_AND_WINTER,
+        overshot.OVERSHOT,
+        crackle.CRACKLE,
+        mos.MS_AND_OS,
+        waffle.WAFFLE,
+        rep.REP,
+        double.DOUBLE_WEAVE_BLOCKS,
+        twill_blocks.TWILL_BLOCKS,
+        color_and_weave.LOG_CABIN,
+        color_and_weave.COLORED_TWILL,
+        color_and_weave.HOUNDSTOOTH,
+        color_and_weave.SHADOW_WEAVE,
     )
 }
 

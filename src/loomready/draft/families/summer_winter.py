@@ -1,0 +1,54 @@
+"""Summer and winter. Construction from memory of handbook practice; no source at hand."""
+
+from __future__ import annotations
+
+from loomready.draft.draft import Draft
+from loomready.draft.families.blocks import planned, profile, shafts_at_hand, treadling, with_tabby
+from loomready.draft.families.family import Family
+from loomready.draft.families.parameters import Blocks, Choice
+from loomready.draft.families.written import DARK_COLOR, LIGHT_COLOR, by_sheds
+
+_TIES = {"alternate": (0, 1, 0, 1), "pairs": (0, 1, 1, 0)}
+
+
+def summer_and_winter(profile: Blocks, treadling: Blocks | None, shafts: int | None, ties: str) -> Draft:
+    """A is 1 3 2 3, B is 1 4 2 4: two tie-down shafts, and one for each block.
+
+    A pattern pick lifts one tie-down and the blocks that make no pattern; before each goes a ground pick,
+    both tie-downs and all blocks in turn. No float passes three.
+    """
+    plan, needed = planned(profile, treadling, shafts, lambda blocks: blocks + 2)
+    blocks = frozenset(range(2, needed))
+    threading = [shaft for block in plan.units for shaft in (0, 2 + block, 1, 2 + block)]
+    pattern = [
+        (blocks - {2 + block for block in unit}) | {tie} for unit in plan.trodden for tie in _TIES[ties]
+    ]
+    sheds = with_tabby(pattern, (frozenset({0, 1}), blocks))
+    return by_sheds(
+        threading,
+        sheds,
+        shafts=needed,
+        title=f"Summer and winter, {plan.name} on {needed} shafts",
+        warp_colors=[LIGHT_COLOR] * len(threading),
+        weft_colors=[LIGHT_COLOR, DARK_COLOR] * len(pattern),
+    )
+
+
+SUMMER_AND_WINTER = Family(
+    name="summer-and-winter",
+    title="Summer and winter",
+    group="block weaves",
+    says="pattern weft tied down by every fourth end, ground picks between: one shaft a block, and two",
+    build=summer_and_winter,
+    own=(
+        profile("AABB"),
+        treadling(together=True),
+        shafts_at_hand(3),
+        Choice(
+            name="ties",
+            meaning="the tie-downs one after the other, or each twice",
+            default="alternate",
+            choices=tuple(_TIES),
+        ),
+    ),
+)

@@ -1,0 +1,42 @@
+"""Waffle. Construction from memory of handbook practice; no source at hand."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from loomready.draft.draft import Draft
+from loomready.draft.families.family import Family
+from loomready.draft.families.parameters import Count
+from loomready.draft.families.point import there_and_back
+from loomready.draft.families.written import treadled
+
+
+def waffle(shafts: int) -> Draft:
+    """A point draw, trodden as drawn in. Treadles of four shafts: 1; 2; 1 3; 1 2 4.
+
+    Each treadle lifts its own shaft and all that lie two or more below it: diamonds of weft floats and
+    diamonds of warp floats, which draw the cloth into cells.
+    """
+    shaft, treadle = np.indices((shafts, shafts))
+    tieup = (shaft == treadle) | (shaft <= treadle - 2)
+    order = there_and_back(shafts - 1, shafts)
+    return treadled(order, tieup, order, title=f"Waffle on {shafts} shafts")
+
+
+WAFFLE = Family(
+    name="waffle",
+    title="Waffle",
+    group="block weaves",
+    says="a point draw that floats in warp and weft by turns: square cells",
+    build=waffle,
+    own=(
+        Count(
+            name="shafts",
+            meaning="shafts of the point: more make deeper cells",
+            default="5",
+            lowest=4,
+            highest=12,
+        ),
+    ),
+    repeats=2,
+)
