@@ -159,7 +159,7 @@ def make(
         key = known.by_name[name]
         form.fields[prefix + name] = Field(
             name=prefix + name,
-            label=LABELS.get(name, name.replace("_", " ").capitalize()),
+            label=_label(section, name),
             text=as_text(fields.get(name)),
             kind=_kind(key.value, name),
             unit=unit_of(key.value, system),
@@ -168,6 +168,12 @@ def make(
             placeholder=_silence(key, known.defaults, system),
         )
     return form
+
+
+def _label(section: str, name: str) -> Any:
+    if section == "items" and name == "count":
+        return _("How many")
+    return LABELS.get(name, name.replace("_", " ").capitalize())
 
 
 def _silence(key: Key, defaults: Mapping[str, Any], system: str) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from django.db.models import F, Q
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -38,18 +39,36 @@ class Line:
 
 
 def latest(most: int = MOST_SHOWN) -> list[Line]:
-    return _lines(Change.objects.all()[:most])
+    return _lines(Change.objects.filter(Q(batch=None) | Q(batch=F("pk")))[:most], whole=True)
 
 
 def of_record(kind: str, key: str, most: int = 12) -> list[Line]:
     return _lines(Change.objects.filter(kind=kind, key=key)[:most])
 
 
-def _lines(changes: Iterable[Change]) -> list[Line]:
+def _lines(changes: Iterable[Change], *, whole: bool = False) -> list[Line]:
     return [
-        Line(change.pk, change.at, change.who, says(change), can_undo=not change.undone, undone=change.undone)
+        Line(
+            change.pk,
+            change.at,
+            change.who,
+            _together(change) if whole and change.batch is not None else says(change),
+            can_undo=not change.undone and (whole or change.batch is None) and not _begins(change),
+            undone=change.undone,
+        )
         for change in changes
     ]
+
+
+def _begins(change: Change) -> bool:
+    """Whether the guild began with this change: that stays."""
+    first = Change.objects.filter(kind="guild", before=None).order_by("pk").first()
+    return first is not None and first.pk == change.pk
+
+
+def _together(change: Change) -> str:
+    count = Change.objects.filter(batch=change.batch).count()
+    return _("%(count)d things brought in together") % {"count": count}
 
 
 def says(change: Change) -> str:

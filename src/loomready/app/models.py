@@ -29,7 +29,10 @@ class Record(models.Model):
 
 
 class Change(models.Model):
-    """``before`` None: it was made; ``after`` None: it was removed. ``undoes``: the change taken back."""
+    """``before`` None: it was made; ``after`` None: it was removed. ``undoes``: the change taken back.
+
+    ``batch``: changes made together carry the number of the first; they are taken back together.
+    """
 
     kind: models.CharField[str, str] = models.CharField(max_length=16)
     key: models.CharField[str, str] = models.CharField(max_length=1000)
@@ -38,6 +41,7 @@ class Change(models.Model):
     after = models.JSONField(null=True)
     who: models.CharField[str, str] = models.CharField(max_length=80)
     at: models.DateTimeField[datetime, datetime] = models.DateTimeField(auto_now_add=True)
+    batch: models.PositiveIntegerField[int | None, int | None] = models.PositiveIntegerField(null=True)
     undone: models.BooleanField[bool, bool] = models.BooleanField(default=False)
     undoes_id: int | None
     undoes: models.ForeignKey[Change | None, Change | None] = models.ForeignKey(

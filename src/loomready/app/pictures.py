@@ -17,7 +17,7 @@ from loomready.warp.result import WarpPlan
 
 CSS_PX_TO_MM = 25.4 / 96
 WIDE, NARROW, HIGH = 1180, 328, 66
-CLOTH_ROOM_MM = (170.0, 130.0)
+CLOTH_ROOM_MM = (156.0, 120.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +83,8 @@ def web_strip(plan: WarpPlan, view: str) -> Strips:
 
 
 def _marks(plan: WarpPlan, view: str) -> list[Mark]:
+    if view == "none":
+        return []
     if view == "dents":
         return _dents(plan)
     if view == "repeats":
@@ -117,7 +119,7 @@ def bar(color: tuple[int, int, int], needed_m: float, expected_m: float, sure_m:
         '<svg class="bar" viewBox="0 0 302 20" preserveAspectRatio="none" aria-hidden="true">'
         '<rect class="ground" x="0" width="302" y="4" height="12" rx="3"/>'
         f'<rect x="0" width="{there}" y="4" height="12" rx="3" fill="{fill}" fill-opacity="0.38"/>'
-        f'<rect x="0" width="{need}" y="4" height="12" rx="3" fill="{fill}"/>'
+        f'<rect class="need" x="0.5" width="{need}" y="4" height="12" rx="3" fill="{fill}"/>'
         f"{lack if needed_m > sure_m else ''}"
         f'<path class="mark" d="M{max(1.0, sure)} 0v20"/></svg>'
     )

@@ -51,8 +51,8 @@ def remove(kind: str, key: str, *, version: int, who: str) -> Change:
         return _put(kind, key, None, record, who)
 
 
-def undo(number: int, *, who: str) -> Change:
-    """Take one change back, as a new change.
+def undo(number: int, *, who: str) -> None:
+    """Take one change back, with those that were made together with it, as new changes.
 
     :raises BadInput: no such change, taken back already, or changed again since (undo that first)
     """
@@ -60,25 +60,39 @@ def undo(number: int, *, who: str) -> Change:
         change = Change.objects.filter(pk=number, undone=False).first()
         if change is None:
             raise BadInput("this change is taken back already")
-        record = Record.objects.filter(kind=change.kind, key=change.key).first()
-        now = None if record is None else record.fields
-        if now != change.after:
-            raise BadInput("it was changed again since; take the later change back first")
-        made = _put(change.kind, change.key, change.before, record, who, position=change.position)
-        Change.objects.filter(pk=change.pk).update(undone=True)
-        Change.objects.filter(pk=made.pk).update(undoes=change)
-        if change.undoes_id is not None:
-            Change.objects.filter(pk=change.undoes_id).update(undone=False)
-        return made
+        together = [change]
+        if change.batch is not None:
+            together = list(Change.objects.filter(batch=change.batch, undone=False))
+        backs = [_take_back(each, who) for each in together]
+        if len(backs) > 1:
+            Change.objects.filter(pk__in=[each.pk for each in backs]).update(batch=backs[0].pk)
+        open_room()
+
+
+def _take_back(change: Change, who: str) -> Change:
+    if change.kind == "guild" and change.before is None:
+        raise BadInput("the beginning of a guild cannot be taken back")
+    record = Record.objects.filter(kind=change.kind, key=change.key).first()
+    if (None if record is None else record.fields) != change.after:
+        raise BadInput(f"{change.key} was changed again since; take the later change back first")
+    made = _put(change.kind, change.key, change.before, record, who, position=change.position, check=False)
+    Change.objects.filter(pk=change.pk).update(undone=True)
+    Change.objects.filter(pk=made.pk).update(undoes=change)
+    if change.undoes_id is not None:
+        Change.objects.filter(pk=change.undoes_id).update(undone=False)
+    return made
 
 
 def load(things: list[tuple[str, str, Fields]], *, who: str) -> None:
     """Write many records at once, new or over the old: all of them or none."""
     with transaction.atomic():
+        made = []
         for kind, key, fields in things:
             record = Record.objects.filter(kind=kind, key=key).first()
             if record is None or record.fields != fields:
-                _put(kind, key, fields, record, who, check=False)
+                made.append(_put(kind, key, fields, record, who, check=False))
+        if len(made) > 1:
+            Change.objects.filter(pk__in=[each.pk for each in made]).update(batch=made[0].pk)
         open_room()
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -53,8 +54,12 @@ def form_of(room: Room, table: Mapping[str, Any]) -> fields.Form:
             for number, key in enumerate(chosen, 1):
                 name = f"{side}_yarns-{number}"
                 form.fields[name] = fields.Field(name, label % number, key, "choice", choices=yarns)
-    for number, item in enumerate(table.get("items", ()), 1):
-        form.fields.update(fields.make("items", ITEM, item, system, f"items-{number}-").fields)
+    pieces = table.get("items", ())
+    for number, item in enumerate(pieces, 1):
+        made = fields.make("items", ITEM, item, system, f"items-{number}-")
+        for name, each in made.fields.items():
+            label = each.label if len(pieces) == 1 else f"{number}: {each.label}"
+            form.fields[name] = replace(each, label=label)
     form.fields.update(fields.make("warps", ALLOWANCES, table, system).fields)
     for name in form.fields:
         form.change(name, steps=name.rsplit("-", 1)[-1] in _STEPPED)

@@ -1,0 +1,70 @@
+"""A demo guild in a database of its own, and a headless Chromium where a test needs one."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from django.test import Client
+from playwright.sync_api import Browser, Page, sync_playwright
+
+from loomready.app.beginnings import begin_with
+
+# Playwright's own loop runs in the thread of the tests; the database is used from it all the same.
+os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+
+DRAFTS = Path(__file__).parents[2] / "demo" / "drafts"
+WIDTHS = (360, 1440)
+
+
+@pytest.fixture
+def demo(db: None) -> None:
+    begin_with("demo")
+
+
+@pytest.fixture
+def weaver(demo: None, client: Client) -> Client:
+    """A browser without a screen, in the demo guild."""
+    return client
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Browser]:
+    with sync_playwright() as playwright:
+        own = playwright.chromium.executable_path
+        names = ("chromium", "chromium-browser", "google-chrome")
+        path = next(filter(None, map(shutil.which, names)), own if Path(own).exists() else None)
+        if path is None:
+            pytest.fail(
+                "These tests look at the app in Chromium, which is not here. On Debian or Ubuntu: "
+                "apt-get install chromium; elsewhere: .venv/bin/playwright install chromium",
+                pytrace=False,
+            )
+        browser = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(params=WIDTHS, ids=["phone", "desk"])
+def page(request: pytest.FixtureRequest, chromium: Browser, live_server: object) -> Iterator[Page]:
+    """A page of an empty home, on a phone and on a desk."""
+    yield from fresh(chromium, str(live_server), request.param)
+
+
+def fresh(chromium: Browser, address: str, width: int, scheme: str = "light") -> Iterator[Page]:
+    context = chromium.new_context(
+        base_url=address,
+        viewport={"width": width, "height": 800},
+        color_scheme="dark" if scheme == "dark" else "light",
+    )
+    context.set_default_timeout(10_000)
+    made = context.new_page()
+    wrong: list[str] = []
+    made.on("pageerror", lambda error: wrong.append(str(error)))
+    made.on("console", lambda line: wrong.append(line.text) if "Content Security" in line.text else None)
+    yield made
+    context.close()
+    assert not wrong
