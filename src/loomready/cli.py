@@ -243,12 +243,45 @@ def open_(
     open_guild(home, port, browser=not no_browser, begin="demo" if demo else "empty" if empty else None)
 
 
+@app.command()
+def balance(
+    draft: DraftFile,
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", "-o", metavar="OUT.wif", help="the draft with the first offer taken"),
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Whether the threading leans, and what would balance it."""
+    from loomready.draft import balance as balancing
+    from loomready.draft import wif, wif_write
+
+    read = wif.read(draft)
+    try:
+        found = balancing.balance(read.draft)
+    except BadInput as error:
+        raise error.in_file(str(draft)) from None
+    if out is not None:
+        best = found.offers[0] if found.offers else None
+        wif_write.save(out, balancing.balanced(read.draft, best) if best else read.draft)
+        print(f"wrote {out}: {best.kind if best else 'balanced already'}", file=sys.stderr)
+    if as_json:
+        _print_json(balancing.as_json(found))
+    else:
+        from loomready.telling_drafts import tell_balance
+
+        sys.stdout.write(tell_balance(found, read.draft.title or str(draft)))
+
+
 def _print_json(document: dict[str, Any]) -> None:
     print(json.dumps(document, ensure_ascii=False, allow_nan=False, indent=1))
 
 
 def main(arguments: list[str] | None = None) -> int:
     """Run a command. Returns 0 done, 1 done with a stop, 2 bad input (one line on standard error)."""
+    # A closed stream is None: what is said there goes nowhere, and not elsewhere.
+    sys.stdout = sys.stdout or open(os.devnull, "w")  # noqa: PTH123, SIM115
+    sys.stderr = sys.stderr or open(os.devnull, "w")  # noqa: PTH123, SIM115
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="backslashreplace")

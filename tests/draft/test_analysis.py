@@ -29,8 +29,9 @@ def repeat_block(of: Draft) -> Bools:
 def tabby_by_trying(threading: list[int], shafts: int) -> bool:
     period = threading[: line_period(threading)]
     for up in itertools.product([False, True], repeat=shafts):
-        faces = [shaft >= 0 and up[shaft] for shaft in period]
-        if all(face != faces[i - 1] for i, face in enumerate(faces)):
+        one = [shaft >= 0 and up[shaft] for shaft in period]
+        other = [shaft >= 0 and not up[shaft] for shaft in period]
+        if all(shed[i] != shed[i - 1] for shed in (one, other) for i in range(len(period))):
             return True
     return False
 
@@ -118,7 +119,7 @@ def test_plain_weave_and_twill_are_known_for_what_they_are() -> None:
         ([1, 2, 3, 4, 4, 3, 2, 1], False),  # two neighbors on one shaft
         ([1, 2, 1, 3], True),
         ([1], False),
-        ([0, 1, 0, 2], True),  # ends in no heddle are always down, and that is one of the two camps
+        ([0, 1, 0, 2], False),  # ends in no heddle are never up, and tabby wants every end up in turn
         ([0, 0, 1], False),
     ],
 )

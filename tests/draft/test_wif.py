@@ -448,7 +448,7 @@ def test_what_is_no_wif_file_is_called_so(data: bytes) -> None:
 
 
 def test_a_section_that_lacks_its_header_line_is_no_wif_file() -> None:
-    assert refused("Version=1.1\n" + THREADING).line() == "not a WIF file: no [WIF] section"
+    assert refused("Version=1.1\n" + THREADING).line() == "not a WIF file: no [WIF] section; expected one"
 
 
 def test_too_much_of_anything_is_refused_at_once() -> None:

@@ -31,11 +31,10 @@ def every_cycle(most):
 def by_the_rule(ends, asked, reeds):
     options = []
     for place, (dents, width) in enumerate(reeds):
-        if ends / asked > width * Fraction(103, 100):
-            continue
         for cycle in every_cycle(5):
             sett = dents * Fraction(sum(cycle), len(cycle))
-            if ends / sett <= width and dents_for(ends, cycle) <= dents * width:
+            crowded = ends / asked > width and sett > asked * Fraction(115, 100)
+            if not crowded and ends / sett <= width and dents_for(ends, cycle) <= dents * width:
                 options.append((abs(sett - asked) / asked, len(cycle), place, cycle))
     near = [one for one in options if one[0] <= Fraction(3, 100)]
     full = [one for one in near if 0 not in one[3]]

@@ -200,10 +200,12 @@ def as_json(analysis: Analysis) -> dict[str, Any]:
 def weaves_plain(threading: Ints) -> bool:
     """Whether some lifts of threading int[E] weave tabby over its smallest period, read round and round.
 
-    Neighbors must then alternate: the shafts that stand side by side must part into two camps, up and
-    down. Ends in no heddle are a shaft of their own that is always down, which either camp can be.
+    Neighbors must then alternate: the shafts that stand side by side must part into two camps, which are
+    up in turn. An end in no heddle is never up, so it cannot take its turn.
     """
     period = threading[: smallest_period(threading)]
+    if (period < 0).any():
+        return False
     pairs = np.unique(np.stack([period, np.roll(period, -1)], axis=1), axis=0)
     beside: dict[int, set[int]] = {}
     for one, other in pairs.tolist():

@@ -88,7 +88,7 @@ def split(data: bytes) -> WifText:
         raise BadInput(f"has {len(data) / 1e6:,.0f} MB; a WIF file has at most 8 MB")
     text = decode(data).rstrip("\x1a")
     if "\0" in text:
-        raise BadInput("not a WIF file: it holds binary data, no text")
+        raise BadInput("not a WIF file: it holds binary data; expected text")
     if "\r" in text:
         text = text.replace("\r\n", "\n").replace("\r", "\n")
     count = text.count("\n") + 1
@@ -114,7 +114,7 @@ def _blocks(lines: list[str]) -> tuple[dict[str, Block], int]:
         else:
             blocks.setdefault(folded(name), Block(name)).spans.append((at + 1, stop))
     if "wif" not in blocks:
-        raise BadInput("not a WIF file: no [WIF] section")
+        raise BadInput("not a WIF file: no [WIF] section; expected one")
     if nameless:
         raise BadInput('a section header has no name or no "]"; expected [NAME]', where=f"line {nameless}")
     return blocks, heads[0]
@@ -213,7 +213,7 @@ def _parts(value: str) -> list[str]:
 def wholes(value: str, line: int, most: int, noun: str) -> list[int]:
     """A list of whole numbers from 0 to ``most``, with commas or blanks between them."""
     if len(value) > MAX_LIST:
-        raise BadInput(f"a list of {len(value)} characters; expected {noun} numbers", where=f"line {line}")
+        raise BadInput(f"a value of {len(value)} characters; expected a {noun}", where=f"line {line}")
     parts = _parts(value)
     for part in parts:
         if not (part.isascii() and part.isdigit() and len(part) <= 9):

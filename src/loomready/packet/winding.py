@@ -34,6 +34,7 @@ def winding(plan: WarpPlan, letters: Letters) -> Data:
                 "spacing": one.name,
                 "cycle": " · ".join(map(str, one.cycle)),
                 "spaces": f"{one.spaces:,}",
+                "first": f"{one.from_center:,}",
                 "ties": one is spread,
             }
             for one in plan.raddle

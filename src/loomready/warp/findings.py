@@ -132,10 +132,17 @@ def _yarn(plan: WarpPlan, given: dict[str, Given]) -> Iterator[Problem]:
                 )
             else:
                 yield Problem("yarn-short", "stop", f"{_lacks(plan, need)}. {_why(plan, need)}")
+        if took.weigh_again:
+            yield Problem(
+                "weigh-again",
+                "warn",
+                f"{_some(took.weigh_again, 'end')} more of {need.yarn.name} were wound than its cones showed "
+                "before: weigh them again.",
+            )
         if took.mixed:
             lots = [lot or "no lot written" for lot in took.lots]
             yield Problem(
-                "lots-mixed",
+                "lots-side-by-side",
                 "warn",
                 f"{need.yarn.name} comes from lots {_list(lots)} in one color: lay them where a change of "
                 "shade will not show.",

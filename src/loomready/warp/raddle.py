@@ -21,5 +21,6 @@ def raddle_spreads(ends: int, width_in_reed_mm: float, units: str) -> tuple[Radd
         length = min(range(1, 5), key=lambda size: (abs(max(1, round(mean * size)) / size - mean), size))
         low, more = divmod(max(1, round(mean * length)), length)
         cycle = (low,) * (length - more) + (low + 1,) * more
-        made.append(RaddleSpread(spacing_mm, name, cycle, whole_up(dents_for(ends, cycle))))
+        spaces = dents_for(ends, cycle)
+        made.append(RaddleSpread(spacing_mm, name, cycle, spaces, whole_up(spaces / 2)))
     return tuple(made)

@@ -44,7 +44,7 @@ def _cures(plan: WarpPlan, problem: Problem, again: Again) -> Iterator[Remedy]:
         tried = again(order)
         if tried is None:
             return False
-        same = any(each.code == problem.code and each.level == problem.level for each in tried.problems)
+        same = any(each.code == problem.code for each in tried.problems)
         return not same and {each.code for each in tried.problems if each.level == "stop"} <= stops
 
     for kind in _KINDS.get(problem.code, ()):

@@ -139,12 +139,17 @@ class YarnNeed:
 
 @dataclass(frozen=True, slots=True)
 class RaddleSpread:
-    """How the ends lie in a raddle: ends in each space over and over, the first space used (from 1)."""
+    """How the ends lie in a raddle: ends in each space, over and over.
+
+    ``spaces`` are filled in all; the first of them, at the side of end 1, is the space number ``from_center``
+    counted from the raddle's center mark, so that the web lies in the middle.
+    """
 
     spacing_mm: float
     name: str
     cycle: tuple[int, ...]
     spaces: int
+    from_center: int
 
 
 @dataclass(frozen=True, slots=True)

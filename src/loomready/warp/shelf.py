@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-import itertools
 from dataclasses import dataclass, field, replace
 from datetime import date
 
 import numpy as np
 
 from loomready.model.guild import Cone, Guild, Yarn
+from loomready.warp.lots import Asked, LotStock, choose_lots
 from loomready.warp.result import ConeUse, Ints
 from loomready.warp.rounding import at_most, whole_down
 from loomready.yarn.cones import pooled
 
 Lot = str | None
-MAX_LOT_CHOICES = 4096
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +61,7 @@ class Given:
     """What the shelf gives: for each warp role its cones in order, as (cone, ends); what is missing.
 
     ``mixed``: a color role takes more than one dye lot. ``mixing_helps``: no one lot a role is enough, but
-    all lots together would be.
+    all lots together would be. ``weigh_again``: ends of a wound warp that no cone's weighing accounts for.
     """
 
     cones_of_role: dict[int, tuple[tuple[str, int], ...]]
@@ -70,6 +69,7 @@ class Given:
     missing_weft_m: float
     mixed: bool
     mixing_helps: bool
+    weigh_again: int
     lots: tuple[Lot, ...]
     uses: tuple[ConeUse, ...]
 
@@ -95,20 +95,21 @@ def give(
     lots = tuple(dict.fromkeys(cone.lot for cone in cones))
     trial = _Trial(shelf, yarn, cones, warp_length_m, reserve, wound)
     together = trial.serve({None: (cones, wants)})
-    if mix_lots or len(lots) <= 1 or len(lots) ** len(wants) > MAX_LOT_CHOICES:
+    if mix_lots or len(lots) <= 1:
         return trial.finish(together, mixing_helps=False)
-    by_lot = {lot: tuple(cone for cone in cones if cone.lot == lot) for lot in lots}
-    best: _Served | None = None
-    for choice in itertools.product(lots, repeat=len(wants)):
-        groups: dict[Lot, tuple[tuple[Cone, ...], tuple[Want, ...]]] = {}
-        for lot, want in zip(choice, wants, strict=True):
-            groups[lot] = (by_lot[lot], (*groups.get(lot, ((), ()))[1], want))
-        served = trial.serve(groups)
-        if best is None or served.rank < best.rank:
-            best = served
-    if best is None:
-        return trial.finish(together, mixing_helps=False)
-    return trial.finish(best, mixing_helps=not best.enough and together.enough)
+    by_lot = [tuple(cone for cone in cones if cone.lot == lot) for lot in lots]
+    asked = tuple(Asked(want.ends, want.weft_m) for want in wants)
+    choice = choose_lots(
+        tuple(trial.stock(of_lot) for of_lot in by_lot),
+        asked,
+        warp_length_m,
+        shelf.usable_m(cones, yarn, reserve),
+    )
+    groups: dict[Lot, tuple[tuple[Cone, ...], tuple[Want, ...]]] = {}
+    for place, want in zip(choice, wants, strict=True):
+        groups[lots[place]] = (by_lot[place], (*groups.get(lots[place], ((), ()))[1], want))
+    apart = trial.serve(groups)
+    return trial.finish(apart, mixing_helps=not apart.enough and together.enough)
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,14 +118,11 @@ class _Served:
     weft: dict[str, float]
     missing_ends: int
     missing_weft_m: float
+    unseen_ends: int
 
     @property
     def enough(self) -> bool:
         return self.missing_ends == 0 and self.missing_weft_m == 0
-
-    @property
-    def rank(self) -> tuple[int, float, int]:
-        return self.missing_ends, round(self.missing_weft_m, 6), sum(len(part) for part in self.ends.values())
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,10 +140,18 @@ class _Trial:
     def open_for_ends(self, cone: Cone) -> bool:
         return self.wound is None or cone.weighed is None or cone.weighed < self.wound
 
+    def stock(self, cones: tuple[Cone, ...]) -> LotStock:
+        """What a lot of cones has for a warp that is not wound yet, or what its older cones still show."""
+        ends = [
+            whole_down(self.usable(cone) / self.length_m) if self.open_for_ends(cone) else 0 for cone in cones
+        ]
+        usable = self.shelf.usable_m(cones, self.yarn, self.reserve)
+        return LotStock(tuple(sorted(ends, reverse=True)), usable)
+
     def serve(self, groups: dict[Lot, tuple[tuple[Cone, ...], tuple[Want, ...]]]) -> _Served:
         ends: dict[int, tuple[tuple[str, int], ...]] = {}
         weft: dict[str, float] = {}
-        missing_ends, missing_weft = 0, 0.0
+        missing_ends, missing_weft, unseen = 0, 0.0, 0
         warp_m = {cone.key: 0.0 for cone in self.cones}
         claimed: list[tuple[tuple[Cone, ...], tuple[Want, ...]]] = []
         for cones, wants in groups.values():
@@ -164,6 +170,7 @@ class _Trial:
                     warp_m[key] += count * self.length_m
                 # A warp already wound has its ends; what older weighings do not show is off the shelf.
                 missing_ends += 0 if self.wound is not None else missing
+                unseen += missing if self.wound is not None else 0
             claimed.append((cones, wants))
         pool = self.shelf.usable_m(self.cones, self.yarn, self.reserve) - sum(warp_m.values())
         for cones, wants in claimed:
@@ -175,7 +182,7 @@ class _Trial:
             pool -= got
             for key, meters in self._piece(cones, warp_m, weft, got).items():
                 weft[key] = weft.get(key, 0.0) + meters
-        return _Served(ends, weft, missing_ends, missing_weft)
+        return _Served(ends, weft, missing_ends, missing_weft, unseen)
 
     def _piece(
         self, cones: tuple[Cone, ...], warp_m: dict[str, float], weft: dict[str, float], need: float
@@ -218,6 +225,7 @@ class _Trial:
             missing_weft_m=served.missing_weft_m,
             mixed=mixed,
             mixing_helps=mixing_helps,
+            weigh_again=served.unseen_ends if all(map(self.open_for_ends, self.cones)) else 0,
             lots=tuple(dict.fromkeys(lot_of[key] for key in used)),
             uses=tuple(uses),
         )

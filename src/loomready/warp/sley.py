@@ -11,6 +11,7 @@ from loomready.warp.rounding import SLACK, at_most, whole_down
 
 LONGEST_CYCLE = 4  # dents; longer ones are not kept in the head (common practice, no source)
 NEAR_ENOUGH = 0.03  # of the sett asked for
+CROWDING = 0.15  # closer than asked for, at most, to get a web into a reed that is narrow for it (ours)
 
 
 def cycles(mean: float) -> Iterator[tuple[int, ...]]:
@@ -57,13 +58,14 @@ def choose_sley(ends: int, floating: int, sett_per_cm: float, reeds: tuple[Reed,
     found: list[tuple[tuple[int, float, int, float], int, Sley]] = []
     for order, reed in enumerate(reeds):
         have = whole_down(reed.dents_per_cm * reed.width_mm / 10)
-        if not at_most(ends / sett_per_cm * 10, reed.width_mm * (1 + NEAR_ENOUGH)):
-            continue  # a reed too narrow for the web as asked is not made wide by crowding it
+        narrow = not at_most(ends / sett_per_cm * 10, reed.width_mm)
         for cycle in cycles(sett_per_cm / reed.dents_per_cm):
             sett = reed.dents_per_cm * sum(cycle) / len(cycle)
             used = dents_for(ends - floating, cycle) + floating
             if used > have or not at_most(ends / sett * 10, reed.width_mm):
                 continue
+            if narrow and not at_most(sett, sett_per_cm * (1 + CROWDING)):
+                continue  # a reed too narrow for the web as asked is not made wide by crowding it far
             off = abs(sett - sett_per_cm) / sett_per_cm
             within = off <= NEAR_ENOUGH + SLACK
             near = round(off, 10)

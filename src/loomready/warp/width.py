@@ -50,14 +50,19 @@ def lay_web(order: WarpOrder, draft: Draft, sett_per_cm: float) -> Web:
     else:
         first, last = order.repeat_ends
         if last > draft.ends:
-            raise BadInput(f"end {last} is past the draft's {draft.ends} ends; expected ends of the draft")
+            raise BadInput(
+                f"end {last} is past the draft's {draft.ends} ends; expected ends of the draft",
+                where="repeat_ends",
+            )
         before, repeat, after = first - 1, last - first + 1, draft.ends - last
         turn = draft.ends
     floating = 1 if order.floating_selvedges else 0
     rest = before + after + 2 * (order.selvedge_ends + floating)
     k = repeats_for(wanted_width_mm(order) / 10 * sett_per_cm, repeat, rest)
     if k * repeat + rest > MAX_ENDS:
-        raise BadInput(f"the web comes to {k * repeat + rest} ends; expected at most {MAX_ENDS}")
+        raise BadInput(
+            f"the web comes to {k * repeat + rest} ends; expected at most {MAX_ENDS}", where="finished_width"
+        )
 
     run = np.arange(before, before + repeat)
     if order.repeat_ends is None:

@@ -1,0 +1,121 @@
+"""Which dye lot serves which color role, when lots are not to mix inside one color."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from loomready.warp.rounding import at_most, whole_down
+
+EFFORT = 20_000  # choices looked at; beyond, the best found so far stands
+
+
+class Asked(NamedTuple):
+    """What one role wants: ends, or meters of weft."""
+
+    ends: int
+    weft_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class LotStock:
+    """What one lot has: ends that each of its cones can give, largest first, and its pooled usable length."""
+
+    cone_ends: tuple[int, ...]
+    usable_m: float
+
+    @property
+    def ends(self) -> int:
+        return sum(self.cone_ends)
+
+    def opened(self, ends: int) -> int:
+        """Cones that so many ends need at the fewest."""
+        for count, capacity in enumerate(self.cone_ends):
+            if ends <= 0:
+                return count
+            ends -= capacity
+        return len(self.cone_ends)
+
+
+def choose_lots(
+    stocks: tuple[LotStock, ...], roles: tuple[Asked, ...], length_m: float, pool_m: float
+) -> tuple[int, ...]:
+    """The lot of each role, as places in ``stocks``.
+
+    If every role can be served from one lot, the choice opens fewest cones for the warp (ties: the earliest
+    lots for the largest roles). If not, the largest roles take the lots with most left. ``pool_m``: usable
+    length of all lots together, which may be less than theirs one by one.
+    """
+    order = sorted(range(len(roles)), key=lambda role: (-roles[role].ends, -roles[role].weft_m))
+    total = sum(role.ends * length_m + role.weft_m for role in roles)
+    found = _fewest_cones(stocks, roles, order, length_m) if at_most(total, pool_m) else None
+    return found if found is not None else _roomiest(stocks, roles, order, length_m)
+
+
+def _fewest_cones(
+    stocks: tuple[LotStock, ...], roles: tuple[Asked, ...], order: list[int], length_m: float
+) -> tuple[int, ...] | None:
+    """Depth first, the largest role first; branches that open no fewer cones than the best are cut off."""
+    ends, weft = [0] * len(stocks), [0.0] * len(stocks)
+    chosen = [0] * len(roles)
+    best: tuple[int, tuple[int, ...]] | None = None
+    looked = 0
+
+    def opened() -> int:
+        return sum(stock.opened(count) for stock, count in zip(stocks, ends, strict=True))
+
+    def lots_for(role: Asked) -> Iterator[int]:
+        tried = set()  # lots alike in stock and in use lead to the same end: one of them is enough
+        for place, stock in enumerate(stocks):
+            alike = (stock, ends[place], weft[place])
+            if alike in tried:
+                continue
+            tried.add(alike)
+            more = ends[place] + role.ends
+            meters = more * length_m + weft[place] + role.weft_m
+            if more <= stock.ends and at_most(meters, stock.usable_m):
+                yield place
+
+    def place_role(depth: int) -> None:
+        nonlocal best, looked
+        looked += 1
+        if looked > EFFORT or (best is not None and opened() >= best[0]):
+            return
+        if depth == len(order):
+            best = (opened(), tuple(chosen))
+            return
+        role = roles[order[depth]]
+        for place in list(lots_for(role)):
+            ends[place] += role.ends
+            weft[place] += role.weft_m
+            chosen[order[depth]] = place
+            place_role(depth + 1)
+            ends[place] -= role.ends
+            weft[place] -= role.weft_m
+
+    place_role(0)
+    return None if best is None else best[1]
+
+
+def _roomiest(
+    stocks: tuple[LotStock, ...], roles: tuple[Asked, ...], order: list[int], length_m: float
+) -> tuple[int, ...]:
+    """Each role, the largest first, on the lot that lacks least for it; then on the one with most left."""
+    ends = [stock.ends for stock in stocks]
+    meters = [stock.usable_m for stock in stocks]
+    chosen = [0] * len(roles)
+    for which in order:
+        role = roles[which]
+
+        def lack(place: int, role: Asked = role) -> tuple[int, float, float]:
+            got = min(role.ends, ends[place], whole_down(max(0.0, meters[place]) / length_m))
+            left = meters[place] - got * length_m
+            return role.ends - got, max(0.0, role.weft_m - max(0.0, left)), -left
+
+        place = min(range(len(stocks)), key=lack)
+        got = min(role.ends, ends[place])
+        ends[place] -= got
+        meters[place] -= got * length_m + min(role.weft_m, max(0.0, meters[place] - got * length_m))
+        chosen[which] = place
+    return tuple(chosen)
