@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import re
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -168,9 +170,15 @@ def test_the_list_names_every_family_and_option(capsys) -> None:
     families = json.loads(capsys.readouterr().out)["families"]
     assert [family["name"] for family in families] == list(NAMES)
     assert main(["make", "--list"]) == 0
-    told = capsys.readouterr().out
+    lines = capsys.readouterr().out.splitlines()
+    assert max(map(len, lines)) <= 100
+    told = " ".join(" ".join(lines).split())
     for family in families:
-        assert f"  {family['name']}: {family['says']}" in told
+        assert f" {family['name']}: {family['says']}" in told
         for option in family["options"]:
-            assert f"--{option['name']}" in told
-            assert option["meaning"] in told
+            assert f"--{option['name']} {option['meaning']}" in told
+
+
+def test_the_page_on_families_names_them_all_in_order() -> None:
+    page = (Path(__file__).parents[3] / "docs" / "families.md").read_text(encoding="utf-8")
+    assert re.findall(r"^\| `([a-z-]+)` \|", page, re.M) == list(NAMES)

@@ -100,13 +100,15 @@ def with_tabby(pattern: Sequence[frozenset[int]], tabby: Sequence[frozenset[int]
 
 def pattern_on_ground(threading: Sequence[int], blocks: Sequence[int], tabby: bool, title: str) -> Draft:
     """Pattern picks on four shafts, each lifting the two across from its block; ground picks between them."""
-    pattern = [frozenset({(block + 2) % 4, (block + 3) % 4}) for block in blocks]
+    across = [frozenset({(block + 2) % 4, (block + 3) % 4}) for block in range(4)]
+    pattern = [across[block] for block in blocks]
     grounds = (frozenset({0, 2}), frozenset({1, 3}))
     return by_sheds(
         threading,
         with_tabby(pattern, grounds) if tabby else pattern,
         shafts=4,
         title=title,
+        first=(*grounds, *across),
         warp_colors=[LIGHT_COLOR] * len(threading),
         weft_colors=[LIGHT_COLOR, DARK_COLOR] * len(pattern) if tabby else [DARK_COLOR] * len(pattern),
     )

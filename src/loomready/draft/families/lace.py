@@ -64,7 +64,11 @@ def _grouped(plan: Plan, shafts: int, size: int, lace: bool, name: str) -> Draft
     )
     sheds = _side_by_side([(block % 2, picks(block)) for block in trodden], tabby)
     return by_sheds(
-        [min(end) for end in threading], sheds, shafts=shafts, title=f"{name}, {plan.name} on {shafts} shafts"
+        [min(end) for end in threading],
+        sheds,
+        shafts=shafts,
+        title=f"{name}, {plan.name} on {shafts} shafts",
+        first=tabby,
     )
 
 
@@ -135,7 +139,7 @@ def _ground_and_pattern(
         for shed in (*(ground, against - {first + block for block in unit}) * 2, ground, against)
     ]
     title = f"{'Turned ' + name if across else name}, {plan.name} on {shafts} shafts"
-    made = by_sheds(threading, sheds, shafts=shafts, title=title)
+    made = by_sheds(threading, sheds, shafts=shafts, title=title, first=(ground, against))
     return swapped(made) if across else made
 
 

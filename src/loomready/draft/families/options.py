@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from textwrap import wrap
 
 from loomready.draft.draft import Draft
 from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import Parameter, Switch
 from loomready.problems import BadInput, shorten
+
+_WIDTH = 100
 
 
 def read_options(family: Family, words: Sequence[str]) -> dict[str, str]:
@@ -67,11 +70,16 @@ def listed(families: Iterable[Family]) -> str:
         if family.group != group:
             group = family.group
             lines += ["", group.capitalize(), ""] if lines else [group.capitalize(), ""]
-        lines.append(f"  {family.name}: {family.says}")
-        lines += [f"      {_shown(parameter)}" for parameter in family.parameters]
+        lines += _wrapped(f"  {family.name}: ", family.says, 6)
+        for parameter in family.parameters:
+            lines += _wrapped(f"      --{parameter.name:<10} ", _told(parameter), 19)
     return "\n".join(lines) + "\n"
 
 
-def _shown(parameter: Parameter) -> str:
+def _told(parameter: Parameter) -> str:
     taken = parameter.unsaid if parameter.default is None else parameter.default
-    return f"--{parameter.name:<10} {parameter.meaning}: {parameter.expected}. Unsaid: {taken}"
+    return f"{parameter.meaning}: {parameter.expected}; where nothing is said: {taken}"
+
+
+def _wrapped(first: str, text: str, indent: int) -> list[str]:
+    return wrap(text, _WIDTH, initial_indent=first, subsequent_indent=" " * indent)

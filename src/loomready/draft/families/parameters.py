@@ -115,7 +115,7 @@ class Profile(Parameter):
 
     @property
     def expected(self) -> str:
-        return "the blocks in their order, a letter for each unit, as AABBA"
+        return f"the blocks in their order, a letter for each of at most {MOST_UNITS} units, as AABBA"
 
     def read(self, text: str) -> Blocks:
         letters = text.strip().upper()

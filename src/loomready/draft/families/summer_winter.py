@@ -23,12 +23,13 @@ def summer_and_winter(profile: Blocks, treadling: Blocks | None, shafts: int | N
     pattern = [
         (blocks - {2 + block for block in unit}) | {tie} for unit in plan.trodden for tie in _TIES[ties]
     ]
-    sheds = with_tabby(pattern, (frozenset({0, 1}), blocks))
+    tabby = (frozenset({0, 1}), blocks)
     return by_sheds(
         threading,
-        sheds,
+        with_tabby(pattern, tabby),
         shafts=needed,
         title=f"Summer and winter, {plan.name} on {needed} shafts",
+        first=tabby,
         warp_colors=[LIGHT_COLOR] * len(threading),
         weft_colors=[LIGHT_COLOR, DARK_COLOR] * len(pattern),
     )

@@ -47,12 +47,18 @@ def by_sheds(
     *,
     shafts: int,
     title: str,
+    first: Iterable[frozenset[int]] = (),
     warp_colors: Sequence[int] | None = None,
     weft_colors: Sequence[int] | None = None,
 ) -> Draft:
-    """A draft from the shafts lifted in each pick: every different shed gets a treadle, in order."""
+    """A draft from the shafts lifted in each pick: every different shed gets a treadle.
+
+    Sheds in ``first`` (the tabbies, say) have the first treadles; the others follow as they come.
+    """
     lifted = [frozenset(shed) for shed in sheds]
-    treadle = {shed: number for number, shed in enumerate(dict.fromkeys(lifted))}
+    used = set(lifted)
+    order = dict.fromkeys((*(shed for shed in first if shed in used), *lifted))
+    treadle = {shed: number for number, shed in enumerate(order)}
     tieup = np.zeros((shafts, len(treadle)), dtype=np.bool_)
     for shed, number in treadle.items():
         tieup[sorted(shed), number] = True
