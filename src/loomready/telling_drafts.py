@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 
+from loomready.draft.balance import Balance, Cloth, Offer, leaning, matching_edges
 from loomready.draft.draft import Bools
 from loomready.draft.shedding import Tieup
 
@@ -26,6 +29,83 @@ def tell_tieup(made: Tieup, name: str, within: int) -> str:
         f"  {place:>7}  {pressed}" for place, pressed in enumerate(map(_places, made.treadling), start=1)
     ]
     return "\n".join(lines) + "\n"
+
+
+def tell_balance(found: Balance, name: str) -> str:
+    """Whether a threading balances, and what would balance it: the best first, each with its cloth."""
+    ends = found.draft.ends
+    if found.already:
+        axis = found.axes[0]
+        lines = [f"{name}: balanced, round and round, about {_axis(axis, ends)}", "", *_edges(axis, ends)]
+        return "\n".join(lines) + "\n"
+    axis, spoiling = leaning(found.draft)
+    lines = [f"{name}: leans. It is nearest to a mirror about {_axis(axis, ends)};"]
+    lines += [f"what spoils it: {_ends(spoiling)}.", "", *_woven("As it is", found.before)]
+    for offer in found.offers:
+        lines += ["", *_woven(_what(offer), offer.cloth)]
+        lines += [f"    {line}" for line in _how(offer)]
+        lines += [f"    Mirror about {_axis(offer.axis, len(offer.sources))}"]
+        lines += [f"    {line}" for line in _edges(offer.axis, len(offer.sources))]
+    return "\n".join(lines) + "\n"
+
+
+def _what(offer: Offer) -> str:
+    ends = _some(offer.ends, "end")
+    if offer.kind == "slide":
+        return f"Slide {_some(offer.runs or 0, 'run')}, {ends}"
+    return f"{offer.kind.capitalize()} {ends}"
+
+
+def _how(offer: Offer) -> Iterator[str]:
+    threading = offer.cloth.threading
+    if offer.kind == "add":
+        shafts = " ".join(str(threading[end - 1] + 1) for end in offer.touched)
+        yield f"after end {offer.touched[0] - 1}, on shafts {shafts}"
+    elif offer.kind == "drop":
+        yield _ends(offer.touched)
+    elif offer.kind == "change":
+        yield ", ".join(f"end {end} to shaft {threading[end - 1] + 1}" for end in offer.touched)
+    for run in offer.moved:
+        ends = f"end {run.first}" if run.first == run.last else f"ends {run.first}-{run.last}"
+        yield f"{ends}: {_some(abs(run.step), 'shaft')} {'up' if run.step > 0 else 'down'}"
+
+
+def _woven(what: str, cloth: Cloth) -> Iterator[str]:
+    floats = [
+        "without end" if threads is None else f"over {threads}"
+        for threads in (cloth.longest_warp_float, cloth.longest_weft_float)
+    ]
+    yield f"  {what}"
+    yield (
+        f"    floats: warp {floats[0]}, weft {floats[1]}; "
+        f"{'holds together' if cloth.holds_together else 'FALLS APART'}; "
+        f"plain weave {'can' if cloth.plain_weave else 'cannot'} be woven"
+    )
+    yield f"    heddles: {' '.join(map(str, cloth.heddles))}"
+
+
+def _axis(axis: int, ends: int) -> str:
+    """The end, or the two ends, where the mirror line runs."""
+    end = (axis - 1) // 2 % ends + 1
+    return f"end {end}" if axis % 2 == 0 else f"the line between ends {end} and {end % ends + 1}"
+
+
+def _edges(axis: int, ends: int) -> Iterator[str]:
+    start, more = matching_edges(axis, ends)
+    after = " and 1 end more" if more else ""
+    yield f"Both edges match in a web that starts on end {start} and has whole repeats{after}."
+
+
+def _ends(ends: tuple[int, ...]) -> str:
+    """Ends told as runs: ``ends 3-7, 9``."""
+    runs: list[list[int]] = []
+    for end in ends:
+        if runs and end == runs[-1][-1] + 1:
+            runs[-1][1:] = [end]
+        else:
+            runs.append([end])
+    said = ", ".join("-".join(map(str, run)) for run in runs)
+    return f"{'end' if len(ends) == 1 else 'ends'} {said}"
 
 
 def _places(row: Bools) -> str:

@@ -1,0 +1,203 @@
+"""Balancing against brute force: every offer balances, and none could do with less."""
+
+import itertools
+
+import hypothesis.extra.numpy as hnp
+import hypothesis.strategies as st
+import numpy as np
+import pytest
+from hypothesis import given, settings
+
+from loomready.draft import balance, floats, integrity
+from loomready.draft.analysis import weaves_plain
+from loomready.draft.balance_mirror import joins, mismatched_pairs
+from loomready.draft.balance_slide import fewest_slides
+from loomready.draft.draft import Draft, drawdown, lift_plan
+from loomready.draft.periods import mirrors
+from tests.draft.brute import has_mirror
+from tests.strategies import drafts
+
+THREADING = hnp.arrays(np.int64, st.integers(1, 14), elements=st.integers(0, 3))
+
+
+def straight(shafts: int) -> list[list[int]]:
+    """2/2-like lifts that tell all shafts apart."""
+    return [[shaft % shafts + 1, (shaft + 1) % shafts + 1] for shaft in range(shafts)]
+
+
+def columns(draft: Draft) -> list[tuple[bool, ...]]:
+    return [tuple(column) for column in drawdown(draft).T.tolist()]
+
+
+def meets(items: list, axis: int) -> bool:
+    """Whether end e is like end axis - e, counted from 1, round and round."""
+    return all(items[e - 1] == items[(axis - e - 1) % len(items)] for e in range(1, len(items) + 1))
+
+
+def fewest_at_one_place(items: list[int], *, add: bool) -> int:
+    """The shortest run to add (dropped: to leave out) in one place of the round, by trying all."""
+    count = len(items)
+    for run in range(count + 1):
+        for place in range(count):
+            turned = items[place:] + items[:place]
+            if not add and run < count and has_mirror(turned[run:]):
+                return run
+            if add and any(has_mirror([*turned, *new]) for new in itertools.product(range(4), repeat=run)):
+                return run
+    raise AssertionError("a single end is its own mirror")
+
+
+@given(ids=THREADING)
+def test_pairs_that_differ_are_counted_for_each_axis(ids) -> None:
+    count = len(ids)
+    for axis, lacking in enumerate(mismatched_pairs(ids).tolist()):
+        assert 2 * lacking == sum(ids[i] != ids[(axis - i) % count] for i in range(count))
+
+
+@pytest.mark.parametrize(("ends", "shafts"), [(5, 3), (6, 3), (4, 4), (5, 4), (4, 5), (6, 4)])
+def test_slides_are_the_fewest_that_can_do(ends: int, shafts: int) -> None:
+    """Every threading: how many slides of any run of neighbors it is from a balanced one."""
+    every = np.array(list(itertools.product(range(shafts), repeat=ends)))
+    weights = shafts ** np.arange(ends - 1, -1, -1)
+    slides = [
+        np.array([step * ((end - first) % ends < length) for end in range(ends)])
+        for first in range(ends)
+        for length in range(1, ends)
+        for step in range(1, shafts)
+    ]
+    to = np.stack([((every + slide) % shafts) @ weights for slide in slides])
+    distance = np.where([has_mirror(row) for row in every.tolist()], 0, 99)
+    while True:
+        better = np.minimum(distance, distance[to].min(axis=0) + 1)
+        if np.array_equal(better, distance):
+            break
+        distance = better
+    assert distance.max() < 99
+    for threading, least in zip(every, distance.tolist(), strict=True):
+        found = fewest_slides(threading, shafts)
+        assert {len(slid.slides) for slid in found} == {least}
+
+
+@settings(max_examples=150, deadline=None)
+@given(threading=hnp.arrays(np.int64, st.integers(3, 40), elements=st.integers(-1, 6)))
+def test_slid_runs_really_bring_both_sides_together(threading) -> None:
+    draft = lift_plan((threading + 1).tolist(), straight(7), shafts=7)
+    for offer in balance.balance(draft).offers:
+        if offer.kind != "slide":
+            continue
+        moved = threading.copy()
+        for run in offer.moved:
+            ends = np.arange(run.first - 1, run.last if run.last >= run.first else run.last + len(moved))
+            ends %= len(moved)
+            ends = ends[moved[ends] >= 0]
+            moved[ends] = (moved[ends] + run.step) % 7
+        assert np.array_equal(moved, offer.cloth.threading)
+        assert len(offer.moved) == offer.runs
+
+
+@settings(max_examples=40, deadline=None)
+@given(ids=hnp.arrays(np.int64, st.integers(2, 8), elements=st.integers(0, 3)))
+def test_ends_added_or_dropped_in_one_place_are_the_fewest(ids) -> None:
+    if mirrors(ids):
+        return
+    found = {join.between for join in joins(ids)}
+    assert found == {fewest_at_one_place(ids.tolist(), add=False)}
+    assert found == {fewest_at_one_place(ids.tolist(), add=True)}
+
+
+@settings(max_examples=120, deadline=None)
+@given(draft=drafts(max_ends=14, max_shafts=6))
+def test_every_offer_balances_and_says_what_it_weaves(draft: Draft) -> None:
+    found = balance.balance(draft)
+    assert found.already == has_mirror(columns(draft))
+    assert all(meets(columns(draft), axis) for axis in found.axes)
+    assert bool(found.offers) != found.already
+    for offer in found.offers:
+        new = balance.balanced(draft, offer)
+        assert meets(columns(new), offer.axis)
+        assert floats.longest(drawdown(new)) == (
+            offer.cloth.longest_warp_float,
+            offer.cloth.longest_weft_float,
+        )
+        assert offer.cloth.holds_together == integrity.holds(new.lifts, new.threading)
+        assert offer.cloth.plain_weave == weaves_plain(new.threading)
+        old, now = draft.threading, new.threading
+        if offer.kind == "add":
+            assert len(now) - len(old) == offer.ends
+            assert np.array_equal(np.delete(now, np.array(offer.touched) - 1), old)
+        elif offer.kind == "drop":
+            assert len(old) - len(now) == offer.ends
+            assert np.array_equal(np.delete(old, np.array(offer.touched) - 1), now)
+        else:
+            assert int((old != now).sum()) == offer.ends
+        assert (offer.runs is None) == (offer.kind != "slide")
+
+
+@settings(max_examples=60, deadline=None)
+@given(draft=drafts(max_ends=10, max_shafts=5, trimmings=False))
+def test_a_change_offer_changes_the_fewest_that_can_do(draft: Draft) -> None:
+    found = balance.balance(draft)
+    if found.already:
+        return
+    now = columns(draft)
+    least = min(
+        sum(now[e - 1] != now[(axis - e - 1) % len(now)] for e in range(1, len(now) + 1)) // 2
+        for axis in range(1, len(now) + 1)
+    )
+    [change] = [offer for offer in found.offers if offer.kind == "change"]
+    assert change.ends == least
+
+
+def test_fewest_changes_agree_with_every_balanced_threading() -> None:
+    for ends in (3, 4, 5):
+        every = np.array(list(itertools.product(range(3), repeat=ends)))
+        even = every[[has_mirror(row) for row in every.tolist()]]
+        for ids in every:
+            assert mismatched_pairs(ids).min() == (even != ids).sum(axis=1).min()
+
+
+def test_a_straight_draft_is_offered_its_way_back() -> None:
+    found = balance.balance(lift_plan([1, 2, 3, 4], straight(4), title="Straight"))
+    add = next(offer for offer in found.offers if offer.kind == "add")
+    assert (add.cloth.threading + 1).tolist() == [1, 2, 3, 4, 3, 2]
+    assert add.ends == 2
+    assert add.cloth.plain_weave
+
+
+def test_a_point_draft_is_balanced_already() -> None:
+    found = balance.balance(lift_plan([1, 2, 3, 4, 3, 2], straight(4)))
+    assert found.already
+    assert found.offers == ()
+    assert found.axes == (2,)
+
+
+def test_shafts_that_lift_alike_count_as_one() -> None:
+    assert balance.balance(lift_plan([1, 2, 3, 4], [[1, 2], [3, 4]])).already
+
+
+def test_an_end_that_spoils_the_mirror_is_named() -> None:
+    axis, ends = balance.leaning(lift_plan([1, 2, 3, 4, 3, 1], straight(4)))
+    assert axis == 2
+    assert ends == (2, 6)
+
+
+def test_added_ends_take_the_color_of_those_they_meet() -> None:
+    draft = lift_plan([1, 2, 3, 4], straight(4), warp_colors=[0, 1, 0, 1])
+    add = next(offer for offer in balance.balance(draft).offers if offer.kind == "add")
+    assert balance.balanced(draft, add).warp_colors.tolist() == [0, 1, 0, 1, 0, 1]
+
+
+def test_ends_are_not_slid_to_shafts_that_never_move() -> None:
+    draft = lift_plan([1, 2, 3, 2, 3, 1, 2], [[1, 2], [2, 3], [1, 3]], shafts=8)
+    for offer in balance.balance(draft).offers:
+        assert offer.cloth.threading.max() < 3
+        assert offer.cloth.longest_warp_float is not None
+
+
+@given(ids=THREADING)
+def test_a_web_started_so_has_matching_edges(ids) -> None:
+    count = len(ids)
+    for axis in np.flatnonzero(mismatched_pairs(ids) == 0) + 2:
+        start, more = balance.matching_edges(int(axis), count)
+        web = np.tile(ids, 4)[start - 1 : start - 1 + 2 * count + more]
+        assert np.array_equal(web, web[::-1])
