@@ -28,7 +28,8 @@ SATIN_5 = [[1], [3], [5], [2], [4]]
 
 
 # T. R. Ashenhurst, A Treatise on Textile Calculations, 1884 (title from memory): K sqrt(yd/lb) diameters per
-# inch, K 0.90 firm yarns, 0.84 woollen. Status: seen; the 52.17 of 8/2 cotton and what 10 000 yd/lb gives computed.
+# inch, K 0.90 firm yarns, 0.84 woollen. Status: seen; the 52.17 of 8/2 cotton and what 10 000 yd/lb gives
+# computed.
 DIAMETERS = [("8/2 cotton", False, 52.17), ("10000 yd/lb", False, 90.0), ("10000 yd/lb", True, 84.0)]
 
 

@@ -1,6 +1,7 @@
 """How thick a yarn lies in cloth.
 
-T. R. Ashenhurst, *A Treatise on Textile Calculations*, 1884 (title from memory): so many diameters fit side by side into an inch: K sqrt(yards per pound).
+T. R. Ashenhurst, *A Treatise on Textile Calculations*, 1884 (title from memory): so many diameters fit
+side by side into an inch: K sqrt(yards per pound).
 """
 
 from __future__ import annotations
