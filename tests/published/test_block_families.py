@@ -138,6 +138,13 @@ def test_every_other_pick_is_ground_and_the_ground_is_plain_weave(name: str, pro
     assert set(ground.tolist()).isdisjoint(pattern.tolist())
 
 
+@pytest.mark.parametrize("name", ["huck", "bronson-lace", "summer-and-winter", "overshot", "crackle"])
+def test_the_first_two_treadles_are_the_tabbies(name: str) -> None:
+    draft = made(name, "AB")
+    assert draft.tieup is not None
+    assert is_plain(draft.tieup.T[:2][:, draft.threading])
+
+
 @pytest.mark.parametrize("name", ["overshot", "crackle"])
 def test_without_tabby_the_pattern_picks_are_drawn_alone(name: str) -> None:
     alone, ground = (made(name, "ABCD", tabby=tabby) for tabby in ("no", "yes"))

@@ -84,6 +84,17 @@ def test_a_broken_twill_cuts_clean_where_it_turns(shafts: int) -> None:
     assert shafts_from_1(registry.make("broken-twill", {"repeats": "1"})) == [1, 2, 3, 4, 2, 1, 4, 3]
 
 
+def test_a_broken_twill_in_runs_of_two_is_the_false_satin_of_four() -> None:
+    """1 2 4 3 under 1/3: one binding point an end and a pick, not all of them apart. From memory."""
+    draft = registry.make("broken-twill", {"shafts": "4", "run": "2", "tieup": "1/3", "repeats": "1"})
+    assert shafts_from_1(draft) == [1, 2, 4, 3]
+    points = drawdown(draft)
+    assert (points.sum(axis=0) == 1).all()
+    assert (points.sum(axis=1) == 1).all()
+    steps = np.diff(points.argmax(axis=1), append=points.argmax(axis=1)[0]) % 4
+    assert set(steps.tolist()) == {1, 2, 3}
+
+
 def test_a_point_twill_turns_on_one_end_and_floats_over_three_there() -> None:
     """2/2 on a point draw: floats of three at the turns. From memory."""
     draft = registry.make("point-twill", {"repeats": "1"})

@@ -24,7 +24,7 @@ from loomready.draft.families import (
 from loomready.draft.families.family import Family
 from loomready.problems import BadInput, shorten
 
-FAMILIES: dict[str, Family] = {
+FAMILIES: Mapping[str, Family] = {
     family.name: family
     for family in (
         twills.STRAIGHT,

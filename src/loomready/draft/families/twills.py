@@ -31,10 +31,10 @@ def straight(shafts: int | None, tieup: Ratio | None, lean: str) -> Draft:
     return treadled(run, tied, treadling, title=f"Straight twill {said}")
 
 
-def broken(shafts: int | None, tieup: Ratio | None, run: int | None) -> Draft:
+def broken(shafts: int | None, tieup: Ratio | None, run: int | None, treadling: str) -> Draft:
     """The threading turns with a jump of half the shafts, so that a balanced twill cuts clean at the turn.
 
-    On four shafts with runs of four: 1 2 3 4, 2 1 4 3.
+    On four shafts with runs of four: 1 2 3 4, 2 1 4 3. Runs of two, 1 2 4 3, make 1/3 the false satin.
     """
     shafts = settled(shafts, tieup)
     tied, said = twill_tieup(shafts, tieup)
@@ -45,17 +45,17 @@ def broken(shafts: int | None, tieup: Ratio | None, run: int | None) -> Draft:
     down = [length - 1 + half - step for step in range(length)]
     threading = [step % shafts for step in (*up, *down)]
     title = f"Broken twill {said}, runs of {length}"
-    return treadled(threading, tied, trodden(threading, shafts, "straight"), title=title)
+    return treadled(threading, tied, trodden(threading, shafts, treadling), title=title)
 
 
-def undulating(shafts: int | None, tieup: Ratio | None, most: int) -> Draft:
+def undulating(shafts: int | None, tieup: Ratio | None, most: int, treadling: str) -> Draft:
     """A straight draw whose shafts hold one end each, then two, up to ``most``, and back: the line bends."""
     shafts = settled(shafts, tieup)
     tied, said = twill_tieup(shafts, tieup)
     weights = [*range(1, most + 1), *range(most - 1, 1, -1)]
     threading = [shaft for weight in weights for shaft in range(shafts) for _ in range(weight)]
     title = f"Undulating twill {said}, up to {most} ends on a shaft"
-    return treadled(threading, tied, trodden(threading, shafts, "straight"), title=title)
+    return treadled(threading, tied, trodden(threading, shafts, treadling), title=title)
 
 
 def advancing(shafts: int | None, tieup: Ratio | None, run: int, advance: int, treadling: str) -> Draft:
@@ -116,6 +116,7 @@ BROKEN = Family(
             lowest=2,
             highest=200,
         ),
+        TREADLING,
     ),
     repeats=2,
 )
@@ -130,6 +131,7 @@ UNDULATING = Family(
         shafts_for_twill(),
         TIE_UP,
         Count(name="most", meaning="ends on one shaft where it is widest", default="2", lowest=2, highest=4),
+        TREADLING,
     ),
 )
 
