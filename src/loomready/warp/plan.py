@@ -158,7 +158,8 @@ def _check(order: WarpOrder, drafts: Drafts) -> None:
             )
     if order.selvedge_shafts and max(order.selvedge_shafts) > draft.shafts:
         raise BadInput(
-            f"shaft {max(order.selvedge_shafts)} is past the draft's {draft.shafts} shafts; expected its shafts",
+            f"shaft {max(order.selvedge_shafts)} is past the draft's {draft.shafts} shafts; "
+            "expected shafts of the draft",
             where="selvedge_shafts",
         )
 

@@ -2,9 +2,9 @@
 
 T. R. Ashenhurst, *A Treatise on Textile Calculations*, 1884 (title from memory): a thread in cloth
 takes its own diameter, and at every intersection the thread that passes takes one too. With E ends,
-P picks and I face changes in the repeat, the greatest sett is E P / (E P d_warp + I d_weft). That is a bound, not a
-recipe: ordinary cloth has 80 % of it, and draws whose intersections are not spread evenly go by chart
-and intent.
+P picks and I face changes in the repeat, the greatest sett is E P / (E P d_warp + I d_weft). That is
+a bound, not a recipe: ordinary cloth has 80 % of it, and draws whose intersections are not spread
+evenly go by chart and intent.
 """
 
 from __future__ import annotations
