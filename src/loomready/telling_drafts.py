@@ -9,6 +9,7 @@ import numpy as np
 from loomready.draft.balance import Balance, Cloth, Offer, leaning, matching_edges
 from loomready.draft.draft import Bools
 from loomready.draft.shedding import Tieup
+from loomready.draft.shedding_order import footwork
 
 
 def tell_tieup(made: Tieup, name: str, within: int) -> str:
@@ -22,6 +23,7 @@ def tell_tieup(made: Tieup, name: str, within: int) -> str:
     elif not fits:
         lines.append(f"No tie-up with {_some(within, 'treadle')} was found; that none exists is not proved.")
     lines.append(f"With a treadle for each lift it takes {made.own}.")
+    lines += _feet(made)
     lines += ["", f"  Treadle  {'Sinks' if made.shed == 'sinking' else 'Lifts'}"]
     lines += [f"  {place:>7}  {tied}" for place, tied in enumerate(map(_places, made.tieup.T), start=1)]
     lines += ["", "  Pick     Treadles"]
@@ -29,6 +31,18 @@ def tell_tieup(made: Tieup, name: str, within: int) -> str:
         f"  {place:>7}  {pressed}" for place, pressed in enumerate(map(_places, made.treadling), start=1)
     ]
     return "\n".join(lines) + "\n"
+
+
+def _feet(made: Tieup) -> Iterator[str]:
+    work = footwork(made.treadling)
+    if made.most_pressed > 1:
+        yield f"A pick presses up to {made.most_pressed} treadles."
+    if work.out_of_reach:
+        yield (
+            f"{_some(work.out_of_reach, 'pick')} would have a foot press treadles that are no neighbors: "
+            "not all at once, then, but one after the other."
+        )
+    yield f"No foot works twice running in {work.turns} of {_some(work.steps, 'step')}, last to first too."
 
 
 def tell_balance(found: Balance, name: str) -> str:
