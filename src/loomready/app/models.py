@@ -50,6 +50,7 @@ class Change(models.Model):
 
     class Meta:
         ordering = ("-pk",)
+        indexes = (models.Index(fields=("kind", "key"), name="changes_of_a_record"),)
 
     def __str__(self) -> str:
         return f"{self.kind} {self.key}"

@@ -76,8 +76,8 @@ X_FRAME_OPTIONS = "DENY"
 CSRF_COOKIE_SAMESITE = "Strict"
 CSRF_COOKIE_HTTPONLY = True
 CSRF_FAILURE_VIEW = "loomready.app.views.errors.forged"
-# The server speaks plain http on this machine: the warnings that want https (HSTS, redirect, secure cookies).
-SILENCED_SYSTEM_CHECKS = ["security.W004", "security.W008", "security.W012", "security.W016"]
+# The server speaks plain http on this machine: the warnings that want https (HSTS, redirect, secure cookie).
+SILENCED_SYSTEM_CHECKS = ["security.W004", "security.W008", "security.W016"]
 
 LOGGING = {
     "version": 1,

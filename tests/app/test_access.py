@@ -1,0 +1,42 @@
+"""Every page for everyone: no violation that axe finds, no page wider than its screen."""
+
+from __future__ import annotations
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, expect
+
+from tests.app.conftest import fresh
+from tests.app.test_views import PAGES
+
+pytestmark = pytest.mark.django_db(transaction=True)
+RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
+
+
+@pytest.mark.parametrize(
+    ("width", "scheme"), [(360, "light"), (1440, "dark"), (1440, "light"), (360, "dark")]
+)
+def test_no_page_has_a_violation(chromium: Browser, live_server: object, width: int, scheme: str) -> None:
+    pages = fresh(chromium, str(live_server), width, scheme)
+    page = next(pages)
+    page.goto("/")
+    found = [f"/start: {line}" for line in violations(page)]
+    page.get_by_role("button", name="Look around first").click()
+    expect(page.get_by_role("heading", name="Tin Roof Loom Room")).to_be_visible()
+    for address in PAGES:
+        page.goto(address)
+        page.evaluate("document.querySelectorAll('details').forEach((each) => { each.open = true })")
+        found += [f"{address}: {line}" for line in violations(page)]
+        if page.evaluate("document.documentElement.scrollWidth") > width:
+            found.append(f"{address}: wider than the screen")
+    next(pages, None)
+    assert found == []
+
+
+def violations(page: object) -> list[str]:
+    answer = Axe().run(page, options=RULES)  # type: ignore[arg-type]
+    return [
+        f"{each['id']}: {node['html'][:160]} {node.get('failureSummary', '')[:200]}"
+        for each in answer.response["violations"]
+        for node in each["nodes"][:3]
+    ]

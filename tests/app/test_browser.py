@@ -1,0 +1,154 @@
+"""The main paths as a newcomer walks them, by visible labels only, on a phone and on a desk."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+from tests.app.conftest import DRAFTS, fresh
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+def begin(page: Page, which: str) -> None:
+    page.goto("/")
+    page.get_by_role("button", name=which).click()
+
+
+def look_around(page: Page) -> None:
+    begin(page, "Look around first")
+    expect(page.get_by_role("heading", name="Tin Roof Loom Room")).to_be_visible()
+
+
+def test_from_nothing_to_a_printed_plan(page: Page) -> None:
+    begin(page, "Begin our own guild")
+    page.get_by_role("link", name="Put a yarn on the shelf").click()
+    page.get_by_label("Name").fill("Cotton, slate")
+    page.get_by_label("Count on the label").fill("8/2 Ne")
+    page.get_by_role("button", name="Save yarn").click()
+    page.get_by_role("link", name="Home").click()
+
+    page.get_by_role("link", name="Weigh its first cone").click()
+    page.get_by_label("On the scale").fill("612")
+    page.get_by_role("button", name="Save cone").click()
+    page.get_by_role("link", name="Home").click()
+
+    page.get_by_role("link", name="Tell of a loom").click()
+    page.get_by_label("Name").fill("Window loom")
+    page.get_by_label("Weaving width").fill("24")
+    page.get_by_label("Loom waste").fill("24 in")
+    page.get_by_role("button", name="Save loom").click()
+    page.get_by_role("link", name="Home").click()
+
+    page.get_by_role("link", name="Tell of a reed").click()
+    page.get_by_label("Name").fill("12-dent")
+    page.get_by_label("Dents").fill("12")
+    page.get_by_label("Width").fill("25")
+    page.get_by_role("button", name="Save reed").click()
+    page.get_by_role("link", name="Home").click()
+
+    page.get_by_role("link", name="Bring in a draft").click()
+    page.get_by_label("WIF files").set_input_files(DRAFTS / "broken-twill.wif")
+    page.get_by_role("button", name="Bring in").click()
+    expect(page.get_by_text("is in the gallery")).to_be_visible()
+    page.get_by_role("link", name="Home").click()
+
+    page.get_by_role("link", name="Plan a warp", exact=True).click()
+    page.get_by_label("Name").fill("first runner")
+    page.get_by_label("Finished width").fill("14")
+    page.get_by_label("Finished length").fill("48 in")
+    page.get_by_role("button", name="Plan it").click()
+    expect(page.get_by_role("heading", name="first runner")).to_be_visible()
+    expect(page.get_by_text("Width in the reed", exact=True)).to_be_visible()
+    with page.expect_download() as download:
+        page.get_by_role("link", name="Print the packet").click()
+    assert download.value.path().read_bytes().startswith(b"%PDF")
+
+
+def test_a_light_cone_is_settled_by_a_remedy(page: Page) -> None:
+    look_around(page)
+    page.get_by_role("link", name="Shelf").click()
+    page.get_by_role("link", name="Weigh fern-big").click()
+    page.keyboard.type("150")  # the scale's number and Enter, nothing else
+    page.keyboard.press("Enter")
+    expect(page.get_by_text("not enough")).to_be_visible()
+    page.get_by_role("link", name="towels").first.click()
+    expect(page.get_by_text("Stop.")).to_be_visible()
+    page.get_by_role("button", name="narrower").first.click()
+    expect(page.get_by_text("Stop.")).to_have_count(0)
+
+
+def test_figures_follow_while_the_width_is_turned(page: Page) -> None:
+    look_around(page)
+    page.goto("/warps/scarves")
+    expect(page.locator("summary", has_text="Finished width")).to_contain_text("9.49 in")
+    page.get_by_role("textbox", name="Finished width").fill("30 cm")
+    page.keyboard.press("Tab")
+    expect(page.locator("summary", has_text="Finished width")).not_to_contain_text("9.49 in")
+    page.get_by_role("button", name=re.compile("^Finished width more")).click()
+    expect(page.get_by_role("textbox", name="Finished width")).to_have_value("31 cm")
+    page.locator("summary", has_text="Warp length").click()
+    expect(page.get_by_text("woven length × (1 + take-up)")).to_be_visible()
+
+
+def test_a_slip_of_the_pen_is_said_beside_its_field(page: Page) -> None:
+    look_around(page)
+    page.goto("/warps/scarves")
+    page.get_by_role("textbox", name="Finished width").fill("wide")
+    page.keyboard.press("Tab")
+    field = page.get_by_role("textbox", name="Finished width")
+    expect(field).to_have_value("wide")
+    expect(field).to_have_attribute("aria-invalid", "true")
+    expect(page.get_by_text("is no quantity")).to_be_visible()
+
+
+def test_what_was_done_can_be_undone(page: Page) -> None:
+    look_around(page)
+    page.goto("/warps/scarves")
+    page.get_by_role("textbox", name="Finished width").fill("12 in")
+    page.keyboard.press("Tab")
+    page.get_by_role("button", name="Undo: warp scarves: finished width 9.5 in → 12 in").click()
+    expect(page.get_by_role("textbox", name="Finished width")).to_have_value("9.5 in")
+
+
+def test_the_second_of_two_editors_sees_both_versions(
+    page: Page, chromium: Browser, live_server: object
+) -> None:
+    look_around(page)
+    page.goto("/warps/scarves")
+    others = fresh(chromium, str(live_server), 1440)
+    other = next(others)
+    other.goto("/warps/scarves")
+    other.get_by_role("textbox", name="Finished width").fill("11 in")
+    other.keyboard.press("Tab")
+    expect(other.get_by_role("button", name=re.compile("Undo: warp scarves"))).to_have_count(1)
+    page.get_by_role("textbox", name="Finished width").fill("12 in")
+    page.keyboard.press("Tab")
+    expect(page.get_by_role("heading", name="Two versions")).to_be_visible()
+    expect(page.get_by_role("cell", name="11 in")).to_be_visible()
+    page.get_by_role("button", name="Save mine over theirs").click()
+    expect(page.get_by_role("textbox", name="Finished width")).to_have_value("12 in")
+    next(others, None)
+
+
+def test_a_backup_comes_back_into_another_guild(page: Page) -> None:
+    look_around(page)
+    page.get_by_role("link", name="Guild", exact=True).click()
+    with page.expect_download() as download:
+        page.get_by_role("link", name="Download a backup").click()
+    page.goto("/warps/scarves")
+    page.get_by_role("textbox", name="Finished width").fill("12 in")
+    page.keyboard.press("Tab")
+    expect(page.get_by_role("button", name=re.compile("Undo: warp scarves"))).to_have_count(1)
+    page.get_by_role("link", name="Guild", exact=True).click()
+    page.get_by_label("A backup or a guild file").set_input_files(
+        {"name": "b.zip", "mimeType": "application/zip", "buffer": download.value.path().read_bytes()}
+    )
+    page.get_by_role("button", name="Compare first").click()
+    expect(page.get_by_text("warp scarves")).to_be_visible()
+    page.get_by_label("Take what comes in").check()
+    page.get_by_role("button", name="Bring it in").click()
+    page.goto("/warps/scarves")
+    expect(page.get_by_role("textbox", name="Finished width")).to_have_value("9.5 in")
