@@ -40,6 +40,29 @@ def sheds_weave_plain(draft: Draft) -> bool:
     return bool((cloth == tabby).all(axis=1).any() and (cloth == ~tabby).all(axis=1).any())
 
 
+# Units as handbooks thread them, shafts from 1; crackle with the end that closes a block. From memory.
+THREADED = {
+    "huck": ("AB", [1, 4, 1, 4, 1, 2, 3, 2, 3, 2]),
+    "canvas-weave": ("AB", [1, 4, 1, 2, 3, 2]),
+    "spot-bronson": ("AB", [1, 2, 1, 2, 1, 3, 1, 3]),
+    "bronson-lace": ("AB", [1, 3, 1, 3, 1, 2, 1, 4, 1, 4, 1, 2]),
+    "summer-and-winter": ("AB", [1, 3, 2, 3, 1, 4, 2, 4]),
+    "overshot": ("ABCD", [1, 2, 1, 2, 3, 2, 3, 2, 3, 4, 3, 4, 1, 4, 1, 4]),
+    "crackle": ("ABCD", [1, 2, 3, 2, 1, 2, 3, 4, 3, 2, 3, 4, 1, 4, 3, 4, 1, 2, 1, 4]),
+    "ms-and-os": ("AB", [1, 2, 1, 2, 3, 4, 3, 4, 1, 3, 1, 3, 2, 4, 2, 4]),
+    "rep": ("AB", [1, 2, 1, 2, 3, 4, 3, 4]),
+    "double-weave-blocks": ("AB", [1, 2, 3, 4, 5, 6, 7, 8]),
+    "twill-blocks": ("AB", [1, 2, 3, 4, 5, 6, 7, 8]),
+}
+
+
+@pytest.mark.parametrize("name", THREADED)
+def test_each_block_is_threaded_as_handbooks_thread_it(name: str) -> None:
+    profile, threaded = THREADED[name]
+    draft = registry.make(name, {"profile": profile, "repeats": "1"})
+    assert (draft.threading + 1).tolist() == threaded
+
+
 # --- Laces ---
 
 
@@ -55,11 +78,6 @@ def test_groups_float_over_their_own_threads_and_no_more(name: str, group: int, 
 @pytest.mark.parametrize("name", ["huck", "huck-lace", "canvas-weave"])
 def test_two_blocks_of_huck_take_four_shafts_and_each_further_block_one_more(name: str) -> None:
     assert [made(name, ascii_uppercase[:n]).shafts for n in range(1, 9)] == [3, 4, 5, 6, 7, 8, 9, 10]
-
-
-def test_huck_is_threaded_in_fives() -> None:
-    threading = (registry.make("huck", {"repeats": "1"}).threading + 1).tolist()
-    assert threading == [1, 4, 1, 4, 1, 2, 3, 2, 3, 2]
 
 
 def test_huck_weaves_plain_where_no_block_floats() -> None:
@@ -169,6 +187,12 @@ def test_the_tie_down_ends_of_summer_and_winter_alternate() -> None:
     assert (draft.lifts[1::2, :2].sum(axis=1) == 1).all()
 
 
+@pytest.mark.parametrize(("ties", "lifted"), [("alternate", [1, 2, 1, 2]), ("pairs", [1, 2, 2, 1])])
+def test_the_tie_downs_are_lifted_in_turn_or_each_twice(ties: str, lifted: list[int]) -> None:
+    draft = registry.make("summer-and-winter", {"profile": "AB", "ties": ties})
+    assert (draft.lifts[1::2, :2].argmax(axis=1) + 1).tolist() == lifted * 2
+
+
 def test_blocks_of_summer_and_winter_make_pattern_together_or_apart() -> None:
     """Over three ends of four in pattern, under three of four elsewhere."""
     cloth = drawdown(made("summer-and-winter", "AB", treadling="A,AB,B"))
@@ -221,6 +245,7 @@ def test_one_block_of_ms_and_os_floats_over_four_while_the_other_weaves_plain(pr
                 assert (square[:, 4:] == ~square[:, :1]).all()
             else:
                 assert (square[:, :4] == ~square[:, [1, 0, 3, 2]]).all()
+                assert (square[:, 4:] == square[:, :4]).all()
     assert not sheds_weave_plain(draft)
 
 
