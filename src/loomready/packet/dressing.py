@@ -57,9 +57,7 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
     until = last - edge - (1 if short else 0)
     first = sley.first_dent + edge
     if until >= first:
-        steps.append(
-            (span(first, until), f"{_cycle(sley)} ends a dent{_over(sley)}, beginning with end {1 + edge}")
-        )
+        steps.append((span(first, until), f"{_a_dent(sley)}, beginning with end {1 + edge}"))
     if short:
         steps.append(
             (span(last - edge, last - edge), f"the last {some(inner[-1][1] - inner[-1][0] + 1, 'end')}")
@@ -72,7 +70,7 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
         "reed_width": show.width(sley.reed.width_mm),
         "cycle": [str(count) for count in sley.cycle],
         "cycle_label": "Ends a dent" if len(sley.cycle) == 1 else "Ends a dent, over and over",
-        "cycle_says": f"{_cycle(sley)} ends a dent{_over(sley)}",
+        "cycle_says": f"{_a_dent(sley)}",
         "sett": show.sett(sley.sett_per_cm),
         "asked": show.sett(plan.asked_sett_per_cm),
         "within": sley.within,
@@ -93,8 +91,10 @@ def _cycle(sley: Sley) -> str:
     return "-".join(map(str, sley.cycle))
 
 
-def _over(sley: Sley) -> str:
-    return "" if len(sley.cycle) == 1 else ", over and over"
+def _a_dent(sley: Sley) -> str:
+    if sley.cycle == (1,):
+        return "1 end a dent"
+    return f"{_cycle(sley)} ends a dent{'' if len(sley.cycle) == 1 else ', over and over'}"
 
 
 def _heddles(plan: WarpPlan) -> Data:
