@@ -62,8 +62,8 @@ def test_from_nothing_to_a_printed_plan(page: Page) -> None:
     page.get_by_role("button", name="Plan it").click()
     expect(page.get_by_role("heading", name="first runner")).to_be_visible()
     expect(page.get_by_text("Width in the reed", exact=True)).to_be_visible()
-    with page.expect_download() as download:
-        page.get_by_role("link", name="Print the packet").click()
+    with page.expect_download(timeout=30_000) as download:
+        page.get_by_role("button", name="Print the packet").click()
     assert download.value.path().read_bytes().startswith(b"%PDF")
 
 
@@ -136,8 +136,8 @@ def test_the_second_of_two_editors_sees_both_versions(
 def test_a_backup_comes_back_into_another_guild(page: Page) -> None:
     look_around(page)
     page.get_by_role("link", name="Guild", exact=True).click()
-    with page.expect_download() as download:
-        page.get_by_role("link", name="Download a backup").click()
+    with page.expect_download(timeout=30_000) as download:
+        page.get_by_role("button", name="Download a backup").click()
     page.goto("/warps/scarves")
     page.get_by_role("textbox", name="Finished width").fill("12 in")
     page.keyboard.press("Tab")

@@ -191,12 +191,28 @@ def test_a_draft_goes_out_as_a_download_only(weaver: Client, what: str) -> None:
     assert not response["Content-Type"].startswith("text/html")
 
 
+def made_by(client: Client, address: str) -> bytes:
+    """The file that a piece of work makes, once it is done."""
+    work = client.post(address).headers["Location"]
+    for _ in range(400):
+        if 'id="ready"' in client.get(work).content.decode():
+            return client.get(f"{work}/file").content
+        time.sleep(0.05)
+    raise AssertionError(client.get(work).content.decode())
+
+
 def test_a_packet_is_a_pdf(weaver: Client) -> None:
-    assert weaver.get("/warps/scarves/packet.pdf").content.startswith(b"%PDF")
+    assert made_by(weaver, "/warps/scarves/packet").startswith(b"%PDF")
+
+
+def test_work_that_is_canceled_leaves_no_file(weaver: Client) -> None:
+    work = weaver.post("/guild/backup").headers["Location"]
+    assert weaver.post(f"{work}/cancel").headers["Location"] == "/guild"
+    assert weaver.get(work).headers["Location"] == "/guild"
 
 
 def test_a_backup_restores_the_guild_elsewhere(weaver: Client) -> None:
-    whole, before = weaver.get("/guild/backup.zip").content, open_room()
+    whole, before = made_by(weaver, "/guild/backup"), open_room()
     names = zipfile.ZipFile(io.BytesIO(whole)).namelist()
     assert {"guild.toml", "guild.sqlite3", "packets/scarves.pdf", "drafts/double-weave.wif"} <= set(names)
     Change.objects.all().delete()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import tempfile
 import zipfile
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path, PurePosixPath
 from typing import Any
 
@@ -56,16 +56,18 @@ def guild_file(room: Room) -> str:
     return dumps_tree(tree(room.entries))
 
 
-def pack(room: Room, database: Path) -> bytes:
-    """Everything as one zip: guild file, drafts, packets, database."""
+def pack(room: Room, database: Path, tell: Callable[[int, int], None]) -> bytes:
+    """Everything as one zip: guild file, drafts, packets, database. ``tell``: what is done, of how much."""
+    plans = [planned.plan for planned in room.planned if planned.plan is not None]
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as zipped:
         zipped.writestr("guild.toml", guild_file(room))
         for entry in room.of_kind("drafts"):
             zipped.writestr(entry.key, entry.fields["wif"])
-        for planned in room.planned:
-            if planned.plan is not None:
-                zipped.writestr(f"packets/{planned.order.key}.pdf", packet_pdf(planned.plan))
+        for number, plan in enumerate(plans):
+            tell(number, len(plans) + 1)
+            zipped.writestr(f"packets/{plan.order.key}.pdf", packet_pdf(plan))
+        tell(len(plans), len(plans) + 1)
         with tempfile.TemporaryDirectory() as folder:
             copy = Path(folder) / "copy.sqlite3"
             copy_database(database, copy)

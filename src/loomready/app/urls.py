@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from loomready.app.views import drafts, guild, home, looms, shelf, start, warps
+from loomready.app.views import drafts, guild, home, looms, shelf, start, warps, work
 
 urlpatterns = [
     path("", home.home, name="home"),
@@ -35,12 +35,15 @@ urlpatterns = [
     path("warps/<str:key>/remedy", warps.remedy, name="warps-remedy"),
     path("warps/<str:key>/step", warps.step, name="warps-step"),
     path("warps/<str:key>/remove", warps.remove_warp, name="warps-remove"),
-    path("warps/<str:key>/packet.pdf", warps.packet, name="warps-packet"),
     path("warps/<str:key>/cloth-<str:name>.png", warps.picture, name="warps-cloth"),
+    path("warps/<str:key>/packet", work.packet, name="warps-print"),
+    path("work/<str:token>", work.look, name="work"),
+    path("work/<str:token>/cancel", work.cancel, name="work-cancel"),
+    path("work/<str:token>/file", work.file, name="work-file"),
     path("guild", guild.guild_page, name="guild"),
     path("guild/day", guild.day, name="guild-day"),
     path("guild/undo/<int:number>", guild.undo, name="guild-undo"),
-    path("guild/backup.zip", guild.backup, name="guild-backup"),
+    path("guild/backup", work.backup, name="guild-backup"),
     path("guild/guild.toml", guild.guild_file, name="guild-file"),
     path("guild/bring", guild.bring, name="guild-bring"),
     path("guild/bring/confirmed", guild.bring_confirmed, name="guild-bring-confirmed"),

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
-from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
@@ -70,13 +67,6 @@ def undo(request: HttpRequest, number: int) -> HttpResponse:
     except BadInput as error:
         return refuse(request, error.line(), "guild")
     return redirect(back if back.startswith("/") and not back.startswith("//") else "guild")
-
-
-@require_GET
-def backup(request: HttpRequest) -> HttpResponse:
-    room = open_room()
-    data = carry.pack(room, Path(settings.DATABASES["default"]["NAME"]))
-    return download(data, f"{fields.slug(room.guild.name, set())}.zip", "application/zip")
 
 
 @require_GET

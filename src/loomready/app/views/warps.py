@@ -13,7 +13,6 @@ from loomready.app import fields, history, planning, progress, store, warpform
 from loomready.app.pictures import VIEWS, cloth
 from loomready.app.room import open_room
 from loomready.app.views.common import clash, entry_or_404, refuse, remove, save, version_of, who
-from loomready.app.views.drafts import download
 from loomready.problems import BadInput
 
 
@@ -119,13 +118,3 @@ def picture(request: HttpRequest, key: str, name: str) -> HttpResponse:
     response = HttpResponse(cloth(planned.plan).png, "image/png")
     response["Cache-Control"] = "private, max-age=604800, immutable"
     return response
-
-
-@require_GET
-def packet(request: HttpRequest, key: str) -> HttpResponse:
-    from loomready.packet.packet import packet_pdf
-
-    planned = open_room().plan_of(key)
-    if planned is None or planned.plan is None:
-        raise Http404
-    return download(packet_pdf(planned.plan), f"{key}.pdf", "application/pdf")

@@ -32,3 +32,15 @@ document.addEventListener("htmx:afterSwap", () => {
     if (opened.has(name)) details.setAttribute("open", "");
   }
 });
+
+// A file that is ready comes by itself, once.
+const fetched = new Set();
+function fetchReady() {
+  const ready = document.getElementById("ready");
+  if (ready instanceof HTMLAnchorElement && !fetched.has(ready.href)) {
+    fetched.add(ready.href);
+    ready.click();
+  }
+}
+document.addEventListener("htmx:afterSettle", fetchReady);
+fetchReady();

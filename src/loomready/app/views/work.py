@@ -1,0 +1,71 @@
+"""Work under way: how far it is, its end, and no more of it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from django.conf import settings
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_GET, require_POST
+
+from loomready.app import carry, fields, jobs
+from loomready.app.room import open_room
+from loomready.app.views.drafts import download
+
+
+@require_POST
+def packet(request: HttpRequest, key: str) -> HttpResponse:
+    from loomready.packet.packet import packet_pdf  # typst is large: only when something is printed
+
+    planned = open_room().plan_of(key)
+    if planned is None or planned.plan is None:
+        raise Http404
+    plan = planned.plan
+
+    def work(job: jobs.Job) -> bytes:
+        job.tell(0, 1)
+        return packet_pdf(plan)
+
+    job = jobs.Job(_("Laying out the packet of %s") % key, f"{key}.pdf", "application/pdf", f"/warps/{key}")
+    return redirect("work", token=jobs.start(job, work))
+
+
+@require_POST
+def backup(request: HttpRequest) -> HttpResponse:
+    room, database = open_room(), Path(settings.DATABASES["default"]["NAME"])
+    name = f"{fields.slug(room.guild.name, set())}.zip"
+    job = jobs.Job(_("Packing a backup"), name, "application/zip", "/guild")
+    token = jobs.start(job, lambda job: carry.pack(room, database, job.tell))
+    return redirect("work", token=token)
+
+
+@require_GET
+def look(request: HttpRequest, token: str) -> HttpResponse:
+    job = _job(token)
+    if job.stop.is_set():
+        return redirect(job.back)
+    return render(request, "app/work.html", {"title": job.says, "job": job, "token": token})
+
+
+@require_POST
+def cancel(request: HttpRequest, token: str) -> HttpResponse:
+    job = _job(token)
+    job.stop.set()
+    return redirect(job.back)
+
+
+@require_GET
+def file(request: HttpRequest, token: str) -> HttpResponse:
+    job = _job(token)
+    if job.made is None:
+        raise Http404
+    return download(job.made, job.name, job.kind)
+
+
+def _job(token: str) -> jobs.Job:
+    job = jobs.find(token)
+    if job is None:
+        raise Http404
+    return job
