@@ -23,7 +23,7 @@ from math import comb
 
 _MOST_TREADLES_TRIED = 4_000  # shared treadles looked at
 _MOST_PAIRS = 120_000  # pairs of a lift and a treadle inside it before pruning
-_EFFORT = 3.0  # CP-SAT's deterministic time: about ten seconds at most
+_EFFORT = {2: 3.0, 3: 5.0}  # CP-SAT's deterministic time by feet: 10 and 20 seconds, seldom more
 _SEED = 1
 
 
@@ -170,6 +170,17 @@ def _shared(lifts: list[int], feet: int) -> _Shared:
     return _Shared({lift: its for lift, its in parts.items() if its}, whole)
 
 
+def _partners(rest: int, parts: list[int], feet: int) -> list[int]:
+    """Parts of which one must be pressed beside a first part that leaves ``rest``.
+
+    Those that hold a shaft of the rest and leave no more than the other feet can fill: of all the shafts
+    the one with the fewest such parts, which says most.
+    """
+    able = [part for part in parts if part & rest and _fills(rest & ~part, parts, feet - 2)]
+    shafts = [1 << place for place in range(rest.bit_length()) if rest >> place & 1]
+    return min(([part for part in able if part & shaft] for shaft in shafts), key=len)
+
+
 def _search(lifts: list[int], feet: int, start: tuple[int, ...]) -> Found:
     """Cover the lifts with lifts and shared treadles; ``start`` is a tie-up that does it."""
     shared = _shared(lifts, feet)
@@ -199,9 +210,8 @@ def _search(lifts: list[int], feet: int, start: tuple[int, ...]) -> Found:
             model.add_implication(own, ~uses)
             model.add_hint(uses, part in hinted)
             presses[part].append(uses)
-            if feet == 2:
-                rest = lift & ~part
-                model.add_bool_or([~uses, *(use[other] for other in its if rest & ~other == 0)])
+            partners = _partners(lift & ~part, its, feet)
+            model.add_bool_or([~uses, *(use[other] for other in partners)])
         model.add(sum(use.values()) + feet * own <= feet)
         rest = lift
         while rest:
@@ -216,7 +226,7 @@ def _search(lifts: list[int], feet: int, start: tuple[int, ...]) -> Found:
     settings = solver.parameters
     settings.num_workers = 1
     settings.random_seed = _SEED
-    settings.max_deterministic_time = _EFFORT
+    settings.max_deterministic_time = _EFFORT[feet]
     settings.linearization_level = 2
     settings.catch_sigint_signal = False
     status = solver.solve(model)
