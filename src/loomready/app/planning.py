@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
@@ -13,7 +12,7 @@ from django.utils.translation import gettext as _
 from loomready import guildfile
 from loomready.app import fields, progress, store, warpform
 from loomready.app.pictures import VIEWS, Cloth, Strips, bar, cloth, web_strip
-from loomready.app.room import Room, plain
+from loomready.app.room import Entry, Room, plain
 from loomready.model.guild import WarpOrder
 from loomready.problems import BadInput, Problem
 from loomready.units import PER_CM, near
@@ -178,21 +177,18 @@ def _as_close_as_ends(room: Room, table: dict[str, Any]) -> str:
 
 def tried(room: Room, key: str, table: dict[str, Any], form: fields.Form) -> bool:
     """Whether the table can be planned at all; what keeps it from that is put beside its field."""
-    order: WarpOrder = _order(table)
+    name = ("warps", key or str(table["key"]))
+    entry = Entry("warps", name[1], 0, table)
     try:
-        plan_warp(order, room.guild, room.drafts, Shelf(room.guild))
+        planned = Room({**room.entries, name: entry}).plan_of(name[1])
     except BadInput as error:
+        error.where = error.where.partition("] ")[2]
         form.blame(error)
         return False
-    except KeyError:
-        form.change("draft", error=_("Is not in the gallery; expected one of the drafts there"))
+    if planned is not None and planned.error is not None:
+        form.blame(planned.error)
         return False
     return True
-
-
-def _order(table: dict[str, Any]) -> WarpOrder:
-    order: WarpOrder = guildfile.from_json("warps", json.dumps(table))
-    return order
 
 
 def remedied(room: Room, key: str, code: str, says: str) -> dict[str, Any] | None:

@@ -24,6 +24,8 @@ from loomready.warp.result import WarpPlan
 from loomready.warp.shelf import Shelf
 
 Fields = dict[str, Any]
+Used = tuple[tuple[str, Draft], ...]
+Chain = tuple[tuple[WarpOrder, Used], ...]
 _KEPT = 4000
 
 
@@ -79,12 +81,13 @@ class Room:
         # Of the other warps a plan knows only which loom each is on: a change to one leaves the others be.
         bare = replace(self.guild, warps=tuple(_on_its_loom(order) for order in self.guild.warps))
         made: list[Planned] = []
-        shelf, chain = Shelf(bare), hash(bare)
+        shelf = Shelf(bare)
+        chain: Chain = ()
         for order in self.guild.warps:
             paths = tuple(dict.fromkeys((order.draft, *(item.draft for item in order.items if item.draft))))
             used = tuple((path, self.drafts[path]) for path in paths)
             planned = _plan(order, bare, used, _Chained(shelf, chain))
-            chain = hash((chain, order, used))
+            chain = (*chain, (order, used))
             made.append(planned)
             shelf = planned.remains
         return tuple(made)
@@ -102,20 +105,20 @@ def _on_its_loom(order: WarpOrder) -> WarpOrder:
 
 
 class _Chained:
-    """A shelf, told apart by the chain of orders that led to it."""
+    """A shelf, told apart by the orders that took from it before."""
 
-    def __init__(self, shelf: Shelf, chain: int) -> None:
+    def __init__(self, shelf: Shelf, chain: Chain) -> None:
         self.shelf, self.chain = shelf, chain
 
     def __hash__(self) -> int:
-        return self.chain
+        return hash(self.chain)
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, _Chained) and self.chain == other.chain
 
 
 @lru_cache(maxsize=256)
-def _plan(order: WarpOrder, bare: Guild, used: tuple[tuple[str, Draft], ...], before: _Chained) -> Planned:
+def _plan(order: WarpOrder, bare: Guild, used: Used, before: _Chained) -> Planned:
     try:
         plan, remains = plan_warp(order, bare, dict(used), before.shelf)
     except BadInput as error:
@@ -137,18 +140,18 @@ def open_room() -> Room:
 
     :raises BadInput: the records do not make a guild; the transaction that made them so must go back
     """
-    entries: dict[tuple[str, str], Entry] = {}
     rows = list(Record.objects.values_list("pk", "version", "saved", "kind", "key"))
-    unknown = [pk for pk, version, saved, _, _ in rows if (pk, version, saved) not in _entries]
     if len(_entries) > _KEPT:
         _entries.clear()
-        unknown = [row[0] for row in rows]
-    fresh = {record.pk: record for record in Record.objects.filter(pk__in=unknown)} if unknown else {}
-    for pk, version, saved, kind, key in rows:
-        if pk in fresh:
-            record = fresh[pk]
-            _entries[pk, version, saved] = Entry(kind, key, record.version, record.fields)
-        entries[kind, key] = _entries[pk, version, saved]
+    kept = {row[:3]: entry for row in rows if (entry := _entries.get(row[:3])) is not None}
+    unknown = [row[0] for row in rows if row[:3] not in kept]
+    for record in Record.objects.filter(pk__in=unknown) if unknown else ():
+        entry = Entry(record.kind, record.key, record.version, record.fields)
+        kept[record.pk, record.version, record.saved] = entry
+    _entries.update(kept)
+    if any(row[:3] not in kept for row in rows):  # changed between the two looks
+        return open_room()
+    entries = {(kind, key): kept[pk, version, saved] for pk, version, saved, kind, key in rows}
     return _room(_Entries(entries))
 
 

@@ -15,6 +15,7 @@ from loomready.app.home import DATABASE, Lock, default_home, prepare
 from loomready.problems import BadInput
 
 THREADS = 32
+MAX_BODY = 80 * 1024 * 1024  # bytes: the largest backup that may come in, and a form around it
 
 
 def open_guild(home: Path | None, port: int, *, browser: bool, begin: str | None) -> None:
@@ -61,7 +62,9 @@ def _serve(listening: socket.socket, address: str, browser: bool) -> None:
 
     from loomready.app.wsgi import application
 
-    server = waitress.create_server(application, sockets=[listening], threads=THREADS, ident=None)
+    server = waitress.create_server(
+        application, sockets=[listening], threads=THREADS, ident=None, max_request_body_size=MAX_BODY
+    )
     signal.signal(signal.SIGTERM, _stop)
 
     def ready() -> None:
