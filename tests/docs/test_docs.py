@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
+from loomready import cli
 from tests.docs.consoles import PAGES, ROOT, Example, agrees, examples, results
 
 DECISIONS = tuple(sorted((ROOT / "docs" / "decisions").glob("*.md")))
@@ -33,8 +34,15 @@ def test_the_readme_plans_a_warp_from_nothing() -> None:
     commands = [each.command for each in found if isinstance(each, Example)]
     assert any(file.endswith(".toml") for file in files)
     assert any(file.endswith(".wif") for file in files)
-    for command in ("plan", "check", "picture", "lifts"):
+    for command in ("plan", "make", "check", "picture", "lifts", "tieup", "balance"):
         assert any(line.startswith(f"loomready {command} ") for line in commands)
+
+
+def test_the_readme_has_a_line_for_every_command_there_is() -> None:
+    page = (ROOT / "README.md").read_text(encoding="utf-8")
+    commands = cli.app.registered_commands
+    there = {str(each.name or getattr(each.callback, "__name__", "")) for each in commands}
+    assert set(re.findall(r"^\| `(\w+)[^`]*` \|", page, re.M)) == there
 
 
 def test_a_page_that_shows_something_else_is_caught() -> None:
