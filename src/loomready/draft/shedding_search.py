@@ -21,6 +21,7 @@ from dataclasses import dataclass
 from itertools import combinations
 from math import comb
 
+_MOST_LIFTS = 600  # more are not searched: each keeps its treadle
 _MOST_TREADLES_TRIED = 4_000  # shared treadles looked at
 _MOST_PAIRS = 120_000  # pairs of a lift and a treadle inside it before pruning
 _EFFORT = {2: 3.0, 3: 5.0}  # CP-SAT's deterministic time by feet: 10 and 20 seconds, seldom more
@@ -134,6 +135,8 @@ def _intersections(lifts: list[int]) -> tuple[set[int], bool]:
 
 def _shared(lifts: list[int], feet: int) -> _Shared:
     """Candidates for shared treadles, pruned until nothing more falls away."""
+    if len(lifts) > _MOST_LIFTS:
+        return _Shared({}, False)
     alone = _alone(lifts, feet)
     free = [lift for lift in lifts if lift not in alone]
     candidates, whole = _intersections(free)
@@ -226,7 +229,8 @@ def _search(lifts: list[int], feet: int, start: tuple[int, ...]) -> Found:
     settings = solver.parameters
     settings.num_workers = 1
     settings.random_seed = _SEED
-    settings.max_deterministic_time = _EFFORT[feet]
+    size = sum(map(len, shared.parts.values()))
+    settings.max_deterministic_time = _EFFORT[feet] / (1 + size / 3_000)  # a step costs more in a large model
     settings.linearization_level = 2
     settings.catch_sigint_signal = False
     status = solver.solve(model)

@@ -1,0 +1,32 @@
+"""The fewest ends to change in a long repeat, and all offers for it."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from benchmarks.timing import Row, best_of
+from loomready.draft import balance
+from loomready.draft.balance_mirror import mismatched_pairs
+from loomready.draft.draft import lift_plan
+
+ENDS, SHAFTS = 4_000, 40
+
+
+def run() -> list[Row]:
+    random = np.random.default_rng(4)
+    walk = np.cumsum(random.choice([-1, 1], ENDS // 2)) % SHAFTS
+    threading = np.concatenate([walk, walk[::-1]])
+    threading[random.integers(0, ENDS, 12)] = random.integers(0, SHAFTS, 12)
+    lifts = [[(pick + up) % SHAFTS + 1 for up in range(SHAFTS // 2)] for pick in range(SHAFTS)]
+    draft = lift_plan((threading + 1).tolist(), lifts)
+    size = f"{ENDS} ends on {SHAFTS} shafts"
+    return [
+        Row(
+            f"fewest ends to change, {size}",
+            best_of(lambda: mismatched_pairs(threading)),
+            "10 ms",
+            0.01,
+            limit=1,
+        ),
+        Row(f"every offer, {size}", best_of(lambda: balance.balance(draft), 3), "1 s", 1.0, limit=1),
+    ]
