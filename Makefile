@@ -48,4 +48,4 @@ pins: $(READY)
 	  --no-header --no-annotate --no-emit-index-url -o constraints.txt
 
 clean:
-	rm -rf $(VENV) $(OUT) .pytest_cache .mypy_cache .ruff_cache .hypothesis .import_linter_cache
+	rm -rf $(VENV) $(OUT) demo-home .pytest_cache .mypy_cache .ruff_cache .hypothesis .import_linter_cache

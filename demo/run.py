@@ -1,6 +1,9 @@
-"""What `make run` does: plan the demo guild, print the plan in short, write packets, say what to try next.
+"""What `make run` does: plan the demo guild, print it in short, write packets, say what to try, open the app.
 
 python demo/run.py [FOLDER]           packets go into FOLDER, demo-packets if it is left out
+
+The app stays open until Ctrl-C, so it is opened only where a person sits at the terminal; a script gets the
+command instead.
 """
 
 from __future__ import annotations
@@ -12,6 +15,7 @@ from pathlib import Path
 from textwrap import fill
 
 from loomready import guildfile
+from loomready.cli import main as loomready_main
 from loomready.packet.packet import write_packets
 from loomready.problems import BadInput
 from loomready.telling import SIGNS
@@ -20,6 +24,7 @@ from loomready.warp.report import figures
 from loomready.warp.result import WarpPlan
 
 DEMO = Path(__file__).parent
+HOME = "demo-home"  # the demo guild of the browser lives here; throw it away to begin anew
 TOLD = ("ends", "width_in_reed", "sett", "warp_length", "bouts")
 
 
@@ -65,7 +70,13 @@ What it looks like when yarn or heddles fall short, and what would help:
   {loomready} plan {near(DEMO / "short.toml")}
 
 To plan your own, copy {near(guild_file)}, put in your cones, looms and reeds, and lay your drafts
-(WIF files) beside it. README.md goes through a first warp; docs/guild-file.md explains every key.""")
+(WIF files) beside it. README.md goes through a first warp; docs/guild-file.md explains every key.
+
+The same guild in your browser:
+  {loomready} open --demo --home {HOME}""")
+    if sys.stdin.isatty() and sys.stdout.isatty():
+        print("\nOpening it now; Ctrl-C closes it.", flush=True)
+        return loomready_main(["open", "--demo", "--home", HOME])
     return 0
 
 
