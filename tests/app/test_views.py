@@ -137,6 +137,22 @@ def test_the_second_editor_is_shown_both_versions(weaver: Client) -> None:
     assert Record.objects.get(kind="warps", key="towels").fields["finished_width"] == "18 in"
 
 
+@pytest.mark.parametrize(
+    ("address", "name", "good"),
+    [("/warps/towels", "finished_width", "12 in"), ("/shelf/cone/fern-big", "gross", "201 g")],
+)
+def test_a_slip_corrected_does_not_hide_what_another_saved(
+    weaver: Client, address: str, name: str, good: str
+) -> None:
+    form = form_of(weaver, address)
+    weaver.post(address, form | {name: "199 g" if name == "gross" else "18 in"})
+    again = weaver.post(address, form | {name: "oops"}).content.decode()
+    version = re.search(r'name="version" value="(\d+)"', again)
+    assert version is not None
+    assert version.group(1) == form["version"]
+    assert weaver.post(address, form | {name: good, "version": version.group(1)}).status_code == 409
+
+
 def test_a_remedy_does_what_it_says(weaver: Client) -> None:
     weaver.post(
         "/shelf/cone/fern-big/weigh", form_of(weaver, "/shelf/cone/fern-big/weigh") | {"gross": "150"}

@@ -19,4 +19,7 @@ PAGES = (
 def page(request: HttpRequest) -> dict[str, Any]:
     match = request.resolver_match
     here = match.url_name.split("-")[0] if match and match.url_name else ""
-    return {"pages": PAGES, "here": here, "request": request}
+    # A form that is shown again keeps the version it was typed over: what others saved since is not hers.
+    posted = request.POST.get("version", "")
+    version = posted if posted.isdecimal() else ""
+    return {"posted_version": version, "pages": PAGES, "here": here, "request": request}

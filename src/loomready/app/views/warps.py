@@ -53,23 +53,26 @@ def plan(request: HttpRequest, key: str) -> HttpResponse:
             answer = save(request, form, "warps", key, made, lambda: _answer(request, key))
             if answer is not None:
                 return answer
-    return _show(request, key, form)
+    return _show(request, key, form, version_of(request) or entry.version)
 
 
 def _answer(request: HttpRequest, key: str) -> HttpResponse:
     if not request.htmx:  # type: ignore[attr-defined]
         return redirect("warps-plan", key=key)
     room = open_room()
-    return _show(request, key, warpform.form_of(room, entry_or_404(room, "warps", key).fields))
+    entry = entry_or_404(room, "warps", key)
+    return _show(request, key, warpform.form_of(room, entry.fields), entry.version)
 
 
-def _show(request: HttpRequest, key: str, form: fields.Form) -> HttpResponse:
+def _show(request: HttpRequest, key: str, form: fields.Form, version: int) -> HttpResponse:
+    """The planning page; ``version`` is the one that stands in the form's fields."""
     room = open_room()
     view = request.GET.get("strip", request.POST.get("strip", "bouts"))
     shown = {
         "title": key,
         "form": form,
         "entry": entry_or_404(room, "warps", key),
+        "version": version,
         "sheet": planning.sheet(room, key, view if view in VIEWS else "bouts"),
         "changes": history.of_record("warps", key, 4),
     }
