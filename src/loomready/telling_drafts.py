@@ -11,6 +11,8 @@ from loomready.draft.draft import Bools
 from loomready.draft.shedding import Tieup
 from loomready.draft.shedding_order import footwork
 
+_MOST_TOLD = 24  # of a list; the written file has them all
+
 
 def tell_tieup(made: Tieup, name: str, within: int) -> str:
     """The tie-up with the fewest treadles: what is tied, what is pressed."""
@@ -73,15 +75,17 @@ def _what(offer: Offer) -> str:
 def _how(offer: Offer) -> Iterator[str]:
     threading = offer.cloth.threading
     if offer.kind == "add":
-        shafts = " ".join(str(threading[end - 1] + 1) for end in offer.touched)
+        shafts = _first([f"{threading[end - 1] + 1}" for end in offer.touched], " ")
         yield f"after end {offer.touched[0] - 1}, on shafts {shafts}"
     elif offer.kind == "drop":
         yield _ends(offer.touched)
     elif offer.kind == "change":
-        yield ", ".join(f"end {end} to shaft {threading[end - 1] + 1}" for end in offer.touched)
-    for run in offer.moved:
+        yield _first([f"end {end} to shaft {threading[end - 1] + 1}" for end in offer.touched])
+    for run in offer.moved[:_MOST_TOLD]:
         ends = f"end {run.first}" if run.first == run.last else f"ends {run.first}-{run.last}"
         yield f"{ends}: {_some(abs(run.step), 'shaft')} {'up' if run.step > 0 else 'down'}"
+    if len(offer.moved) > _MOST_TOLD:
+        yield f"and {len(offer.moved) - _MOST_TOLD} runs more"
 
 
 def _woven(what: str, cloth: Cloth) -> Iterator[str]:
@@ -118,8 +122,14 @@ def _ends(ends: tuple[int, ...]) -> str:
             runs[-1][1:] = [end]
         else:
             runs.append([end])
-    said = ", ".join("-".join(map(str, run)) for run in runs)
+    said = _first(["-".join(map(str, run)) for run in runs])
     return f"{'end' if len(ends) == 1 else 'ends'} {said}"
+
+
+def _first(said: list[str], between: str = ", ") -> str:
+    """The first of many, and how many more there are."""
+    more = len(said) - _MOST_TOLD
+    return between.join(said[:_MOST_TOLD]) + (f" and {more} more" if more > 0 else "")
 
 
 def _places(row: Bools) -> str:
