@@ -77,11 +77,16 @@ def test_every_dependency_is_explained() -> None:
         assert re.search(rf"^\| `{re.escape(package)}` ", page, re.M), package
 
 
-def test_the_architecture_page_names_every_floor_and_no_module_that_is_gone() -> None:
+def test_the_architecture_page_names_every_folder_and_no_module_that_is_gone() -> None:
     page = (ROOT / "docs" / "architecture.md").read_text(encoding="utf-8")
     package = ROOT / "src" / "loomready"
     for floor in package.iterdir():
         if (floor / "__init__.py").exists():
             assert re.search(rf"^{floor.name}/ ", page, re.M), floor.name
+    for inner in package.rglob("__init__.py"):
+        assert f"{inner.parent.name}/" in page or inner.parent == package, inner.parent.name
+    for beside in ("demo", "tests", "benchmarks", "docs", ".ci"):
+        assert (ROOT / beside).is_dir()
+        assert f"`{beside}/`" in page, beside
     for module in re.findall(r"\b(\w+)\.py\b", page):
         assert any(package.rglob(f"{module}.py")), module
