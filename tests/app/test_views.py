@@ -178,6 +178,14 @@ def test_a_wound_warp_does_not_take_its_yarn_off_a_later_weighing(weaver: Client
     assert "lacks" not in weaver.get("/warps/towels").content.decode()
 
 
+def test_a_warp_moved_forward_takes_from_the_shelf_first(weaver: Client) -> None:
+    before = [order.key for order in open_room().guild.warps]
+    weaver.post(f"/warps/{before[1]}/earlier")
+    assert [each.order.key for each in open_room().planned] == [before[1], before[0], *before[2:]]
+    weaver.post(f"/guild/undo/{Change.objects.latest('pk').pk}")
+    assert [each.order.key for each in open_room().planned] == before
+
+
 def test_many_drafts_come_in_and_each_that_fails_is_told(weaver: Client) -> None:
     good = (DRAFTS / "broken-twill.wif").read_bytes().replace(b"Broken twill with borders", b"Another name")
     files = [

@@ -24,6 +24,7 @@ KINDS = {
     "drafts": gettext_lazy("draft"),
     "progress": gettext_lazy("progress of warp"),
     "day": gettext_lazy("date"),
+    "order": gettext_lazy("order of"),
 }
 MOST_SHOWN = 60
 

@@ -9,8 +9,6 @@ from datetime import datetime
 
 from django.db import models
 
-KINDS = ("guild", "yarns", "cones", "looms", "reeds", "warps", "drafts", "progress", "day")
-
 
 class Record(models.Model):
     kind: models.CharField[str, str] = models.CharField(max_length=16)

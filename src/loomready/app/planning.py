@@ -237,3 +237,17 @@ def tick(room: Room, key: str, step: str, who: str) -> None:
         if table != entry.fields:
             store.write("warps", key, table, version=entry.version, who=who)
         store.write("progress", key, {"step": step}, version=there.version if there else None, who=who)
+
+
+def earlier(room: Room, key: str, who: str) -> None:
+    """Let a warp take from the shelf before the one that stands before it.
+
+    :raises BadInput: no such warp, or it is the first already
+    """
+    keys = [order.key for order in room.guild.warps]
+    place = keys.index(key) if key in keys else 0
+    if place == 0:
+        raise BadInput("it takes from the shelf first already; look at the page again")
+    keys[place - 1], keys[place] = keys[place], keys[place - 1]
+    there = room.entry("order", "warps")
+    store.write("order", "warps", {"keys": keys}, version=there.version if there else None, who=who)

@@ -178,16 +178,24 @@ def tree(entries: Mapping[tuple[str, str], Entry]) -> Fields:
     """The guild file's tree, every text as it was typed."""
     made: Fields = {}
     for name, section in SECTIONS.items():
-        tables = [_dated(name, entry.fields) for (kind, _), entry in entries.items() if kind == name]
+        tables = [_dated(name, entry.fields) for entry in _in_order(entries, name)]
         if tables:
             made[name] = tables if section.many else tables[0]
     return made
 
 
+def _in_order(entries: Mapping[tuple[str, str], Entry], name: str) -> list[Entry]:
+    """The records of a section as they came in; warps as the guild put them in order, new ones last."""
+    found = [entry for (kind, _), entry in entries.items() if kind == name]
+    order = entries.get(("order", name))
+    if order is not None:
+        place = {key: number for number, key in enumerate(order.fields["keys"])}
+        found.sort(key=lambda entry: place.get(entry.key, len(place)))
+    return found
+
+
 def _guild(entries: Mapping[tuple[str, str], Entry]) -> Guild:
-    text = json.dumps(
-        {name: [entry.fields for (kind, _), entry in entries.items() if kind == name] for name in SECTIONS}
-    )
+    text = json.dumps({name: [entry.fields for entry in _in_order(entries, name)] for name in SECTIONS})
     return _decoded(text)
 
 

@@ -34,6 +34,7 @@ urlpatterns = [
     path("warps/<str:key>", warps.plan, name="warps-plan"),
     path("warps/<str:key>/remedy", warps.remedy, name="warps-remedy"),
     path("warps/<str:key>/step", warps.step, name="warps-step"),
+    path("warps/<str:key>/earlier", warps.earlier, name="warps-earlier"),
     path("warps/<str:key>/remove", warps.remove_warp, name="warps-remove"),
     path("warps/<str:key>/cloth-<str:name>.png", warps.picture, name="warps-cloth"),
     path("warps/<str:key>/packet", work.packet, name="warps-print"),

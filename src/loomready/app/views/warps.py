@@ -108,6 +108,15 @@ def step(request: HttpRequest, key: str) -> HttpResponse:
     return redirect("warps-plan", key=key)
 
 
+@require_POST
+def earlier(request: HttpRequest, key: str) -> HttpResponse:
+    try:
+        planning.earlier(open_room(), key, who(request))
+    except (BadInput, store.Conflict) as error:
+        return refuse(request, str(error), "warps")
+    return redirect("warps")
+
+
 def remove_warp(request: HttpRequest, key: str) -> HttpResponse:
     return remove(request, "warps", key, "warps")
 
