@@ -10,6 +10,7 @@ import pytest
 from PIL import Image
 
 from loomready import cli
+from loomready.draft.families.registry import FAMILIES
 from tests.docs.consoles import PAGES, ROOT, Example, agrees, examples, results
 
 DECISIONS = tuple(sorted((ROOT / "docs" / "decisions").glob("*.md")))
@@ -43,6 +44,12 @@ def test_the_readme_has_a_line_for_every_command_there_is() -> None:
     commands = cli.app.registered_commands
     there = {str(each.name or getattr(each.callback, "__name__", "")) for each in commands}
     assert set(re.findall(r"^\| `(\w+)[^`]*` \|", page, re.M)) == there
+
+
+def test_the_readme_counts_the_families_right() -> None:
+    for page in ("README.md", "CHANGELOG.md"):
+        text = " ".join((ROOT / page).read_text(encoding="utf-8").split())
+        assert re.search(rf"drafts of {len(FAMILIES)} families|make`\): {len(FAMILIES)}, from", text), page
 
 
 def test_a_page_that_shows_something_else_is_caught() -> None:
