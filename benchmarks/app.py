@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import re
 import statistics
 import subprocess
@@ -24,7 +23,7 @@ def run() -> list[Row]:
         command = [sys.executable, "-m", "loomready", "open", "--home", home, "--port", "0"]
         begin = time.perf_counter()
         process = subprocess.Popen(
-            [*command, "--no-browser", "--demo"], stdout=subprocess.PIPE, text=True, env=dict(os.environ)
+            [*command, "--no-browser", "--demo"], stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True
         )
         try:
             if process.stdout is None:

@@ -8,7 +8,9 @@ from pathlib import Path
 from loomready.app import home
 
 _NAMED = os.environ.get("LOOMREADY_HOME")
-HOME = Path(_NAMED) if _NAMED else Path(tempfile.gettempdir()) / f"loomready-{os.getpid()}"
+# Tests and checks have no home: they get a folder that goes with the process.
+_SPARE = None if _NAMED else tempfile.TemporaryDirectory(prefix="loomready-")
+HOME = Path(_SPARE.name) if _SPARE else Path(str(_NAMED))
 SECRET_KEY = home.secret_key(HOME) if _NAMED else secrets.token_urlsafe(64)
 DEBUG = False
 ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]"]
@@ -51,7 +53,7 @@ DATABASES = {
             "timeout": 10,
             "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON;",
         },
-        "TEST": {"NAME": str(HOME.with_name(f"{HOME.name}-test.sqlite3"))},
+        "TEST": {"NAME": str(HOME / "test.sqlite3")},
     }
 }
 
