@@ -5,6 +5,7 @@ A form, a command line and a test read the same declarations.
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from itertools import pairwise
 from string import ascii_uppercase
@@ -21,7 +22,7 @@ Value = int | bool | str | Ratio | Blocks | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Parameter:
+class Parameter(ABC):
     """One thing to choose: ``--name`` on the command line, a field in a form.
 
     default   as a person would type it; None where the family works it out
@@ -36,15 +37,16 @@ class Parameter:
     kind: ClassVar[str] = ""
 
     @property
+    @abstractmethod
     def expected(self) -> str:
-        raise NotImplementedError
+        """What may be typed, in words."""
 
+    @abstractmethod
     def read(self, text: str) -> Value:
         """The typed value of what a person typed.
 
         :raises BadInput: it is no value of this kind; the place is the parameter's name
         """
-        raise NotImplementedError
 
     def refuse(self, text: str, expected: str = "") -> BadInput:
         what = f'"{shorten(text)}" is not possible; expected {expected or self.expected}'
