@@ -110,6 +110,15 @@ def test_a_remedy_written_into_the_guild_file_clears_its_problem(room, capsys):
         assert problem["code"] not in [one["code"] for one in json.loads(out)["warps"][0]["problems"]]
 
 
+def test_what_is_odd_in_a_draft_file_is_told_with_the_plan(room, capsys):
+    text = (room / "twill.wif").read_text().replace("Version=1.1", "Version=2.0")
+    (room / "twill.wif").write_text(text)
+    code, out, _ = run(capsys, "plan", room / "guild.toml", "--json")
+    (problem,) = json.loads(out)["problems"]
+    assert (code, problem["code"], problem["level"]) == (0, "wif-version", "warn")
+    assert problem["message"].startswith("twill.wif: ")
+
+
 def test_an_unknown_warp_is_one_line_that_names_the_known_ones(room, capsys):
     code, out, err = run(capsys, "plan", room / "guild.toml", "--warp", "shawl")
     assert (code, out) == (2, "")

@@ -82,8 +82,13 @@ def plan(
         made = plan_guild(loaded.guild, loaded.drafts, until=warp)
     except BadInput as error:
         raise error.in_file(str(guild_file)) from None
-    if warp is not None:
-        made = replace(made, warps=made.warps[-1:])
+    of_drafts = tuple(
+        replace(problem, message=f"{path}: {problem.message}")
+        for path, problems in loaded.warnings.items()
+        for problem in problems
+    )
+    shown = made.warps if warp is None else made.warps[-1:]
+    made = replace(made, warps=shown, problems=(*made.problems, *of_drafts))
     if packet is not None:
         from loomready.packet.packet import write_packets
 
