@@ -6,6 +6,7 @@ import io
 import re
 import time
 import zipfile
+from datetime import date, timedelta
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -105,6 +106,14 @@ def test_a_tare_over_the_gross_is_said_beside_the_tare(weaver: Client) -> None:
     form = form_of(weaver, "/shelf/cone/fern-big/weigh") | {"gross": "30"}
     page = weaver.post("/shelf/cone/fern-big/weigh", form).content.decode()
     assert re.search(r'id="tare-error">.*more than gross', page)
+
+
+def test_a_refused_change_never_stands_beside_a_ready_plan(weaver: Client) -> None:
+    assert "Ready to wind" in weaver.get("/warps/scarves").content.decode()
+    form = form_of(weaver, "/warps/scarves") | {"finished_width": "wide"}
+    page = weaver.post("/warps/scarves", form).content.decode()
+    assert "Ready to wind" not in page
+    assert "nothing is saved" in page
 
 
 def test_either_system_may_be_typed(weaver: Client) -> None:
@@ -251,6 +260,75 @@ def test_a_backup_restores_the_guild_elsewhere(weaver: Client) -> None:
     after = open_room()
     assert after.guild == before.guild
     assert after.drafts.keys() == before.drafts.keys()
+
+
+def weighings_on(page: str) -> list[str]:
+    """The rows of the table of past weighings."""
+    return re.findall(r"<tr><td>[^<]*</td><td>[^<]*</td><td>[^<]*</td></tr>", page)
+
+
+def brought(client: Client, data: bytes, clashes: str = "theirs") -> str:
+    """Bring a file in and confirm it: the page that compared."""
+    page = client.post("/guild/bring", {"file": SimpleUploadedFile("b.zip", data)}).content.decode()
+    token = re.search(r'name="token" value="(\w+)"', page)
+    assert token is not None, page
+    client.post("/guild/bring/confirmed", {"token": token.group(1), "clashes": clashes})
+    return page
+
+
+def test_a_backup_restores_progress_date_order_and_weighings(weaver: Client) -> None:
+    address = "/shelf/cone/fern-big/weigh"
+    for gross in ("220", "210"):
+        weaver.post(address, form_of(weaver, address) | {"gross": gross})
+    weaver.post("/warps/towels/step", {"step": "threaded"})
+    later = (date.today() + timedelta(days=40)).isoformat()
+    weaver.post(
+        "/guild/day", form_of(weaver, "/guild") | {"version": "", "name": "open studio", "date": later}
+    )
+    weaver.post("/warps/towels/earlier")
+    pages = ("/", "/warps", address)
+    before = [re.findall("<main.*</main>", weaver.get(each).content.decode(), re.S) for each in pages]
+    told = weighings_on(weaver.get(address).content.decode())
+    assert len(told) == 3
+    whole = made_by(weaver, "/guild/backup")
+    Change.objects.all().delete()
+    Record.objects.all().delete()
+    weaver.post("/start", {"begin": "empty"})
+    brought(weaver, whole)
+    assert "open studio in 40 days" in weaver.get("/").content.decode()
+    assert Record.objects.get(kind="progress", key="towels").fields == {"step": "threaded"}
+    assert weighings_on(weaver.get(address).content.decode()) == told
+    after = [re.findall("<main.*</main>", weaver.get(each).content.decode(), re.S) for each in pages]
+    hide = re.compile(r'name="(?:csrfmiddlewaretoken|version)" value="\w+"')
+    assert [[hide.sub("", text) for text in page] for page in after] == [
+        [hide.sub("", text) for text in page] for page in before
+    ]
+    assert weighings_on(weaver.get(address).content.decode()) == told
+    assert "past weighings" not in brought(weaver, whole)  # all of it is here already
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "[]",
+        "{",
+        '{"looms": {"a": {}}}',
+        '{"progress": {"towels": {"step": "burnt"}}}',
+        '{"day": {"next": {"name": "x", "date": "soon"}}}',
+        '{"weighings": {"fern-big": {"made": [{"day": 3}]}}}',
+        "[" * 100_000,
+    ],
+)
+def test_a_backup_whose_progress_means_nothing_is_refused(weaver: Client, text: str) -> None:
+    made = io.BytesIO()
+    with zipfile.ZipFile(made, "w") as zipped:
+        zipped.writestr("guild.toml", weaver.get("/guild/guild.toml").content)
+        for path in sorted(DRAFTS.glob("*.wif")):
+            zipped.write(path, f"drafts/{path.name}")
+        zipped.writestr("app.json", text)
+    response = weaver.post("/guild/bring", {"file": SimpleUploadedFile("b.zip", made.getvalue())})
+    assert response.status_code == 422
+    assert "app.json" in response.content.decode()
 
 
 def test_what_clashes_is_shown_and_ours_can_stay(weaver: Client) -> None:

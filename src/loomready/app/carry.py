@@ -10,6 +10,7 @@ from pathlib import Path, PurePosixPath
 from typing import Any
 
 from loomready import guildfile
+from loomready.app import beside
 from loomready.app.room import Room, parsed, plain, tree
 from loomready.app.upgrade import copy_database
 from loomready.draft import wif, wif_write
@@ -56,12 +57,16 @@ def guild_file(room: Room) -> str:
     return dumps_tree(tree(room.entries))
 
 
-def pack(room: Room, database: Path, tell: Callable[[int, int], None]) -> bytes:
-    """Everything as one zip: guild file, drafts, packets, database. ``tell``: what is done, of how much."""
+def pack(room: Room, kept: str, database: Path, tell: Callable[[int, int], None]) -> bytes:
+    """Everything as one zip: guild file, what is beside it (``kept``), drafts, packets, database.
+
+    ``tell``: what is done, of how much.
+    """
     plans = [planned.plan for planned in room.planned if planned.plan is not None]
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as zipped:
         zipped.writestr("guild.toml", guild_file(room))
+        zipped.writestr(beside.FILE, kept)
         for entry in room.of_kind("drafts"):
             zipped.writestr(entry.key, entry.fields["wif"])
         for number, plan in enumerate(plans):
@@ -87,7 +92,8 @@ def unpack(data: bytes, name: str) -> Things:
         if "guild.toml" not in files:
             raise BadInput('holds no "guild.toml"; expected a backup of a guild')
         drafts = {path: text for path, text in files.items() if path.lower().endswith(".wif")}
-        return things_of(guildfile.parse(files["guild.toml"]), drafts)
+        things = things_of(guildfile.parse(files["guild.toml"]), drafts)
+        return things + (beside.things_in(files[beside.FILE]) if beside.FILE in files else [])
     except BadInput as error:
         raise error.in_file(name) from None
 
@@ -104,7 +110,7 @@ def _files(data: bytes) -> dict[str, bytes]:
                 path = PurePosixPath(each.filename)
                 if path.is_absolute() or ".." in path.parts or "\\" in each.filename:
                     raise BadInput("a file in it would leave its folder; expected a backup of a guild")
-                wanted = each.filename == "guild.toml" or path.suffix.lower() == ".wif"
+                wanted = each.filename in ("guild.toml", beside.FILE) or path.suffix.lower() == ".wif"
                 if each.is_dir() or not wanted:
                     continue
                 with zipped.open(each) as stream:

@@ -25,6 +25,7 @@ KINDS = {
     "progress": gettext_lazy("progress of warp"),
     "day": gettext_lazy("date"),
     "order": gettext_lazy("order of"),
+    "weighings": gettext_lazy("past weighings of cone"),
 }
 MOST_SHOWN = 60
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from loomready.app.models import Change
+from loomready.app.models import Change, Record
 from loomready.app.pictures import bar
 from loomready.app.room import Entry, Room
 from loomready.model.guild import Cone, Yarn
@@ -97,12 +97,17 @@ def _cone(room: Room, cone: Cone, yarn: Yarn) -> ConeRow:
 
 
 def weighings(key: str) -> list[Weighing]:
-    """Every weighing of a cone that was kept, the last first."""
+    """Every weighing of a cone that was kept, those a backup brought among them, the last first."""
     made: list[Weighing] = []
     for change in Change.objects.filter(kind="cones", key=key, after__isnull=False, undone=False):
         after: dict[str, Any] = change.after
         if change.undoes_id is None:
             made.append(Weighing(after.get("weighed", "no date"), after["gross"], after["tare"], change.who))
+    for record in Record.objects.filter(kind="weighings", key=key):
+        known = {(each.day, each.gross, each.tare) for each in made}
+        brought = [Weighing(**each) for each in record.fields["made"]]
+        made += [each for each in brought if (each.day, each.gross, each.tare) not in known]
+        made.sort(key=lambda each: each.day if each.day[:1].isdigit() else "", reverse=True)
     return made
 
 

@@ -7,7 +7,7 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
-from loomready.app import carry, fields, history, incoming, store
+from loomready.app import beside, carry, fields, history, incoming, store
 from loomready.app.room import open_room
 from loomready.app.views.common import entry_or_404, refuse, save, who
 from loomready.app.views.drafts import download
@@ -52,7 +52,7 @@ def day(request: HttpRequest) -> HttpResponse:
     there = room.entry("day", "next")
     name, date = request.POST.get("name", "").strip(), request.POST.get("date", "")
     try:
-        made = incoming.day(name, date)
+        made = beside.day(name, date)
         store.write("day", "next", made, version=there.version if there else None, who=who(request))
     except BadInput as error:
         return refuse(request, error.line(), "guild", 422)

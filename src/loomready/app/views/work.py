@@ -10,7 +10,7 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
-from loomready.app import carry, fields, jobs
+from loomready.app import beside, carry, fields, jobs
 from loomready.app.room import open_room
 from loomready.app.views.drafts import download
 
@@ -37,7 +37,8 @@ def backup(request: HttpRequest) -> HttpResponse:
     room, database = open_room(), Path(settings.DATABASES["default"]["NAME"])
     name = f"{fields.slug(room.guild.name, set())}.zip"
     job = jobs.Job(_("Packing a backup"), name, "application/zip", "/guild")
-    token = jobs.start(job, lambda job: carry.pack(room, database, job.tell))
+    kept = beside.text_of(room)
+    token = jobs.start(job, lambda job: carry.pack(room, kept, database, job.tell))
     return redirect("work", token=token)
 
 
