@@ -104,6 +104,33 @@ def test_a_slip_of_the_pen_is_said_beside_its_field(page: Page) -> None:
     expect(page.get_by_text("is no quantity")).to_be_visible()
 
 
+def test_the_keyboard_and_the_page_stay_where_they_were(page: Page) -> None:
+    look_around(page)
+    page.goto("/warps/scarves")
+    for name in ("Finished width more", "One more piece"):
+        button = page.get_by_role("button", name=re.compile(f"^{name}"))
+        button.scroll_into_view_if_needed()
+        button.focus()
+        before = button.evaluate("e => e.getBoundingClientRect().top")
+        undo = page.get_by_role("button", name=re.compile("^Undo: warp scarves")).count()
+        page.keyboard.press("Enter")
+        expect(page.get_by_role("button", name=re.compile("^Undo: warp scarves"))).to_have_count(undo + 1)
+        expect(button).to_be_focused()
+        assert abs(button.evaluate("e => e.getBoundingClientRect().top") - before) < 3
+
+
+def test_a_remedy_done_with_the_keyboard_leaves_it_at_the_answers(page: Page) -> None:
+    look_around(page)
+    page.goto("/shelf/cone/fern-big/weigh")
+    page.keyboard.type("150")
+    page.keyboard.press("Enter")
+    expect(page.get_by_text("not enough")).to_be_visible()
+    page.goto("/warps/towels")
+    page.get_by_role("button", name="narrower").first.press("Enter")
+    expect(page.get_by_text("Stop.")).to_have_count(0)
+    expect(page.locator("#answers")).to_be_focused()
+
+
 def test_what_was_done_can_be_undone(page: Page) -> None:
     look_around(page)
     page.goto("/warps/scarves")

@@ -26,11 +26,28 @@ document.addEventListener("toggle", (event) => {
   if (details.open) opened.add(name);
   else if (details.isConnected) opened.delete(name);
 }, true);
+// The keyboard stays where it was: htmx finds what has an id; a "why" is found by its words, and where a
+// remedy's button is gone with its problem, the answers are next.
+let at = "";
+let height = 0;
+document.addEventListener("htmx:beforeSwap", () => {
+  const active = document.activeElement;
+  at = active?.closest("#plan") ? (active.firstElementChild?.textContent ?? active.id) : "";
+  height = active?.getBoundingClientRect().top ?? 0;
+});
 document.addEventListener("htmx:afterSwap", () => {
+  if (at && document.activeElement === document.body) {
+    const whys = [...document.querySelectorAll("#plan summary")];
+    const why = whys.find((summary) => summary.firstElementChild?.textContent === at);
+    (why ?? document.getElementById("answers"))?.focus({ preventScroll: true });
+  }
   for (const details of document.querySelectorAll("#plan details")) {
     const name = details.querySelector("summary")?.firstElementChild?.textContent ?? details.id;
     if (opened.has(name)) details.setAttribute("open", "");
   }
+  // A choice stays under the finger, whatever the answers above it grew by.
+  const active = document.activeElement;
+  if (at && active?.closest("#choices")) scrollBy(0, active.getBoundingClientRect().top - height);
 });
 
 // A file that is ready comes by itself, once.
