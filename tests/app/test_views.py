@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import random
 import re
 import time
 import zipfile
@@ -12,8 +13,10 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
+from loomready.app import carry
 from loomready.app.models import Change, Record
 from loomready.app.room import open_room
+from loomready.problems import BadInput
 from tests.app.conftest import DRAFTS
 
 pytestmark = pytest.mark.django_db
@@ -106,14 +109,6 @@ def test_a_tare_over_the_gross_is_said_beside_the_tare(weaver: Client) -> None:
     form = form_of(weaver, "/shelf/cone/fern-big/weigh") | {"gross": "30"}
     page = weaver.post("/shelf/cone/fern-big/weigh", form).content.decode()
     assert re.search(r'id="tare-error">.*more than gross', page)
-
-
-def test_a_refused_change_never_stands_beside_a_ready_plan(weaver: Client) -> None:
-    assert "Ready to wind" in weaver.get("/warps/scarves").content.decode()
-    form = form_of(weaver, "/warps/scarves") | {"finished_width": "wide"}
-    page = weaver.post("/warps/scarves", form).content.decode()
-    assert "Ready to wind" not in page
-    assert "nothing is saved" in page
 
 
 def test_either_system_may_be_typed(weaver: Client) -> None:
@@ -349,6 +344,67 @@ def test_a_zip_that_leaves_its_folder_is_refused(weaver: Client, name: str) -> N
     response = weaver.post("/guild/bring", {"file": SimpleUploadedFile("b.zip", made.getvalue())})
     assert response.status_code == 422
     assert "leave its folder" in response.content.decode()
+
+
+def zip_with(path: str) -> bytes:
+    made = io.BytesIO()
+    with zipfile.ZipFile(made, "w", zipfile.ZIP_DEFLATED) as zipped:
+        zipped.writestr("guild.toml", '[guild]\nname = "Elsewhere"\n')
+        zipped.writestr(path, (DRAFTS / "broken-twill.wif").read_bytes())
+    return made.getvalue()
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "a\nb.wif",
+        "drafts//z.wif",
+        "./k.wif",
+        "drafts/./k.wif",
+        ".wif",
+        "drafts/.wif",
+        "C:/x.wif",
+        f"drafts/{'x' * 300}.wif",
+        "a\u202eb.wif",
+    ],
+)
+def test_a_draft_with_a_name_no_page_can_have_is_refused_with_one_line(weaver: Client, name: str) -> None:
+    response = weaver.post("/guild/bring", {"file": SimpleUploadedFile("b.zip", zip_with(name))})
+    assert response.status_code == 422
+    assert "is no name for a draft" in response.content.decode()
+    assert weaver.get("/drafts").status_code == 200
+
+
+@pytest.mark.parametrize("name", ["drafts/tücher weiß.wif", "drafts/a/b.WIF"])
+def test_a_draft_with_an_unusual_name_comes_in(weaver: Client, name: str) -> None:
+    brought(weaver, zip_with(name), "ours")
+    assert name in open_room().drafts
+    assert weaver.get("/drafts").status_code == 200
+    assert weaver.get(f"/drafts/{name}/look").status_code == 200
+
+
+@pytest.mark.parametrize("method", [zipfile.ZIP_DEFLATED, zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA])
+def test_a_zip_with_wrong_bytes_never_breaks_the_page(weaver: Client, method: int) -> None:
+    made = io.BytesIO()
+    with zipfile.ZipFile(made, "w", method) as zipped:
+        zipped.writestr("guild.toml", '[guild]\nname = "Elsewhere"\n' + "# a long remark\n" * 200)
+        zipped.write(DRAFTS / "broken-twill.wif", "drafts/broken-twill.wif")
+    whole, chance = made.getvalue(), random.Random(7)
+    said = []
+    for _ in range(60):
+        data = bytearray(whole)
+        for _ in range(chance.randint(1, 3)):
+            data[chance.randrange(len(data))] ^= 1 << chance.randrange(8)
+        try:
+            carry.unpack(bytes(data), "b.zip")
+        except BadInput as error:
+            said.append(error.line())
+    assert len(said) > 20
+    assert not any("\n" in line for line in said)
+    begin = whole.index(b"guild.toml") + 12
+    broken = whole[:begin] + b"\xff" * 30 + whole[begin + 30 :]
+    response = weaver.post("/guild/bring", {"file": SimpleUploadedFile("b.zip", broken)})
+    assert response.status_code == 422
 
 
 def test_a_page_elsewhere_cannot_talk_to_this_server(demo: None) -> None:

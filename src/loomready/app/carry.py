@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import io
+import lzma
 import tempfile
 import zipfile
+import zlib
 from collections.abc import Callable, Mapping
 from pathlib import Path, PurePosixPath
 from typing import Any
@@ -12,6 +14,7 @@ from typing import Any
 from loomready import guildfile
 from loomready.app import beside
 from loomready.app.room import Room, parsed, plain, tree
+from loomready.app.store import fit_path
 from loomready.app.upgrade import copy_database
 from loomready.draft import wif, wif_write
 from loomready.guildfile.schema import SECTIONS
@@ -24,6 +27,18 @@ Things = list[tuple[str, str, dict[str, Any]]]
 MAX_FILES = 2000
 MAX_UNPACKED = 64 * 1024 * 1024
 MAX_WIF = 8 * 1024 * 1024
+
+# All that the standard library raises over a zip with wrong bytes in it.
+_BROKEN = (
+    zipfile.BadZipFile,
+    zlib.error,
+    lzma.LZMAError,
+    RuntimeError,
+    NotImplementedError,
+    EOFError,
+    OSError,
+    ValueError,
+)
 
 
 def things_of(file: Mapping[str, Any], drafts: Mapping[str, bytes]) -> Things:
@@ -110,16 +125,19 @@ def _files(data: bytes) -> dict[str, bytes]:
                 path = PurePosixPath(each.filename)
                 if path.is_absolute() or ".." in path.parts or "\\" in each.filename:
                     raise BadInput("a file in it would leave its folder; expected a backup of a guild")
-                wanted = each.filename in ("guild.toml", beside.FILE) or path.suffix.lower() == ".wif"
+                is_draft = each.filename.lower().endswith(".wif")
+                wanted = is_draft or each.filename in ("guild.toml", beside.FILE)
                 if each.is_dir() or not wanted:
                     continue
+                if is_draft:
+                    fit_path(each.filename)
                 with zipped.open(each) as stream:
                     text = stream.read(min(room, MAX_WIF) + 1)
                 if len(text) > min(room, MAX_WIF):
                     raise BadInput("is too large when unpacked; expected a backup of a guild")
                 room -= len(text)
                 found[each.filename] = text
-    except (zipfile.BadZipFile, RuntimeError, NotImplementedError, EOFError, OSError, ValueError) as error:
+    except _BROKEN as error:
         raise BadInput("is a broken zip; expected a backup of a guild") from error
     return found
 

@@ -6,6 +6,7 @@ without its yarn, a warp without its draft) is refused and nothing is written.
 
 from __future__ import annotations
 
+from pathlib import PurePosixPath
 from typing import Any
 
 from django.db import transaction
@@ -16,6 +17,26 @@ from loomready.app.room import open_room
 from loomready.problems import BadInput
 
 Fields = dict[str, Any]
+MAX_PATH = 200
+
+
+def fit_path(key: str) -> None:
+    """Whether a draft's key is a path that a page's address can hold.
+
+    :raises BadInput: it is not
+    """
+    path = PurePosixPath(key)
+    fit = (
+        str(path) == key
+        and key.isprintable()
+        and len(key) <= MAX_PATH
+        and not path.is_absolute()
+        and not {"..", "."} & set(path.parts)
+        and not set(key) & set(':\\"*<>|?')
+        and path.suffix.lower() == ".wif"
+    )
+    if not fit:
+        raise BadInput(f"{key[:60]!a} is no name for a draft; expected one like drafts/towels.wif")
 
 
 class Conflict(Exception):
@@ -106,6 +127,8 @@ def _put(
     position: int | None = None,
     check: bool = True,
 ) -> Change:
+    if kind == "drafts" and record is None:
+        fit_path(key)
     before = None if record is None else record.fields
     if record is not None:
         position = record.position
