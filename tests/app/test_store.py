@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from loomready import guildfile
-from loomready.app import carry, store
+from loomready.app import carry, history, store
+from loomready.app.beginnings import begin_with
 from loomready.app.models import Change, Record
 from loomready.app.room import open_room
 from loomready.problems import BadInput
@@ -102,6 +103,23 @@ def test_what_was_typed_is_kept_as_it_was_typed(demo: None) -> None:
         "reeds", "fine", {"key": "fine", "dents": "60 /10cm", "width": "71 cm"}, version=None, who="a"
     )
     assert '"71 cm"' in carry.guild_file(open_room())
+
+
+def test_the_beginning_of_a_guild_offers_no_undo(db: None) -> None:
+    begin_with("empty")
+    assert [line.can_undo for line in history.latest()] == [False]
+
+
+def test_the_beginning_with_the_demo_offers_no_undo(demo: None) -> None:
+    assert [line.can_undo for line in history.latest()] == [False]
+
+
+def test_every_offered_undo_works(demo: None) -> None:
+    store.write("cones", "fern-big", fields("cones", "fern-big") | {"gross": "9 oz"}, version=1, who="a")
+    for line in history.latest():
+        if line.can_undo:
+            store.undo(line.number, who="a")
+    assert fields("cones", "fern-big")["gross"] == "224 g"
 
 
 def test_things_brought_in_together_go_back_together(demo: None) -> None:

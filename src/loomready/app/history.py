@@ -64,7 +64,7 @@ def _lines(changes: Iterable[Change], *, whole: bool = False) -> list[Line]:
 
 def _begins(change: Change) -> bool:
     """Whether the guild began with this change: that stays."""
-    first = Change.objects.filter(kind="guild", before=None).order_by("pk").first()
+    first = Change.objects.filter(kind="guild", before__isnull=True).order_by("pk").first()
     return first is not None and first.pk == change.pk
 
 
