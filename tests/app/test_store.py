@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from loomready import guildfile
-from loomready.app import carry, history, store
+from loomready.app import carry, history, planning, store
 from loomready.app.beginnings import begin_with
 from loomready.app.models import Change, Record
 from loomready.app.room import open_room
@@ -120,6 +120,34 @@ def test_every_offered_undo_works(demo: None) -> None:
         if line.can_undo:
             store.undo(line.number, who="a")
     assert fields("cones", "fern-big")["gross"] == "224 g"
+
+
+def test_a_step_and_its_date_are_one_change_and_go_back_as_one(demo: None) -> None:
+    before = fields("warps", "towels")
+    assert "wound" not in before
+    planning.tick(open_room(), "towels", "wound", "one")
+    lines = history.latest()
+    assert len(lines) == 2  # the beginning, and the step
+    assert "wound" in lines[0].says
+    assert "progress" in lines[0].says
+    assert "wound" in fields("warps", "towels")
+    store.undo(history.of_record("warps", "towels")[0].number, who="one")
+    assert fields("warps", "towels") == before
+    assert not Record.objects.filter(kind="progress", key="towels").exists()
+    store.undo(history.latest()[0].number, who="one")
+    assert fields("progress", "towels") == {"step": "wound"}
+    assert "wound" in fields("warps", "towels")
+
+
+def test_of_changes_made_together_none_stays_if_one_clashes(demo: None) -> None:
+    before = fields("warps", "towels")
+    writes: list[store.Write] = [
+        ("warps", "towels", before | {"wound": "2026-11-20"}, 1),
+        ("progress", "towels", {"step": "wound"}, 3),
+    ]
+    with pytest.raises(store.Conflict):
+        store.write_together(writes, who="one")
+    assert fields("warps", "towels") == before
 
 
 def test_things_brought_in_together_go_back_together(demo: None) -> None:

@@ -28,6 +28,7 @@ KINDS = {
     "weighings": gettext_lazy("past weighings of cone"),
 }
 MOST_SHOWN = 60
+MOST_TOLD = 3  # of what was changed together
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,12 +55,25 @@ def _lines(changes: Iterable[Change], *, whole: bool = False) -> list[Line]:
             change.pk,
             change.at,
             change.who,
-            _together(change) if whole and change.batch is not None else says(change),
-            can_undo=not change.undone and (whole or change.batch is None) and not _begins(change),
+            _together(batch) if len(batch) > 1 and (whole or _is_one_step(batch)) else says(change),
+            can_undo=not change.undone and (whole or _is_one_step(batch)) and not _begins(change),
             undone=change.undone,
         )
         for change in changes
+        for batch in (_batch(change),)
     ]
+
+
+def _batch(change: Change) -> list[Change]:
+    """What was changed with it, first to last; of many only the first few."""
+    if change.batch is None:
+        return [change]
+    return list(Change.objects.filter(batch=change.batch).order_by("pk")[: MOST_TOLD + 1])
+
+
+def _is_one_step(batch: list[Change]) -> bool:
+    """Whether it is a change of its own, or a few that mean one thing, told in full."""
+    return len(batch) <= MOST_TOLD
 
 
 def _begins(change: Change) -> bool:
@@ -68,8 +82,10 @@ def _begins(change: Change) -> bool:
     return first is not None and first.pk == change.pk
 
 
-def _together(change: Change) -> str:
-    count = Change.objects.filter(batch=change.batch).count()
+def _together(batch: list[Change]) -> str:
+    if _is_one_step(batch):
+        return "; ".join(says(each) for each in batch)
+    count = Change.objects.filter(batch=batch[0].batch).count()
     return _("%(count)d things brought in together") % {"count": count}
 
 

@@ -6,7 +6,6 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
-from django.db import transaction
 from django.utils.translation import gettext as _
 
 from loomready import guildfile
@@ -233,10 +232,10 @@ def tick(room: Room, key: str, step: str, who: str) -> None:
         table.pop("wound", None)
     else:
         table.setdefault("wound", date.today().isoformat())
-    with transaction.atomic():
-        if table != entry.fields:
-            store.write("warps", key, table, version=entry.version, who=who)
-        store.write("progress", key, {"step": step}, version=there.version if there else None, who=who)
+    writes: list[store.Write] = [("progress", key, {"step": step}, there.version if there else None)]
+    if table != entry.fields:
+        writes.insert(0, ("warps", key, table, entry.version))
+    store.write_together(writes, who=who)
 
 
 def earlier(room: Room, key: str, who: str) -> None:

@@ -6,6 +6,7 @@ without its yarn, a warp without its draft) is refused and nothing is written.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from pathlib import PurePosixPath
 from typing import Any
 
@@ -17,6 +18,7 @@ from loomready.app.room import open_room
 from loomready.problems import BadInput
 
 Fields = dict[str, Any]
+Write = tuple[str, str, Fields, int | None]  # kind, key, fields, version as in write
 MAX_PATH = 200
 
 
@@ -63,6 +65,21 @@ def write(kind: str, key: str, fields: Fields, *, version: int | None, who: str)
         return _put(kind, key, fields, record, who)
 
 
+def write_together(writes: Iterable[Write], *, who: str) -> None:
+    """Several changes that mean one thing: all of them or none, and taken back as one.
+
+    :raises Conflict, BadInput: as :func:`write`
+    """
+    with transaction.atomic():
+        made = [write(kind, key, fields, version=version, who=who) for kind, key, fields, version in writes]
+        _one_batch([change for change in made if change is not None])
+
+
+def _one_batch(made: list[Change]) -> None:
+    if len(made) > 1:
+        Change.objects.filter(pk__in=[each.pk for each in made]).update(batch=made[0].pk)
+
+
 def remove(kind: str, key: str, *, version: int, who: str) -> Change:
     """:raises Conflict, BadInput: as :func:`write`; something else still needs it"""
     with transaction.atomic():
@@ -85,8 +102,7 @@ def undo(number: int, *, who: str) -> None:
         if change.batch is not None:
             together = list(Change.objects.filter(batch=change.batch, undone=False))
         backs = [_take_back(each, who) for each in together]
-        if len(backs) > 1:
-            Change.objects.filter(pk__in=[each.pk for each in backs]).update(batch=backs[0].pk)
+        _one_batch(backs)
         open_room()
 
 
@@ -112,8 +128,7 @@ def load(things: list[tuple[str, str, Fields]], *, who: str) -> None:
             record = Record.objects.filter(kind=kind, key=key).first()
             if record is None or record.fields != fields:
                 made.append(_put(kind, key, fields, record, who, check=False))
-        if len(made) > 1:
-            Change.objects.filter(pk__in=[each.pk for each in made]).update(batch=made[0].pk)
+        _one_batch(made)
         open_room()
 
 
