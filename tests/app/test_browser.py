@@ -63,7 +63,7 @@ def test_from_nothing_to_a_printed_plan(page: Page) -> None:
     expect(page.get_by_role("heading", name="first runner")).to_be_visible()
     expect(page.get_by_text("Width in the reed", exact=True)).to_be_visible()
     with page.expect_download(timeout=30_000) as download:
-        page.get_by_role("button", name="Print the packet").click()
+        page.get_by_role("button", name="Print it all the same").click()
     assert download.value.path().read_bytes().startswith(b"%PDF")
 
 

@@ -5,6 +5,9 @@ from __future__ import annotations
 import pytest
 from django.test import Client
 
+from loomready.app import planning, shelf
+from loomready.app.room import open_room
+from loomready.warp.result import WarpPlan
 from tests.app.test_views import form_of
 
 pytestmark = pytest.mark.django_db
@@ -16,3 +19,57 @@ def test_a_refused_change_never_stands_beside_a_ready_plan(weaver: Client) -> No
     page = weaver.post("/warps/scarves", form).content.decode()
     assert "Ready to wind" not in page
     assert "nothing is saved" in page
+
+
+def test_a_first_plan_begins_with_a_draft_the_loom_can_weave(weaver: Client) -> None:
+    room = open_room()
+    for loom in room.guild.looms:
+        form = planning.new_form(room, loom.key)
+        order = [room.drafts[key].shafts > loom.shafts for key, _words in form["draft"].choices]
+        assert form["loom"].text == loom.key
+        assert order == sorted(order)
+        assert all(
+            words.endswith(f"{room.drafts[key].shafts} shafts") for key, words in form["draft"].choices
+        )
+        if not all(order):
+            assert room.drafts[form["draft"].text].shafts <= loom.shafts
+
+
+def test_a_plan_that_is_stopped_prints_only_all_the_same(weaver: Client) -> None:
+    assert "Print the packet" in weaver.get("/warps/towels").content.decode()
+    address = "/shelf/cone/fern-big/weigh"
+    weaver.post(address, form_of(weaver, address) | {"gross": "90"})
+    page = weaver.get("/warps/towels").content.decode()
+    assert '<button class="plain">Print it all the same</button>' in page
+    assert "Print the packet" not in page
+
+
+def claims(yarn: str) -> dict[str, str]:
+    row = next(row for row in shelf.rows(open_room()) if row.yarn.key == yarn)
+    return {claim.warp: claim.length for claim in row.claims}
+
+
+def test_a_wound_and_weighed_warp_is_not_counted_on_the_shelf_again(weaver: Client) -> None:
+    need = next(need for need in planned("towels").yarns if need.uses and need.weft_m == 0)
+    before = claims(need.yarn.key)["towels"]
+    weaver.post("/warps/towels/step", {"step": "wound"})
+    for use in need.uses:
+        address = f"/shelf/cone/{use.cone}/weigh"
+        weaver.post(address, form_of(weaver, address) | {"gross": "60"})
+    after = claims(need.yarn.key)["towels"]
+    assert before != after
+    assert float(after.split()[0].replace(",", "")) == 0
+
+
+def planned(key: str) -> WarpPlan:
+    made = open_room().plan_of(key)
+    assert made is not None
+    assert made.plan is not None
+    return made.plan
+
+
+def test_a_warp_that_is_cut_off_claims_nothing(weaver: Client) -> None:
+    yarns = {need.yarn.key for need in planned("towels").yarns}
+    assert all("towels" in claims(yarn) for yarn in yarns)
+    weaver.post("/warps/towels/step", {"step": "cut off"})
+    assert not any("towels" in claims(yarn) for yarn in yarns)

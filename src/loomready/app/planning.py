@@ -12,6 +12,7 @@ from loomready import guildfile
 from loomready.app import fields, progress, store, warpform
 from loomready.app.pictures import VIEWS, Cloth, Strips, bar, cloth, web_strip
 from loomready.app.room import Entry, Room, plain
+from loomready.draft.draft import Draft
 from loomready.model.guild import WarpOrder
 from loomready.problems import BadInput, Problem
 from loomready.units import PER_CM, near
@@ -130,17 +131,27 @@ def _cone_gives(ends: int, weft_m: float) -> str:
     return _(" and ").join(parts)
 
 
-def new_form(room: Room) -> fields.Form:
+def new_form(room: Room, loom: str = "") -> fields.Form:
+    """The short form of a new warp, on the loom asked for; drafts that its shafts can weave stand first."""
     system = room.guild.units
     form = fields.make("warps", NEW, {}, system)
     form.fields.update(fields.make("items", NEW_ITEM, {"count": 1}, system, "items-1-").fields)
     model = warpform.form_of(room, {})
-    for name in ("loom", "draft"):
-        form.change(name, kind="choice", choices=model[name].choices)
+    looms = {each.key: each.shafts for each in room.guild.looms}
+    able = [key for key, has in looms.items() if any(_fits(draft, has) for draft in room.drafts.values())]
+    chosen = next(iter([loom] if loom in looms else able or looms), "")
+    shafts = looms.get(chosen, 0)
+    drafts = sorted(model["draft"].choices, key=lambda each: not _fits(room.drafts[each[0]], shafts))
+    form.change("loom", kind="choice", choices=model["loom"].choices, text=chosen)
+    form.change("draft", kind="choice", choices=tuple(drafts), text=drafts[0][0] if drafts else "")
     form.change("key", help=_("what you call it: hall runner, towels"))
     form.change("sett", help=_("leave it empty to have it worked out from yarn and draft"))
     form.change("ppi", help=_("leave it empty for as many picks as ends"), needed=False)
     return form
+
+
+def _fits(draft: Draft, shafts: int) -> bool:
+    return draft.shafts <= shafts
 
 
 def new_table(room: Room, form: fields.Form) -> dict[str, Any] | None:

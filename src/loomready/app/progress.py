@@ -58,10 +58,15 @@ class OnLoom:
     states: tuple[State, ...]
 
 
+def step_of(room: Room, key: str) -> str:
+    """How far the warp was ticked off."""
+    entry = room.entry("progress", key)
+    step = str(entry.fields.get("step", "planned")) if entry else "planned"
+    return step if step in NAMES else "planned"
+
+
 def state(room: Room, planned: Planned) -> State:
-    entry = room.entry("progress", planned.order.key)
-    step = entry.fields.get("step", "planned") if entry else "planned"
-    at = NAMES.index(step) if step in NAMES else 0
+    at = NAMES.index(step_of(room, planned.order.key))
     plan = planned.plan
     stops = tuple(p.message for p in plan.problems if p.level == "stop") if plan else ()
     if planned.error is not None:

@@ -6,10 +6,12 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from loomready.app import progress
 from loomready.app.models import Change, Record
 from loomready.app.pictures import bar
 from loomready.app.room import Entry, Room
-from loomready.model.guild import Cone, Yarn
+from loomready.model.guild import Cone, WarpOrder, Yarn
+from loomready.warp.result import YarnNeed
 from loomready.yarn.cones import pooled, weighed
 
 
@@ -56,11 +58,20 @@ class Weighing:
 def rows(room: Room) -> list[YarnRow]:
     claims: dict[str, list[tuple[str, float, bool]]] = {}
     for planned in room.planned:
-        for need in planned.plan.yarns if planned.plan else ():
+        if planned.plan is None or progress.step_of(room, planned.order.key) == "cut off":
+            continue
+        for need in planned.plan.yarns:
             claims.setdefault(need.yarn.key, []).append(
-                (planned.order.key, need.warp_m + need.weft_m, not need.enough)
+                (planned.order.key, _still_takes(planned.order, need), not need.enough)
             )
     return [_row(room, yarn, claims.get(yarn.key, [])) for yarn in room.guild.yarns]
+
+
+def _still_takes(order: WarpOrder, need: YarnNeed) -> float:
+    """Meters that are still to come off the shelf: of a wound warp, what the last weighings still show."""
+    if order.wound is None:
+        return need.warp_m + need.weft_m
+    return sum(use.warp_m + use.weft_m for use in need.uses)
 
 
 def _row(room: Room, yarn: Yarn, claims: list[tuple[str, float, bool]]) -> YarnRow:

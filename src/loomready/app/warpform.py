@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from loomready.app import fields
 from loomready.app.carry import title_of
@@ -41,8 +42,9 @@ def form_of(room: Room, table: Mapping[str, Any]) -> fields.Form:
     """The form for a warp's table; yarns as many as its draft has colors."""
     system = room.guild.units
     form = fields.make("warps", MAIN, table, system)
-    looms = tuple((loom.key, f"{loom.name} · {loom.shafts} shafts") for loom in room.guild.looms)
-    drafts = tuple((entry.key, title_of(entry.fields["wif"], entry.key)) for entry in room.of_kind("drafts"))
+    looms = tuple((loom.key, f"{loom.name} · {_shafts(loom.shafts)}") for loom in room.guild.looms)
+    titles = ((entry.key, title_of(entry.fields["wif"], entry.key)) for entry in room.of_kind("drafts"))
+    drafts = tuple((key, f"{title} · {_shafts(room.drafts[key].shafts)}") for key, title in titles)
     form.change("loom", kind="choice", choices=looms)
     form.change("draft", kind="choice", choices=drafts)
     form.change("firmness", help=_("share of the closest sett, to have the sett worked out"))
@@ -64,6 +66,10 @@ def form_of(room: Room, table: Mapping[str, Any]) -> fields.Form:
     for name in form.fields:
         form.change(name, steps=name.rsplit("-", 1)[-1] in _STEPPED)
     return form
+
+
+def _shafts(count: int) -> str:
+    return ngettext("%d shaft", "%d shafts", count) % count
 
 
 def colors(draft: Draft, side: str) -> int:

@@ -28,7 +28,7 @@ def new(request: HttpRequest) -> HttpResponse:
     missing = [stage for stage in progress.stages(room)[:-1] if not stage.done]
     if missing:
         return render(request, "app/warp_missing.html", {"title": _("New warp"), "missing": missing})
-    form = planning.new_form(room)
+    form = planning.new_form(room, request.GET.get("loom", ""))
     if request.method == "POST":
         fields.take(form, request.POST)
         made = planning.new_table(room, form)
