@@ -8,12 +8,12 @@ from datetime import date
 from typing import Any
 
 from loomready.app import progress, shelf
+from loomready.app.fields import sane
 from loomready.app.room import Room
 from loomready.problems import BadInput
 
 FILE = "app.json"
 KINDS = ("progress", "day", "order", "weighings")
-EARLIEST, LATEST = date(2000, 1, 1), date(2099, 12, 31)
 MAX_TEXT = 100
 
 Things = list[tuple[str, str, dict[str, Any]]]
@@ -60,13 +60,6 @@ def day(name: str, text: str) -> dict[str, Any]:
     except ValueError:
         raise BadInput(f'"{text[:20]}" is no date; expected one like 2026-10-03', where="date") from None
     return {"name": name, "date": sane(made).isoformat()}
-
-
-def sane(made: date) -> date:
-    """:raises BadInput: a year that is a slip of the fingers"""
-    if not EARLIEST <= made <= LATEST:
-        raise BadInput(f"{made} is too far off; expected {EARLIEST} to {LATEST}", where="date")
-    return made
 
 
 def _day(key: str, fields: Any) -> dict[str, Any]:

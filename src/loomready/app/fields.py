@@ -82,6 +82,7 @@ LABELS = {
     "measured_weight": _("It weighs"),
     "date": _("Date"),
 }
+EARLIEST, LATEST = date(2000, 1, 1), date(2099, 12, 31)
 _BARE = re.compile(r"\s*[+-]?(\d+(\.\d+)?|\.\d+)\s*")
 
 
@@ -240,10 +241,17 @@ def table(section: str, form: Form, before: Mapping[str, Any], prefix: str = "")
 def _for_codec(value: Any, kind: Value) -> Any:
     if isinstance(kind, Day):
         try:
-            return date.fromisoformat(value)
+            return sane(date.fromisoformat(value))
         except ValueError:
             return value
     return value
+
+
+def sane(made: date) -> date:
+    """:raises BadInput: a year that is a slip of the fingers"""
+    if not EARLIEST <= made <= LATEST:
+        raise BadInput(f"{made} is too far off; expected {EARLIEST} to {LATEST}", where="date")
+    return made
 
 
 def _typed(text: str, value: Value, unit: str) -> Any:

@@ -20,6 +20,7 @@ from loomready.problems import BadInput
 Fields = dict[str, Any]
 Write = tuple[str, str, Fields, int | None]  # kind, key, fields, version as in write
 MAX_PATH = 200
+MADE_ONCE = ("day", "progress", "order")  # nobody names these: a second one is the same one
 
 
 def fit_path(key: str) -> None:
@@ -57,6 +58,8 @@ def write(kind: str, key: str, fields: Fields, *, version: int | None, who: str)
     with transaction.atomic():
         record = Record.objects.filter(kind=kind, key=key).first()
         if version is None and record is not None:
+            if kind in MADE_ONCE:
+                raise Conflict(record)
             raise BadInput(f'there is already one called "{key}"; expected another name', where="key")
         if version is not None and (record is None or record.version != version):
             raise Conflict(record)
