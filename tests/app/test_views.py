@@ -13,7 +13,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
-from loomready.app import carry
+from loomready.app import carry, store
 from loomready.app.models import Change, Record
 from loomready.app.room import open_room
 from loomready.problems import BadInput
@@ -24,15 +24,15 @@ pytestmark = pytest.mark.django_db
 PAGES = (
     "/",
     "/shelf",
-    "/shelf/yarn/new",
+    "/shelf/new-yarn",
     "/shelf/yarn/wool-rust",
-    "/shelf/cone/new",
+    "/shelf/new-cone",
     "/shelf/cone/fern-big",
     "/shelf/cone/fern-big/weigh",
     "/looms",
     "/looms/new",
     "/looms/loom/porch",
-    "/looms/reed/new",
+    "/looms/new-reed",
     "/looms/reed/8-dent",
     "/drafts",
     "/drafts/drafts/broken-twill.wif/look",
@@ -445,6 +445,23 @@ def test_a_weighing_of_an_impossible_year_is_said_beside_its_date(weaver: Client
     response = weaver.post(address, form_of(weaver, address) | {"gross": "210", "weighed": day})
     assert response.status_code == 422
     assert re.search(r'id="weighed-error">.*is too far off', response.content.decode())
+
+
+@pytest.mark.parametrize(
+    ("kind", "fields", "address"),
+    [
+        ("yarns", {"key": "new", "name": "New wool", "count": "8/2 cotton"}, "/shelf/yarn/new"),
+        ("reeds", {"key": "new", "dents": "14 /in", "width": "30 in"}, "/looms/reed/new"),
+        ("cones", {"key": "new", "yarn": "wool-rust", "gross": "90 g", "tare": "30 g"}, "/shelf/cone/new"),
+    ],
+)
+def test_what_is_called_new_can_be_opened(
+    weaver: Client, kind: str, fields: dict[str, str], address: str
+) -> None:
+    store.write(kind, "new", fields, version=None, who="one")
+    page = weaver.get(address).content.decode()
+    assert 'name="version" value="1"' in page
+    assert fields.get("name", fields.get("dents", fields.get("gross", ""))) in page
 
 
 def test_a_page_elsewhere_cannot_talk_to_this_server(demo: None) -> None:

@@ -110,10 +110,10 @@ def stages(room: Room) -> list[Stage]:
     """From nothing to a first plan, in order."""
     guild = room.guild
     return [
-        Stage(_("Put a yarn on the shelf"), "/shelf/yarn/new", bool(guild.yarns)),
-        Stage(_("Weigh its first cone"), "/shelf/cone/new", bool(guild.cones)),
+        Stage(_("Put a yarn on the shelf"), "/shelf/new-yarn", bool(guild.yarns)),
+        Stage(_("Weigh its first cone"), "/shelf/new-cone", bool(guild.cones)),
         Stage(_("Tell of a loom"), "/looms/new", bool(guild.looms)),
-        Stage(_("Tell of a reed"), "/looms/reed/new", bool(guild.reeds)),
+        Stage(_("Tell of a reed"), "/looms/new-reed", bool(guild.reeds)),
         Stage(_("Bring in a draft"), "/drafts", bool(room.drafts)),
         Stage(_("Plan a warp"), "/warps-new", False),
     ]
