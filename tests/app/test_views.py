@@ -464,6 +464,31 @@ def test_what_is_called_new_can_be_opened(
     assert fields.get("name", fields.get("dents", fields.get("gross", ""))) in page
 
 
+def test_a_failure_of_our_own_is_a_page_of_ours(demo: None, monkeypatch: pytest.MonkeyPatch) -> None:
+    def fails(*_: object) -> None:
+        raise ZeroDivisionError
+
+    monkeypatch.setattr("loomready.app.shelf.rows", fails)
+    response = Client(raise_request_exception=False).get("/shelf")
+    page = response.content.decode()
+    assert response.status_code == 500
+    assert "its own mistake" in page
+    assert "app.css" in page
+    assert "Content-Security-Policy" in response.headers
+    assert "ZeroDivisionError" not in page
+
+
+@pytest.mark.parametrize("kind", ["application/x-www-form-urlencoded", "multipart"])
+def test_a_form_that_is_too_much_gets_a_page_of_ours(weaver: Client, kind: str) -> None:
+    if kind == "multipart":
+        response = weaver.post("/guild/day", {f"x{n}": "1" for n in range(2100)})
+    else:
+        response = weaver.post("/guild/day", "x=1&" * 2100, content_type=kind)
+    assert response.status_code == 400
+    assert "Nothing was changed" in response.content.decode()
+    assert "app.css" in response.content.decode()
+
+
 def test_a_page_elsewhere_cannot_talk_to_this_server(demo: None) -> None:
     strict = Client(enforce_csrf_checks=True)
     assert strict.post("/warps/towels/remove", {"version": "1"}).status_code == 403

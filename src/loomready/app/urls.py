@@ -51,3 +51,5 @@ urlpatterns = [
 ]
 
 handler404 = "loomready.app.views.errors.missing"
+handler400 = "loomready.app.views.errors.wrong"
+handler500 = "loomready.app.views.errors.broken"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.template.loader import render_to_string
 from django.utils.translation import gettext as _
 
 
@@ -19,3 +20,19 @@ def forged(request: HttpRequest, reason: str = "") -> HttpResponse:
         "back": "/",
     }
     return render(request, "app/refused.html", words, status=403)
+
+
+def wrong(request: HttpRequest, exception: Exception) -> HttpResponse:
+    return _bare(_("This page was asked for in a way that cannot be answered. Nothing was changed."), 400)
+
+
+def broken(request: HttpRequest) -> HttpResponse:
+    return _bare(
+        _("loomready failed at this: its own mistake, not yours. What was saved before is still there."), 500
+    )
+
+
+def _bare(message: str, status: int) -> HttpResponse:
+    """A page without the request, which may itself be what fails."""
+    words = {"title": _("Not done"), "message": message, "back": "/"}
+    return HttpResponse(render_to_string("app/refused.html", words), status=status)
