@@ -131,6 +131,45 @@ def test_a_remedy_done_with_the_keyboard_leaves_it_at_the_answers(page: Page) ->
     expect(page.locator("#answers")).to_be_focused()
 
 
+def test_on_a_phone_the_main_figures_stay_in_sight(page: Page) -> None:
+    look_around(page)
+    page.goto("/warps/scarves")
+    page.get_by_role("textbox", name="Finished width").scroll_into_view_if_needed()
+    brief = page.locator(".brief")
+    if (page.viewport_size or {})["width"] < 700:
+        expect(brief).to_be_in_viewport()
+        expect(brief).to_contain_text("in reed")
+        expect(brief).to_contain_text("ready")
+        assert page.evaluate("document.documentElement.scrollWidth") == 360
+    else:
+        expect(brief).to_be_hidden()
+
+
+def test_on_paper_the_figures_come_before_the_cloth(page: Page) -> None:
+    look_around(page)
+    page.goto("/warps/scarves")
+    page.emulate_media(media="print")
+    figures, cloth = page.locator(".figures").bounding_box(), page.locator(".cloth-frame").bounding_box()
+    assert figures is not None
+    assert cloth is not None
+    assert figures["y"] < cloth["y"]
+    expect(page.get_by_role("heading", name="How far it is")).to_be_hidden()
+    expect(page.get_by_role("heading", name="Changes")).to_be_hidden()
+    page.goto("/shelf")
+    expect(page.get_by_role("link", name="Weigh fern-big")).to_be_hidden()
+
+
+def test_a_long_name_of_a_loom_stays_on_the_page(page: Page) -> None:
+    look_around(page)
+    page.goto("/looms/loom/porch")
+    page.get_by_label("Name").fill("W" * 150)
+    page.get_by_role("button", name="Save loom").click()
+    for address in ("/", "/looms"):
+        page.goto(address)
+        expect(page.get_by_role("heading", name="W" * 150)).to_be_visible()
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+
 def test_what_was_done_can_be_undone(page: Page) -> None:
     look_around(page)
     page.goto("/warps/scarves")

@@ -53,6 +53,7 @@ class Sheet:
     loom: str
     title: str
     figures: tuple[Figure, ...] = ()
+    brief: tuple[tuple[str, str], ...] = ()
     sley: str = ""
     heddles: tuple[tuple[int, int], ...] = ()
     advice: tuple[str, ...] = ()
@@ -85,6 +86,11 @@ def sheet(room: Room, key: str, view: str) -> Sheet:
     return replace(
         base,
         figures=figures(plan),
+        brief=(
+            (str(plan.web.ends), _("ends")),
+            (room.show.width(plan.width_in_reed_mm), _("in reed")),
+            (room.show.length(plan.warp_length_m), ""),
+        ),
         sley=_sley(plan),
         heddles=tuple(
             (loom_shaft, count)
