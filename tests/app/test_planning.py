@@ -73,3 +73,15 @@ def test_a_warp_that_is_cut_off_claims_nothing(weaver: Client) -> None:
     assert all("towels" in claims(yarn) for yarn in yarns)
     weaver.post("/warps/towels/step", {"step": "cut off"})
     assert not any("towels" in claims(yarn) for yarn in yarns)
+
+
+def test_a_slip_is_said_in_the_weavers_words(weaver: Client) -> None:
+    form = form_of(weaver, "/warps/scarves") | {"wound": "soon", "items-1-count": "some"}
+    page = weaver.post("/warps/scarves", form).content.decode()
+    assert "is no date; expected a date like 2026-10-03" in page
+    assert "is no whole number; expected a whole number from" in page
+    assert "quotes" not in page
+
+
+def test_the_guild_chooses_its_units_by_name(weaver: Client) -> None:
+    assert "US: inches, yards, ounces" in weaver.get("/guild").content.decode()

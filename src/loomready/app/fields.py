@@ -139,7 +139,19 @@ class Form:
         self.error = _sentence(f"{error.where}: {error.what}" if error.where else error.what)
 
 
+# What the guild file calls things, as a weaver at a form calls them.
+_PLAIN = (
+    ("is no bare date", _("is no date")),
+    (", without quotes", ""),
+    ("an integer", _("a whole number")),
+    ("no integer", _("no whole number")),
+)
+UNITS = {"us": _("US: inches, yards, ounces"), "metric": _("metric: centimeters, meters, grams")}
+
+
 def _sentence(text: str) -> str:
+    for ours, hers in _PLAIN:
+        text = text.replace(ours, str(hers))
     return text[:1].upper() + text[1:]
 
 
@@ -164,7 +176,9 @@ def make(
             text=as_text(fields.get(name)),
             kind=_kind(key.value, name),
             unit=unit_of(key.value, system),
-            choices=tuple((word, word) for word in key.value.words) if isinstance(key.value, Choice) else (),
+            choices=tuple((word, str(UNITS.get(word, word))) for word in key.value.words)
+            if isinstance(key.value, Choice)
+            else (),
             needed=key.required,
             placeholder=_silence(key, known.defaults, system),
         )
