@@ -108,6 +108,12 @@ class TestEachWarp:
         assert last == [wanted[shaft] for shaft in sorted(wanted)]
         assert f"{plan.web.heddle_ends:,} ends in heddles" in text
 
+    def test_the_raddle_says_where_its_first_space_lies(self, make: Callable[[], WarpPlan]) -> None:
+        plan, text = make(), sheets(make)["Winding"]
+        for spread in plan.raddle:
+            cycle = " · ".join(map(str, spread.cycle))
+            assert f"\n{spread.name} {cycle} {spread.spaces} space {spread.from_center}" in text
+
 
 def test_a_wide_warp_stays_within_25_pages() -> None:
     assert len(reading.reader(plans.printed(plans.curtain)).pages) <= 25
