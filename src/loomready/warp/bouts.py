@@ -6,6 +6,7 @@ import itertools
 
 import numpy as np
 
+from loomready.draft import periods
 from loomready.warp.result import Bout, Ints
 
 SHIFT = 5  # ends by which a cut may move to fall on a color change or the end of a repeat
@@ -69,8 +70,4 @@ def plan_bouts(
 
 def runs(values: Ints) -> list[tuple[int, int]]:
     """Runs of equal values, in order, as (value, length)."""
-    if not values.size:
-        return []
-    starts = np.concatenate([[0], np.flatnonzero(np.diff(values)) + 1])
-    sizes = np.diff(np.append(starts, values.size))
-    return list(zip(values[starts].tolist(), sizes.tolist(), strict=True))
+    return [(int(values[start]), length) for start, length in periods.runs(values)]
