@@ -1,10 +1,14 @@
 """Every address of the app."""
 
-from django.urls import path
+from django.urls import include, path
 
 from loomready.app.views import drafts, guild, home, looms, shelf, start, warps, work
 
 urlpatterns = [
+    path("", include("loomready.app.sharing.urls")),
+    path("", include("loomready.app.workshop.urls")),
+    path("", include("loomready.app.choosing.urls")),
+    path("", include("loomready.app.loomside.urls")),
     path("", home.home, name="home"),
     path("start", start.start, name="start"),
     path("shelf", shelf.shelf_page, name="shelf"),

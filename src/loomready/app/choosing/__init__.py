@@ -1,0 +1,1 @@
+"""Choosing in the browser: a draft, colors from the shelf, the size that the yarn allows."""

@@ -1,0 +1,5 @@
+"""Choosing's addresses."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,5 @@
+"""The job pages' addresses."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,1 @@
+"""The room: other devices see and change this guild, by codes."""

@@ -1,0 +1,5 @@
+"""Sharing's addresses."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

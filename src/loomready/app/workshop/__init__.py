@@ -1,0 +1,1 @@
+"""The draft workshop: edit, make, turn and balance a draft in the browser."""

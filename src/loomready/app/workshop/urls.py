@@ -1,0 +1,5 @@
+"""The workshop's addresses."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

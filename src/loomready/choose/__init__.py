@@ -1,0 +1,1 @@
+"""Decisions under limits: a draft, colors from the shelf, the size that the yarn allows."""

@@ -1,0 +1,165 @@
+"""Commands about one draft."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from loomready.cli.common import AsJson, DraftFile, EndOne, ShaftOne, Shed, app, print_json
+from loomready.problems import BadInput
+
+
+@app.command()
+def check(draft: DraftFile, as_json: AsJson = False) -> None:
+    """What a draft is and what it will do on the loom."""
+    from dataclasses import replace
+
+    from loomready.draft import analysis, wif
+
+    read = wif.read(draft)
+    try:
+        found = analysis.analyze(read.draft)
+    except BadInput as error:
+        raise error.in_file(str(draft)) from None
+    found = replace(found, problems=(*found.problems, *read.warnings))
+    if as_json:
+        print_json(analysis.as_json(found))
+    else:
+        from loomready.telling import tell_draft
+
+        sys.stdout.write(tell_draft(found, str(draft)))
+
+
+@app.command()
+def picture(
+    draft: DraftFile,
+    out: Annotated[Path, typer.Option("--out", "-o", metavar="FILE", help="FILE.png or FILE.svg")],
+    cell: Annotated[int | None, typer.Option(min=1, max=100, help="size of a thread, pixels")] = None,
+    cloth: Annotated[bool, typer.Option("--cloth", help="the cloth in its colors, not the draft")] = False,
+    end_1: Annotated[EndOne, typer.Option("--end-1", help="where end 1 lies")] = EndOne.right,
+    shaft_1: Annotated[ShaftOne, typer.Option("--shaft-1", help="where shaft 1 hangs")] = ShaftOne.front,
+) -> None:
+    """A picture of the draft with its drawdown, or of the cloth."""
+    from loomready.cloth.render import render
+    from loomready.draft import wif
+    from loomready.files import write_whole
+
+    kind = out.suffix.lower()
+    if kind not in {".png", ".svg"}:
+        raise BadInput("a picture is a .png or a .svg file; expected one of these endings", file=str(out))
+    read = wif.read(draft)
+    try:
+        data = render(
+            read.draft, kind=kind[1:], cloth=cloth, cell=cell, end_1=end_1.value, shaft_1=shaft_1.value
+        )
+    except BadInput as error:
+        raise error.in_file(str(draft)) from None
+    write_whole(out, data)
+    print(f"wrote {out}", file=sys.stderr)
+
+
+@app.command()
+def lifts(
+    draft: DraftFile,
+    out: Annotated[Path, typer.Option("--out", "-o", metavar="OUT.wif", help="the new file")],
+) -> None:
+    """The same cloth as a lift plan."""
+    from loomready.draft import wif, wif_write
+
+    read = wif.read(draft)
+    wif_write.save(out, read.draft.as_lift_plan())
+    print(f"wrote {out}", file=sys.stderr)
+
+
+@app.command(context_settings={"allow_extra_args": True, "ignore_unknown_options": True})
+def make(
+    context: typer.Context,
+    family: Annotated[
+        str | None, typer.Argument(metavar="FAMILY", help="point-twill, huck-lace, ...")
+    ] = None,
+    out: Annotated[Path | None, typer.Option("--out", "-o", metavar="OUT.wif", help="the new file")] = None,
+    list_them: Annotated[bool, typer.Option("--list", help="the families and their options")] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Make a draft of a family from its options: make FAMILY --option value ... -o OUT.wif."""
+    from loomready.draft.families import options, registry
+
+    if list_them:
+        chosen = list(registry.FAMILIES.values()) if family is None else [registry.family(family)]
+        if as_json:
+            print_json(registry.as_json(chosen))
+        else:
+            sys.stdout.write(options.listed(chosen))
+        return
+    if family is None or family.startswith("-"):
+        raise BadInput("no family named; expected: make FAMILY --option value ... -o OUT.wif, or make --list")
+    if as_json:
+        raise BadInput("--json is for the list of families; expected it with --list")
+    made = options.make_as_typed(registry.family(family), context.args)
+    if out is None:
+        raise BadInput("no file named for the draft; expected -o OUT.wif")
+    from loomready.draft import wif_write
+
+    wif_write.save(out, made)
+    print(f"wrote {out}", file=sys.stderr)
+
+
+@app.command()
+def tieup(
+    draft: DraftFile,
+    treadles: Annotated[int, typer.Option(min=1, max=64, metavar="N", help="how many treadles there are")],
+    feet: Annotated[int, typer.Option(min=1, max=3, help="treadles pressed in one pick, at most")] = 2,
+    shed: Annotated[Shed, typer.Option(help="what the treadles do")] = Shed.rising,
+    out: Annotated[Path | None, typer.Option("--out", "-o", metavar="OUT.wif", help="the new file")] = None,
+    as_json: AsJson = False,
+) -> None:
+    """The tie-up with the fewest treadles that weaves the same cloth."""
+    from loomready.draft import shedding, wif, wif_write
+
+    read = wif.read(draft)
+    made = shedding.fewest_treadles(read.draft, feet=feet, shed=shed.value)
+    fits = made.treadles <= treadles
+    if out is not None and fits:
+        wif_write.save(out, shedding.on_treadles(read.draft, made))
+        print(f"wrote {out}", file=sys.stderr)
+    if as_json:
+        print_json(shedding.as_json(made, treadles))
+    else:
+        from loomready.telling_drafts import tell_tieup
+
+        sys.stdout.write(tell_tieup(made, read.draft.title or str(draft), treadles))
+    if not fits:
+        raise typer.Exit(1)
+
+
+@app.command()
+def balance(
+    draft: DraftFile,
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", "-o", metavar="OUT.wif", help="the draft with the first offer taken"),
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Whether the threading leans, and what would balance it."""
+    from loomready.draft import balance as balancing
+    from loomready.draft import wif, wif_write
+
+    read = wif.read(draft)
+    try:
+        found = balancing.balance(read.draft)
+    except BadInput as error:
+        raise error.in_file(str(draft)) from None
+    if out is not None:
+        best = found.offers[0] if found.offers else None
+        wif_write.save(out, balancing.balanced(read.draft, best) if best else read.draft)
+        print(f"wrote {out}: {best.kind if best else 'balanced already'}", file=sys.stderr)
+    if as_json:
+        print_json(balancing.as_json(found))
+    else:
+        from loomready.telling_drafts import tell_balance
+
+        sys.stdout.write(tell_balance(found, read.draft.title or str(draft)))

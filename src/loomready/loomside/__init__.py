@@ -1,0 +1,1 @@
+"""What hands do at the board and the loom, and what it teaches."""
