@@ -1,14 +1,15 @@
 """What `make run` does: plan the demo guild, print it in short, write packets, say what to try, open the app.
 
-python demo/run.py [FOLDER]           packets go into FOLDER, demo-packets if it is left out
+python demo/run.py [FOLDER [HOME]]
 
-The app stays open until Ctrl-C, so it is opened only where a person sits at the terminal; a script gets the
-command instead.
+Packets go into FOLDER, else demo-packets; the guild of the browser lives in HOME, else demo-home.
+The app stays open until Ctrl-C. A browser window comes up only where a person sits at the terminal.
 """
 
 from __future__ import annotations
 
 import os
+import socket
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -24,7 +25,8 @@ from loomready.warp.report import figures
 from loomready.warp.result import WarpPlan
 
 DEMO = Path(__file__).parent
-HOME = "demo-home"  # the demo guild of the browser lives here; throw it away to begin anew
+HOME = "demo-home"  # throw it away to begin anew
+PORT = 8642
 TOLD = ("ends", "width_in_reed", "sett", "warp_length", "bouts")
 
 
@@ -45,7 +47,18 @@ def warp_in_short(plan: WarpPlan) -> Iterator[str]:
         yield fill(said, width=96, initial_indent=" " * 6, subsequent_indent=" " * 12)
 
 
-def main(out: str = "demo-packets") -> int:
+def free_port() -> int:
+    """The usual one, or any free one (0) where another program has it."""
+    with socket.socket() as trial:
+        trial.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            trial.bind(("127.0.0.1", PORT))
+        except OSError:
+            return 0
+    return PORT
+
+
+def main(out: str = "demo-packets", home: str = HOME) -> int:
     guild_file = DEMO / "guild.toml"
     loomready = near(Path(sys.executable).parent / "loomready")
     try:
@@ -62,7 +75,8 @@ def main(out: str = "demo-packets") -> int:
     print("Printed sheets for each warp, to take to the warping board and the loom:")
     for packet in packets:
         print(f"  {near(packet)}")
-    print(f"""
+    print(
+        f"""
 The whole plan, with every bout and cone:
   {loomready} plan {near(guild_file)}
 
@@ -73,12 +87,14 @@ To plan your own, copy {near(guild_file)}, put in your cones, looms and reeds, a
 (WIF files) beside it. README.md goes through a first warp; docs/guild-file.md explains every key.
 
 The same guild in your browser:
-  {loomready} open --demo --home {HOME}""")
-    if sys.stdin.isatty() and sys.stdout.isatty():
-        print("\nOpening it now; Ctrl-C closes it.", flush=True)
-        return loomready_main(["open", "--demo", "--home", HOME])
-    return 0
+  {loomready} open --demo --home {home}
+
+Opening it now; Ctrl-C closes it.""",
+        flush=True,
+    )
+    window = [] if sys.stdin.isatty() and sys.stdout.isatty() else ["--no-browser"]
+    return loomready_main(["open", "--demo", "--home", home, "--port", str(free_port()), *window])
 
 
 if __name__ == "__main__":
-    sys.exit(main(*sys.argv[1:2]))
+    sys.exit(main(*sys.argv[1:3]))

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import importlib.util
 import json
+import re
+import signal
 import subprocess
 import sys
+import urllib.request
 from pathlib import Path
 from types import ModuleType
 
@@ -149,16 +152,27 @@ def test_each_change_offered_in_the_lean_week_works(short: GuildPlan, key: str) 
         assert not warp(plan_guild(changed, drafts), key).stopped, remedy["says"]
 
 
-def test_make_run_writes_a_packet_for_each_warp_and_says_what_to_try(tmp_path: Path) -> None:
-    done = subprocess.run(
-        [sys.executable, "demo/run.py", str(tmp_path / "sheets")],
+def test_make_run_writes_a_packet_for_each_warp_says_what_to_try_and_opens_the_guild(tmp_path: Path) -> None:
+    with subprocess.Popen(
+        [sys.executable, "demo/run.py", str(tmp_path / "sheets"), str(tmp_path / "home")],
         cwd=ROOT,
-        capture_output=True,
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
         text=True,
-        timeout=120,
-        check=False,
-    )
-    assert (done.returncode, done.stderr) == (0, "")
+    ) as running:
+        assert running.stdout is not None
+        lines = []
+        for line in running.stdout:
+            lines.append(line)
+            if address := re.search(r"http://127\.0\.0\.1:\d+/", line):
+                break
+        assert address is not None
+        with urllib.request.urlopen(address[0], timeout=30) as page:
+            assert "scarves" in page.read().decode()
+        running.send_signal(signal.SIGINT)
+        _rest, wrong = running.communicate(timeout=30)
+    assert wrong == "loomready is closed.\n"
     packets = sorted((tmp_path / "sheets").glob("*.pdf"))
     assert len(packets) == 3
     assert all(packet.read_bytes().startswith(b"%PDF") for packet in packets)
@@ -170,7 +184,7 @@ def test_make_run_writes_a_packet_for_each_warp_and_says_what_to_try(tmp_path: P
         "docs/guild-file.md",
         *(p.name for p in packets),
     ):
-        assert said in done.stdout
+        assert said in "".join(lines)
 
 
 def test_the_command_line_says_the_same_as_the_engine(short: GuildPlan) -> None:
