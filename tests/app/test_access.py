@@ -6,8 +6,8 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, expect
 
+from tests.app.asking import PAGES
 from tests.app.conftest import fresh
-from tests.app.test_views import PAGES
 
 pytestmark = pytest.mark.django_db(transaction=True)
 RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}

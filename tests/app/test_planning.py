@@ -8,7 +8,7 @@ from django.test import Client
 from loomready.app import planning, shelf
 from loomready.app.room import open_room
 from loomready.warp.result import WarpPlan
-from tests.app.test_views import form_of
+from tests.app.asking import form_of
 
 pytestmark = pytest.mark.django_db
 

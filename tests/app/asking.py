@@ -1,0 +1,81 @@
+"""What tests of pages share: which pages there are, and how a browser without a screen asks for them."""
+
+from __future__ import annotations
+
+import io
+import re
+import time
+import zipfile
+
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
+
+from tests.app.conftest import DRAFTS
+
+PAGES = (
+    "/",
+    "/shelf",
+    "/shelf/new-yarn",
+    "/shelf/yarn/wool-rust",
+    "/shelf/new-cone",
+    "/shelf/cone/fern-big",
+    "/shelf/cone/fern-big/weigh",
+    "/looms",
+    "/looms/new",
+    "/looms/loom/porch",
+    "/looms/new-reed",
+    "/looms/reed/8-dent",
+    "/drafts",
+    "/drafts/drafts/broken-twill.wif/look",
+    "/warps",
+    "/warps-new",
+    "/warps/scarves",
+    "/guild",
+)
+
+
+def form_of(client: Client, address: str) -> dict[str, str]:
+    """What a form holds as the page shows it."""
+    text = client.get(address).content.decode()
+    text = text[text.index('class="choices"') :] if "choices" in text else text
+    made = dict(re.findall(r'name="([\w-]+)" value="([^"]*)" type="(?:text|date|color)"', text))
+    for name, options in re.findall(r'<select id="[\w-]+" name="([\w-]+)".*?>(.*?)</select>', text, re.S):
+        chosen = re.search(r'value="([^"]*)" selected', options)
+        made[name] = chosen.group(1) if chosen else ""
+    for name in re.findall(r'type="checkbox" id="[\w-]+" name="([\w-]+)" value="yes" checked', text):
+        made[name] = "yes"
+    version = re.search(r'name="version" value="(\d+)"', text)
+    return made | ({"version": version.group(1)} if version else {})
+
+
+def made_by(client: Client, address: str) -> bytes:
+    """The file that a piece of work makes, once it is done."""
+    work = client.post(address).headers["Location"]
+    for _ in range(400):
+        if 'id="ready"' in client.get(work).content.decode():
+            return client.get(f"{work}/file").content
+        time.sleep(0.05)
+    raise AssertionError(client.get(work).content.decode())
+
+
+def brought(client: Client, data: bytes, clashes: str = "theirs") -> str:
+    """Bring a file in and confirm it: the page that compared."""
+    page = client.post("/guild/bring", {"file": SimpleUploadedFile("b.zip", data)}).content.decode()
+    token = re.search(r'name="token" value="(\w+)"', page)
+    assert token is not None, page
+    client.post("/guild/bring/confirmed", {"token": token.group(1), "clashes": clashes})
+    return page
+
+
+def zip_with(path: str) -> bytes:
+    made = io.BytesIO()
+    with zipfile.ZipFile(made, "w", zipfile.ZIP_DEFLATED) as zipped:
+        zipped.writestr("guild.toml", '[guild]\nname = "Elsewhere"\n')
+        zipped.writestr(path, (DRAFTS / "broken-twill.wif").read_bytes())
+    return made.getvalue()
+
+
+def day_version(page: str) -> str:
+    found = re.search(r'action="/guild/day".*?name="version" value="(\d*)"', page, re.S)
+    assert found is not None
+    return found.group(1)
