@@ -1,6 +1,7 @@
 """Two tables hold all that a guild owns and plans: each thing as a record, each change to one.
 
 ``fields`` is the record's table in the guild file, texts as they were typed ("20 in"), dates as ISO texts.
+Three small tables beside them say who else may look and change: devices, open codes, wrong codes.
 """
 
 from __future__ import annotations
@@ -52,3 +53,46 @@ class Change(models.Model):
 
     def __str__(self) -> str:
         return f"{self.kind} {self.key}"
+
+
+class Device(models.Model):
+    """Somebody who looks at this guild from another device; the one with role "owner" sits at this machine.
+
+    ``token``: the token's keyed hash, never the token; None for the owner, who needs none.
+    """
+
+    name: models.CharField[str, str] = models.CharField(max_length=60, unique=True)
+    role: models.CharField[str, str] = models.CharField(max_length=16)
+    token: models.CharField[str | None, str | None] = models.CharField(max_length=64, null=True, unique=True)
+    since: models.DateTimeField[datetime, datetime] = models.DateTimeField(auto_now_add=True)
+    seen: models.DateTimeField[datetime | None, datetime | None] = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ("pk",)
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Code(models.Model):
+    """An open invitation for one device. ``hash``: the code's keyed hash, never the code."""
+
+    hash: models.CharField[str, str] = models.CharField(max_length=64, unique=True)
+    name: models.CharField[str, str] = models.CharField(max_length=60, blank=True)
+    role: models.CharField[str, str] = models.CharField(max_length=16)
+    until: models.DateTimeField[datetime, datetime] = models.DateTimeField()
+
+    class Meta:
+        ordering = ("pk",)
+
+    def __str__(self) -> str:
+        return self.name or self.role
+
+
+class WrongCode(models.Model):
+    """A code that somebody tried in vain: too many of them close the door for a while."""
+
+    at: models.DateTimeField[datetime, datetime] = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return str(self.at)
