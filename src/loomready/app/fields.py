@@ -16,10 +16,11 @@ from typing import Any
 from django.utils.translation import gettext_lazy as _
 
 from loomready import guildfile
+from loomready.app import typed
 from loomready.app.room import plain
 from loomready.guildfile.build import Fields
 from loomready.guildfile.records import Key
-from loomready.guildfile.schema import ITEMS, SECTIONS
+from loomready.guildfile.schema import ITEMS, MEASURED, SECTIONS
 from loomready.guildfile.values import Choice, Count, Day, Flag, Many, Quantity, Value
 from loomready.problems import BadInput
 
@@ -82,8 +83,8 @@ LABELS = {
     "measured_weight": _("It weighs"),
     "date": _("Date"),
 }
+_KNOWN = {**SECTIONS, "items": ITEMS, "measured": MEASURED}
 EARLIEST, LATEST = date(2000, 1, 1), date(2099, 12, 31)
-_BARE = re.compile(r"\s*[+-]?(\d+(\.\d+)?|\.\d+)\s*")
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,10 +102,11 @@ class Field:
     placeholder: str = ""
     needed: bool = False
     steps: bool = False
+    understood: str = ""  # what was typed, as it is kept
 
     @property
     def describedby(self) -> str:
-        parts = [f"{self.name}-{part}" for part in ("help", "error") if getattr(self, part)]
+        parts = [f"{self.name}-{part}" for part in ("help", "understood", "error") if getattr(self, part)]
         return " ".join(parts)
 
 
@@ -167,7 +169,7 @@ def make(
 ) -> Form:
     """The form for some keys of a section, filled from a record's table."""
     form = Form()
-    known = ITEMS if section == "items" else SECTIONS[section]
+    known = _KNOWN[section]
     for name in names:
         key = known.by_name[name]
         form.fields[prefix + name] = Field(
@@ -232,7 +234,7 @@ def take(form: Form, posted: Mapping[str, str]) -> None:
 
 def table(section: str, form: Form, before: Mapping[str, Any], prefix: str = "") -> Fields:
     """The record's table as the form now says it, over what it held before; refusals go to their fields."""
-    known = ITEMS if section == "items" else SECTIONS[section]
+    known = _KNOWN[section]
     made = dict(before)
     for name, each in form.fields.items():
         key = known.by_name.get(name.removeprefix(prefix)) if name.startswith(prefix) else None
@@ -243,12 +245,14 @@ def table(section: str, form: Form, before: Mapping[str, Any], prefix: str = "")
             if each.needed and key.name != "key":
                 form.change(name, error=_sentence(f"is missing; expected {key.value.says}"))
             continue
-        value = _typed(each.text, key.value, each.unit)
+        made[key.name] = each.text
         try:
+            made[key.name] = value = _typed(each.text, key.value, each.unit)
             key.value.read(_for_codec(value, key.value))
         except BadInput as error:
             form.change(name, error=_sentence(error.what))
-        made[key.name] = value
+        else:
+            form.change(name, understood=_understood(each.text, value, key.value))
     return {key.name: made[key.name] for key in known.keys if key.name in made}
 
 
@@ -268,6 +272,12 @@ def sane(made: date) -> date:
     return made
 
 
+def _understood(text: str, value: Any, kind: Value) -> str:
+    """What was made of a fraction, a comma or of feet and inches; nothing where it stands as it was typed."""
+    number = str(value).partition(" ")[0]
+    return str(value) if isinstance(kind, Quantity) and not text.strip().startswith(number) else ""
+
+
 def _typed(text: str, value: Value, unit: str) -> Any:
     """What was typed, as the guild file would hold it; what cannot be is left for the codec to refuse."""
     if isinstance(value, Flag):
@@ -275,9 +285,7 @@ def _typed(text: str, value: Value, unit: str) -> Any:
     if isinstance(value, Count):
         return _whole(text)
     if isinstance(value, Quantity):
-        if _BARE.fullmatch(text):
-            return with_unit(text, unit)
-        return re.sub(r"^(\s*[+-]?[\d.]+)(?=[^\d.\s])", r"\1 ", text).strip()
+        return typed.plain(text, value.kind, unit)
     if isinstance(value, Many) and isinstance(value.of, Count):
         return [_whole(word) for word in re.split(r"[\s,;]+", text.strip()) if word]
     if type(value).__name__ == "Run":
@@ -308,8 +316,3 @@ def slug(name: str, taken: set[str]) -> str:
     while key in taken:
         key, number = f"{base}-{number}", number + 1
     return key
-
-
-def with_unit(text: str, unit: str) -> str:
-    """A bare number with its field's unit; anything else as it is."""
-    return f"{text.strip()} {unit}" if _BARE.fullmatch(text) else text

@@ -30,23 +30,17 @@ def yarn(request: HttpRequest, key: str = "") -> HttpResponse:
     system = room.guild.units
     form = fields.make("yarns", YARN, before, system)
     form.change("name", needed=True)
-    measured: dict[str, str] = before.get("measured", {})
-    for name, unit in (("length", "yd" if system == "us" else "m"), ("weight", "g")):
-        form.fields[f"measured_{name}"] = fields.Field(
-            f"measured_{name}", fields.LABELS[f"measured_{name}"], measured.get(name, ""), unit=unit
-        )
+    measured: dict[str, Any] = before.get("measured", {})
+    form.fields.update(fields.make("measured", ("length", "weight"), measured, system, "measured_").fields)
+    for name in ("measured_length", "measured_weight"):
+        form.change(name, label=fields.LABELS[name], needed=False)
     if request.method == "POST":
         fields.take(form, request.POST)
         made = fields.table("yarns", form, before)
         made.pop("measured", None)
-        sample = {
-            name: fields.with_unit(form[f"measured_{name}"].text, form[f"measured_{name}"].unit)
-            for name in ("length", "weight")
-            if form[f"measured_{name}"].text
-        }
-        if sample:
-            step = measured.get("scale_step")
-            made["measured"] = sample | ({"scale_step": step} if step else {})
+        sample = fields.table("measured", form, measured, "measured_")
+        if sample.keys() & {"length", "weight"}:
+            made["measured"] = sample
         if not form["name"].text:
             form.change("name", error=_("Is missing; expected what you call this yarn"))
         new = key or fields.slug(form["name"].text, {each.key for each in room.guild.yarns})

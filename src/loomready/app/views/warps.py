@@ -50,18 +50,23 @@ def plan(request: HttpRequest, key: str) -> HttpResponse:
         warpform.take(form, posted)
         made = warpform.table_of(room, form, entry.fields, posted)
         if fields.check("warps", made, form) and planning.tried(room, key, made, form):
-            answer = save(request, form, "warps", key, made, lambda: _answer(request, key))
+            answer = save(request, form, "warps", key, made, lambda: _answer(request, key, form))
             if answer is not None:
                 return answer
     return _show(request, key, form, version_of(request) or entry.version)
 
 
-def _answer(request: HttpRequest, key: str) -> HttpResponse:
+def _answer(request: HttpRequest, key: str, typed: fields.Form | None = None) -> HttpResponse:
+    """The page with the plan as it is after a change; beside the fields, what was made of what was typed."""
     if not request.htmx:  # type: ignore[attr-defined]
         return redirect("warps-plan", key=key)
     room = open_room()
     entry = entry_or_404(room, "warps", key)
-    return _show(request, key, warpform.form_of(room, entry.fields), entry.version)
+    form = warpform.form_of(room, entry.fields)
+    for each in typed or ():
+        if each.understood and each.name in form.fields:
+            form.change(each.name, understood=each.understood)
+    return _show(request, key, form, entry.version)
 
 
 def _show(request: HttpRequest, key: str, form: fields.Form, version: int) -> HttpResponse:
