@@ -123,6 +123,12 @@ def test_a_tie_up_that_ties_nothing_is_refused() -> None:
         assert caught.value.where == "tieup"
 
 
+def test_a_loom_with_too_few_shafts_for_one_block_is_told_how_many_it_takes() -> None:
+    with pytest.raises(BadInput, match="one block alone needs 4 shafts") as refused:
+        registry.make("twill-blocks", {"profile": "A", "shafts": "3"})
+    assert refused.value.where == "shafts"
+
+
 def test_options_are_read_in_each_of_their_spellings() -> None:
     family = registry.family("point-twill")
     assert read_options(family, ["--shafts=8", "--treadling", "straight"]) == {

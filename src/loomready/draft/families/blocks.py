@@ -64,8 +64,10 @@ def planned(
     units = tuple(block for unit in profile for block in unit)
     blocks = max(units) + 1
     limit = shafts or MOST_SHAFTS
+    if needs(1) > limit:
+        raise BadInput(f"one block alone needs {needs(1)} shafts; expected {needs(1)} or more", where="shafts")
     if needs(blocks) > limit:
-        most = max(fewer for fewer in range(1, blocks) if needs(fewer) <= limit or fewer == 1)
+        most = max(fewer for fewer in range(1, blocks) if needs(fewer) <= limit)
         there = f"{limit}" if shafts else f"at most {limit}"
         word = "block" if most == 1 else "blocks"
         raise BadInput(

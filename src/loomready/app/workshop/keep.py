@@ -1,0 +1,80 @@
+"""A draft that the workshop made goes among the drafts: as another one, or as a version of one.
+
+Warps that stand on a draft follow it: where it has more or fewer colors than before, their yarns are
+fitted in the same change, so that one undo takes back both.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import Any
+
+from loomready.app import fields, store, warpform
+from loomready.app.carry import normal
+from loomready.app.room import Room, parsed
+from loomready.draft import wif_write
+from loomready.draft.draft import Draft
+from loomready.problems import BadInput
+
+
+def text_of(draft: Draft) -> str:
+    """The draft as a record holds it."""
+    return normal(wif_write.dumps(draft), "")
+
+
+def free_key(room: Room, name: str) -> str:
+    """A path of the drafts' folder that no draft has, made of a name."""
+    taken = {entry.key.removeprefix("drafts/").removesuffix(".wif") for entry in room.of_kind("drafts")}
+    return f"drafts/{fields.slug(name, taken)}.wif"
+
+
+def another(room: Room, draft: Draft, name: str, who: str) -> str:
+    """Keep it as a draft of its own under a name; its key.
+
+    :raises BadInput: no name
+    """
+    title = " ".join(name.split())[:80]
+    if not title:
+        raise BadInput("a name is missing; expected what you call this draft", where="name")
+    key = free_key(room, title)
+    store.write("drafts", key, {"wif": text_of(replace(draft, title=title))}, version=None, who=who)
+    return key
+
+
+def version(room: Room, key: str, draft: Draft, number: int | None, who: str) -> None:
+    """Put it in the place of the draft of that version; the earlier one stays in the history.
+
+    :raises Conflict: changed meanwhile; :raises BadInput: the guild would mean nothing
+    """
+    made = text_of(draft)
+    writes: list[store.Write] = [("drafts", key, {"wif": made}, number or 0)]
+    writes += _fitted_warps(room, key, parsed(made).draft)
+    store.write_together(writes, who=who)
+
+
+def _fitted_warps(room: Room, key: str, draft: Draft) -> Iterable[store.Write]:
+    for entry in room.of_kind("warps"):
+        table = fitted(room, entry.fields, {**room.drafts, key: draft}, key)
+        if table != entry.fields:
+            yield "warps", entry.key, table, entry.version
+
+
+def fitted(room: Room, table: dict[str, Any], drafts: dict[str, Draft], key: str) -> dict[str, Any]:
+    """A warp's table with as many yarns as the draft ``key`` has colors, where it stands on that draft."""
+    made = dict(table)
+    if made.get("draft") == key:
+        for side in ("warp", "weft"):
+            wanted = warpform.colors(drafts[key], side)
+            made[f"{side}_yarns"] = list(warpform.fit(made.get(f"{side}_yarns", ()), wanted, room))
+        run = made.get("repeat_ends")
+        if run and run[1] > drafts[key].ends:
+            del made["repeat_ends"]
+    items = []
+    for item in made.get("items", ()):
+        cloth = item.get("draft", made.get("draft"))
+        if "weft_yarns" in item and cloth == key:
+            wanted = warpform.colors(drafts[key], "weft")
+            item = {**item, "weft_yarns": list(warpform.fit(item["weft_yarns"], wanted, room))}
+        items.append(item)
+    return made | {"items": items} if "items" in made else made

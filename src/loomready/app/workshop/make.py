@@ -1,0 +1,218 @@
+"""Making a draft: which families a loom can weave, a form of their parameters, and what comes of them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from urllib.parse import urlencode
+
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
+
+from loomready.app import fields
+from loomready.app.room import Room
+from loomready.app.workshop import shown
+from loomready.draft.draft import Draft
+from loomready.draft.families.blocks import shafts_at_hand
+from loomready.draft.families.family import Family
+from loomready.draft.families.parameters import (
+    MOST_SHAFTS,
+    Choice,
+    Count,
+    Parameter,
+    Profile,
+    Switch,
+    Treadled,
+)
+from loomready.draft.families.registry import FAMILIES
+from loomready.problems import BadInput
+
+_UNSAID = shafts_at_hand(2).unsaid
+_TRIED: tuple[dict[str, str], ...] = (
+    {},
+    {"profile": "ABA"},
+    {"profile": "AB"},
+    {"profile": "A"},
+    {"shafts": "8"},
+    {"shafts": "6"},
+    {"shafts": "5"},
+    {"shafts": "4"},
+    {"shafts": "3"},
+    {"shafts": "2"},
+)
+
+LABELS = {
+    "profile profile": _("Profile of the threading"),
+    "treadling blocks": _("Profile of the treadling"),
+    "tieup tie-up": _("Tie-up"),
+    "tabby switch": _("Ground picks"),
+    "ends count": _("Ends of a unit"),
+    "ties choice": _("Tie-downs"),
+    "most count": _("Most ends on a shaft"),
+    "pairs count": _("Pairs in a block"),
+    "twill count": _("Shafts of the twill"),
+    "warp color order": _("Colors of the warp"),
+    "weft color order": _("Colors of the weft"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """A family as the page of all families shows it, made with ``options`` that its loom can weave."""
+
+    family: Family
+    picture: shown.Picture
+    shafts: int
+    query: str
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    name: str
+    cards: tuple[Card, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """What the parameters give: a draft with its pictures and figures, or the form that says why not."""
+
+    form: fields.Form
+    draft: Draft | None = None
+    cloth: shown.Picture | None = None
+    diagram: shown.Picture | None = None
+    figures: tuple[shown.Figure, ...] = ()
+    too_many: str = ""
+    query: str = ""
+
+
+def at_hand(asked: str) -> int | None:
+    """Shafts of the loom that a weaver has in mind; None: any loom."""
+    if asked.isascii() and asked.isdigit() and len(asked) < 4 and int(asked):
+        return min(int(asked), MOST_SHAFTS)
+    return None
+
+
+def looms(room: Room) -> tuple[tuple[int, str], ...]:
+    """The guild's looms by shafts, each number of shafts once."""
+    named: dict[int, list[str]] = {}
+    for loom in room.guild.looms:
+        named.setdefault(loom.shafts, []).append(loom.name)
+    for usual in (4, 8):
+        named.setdefault(usual, [])
+    return tuple((shafts, ", ".join(named[shafts])) for shafts in sorted(named))
+
+
+def groups(room: Room, shafts: int | None) -> tuple[Group, ...]:
+    """The families that so many shafts can weave, in their groups, and a picture of each."""
+    found: dict[str, list[Card]] = {}
+    for family in FAMILIES.values():
+        options = first_options(family, shafts)
+        if options is None:
+            continue
+        draft = made(family, tuple(sorted(options.items())))
+        query = urlencode(options | ({"loom": str(shafts)} if shafts else {}))
+        card = Card(family, shown.cloth(draft, room.guild.end_1, ends=48, picks=32), draft.shafts, query)
+        found.setdefault(family.group, []).append(card)
+    return tuple(Group(name.capitalize(), tuple(cards)) for name, cards in found.items())
+
+
+@lru_cache(maxsize=512)
+def first_options(family: Family, shafts: int | None) -> dict[str, str] | None:
+    """Options to begin with on a loom of so many shafts; None: the family needs more."""
+    if shafts is None:
+        return {}
+    own = {parameter.name: parameter for parameter in family.own}
+    for tried in _TRIED:
+        if not set(tried) <= set(own):
+            continue
+        options = dict(tried)
+        if "shafts" in own and own["shafts"].unsaid == _UNSAID:
+            options["shafts"] = str(shafts)
+        try:
+            if family.make(options).shafts <= shafts:
+                return options
+        except BadInput:
+            continue
+    return None
+
+
+@lru_cache(maxsize=256)
+def made(family: Family, options: tuple[tuple[str, str], ...]) -> Draft:
+    """:raises BadInput: as :meth:`Family.make`; the place is the parameter's name"""
+    return family.make(dict(options))
+
+
+def form_of(family: Family, asked: Mapping[str, str]) -> fields.Form:
+    """The family's parameters as fields; what was asked for stands in them, else what is taken unasked."""
+    form = fields.Form()
+    for parameter in family.parameters:
+        # A box that is not ticked is not sent: only a form that was shown can say no by silence.
+        unsaid = "no" if isinstance(parameter, Switch) and "shown" in asked else parameter.default or ""
+        form.fields[parameter.name] = _field(parameter, asked.get(parameter.name, unsaid))
+    return form
+
+
+def _field(parameter: Parameter, text: str) -> fields.Field:
+    label = LABELS.get(f"{parameter.name} {parameter.kind}", parameter.name.capitalize())
+    meaning = _sentence(parameter.meaning)
+    if isinstance(parameter, Switch):
+        return fields.Field(parameter.name, label, text if text == "yes" else "", "flag", help=meaning)
+    if isinstance(parameter, Choice):
+        choices = tuple((each, each.replace("-", " ")) for each in parameter.choices)
+        return fields.Field(parameter.name, label, text, "choice", help=meaning, choices=choices)
+    unsaid = "" if parameter.default is not None else f" {_('Empty')}: {parameter.unsaid}."
+    says = _sentence(parameter.expected) if isinstance(parameter, Profile | Treadled) else meaning
+    kind = "number" if isinstance(parameter, Count) else "text"
+    return fields.Field(parameter.name, label, text, kind, help=f"{says}{unsaid}")
+
+
+def _sentence(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}."
+
+
+def boards(family: Family) -> dict[str, str]:
+    """The parameters that can be tapped on a board of blocks: "one" block a unit, or "several"."""
+    return {
+        parameter.name: "several" if getattr(parameter, "together", False) else "one"
+        for parameter in family.own
+        if isinstance(parameter, Profile | Treadled)
+    }
+
+
+def answer(room: Room, family: Family, asked: Mapping[str, str]) -> Made:
+    """The draft that was asked for, with all that its page shows."""
+    form = form_of(family, asked)
+    options = {
+        name: ("yes" if field.text else "no") if field.kind == "flag" else field.text.strip()
+        for name, field in form.fields.items()
+        if field.text.strip() or field.kind == "flag"
+    }
+    query = urlencode(options | ({"loom": asked["loom"]} if asked.get("loom") else {}))
+    try:
+        draft = made(family, tuple(sorted(options.items())))
+    except BadInput as error:
+        form.blame(error)
+        return Made(form, query=query)
+    guild = room.guild
+    limit = at_hand(asked.get("loom", ""))
+    too_many = ""
+    if limit is not None and draft.shafts > limit:
+        too_many = gettext("It takes %(needs)d shafts; the loom you look for has %(has)d.") % {
+            "needs": draft.shafts,
+            "has": limit,
+        }
+    return Made(
+        form,
+        draft,
+        shown.cloth(draft, guild.end_1, ends=96, picks=40, cell=8),
+        shown.diagram(draft, guild.end_1, guild.shaft_1),
+        shown.figures(draft),
+        too_many,
+        query,
+    )
+
+
+def counts(family: Family) -> dict[str, Count]:
+    """The parameters that are whole numbers, for the limits of their fields."""
+    return {parameter.name: parameter for parameter in family.parameters if isinstance(parameter, Count)}

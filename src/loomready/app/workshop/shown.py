@@ -1,0 +1,121 @@
+"""What the workshop's pages show of a draft that is not kept yet: its pictures, and its figures in words."""
+
+from __future__ import annotations
+
+import hashlib
+import threading
+from collections import OrderedDict
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from loomready.cloth.diagram import Shaft1, draft_png
+from loomready.cloth.picture import cloth_png
+from loomready.draft.draft import Draft
+from loomready.model.guild import Side
+from loomready.problems import BadInput
+from loomready.warp.plan import analysis_of
+
+_MOST_KEPT = 600
+_kept: OrderedDict[str, bytes] = OrderedDict()
+_guard = threading.Lock()
+
+Level = Literal["", "done", "warn", "stop"]
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A picture that the server holds for the page it was drawn for; size in CSS pixels."""
+
+    name: str
+    width: int
+    height: int
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A figure in words, with a shape beside it where it is good or bad news."""
+
+    label: str
+    value: str
+    level: Level = ""
+
+
+def keep(png: bytes, width: int, height: int) -> Picture:
+    """Hold a picture under a name made of its content."""
+    name = hashlib.sha256(png).hexdigest()[:20]
+    with _guard:
+        _kept[name] = png
+        _kept.move_to_end(name)
+        while len(_kept) > _MOST_KEPT:
+            _kept.popitem(last=False)
+    return Picture(name, width, height)
+
+
+def held(name: str) -> bytes | None:
+    with _guard:
+        return _kept.get(name)
+
+
+def cloth(draft: Draft, end_1: Side, *, ends: int = 64, picks: int = 44, cell: int = 6) -> Picture:
+    """A corner of the cloth, its repeats going on where the draft is smaller."""
+    return keep(_cloth(draft, end_1, ends, picks, cell), ends * cell, picks * cell)
+
+
+@lru_cache(maxsize=256)
+def _cloth(draft: Draft, end_1: Side, ends: int, picks: int, cell: int) -> bytes:
+    return cloth_png(draft, cell, ends=range(ends), picks=range(picks), end_1=end_1)
+
+
+_LARGEST = 160  # threads of a draft whose threading can still be read on a page
+
+
+def diagram(draft: Draft, end_1: Side, shaft_1: Shaft1) -> Picture | None:
+    """The draft with its drawdown; None where it is too large to be read."""
+    if max(draft.ends, draft.picks) > _LARGEST:
+        return None
+    try:
+        png = _diagram(draft, end_1, shaft_1)
+    except BadInput:
+        return None
+    width, height = (int.from_bytes(png[at : at + 4], "big") for at in (16, 20))
+    return keep(png, width, height)
+
+
+@lru_cache(maxsize=128)
+def _diagram(draft: Draft, end_1: Side, shaft_1: Shaft1) -> bytes:
+    return draft_png(draft, 12, end_1=end_1, shaft_1=shaft_1)
+
+
+def figures(draft: Draft) -> tuple[Figure, ...]:
+    """Ends, picks, shafts, treadles, floats, whether it holds together and can be woven plain."""
+    found = analysis_of(draft)
+    parts = ngettext("no: %d part", "no: %d parts", found.parts) % found.parts
+    return (
+        Figure(_("Ends, picks"), f"{found.ends} × {found.picks}"),
+        Figure(_("Shafts"), str(found.shafts_used)),
+        Figure(_("Treadles"), _("lift plan") if found.treadles is None else str(found.treadles)),
+        Figure(
+            _("Longest float"),
+            floats(found.longest_warp_float, found.longest_weft_float),
+            "warn" if None in (found.longest_warp_float, found.longest_weft_float) else "",
+        ),
+        Figure(
+            _("Holds together"),
+            _("yes") if found.holds_together else parts,
+            "done" if found.holds_together else "warn",
+        ),
+        Figure(_("Plain weave"), _("can be woven") if found.plain_weave else _("not on this threading")),
+    )
+
+
+def floats(warp: int | None, weft: int | None) -> str:
+    """Longest floats, warp and weft; None: a thread that lies loose."""
+    never = _("without end")
+    return _("warp over %(warp)s, weft over %(weft)s") % {
+        "warp": never if warp is None else warp,
+        "weft": never if weft is None else weft,
+    }
