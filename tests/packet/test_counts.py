@@ -11,7 +11,7 @@ from collections.abc import Callable
 import pytest
 
 from loomready.answer import warp_as_json
-from loomready.packet.words import span
+from loomready.loomside.words import span
 from loomready.warp.result import WarpPlan
 
 from . import plans, reading

@@ -11,11 +11,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from loomready.draft.draft import Draft, lifts_of
+from loomready.loomside.groups import MOST, groups, parts
+from loomready.loomside.lifting import lifting
+from loomready.loomside.winding import counting_ties
+from loomready.loomside.words import stripes
 from loomready.model.guild import Loom
-from loomready.packet.groups import MOST, groups, parts
-from loomready.packet.lifting import lifting
-from loomready.packet.winding import counting_ties
-from loomready.packet.words import stripes
 from loomready.warp.result import Bout
 from loomready.warp.width import lay_web
 

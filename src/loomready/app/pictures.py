@@ -10,8 +10,8 @@ from loomready.cloth.picture import cloth_image, cloth_png
 from loomready.cloth.strip import Mark, strip_svg
 from loomready.colors import hex_color
 from loomready.draft.draft import Draft
+from loomready.loomside.sleying import ends_of_dents
 from loomready.model.guild import Side
-from loomready.packet.dressing import ends_of_dents
 from loomready.packet.pictures import in_yarn_colors
 from loomready.warp.result import WarpPlan
 

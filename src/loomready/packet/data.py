@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from loomready.loomside.words import some
 from loomready.packet.dressing import dressing
 from loomready.packet.finishing import finishing
 from loomready.packet.pictures import Pictures, cloth_picture, draft_picture, in_svg, strips
@@ -10,7 +11,7 @@ from loomready.packet.tags import tag_pictures, tags
 from loomready.packet.threading import threading
 from loomready.packet.weaving import weaving
 from loomready.packet.winding import winding
-from loomready.packet.words import Data, Letters, cut_short, some
+from loomready.packet.words import Data, Letters, cut_short
 from loomready.warp.result import WarpPlan
 
 

@@ -2,45 +2,16 @@
 
 from __future__ import annotations
 
-from loomready.packet.words import Data, listed, some, span
+from loomready.loomside.sleying import ends_of_dents
+from loomready.loomside.threading import shaft_totals, shafts_used
+from loomready.loomside.words import listed, some, span
+from loomready.packet.words import Data
 from loomready.units import Shown
 from loomready.warp.result import Sley, WarpPlan
 
 
-def loom_shaft(plan: WarpPlan) -> list[int | None]:
-    """Loom shaft (from 1) of each draft shaft; the draft's own numbers where the loom has too few shafts."""
-    if any(shaft is not None for shaft in plan.heddles.assignment):
-        return list(plan.heddles.assignment)
-    return [number if needed else None for number, needed in enumerate(plan.heddles.needed, start=1)]
-
-
-def shafts_used(plan: WarpPlan) -> list[int]:
-    """The loom shafts (from 1) that hold ends, in order."""
-    return sorted(shaft for shaft in loom_shaft(plan) if shaft is not None)
-
-
-def shaft_totals(plan: WarpPlan) -> dict[int, int]:
-    """Ends on each loom shaft that holds any."""
-    pairs = zip(loom_shaft(plan), plan.heddles.needed, strict=True)
-    return {shaft: needed for shaft, needed in pairs if shaft is not None}
-
-
 def dressing(plan: WarpPlan) -> Data:
     return {"sley": _sley(plan, plan.sley) if plan.sley else None, "heddles": _heddles(plan)}
-
-
-def ends_of_dents(plan: WarpPlan, sley: Sley) -> list[tuple[int, int]]:
-    """For each dent used, its first and last end (from 1); empty dents have last < first."""
-    edge = plan.web.floating // 2
-    dents = [(1, 1)] if edge else []
-    end, last, place = 1 + edge, plan.web.ends - edge, 0
-    while end <= last:
-        count = min(sley.cycle[place % len(sley.cycle)], last - end + 1)
-        dents.append((end, end + count - 1))
-        end, place = end + count, place + 1
-    if edge:
-        dents.append((plan.web.ends, plan.web.ends))
-    return dents
 
 
 def _sley(plan: WarpPlan, sley: Sley) -> Data:

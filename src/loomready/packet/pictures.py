@@ -13,9 +13,9 @@ from loomready.cloth.picture import ClothImage, cloth_image
 from loomready.cloth.strip import Mark, strip_svg
 from loomready.colors import hex_color
 from loomready.draft.draft import Draft
-from loomready.packet.dressing import ends_of_dents
-from loomready.packet.groups import groups
-from loomready.packet.words import some
+from loomready.loomside.groups import groups
+from loomready.loomside.sleying import ends_of_dents
+from loomready.loomside.words import some
 from loomready.warp.result import WarpPlan
 from loomready.warp.width import roles_of
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from loomready.packet.words import Data, Letters, cut_short, some
+from loomready.loomside.words import some
+from loomready.packet.words import Data, Letters, cut_short
 from loomready.units import Shown
 from loomready.warp.report import figures
 from loomready.warp.result import ConeUse, WarpPlan, YarnNeed

@@ -5,7 +5,8 @@ from __future__ import annotations
 import functools
 import io
 
-from loomready.packet.words import Data, Letters, cut_short, span
+from loomready.loomside.words import span
+from loomready.packet.words import Data, Letters, cut_short
 from loomready.units import Shown
 from loomready.warp.result import Bout, WarpPlan
 

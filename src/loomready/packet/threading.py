@@ -9,9 +9,10 @@ import numpy as np
 
 from loomready.cloth.color import ink_on
 from loomready.colors import hex_color
-from loomready.packet.dressing import loom_shaft, shaft_totals, shafts_used
-from loomready.packet.groups import Group, groups
-from loomready.packet.words import Data, Letters, runs_shown, some, span
+from loomready.loomside.groups import Group, groups
+from loomready.loomside.threading import running, shaft_of_end, shaft_totals, shafts_used
+from loomready.loomside.words import some, span
+from loomready.packet.words import Data, Letters, runs_shown
 from loomready.warp.bouts import runs
 from loomready.warp.result import Ints, WarpPlan
 
@@ -75,22 +76,6 @@ def _blocks(plan: WarpPlan, letters: Letters, made: tuple[Group, ...], used: lis
             block["times"] = f"{len(some_alike):,}" if len(some_alike) > 1 else ""
             block["numbers_said"] = span(number - len(some_alike) + 1, number)
             yield block
-
-
-def shaft_of_end(plan: WarpPlan) -> Ints:
-    """Loom shaft (from 1) of each end, int[ends]; 0: in no heddle."""
-    on_loom = np.asarray([*(shaft or 0 for shaft in loom_shaft(plan)), 0])
-    return np.asarray(on_loom[plan.web.shaft], dtype=np.int64)
-
-
-def running(shafts: Ints, made: tuple[Group, ...], used: list[int]) -> Ints:
-    """Ends on each used shaft after each group, int[groups, shafts used]."""
-    sums = np.zeros((len(made), len(used)), dtype=np.int64)
-    if made:
-        stops = np.asarray([group.stop for group in made])
-        for column, shaft in enumerate(used):
-            sums[:, column] = np.cumsum(shafts == shaft)[stops - 1]
-    return sums
 
 
 def _looks(plan: WarpPlan, shafts: Ints, group: Group) -> tuple[bytes, bytes]:

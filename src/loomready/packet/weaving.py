@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
+from loomready.loomside.lifting import RISES, SINKS, Lifting, lifting
+from loomready.loomside.threading import loom_shaft, shafts_used
+from loomready.loomside.words import listed, some
 from loomready.model.guild import Item, Loom
-from loomready.packet.dressing import loom_shaft, shafts_used
-from loomready.packet.lifting import RISES, SINKS, Lifting, lifting
-from loomready.packet.words import Data, Letters, listed, runs_shown, some
+from loomready.packet.words import Data, Letters, runs_shown
 from loomready.units import Shown
 from loomready.warp.bouts import runs
 from loomready.warp.length import woven_m

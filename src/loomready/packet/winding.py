@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 
-from loomready.packet.words import Data, Letters, cut_short, runs_shown, some, span, stripes
+from loomready.loomside.winding import counting_spread, counting_ties
+from loomready.loomside.words import some, span, stripes
+from loomready.packet.words import Data, Letters, cut_short, runs_shown
 from loomready.units import Shown, factor
 from loomready.warp.result import Bout, RaddleSpread, WarpPlan
-
-_FEW = 6  # fewer ends than this are no group worth a counting tie: take the wider raddle then
 
 
 def winding(plan: WarpPlan, letters: Letters) -> Data:
@@ -44,37 +43,6 @@ def winding(plan: WarpPlan, letters: Letters) -> Data:
         "yarn": show.yarn(plan.web.ends * plan.warp_length_m),
         "not_given": _not_given(plan),
     }
-
-
-def counting_spread(raddle: tuple[RaddleSpread, ...]) -> RaddleSpread | None:
-    """The raddle whose spaces set the counting ties: the finest with groups worth a tie."""
-    for spread in raddle:
-        if min(spread.cycle) >= _FEW:
-            return spread
-    return raddle[-1] if raddle else None
-
-
-def counting_ties(bouts: tuple[Bout, ...], cycle: tuple[int, ...]) -> Iterator[list[int]]:
-    """For each bout its groups between counting ties, so that a group fills a space of the raddle.
-
-    The cycle runs on over the whole web: where a bout ends inside a space, the next begins with the rest.
-
-    >>> bouts = (Bout(1, 1, 25, (), ()), Bout(2, 26, 25, (), ()))
-    >>> list(counting_ties(bouts, (10,)))
-    [[10, 10, 5], [5, 10, 10]]
-    """
-    place, left = 0, cycle[0]
-    for bout in bouts:
-        groups, ends = [], bout.ends
-        while ends > 0:
-            group = min(ends, left)
-            if group:
-                groups.append(group)
-            ends, left = ends - group, left - group
-            while left == 0:
-                place += 1
-                left = cycle[place % len(cycle)]
-        yield groups
 
 
 def folded(groups: list[int]) -> str:

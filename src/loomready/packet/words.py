@@ -1,32 +1,17 @@
-"""Words that several sheets share: counts with their nouns, runs of color, letters for yarns."""
+"""What several sheets share: letters for yarns, runs of color as chips."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from loomready.colors import hex_color
+from loomready.loomside.words import stripes
 from loomready.warp.result import WarpPlan
 
 Data = dict[str, Any]
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
-_LONGEST_PATTERN = 16  # runs of color that are looked at as one stripe pattern
-
-
-def some(count: int, noun: str) -> str:
-    """``some(1, "end")`` is "1 end", ``some(2000, "end")`` "2,000 ends"."""
-    return f"{count:,} {noun}{'' if count == 1 else 's'}"
-
-
-def span(first: int, last: int) -> str:
-    """``span(3, 9)`` is "3–9", ``span(3, 3)`` "3"."""
-    return f"{first:,}" if first == last else f"{first:,}–{last:,}"
-
-
-def listed(items: Iterable[object]) -> str:
-    """``listed([1, 3, 5])`` is "1, 3, 5"."""
-    return ", ".join(map(str, items))
 
 
 def cut_short(text: str, most: int) -> str:
@@ -55,31 +40,6 @@ class Letters:
             "name": cut_short(key, 28),
             "color": hex_color(plan.guild.yarn(key).color),
         }
-
-
-def stripes(runs: Sequence[tuple[str, int]]) -> list[tuple[int, list[tuple[str, int]]]]:
-    """Runs of color folded into patterns that repeat, as (times, runs), in order.
-
-    >>> stripes([("a", 1), ("b", 1), ("a", 1), ("b", 1), ("a", 6)])
-    [(2, [('a', 1), ('b', 1)]), (1, [('a', 6)])]
-    """
-    folded: list[tuple[int, list[tuple[str, int]]]] = []
-    at = 0
-    while at < len(runs):
-        times, length = 1, 1
-        for size in range(2, min(_LONGEST_PATTERN, (len(runs) - at) // 2) + 1):
-            again = 1
-            while runs[at + again * size : at + (again + 1) * size] == runs[at : at + size]:
-                again += 1
-            if again > 1 and again * size > times * length:
-                times, length = again, size
-        pattern = list(runs[at : at + length])
-        if times == 1 and folded and folded[-1][0] == 1:
-            folded[-1][1].extend(pattern)
-        else:
-            folded.append((times, pattern))
-        at += times * length
-    return folded
 
 
 def runs_shown(plan: WarpPlan, letters: Letters, runs: Sequence[tuple[str, int]]) -> list[Data]:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from loomready.packet.words import span
+from loomready.loomside.words import span
 from loomready.warp.result import Web
 
 MOST = 20  # ends in a group that can be kept in view (common practice, no source)

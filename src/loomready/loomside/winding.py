@@ -1,0 +1,115 @@
+"""Winding: bout by bout in groups that fill a space of the raddle, with colors, cones and counting ties."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from loomready.warp.bouts import runs
+from loomready.warp.result import Bout, RaddleSpread, WarpPlan
+
+_FEW = 6  # fewer ends than this are no group worth a counting tie: take the wider raddle then
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """Ends wound without a stop. ``first``, ``last`` from 1 in web order.
+
+    runs  (place in the order's warp yarns, ends), in order
+    cones (cone, ends), in order; fewer ends than the group where no cone gives them
+    tie   a counting tie comes after it: a space of the raddle is full
+    """
+
+    first: int
+    last: int
+    bout: int
+    runs: tuple[tuple[int, int], ...]
+    cones: tuple[tuple[str, int], ...]
+    tie: bool
+
+
+def winding(plan: WarpPlan) -> tuple[Turn, ...]:
+    """Every end in one group, end 1 first; no group goes on from one bout to the next."""
+    keys = plan.order.warp_yarns
+    first_place = np.asarray([keys.index(key) for key in keys])
+    yarn = first_place[plan.web.role]
+    spread = counting_spread(plan.raddle)
+    cycle = spread.cycle if spread else (max((bout.ends for bout in plan.bouts), default=1),)
+    ties = tie_places(plan.web.ends, cycle)
+    yarn_of = {cone.key: cone.yarn for cone in plan.guild.cones}
+    made = []
+    for bout, sizes in zip(plan.bouts, counting_ties(plan.bouts, cycle), strict=True):
+        waiting = [[cone, yarn_of[cone], ends] for cone, ends in bout.cones]
+        first = bout.first_end
+        for size in sizes:
+            last = first + size - 1
+            found = tuple(runs(yarn[first - 1 : last]))
+            cones = tuple(_from_cones(waiting, [(keys[which], ends) for which, ends in found]))
+            made.append(Turn(first, last, bout.number, found, cones, last in ties))
+            first = last + 1
+    return tuple(made)
+
+
+def tie_places(ends: int, cycle: tuple[int, ...]) -> frozenset[int]:
+    """After which ends a space of the raddle is full: the counting ties.
+
+    >>> sorted(tie_places(30, (10, 11)))
+    [10, 21]
+    """
+    found, at, place = [], 0, 0
+    while at < ends:
+        at, place = at + cycle[place % len(cycle)], place + 1
+        found.append(at)
+    return frozenset(each for each in found if each <= ends)
+
+
+def _from_cones(waiting: list[list[object]], wanted: list[tuple[str, int]]) -> Iterator[tuple[str, int]]:
+    """Take the ends from the cones of the bout, each yarn's cones one after the other."""
+    taken: dict[str, int] = {}
+    for key, ends in wanted:
+        for each in waiting:
+            cone, yarn, left = str(each[0]), each[1], int(str(each[2]))
+            if yarn == key and left and ends:
+                part = min(left, ends)
+                each[2], ends = left - part, ends - part
+                taken[cone] = taken.get(cone, 0) + part
+    yield from taken.items()
+
+
+def signs(plan: WarpPlan) -> list[str]:
+    """For each end its yarn and how long it is wound."""
+    keys, length = plan.order.warp_yarns, f"{plan.warp_length_m:.2f}"
+    return [f"{keys[role]} {length}" for role in plan.web.role.tolist()]
+
+
+def counting_spread(raddle: tuple[RaddleSpread, ...]) -> RaddleSpread | None:
+    """The raddle whose spaces set the counting ties: the finest with groups worth a tie."""
+    for spread in raddle:
+        if min(spread.cycle) >= _FEW:
+            return spread
+    return raddle[-1] if raddle else None
+
+
+def counting_ties(bouts: tuple[Bout, ...], cycle: tuple[int, ...]) -> Iterator[list[int]]:
+    """For each bout its groups between counting ties, so that a group fills a space of the raddle.
+
+    The cycle runs on over the whole web: where a bout ends inside a space, the next begins with the rest.
+
+    >>> bouts = (Bout(1, 1, 25, (), ()), Bout(2, 26, 25, (), ()))
+    >>> list(counting_ties(bouts, (10,)))
+    [[10, 10, 5], [5, 10, 10]]
+    """
+    place, left = 0, cycle[0]
+    for bout in bouts:
+        groups, ends = [], bout.ends
+        while ends > 0:
+            group = min(ends, left)
+            if group:
+                groups.append(group)
+            ends, left = ends - group, left - group
+            while left == 0:
+                place += 1
+                left = cycle[place % len(cycle)]
+        yield groups
