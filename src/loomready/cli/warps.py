@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from loomready.cli.common import AsJson, app, print_json
 from loomready.problems import BadInput
+
+if TYPE_CHECKING:
+    from loomready.guildfile import Loaded
 
 
 @app.command()
@@ -59,6 +62,45 @@ def plan(
         raise typer.Exit(1)
 
 
+GuildFile = Annotated[Path, typer.Argument(metavar="GUILD.toml", help="what the guild owns and plans")]
+OneWarp = Annotated[str, typer.Option("--warp", metavar="KEY", help="the warp it is for")]
+
+
+def _with_warp(guild_file: Path, warp: str) -> Loaded:
+    """The guild, if it has such a warp."""
+    from loomready import guildfile
+
+    loaded = guildfile.load(guild_file)
+    known = [order.key for order in loaded.guild.warps]
+    if warp not in known:
+        raise BadInput(
+            f'no warp "{warp}"; expected one of: {", ".join(known) or "none there"}', file=str(guild_file)
+        )
+    return loaded
+
+
+@app.command()
+def fit(guild_file: GuildFile, warp: OneWarp, as_json: AsJson = False) -> None:
+    """The size that the shelf allows: every width against the length that its sure yarn still makes."""
+    from loomready.choose.size import fit as fitted
+
+    loaded = _with_warp(guild_file, warp)
+    try:
+        found = fitted(loaded.guild, loaded.drafts, warp)
+    except BadInput as error:
+        raise error.in_file(str(guild_file)) from None
+    if as_json:
+        from loomready.telling_choices import fit_as_json
+
+        print_json(fit_as_json(found))
+    else:
+        from loomready.telling_choices import tell_fit
+
+        sys.stdout.write(tell_fit(found))
+    if found.stopped:
+        raise typer.Exit(1)
+
+
 @app.command("open")
 def open_(
     home: Annotated[
@@ -69,10 +111,12 @@ def open_(
     no_browser: Annotated[bool, typer.Option("--no-browser", help="only say the address")] = False,
     demo: Annotated[bool, typer.Option("--demo", help="begin an empty home with the demo guild")] = False,
     empty: Annotated[bool, typer.Option("--empty", help="begin an empty home with an empty guild")] = False,
+    share: Annotated[bool, typer.Option("--share", help="also for other devices in the room")] = False,
 ) -> None:
     """The guild in your browser: shelf, looms, drafts and warps, live."""
     from loomready.app.serve import open_guild
 
     if demo and empty:
         raise BadInput("--demo and --empty stand beside each other; expected one of them")
-    open_guild(home, port, browser=not no_browser, begin="demo" if demo else "empty" if empty else None)
+    begin = "demo" if demo else "empty" if empty else None
+    open_guild(home, port, browser=not no_browser, begin=begin, share=share)

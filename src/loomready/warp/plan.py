@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
 
@@ -18,7 +18,7 @@ from loomready.warp.heddles import plan_heddles
 from loomready.warp.length import lengths, weft_m_by_yarn, wefts
 from loomready.warp.raddle import raddle_spreads
 from loomready.warp.remedies import with_remedies
-from loomready.warp.result import Bout, GuildPlan, Ints, WarpPlan, Web, Weft, YarnNeed
+from loomready.warp.result import Bout, GuildPlan, Ints, WarpPlan, Web, YarnNeed
 from loomready.warp.rounding import whole_up
 from loomready.warp.sett import SettAdvice, advise
 from loomready.warp.shelf import Given, Shelf, Want, cone_of_each_end, give
@@ -71,6 +71,28 @@ def plan_warp(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> t
     return with_remedies(plan, again), left
 
 
+def plan_once(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple[WarpPlan, Shelf]:
+    """As :func:`plan_warp`, and in a fraction of its time: no remedies are looked for."""
+    return _plan(order, guild, drafts, shelf)
+
+
+def shelf_before(guild: Guild, drafts: Drafts, key: str) -> Shelf:
+    """The shelf as the warps before the one named leave it.
+
+    :raises BadInput: as :func:`plan_guild`
+    """
+    shelf = Shelf(guild)
+    for number, order in enumerate(guild.warps, start=1):
+        if order.key == key:
+            break
+        try:
+            _, shelf = _plan(order, guild, drafts, shelf)
+        except BadInput as error:
+            error.where = f"[warps {number}] {error.where}".strip()
+            raise
+    return shelf
+
+
 def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple[WarpPlan, Shelf]:
     loom, draft = guild.loom(order.loom), drafts[order.draft]
     _check(order, drafts)
@@ -83,7 +105,11 @@ def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple
     parts = lengths(order, loom.waste_m)
     length_m = order.wound_length_m if order.wound_length_m is not None else parts.needed_m
     woven = wefts(order, drafts)
-    wanted = _wants(order, web, woven, width_mm)
+    wanted = wants_of(
+        order,
+        np.bincount(web.role, minlength=len(order.warp_yarns)).tolist(),
+        weft_m_by_yarn(woven, width_mm, order.weft_take_up),
+    )
     given = {
         key: give(
             shelf,
@@ -176,15 +202,14 @@ def _advice(order: WarpOrder, guild: Guild, draft: Draft) -> SettAdvice:
     return advise(order, guild, draft, found, _interlacements(draft), _mean_diameter_mm)
 
 
-def _wants(
-    order: WarpOrder, web: Web, woven: tuple[Weft, ...], width_mm: float
+def wants_of(
+    order: WarpOrder, ends_of_role: Sequence[int], weft_m: Mapping[str, float]
 ) -> dict[str, tuple[Want, ...]]:
     """What each yarn must give, warp roles first; yarns in the order in which the warp names them."""
-    counts = np.bincount(web.role, minlength=len(order.warp_yarns)).tolist()
     wanted: dict[str, tuple[Want, ...]] = {}
-    for role, (key, ends) in enumerate(zip(order.warp_yarns, counts, strict=True)):
+    for role, (key, ends) in enumerate(zip(order.warp_yarns, ends_of_role, strict=True)):
         wanted[key] = (*wanted.get(key, ()), Want(role, ends=ends))
-    for key, meters in weft_m_by_yarn(woven, width_mm, order.weft_take_up).items():
+    for key, meters in weft_m.items():
         wanted[key] = (*wanted.get(key, ()), Want(-1, weft_m=meters))
     return wanted
 

@@ -74,7 +74,7 @@ def _widest(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> tuple[WarpOr
     best = None
     while high - low > 1:
         middle = (low + high) // 2
-        order = _with_repeats(plan, middle)
+        order = with_repeats(plan, middle)
         if order is not None and clears(order):
             low, best = middle, order
         else:
@@ -82,7 +82,7 @@ def _widest(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> tuple[WarpOr
     return None if best is None else (best, plan.web.repeats - low)
 
 
-def _with_repeats(plan: WarpPlan, repeats: int) -> WarpOrder | None:
+def with_repeats(plan: WarpPlan, repeats: int) -> WarpOrder | None:
     """The order with a round finished width that gives so many repeats."""
     order, web = plan.order, plan.web
     rest = web.ends - web.repeats * web.repeat_ends

@@ -1,0 +1,319 @@
+"""Which sizes of a warp hold, and what each takes from the shelf and leaves on it.
+
+More repeats or more sets never need less of anything, as long as the sley stays the same. So the sizes are
+searched stretch by stretch of one sley, along the edge between those that hold and those that do not.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field, replace
+from functools import cached_property, partial
+from typing import Literal
+
+import numpy as np
+
+from loomready.model.guild import MAX_ENDS, Cone, WarpOrder, Yarn
+from loomready.warp.length import lengths, picks_by_yarn, weft_m_by_yarn, wefts
+from loomready.warp.plan import Drafts, wants_of
+from loomready.warp.result import ConeUse, Ints, Sley, WarpPlan, Weft
+from loomready.warp.rounding import at_most
+from loomready.warp.shelf import Given, Shelf, give
+from loomready.warp.sley import choose_sley
+
+MOST_OF_AN_ITEM = 10_000  # times that a guild file may ask for one item
+
+Bound = Literal["yarn", "loom", "reed", "heddles", "ends", "wound", "count"]
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """What forbids a larger size. ``yarn``: the key of the yarn that lacks most, if yarn it is."""
+
+    bound: Bound
+    yarn: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """One size that holds and that no other beats in both.
+
+    ``left_m``: pooled sure length of each yarn less reserve, warp and weft. ``cones``: what each cone gives
+    and keeps. ``wider``: what forbids one repeat more; ``longer``: what forbids one set more.
+    """
+
+    repeats: int
+    ends: int
+    width_in_reed_mm: float
+    finished_width_mm: float
+    sets: int
+    warp_length_m: float
+    left_m: dict[str, float]
+    cones: dict[str, tuple[ConeUse, ...]]
+    wider: Limit
+    longer: Limit
+    sley: Sley | None
+
+    @property
+    def binding(self) -> str | None:
+        """The yarn that forbids the next repeat; None where loom, reed or heddles do."""
+        return self.wider.yarn
+
+
+def woven_often(order: WarpOrder, sets: int) -> WarpOrder:
+    return replace(order, items=tuple(replace(item, count=item.count * sets) for item in order.items))
+
+
+def _last(low: int, high: int, holds: Callable[[int], bool]) -> int:
+    """The last number that holds: ``low`` does, and all that hold come first, none past ``high``.
+
+    Steps double until one does not hold: the answer is often near.
+    """
+    step = 1
+    while low < high:
+        tried = min(high, low + step)
+        if not holds(tried):
+            high = tried - 1
+            break
+        low, step = tried, 2 * step
+    while low < high:
+        middle = (low + high + 1) // 2
+        if holds(middle):
+            low = middle
+        else:
+            high = middle - 1
+    return low
+
+
+@dataclass(frozen=True, slots=True)
+class Remembered(Shelf):
+    """A shelf of which the same cones are asked over and over."""
+
+    known: dict[tuple[object, ...], float] = field(default_factory=dict)
+
+    def _once(self, ask: Callable[[], float], *what: object) -> float:
+        if what not in self.known:
+            self.known[what] = ask()
+        return self.known[what]
+
+    def expected_m(self, cones: tuple[Cone, ...], yarn: Yarn) -> float:
+        return self._once(lambda: Shelf.expected_m(self, cones, yarn), "expected", *_keys(cones))
+
+    def sure_m(self, cones: tuple[Cone, ...], yarn: Yarn) -> float:
+        return self._once(lambda: Shelf.sure_m(self, cones, yarn), "sure", *_keys(cones))
+
+    def usable_m(self, cones: tuple[Cone, ...], yarn: Yarn, reserve: float) -> float:
+        return self._once(lambda: Shelf.usable_m(self, cones, yarn, reserve), reserve, *_keys(cones))
+
+
+def _keys(cones: tuple[Cone, ...]) -> Iterator[str]:
+    return (cone.key for cone in cones)
+
+
+@dataclass(frozen=True, slots=True)
+class _Along:
+    """What a number of sets asks for, whatever the width."""
+
+    length_m: float
+    enough_wound: bool
+    woven: tuple[Weft, ...]
+    picks: dict[str, int]
+
+
+@dataclass(frozen=True, slots=True)
+class _Across:
+    """What a number of repeats asks for, whatever the length."""
+
+    ends: int
+    of_role: tuple[int, ...]
+    sley: Sley | None
+    width_mm: float
+    limit: Limit | None
+
+
+class Sizes:
+    """The sizes of one order: which hold, and what they take and leave."""
+
+    def __init__(self, order: WarpOrder, drafts: Drafts, smallest: WarpPlan, shelf: Shelf) -> None:
+        self.order, self.drafts = order, drafts
+        self.shelf = Remembered(shelf.guild, shelf.taken_m)
+        self.guild, self.loom = smallest.guild, smallest.loom
+        self.smallest, self.web = smallest, smallest.web
+        self.of_role = np.bincount(self.web.role, minlength=len(order.warp_yarns))
+        self.more_of_role, self.more_heddles = self._one_repeat_more()
+        self._across: dict[int, _Across] = {}
+        self._along: dict[int, _Along] = {}
+        self._given: dict[tuple[int, int], dict[str, Given]] = {}
+
+    def _one_repeat_more(self) -> tuple[Ints, int]:
+        """Ends of each role and heddles that one repeat more takes: those of the repeat itself."""
+        run = slice(self.web.repeat_starts[0], self.web.repeat_starts[1])
+        roles = np.bincount(self.web.role[run], minlength=len(self.order.warp_yarns))
+        return roles, int((self.web.shaft[run] >= 0).sum())
+
+    @cached_property
+    def most_sets(self) -> int:
+        return MOST_OF_AN_ITEM // max(item.count for item in self.order.items)
+
+    @cached_property
+    def most_repeats(self) -> int:
+        """As many as heddles and the limit of ends allow; 0: not even one."""
+        more = (MAX_ENDS - self.web.ends) // self.web.repeat_ends
+        spare = sum(self.loom.heddles) - self.web.heddle_ends
+        if spare < 0:
+            return 0
+        return 1 + (min(more, spare // self.more_heddles) if self.more_heddles else more)
+
+    def across(self, repeats: int) -> _Across:
+        if repeats not in self._across:
+            self._across[repeats] = self._measured(repeats)
+        return self._across[repeats]
+
+    def _measured(self, repeats: int) -> _Across:
+        asked = self.smallest.asked_sett_per_cm
+        ends = self.web.ends + (repeats - 1) * self.web.repeat_ends
+        sley = choose_sley(ends, self.web.floating, asked, self.guild.reeds)
+        width_mm = ends / (sley.sett_per_cm if sley else asked) * 10
+        heddles = self.web.heddle_ends + (repeats - 1) * self.more_heddles
+        limit: Bound | None = None
+        if not at_most(width_mm, self.loom.weaving_width_mm):
+            limit = "loom"
+        elif sley is None:
+            limit = "reed"
+        elif heddles > sum(self.loom.heddles):
+            limit = "heddles"
+        elif ends > MAX_ENDS:
+            limit = "ends"
+        of_role = self.of_role + (repeats - 1) * self.more_of_role
+        return _Across(ends, tuple(of_role.tolist()), sley, width_mm, Limit(limit) if limit else None)
+
+    def along(self, sets: int) -> _Along:
+        if sets not in self._along:
+            self._along[sets] = self._stretched(sets)
+        return self._along[sets]
+
+    def _stretched(self, sets: int) -> _Along:
+        order = woven_often(self.order, sets)
+        needed_m = lengths(order, self.loom.waste_m).needed_m
+        wound_m = order.wound_length_m
+        if wound_m is None and order.wound is not None:
+            wound_m = self.smallest.warp_length_m
+        woven = wefts(order, self.drafts)
+        picks: dict[str, int] = {}
+        for weft in woven:
+            for key, count in picks_by_yarn(weft).items():
+                picks[key] = picks.get(key, 0) + count
+        length_m = needed_m if wound_m is None else wound_m
+        return _Along(length_m, at_most(needed_m, length_m), woven, picks)
+
+    def given(self, repeats: int, sets: int) -> dict[str, Given]:
+        """What the shelf gives for a size, yarn by yarn."""
+        if (repeats, sets) not in self._given:
+            across, along, order = self.across(repeats), self.along(sets), self.order
+            weft_m = weft_m_by_yarn(along.woven, across.width_mm, order.weft_take_up)
+            self._given[repeats, sets] = {
+                key: give(
+                    self.shelf,
+                    self.guild.yarn(key),
+                    wants,
+                    along.length_m,
+                    reserve=order.reserve,
+                    mix_lots=order.mix_lots,
+                    wound=order.wound,
+                )
+                for key, wants in wants_of(order, across.of_role, weft_m).items()
+            }
+        return self._given[repeats, sets]
+
+    def holds(self, repeats: int, sets: int) -> bool:
+        if self.across(repeats).limit is not None or not self.along(sets).enough_wound:
+            return False
+        return all(_serves(given) for given in self.given(repeats, sets).values())
+
+    def _holds_across(self, sets: int, repeats: int) -> bool:
+        return self.holds(repeats, sets)
+
+    def edge(self, only: int | None) -> Iterator[tuple[int, int]]:
+        """Sizes that hold, every unbeaten one among them. ``only``: no other number of repeats."""
+        if only is None:
+            for low, high in self._stretches(1, self.most_repeats):
+                yield from self._edge_of(low, high)
+        elif only <= self.most_repeats:
+            yield from self._edge_of(only, only)
+
+    def _stretches(self, low: int, high: int) -> Iterator[tuple[int, int]]:
+        """Numbers of repeats in runs of one sley.
+
+        A wider web finds fewer reeds and ways to sley them, so a sley that two webs have is that of every
+        web between them.
+        """
+        while low <= high:
+            last = _last(low, high, partial(self._alike, low))
+            yield low, last
+            low = last + 1
+
+    def _alike(self, low: int, repeats: int) -> bool:
+        one, other = self.across(low).sley, self.across(repeats).sley
+        if one is None or other is None:
+            return one is other
+        return (one.reed, one.cycle) == (other.reed, other.cycle)
+
+    def _edge_of(self, low: int, high: int) -> Iterator[tuple[int, int]]:
+        repeats, most = low, self.most_sets
+        while repeats <= high:
+            sets = _last(0, most, partial(self.holds, repeats))
+            if sets == 0:
+                return
+            repeats = _last(repeats, high, partial(self._holds_across, sets))
+            yield repeats, sets
+            repeats, most = repeats + 1, sets - 1
+
+    def describe(self, repeats: int, sets: int) -> Size:
+        across, along, given = self.across(repeats), self.along(sets), self.given(repeats, sets)
+        left_m = {}
+        for key, took in given.items():
+            usable_m = self.shelf.usable_m(self.shelf.cones_of(key), self.guild.yarn(key), self.order.reserve)
+            left_m[key] = usable_m - sum(use.warp_m + use.weft_m for use in took.uses)
+        longer = self._longer(repeats, sets)
+        return Size(
+            repeats=repeats,
+            ends=across.ends,
+            width_in_reed_mm=across.width_mm,
+            finished_width_mm=across.width_mm * (1 - self.order.draw_in) * (1 - self.order.shrink_width),
+            sets=sets,
+            warp_length_m=along.length_m,
+            left_m=left_m,
+            cones={key: took.uses for key, took in given.items()},
+            wider=self._wider(repeats, sets, longer),
+            longer=longer,
+            sley=across.sley,
+        )
+
+    def _longer(self, repeats: int, sets: int) -> Limit:
+        if sets >= self.most_sets:
+            return Limit("count")
+        if not self.along(sets + 1).enough_wound:
+            return Limit("wound")
+        return Limit("yarn", self._shortest(repeats, sets + 1, None))
+
+    def _wider(self, repeats: int, sets: int, longer: Limit) -> Limit:
+        if self.order.wound is not None:
+            return Limit("wound")
+        limit = self.across(repeats + 1).limit
+        return limit or Limit("yarn", self._shortest(repeats + 1, sets, longer.yarn))
+
+    def _shortest(self, repeats: int, sets: int, also: str | None) -> str:
+        """The yarn that lacks the largest share of what it should give, or the one that lacks ``also``."""
+        across, along = self.across(repeats), self.along(sets)
+        weft_m = weft_m_by_yarn(along.woven, across.width_mm, self.order.weft_take_up)
+        lack = {}
+        for key, took in self.given(repeats, sets).items():
+            if not _serves(took):
+                wanted = wants_of(self.order, across.of_role, weft_m)[key]
+                whole_m = sum(want.ends * along.length_m + want.weft_m for want in wanted)
+                lack[key] = (took.missing_ends * along.length_m + took.missing_weft_m) / whole_m
+        return also if also in lack else max(lack, key=lambda key: lack[key])
+
+
+def _serves(given: Given) -> bool:
+    return given.missing_ends == 0 and given.missing_weft_m == 0
