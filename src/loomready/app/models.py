@@ -96,3 +96,46 @@ class WrongCode(models.Model):
 
     def __str__(self) -> str:
         return str(self.at)
+
+
+class Fact(models.Model):
+    """A step done or undone at a loom, as loomready.loomside.facts tells it; facts are only ever added.
+
+    ``name`` is all that it says, so that the same fact is kept once. A fact of a warp that is not here waits.
+    """
+
+    name: models.CharField[str, str] = models.CharField(max_length=1200, unique=True)
+    warp: models.CharField[str, str] = models.CharField(max_length=1000)
+    job: models.CharField[str, str] = models.CharField(max_length=16)
+    plan: models.CharField[str, str] = models.CharField(max_length=16)
+    first: models.PositiveIntegerField[int, int] = models.PositiveIntegerField()
+    last: models.PositiveIntegerField[int, int] = models.PositiveIntegerField()
+    done: models.BooleanField[bool, bool] = models.BooleanField()
+    counter: models.PositiveBigIntegerField[int, int] = models.PositiveBigIntegerField()
+    hand: models.CharField[str, str] = models.CharField(max_length=32)
+    who: models.CharField[str, str] = models.CharField(max_length=80)
+
+    class Meta:
+        ordering = ("pk",)
+        indexes = (models.Index(fields=("warp", "id"), name="facts_of_a_warp"),)
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class JobPlan(models.Model):
+    """What a job's plan held when somebody opened it: a later plan is compared with it."""
+
+    warp: models.CharField[str, str] = models.CharField(max_length=1000)
+    job: models.CharField[str, str] = models.CharField(max_length=16)
+    plan: models.CharField[str, str] = models.CharField(max_length=16)
+    signs = models.JSONField()
+
+    class Meta:
+        ordering = ("pk",)
+        constraints = (
+            models.UniqueConstraint(fields=("warp", "job", "plan"), name="one_content_a_job_plan"),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.warp} {self.job} {self.plan}"
