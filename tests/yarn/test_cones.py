@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import hypothesis.strategies as st
 import numpy as np
@@ -10,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 
 from loomready.model.guild import Cone, Yarn
-from loomready.yarn.cones import pooled, weighed
+from loomready.yarn.cones import heavier, pooled, weighed
 
 
 @st.composite
@@ -24,6 +25,16 @@ def cones(draw: st.DrawFn) -> Cone:
         tare_sd_g=draw(st.floats(0, 10)),
         scale_step_g=draw(st.floats(0.01, 10)),
     )
+
+
+def test_a_cone_is_heavier_only_beyond_what_scale_and_tare_leave_open() -> None:
+    # u = sqrt(2 (1/12 + 2^2)) g = 2.86 g for both weighings together; 1.96 u = 5.6 g
+    before = Cone("c", "y", gross_g=200, tare_g=38)
+    assert not heavier(replace(before, gross_g=205), before)
+    assert heavier(replace(before, gross_g=206), before)
+    assert not heavier(replace(before, gross_g=206, tare_g=44), before)
+    assert not heavier(replace(before, gross_g=206, tare_sd_g=4), before)
+    assert not heavier(replace(before, gross_g=100), before)
 
 
 YARNS = st.builds(Yarn, st.just("y"), st.just("y"), tex=st.floats(5, 2000), tolerance=st.floats(0, 0.5))

@@ -5,6 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from django.http import HttpRequest
+from django.utils.functional import SimpleLazyObject
+
+from loomready.app.models import Record
 
 PAGES = (
     ("home", "Home"),
@@ -22,4 +25,16 @@ def page(request: HttpRequest) -> dict[str, Any]:
     # A form that is shown again keeps the version it was typed over: what others saved since is not hers.
     posted = request.POST.get("version", "")
     version = posted if posted.isdecimal() else ""
-    return {"posted_version": version, "pages": PAGES, "here": here, "request": request}
+    return {
+        "posted_version": version,
+        "pages": PAGES,
+        "here": here,
+        "request": request,
+        "units": SimpleLazyObject(_units),
+    }
+
+
+def _units() -> str:
+    """How the guild likes its figures, dates among them."""
+    guild = Record.objects.filter(kind="guild").first()
+    return str(guild.fields.get("units", "us")) if guild else "us"

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
@@ -103,6 +103,7 @@ class Field:
     needed: bool = False
     steps: bool = False
     understood: str = ""  # what was typed, as it is kept
+    echo: str = ""  # the address that says what a name becomes, while it is typed
 
     @property
     def describedby(self) -> str:
@@ -143,6 +144,7 @@ class Form:
 
 # What the guild file calls things, as a weaver at a form calls them.
 _PLAIN = (
+    ("is more than gross", _("is more than what is on the scale")),
     ("is no bare date", _("is no date")),
     (", without quotes", ""),
     ("an integer", _("a whole number")),
@@ -307,6 +309,33 @@ def check(section: str, fields: Fields, form: Form) -> bool:
         form.blame(error)
         return False
     return True
+
+
+def as_key(name: str) -> str:
+    """A name made fit to be a key itself: what a key cannot hold is left out, inner spaces stay."""
+    made = re.sub(r"\s+", " ", re.sub(r"[^\w. -]+", " ", re.sub(r"['’]", "", name)))
+    return made.strip(" .-")[:64].rstrip()
+
+
+def name_key(form: Form, taken: Iterable[str]) -> None:
+    """The key that the name in the form becomes; no name, or one that is taken, is said beside it."""
+    name = form["key"].text
+    form.change("key", text=as_key(name), error=name_trouble(name, taken))
+
+
+def name_trouble(name: str, taken: Iterable[str]) -> str:
+    """What keeps a name from being a key, in one sentence; nothing if nothing does."""
+    key = as_key(name)
+    if not key:
+        return str(_("Is missing; expected a name with letters or digits in it"))
+    if equal(key, taken):
+        return _("There is one called “%(name)s” already; expected another name") % {"name": key}
+    return ""
+
+
+def equal(name: str, others: Iterable[str]) -> bool:
+    """Whether one of the others reads the same: a file's name may not tell capitals from small letters."""
+    return name.strip().casefold() in {each.strip().casefold() for each in others}
 
 
 def slug(name: str, taken: set[str]) -> str:

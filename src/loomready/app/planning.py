@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
+from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from loomready import guildfile
@@ -150,7 +151,7 @@ def new_form(room: Room, loom: str = "") -> fields.Form:
     drafts = sorted(model["draft"].choices, key=lambda each: not _fits(room.drafts[each[0]], shafts))
     form.change("loom", kind="choice", choices=model["loom"].choices, text=chosen)
     form.change("draft", kind="choice", choices=tuple(drafts), text=drafts[0][0] if drafts else "")
-    form.change("key", help=_("what you call it: hall runner, towels"))
+    form.change("key", help=_("what you call it: hall runner, towels"), echo=reverse("warps-new-name"))
     form.change("sett", help=_("leave it empty to have it worked out from yarn and draft"))
     form.change("ppi", help=_("leave it empty for as many picks as ends"), needed=False)
     return form
@@ -166,8 +167,6 @@ def new_table(room: Room, form: fields.Form) -> dict[str, Any] | None:
     own = fields.Form({name: each for name, each in form.fields.items() if "-" not in name})
     made = fields.table("warps", own, {})
     form.fields.update(own.fields)
-    if not form["key"].text:
-        form.change("key", error=_("Is missing; expected what you call this warp"))
     draft = room.drafts.get(made.get("draft", ""))
     if form.wrong or draft is None:
         return None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -24,6 +25,13 @@ STEPS: tuple[tuple[str, Any, Any], ...] = (
     ("weaving", _("weaving"), _("weave on, then cut off")),
     ("cut off", _("cut off"), _("wet-finish")),
 )
+LOOM_KINDS = {
+    "table": _("table loom"),
+    "jack": _("jack loom"),
+    "counterbalance": _("counterbalance loom"),
+    "countermarche": _("countermarche loom"),
+    "rigid heddle": _("rigid heddle loom"),
+}
 NAMES = tuple(name for name, _label, _next in STEPS)
 
 
@@ -56,6 +64,18 @@ class State:
 class OnLoom:
     loom: Loom
     states: tuple[State, ...]
+    facts: tuple[tuple[Any, str], ...] = ()
+
+    @property
+    def kind(self) -> str:
+        """Its kind and its shafts, in one line."""
+        shafts = ngettext("%d shaft", "%d shafts", self.loom.shafts) % self.loom.shafts
+        return f"{LOOM_KINDS[self.loom.kind]}, {shafts}"
+
+    @property
+    def same_heddles(self) -> int | None:
+        """How many hang on every shaft, if it is the same number."""
+        return self.loom.heddles[0] if len(set(self.loom.heddles)) == 1 else None
 
 
 def step_of(room: Room, key: str) -> str:
@@ -87,9 +107,22 @@ def state(room: Room, planned: Planned) -> State:
 
 def looms(room: Room) -> list[OnLoom]:
     return [
-        OnLoom(loom, tuple(state(room, each) for each in room.planned if each.order.loom == loom.key))
+        OnLoom(
+            loom,
+            tuple(state(room, each) for each in room.planned if each.order.loom == loom.key),
+            tuple(_facts(room, loom)),
+        )
         for loom in room.guild.looms
     ]
+
+
+def _facts(room: Room, loom: Loom) -> Iterator[tuple[Any, str]]:
+    if loom.treadles:
+        yield _("Treadles"), str(loom.treadles)
+    elif loom.kind == "table":
+        yield _("Levers"), str(loom.shafts)
+    yield _("Weaving width"), room.show.width(loom.weaving_width_mm)
+    yield _("Loom waste"), room.show.piece(loom.waste_m)
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from loomready import guildfile
 from loomready.app import progress
 from loomready.app.models import Change, Record
 from loomready.app.pictures import bar
 from loomready.app.room import Entry, Room
 from loomready.model.guild import Cone, WarpOrder, Yarn
 from loomready.warp.result import YarnNeed
-from loomready.yarn.cones import pooled, weighed
+from loomready.yarn.cones import heavier, pooled, weighed
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +122,14 @@ def weighings(key: str) -> list[Weighing]:
         made += [each for each in brought if (each.day, each.gross, each.tare) not in known]
         made.sort(key=lambda each: each.day if each.day[:1].isdigit() else "", reverse=True)
     return made
+
+
+def weighed_before(room: Room, fields: dict[str, Any]) -> ConeRow | None:
+    """The cone as it was, if it is heavier now than scale and tare explain; else None."""
+    before = next((cone for cone in room.guild.cones if cone.key == fields["key"]), None)
+    if before is None or not heavier(guildfile.from_json("cones", json.dumps(fields)), before):
+        return None
+    return _cone(room, before, room.guild.yarn(before.yarn))
 
 
 def new_cone_key(room: Room, yarn: str) -> str:

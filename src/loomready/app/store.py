@@ -14,7 +14,8 @@ from django.db import transaction
 from django.db.models import Max
 
 from loomready.app.models import Change, Record
-from loomready.app.room import open_room
+from loomready.app.room import Room, open_room
+from loomready.model.guild import WarpOrder
 from loomready.problems import BadInput
 
 Fields = dict[str, Any]
@@ -81,6 +82,24 @@ def write_together(writes: Iterable[Write], *, who: str) -> None:
 def _one_batch(made: list[Change]) -> None:
     if len(made) > 1:
         Change.objects.filter(pk__in=[each.pk for each in made]).update(batch=made[0].pk)
+
+
+def needs(room: Room, kind: str, key: str) -> list[str]:
+    """What a thing cannot go without: warps by their names, cones by theirs."""
+    warps = room.guild.warps
+    if kind == "looms":
+        return [order.key for order in warps if order.loom == key]
+    if kind == "drafts":
+        return [order.key for order in warps if key in (order.draft, *(item.draft for item in order.items))]
+    if kind == "yarns":
+        cones = [cone.key for cone in room.guild.cones if cone.yarn == key]
+        return cones + [order.key for order in warps if key in _yarns_of(order)]
+    return []
+
+
+def _yarns_of(order: WarpOrder) -> set[str]:
+    own_wefts = (yarn for item in order.items for yarn in item.weft_yarns or ())
+    return {*order.warp_yarns, *order.weft_yarns, *own_wefts}
 
 
 def remove(kind: str, key: str, *, version: int, who: str) -> Change:

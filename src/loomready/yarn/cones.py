@@ -35,6 +35,17 @@ def weighed(cone: Cone, yarn: Yarn) -> Length:
     return pooled((cone,), yarn)
 
 
+def heavier(now: Cone, before: Cone) -> bool:
+    """Whether a cone holds more yarn than at an earlier weighing, beyond what both weighings leave open.
+
+    The difference is held against the 95 % band of its own uncertainty: scale steps and tares of both.
+    """
+    spread = np.sqrt(
+        sum(cone.scale_step_g**2 / STEP_VARIANCE_DIVISOR + cone.tare_sd_g**2 for cone in (now, before))
+    )
+    return bool(now.net_g - before.net_g > BAND_95 * spread)
+
+
 def pooled(cones: Iterable[Cone], yarn: Yarn) -> Length:
     """The yarn on all these cones of one yarn together, as weft may be pieced.
 

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import date, datetime
+from typing import Any
+
 from django import template
+from django.template import Context
+from django.utils import formats
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
@@ -36,3 +41,29 @@ def sign(level: str) -> SafeString:
     return format_html(
         '<svg class="sign sign-{}" viewBox="0 0 18 18" aria-hidden="true">{}</svg>', level, drawn
     )
+
+
+@register.simple_tag(takes_context=True)
+def day(context: Context, value: Any, short: bool = False) -> str:
+    """A day as the guild writes it: Nov 25, 2026 or 25 Nov 2026; what is no date stays as it is.
+
+    :param short: without its year
+    """
+    if isinstance(value, str):
+        try:
+            value = date.fromisoformat(value)
+        except ValueError:
+            return value
+    if not isinstance(value, date):
+        return ""
+    us = context.get("units", "us") == "us"
+    made = ("M j" if us else "j M") if short else ("M j, Y" if us else "j M Y")
+    return formats.date_format(value, made)
+
+
+@register.simple_tag(takes_context=True)
+def moment(context: Context, value: datetime) -> str:
+    """A moment on this machine's clock: its day, and the hour in the guild's way."""
+    local = value.astimezone()
+    clock = "g:i a" if context.get("units", "us") == "us" else "H:i"
+    return f"{day(context, local)}, {formats.date_format(local, clock)}"

@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseNotAllowed
 from django.shortcuts import redirect, render
+from django.utils.html import escape
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
-from loomready.app import store
-from loomready.app.fields import LABELS, Form, as_text
+from loomready.app import carry, store
+from loomready.app.fields import LABELS, Form, as_key, as_text, name_trouble
 from loomready.app.room import Entry, Room, open_room
+from loomready.app.sharing import devices
+from loomready.app.sharing.gate import member
 from loomready.problems import BadInput
 
 
 def who(request: HttpRequest) -> str:
-    """Who makes this change: the person at this machine."""
-    return "here"
+    """Who makes this change: a device by its name, else the one at this machine."""
+    found = member(request)
+    return found.name if found else devices.owner().name
 
 
 def entry_or_404(room: Room, kind: str, key: str) -> Entry:
@@ -26,6 +31,15 @@ def entry_or_404(room: Room, kind: str, key: str) -> Entry:
     if entry is None:
         raise Http404
     return entry
+
+
+def kept_as(request: HttpRequest, taken: Iterable[str]) -> HttpResponse:
+    """While a name is typed: what it becomes where it cannot stay as it is, or that it is taken."""
+    name = request.GET.get("key", "").strip()[:200]
+    key, says = as_key(name), name_trouble(name, taken) if name else ""
+    if not says and key != name:
+        says = _("will be called “%(name)s”") % {"name": key}
+    return HttpResponse(escape(says), content_type="text/html; charset=utf-8")
 
 
 def version_of(request: HttpRequest) -> int | None:
@@ -107,6 +121,9 @@ def remove(request: HttpRequest, kind: str, key: str, then: str) -> HttpResponse
     entry = entry_or_404(open_room(), kind, key)
     if request.method != "POST":
         return HttpResponseNotAllowed(["POST"])
+    needed = store.needs(open_room(), kind, key)
+    if needed:
+        return refuse(request, _still_needed(kind, entry, needed), then)
     try:
         store.remove(kind, key, version=version_of(request) or 0, who=who(request))
     except store.Conflict:
@@ -119,6 +136,31 @@ def remove(request: HttpRequest, kind: str, key: str, then: str) -> HttpResponse
             then,
         )
     return redirect(then)
+
+
+def _still_needed(kind: str, entry: Entry, needed: list[str]) -> str:
+    """Why a thing has to stay, and what would let it go."""
+    most = 6
+    names = ", ".join(needed[:most]) + (_(" and others") if len(needed) > most else "")
+    words = {
+        "looms": ngettext(
+            "The warp %(names)s is planned on “%(name)s”. Put it on another loom first, or remove it.",
+            "The warps %(names)s are planned on “%(name)s”. Put them on another loom first, or remove them.",
+            len(needed),
+        ),
+        "drafts": ngettext(
+            "The warp %(names)s weaves “%(name)s”. Choose another draft for it first, or remove it.",
+            "The warps %(names)s weave “%(name)s”. Choose another draft for them first, or remove them.",
+            len(needed),
+        ),
+        "yarns": ngettext(
+            "“%(name)s” is still needed: %(names)s. Take another yarn there first, or remove it.",
+            "“%(name)s” is still needed: %(names)s. Take another yarn there first, or remove them.",
+            len(needed),
+        ),
+    }
+    name = carry.title_of(entry.fields["wif"], entry.key) if kind == "drafts" else entry.fields.get("name")
+    return words[kind] % {"name": name or entry.key, "names": names}
 
 
 def refuse(request: HttpRequest, message: str, back: str, status: int = 409) -> HttpResponse:

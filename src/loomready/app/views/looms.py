@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
+from django.views.decorators.http import require_GET
 
 from loomready.app import fields, progress
 from loomready.app.room import open_room
-from loomready.app.views.common import entry_or_404, remove, save
+from loomready.app.views.common import entry_or_404, kept_as, remove, save
+from loomready.model.guild import MAX_SHAFTS
 
 LOOM = ("name", "kind", "shafts", "treadles", "weaving_width", "waste", "heddles")
 REED = ("key", "dents", "width")
@@ -16,23 +21,30 @@ REED = ("key", "dents", "width")
 
 def looms_page(request: HttpRequest) -> HttpResponse:
     room = open_room()
-    shown = {"title": _("Looms"), "room": room, "looms": progress.looms(room), "reeds": room.of_kind("reeds")}
+    reeds = [
+        (reed.key, room.show.sett(reed.dents_per_cm), room.show.width(reed.width_mm))
+        for reed in room.guild.reeds
+    ]
+    shown = {"title": _("Looms"), "room": room, "looms": progress.looms(room), "reeds": reeds}
     return render(request, "app/looms.html", shown)
 
 
 def loom(request: HttpRequest, key: str = "") -> HttpResponse:
     room = open_room()
     entry = entry_or_404(room, "looms", key) if key else None
-    before = entry.fields if entry else {"kind": "jack", "shafts": 4, "heddles": [100] * 4}
+    before = entry.fields if entry else {"kind": "jack", "shafts": 4, "heddles": [100]}
     form = fields.make("looms", LOOM, before, room.guild.units)
     form.change("name", needed=True)
-    form.change("heddles", help=_("one number for each shaft, shaft 1 first: 100 100 100 100"))
+    form.change("heddles", help=_("one number for all shafts, or one for each, shaft 1 first: 90 90 60 60"))
     form.change("waste", help=_("warp that this loom cannot weave"))
     if request.method == "POST":
         fields.take(form, request.POST)
         made = fields.table("looms", form, before)
+        _same_on_each(made)
         if not form["name"].text:
             form.change("name", error=_("Is missing; expected what you call this loom"))
+        elif fields.equal(form["name"].text, (each.name for each in room.guild.looms if each.key != key)):
+            form.change("name", error=_("There is a loom of this name already; expected another name"))
         new = key or fields.slug(form["name"].text, {each.key for each in room.guild.looms})
         made = {"key": new} | made
         if fields.check("looms", made, form):
@@ -43,6 +55,13 @@ def loom(request: HttpRequest, key: str = "") -> HttpResponse:
     return render(request, "app/loom.html", shown, status=422 if form.wrong else 200)
 
 
+def _same_on_each(made: dict[str, Any]) -> None:
+    """One number of heddles counts for every shaft."""
+    heddles, shafts = made.get("heddles"), made.get("shafts")
+    if isinstance(heddles, list) and len(heddles) == 1 and isinstance(shafts, int):
+        made["heddles"] = heddles * min(shafts, MAX_SHAFTS)
+
+
 def reed(request: HttpRequest, key: str = "") -> HttpResponse:
     room = open_room()
     entry = entry_or_404(room, "reeds", key) if key else None
@@ -50,9 +69,11 @@ def reed(request: HttpRequest, key: str = "") -> HttpResponse:
     names = REED[1:] if entry else REED
     form = fields.make("reeds", names, before, room.guild.units)
     if not entry:
-        form.change("key", help=_("what is written on it, like 12-dent"))
+        form.change("key", help=_("what is written on it, like 12-dent"), echo=reverse("looms-reed-name"))
     if request.method == "POST":
         fields.take(form, request.POST)
+        if not entry:
+            fields.name_key(form, (each.key for each in room.guild.reeds))
         made = fields.table("reeds", form, before)
         if fields.check("reeds", made, form):
             answer = save(request, form, "reeds", key or made["key"], made, lambda: redirect("looms"))
@@ -60,6 +81,11 @@ def reed(request: HttpRequest, key: str = "") -> HttpResponse:
                 return answer
     shown = {"title": _("Reed"), "form": form, "entry": entry, "kind": "reed"}
     return render(request, "app/loom.html", shown, status=422 if form.wrong else 200)
+
+
+@require_GET
+def reed_name(request: HttpRequest) -> HttpResponse:
+    return kept_as(request, (each.key for each in open_room().guild.reeds))
 
 
 def remove_loom(request: HttpRequest, key: str) -> HttpResponse:

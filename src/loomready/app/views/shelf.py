@@ -10,7 +10,7 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
 from loomready.app import fields, shelf
-from loomready.app.room import open_room
+from loomready.app.room import Room, open_room
 from loomready.app.views.common import entry_or_404, remove, save
 
 YARN = ("name", "fiber", "color", "count", "grist", "tex", "wraps", "tolerance", "price")
@@ -43,6 +43,8 @@ def yarn(request: HttpRequest, key: str = "") -> HttpResponse:
             made["measured"] = sample
         if not form["name"].text:
             form.change("name", error=_("Is missing; expected what you call this yarn"))
+        elif fields.equal(form["name"].text, (each.name for each in room.guild.yarns if each.key != key)):
+            form.change("name", error=_("There is a yarn of this name already; expected another name"))
         new = key or fields.slug(form["name"].text, {each.key for each in room.guild.yarns})
         made = {"key": new} | made
         if fields.check("yarns", made, form):
@@ -67,23 +69,26 @@ def cone(request: HttpRequest, key: str = "") -> HttpResponse:
     form = _cone_form(CONE, before, room.guild.units)
     choices = tuple((each.key, each.name) for each in room.guild.yarns)
     form.change("yarn", kind="choice", choices=choices)
+    heavier = None
     if request.method == "POST":
         fields.take(form, request.POST)
         made = fields.table("cones", form, before)
         new = key or shelf.new_cone_key(room, form["yarn"].text)
         made = {"key": new} | made
         if fields.check("cones", made, form):
-            answer = save(request, form, "cones", new, made, lambda: redirect("shelf"))
-            if answer is not None:
+            heavier = _heavier(request, room, made)
+            answer = heavier or save(request, form, "cones", new, made, lambda: redirect("shelf"))
+            if isinstance(answer, HttpResponse):
                 return answer
     shown = {
         "title": _("Cone"),
         "form": form,
         "entry": entry,
         "room": room,
+        "heavier": heavier,
         "weighings": shelf.weighings(key),
     }
-    return render(request, "app/cone.html", shown, status=422 if form.wrong else 200)
+    return render(request, "app/cone.html", shown, status=422 if form.wrong or heavier else 200)
 
 
 def weigh(request: HttpRequest, key: str) -> HttpResponse:
@@ -93,22 +98,35 @@ def weigh(request: HttpRequest, key: str) -> HttpResponse:
     before = entry.fields | {"weighed": date.today().isoformat()}
     form = _cone_form(WEIGH, before, room.guild.units)
     form.change("gross", text="", help=_("last time %(gross)s") % {"gross": entry.fields["gross"]})
+    heavier = None
     if request.method == "POST":
         fields.take(form, request.POST)
         made = fields.table("cones", form, before)
         if fields.check("cones", made, form):
-            answer = save(request, form, "cones", key, made, lambda: redirect("shelf"))
-            if answer is not None:
+            heavier = _heavier(request, room, made)
+            answer = heavier or save(request, form, "cones", key, made, lambda: redirect("shelf"))
+            if isinstance(answer, HttpResponse):
                 return answer
+        elif form["tare"].error and made.get("tare") == entry.fields["tare"]:
+            # The empty cone was weighed long ago: what is odd is the number that was just typed.
+            less = _("Is less than the empty cone, %(tare)s; expected yarn and cone together")
+            form.change("gross", error=less % {"tare": made["tare"]})
+            form.change("tare", error="")
     cone_now = next(each for each in room.guild.cones if each.key == key)
     shown = {
         "title": _("Weigh"),
         "form": form,
         "entry": entry,
         "yarn": room.guild.yarn(cone_now.yarn),
+        "heavier": heavier,
         "weighings": shelf.weighings(key),
     }
-    return render(request, "app/weigh.html", shown, status=422 if form.wrong else 200)
+    return render(request, "app/weigh.html", shown, status=422 if form.wrong or heavier else 200)
+
+
+def _heavier(request: HttpRequest, room: Room, made: dict[str, Any]) -> shelf.ConeRow | None:
+    """The cone as it was, where it is heavier now and nobody has said that this is so."""
+    return None if request.POST.get("sure") == "heavier" else shelf.weighed_before(room, made)
 
 
 def _cone_form(names: tuple[str, ...], before: dict[str, Any], system: str) -> fields.Form:

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_GET, require_POST
 from loomready.app import fields, history, planning, progress, store, warpform
 from loomready.app.pictures import VIEWS, cloth
 from loomready.app.room import open_room
-from loomready.app.views.common import clash, entry_or_404, refuse, remove, save, version_of, who
+from loomready.app.views.common import clash, entry_or_404, kept_as, refuse, remove, save, version_of, who
 from loomready.problems import BadInput
 
 
@@ -31,6 +31,7 @@ def new(request: HttpRequest) -> HttpResponse:
     form = planning.new_form(room, request.GET.get("loom", ""))
     if request.method == "POST":
         fields.take(form, request.POST)
+        fields.name_key(form, (each.key for each in room.guild.warps))
         made = planning.new_table(room, form)
         if made is not None:
             key = made["key"]
@@ -39,6 +40,11 @@ def new(request: HttpRequest) -> HttpResponse:
                 return answer
     shown = {"title": _("New warp"), "form": form}
     return render(request, "app/warp_new.html", shown, status=422 if form.wrong else 200)
+
+
+@require_GET
+def new_name(request: HttpRequest) -> HttpResponse:
+    return kept_as(request, (each.key for each in open_room().guild.warps))
 
 
 def plan(request: HttpRequest, key: str) -> HttpResponse:
