@@ -14,6 +14,7 @@ from typing import Any
 from loomready import guildfile
 from loomready.app import beside
 from loomready.app.room import Room, parsed, plain, tree
+from loomready.app.sharing.devices import forget
 from loomready.app.store import fit_path
 from loomready.app.upgrade import copy_database
 from loomready.draft import wif, wif_write
@@ -91,6 +92,7 @@ def pack(room: Room, kept: str, database: Path, tell: Callable[[int, int], None]
         with tempfile.TemporaryDirectory() as folder:
             copy = Path(folder) / "copy.sqlite3"
             copy_database(database, copy)
+            forget(copy)
             zipped.write(copy, "guild.sqlite3")
     return out.getvalue()
 

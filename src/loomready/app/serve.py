@@ -12,23 +12,33 @@ from pathlib import Path
 from types import FrameType
 
 from loomready.app.home import DATABASE, Lock, default_home, prepare
+from loomready.app.sharing.addresses import of_this_machine
 from loomready.problems import BadInput
 
+_LOOPBACK = "127.0.0.1"
 THREADS = 32
 MAX_BODY = 80 * 1024 * 1024  # bytes: the largest backup that may come in, and a form around it
 
 
-def open_guild(home: Path | None, port: int, *, browser: bool, begin: str | None) -> None:
+def open_guild(
+    home: Path | None, port: int, *, browser: bool, begin: str | None, share: bool = False
+) -> None:
     """Serve until Ctrl-C.
 
     :param begin: "demo" or "empty" to begin with at once, None to let the first page ask
-    :raises BadInput: the home is open already, newer than this program, or the port is taken
+    :param share: listen on this machine's networks too, for devices that have a code
+    :raises BadInput: the home is open already, newer than this program, the port is taken, or there is no
+        network to share in
     """
+    room = of_this_machine() if share else []
+    if share and not room:
+        raise BadInput("this computer is in no network now; join the room's network first, or leave --share")
     place = (home or default_home()).absolute()
     prepare(place)
     lock = Lock(place)
     lock.take()
     os.environ["LOOMREADY_HOME"] = str(place)
+    os.environ["LOOMREADY_ROOM"] = " ".join(room)
     os.environ["DJANGO_SETTINGS_MODULE"] = "loomready.app.settings"
 
     import django
@@ -41,23 +51,25 @@ def open_guild(home: Path | None, port: int, *, browser: bool, begin: str | None
         from loomready.app.beginnings import begin_with
 
         begin_with(begin)
-    listening = _listen(port)
-    address = f"http://127.0.0.1:{listening.getsockname()[1]}/"
-    lock.says(address)
-    _serve(listening, address, browser)
+    listening = _listen("0.0.0.0" if share else _LOOPBACK, port)
+    port = listening.getsockname()[1]
+    here = f"http://{_LOOPBACK}:{port}/"
+    lock.says(here)
+    says = f"http://{room[0]}:{port}/ for the room, here at {here}" if room else here
+    _serve(listening, says, here if browser else None)
 
 
-def _listen(port: int) -> socket.socket:
+def _listen(host: str, port: int) -> socket.socket:
     listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
-        listening.bind(("127.0.0.1", port))
+        listening.bind((host, port))
     except OSError as error:
         raise BadInput(f"port {port} cannot be used: {error.strerror}; name another with --port") from error
     return listening
 
 
-def _serve(listening: socket.socket, address: str, browser: bool) -> None:
+def _serve(listening: socket.socket, says: str, open_at: str | None) -> None:
     import waitress  # type: ignore[import-untyped]
 
     from loomready.app.wsgi import application
@@ -68,11 +80,12 @@ def _serve(listening: socket.socket, address: str, browser: bool) -> None:
     signal.signal(signal.SIGTERM, _stop)
 
     def ready() -> None:
-        print(f"loomready is open at {address}  (Ctrl-C closes it)", flush=True)
-        if browser:
-            webbrowser.open(address)
+        print(f"loomready is open at {says}  (Ctrl-C closes it)", flush=True)
+        if open_at:
+            webbrowser.open(open_at)
 
-    threading.Thread(target=_when_it_answers, args=(listening.getsockname(), ready), daemon=True).start()
+    here = (_LOOPBACK, listening.getsockname()[1])
+    threading.Thread(target=_when_it_answers, args=(here, ready), daemon=True).start()
     try:
         server.run()
     finally:

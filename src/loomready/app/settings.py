@@ -5,7 +5,7 @@ import secrets
 import tempfile
 from pathlib import Path
 
-from loomready.app import home
+from loomready.app import home, zone
 
 _NAMED = os.environ.get("LOOMREADY_HOME")
 # Tests and checks have no home: they get a folder that goes with the process.
@@ -13,7 +13,9 @@ _SPARE = None if _NAMED else tempfile.TemporaryDirectory(prefix="loomready-")
 HOME = Path(_SPARE.name) if _SPARE else Path(str(_NAMED))
 SECRET_KEY = home.secret_key(HOME) if _NAMED else secrets.token_urlsafe(64)
 DEBUG = False
-ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]"]
+# This machine's addresses that other devices in the room may use: serve.py names them, none without --share.
+ROOM = os.environ.get("LOOMREADY_ROOM", "").split()
+ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]", *ROOM]
 
 INSTALLED_APPS = ["django.contrib.staticfiles", "django_htmx", "loomready.app"]
 MIDDLEWARE = [
@@ -26,6 +28,7 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "loomready.app.sharing.gate.GateMiddleware",
     "loomready.app.guard.FirstStartMiddleware",
 ]
 ROOT_URLCONF = "loomready.app.urls"
@@ -34,7 +37,7 @@ TEMPLATES = [
         "BACKEND": "django.template.backends.django.DjangoTemplates",
         "APP_DIRS": True,
         "OPTIONS": {
-            "context_processors": ["loomready.app.context.page"],
+            "context_processors": ["loomready.app.context.page", "loomready.app.sharing.context.who"],
             "builtins": ["django.templatetags.i18n", "loomready.app.templatetags.loom"],
         },
     }
@@ -59,7 +62,7 @@ DATABASES = {
 
 USE_I18N = True
 USE_TZ = True
-TIME_ZONE = "UTC"
+TIME_ZONE = zone.of_machine()
 LANGUAGE_CODE = "en-us"
 
 STATIC_URL = "static/"

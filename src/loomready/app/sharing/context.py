@@ -1,0 +1,25 @@
+"""What every page knows of who looks at it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.conf import settings
+from django.http import HttpRequest
+
+from loomready.app.sharing import devices, pulse
+from loomready.app.sharing.gate import member
+
+
+def who(request: HttpRequest) -> dict[str, Any]:
+    found = member(request)
+    made_at = ""
+    if pulse.is_wanted(found):
+        made_at = getattr(request, "pulse", "") or pulse.beat()
+    return {
+        "member": found,
+        "shared": bool(settings.ROOM),
+        "members": devices.devices,
+        "owner_name": lambda: devices.owner().name,
+        "pulse": made_at,
+    }

@@ -1,0 +1,228 @@
+"""Codes, devices, wrong codes: who is let in, for how long, and how often somebody may guess.
+
+Neither a code nor a token is stored: only hashes keyed with the home's secret, so that neither a copied
+database nor another home lets anybody in.
+"""
+
+from __future__ import annotations
+
+import secrets
+import sqlite3
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from pathlib import Path
+
+from django.db import transaction
+from django.db.models import QuerySet
+from django.utils import timezone
+from django.utils.crypto import constant_time_compare, salted_hmac
+from django.utils.translation import gettext as _
+
+from loomready.app.models import Code, Device, WrongCode
+from loomready.app.sharing.roles import Role
+from loomready.problems import BadInput
+
+ALPHABET = "234679ACDEFGHJKMNPQRTUVWXY"  # no two that look alike: no 0 O, 1 I L, 5 S, 8 B, Z
+LENGTH, GROUP = 8, 4
+LASTS = timedelta(minutes=10)
+MOST_WRONG = 20  # by all together,
+WITHIN = timedelta(minutes=10)  # in so long; then nobody joins
+CLOSED_FOR = timedelta(minutes=10)
+SEEN_EVERY = timedelta(minutes=1)
+MAX_NAME = 40
+_OWNER = Role.OWNER.word
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """Who asks: the owner at this machine, or a device that joined."""
+
+    name: str
+    role: Role
+    device: int | None = None
+
+    @property
+    def edits(self) -> bool:
+        return self.role >= Role.KEEPER
+
+    @property
+    def owns(self) -> bool:
+        return self.role >= Role.OWNER
+
+
+class Closed(Exception):
+    """Too many wrong codes: nobody joins until then."""
+
+    def __init__(self, until: datetime) -> None:
+        super().__init__("closed")
+        self.until = until
+
+    @property
+    def minutes(self) -> int:
+        """Whole minutes that are left, at least 1."""
+        return minutes_until(self.until)
+
+
+def minutes_until(moment: datetime) -> int:
+    return max(1, -((timezone.now() - moment) // timedelta(minutes=1)))
+
+
+def owner() -> Member:
+    named = Device.objects.filter(role=_OWNER).first()
+    return Member(named.name if named else _("here"), Role.OWNER)
+
+
+def name_owner(name: str) -> None:
+    """What the history calls the one at this machine; nothing: "here".
+
+    :raises BadInput: no name, or another's
+    """
+    made = _proper(name)
+    with transaction.atomic():
+        Device.objects.filter(role=_OWNER).delete()
+        if not made or made.casefold() == _("here").casefold():
+            return
+        if made.casefold() in _taken():
+            raise BadInput(_("a device has this name already; choose another"), where="name")
+        Device.objects.create(name=made, role=_OWNER)
+
+
+def devices() -> QuerySet[Device]:
+    return Device.objects.filter(token__isnull=False)
+
+
+def open_codes() -> QuerySet[Code]:
+    return Code.objects.filter(until__gt=timezone.now())
+
+
+def invite(role: Role, name: str) -> tuple[str, Code]:
+    """A code for one device, grouped to be read aloud.
+
+    :raises BadInput: the name is no line of text
+    """
+    if role not in (Role.HELPER, Role.KEEPER):
+        raise BadInput(_("choose helper or keeper"), where="role")
+    text = "".join(secrets.choice(ALPHABET) for _each in range(LENGTH))
+    Code.objects.filter(until__lte=timezone.now()).delete()
+    made = Code.objects.create(
+        hash=_hash("code", text), name=_proper(name), role=role.word, until=timezone.now() + LASTS
+    )
+    return grouped(text), made
+
+
+def grouped(text: str) -> str:
+    return "-".join(text[at : at + GROUP] for at in range(0, len(text), GROUP))
+
+
+def join(text: str, name: str) -> tuple[Device, str]:
+    """Let a device in: its record, and the token that it has to keep.
+
+    :raises Closed: too many wrong codes; :raises BadInput: this one is wrong, used or run out
+    """
+    code = "".join(letter for letter in text.upper() if letter.isalnum())
+    if len(code) != LENGTH or set(code) - set(ALPHABET):
+        raise BadInput(
+            _("a code has %(length)d letters and figures, like %(example)s")
+            % {"length": LENGTH, "example": "KMQX-4793"},
+            where="code",
+        )
+    wanted = _proper(name)
+    with transaction.atomic():
+        closed = closed_until()
+        if closed is not None:
+            raise Closed(closed)
+        invited = _matching(_hash("code", code))
+        if invited is None:
+            _remember_wrong()
+        else:
+            token = secrets.token_urlsafe(32)
+            device = Device.objects.create(
+                name=_free(invited.name or wanted or invited.role),
+                role=invited.role,
+                token=_hash("device", token),
+                seen=timezone.now(),
+            )
+            invited.delete()
+            return device, token
+    raise BadInput(
+        _("no device can join with this code: it is mistyped, used already, or has run out"), where="code"
+    )
+
+
+def known(token: str) -> Device | None:
+    """The device that holds this token, if it has not been withdrawn."""
+    return Device.objects.filter(token=_hash("device", token)).first() if token else None
+
+
+def saw(device: Device) -> None:
+    """Note that it was here, once a minute at most."""
+    now = timezone.now()
+    if device.seen is None or now - device.seen >= SEEN_EVERY:
+        Device.objects.filter(pk=device.pk).update(seen=now)
+
+
+def closed_until() -> datetime | None:
+    """When joining opens again; None while it is open."""
+    newest = WrongCode.objects.order_by("-at").first()
+    if newest is None or newest.at + CLOSED_FOR <= timezone.now():
+        return None
+    lately = WrongCode.objects.filter(at__gt=newest.at - WITHIN).count()
+    return newest.at + CLOSED_FOR if lately >= MOST_WRONG else None
+
+
+def open_again() -> None:
+    WrongCode.objects.all().delete()
+
+
+def cookie_name() -> str:
+    """A cookie goes to every port of a machine: two homes on one need two names."""
+    return f"device-{_hash('cookie', '')[:8]}"
+
+
+def forget(copy: Path) -> None:
+    """Take devices and codes out of a copy of the database, and what is left of them in its pages."""
+    database = sqlite3.connect(copy, isolation_level=None)
+    try:
+        for what in ("code", "wrongcode", "device WHERE token IS NOT NULL"):
+            database.execute(f"DELETE FROM loomready_{what}")
+        database.execute("VACUUM")
+    finally:
+        database.close()
+
+
+def _matching(wanted: str) -> Code | None:
+    """Each open code is compared, each in the same time."""
+    found = [code for code in open_codes() if constant_time_compare(code.hash, wanted)]
+    return found[0] if found else None
+
+
+def _remember_wrong() -> None:
+    now = timezone.now()
+    WrongCode.objects.filter(at__lte=now - WITHIN - CLOSED_FOR).delete()
+    WrongCode.objects.create(at=now)
+
+
+def _hash(what: str, text: str) -> str:
+    return salted_hmac(f"loomready {what}", text, algorithm="sha256").hexdigest()
+
+
+def _proper(name: str) -> str:
+    """:raises BadInput: no short line of text"""
+    made = " ".join(name.split())
+    if len(made) > MAX_NAME or not made.isprintable():
+        raise BadInput(_("a name is one short line; expected at most %d letters") % MAX_NAME, where="name")
+    return made
+
+
+def _taken() -> set[str]:
+    there = Device.objects.values_list("name", flat=True)
+    return {each.casefold() for each in (*there, _("here"))}
+
+
+def _free(wanted: str) -> str:
+    """This name, or with a number where another has it: the history must tell them apart."""
+    taken, made, number = _taken(), wanted, 1
+    while made.casefold() in taken:
+        number += 1
+        made = f"{wanted} {number}"
+    return made

@@ -1,0 +1,79 @@
+"""Every request passes here: who asks is found, and what that one may not do is refused.
+
+The owner is whoever sits at this machine: the socket's peer is loopback. No header is asked, since anybody
+can send any header. Everybody else needs the token of a device.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+
+from loomready.app.sharing import devices, pulse
+from loomready.app.sharing.addresses import is_loopback
+from loomready.app.sharing.devices import Member
+from loomready.app.sharing.roles import Role, needed
+
+JOIN = "/join"
+
+
+class GateMiddleware:
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        who: Member | None = _find(request)
+        request.member = who  # type: ignore[attr-defined]
+        if who is None and request.path != JOIN:
+            return _to_the_door(request)
+        if pulse.is_wanted(who):
+            return pulse.carried(request, self.get_response)
+        return self.get_response(request)
+
+    def process_view(
+        self, request: HttpRequest, view: object, args: list[Any], kwargs: dict[str, Any]
+    ) -> HttpResponse | None:
+        match = request.resolver_match
+        name = (match.url_name or "") if match else ""
+        who = member(request)
+        least = needed(name, request.method or "")
+        return None if (who.role if who else Role.NOBODY) >= least else _refused(request, least)
+
+
+def member(request: HttpRequest) -> Member | None:
+    """Who asks; None: a device that has not joined."""
+    found: Member | None = getattr(request, "member", None)
+    return found
+
+
+def _find(request: HttpRequest) -> Member | None:
+    if is_loopback(request.META.get("REMOTE_ADDR", "")):
+        return devices.owner()
+    device = devices.known(request.COOKIES.get(devices.cookie_name(), ""))
+    if device is None:
+        return None
+    devices.saw(device)
+    return Member(device.name, Role.of(device.role), device.pk)
+
+
+def _to_the_door(request: HttpRequest) -> HttpResponse:
+    if request.htmx:  # type: ignore[attr-defined]
+        return HttpResponse(headers={"HX-Redirect": JOIN})
+    return redirect("sharing-join")
+
+
+def _refused(request: HttpRequest, least: Role) -> HttpResponse:
+    message = (
+        _("This is done only at the computer on which loomready runs.")
+        if least >= Role.OWNER
+        else _("You look, weigh and tick off progress. Only a keeper changes this; a keeper's code lets you.")
+    )
+    shown = {"title": _("Not done"), "message": message}
+    response = render(request, "sharing/refused.html", shown, status=403)
+    response["HX-Retarget"] = "main"
+    response["HX-Reswap"] = "innerHTML show:window:top"
+    return response

@@ -1,0 +1,76 @@
+"""Who may do what: one table by the names of addresses. What it does not name is the owner's alone."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum
+
+_LOOKING = frozenset({"GET", "HEAD", "OPTIONS"})
+
+
+class Role(IntEnum):
+    """Each may do what those before it may."""
+
+    NOBODY = 0
+    HELPER = 1
+    KEEPER = 2
+    OWNER = 3
+
+    @property
+    def word(self) -> str:
+        return self.name.lower()
+
+    @classmethod
+    def of(cls, word: str) -> Role:
+        """The role of a device, as it is stored; an unknown word is no role."""
+        return {"helper": cls.HELPER, "keeper": cls.KEEPER}.get(word, cls.NOBODY)
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """The least role that may look at an address, and the least that may send something to it."""
+
+    look: Role
+    send: Role
+
+
+OPEN = Rule(Role.NOBODY, Role.NOBODY)
+EVERYBODY = Rule(Role.HELPER, Role.HELPER)
+KEEPERS = Rule(Role.HELPER, Role.KEEPER)
+OWNERS = Rule(Role.OWNER, Role.OWNER)
+
+_NAMES: dict[Rule, str] = {
+    OPEN: "sharing-join",
+    # Looking, weighing, ticking off; a packet is printed without changing anything.
+    EVERYBODY: """
+        home shelf looms warps shelf-weigh warps-step warps-cloth warps-print work work-cancel work-file
+        drafts-look drafts-thumb drafts-diagram drafts-export guild-file sharing-pulse sharing-leave
+    """,
+    KEEPERS: """
+        shelf-yarn shelf-yarn-new shelf-yarn-remove shelf-cone shelf-cone-new shelf-cone-remove
+        looms-new looms-loom looms-loom-remove looms-reed looms-reed-new looms-reed-remove
+        drafts drafts-version drafts-remove
+        warps-new warps-plan warps-remedy warps-earlier warps-remove
+        guild guild-day guild-undo
+    """,
+    # A whole guild in or out, and who is let in.
+    OWNERS: """
+        start guild-backup guild-bring guild-bring-confirmed
+        sharing-share sharing-code sharing-withdraw-code sharing-withdraw sharing-open-again sharing-name
+    """,
+}
+_RULES = {name: rule for rule, names in _NAMES.items() for name in names.split()}
+_PREFIXES = {"loomside-": EVERYBODY, "workshop-": KEEPERS, "choosing-": KEEPERS}
+
+
+def rule_of(name: str) -> Rule | None:
+    """The rule of an address by its name; None: nobody has thought about it."""
+    if name in _RULES:
+        return _RULES[name]
+    return next((rule for prefix, rule in _PREFIXES.items() if name.startswith(prefix)), None)
+
+
+def needed(name: str, method: str) -> Role:
+    """The least role that may do this."""
+    rule = rule_of(name) or OWNERS
+    return rule.look if method in _LOOKING else rule.send

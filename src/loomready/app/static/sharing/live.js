@@ -1,0 +1,87 @@
+// What others change shows here soon: the page asks a light address and, where nothing is being typed, fetches
+// itself anew; else it offers to.
+const EVERY = 3000; // ms
+const LONGEST = 60000; // ms between two questions to a server that does not answer
+const meta = document.querySelector("meta[name=pulse]");
+const bar = document.getElementById("news");
+let known = meta instanceof HTMLMetaElement ? meta.content : "";
+let typed = false;
+// What a page's own module holds on to must not be replaced behind its back.
+const hasOwnScript = [...document.querySelectorAll("script[type=module]")].some(
+  (each) => !/\/(app\/app|sharing\/live)\b/.test(each.getAttribute("src") ?? ""),
+);
+let pause = EVERY;
+
+/** Whether this page may be fetched anew without taking anything from under somebody's hands. */
+function isIdle() {
+  const main = document.getElementById("main");
+  if (!main || typed || meta?.getAttribute("data-again") !== "yes") return false;
+  if (main.querySelector("[role=alert], [data-still], .drop") || hasOwnScript) return false;
+  const active = document.activeElement;
+  if (!active || active === document.body || active === main || !main.contains(active)) return true;
+  return active.id !== "" && !active.matches("input, select, textarea");
+}
+
+/** The page's matter as the server has it, in its place; what was unfolded stays so. */
+async function again() {
+  const answer = await fetch(location.href, { headers: { accept: "text/html" } });
+  const there = document.getElementById("main");
+  if (answer.redirected || !answer.ok || !there || !isIdle()) return false;
+  const made = new DOMParser().parseFromString(await answer.text(), "text/html");
+  const fresh = made.getElementById("main");
+  if (!fresh || !isIdle()) return false;
+  const was = [...there.querySelectorAll("details")];
+  const now = [...fresh.querySelectorAll("details")];
+  if (was.length === now.length) now.forEach((each, at) => { each.open = was[at].open; });
+  const id = there.contains(document.activeElement) ? document.activeElement?.id : "";
+  there.innerHTML = fresh.innerHTML;
+  window.htmx?.process(there);
+  if (id) document.getElementById(id)?.focus({ preventScroll: true });
+  const beat = made.querySelector("meta[name=pulse]");
+  if (beat instanceof HTMLMetaElement) known = beat.content;
+  document.dispatchEvent(new CustomEvent("loomready:again"));
+  return true;
+}
+
+async function ask() {
+  if (document.visibilityState === "visible" && known) {
+    try {
+      const headers = { "If-None-Match": `"${known}"` };
+      const answer = await fetch("/pulse", { headers, cache: "no-store" });
+      pause = EVERY;
+      if (answer.redirected) location.assign("/join"); // withdrawn
+      else if (answer.ok) await changed((await answer.json()).pulse);
+    } catch {
+      pause = Math.min(pause * 2, LONGEST);
+    }
+  }
+  setTimeout(ask, pause * (0.8 + Math.random() * 0.4)); // fifty phones do not ask in step
+}
+
+/** @param {string} beat */
+async function changed(beat) {
+  if (beat === known) return;
+  // A page with a module of its own may see to it by itself: it prevents the default.
+  const news = new CustomEvent("loomready:news", { cancelable: true, detail: { beat } });
+  if (!document.dispatchEvent(news)) known = beat;
+  if (beat === known || (await again())) return;
+  known = beat;
+  if (bar) bar.hidden = false;
+}
+
+if (meta) {
+  document.addEventListener("input", (event) => {
+    if (event.target instanceof Element && event.target.closest("main form")) typed = true;
+  });
+  // An answer to one's own change holds it, and what was typed is in it.
+  document.addEventListener("htmx:afterRequest", (event) => {
+    const request = /** @type {CustomEvent} */ (event).detail.xhr;
+    const beat = request?.getResponseHeader("Loomready-Pulse");
+    const sent = /** @type {CustomEvent} */ (event).detail.requestConfig?.verb !== "get";
+    if (beat && sent) {
+      known = beat;
+      typed = false;
+    }
+  });
+  setTimeout(ask, EVERY);
+}
