@@ -65,7 +65,8 @@ def planned(
     blocks = max(units) + 1
     limit = shafts or MOST_SHAFTS
     if needs(1) > limit:
-        raise BadInput(f"one block alone needs {needs(1)} shafts; expected {needs(1)} or more", where="shafts")
+        what = f"one block alone needs {needs(1)} shafts; expected {needs(1)} or more"
+        raise BadInput(what, where="shafts")
     if needs(blocks) > limit:
         most = max(fewer for fewer in range(1, blocks) if needs(fewer) <= limit)
         there = f"{limit}" if shafts else f"at most {limit}"
