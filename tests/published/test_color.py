@@ -8,13 +8,20 @@ from coloraide import Color
 
 from loomready.cloth import color as color_module
 from loomready.cloth.color import (
+    DEFICIENCIES,
+    Deficiency,
     contrast_ratio,
+    deficiency_matrix,
     delta_e_2000_lab,
+    delta_e_2000_of,
     ink_on,
+    lab,
+    lab_of_light,
     mix_linear,
     oklab,
     to_code,
     to_light,
+    with_deficiency,
 )
 from loomready.colors import RGB
 
@@ -102,3 +109,65 @@ def test_a_contrast_that_is_off_by_one_percent_is_noticed(
     rows = [(BLACK, 21.0), ((0x77,) * 3, 4.478), ((255, 0, 0), 3.998), ((0, 0, 255), 8.592)]
     seen = [contrast_ratio(color, WHITE) for color, _ in rows]
     assert seen != pytest.approx([printed for _, printed in rows], abs=5e-4)
+
+
+# Of the pairs that Sharma and others printed: blue, half a circle of hue, small differences, a gray beside a
+# color, a far pair. Status: the first three seen, computed; the others from memory, computed here.
+SHARMA = (
+    ((50, 2.6772, -79.7751), (50, 0, -82.7485), 2.0425),
+    ((50, 2.49, -0.001), (50, -2.49, 0.0009), 7.1792),
+    ((50, 2.5, 0), (73, 25, -18), 27.1492),
+    ((50, 3.1571, -77.2803), (50, 0, -82.7485), 2.8615),
+    ((50, 2.8361, -74.0200), (50, 0, -82.7485), 3.4412),
+    ((50, 0, 0), (50, -1, 2), 2.3669),
+    ((50, 2.49, -0.001), (50, -2.49, 0.0011), 7.2195),
+    ((50, 2.5, 0), (50, 0, -2.5), 4.3065),
+    ((60.2574, -34.0099, 36.2677), (60.4626, -34.1751, 39.4387), 1.2644),
+    ((22.7233, 20.0904, -46.6940), (23.0331, 14.9730, -42.5619), 2.0373),
+)
+
+
+@pytest.mark.parametrize(("one", "other", "printed"), SHARMA)
+def test_ciede2000_rows_for_many_pairs_at_once(
+    one: tuple[float, float, float], other: tuple[float, float, float], printed: float
+) -> None:
+    """Sharma, Wu, Dalal, Color Res. Appl. 30 (2005) 21-30, Table 1. Status: at ``SHARMA``."""
+    assert delta_e_2000_of(one, other) == pytest.approx(printed, abs=5e-5)
+    assert delta_e_2000_of([other, one], [one, one]).tolist() == pytest.approx([printed, 0.0], abs=5e-5)
+
+
+def test_many_differences_agree_with_a_general_library() -> None:
+    """CIEDE2000 of random colors and grays against coloraide. Status: computed."""
+    rng = np.random.default_rng(5)
+    labs = rng.uniform((0, -100, -100), (100, 100, 100), (60, 3))
+    labs[:6, 1:] = 0.0
+    table = delta_e_2000_of(labs[:, None], labs[None, :])
+    for i, j in rng.integers(0, 60, (200, 2)).tolist():
+        expected = delta_e_2000_lab(tuple(labs[i]), tuple(labs[j]))
+        assert table[i, j] == pytest.approx(expected, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("kind", "printed"),
+    [("protan", (0.152286, 1.052583, -0.204868)), ("deutan", (0.367322, 0.860646, -0.227968))],
+)
+def test_color_vision_deficiency_rows(kind: Deficiency, printed: tuple[float, float, float]) -> None:
+    """Machado, Oliveira, Fernandes, IEEE TVCG 15 (2009) 1291-8, severity 1, first rows. Status: computed."""
+    assert deficiency_matrix(kind)[0].tolist() == pytest.approx(printed, abs=5e-7)
+
+
+@pytest.mark.parametrize("kind", DEFICIENCIES)
+def test_gray_stays_gray_with_any_deficiency(kind: Deficiency) -> None:
+    """The rows of Machado and others sum to 1 as printed, to six places. Status: computed."""
+    assert deficiency_matrix(kind).sum(axis=1).tolist() == pytest.approx([1, 1, 1], abs=2e-6)
+    seen = with_deficiency([[0, 0, 0], [128, 128, 128], [255, 255, 255]], kind)
+    np.testing.assert_allclose(seen, to_light([[0] * 3, [128] * 3, [255] * 3]), atol=2e-6)
+
+
+def test_red_and_green_come_near_one_another_with_deutan_vision() -> None:
+    """A weaver's madder red and fern green of about one lightness; the measure is ours. Status: computed."""
+    madder, fern = (176, 74, 58), (108, 124, 50)
+    whole = delta_e_2000_of(lab(madder), lab(fern))
+    deutan = delta_e_2000_of(*lab_of_light(with_deficiency([madder, fern], "deutan")))
+    tritan = delta_e_2000_of(*lab_of_light(with_deficiency([madder, fern], "tritan")))
+    assert deutan < whole / 3 < tritan

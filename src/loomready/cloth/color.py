@@ -7,6 +7,8 @@ white looks like half the light, about #bcbcbc, and not like #808080.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
+from typing import Literal, get_args
 
 import numpy as np
 import numpy.typing as npt
@@ -16,6 +18,8 @@ from loomready.problems import BadInput
 
 Light = npt.NDArray[np.float64]
 Lab = tuple[float, float, float]
+Deficiency = Literal["protan", "deutan", "tritan"]
+DEFICIENCIES: tuple[Deficiency, ...] = get_args(Deficiency)
 
 # The sRGB curve (IEC 61966-2-1, as WCAG 2.2 prints it): straight below the knee, bent above.
 KNEE, SLOPE, OFFSET, POWER = 0.04045, 12.92, 0.055, 2.4
@@ -108,3 +112,83 @@ def _convert(color: RGB, space: str) -> Lab:
 
     one, two, three = Color("srgb", [value / 255 for value in color]).convert(space).coords()
     return float(one), float(two), float(three)
+
+
+@cache
+def deficiency_matrix(kind: Deficiency) -> Light:
+    """What is seen of red, green and blue light, float64[3, 3]: rows seen, columns there; linear light.
+
+    Color-vision deficiency of the whole severity (G. M. Machado, M. M. Oliveira, L. A. F. Fernandes, IEEE
+    Trans. Vis. Comput. Graph. 15 (2009) 1291-1298), as coloraide keeps it.
+    """
+    from coloraide import Color
+
+    seen = [
+        Color("srgb-linear", one).filter(kind, 1, method="machado", space="srgb-linear").coords()
+        for one in ([1, 0, 0], [0, 1, 0], [0, 0, 1])
+    ]
+    return np.asarray(seen, dtype=np.float64).T
+
+
+def with_deficiency(colors: npt.ArrayLike, kind: Deficiency) -> Light:
+    """Linear light [..., 3], 0-1, that stands for sRGB colors [..., 3] with color-vision deficiency."""
+    seen: Light = np.clip(to_light(colors) @ deficiency_matrix(kind).T, 0.0, 1.0)
+    return seen
+
+
+def lab_of_light(light: npt.ArrayLike) -> Light:
+    """CIELAB (D65), float64[n, 3], of linear light [n, 3]."""
+    from coloraide import Color
+
+    rows = np.asarray(light, dtype=np.float64).tolist()
+    labs = [Color("srgb-linear", row).convert("lab-d65").coords() for row in rows]
+    return np.asarray(labs, dtype=np.float64).reshape(-1, 3)
+
+
+def delta_e_2000_of(ones: npt.ArrayLike, others: npt.ArrayLike) -> Light:
+    """CIEDE2000 of CIELAB colors [..., 3], many at once; the shapes broadcast.
+
+    G. Sharma, W. Wu, E. N. Dalal, Color Res. Appl. 30 (2005) 21-30, their equations 2 to 22. A chroma of 0
+    has no hue: its hue counts as that of the other color.
+    """
+    one, other = np.broadcast_arrays(np.asarray(ones, np.float64), np.asarray(others, np.float64))
+    chroma = (np.hypot(one[..., 1], one[..., 2]) + np.hypot(other[..., 1], other[..., 2])) / 2
+    stretch = 1.5 - 0.5 * _high(chroma)
+    c1, h1 = _polar(one, stretch)
+    c2, h2 = _polar(other, stretch)
+    gray = c1 * c2 == 0
+    turn = np.where(gray, 0.0, (h2 - h1 + 180.0) % 360.0 - 180.0)
+    # Hues half a circle apart turn as Sharma has it: forward if the second lies beyond the first.
+    turn = np.where(~gray & (np.abs(h2 - h1) == 180.0), h2 - h1, turn)
+    near = np.abs(h1 - h2) <= 180.0
+    total = h1 + h2
+    mean_hue = np.where(near, total, np.where(total < 360.0, total + 360.0, total - 360.0)) / 2
+    mean_hue = np.where(gray, total, mean_hue)
+    mean_l, mean_c = (one[..., 0] + other[..., 0]) / 2, (c1 + c2) / 2
+    angle = np.deg2rad(mean_hue)
+    hue_weight = (
+        1
+        - 0.17 * np.cos(angle - np.deg2rad(30))
+        + 0.24 * np.cos(2 * angle)
+        + 0.32 * np.cos(3 * angle + np.deg2rad(6))
+        - 0.20 * np.cos(4 * angle - np.deg2rad(63))
+    )
+    off_middle = (mean_l - 50) ** 2
+    lightness = (other[..., 0] - one[..., 0]) / (1 + 0.015 * off_middle / np.sqrt(20 + off_middle))
+    chromas = (c2 - c1) / (1 + 0.045 * mean_c)
+    hues = 2 * np.sqrt(c1 * c2) * np.sin(np.deg2rad(turn) / 2) / (1 + 0.015 * mean_c * hue_weight)
+    blue = np.deg2rad(60 * np.exp(-(((mean_hue - 275) / 25) ** 2)))
+    twist = -2 * _high(mean_c) * np.sin(blue)
+    found: Light = np.sqrt(np.maximum(lightness**2 + chromas**2 + hues**2 + twist * chromas * hues, 0.0))
+    return found
+
+
+def _high(chroma: Light) -> Light:
+    """Near 0 for gray colors, near 1 for strong ones."""
+    return np.asarray(np.sqrt(chroma**7 / (chroma**7 + 25.0**7)), dtype=np.float64)
+
+
+def _polar(lab: Light, stretch: Light) -> tuple[Light, Light]:
+    """Chroma and hue in degrees 0-360, with the red-green axis stretched."""
+    a, b = lab[..., 1] * stretch, lab[..., 2]
+    return np.hypot(a, b), np.rad2deg(np.arctan2(b, a)) % 360.0
