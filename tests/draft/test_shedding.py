@@ -1,6 +1,7 @@
 """From lifts to treadles: the least number against brute force, the same cloth on every shed."""
 
 import itertools
+from collections.abc import Callable
 
 import hypothesis.strategies as st
 import numpy as np
@@ -8,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 
 from loomready.draft import shedding, wif, wif_write
-from loomready.draft.draft import drawdown, lift_plan
-from loomready.draft.shedding_search import fewest, pressed
+from loomready.draft.draft import Draft, drawdown, lift_plan
+from loomready.draft.shedding_search import Watch, fewest, pressed
 from loomready.problems import BadInput
 from tests.strategies import drafts
 
@@ -110,3 +111,58 @@ def test_more_lifts_than_can_be_searched_end_with_a_tie_up_that_is_not_called_le
     found = fewest(lifts, 2)
     assert found.at_least <= len(found.treadles) <= len(lifts)
     assert found == fewest(lifts, 2)
+
+
+class EnoughError(Exception):
+    """Nobody wants the answer any more."""
+
+
+def a_draft_of_twelve_treadles() -> Draft:
+    """Its picks press two of twelve treadles, and the lift plan does not say which."""
+    random = np.random.default_rng(3)
+    tied = [set((random.choice(16, 4, replace=False) + 1).tolist()) for _ in range(12)]
+    pairs = random.permutation(list(itertools.combinations(range(12), 2)))[:24]
+    return lift_plan(range(1, 17), [sorted(tied[one] | tied[other]) for one, other in pairs])
+
+
+class Looking(Watch):
+    """Keeps what it is told, and ends the search when it wants no more."""
+
+    def __init__(self, patience: int = 1000) -> None:
+        self.told: list[tuple[int, int]] = []
+        self.patience = patience
+
+    def go_on(self) -> None:
+        self.patience -= 1
+        if self.patience < 0:
+            raise EnoughError
+
+    def between(self, at_least: int, found: int) -> None:
+        self.told.append((at_least, found))
+
+
+def test_a_watch_is_told_how_near_the_search_has_come() -> None:
+    draft = a_draft_of_twelve_treadles()
+    looking = Looking()
+    made = shedding.fewest_treadles(draft, watch=looking)
+    assert looking.told
+    assert all(at_least <= made.treadles <= found for at_least, found in looking.told)
+
+
+def test_a_watch_that_raises_ends_the_search() -> None:
+    with pytest.raises(EnoughError):
+        shedding.fewest_treadles(a_draft_of_twelve_treadles(), watch=Looking(patience=1))
+
+
+def test_a_search_that_is_stopped_at_once_still_weaves_the_cloth() -> None:
+    class Hasty(Watch):
+        def between(self, at_least: int, found: int) -> None:
+            self.stop()
+
+        def underway(self, stop: Callable[[], None]) -> None:
+            self.stop = stop
+
+    draft = a_draft_of_twelve_treadles()
+    made = shedding.fewest_treadles(draft, watch=Hasty())
+    woven = shedding.on_treadles(draft, made)
+    assert (drawdown(woven) == drawdown(draft)).all()

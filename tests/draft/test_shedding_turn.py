@@ -69,3 +69,22 @@ def test_equal_shafts_become_one() -> None:
     found = shedding_turn.merged(lift_plan([1, 2, 3, 4, 3, 2], [[1, 3], [2, 4]], shafts=8))
     assert (found.threading + 1).tolist() == [1, 2, 1, 2, 1, 2]
     assert found.lifts.tolist() == [[True, False], [False, True]]
+
+
+@settings(max_examples=60, deadline=None)
+@given(draft=drafts())
+def test_what_became_of_the_cloth_is_told_from_the_cloth(draft: Draft) -> None:
+    assert shedding_turn.same_cloth(draft, draft.as_lift_plan())
+    assert shedding_turn.same_cloth(draft, shedding_turn.merged(draft))
+    down = shedding_turn.face_down(draft).draft
+    assert shedding_turn.other_face(draft, down)
+    assert not shedding_turn.same_cloth(draft, down)
+    assert shedding_turn.turned_cloth(draft, shedding_turn.turned(draft))
+
+
+def test_another_color_is_another_cloth() -> None:
+    one = lift_plan([1, 2], [[1], [2]])
+    other = lift_plan([1, 2], [[1], [2]], warp_colors=[0, 1])
+    assert not shedding_turn.same_cloth(one, other)
+    assert not shedding_turn.other_face(one, shedding_turn.face_down(other).draft)
+    assert not shedding_turn.turned_cloth(one, shedding_turn.turned(other))

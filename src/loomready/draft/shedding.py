@@ -16,7 +16,7 @@ import numpy as np
 from loomready.draft.draft import Bools, Draft, lifts_of
 from loomready.draft.periods import number_columns, number_rows
 from loomready.draft.shedding_order import order
-from loomready.draft.shedding_search import fewest, pressed
+from loomready.draft.shedding_search import Watch, fewest, pressed
 from loomready.problems import BadInput
 
 Shed = Literal["rising", "sinking", "countermarche"]
@@ -58,11 +58,13 @@ class Tieup:
         return int(self.treadling.sum(axis=1).max(initial=0))
 
 
-def fewest_treadles(draft: Draft, *, feet: int = 2, shed: Shed = "rising") -> Tieup:
+def fewest_treadles(
+    draft: Draft, *, feet: int = 2, shed: Shed = "rising", watch: Watch | None = None
+) -> Tieup:
     """The tie-up with the fewest treadles that weaves the draft's cloth, in the order that suits the feet.
 
     Only shafts that hold ends matter, and only they are tied. On a sinking shed a pick that lifts every
-    shaft takes a treadle tied to nothing.
+    shaft takes a treadle tied to nothing. ``watch`` is told how near the search has come and may end it.
 
     :raises BadInput: feet other than 1 to 3, a shed of another kind
     """
@@ -81,7 +83,7 @@ def fewest_treadles(draft: Draft, *, feet: int = 2, shed: Shed = "rising") -> Ti
     opens = set(np.flatnonzero(lifts[rows.first].any(axis=1)).tolist())
     wanted = [_bits(row) if place in opens else None for place, row in enumerate(kinds)]
     ties = sorted({bits for bits in wanted if bits})
-    found = fewest(ties, feet)
+    found = fewest(ties, feet, watch or Watch())
     nothing = int(0 in wanted)  # a treadle that sinks nothing lifts all
     treadles = [*found.treadles, *([0] * nothing)]
     presses = np.zeros((rows.count, len(treadles)), dtype=np.bool_)

@@ -16,10 +16,10 @@ on every machine).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import combinations
-from math import comb
+from math import ceil, comb
 
 _MOST_LIFTS = 600  # more are not searched: each keeps its treadle
 _MOST_TREADLES_TRIED = 4_000  # shared treadles looked at
@@ -36,6 +36,22 @@ class Found:
     at_least: int
 
 
+class Watch:
+    """Looks on while a search goes on; this one only looks. The others of its kind tell and can end it."""
+
+    def go_on(self) -> None:
+        """Asked between two steps; whatever it raises ends the search."""
+
+    def between(self, at_least: int, found: int) -> None:
+        """So many treadles are found to do, and fewer than ``at_least`` cannot. Must not raise."""
+
+    def underway(self, stop: Callable[[], None]) -> None:
+        """A step begins that ``stop`` ends early, from another thread too."""
+
+
+_NOBODY = Watch()
+
+
 @dataclass(frozen=True, slots=True)
 class _Shared:
     """What may make each lift besides its own treadle: ``parts[l]`` lie inside l. ``all``: none left out."""
@@ -44,7 +60,7 @@ class _Shared:
     all: bool
 
 
-def fewest(lifts: Iterable[int], feet: int) -> Found:
+def fewest(lifts: Iterable[int], feet: int, watch: Watch = _NOBODY) -> Found:
     """The fewest treadles that make each of the lifts (different, none 0) with 1 to ``feet`` of them.
 
     >>> sorted(fewest([0b01, 0b10, 0b11], 2).treadles)
@@ -57,7 +73,9 @@ def fewest(lifts: Iterable[int], feet: int) -> Found:
     best = own
     bound = _by_counting(len(wanted), feet)
     for so_many in range(2, feet + 1):
-        found = _search(wanted, so_many, best.treadles)
+        watch.go_on()
+        found = _search(wanted, so_many, best.treadles, watch)
+        watch.go_on()
         best = found if len(found.treadles) < len(best.treadles) else Found(best.treadles, found.at_least)
     return Found(best.treadles, max(bound, best.at_least))
 
@@ -184,7 +202,22 @@ def _partners(rest: int, parts: list[int], feet: int) -> list[int]:
     return min(([part for part in able if part & shaft] for shaft in shafts), key=len)
 
 
-def _search(lifts: list[int], feet: int, start: tuple[int, ...]) -> Found:
+class _Near:
+    """How near bound and tie-up have come, told when either moves."""
+
+    def __init__(self, watch: Watch, found: int) -> None:
+        self.watch, self.at_least, self.found = watch, 1, found
+
+    def bound(self, at_least: float) -> None:
+        self.at_least = max(self.at_least, ceil(at_least - 1e-6))
+        self.watch.between(self.at_least, self.found)
+
+    def tie_up(self, treadles: float) -> None:
+        self.found = min(self.found, round(treadles))
+        self.watch.between(self.at_least, self.found)
+
+
+def _search(lifts: list[int], feet: int, start: tuple[int, ...], watch: Watch) -> Found:
     """Cover the lifts with lifts and shared treadles; ``start`` is a tie-up that does it."""
     shared = _shared(lifts, feet)
     if not any(shared.parts.values()):
@@ -233,7 +266,15 @@ def _search(lifts: list[int], feet: int, start: tuple[int, ...]) -> Found:
     settings.max_deterministic_time = _EFFORT[feet] / (1 + size / 3_000)  # a step costs more in a large model
     settings.linearization_level = 2
     settings.catch_sigint_signal = False
-    status = solver.solve(model)
+    near = _Near(watch, len(start))
+    solver.best_bound_callback = near.bound
+    watch.underway(solver.stop_search)
+
+    class Reporter(cp_model.CpSolverSolutionCallback):
+        def on_solution_callback(self) -> None:
+            near.tie_up(self.objective_value)
+
+    status = solver.solve(model, Reporter())
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return Found(tuple(lifts), 1)
     chosen = tuple(part for part in everything if solver.boolean_value(tied[part]))

@@ -1,4 +1,4 @@
-"""The same cloth another way round: face down, turned, on fewer shafts; and sheds that are uneven."""
+"""The same cloth another way round: face down, turned, on fewer shafts; is it the same? Uneven sheds."""
 
 from __future__ import annotations
 
@@ -6,8 +6,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from loomready.colors import RGB
 from loomready.draft.analysis import Structure
-from loomready.draft.draft import Draft, Ints
+from loomready.draft.draft import Draft, Ints, drawdown
 from loomready.draft.periods import Numbered, Numbers, number_columns
 from loomready.problems import BadInput
 
@@ -121,6 +122,36 @@ def merged(draft: Draft) -> Draft:
         lifts=draft.lifts[:, kept],
         tieup=None if draft.tieup is None else draft.tieup[kept],
     )
+
+
+def same_cloth(one: Draft, other: Draft) -> bool:
+    """Whether two drafts are one cloth, thread for thread, colors and all."""
+    return _alike(one, other) and np.array_equal(drawdown(one), drawdown(other))
+
+
+def other_face(one: Draft, other: Draft) -> bool:
+    """Whether one draft shows the other's cloth from below: up is down, colors stay."""
+    return _alike(one, other) and np.array_equal(drawdown(one), ~drawdown(other))
+
+
+def turned_cloth(one: Draft, other: Draft) -> bool:
+    """Whether one draft's warp is the other's weft: the same cloth, lying crosswise."""
+    return (
+        _colors(one, one.warp_colors) == _colors(other, other.weft_colors)
+        and _colors(one, one.weft_colors) == _colors(other, other.warp_colors)
+        and np.array_equal(drawdown(one), ~drawdown(other).T)
+    )
+
+
+def _alike(one: Draft, other: Draft) -> bool:
+    return all(
+        _colors(one, mine) == _colors(other, theirs)
+        for mine, theirs in ((one.warp_colors, other.warp_colors), (one.weft_colors, other.weft_colors))
+    )
+
+
+def _colors(draft: Draft, numbers: Ints) -> list[RGB]:
+    return [draft.palette[number] for number in numbers.tolist()]
 
 
 def _working(draft: Draft) -> Numbers:
