@@ -87,7 +87,8 @@ def pack(room: Room, kept: str, database: Path, tell: Callable[[int, int], None]
             zipped.writestr(entry.key, entry.fields["wif"])
         for number, plan in enumerate(plans):
             tell(number, len(plans) + 1)
-            zipped.writestr(f"packets/{plan.order.key}.pdf", packet_pdf(plan))
+            version = room.entries["drafts", plan.order.draft].version
+            zipped.writestr(f"packets/{plan.order.key}.pdf", packet_pdf(plan, version=version))
         tell(len(plans), len(plans) + 1)
         with tempfile.TemporaryDirectory() as folder:
             copy = Path(folder) / "copy.sqlite3"

@@ -114,9 +114,10 @@ def grouped(text: str) -> str:
     return "-".join(text[at : at + GROUP] for at in range(0, len(text), GROUP))
 
 
-def join(text: str, name: str) -> tuple[Device, str]:
+def join(text: str, name: str, instead_of: int | None = None) -> tuple[Device, str]:
     """Let a device in: its record, and the token that it has to keep.
 
+    :param instead_of: the device that it was so far, if it comes in with another role
     :raises Closed: too many wrong codes; :raises BadInput: this one is wrong, used or run out
     """
     code = "".join(letter for letter in text.upper() if letter.isalnum())
@@ -135,6 +136,7 @@ def join(text: str, name: str) -> tuple[Device, str]:
         if invited is None:
             _remember_wrong()
         else:
+            Device.objects.filter(pk=instead_of).delete()
             token = secrets.token_urlsafe(32)
             device = Device.objects.create(
                 name=_free(invited.name or wanted or invited.role),

@@ -48,9 +48,9 @@ _NAMES: dict[Rule, str] = {
     """,
     KEEPERS: """
         shelf-yarn shelf-yarn-new shelf-yarn-remove shelf-cone shelf-cone-new shelf-cone-remove
-        looms-new looms-loom looms-loom-remove looms-reed looms-reed-new looms-reed-remove
+        looms-new looms-loom looms-loom-remove looms-reed looms-reed-new looms-reed-name looms-reed-remove
         drafts drafts-version drafts-remove
-        warps-new warps-plan warps-remedy warps-earlier warps-remove
+        warps-new warps-new-name warps-plan warps-remedy warps-earlier warps-remove
         guild guild-day guild-undo
     """,
     # A whole guild in or out, and who is let in.

@@ -102,13 +102,14 @@ def join(request: HttpRequest) -> HttpResponse:
     if request.method == "POST":
         shown |= {"code": request.POST.get("code", ""), "name": request.POST.get("name", "")}
         try:
-            device, token = devices.join(shown["code"], shown["name"])
+            who = member(request)
+            _device, token = devices.join(shown["code"], shown["name"], who.device if who else None)
         except devices.Closed as closed:
             shown["closed_minutes"], status = closed.minutes, 429
         except BadInput as error:
             shown["wrong"], status = error, 422
         else:
-            return _let_in(request, device, token)
+            return _let_in(token)
     else:
         closed_at = devices.closed_until()
         if closed_at is not None:
@@ -116,10 +117,7 @@ def join(request: HttpRequest) -> HttpResponse:
     return render(request, "sharing/join.html", shown, status=status)
 
 
-def _let_in(request: HttpRequest, device: Device, token: str) -> HttpResponse:
-    before = member(request)
-    if before is not None and before.device is not None:  # it had joined with another role
-        Device.objects.filter(pk=before.device).delete()
+def _let_in(token: str) -> HttpResponse:
     response = redirect("home")
     response.set_cookie(
         devices.cookie_name(), token, max_age=_KEPT_FOR, path="/", httponly=True, samesite="Strict"
