@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import date
+from pathlib import PurePosixPath
 from typing import Any
 
 from django.urls import reverse
@@ -53,6 +54,8 @@ class Sheet:
     error: str
     loom: str
     title: str
+    draft: str
+    version: int
     figures: tuple[Figure, ...] = ()
     brief: tuple[tuple[str, str], ...] = ()
     sley: str = ""
@@ -79,7 +82,9 @@ def sheet(room: Room, key: str, view: str) -> Sheet:
         plan=plan,
         error="" if planned.error is None else planned.error.line(),
         loom=loom.name,
-        title=draft.title or order.draft,
+        title=draft.title or PurePosixPath(order.draft).stem,
+        draft=order.draft,
+        version=room.entries["drafts", order.draft].version,
         view=view,
     )
     if plan is None:

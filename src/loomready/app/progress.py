@@ -85,6 +85,16 @@ def step_of(room: Room, key: str) -> str:
     return step if step in NAMES else "planned"
 
 
+def is_wound(room: Room, key: str) -> bool:
+    """Whether the warp is wound, or further."""
+    planned = room.plan_of(key)
+    return step_of(room, key) != "planned" or (planned is not None and planned.order.wound is not None)
+
+
+def label_of(step: str) -> Any:
+    return next(label for name, label, _next in STEPS if name == step)
+
+
 def state(room: Room, planned: Planned) -> State:
     at = NAMES.index(step_of(room, planned.order.key))
     plan = planned.plan

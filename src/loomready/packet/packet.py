@@ -18,13 +18,18 @@ TEMPLATES = Path(__file__).parent / "templates"
 _FONT_PACKAGES = ("font_source_sans_pro", "font_source_serif_pro")
 
 
-def packet_pdf(plan: WarpPlan) -> bytes:
+def packet_pdf(plan: WarpPlan, *, version: int | None = None) -> bytes:
     """All sheets of a warp, from project and winding to weaving, finishing and cautions.
 
     Letter paper where the guild shows US units, else A4. Foreign texts are data, never markup; signs that no
     font of the packet has are printed as boxes, and the first sheet says so.
+
+    :param version: of the draft, where somebody counts them: stands on the first sheet
     """
     data = packet_data(plan)
+    if version is not None:
+        title = data["project"]["title"]
+        data["project"]["title"] = f"{f'Draft {title}' if title else 'Draft'}, version {version}"
     shown = fit(data, in_fonts)
     if _boxed(shown) > _boxed(data):
         shown["frame"]["boxes"] = f"{BOX} stands for a sign that the fonts of this packet do not have."

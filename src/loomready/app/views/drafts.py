@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import PurePosixPath
 
 from django.http import Http404, HttpRequest, HttpResponse
@@ -10,10 +11,10 @@ from django.utils.http import content_disposition_header
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
-from loomready.app import gallery, history, store
+from loomready.app import gallery, history, progress, store, versions
 from loomready.app.carry import MAX_WIF
 from loomready.app.pictures import thumbnail
-from loomready.app.room import open_room, parsed
+from loomready.app.room import Entry, open_room, parsed
 from loomready.app.views.common import entry_or_404, refuse, remove, version_of, who
 from loomready.cloth.render import render as draw
 from loomready.problems import BadInput
@@ -37,9 +38,30 @@ def drafts_page(request: HttpRequest) -> HttpResponse:
 @require_GET
 def draft(request: HttpRequest, key: str) -> HttpResponse:
     room = open_room()
-    card = gallery.card(room, entry_or_404(room, "drafts", key))
-    changes = history.of_record("drafts", key)
-    return render(request, "app/draft.html", {"title": card.title, "card": card, "changes": changes})
+    entry = entry_or_404(room, "drafts", key)
+    asked = request.GET.get("version", "")
+    earlier = _version(entry, int(asked)) if asked.isdecimal() and len(asked) < 10 else entry
+    card = gallery.card(room, earlier)
+    shown = {
+        "title": card.title,
+        "card": card,
+        "entry": entry,
+        "is_earlier": earlier.version != entry.version,
+        "versions": versions.of_draft(key),
+        "wound": [name for name in card.warps if progress.is_wound(room, name)],
+        "changes": history.of_record("drafts", key),
+    }
+    return render(request, "app/draft.html", shown)
+
+
+def _version(entry: Entry, number: int) -> Entry:
+    """The draft as it was in that version."""
+    if number == entry.version:
+        return entry
+    found = versions.one(entry.key, number)
+    if found is None:
+        raise Http404
+    return replace(entry, version=number, fields={"wif": found.wif})
 
 
 @require_POST
@@ -63,7 +85,7 @@ def remove_draft(request: HttpRequest, key: str) -> HttpResponse:
 @require_GET
 def thumb(request: HttpRequest, key: str, version: int) -> HttpResponse:
     room = open_room()
-    entry = entry_or_404(room, "drafts", key)
+    entry = _version(entry_or_404(room, "drafts", key), version)
     response = HttpResponse(thumbnail(parsed(entry.fields["wif"]).draft, room.guild.end_1), "image/png")
     response["Cache-Control"] = "private, max-age=604800"
     return response
@@ -73,7 +95,9 @@ def thumb(request: HttpRequest, key: str, version: int) -> HttpResponse:
 def export(request: HttpRequest, key: str, what: str, kind: str) -> HttpResponse:
     """A draft as a file: always a download, never a page."""
     room = open_room()
+    asked = request.GET.get("version", "")
     entry = entry_or_404(room, "drafts", key)
+    entry = _version(entry, int(asked)) if asked.isdecimal() and len(asked) < 10 else entry
     if kind not in _TYPES or (what, kind) not in {(w, k) for w in ("draft", "cloth") for k in _TYPES}:
         raise Http404
     made = parsed(entry.fields["wif"]).draft
@@ -101,7 +125,8 @@ def download(data: bytes, name: str, kind: str) -> HttpResponse:
 def diagram(request: HttpRequest, key: str, version: int) -> HttpResponse:
     """The draft with its drawdown, as a picture inside the page."""
     room = open_room()
-    made = parsed(entry_or_404(room, "drafts", key).fields["wif"]).draft
+    entry = _version(entry_or_404(room, "drafts", key), version)
+    made = parsed(entry.fields["wif"]).draft
     try:
         data = draw(made, kind="png", end_1=room.guild.end_1, shaft_1=room.guild.shaft_1)
     except BadInput as error:

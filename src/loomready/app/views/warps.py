@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
+from django_htmx.http import HttpResponseClientRedirect
 
-from loomready.app import fields, history, planning, progress, store, warpform
+from loomready.app import fields, history, planning, progress, store, versions, warpform, wound
 from loomready.app.pictures import VIEWS, cloth
 from loomready.app.room import open_room
 from loomready.app.views.common import clash, entry_or_404, kept_as, refuse, remove, save, version_of, who
@@ -56,10 +59,29 @@ def plan(request: HttpRequest, key: str) -> HttpResponse:
         warpform.take(form, posted)
         made = warpform.table_of(room, form, entry.fields, posted)
         if fields.check("warps", made, form) and planning.tried(room, key, made, form):
+            guard = wound.against(room, key, made)
+            if guard is not None and not posted.get("sure"):
+                asked = tuple((name, posted[name]) for name in ("more", "less") if name in posted)
+                version = version_of(request) or entry.version
+                return _show(request, key, form, version, replace(guard, asked=asked))
+            if guard is not None and posted["sure"] == "new":
+                return _another(request, key, made)
             answer = save(request, form, "warps", key, made, lambda: _answer(request, key, form))
             if answer is not None:
                 return answer
     return _show(request, key, form, version_of(request) or entry.version)
+
+
+def _another(request: HttpRequest, key: str, made: dict[str, Any]) -> HttpResponse:
+    """The changed warp as one of its own, and its page."""
+    room = open_room()
+    table = wound.another(room, key, made)
+    try:
+        store.write("warps", table["key"], table, version=None, who=who(request))
+    except BadInput as error:
+        return refuse(request, error.line(), f"/warps/{key}", 422)
+    there = reverse("warps-plan", args=[table["key"]])
+    return HttpResponseClientRedirect(there) if request.htmx else redirect(there)  # type: ignore[attr-defined]
 
 
 def _answer(request: HttpRequest, key: str, typed: fields.Form | None = None) -> HttpResponse:
@@ -75,8 +97,17 @@ def _answer(request: HttpRequest, key: str, typed: fields.Form | None = None) ->
     return _show(request, key, form, entry.version)
 
 
-def _show(request: HttpRequest, key: str, form: fields.Form, version: int) -> HttpResponse:
-    """The planning page; ``version`` is the one that stands in the form's fields."""
+def _show(
+    request: HttpRequest,
+    key: str,
+    form: fields.Form,
+    version: int,
+    against: wound.Against | None = None,
+) -> HttpResponse:
+    """The planning page; ``version`` is the one that stands in the form's fields.
+
+    ``against``: what is wound already and keeps the form from being saved unasked
+    """
     room = open_room()
     view = request.GET.get("strip", request.POST.get("strip", "bouts"))
     shown = {
@@ -86,9 +117,11 @@ def _show(request: HttpRequest, key: str, form: fields.Form, version: int) -> Ht
         "version": version,
         "sheet": planning.sheet(room, key, view if view in VIEWS else "bouts"),
         "changes": history.of_record("warps", key, 4),
+        "against": against,
+        "wound_from": versions.wound_from(room, key),
     }
     htmx: Any = request.htmx  # type: ignore[attr-defined]
-    status = 422 if form.wrong and not htmx else 200
+    status = 422 if (form.wrong or against) and not htmx else 200
     return render(request, "app/_plan.html" if htmx else "app/plan.html", shown, status=status)
 
 
@@ -100,6 +133,13 @@ def remedy(request: HttpRequest, key: str) -> HttpResponse:
     made = planning.remedied(room, key, request.POST.get("code", ""), request.POST.get("says", ""))
     if made is None:
         return refuse(request, _("The plan has changed meanwhile; look at it again."), f"/warps/{key}")
+    guard, sure = wound.against(room, key, made), request.POST.get("sure")
+    if guard is not None and not sure:
+        asked = tuple((name, request.POST.get(name, "")) for name in ("code", "says"))
+        form = warpform.form_of(room, entry.fields)
+        return _show(request, key, form, entry.version, replace(guard, asked=asked, remedy=True))
+    if guard is not None and sure == "new":
+        return _another(request, key, made)
     try:
         store.write("warps", key, made, version=version_of(request) or 0, who=who(request))
     except store.Conflict as conflict:

@@ -19,14 +19,15 @@ from loomready.app.views.drafts import download
 def packet(request: HttpRequest, key: str) -> HttpResponse:
     from loomready.packet.packet import packet_pdf  # typst is large: only when something is printed
 
-    planned = open_room().plan_of(key)
+    room = open_room()
+    planned = room.plan_of(key)
     if planned is None or planned.plan is None:
         raise Http404
-    plan = planned.plan
+    plan, version = planned.plan, room.entries["drafts", planned.order.draft].version
 
     def work(job: jobs.Job) -> bytes:
         job.tell(0, 1)
-        return packet_pdf(plan)
+        return packet_pdf(plan, version=version)
 
     job = jobs.Job(_("Laying out the packet of %s") % key, f"{key}.pdf", "application/pdf", f"/warps/{key}")
     return redirect("work", token=jobs.start(job, work))
