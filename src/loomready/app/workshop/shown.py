@@ -119,3 +119,30 @@ def floats(warp: int | None, weft: int | None) -> str:
         "warp": never if warp is None else warp,
         "weft": never if weft is None else weft,
     }
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A figure before and after; ``differs``: it is not the same."""
+
+    label: str
+    before: str
+    after: str
+    level: Level = ""
+
+    @property
+    def differs(self) -> bool:
+        return self.before != self.after
+
+
+def compared(before: Draft, after: Draft) -> tuple[Line, ...]:
+    """The figures of two drafts side by side, and how much there is to lift."""
+    old, new = analysis_of(before), analysis_of(after)
+    lines = [
+        Line(one.label, one.value, other.value, other.level if other.level != one.level else "")
+        for one, other in zip(figures(before), figures(after), strict=True)
+    ]
+    lines.append(Line(_("Different lifts"), str(old.distinct_lifts), str(new.distinct_lifts)))
+    lines.append(Line(_("Most shafts up"), str(old.most_shafts_up), str(new.most_shafts_up)))
+    lines.append(Line(_("Levers moved, all picks"), str(old.lever_moves), str(new.lever_moves)))
+    return tuple(lines)

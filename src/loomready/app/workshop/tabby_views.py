@@ -1,0 +1,92 @@
+"""Use tabby: a ground weft between the picks of a draft, or out of it again."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils.translation import gettext as _
+
+from loomready.app.room import Room, open_room
+from loomready.app.workshop import seen
+from loomready.colors import RGB, hex_color, parse_color
+from loomready.draft.draft import Draft
+from loomready.draft.tabby import ground_picks, tabby_of, use_tabby, without_ground
+from loomready.problems import BadInput
+
+
+def tabby(request: HttpRequest, key: str) -> HttpResponse:
+    """The draft with its ground weft before it is kept; where it has one already, without it."""
+    room = open_room()
+    found = seen.seen(request, room, key)
+    sent = request.POST if request.method == "POST" else request.GET
+    has = ground_picks(found.draft) is not None
+    away = sent.get("do", "without" if has and "ground" not in sent else "use") == "without"
+    color = _color(sent.get("ground", ""), found.draft)
+
+    def work(draft: Draft) -> Draft:
+        return without_ground(draft) if away else use_tabby(draft, color)
+
+    if request.method == "POST":
+        return seen.kept(request, room, found, work, request.path)
+    page = {
+        "title": _("Use tabby"),
+        "seen": found,
+        "has": has,
+        "away": away,
+        "ground": hex_color(color),
+        "result": None,
+        "error": "",
+    }
+    try:
+        page["result"] = _result(room, found, work(found.draft), away, hex_color(color))
+    except BadInput as error:
+        page["error"] = error.what[:1].upper() + error.what[1:]
+    part = bool(request.htmx)  # type: ignore[attr-defined]
+    return render(request, "workshop/_result.html" if part else "workshop/tabby.html", page)
+
+
+def _result(room: Room, found: seen.Seen, made: Draft, away: bool, ground: str) -> seen.Result:
+    if away:
+        return replace(
+            seen.result(
+                room,
+                found.draft,
+                made,
+                title=_("Without the ground weft"),
+                kin=_("The pattern picks alone, as they were. Every second pick goes."),
+                level="",
+                name=_("%s, pattern picks") % found.title,
+            ),
+            picked={"do": "without"},
+        )
+    notes = []
+    if tabby_of(found.draft.threading, found.draft.shafts).seam:
+        notes.append(_("Where the threading begins anew, its last end and its first rise together."))
+    if found.draft.picks % 2:
+        notes.append(_("The picks are written out twice, so that A and B go on in turn."))
+    notes.append(_("There are twice as many picks in the same length now: look at the picks of its warps."))
+    return replace(
+        seen.result(
+            room,
+            found.draft,
+            made,
+            title=_("With a ground weft"),
+            kin=_("After each pick a pick of ground, tabby A and B in turn. The pattern picks stay."),
+            level="done",
+            name=_("%s, with tabby") % found.title,
+        ),
+        notes=tuple(notes),
+        picked={"do": "use", "ground": ground},
+    )
+
+
+def _color(asked: str, draft: Draft) -> RGB:
+    """The ground's color: as asked for, else the warp's commonest."""
+    try:
+        return parse_color(asked)
+    except BadInput:
+        pass
+    colors = draft.warp_colors.tolist()
+    return draft.palette[max(sorted(set(colors)), key=colors.count)] if colors else (200, 190, 170)

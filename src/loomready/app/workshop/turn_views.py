@@ -1,0 +1,109 @@
+"""Turning a draft to other sheds: all ways with their answers, one way before and after, and treadles."""
+
+from __future__ import annotations
+
+from typing import Any
+from urllib.parse import urlencode
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_GET, require_POST
+
+from loomready.app.room import Room, open_room
+from loomready.app.views.common import refuse
+from loomready.app.workshop import seen, turn, turn_search
+from loomready.draft.draft import Draft
+from loomready.draft.shedding import SHEDS, fewest_treadles, on_treadles
+from loomready.problems import BadInput
+
+
+@require_GET
+def overview(request: HttpRequest, key: str) -> HttpResponse:
+    """Every way with its answer in a line; treadles are asked for in a form."""
+    room = open_room()
+    found = seen.seen(request, room, key)
+    try:
+        page = _page(request, room, found) | {"title": _("Turn to other sheds"), "ways": ()}
+        page["ways"] = turn.ways(found.draft, page["loom"])
+    except BadInput as error:
+        return refuse(request, error.line(), f"/drafts/{key}/look", 422)
+    return render(request, "workshop/turn.html", page)
+
+
+def way(request: HttpRequest, key: str, name: str) -> HttpResponse:
+    """One way, before and after; POST keeps it."""
+    if name not in turn.WAYS:
+        raise Http404
+    room = open_room()
+    found = seen.seen(request, room, key)
+    if request.method == "POST":
+        return seen.kept(request, room, found, turn.work_of(name), request.path)
+    page = _page(request, room, found) | {"title": _("Turn to other sheds"), "result": None, "error": ""}
+    try:
+        page["result"] = turn.result(room, found, name)
+    except BadInput as error:
+        page["error"] = error.what[:1].upper() + error.what[1:]
+    return render(request, "workshop/turn_way.html", page)
+
+
+def treadles(request: HttpRequest, key: str) -> HttpResponse:
+    """The fewest treadles: found at once, or looked for while she waits; POST keeps what was found."""
+    room = open_room()
+    found = seen.seen(request, room, key)
+    sent = request.POST if request.method == "POST" else request.GET
+    page = _page(request, room, found, sent.dict()) | {"title": _("To treadles")}
+    asked: turn.Wish = page["wish"]
+    text = str(found.entry.fields["wif"])
+    if request.method == "POST":
+
+        def work(draft: Draft) -> Draft:
+            made = turn_search.find(text, asked.feet, asked.shed, request.path)
+            if isinstance(made, turn_search.Search) or found.version != found.entry.version:
+                made = fewest_treadles(draft, feet=asked.feet, shed=asked.shed)
+            return on_treadles(draft, made)
+
+        return seen.kept(request, room, found, work, request.path)
+    try:
+        made = turn_search.find(text, asked.feet, asked.shed, request.path)
+    except BadInput as error:
+        return refuse(request, error.line(), f"/drafts/{key}/turn", 422)
+    page |= {"query": urlencode(asked.query | _loom_query(page)), "search": None, "told": None}
+    if isinstance(made, turn_search.Search):
+        if made.job.error:
+            return refuse(request, made.job.error, f"/drafts/{key}/turn", 422)
+        page["search"] = made
+    else:
+        page["told"] = turn.treadled(room, found, made, asked)
+    return render(request, "workshop/turn_treadles.html", page)
+
+
+@require_POST
+def cancel(request: HttpRequest, key: str) -> HttpResponse:
+    """No more looking for treadles."""
+    room = open_room()
+    found = seen.seen(request, room, key)
+    asked = turn.wish(request.POST.dict(), None)
+    turn_search.cancel(str(found.entry.fields["wif"]), asked.feet, asked.shed)
+    return redirect("workshop-turn", key=key)
+
+
+def _loom_query(page: dict[str, Any]) -> dict[str, str]:
+    return {name: page[value] for name, value in (("warp", "warp"), ("loom", "loom_key")) if page[value]}
+
+
+def _page(
+    request: HttpRequest, room: Room, found: seen.Seen, asked: dict[str, str] | None = None
+) -> dict[str, Any]:
+    asked = request.GET.dict() if asked is None else asked
+    loom = turn.loom_of(room, asked.get("warp", ""), asked.get("loom", ""))
+    return {
+        "seen": found,
+        "loom": loom,
+        "looms": room.guild.looms,
+        "warp": asked.get("warp", ""),
+        "loom_key": loom.key if loom else "",
+        "wish": turn.wish(asked, loom),
+        "sheds": tuple(zip(SHEDS, (_("rising"), _("sinking"), _("countermarche")), strict=True)),
+        "feet": ((1, _("one")), (2, _("two")), (3, _("three"))),
+    }
