@@ -1,0 +1,223 @@
+"""The room as it is: a real process on this machine's network, its owner, and others on their devices."""
+
+from __future__ import annotations
+
+import re
+import signal
+import subprocess
+import sys
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+from loomready.app.sharing import addresses
+from tests.app.test_access import violations
+
+SOON = 15_000  # ms: a page asks every three seconds
+
+
+@dataclass
+class Room:
+    """Where the guild answers: for whoever sits at this machine, and for everybody else."""
+
+    here: str
+    network: str
+    browser: Browser
+
+    def page(self, address: str, width: int, scheme: str = "light") -> Page:
+        context = self.browser.new_context(
+            base_url=address,
+            viewport={"width": width, "height": 800},
+            color_scheme="dark" if scheme == "dark" else "light",
+        )
+        context.set_default_timeout(SOON)
+        return context.new_page()
+
+    def owner(self) -> Page:
+        page = self.page(self.here, 1440)
+        page.goto("/guild")
+        page.get_by_role("link", name="Share in the room").click()
+        return page
+
+    def code(self, owner: Page, role: str, name: str) -> str:
+        owner.goto("/share")
+        owner.get_by_label(role).check()
+        owner.get_by_label("Whose device is it?").fill(name)
+        owner.get_by_role("button", name="Make a code").click()
+        expect(owner.get_by_role("heading", name=f"A code for {name}")).to_be_visible()
+        return owner.locator(".code").inner_text()
+
+    def phone(self, code: str, width: int = 360) -> Page:
+        """A device that types the code."""
+        page = self.page(self.network, width)
+        page.goto("/shelf")
+        expect(page.get_by_role("heading", name="Join the room")).to_be_visible()
+        page.get_by_label("Code").fill(code)
+        page.get_by_role("button", name="Join").click()
+        expect(page.get_by_role("heading", name="Tin Roof Loom Room")).to_be_visible()
+        return page
+
+
+@pytest.fixture(scope="module")
+def opened(chromium: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Room]:
+    if not addresses.of_this_machine():
+        pytest.fail("this test needs a machine in a network: another device's way in is not loopback")
+    process = start(tmp_path_factory.mktemp("room") / "home", "0", "--demo")
+    try:
+        assert process.stdout is not None
+        line = process.stdout.readline()
+        found = re.fullmatch(
+            r"loomready is open at (http://[\d.]+:\d+/) for the room, here at (http://127\.0\.0\.1:\d+/)"
+            r"  \(Ctrl-C closes it\)\n",
+            line,
+        )
+        assert found, line
+        assert "//127." not in found.group(1)
+        yield Room(found.group(2), found.group(1), chromium)
+    finally:
+        close(process)
+
+
+@pytest.fixture
+def room(opened: Room) -> Iterator[Room]:
+    before = list(opened.browser.contexts)
+    yield opened
+    for each in set(opened.browser.contexts) - set(before):
+        each.close()
+
+
+def start(home: Path, port: str, *more: str) -> subprocess.Popen[str]:
+    command = [sys.executable, "-m", "loomready", "open", "--home", str(home), "--port", port]
+    return subprocess.Popen([*command, "--no-browser", "--share", *more], stdout=subprocess.PIPE, text=True)
+
+
+def close(process: subprocess.Popen[str]) -> None:
+    process.send_signal(signal.SIGINT)
+    process.wait(timeout=20)
+
+
+def test_a_helper_joins_by_the_network_weighs_and_is_named(room: Room) -> None:
+    owner = room.owner()
+    expect(owner.get_by_text(room.network, exact=True)).to_be_visible()
+    phone = room.phone(room.code(owner, "Helper", "Wren"))
+    expect(owner.get_by_role("button", name="Withdraw Wren")).to_be_visible(timeout=SOON)  # by itself
+    shelf = room.page(room.here, 1440)
+    shelf.goto("/shelf")
+
+    phone.get_by_role("link", name="Shelf").click()
+    phone.get_by_role("link", name="Weigh fern-big").click()
+    phone.get_by_label("On the scale").fill("187")
+    phone.get_by_role("button", name="Save weight").click()
+    expect(phone.get_by_role("heading", name="Shelf")).to_be_visible()
+    expect(shelf.locator("li", has_text="fern-big")).to_contain_text(
+        "5.3 oz net",  # 187 g less 38 g; the page fetched itself anew
+        timeout=SOON,
+    )
+
+    phone.get_by_role("link", name="Warps").click()
+    expect(phone.get_by_role("link", name="New warp")).to_have_count(0)
+    phone.get_by_role("link", name="towels").click()
+    expect(phone.get_by_text("You look at this as a helper")).to_be_visible()
+    expect(phone.get_by_role("textbox", name="Finished width")).to_be_disabled()
+    phone.get_by_role("button", name="wound").click()
+    expect(phone.locator(".tick.is-now")).to_have_text("wound")
+    owner.goto("/guild")
+    expect(owner.locator(".history li", has_text="cone fern-big")).to_contain_text("Wren")
+    expect(owner.locator(".history li", has_text="progress of warp towels")).to_contain_text("Wren")
+
+
+def test_two_who_change_the_same_thing_are_shown_both(room: Room) -> None:
+    owner = room.owner()
+    keeper = room.phone(room.code(owner, "Keeper", "Moss"))
+    owner.goto("/looms/reed/8-dent")
+    keeper.goto("/looms/reed/8-dent")
+    keeper.get_by_label("Width").fill("31 in")
+    owner.get_by_label("Width").fill("32 in")
+    keeper.get_by_role("button", name="Save reed").click()
+    expect(keeper.get_by_role("heading", name="Looms")).to_be_visible()
+    # What is being typed stays; a word says that something changed.
+    expect(owner.get_by_text("Somebody changed something meanwhile.")).to_be_visible(timeout=SOON)
+    expect(owner.get_by_label("Width")).to_have_value("32 in")
+    owner.get_by_role("button", name="Save reed").click()
+    expect(owner.get_by_role("heading", name="Two versions")).to_be_visible()
+    expect(owner.get_by_role("row", name="Width")).to_contain_text("31 in")
+    expect(owner.get_by_role("row", name="Width")).to_contain_text("32 in")
+    owner.get_by_role("button", name="Save mine over theirs").click()
+    keeper.goto("/guild")
+    history = keeper.locator(".history li")
+    expect(history.filter(has_text="31 in → 32 in")).to_contain_text("here")
+    expect(history.filter(has_text="→ 31 in")).to_contain_text("Moss")
+
+
+def test_a_scanned_code_fills_the_form_and_leaves_the_address(room: Room) -> None:
+    owner = room.owner()
+    code = room.code(owner, "Helper", "Larch")
+    phone = room.page(room.network, 360)
+    asked: list[str] = []
+    phone.on("request", lambda request: asked.append(request.url))
+    phone.goto(f"/join#{code}")
+    expect(phone.get_by_label("Code")).to_have_value(code)
+    assert phone.url == f"{room.network}join"
+    phone.get_by_role("button", name="Join").click()
+    expect(phone.get_by_text("Larch · helper")).to_be_visible()
+    assert all(code not in url.partition("#")[0] for url in asked)
+
+
+def test_a_withdrawn_device_is_out_without_touching_it(room: Room) -> None:
+    owner = room.owner()
+    phone = room.phone(room.code(owner, "Keeper", "Rue"))
+    phone.goto("/shelf")
+    owner.get_by_role("button", name="Withdraw Rue").click()
+    expect(owner.get_by_role("button", name="Withdraw Rue")).to_have_count(0)
+    expect(phone.get_by_role("heading", name="Join the room")).to_be_visible(timeout=SOON)
+    phone.goto("/warps")
+    expect(phone.get_by_role("heading", name="Join the room")).to_be_visible()
+
+
+def test_the_pages_of_sharing_are_for_everyone(room: Room) -> None:
+    found = []
+    owner = room.owner()
+    helper = room.phone(room.code(owner, "Helper", "Teasel"))
+    pages = [("owner, with a code", owner), ("helper", helper)]
+    for path, address, width, scheme in (
+        ("/share", room.here, 360, "light"),
+        ("/share", room.here, 1440, "dark"),
+        ("/join", room.network, 360, "dark"),
+    ):
+        page = room.page(address, width, scheme)
+        page.goto(path)
+        pages.append((f"{path} {width} {scheme}", page))
+    for path in ("/warps/towels", "/guild"):
+        page = helper.context.new_page()
+        page.goto(path)
+        pages.append((f"{path} for a helper", page))
+    for name, page in pages:
+        found += [f"{name}: {line}" for line in violations(page)]
+        if page.evaluate("document.documentElement.scrollWidth > innerWidth"):
+            found.append(f"{name}: wider than the screen")
+    assert found == []
+
+
+def test_a_device_stays_in_when_the_guild_is_opened_again(chromium: Browser, tmp_path: Path) -> None:
+    home, state, port = tmp_path / "home", None, "0"
+    for _turn in range(2):
+        process = start(home, port, *([] if state else ["--demo"]))
+        try:
+            assert process.stdout is not None
+            network, here = re.findall(r"http://[\d.:]+/", process.stdout.readline())
+            room = Room(here, network, chromium)
+            if state is None:
+                port = network.rstrip("/").rpartition(":")[2]
+                phone = room.phone(room.code(room.owner(), "Helper", "Wren"))
+                state = phone.context.storage_state()
+            else:
+                context = chromium.new_context(base_url=network, storage_state=state)
+                page = context.new_page()
+                page.goto("/shelf")
+                expect(page.get_by_role("heading", name="Shelf")).to_be_visible()
+                context.close()
+        finally:
+            close(process)
