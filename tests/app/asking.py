@@ -8,6 +8,7 @@ import time
 import zipfile
 
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.http import HttpResponse
 from django.test import Client
 
 from tests.app.conftest import DRAFTS
@@ -58,12 +59,26 @@ def made_by(client: Client, address: str) -> bytes:
     raise AssertionError(client.get(work).content.decode())
 
 
+def through(client: Client, response: HttpResponse) -> HttpResponse:
+    """The page behind an answer, work waited for."""
+    for _ in range(400):
+        if "Location" in response.headers:
+            response = client.get(response.headers["Location"])
+        elif "<progress" in response.content.decode():
+            time.sleep(0.05)
+            response = client.get(response.wsgi_request.path)  # type: ignore[attr-defined]
+        else:
+            return response
+    raise AssertionError(response.content.decode())
+
+
 def brought(client: Client, data: bytes, clashes: str = "theirs") -> str:
     """Bring a file in and confirm it: the page that compared."""
-    page = client.post("/guild/bring", {"file": SimpleUploadedFile("b.zip", data)}).content.decode()
+    response = client.post("/guild/bring", {"file": SimpleUploadedFile("b.zip", data)})
+    page = through(client, response).content.decode()
     token = re.search(r'name="token" value="(\w+)"', page)
     assert token is not None, page
-    client.post("/guild/bring/confirmed", {"token": token.group(1), "clashes": clashes})
+    through(client, client.post("/guild/bring/confirmed", {"token": token.group(1), "clashes": clashes}))
     return page
 
 

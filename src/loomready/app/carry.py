@@ -42,7 +42,13 @@ _BROKEN = (
 )
 
 
-def things_of(file: Mapping[str, Any], drafts: Mapping[str, bytes]) -> Things:
+def _quiet(done: int, of: int) -> None:
+    """Nobody waits to be told."""
+
+
+def things_of(
+    file: Mapping[str, Any], drafts: Mapping[str, bytes], tell: Callable[[int, int], None] = _quiet
+) -> Things:
     """The records of a guild file's tree and of the drafts beside it.
 
     :raises BadInput: where the guild file or a draft means nothing
@@ -53,7 +59,8 @@ def things_of(file: Mapping[str, Any], drafts: Mapping[str, bytes]) -> Things:
         if section.many:
             for table, record in zip(file.get(name, []), getattr(guild, name), strict=True):
                 things.append((name, record.key, plain({"key": record.key} | dict(table))))
-    for path, data in drafts.items():
+    for number, (path, data) in enumerate(drafts.items()):
+        tell(number, len(drafts))
         things.append(("drafts", path, {"wif": normal(data, path)}))
     return things
 
@@ -98,8 +105,10 @@ def pack(room: Room, kept: str, database: Path, tell: Callable[[int, int], None]
     return out.getvalue()
 
 
-def unpack(data: bytes, name: str) -> Things:
+def unpack(data: bytes, name: str, tell: Callable[[int, int], None] = _quiet) -> Things:
     """The records in a zip (or in a guild file that stands alone).
+
+    ``tell``: what is done, of how much.
 
     :raises BadInput: no zip, too large, a path that leaves it, or what is in it means nothing
     """
@@ -110,7 +119,7 @@ def unpack(data: bytes, name: str) -> Things:
         if "guild.toml" not in files:
             raise BadInput('holds no "guild.toml"; expected a backup of a guild')
         drafts = {path: text for path, text in files.items() if path.lower().endswith(".wif")}
-        things = things_of(guildfile.parse(files["guild.toml"]), drafts)
+        things = things_of(guildfile.parse(files["guild.toml"]), drafts, tell)
         return things + (beside.things_in(files[beside.FILE]) if beside.FILE in files else [])
     except BadInput as error:
         raise error.in_file(name) from None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import PurePosixPath
 from typing import Any
@@ -90,33 +90,65 @@ def _float(warp: int | None, weft: int | None) -> str:
     }
 
 
-def bring_in(files: Iterable[tuple[str, bytes]], who: str) -> list[Arrival]:
-    """File each draft under its own name; each that cannot be read gets its one clear line."""
-    return [_bring(name, data, who) for name, data in files]
+def bring_in(
+    files: Sequence[tuple[str, bytes]],
+    who: str,
+    tell: Callable[[int, int], None] = lambda done, of: None,
+    settle: Callable[[], None] = lambda: None,
+) -> list[Arrival]:
+    """File each draft under its own name; each that cannot be read gets its one clear line.
+
+    All that can be read come in together. ``tell`` and ``settle`` as in :func:`store.load`.
+    """
+    entries = open_room().of_kind("drafts")
+    known = {entry.fields["wif"]: entry.key for entry in entries}
+    taken = {entry.key for entry in entries}
+    arrivals, things = [], []
+    for number, (name, data) in enumerate(files):
+        tell(number, 2 * len(files))
+        try:
+            text = normal(data, "")
+        except BadInput as error:
+            arrivals.append(Arrival(name, "stop", error.line()))
+            continue
+        if text in known:
+            arrivals.append(Arrival(name, "warn", _("is here already"), known[text]))
+            continue
+        key = known[text] = _free_key(taken, name)
+        taken.add(key)
+        things.append(("drafts", key, {"wif": text}))
+        arrivals.append(_arrived(name, text, key))
+    store.load(
+        things,
+        who=who,
+        all_new=True,
+        tell=lambda done, of: tell(len(files) + done, len(files) + of),
+        settle=settle,
+    )
+    return arrivals
 
 
-def _bring(name: str, data: bytes, who: str) -> Arrival:
-    try:
-        text = normal(data, "")
-        room = open_room()
-        for entry in room.of_kind("drafts"):
-            if entry.fields["wif"] == text:
-                return Arrival(name, "warn", _("is here already"), entry.key)
-        key = _free_key(room, name)
-        store.write("drafts", key, {"wif": text}, version=None, who=who)
-    except BadInput as error:
-        return Arrival(name, "stop", error.line())
+def _arrived(name: str, text: str, key: str) -> Arrival:
     odd = parsed(text).warnings
     says = "; ".join(problem.message for problem in odd) or _("is in the gallery")
     return Arrival(name, "warn" if odd else "done", says, key)
 
 
-def _free_key(room: Room, name: str) -> str:
-    """A path of the drafts' folder that no draft has had: plans that name one keep it."""
+def not_taken(names: Sequence[str], most: int) -> list[Arrival]:
+    """What became of the files above the most that come in at once."""
+    if not names:
+        return []
+    many = ngettext("%d file was not taken", "%d files were not taken", len(names)) % len(names)
+    says = _("at most %(most)d come in at once; bring these in again: %(names)s")
+    return [Arrival(many, "stop", says % {"most": most, "names": ", ".join(names)})]
+
+
+def _free_key(taken: Collection[str], name: str) -> str:
+    """A path of the drafts' folder that no draft has."""
     stem = PurePosixPath(name.replace("\\", "/")).stem
     stem = re.sub(r"[^\w -]+", "-", stem).strip("-. ")[:64] or "draft"
     key, number = f"drafts/{stem}.wif", 2
-    while (("drafts", key)) in room.entries:
+    while key in taken:
         key, number = f"drafts/{stem}-{number}.wif", number + 1
     return key
 

@@ -55,25 +55,36 @@ def choose(room: Room, things: Things, *, theirs: bool) -> Things:
     return [thing for thing in things if theirs or room.entry(thing[0], thing[1]) is None]
 
 
-def keep(things: Things) -> str:
-    """Lay what came in aside until it is confirmed; what was never confirmed goes after an hour."""
+def keep(things: Things, name: str) -> str:
+    """Lay what a file held aside until it is confirmed; what was never confirmed goes after an hour."""
     folder = _folder()
     for old in folder.glob("*.json"):
         if time.time() - old.stat().st_mtime > _KEPT_SECONDS:
             old.unlink(missing_ok=True)
     token = secrets.token_hex(16)
-    (folder / f"{token}.json").write_text(json.dumps(things))
+    (folder / f"{token}.json").write_text(json.dumps({"name": name, "things": things}))
     return token
 
 
-def fetch(token: str) -> Things:
-    """:raises BadInput: nothing lies there under this token"""
+def look(token: str) -> tuple[str, Things]:
+    """The name of the file that came in, and what it holds.
+
+    :raises BadInput: nothing lies there under this token
+    """
+    held: dict[str, Any] = json.loads(_place(token).read_text())
+    return held["name"], [(kind, key, fields) for kind, key, fields in held["things"]]
+
+
+def forget(token: str) -> None:
+    """It is in: nothing of it needs to lie there any more."""
+    _place(token).unlink(missing_ok=True)
+
+
+def _place(token: str) -> Path:
     place = _folder() / f"{token}.json"
     if re.fullmatch("[0-9a-f]{32}", token) is None or not place.is_file():
         raise BadInput("what was to come in is no longer here; choose the file again")
-    things: list[list[Any]] = json.loads(place.read_text())
-    place.unlink(missing_ok=True)
-    return [(kind, key, fields) for kind, key, fields in things]
+    return place
 
 
 def _folder() -> Path:

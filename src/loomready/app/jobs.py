@@ -6,8 +6,11 @@ import secrets
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from typing import Any
 
-from loomready.problems import LoomreadyError
+from django.db import connections
+
+from loomready.problems import BadInput, LoomreadyError
 
 MOST_KEPT = 12
 
@@ -18,7 +21,10 @@ class Canceled(Exception):
 
 @dataclass(slots=True)
 class Job:
-    """``made`` holds the file once it is there; ``error`` the line that says why it never will be."""
+    """``made`` holds the file once it is there; ``error`` the line that says why it never will be.
+
+    Work that makes no file leaves its ``result`` and the page that shows it (``goes``).
+    """
 
     says: str
     name: str
@@ -27,12 +33,17 @@ class Job:
     done: int = 0
     of: int = 1
     made: bytes | None = None
+    result: Any = None
+    goes: str = ""
     error: str = ""
+    finished: bool = False
+    settled: bool = False
     stop: threading.Event = field(default_factory=threading.Event)
+    guard: threading.Lock = field(default_factory=threading.Lock)
 
     @property
     def over(self) -> bool:
-        return self.made is not None or bool(self.error) or self.stop.is_set()
+        return self.finished or bool(self.error) or self.stop.is_set()
 
     def tell(self, done: int, of: int) -> None:
         """:raises Canceled: here work that is not wanted any more ends"""
@@ -40,12 +51,30 @@ class Job:
         if self.stop.is_set():
             raise Canceled
 
+    def settle(self) -> None:
+        """From here on what is done stays done, and canceling comes too late.
+
+        :raises Canceled: it came before
+        """
+        with self.guard:
+            if self.stop.is_set():
+                raise Canceled
+            self.settled = True
+
+    def cancel(self) -> bool:
+        """Want it no more; False if it is settled already. What a canceled job makes is dropped."""
+        with self.guard:
+            if self.settled or self.over:
+                return False
+            self.stop.set()
+            return True
+
 
 _jobs: dict[str, Job] = {}
 _guard = threading.Lock()
 
 
-def start(job: Job, work: Callable[[Job], bytes]) -> str:
+def start(job: Job, work: Callable[[Job], bytes | None]) -> str:
     """Begin the work in a thread of its own; the token finds it again."""
     token = secrets.token_hex(12)
     with _guard:
@@ -56,18 +85,22 @@ def start(job: Job, work: Callable[[Job], bytes]) -> str:
     return token
 
 
-def _run(job: Job, work: Callable[[Job], bytes]) -> None:
+def _run(job: Job, work: Callable[[Job], bytes | None]) -> None:
     try:
         made = work(job)
+        if not job.settled:
+            job.settle()
     except Canceled:
         return
     except LoomreadyError as error:
-        job.error = str(error)
+        job.error = error.line() if isinstance(error, BadInput) else str(error)
     except Exception as error:
         job.error = f"a fault in loomready itself: {type(error).__name__}"
         raise
     else:
-        job.done, job.made = job.of, made
+        job.done, job.made, job.finished = job.of, made, True
+    finally:
+        connections.close_all()  # this thread's own
 
 
 def find(token: str) -> Job | None:

@@ -6,7 +6,7 @@ without its yarn, a warp without its draft) is refused and nothing is written.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from pathlib import PurePosixPath
 from typing import Any
 
@@ -142,16 +142,33 @@ def _take_back(change: Change, who: str) -> Change:
     return made
 
 
-def load(things: list[tuple[str, str, Fields]], *, who: str) -> None:
-    """Write many records at once, new or over the old: all of them or none."""
+def load(
+    things: list[tuple[str, str, Fields]],
+    *,
+    who: str,
+    all_new: bool = False,
+    tell: Callable[[int, int], None] = lambda done, of: None,
+    settle: Callable[[], None] = lambda: None,
+) -> None:
+    """Write many records at once, new or over the old: all of them or none.
+
+    :param all_new: none of them may be there
+    :param tell: what is done, of how much; what it raises takes everything back
+    :param settle: called last of all; what it raises takes everything back
+    :raises BadInput: the guild would mean nothing, or one is there that should be new
+    """
     with transaction.atomic():
         made = []
-        for kind, key, fields in things:
+        for number, (kind, key, fields) in enumerate(things):
+            tell(number, len(things))
             record = Record.objects.filter(kind=kind, key=key).first()
+            if all_new and record is not None:
+                raise BadInput(f"{key} came in from somebody else meanwhile; bring it in again")
             if record is None or record.fields != fields:
                 made.append(_put(kind, key, fields, record, who, check=False))
         _one_batch(made)
         open_room()
+        settle()
 
 
 def _put(

@@ -54,6 +54,7 @@ urlpatterns = [
     path("guild/guild.toml", guild.guild_file, name="guild-file"),
     path("guild/bring", guild.bring, name="guild-bring"),
     path("guild/bring/confirmed", guild.bring_confirmed, name="guild-bring-confirmed"),
+    path("guild/bring/<str:token>", guild.bring_compare, name="guild-bring-compare"),
 ]
 
 handler404 = "loomready.app.views.errors.missing"

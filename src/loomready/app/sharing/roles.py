@@ -55,7 +55,7 @@ _NAMES: dict[Rule, str] = {
     """,
     # A whole guild in or out, and who is let in.
     OWNERS: """
-        start guild-backup guild-bring guild-bring-confirmed
+        start guild-backup guild-bring guild-bring-compare guild-bring-confirmed
         sharing-share sharing-code sharing-withdraw-code sharing-withdraw sharing-open-again sharing-name
     """,
 }

@@ -9,9 +9,10 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.http import content_disposition_header
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_GET, require_POST
 
-from loomready.app import gallery, history, progress, store, versions
+from loomready.app import gallery, history, jobs, progress, store, versions
 from loomready.app.carry import MAX_WIF
 from loomready.app.pictures import thumbnail
 from loomready.app.room import Entry, open_room, parsed
@@ -20,19 +21,37 @@ from loomready.cloth.render import render as draw
 from loomready.problems import BadInput
 
 _AT_ONCE = 200
+_FEW, _SMALL = 12, 100_000  # files and bytes that come in within a blink
 _TYPES = {"png": "image/png", "svg": "image/svg+xml", "wif": "application/octet-stream"}
 
 
 def drafts_page(request: HttpRequest) -> HttpResponse:
-    arrivals = []
+    arrivals: list[gallery.Arrival] = []
     if request.method == "POST":
-        files = request.FILES.getlist("files")[:_AT_ONCE]
-        arrivals = gallery.bring_in(
-            ((file.name or "draft", file.read(MAX_WIF + 1)) for file in files), who(request)
-        )
+        given = request.FILES.getlist("files")
+        files = [(file.name or "draft", file.read(MAX_WIF + 1)) for file in given[:_AT_ONCE]]
+        rest = gallery.not_taken([file.name or "draft" for file in given[_AT_ONCE:]], _AT_ONCE)
+        if len(files) > _FEW or sum(len(data) for _name, data in files) > _SMALL:
+            return redirect("work", token=_bring_in_beside(files, rest, who(request)))
+        arrivals = rest + gallery.bring_in(files, who(request))
+    elif (job := jobs.find(request.GET.get("came", ""))) is not None and isinstance(job.result, list):
+        arrivals = job.result
     room = open_room()
     shown = {"title": _("Drafts"), "room": room, "cards": gallery.cards(room), "arrivals": arrivals}
     return render(request, "app/drafts.html", shown)
+
+
+def _bring_in_beside(files: list[tuple[str, bytes]], rest: list[gallery.Arrival], by_whom: str) -> str:
+    """Many drafts, or large ones, come in while the page tells how far they are."""
+    says = ngettext("Bringing in %d draft", "Bringing in %d drafts", len(files)) % len(files)
+    job = jobs.Job(says, "", "", "/drafts")
+
+    def work(job: jobs.Job) -> None:
+        job.result = rest + gallery.bring_in(files, by_whom, job.tell, job.settle)
+
+    token = jobs.start(job, work)
+    job.goes = f"/drafts?came={token}"
+    return token
 
 
 @require_GET

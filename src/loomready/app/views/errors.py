@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from django.conf import settings
+from django.core.exceptions import TooManyFilesSent
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.template.loader import render_to_string
@@ -23,6 +25,9 @@ def forged(request: HttpRequest, reason: str = "") -> HttpResponse:
 
 
 def wrong(request: HttpRequest, exception: Exception) -> HttpResponse:
+    if isinstance(exception, TooManyFilesSent):
+        says = _("That is more than %d files at once. Bring in fewer. Nothing was changed.")
+        return _bare(says % settings.DATA_UPLOAD_MAX_NUMBER_FILES, 400)
     return _bare(_("This page was asked for in a way that cannot be answered. Nothing was changed."), 400)
 
 

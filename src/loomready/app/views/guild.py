@@ -7,12 +7,13 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
-from loomready.app import beside, carry, fields, history, incoming, store
+from loomready.app import beside, carry, fields, history, incoming, jobs, store
 from loomready.app.room import Entry, Room, open_room
 from loomready.app.views.common import entry_or_404, refuse, save, version_of, who
 from loomready.app.views.drafts import download
 from loomready.problems import BadInput
 
+_FEW, _SMALL = 100, 300_000  # records and bytes that come in within a blink
 GUILD = ("name", "units", "end_1", "shaft_1", "dressing", "currency", "bobbin")
 
 
@@ -115,25 +116,63 @@ def bring(request: HttpRequest) -> HttpResponse:
     file = request.FILES.get("file")
     if file is None:
         return refuse(request, _("Choose a backup (zip) or a guild file (toml) first."), "guild", 422)
+    data, name = file.read(carry.MAX_UNPACKED), file.name or "file"
+    if len(data) > _SMALL:
+        return redirect("work", token=_read_beside(data, name))
     try:
-        things = carry.unpack(file.read(carry.MAX_UNPACKED), file.name or "file")
+        token = incoming.keep(carry.unpack(data, name), name)
     except BadInput as error:
         return refuse(request, error.line(), "guild", 422)
-    shown = {
-        "title": _("Bring in"),
-        "name": file.name,
-        "token": incoming.keep(things),
-        "compared": incoming.compare(open_room(), things),
-    }
+    return bring_compare(request, token)
+
+
+def _read_beside(data: bytes, name: str) -> str:
+    """A large file is read while the page tells how far it is."""
+
+    def work(job: jobs.Job) -> None:
+        token = incoming.keep(carry.unpack(data, name, job.tell), name)
+        job.goes = f"/guild/bring/{token}"
+
+    return jobs.start(jobs.Job(_("Reading %s") % name, "", "", "/guild"), work)
+
+
+def bring_compare(request: HttpRequest, token: str) -> HttpResponse:
+    """What would be new, and what is here with another content."""
+    try:
+        name, things = incoming.look(token)
+    except BadInput as error:
+        return refuse(request, error.line(), "guild", 422)
+    compared = incoming.compare(open_room(), things)
+    shown = {"title": _("Bring in"), "name": name, "token": token, "compared": compared}
     return render(request, "app/bring.html", shown)
 
 
 @require_POST
 def bring_confirmed(request: HttpRequest) -> HttpResponse:
+    token, theirs, by_whom = (
+        request.POST.get("token", ""),
+        request.POST.get("clashes") == "theirs",
+        who(request),
+    )
     try:
-        things = incoming.fetch(request.POST.get("token", ""))
-        chosen = incoming.choose(open_room(), things, theirs=request.POST.get("clashes") == "theirs")
-        store.load(chosen, who=who(request))
+        name, things = incoming.look(token)
+        if len(things) > _FEW:
+            return redirect("work", token=_bring_beside(token, name, theirs, by_whom))
+        store.load(incoming.choose(open_room(), things, theirs=theirs), who=by_whom)
+        incoming.forget(token)
     except BadInput as error:
         return refuse(request, error.line(), "guild", 422)
     return redirect("guild")
+
+
+def _bring_beside(token: str, name: str, theirs: bool, by_whom: str) -> str:
+    """Much is written while the page tells how far it is: all of it or, if she cancels, nothing."""
+
+    def work(job: jobs.Job) -> None:
+        chosen = incoming.choose(open_room(), incoming.look(token)[1], theirs=theirs)
+        store.load(chosen, who=by_whom, tell=job.tell, settle=job.settle)
+        incoming.forget(token)
+        job.goes = "/guild"
+
+    back = f"/guild/bring/{token}"
+    return jobs.start(jobs.Job(_("Bringing in %s") % name, "", "", back), work)

@@ -9,6 +9,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
+from django_htmx.http import HttpResponseClientRedirect
 
 from loomready.app import beside, carry, fields, jobs
 from loomready.app.room import open_room
@@ -46,16 +47,16 @@ def backup(request: HttpRequest) -> HttpResponse:
 @require_GET
 def look(request: HttpRequest, token: str) -> HttpResponse:
     job = _job(token)
-    if job.stop.is_set():
-        return redirect(job.back)
+    goes = job.back if job.stop.is_set() else job.goes if job.finished else ""
+    if goes:
+        return HttpResponseClientRedirect(goes) if request.htmx else redirect(goes)  # type: ignore[attr-defined]
     return render(request, "app/work.html", {"title": job.says, "job": job, "token": token})
 
 
 @require_POST
 def cancel(request: HttpRequest, token: str) -> HttpResponse:
     job = _job(token)
-    job.stop.set()
-    return redirect(job.back)
+    return redirect(job.back) if job.cancel() else redirect("work", token=token)
 
 
 @require_GET
