@@ -1,0 +1,109 @@
+"""Commands that choose: a draft."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from loomready.cli.common import AsJson, app, print_json
+from loomready.problems import BadInput
+
+if TYPE_CHECKING:
+    from loomready.draft.draft import Draft
+
+
+@app.command()
+def find(
+    shafts: Annotated[int, typer.Option(metavar="S", help="shafts of the loom, 2 to 40")],
+    picks: Annotated[int, typer.Option(metavar="P", help="most picks in the repeat, 1 to 400")],
+    max_float: Annotated[
+        str | None,
+        typer.Option(metavar="N", help='longest float, threads or "5 mm" at the sett (usual: 7 threads)'),
+    ] = None,
+    symmetric: Annotated[bool, typer.Option("--symmetric", help="a mirror line along the ends")] = False,
+    plain_weave: Annotated[
+        bool, typer.Option("--plain-weave", help="plain weave can be woven on the threading")
+    ] = False,
+    levers: Annotated[bool, typer.Option("--levers", help="any lifts, as levers give them (usual)")] = False,
+    treadles: Annotated[
+        int | None, typer.Option(metavar="N", help="goes on N treadles, one treadle a pick")
+    ] = None,
+    distance: Annotated[str, typer.Option(metavar="LENGTH", help="where the eye is")] = "3 m",
+    sett: Annotated[str, typer.Option(metavar="SETT", help="of the finished cloth")] = "20 /in",
+    ppi: Annotated[str | None, typer.Option(metavar="PICKS", help="likewise (usual: as the sett)")] = None,
+    count: Annotated[int, typer.Option(min=1, max=400, help="how many offers")] = 24,
+    seed: Annotated[int, typer.Option(help="another seed, other offers")] = 1,
+    order: Annotated[
+        str | None, typer.Option(metavar="COLUMN", help="contrast, picks, lifts, steps, moves, float, ...")
+    ] = None,
+    out: Annotated[Path | None, typer.Option("--out", "-o", metavar="DIR", help="write a WIF each")] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Drafts that suit a loom and a day, unlike one another."""
+    from dataclasses import replace
+
+    from loomready.choose import columns, drafts
+    from loomready.units import LENGTH_M, PER_CM, WIDTH_MM, read
+
+    if levers and treadles is not None:
+        raise BadInput("--levers and --treadles stand beside each other; expected one of them")
+    if order is not None and order not in columns.COLUMNS:
+        known = ", ".join(columns.COLUMNS)
+        raise BadInput(f"no column {order!r}; expected one of: {known}", where="--order")
+    in_threads = max_float is None or max_float.strip().lstrip("+-").isdecimal()
+    try:
+        setting = drafts.Setting(
+            shafts,
+            mm_per_end=drafts.mm_a_thread(_above_0(read(sett, PER_CM), "--sett")),
+            mm_per_pick=drafts.mm_a_thread(_above_0(read(ppi or sett, PER_CM), "--ppi")),
+            distance_m=_above_0(read(distance, LENGTH_M), "--distance"),
+        )
+        wish = drafts.Wish(
+            setting,
+            picks,
+            max_float=int(max_float) if max_float is not None and in_threads else None,
+            max_float_mm=None if max_float is None or in_threads else read(max_float, WIDTH_MM),
+            symmetric=symmetric,
+            plain_weave=plain_weave,
+            treadles=treadles,
+            seed=seed,
+        )
+    except BadInput as error:
+        raise error.at("find") from None
+    found = drafts.find(wish, count)
+    if order is not None:
+        found = replace(found, offers=tuple(columns.ordered(found.offers, order)))
+    if out is not None:
+        _write([drafts.as_file(offer, on_treadles=treadles is not None) for offer in found.offers], out)
+    if as_json:
+        print_json(drafts.as_document(found))
+    else:
+        from loomready.telling_choose import tell_found
+
+        sys.stdout.write(tell_found(found, wish))
+    if not found.offers:
+        raise typer.Exit(1)
+
+
+def _above_0(value: float, where: str) -> float:
+    if value <= 0:
+        raise BadInput("is not above 0; expected a size", where=where)
+    return value
+
+
+def _write(drafts: list[Draft], folder: Path) -> None:
+    """A WIF for each: find-01.wif and so on, in a folder that is made if it is missing."""
+    from loomready.draft import wif_write
+    from loomready.files import named
+
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise BadInput(f"cannot be made: {error.strerror}", file=named(folder)) from None
+    for number, draft in enumerate(drafts, 1):
+        path = folder / f"find-{number:02d}.wif"
+        wif_write.save(path, draft)
+        print(f"wrote {path}", file=sys.stderr)
