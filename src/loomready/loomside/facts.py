@@ -137,12 +137,12 @@ def check_sum(rows: Iterable[Sequence[Any]]) -> str:
     """
     total = 0
     for row in rows:
-        total ^= _fnv("/".join(map(str, row)))
+        total ^= fnv("/".join(map(str, row)))
     return f"{total:08x}"
 
 
-def _fnv(text: str) -> int:
-    """FNV-1a, 32 bits (G. Fowler, L. C. Noll, K.-P. Vo; from memory)."""
+def fnv(text: str) -> int:
+    """A sum over a text: FNV-1a, 32 bits (G. Fowler, L. C. Noll, K.-P. Vo; from memory)."""
     value = 0x811C9DC5
     for byte in text.encode():
         value = (value ^ byte) * 0x01000193 % 2**32

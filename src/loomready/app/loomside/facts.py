@@ -1,0 +1,138 @@
+"""Facts from the loom: kept once each, told to whoever asks, compared with the plan as it is now."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.db import transaction
+
+from loomready.app.models import Fact as Kept
+from loomready.app.models import JobPlan, Record
+from loomready.loomside import facts as engine
+from loomready.loomside.differ import difference, moves
+from loomready.loomside.facts import Fact, Moves
+from loomready.problems import BadInput
+
+MOST_AT_ONCE = 20_000
+MOST_PLANS = 40
+Rows = list[list[str | int]]
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What became of facts that came in. ``wrong``: why each of the others is none."""
+
+    kept: int
+    known: int
+    wrong: tuple[str, ...]
+    gone: bool
+
+
+def take(warp: str, rows: Any, who: str) -> Taken:
+    """Keep what is a fact, each once. Facts of a warp that is not here are kept aside.
+
+    :raises BadInput: this is no list of facts at all
+    """
+    if not isinstance(rows, list) or len(rows) > MOST_AT_ONCE:
+        raise BadInput(f"no list of steps; expected at most {MOST_AT_ONCE:,} of them")
+    found: dict[str, Fact] = {}
+    wrong = []
+    for row in rows:
+        try:
+            fact = engine.read(row)
+            found[f"{warp}/{fact.name}"] = fact
+        except BadInput as error:
+            wrong.append(error.line())
+    with transaction.atomic():
+        names = list(found)
+        known: set[str] = set()
+        for at in range(0, len(names), 500):
+            known |= set(Kept.objects.filter(name__in=names[at : at + 500]).values_list("name", flat=True))
+        fresh = [_kept(warp, name, fact, who) for name, fact in found.items() if name not in known]
+        Kept.objects.bulk_create(fresh, ignore_conflicts=True, batch_size=500)
+    gone = not Record.objects.filter(kind="warps", key=warp).exists()
+    return Taken(len(fresh), len(known), tuple(wrong), gone)
+
+
+def _kept(warp: str, name: str, fact: Fact, who: str) -> Kept:
+    return Kept(
+        name=name,
+        warp=warp,
+        job=fact.job,
+        plan=fact.plan,
+        first=fact.first,
+        last=fact.last,
+        done=fact.done,
+        counter=fact.counter,
+        hand=fact.hand,
+        who=who[:80],
+    )
+
+
+_PARTS = ("job", "plan", "first", "last", "done", "counter", "hand")
+
+
+def since(warp: str, number: int) -> tuple[Rows, int]:
+    """The facts of a warp that came after the one of this number, and the number of the last."""
+    rows: Rows = []
+    last = number
+    for pk, job, plan, first, end, done, counter, hand in Kept.objects.filter(
+        warp=warp, pk__gt=number
+    ).values_list("pk", *_PARTS):
+        rows.append([job, plan, first, end, int(done), counter, hand])
+        last = max(last, pk)
+    return rows, last
+
+
+def of_job(warp: str, job: str) -> list[Fact]:
+    kept = Kept.objects.filter(warp=warp, job=job).values_list(*_PARTS)
+    return [Fact(*parts) for parts in kept]
+
+
+def aside() -> list[tuple[str, int]]:
+    """Warps that are gone, and how many facts wait for them."""
+    here = set(Record.objects.filter(kind="warps").values_list("key", flat=True))
+    counts: dict[str, int] = {}
+    for warp in Kept.objects.values_list("warp", flat=True):
+        if warp not in here:
+            counts[warp] = counts.get(warp, 0) + 1
+    return sorted(counts.items())
+
+
+def against_earlier(warp: str, job: str, plan: str, signs: list[str]) -> dict[str, Any]:
+    """What a job's earlier plans share with the one now, and what differs from them.
+
+    ``earlier``: plan name to moves; ``differs``: spans done otherwise, changed ahead; ``lost``: facts of a
+    plan whose content nobody kept.
+    """
+    _remember(warp, job, plan, signs)
+    facts = of_job(warp, job)
+    names = {fact.plan for fact in facts} - {plan}
+    contents = {each.plan: each.signs for each in JobPlan.objects.filter(warp=warp, job=job, plan__in=names)}
+    earlier: dict[str, Moves] = {name: moves(was, signs) for name, was in contents.items()}
+    done_now = engine.state(facts, len(signs), plan, earlier)
+    otherwise: list[tuple[int, int]] = []
+    ahead: set[tuple[int, int]] = set()
+    for name, was in contents.items():
+        done_before = engine.state([fact for fact in facts if fact.plan == name], len(was), name)
+        told = difference(was, signs, done_before, done_now)
+        otherwise += told.otherwise
+        ahead |= set(told.ahead)
+    return {
+        "earlier": earlier,
+        "otherwise": sorted(set(otherwise)),
+        "ahead": sorted(ahead),
+        "lost": sorted(names - set(contents)),
+    }
+
+
+def _remember(warp: str, job: str, plan: str, signs: list[str]) -> None:
+    """Keep what the plan holds; of plans by which nothing was done only the latest."""
+    if JobPlan.objects.filter(warp=warp, job=job, plan=plan).exists():
+        return
+    with transaction.atomic():
+        JobPlan.objects.get_or_create(warp=warp, job=job, plan=plan, defaults={"signs": signs})
+        used = Kept.objects.filter(warp=warp, job=job).values_list("plan", flat=True)
+        idle = JobPlan.objects.filter(warp=warp, job=job).exclude(plan__in=used).order_by("-pk")
+        JobPlan.objects.filter(pk__in=[each.pk for each in idle[MOST_PLANS:]]).delete()

@@ -1,0 +1,221 @@
+"""The pages beside the loom: their list, a page for every job of a warp, and what travels to and fro."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from loomready.app import planning, store
+from loomready.app.loomside import facts, jobs, jobs_saved
+from loomready.app.loomside.jobs_overview import overview
+from loomready.app.room import Planned, Room, open_room
+from loomready.app.views.common import refuse, who
+from loomready.app.views.drafts import download
+from loomready.loomside.facts import JOBS, check_sum
+from loomready.problems import BadInput
+from loomready.units import WIDTH_MM, read
+
+MOST_BYTES = 2 * 1024 * 1024
+
+
+def _planned(room: Room, key: str) -> Planned:
+    planned = room.plan_of(key)
+    if planned is None:
+        raise Http404
+    return planned
+
+
+@require_GET
+def all_jobs(request: HttpRequest) -> HttpResponse:
+    room = open_room()
+    shown = {"title": _("Beside the loom"), "warps": overview(room), "aside": facts.aside()}
+    return render(request, "loomside/jobs.html", shown)
+
+
+@require_GET
+def job(request: HttpRequest, key: str, name: str) -> HttpResponse:
+    """One page for all jobs of a warp; the address says which of them it begins with."""
+    room = open_room()
+    planned = _planned(room, key)
+    if name not in JOBS:
+        raise Http404
+    try:
+        data = jobs.page_data(room, planned)
+    except BadInput as error:
+        return refuse(request, error.line(), f"/warps/{key}", 422)
+    block, _total = jobs_saved.as_block(data)
+    shown = {**_shown(room, planned, name), "data": block, "url": reverse("loomside-facts", args=[key])}
+    return render(request, "loomside/job.html", shown)
+
+
+@require_GET
+def saved(request: HttpRequest, key: str, name: str) -> HttpResponse:
+    """The same page as one file that needs nothing else."""
+    room = open_room()
+    planned = _planned(room, key)
+    if name not in JOBS:
+        raise Http404
+    try:
+        data = jobs.page_data(room, planned)
+    except BadInput as error:
+        return refuse(request, error.line(), f"/warps/{key}", 422)
+    address = request.build_absolute_uri(reverse("loomside-job", args=[key, name]))
+    made = jobs_saved.html(data, {**_shown(room, planned, name), "address": address})
+    return download(made, f"{key}-beside-the-loom.html", "text/html; charset=utf-8")
+
+
+def _shown(room: Room, planned: Planned, name: str) -> dict[str, Any]:
+    plan = planned.plan
+    beam = room.entry("beam", planned.order.loom)
+    return {
+        "title": planned.order.key,
+        "warp": planned.order.key,
+        "job": name,
+        "strip": jobs.strip(plan) if plan else "",
+        "end_1": room.guild.end_1,
+        "us": room.guild.units == "us",
+        "beam": beam.fields if beam else {},
+    }
+
+
+@require_http_methods(["GET", "POST"])
+def exchange(request: HttpRequest, key: str) -> HttpResponse:
+    """What was done elsewhere since; where what was done here goes. A warp that is gone still listens."""
+    after = request.GET.get("after", "0")
+    number = int(after) if after.isdecimal() and len(after) < 16 else 0
+    word = ""
+    if request.method == "POST":
+        try:
+            body = json.loads(request.body)
+            taken = facts.take(key, body["facts"], who(request))
+        except (ValueError, KeyError, TypeError, RecursionError):
+            return JsonResponse({"word": _("That was no list of steps.")}, status=400)
+        except BadInput as error:
+            return JsonResponse({"word": error.line()}, status=400)
+        if taken.gone:
+            word = _(
+                "This warp is not planned any more. What you do is kept aside, and counts when it is back."
+            )
+    rows, last = facts.since(key, number)
+    planned = open_room().plan_of(key)
+    plans = jobs.plans_now(open_room(), planned) if planned else None
+    return JsonResponse({"facts": rows, "last": last, "plans": plans, "word": word})
+
+
+@require_POST
+def hand_in(request: HttpRequest, key: str) -> HttpResponse:
+    """What a saved file, or a phone without a network, gives as a file."""
+    back = f"/beside/{key}"
+    file = request.FILES.get("file")
+    if file is None:
+        return refuse(request, _("Choose the file with what was done first."), back, 422)
+    try:
+        parcel = _parcel(file.read(MOST_BYTES + 1))
+    except BadInput as error:
+        return refuse(request, error.line(), back, 422)
+    if parcel.home != jobs.guild_id() and request.POST.get("other") != "yes":
+        told = _(
+            "It was saved by another guild, %(name)s. Nothing was taken in; tick the box to take it in anyway."
+        )
+        return refuse(request, told % {"name": parcel.guild}, back, 409)
+    try:
+        taken = facts.take(parcel.warp, parcel.rows, who(request))
+    except BadInput as error:
+        return refuse(request, error.line(), back, 422)
+    shown = {"title": _("Taken in"), "told": _told(parcel, taken, key), "back": back}
+    return render(request, "loomside/handed_in.html", shown)
+
+
+@dataclass(frozen=True, slots=True)
+class _Parcel:
+    """A file of facts as it came; ``whole``: its sum is right."""
+
+    rows: list[Any]
+    warp: str
+    home: str
+    guild: str
+    whole: bool
+
+
+def _parcel(text: bytes) -> _Parcel:
+    """:raises BadInput: no file that a job's page wrote"""
+    try:
+        if len(text) > MOST_BYTES:
+            raise ValueError
+        tree: Any = json.loads(text)
+        rows, warp = tree["facts"], tree["warp"]
+        if not (isinstance(rows, list) and isinstance(warp, str) and 0 < len(warp) <= 1000):
+            raise TypeError
+        whole = check_sum(rows) == tree["sum"]
+        return _Parcel(rows, warp, str(tree["guild"]["id"]), str(tree["guild"]["name"])[:80], whole)
+    except (ValueError, KeyError, TypeError, RecursionError):
+        raise BadInput(
+            _("this is no file of steps; expected one that a page beside the loom wrote")
+        ) from None
+
+
+def _told(parcel: _Parcel, taken: facts.Taken, key: str) -> list[str]:
+    told = [ngettext("%d step taken in.", "%d steps taken in.", taken.kept) % taken.kept]
+    if taken.known:
+        told.append(ngettext("%d was known already.", "%d were known already.", taken.known) % taken.known)
+    if not parcel.whole:
+        told.append(_("The file was changed after it was written: look whether its steps are what was done."))
+    if taken.wrong:
+        wrong = {"count": len(taken.wrong), "why": taken.wrong[0]}
+        told.append(_("Not taken: %(count)d that mean nothing; the first: %(why)s") % wrong)
+    if taken.gone:
+        told.append(
+            _("The warp %(warp)s is not planned here: its steps are kept aside.") % {"warp": parcel.warp}
+        )
+    elif parcel.warp != key:
+        told.append(_("They belong to the warp %(warp)s.") % {"warp": parcel.warp})
+    return told
+
+
+@require_POST
+def tick(request: HttpRequest, key: str) -> HttpResponse:
+    """A finished job is a step of the warp."""
+    step = jobs.STEP_AFTER.get(request.POST.get("job", ""))
+    try:
+        planning.tick(open_room(), key, step or "", who(request))
+    except (BadInput, store.Conflict) as error:
+        return refuse(request, str(error), f"/beside/{key}")
+    return redirect("loomside-jobs")
+
+
+@require_POST
+def beam(request: HttpRequest, key: str) -> HttpResponse:
+    """How far it is around the bare beam of this warp's loom."""
+    room = open_room()
+    planned = _planned(room, key)
+    back = f"/beside/{key}/beaming"
+    fields = {}
+    try:
+        for name, low, high in (("around", 20.0, 10_000.0), ("sticks", 5.0, 10_000.0)):
+            text = request.POST.get(name, "").strip()
+            if text and not low <= read(text, WIDTH_MM) <= high:
+                raise BadInput(f'"{text[:40]}" is out of range; expected {low:g} mm to {high:g} mm')
+            if text:
+                fields[name] = text
+        there = room.entry("beam", planned.order.loom)
+        version = there.version if there else None
+        store.write("beam", planned.order.loom, fields, version=version, who=who(request))
+    except (BadInput, store.Conflict) as error:
+        return refuse(request, str(error), back, 422)
+    return redirect(back)
+
+
+def first_job(request: HttpRequest, key: str) -> HttpResponse:
+    """The job that this warp is at."""
+    room = open_room()
+    _planned(room, key)
+    at = next((each for each in overview(room) if each.key == key), None)
+    return redirect("loomside-job", key=key, name=at.now if at else "winding")

@@ -1,0 +1,249 @@
+// Each screen as a weaver sees and hears it: elements for the card, and the words to read aloud.
+import { onShafts, pickOf } from "./screens.js";
+
+/** An element with a class, words and children. */
+export function make(tag, kind = "", ...inside) {
+  const made = document.createElement(tag);
+  if (kind) made.className = kind;
+  made.append(...inside);
+  return made;
+}
+
+/** A sentence with its blanks filled in: {n} and the like. */
+export const fill = (text, values = {}) => text.replace(/\{(\w+)\}/g, (_, name) => number(values[name]));
+const number = (value) => (typeof value === "number" ? value.toLocaleString("en-US") : String(value ?? ""));
+
+/**
+ * @param {any} page the page's data
+ * @param {string} name the job
+ * @param {import("./screens.js").Screen} screen
+ * @param {Uint8Array} done
+ * @returns {{place: string, count: string, card: Node[], say: string, short: string}}
+ */
+export function draw(page, name, screen, done) {
+  const job = page.jobs[name];
+  const drawn = { card: [], say: "", place: "", count: "", short: "" };
+  const by = { ready, take, winding, sleying, threading, beaming, tying, weaving }[screen.kind];
+  return { ...drawn, ...by(page, job, screen, done) };
+}
+
+function ready(page, job) {
+  const words = page.words;
+  const lines = job.ready.map((line) => make("li", "", line));
+  return { place: words.ready, card: [make("ul", "ready", ...lines)], say: job.ready.join(" "), short: words.ready };
+}
+
+/** "ends 9–16 of 361", or one end. */
+function endsOf(page, first, last, of) {
+  const words = page.words;
+  return first === last ? fill(words.end_of, { a: first, n: of }) : fill(words.ends_of, { a: first, b: last, n: of });
+}
+
+/** A chip of yarn: its color, letter and name. */
+function yarnChip(page, key, text = "") {
+  const yarn = page.yarns[key];
+  const chip = make("span", "yarnchip", yarn.letter);
+  chip.style.background = yarn.color;
+  chip.style.color = yarn.ink;
+  return make("span", "yarn", chip, ` ${text || yarn.name}`);
+}
+
+function winding(page, job, { step, back }) {
+  const words = page.words;
+  const runs = back ? [...step.runs].reverse() : step.runs;
+  const rows = runs.slice(0, 6).map(([key, count]) => {
+    const band = make("div", "run", make("b", "", number(count)), yarnChip(page, key));
+    band.style.setProperty("--yarn", page.yarns[key].color);
+    return band;
+  });
+  if (runs.length > 6) rows.push(make("div", "run more", `+ ${runs.length - 6}`));
+  const list = make("div", `runs${runs.length > 3 ? " many" : ""}`, ...rows);
+  const [first, last] = job.bouts[step.bout - 1];
+  const given = step.cones.reduce((sum, [, count]) => sum + count, 0);
+  const cones = step.cones.map(([cone, count]) =>
+    `${fill(words.cone_now, { cone })}${step.cones.length > 1 ? ` (${count})` : ""}`);
+  if (given < step.last - step.first + 1) cones.push(words.no_cone);
+  const after = nextCone(job, step, words);
+  const tie = step.tie ? words.count_tie : step.last === last ? "" : words.no_tie;
+  const end = (back ? step.first === first : step.last === last) ? words.bout_end : "";
+  const lines = [tie, end, cones.join(" · "), after].filter(Boolean);
+  return {
+    place: fill(words.bout_of, { a: step.bout, n: job.bouts.length }),
+    count: endsOf(page, step.first, step.last, job.units),
+    card: [list, ...lines.map((line) => make("p", line === words.count_tie ? "strong" : "", line))],
+    say: [...runs.map(([key, count]) => `${count} ${page.yarns[key].name}`), tie, end].filter(Boolean).join(". "),
+    short: runs.map(([key, count]) => `${count} ${page.yarns[key].letter}`).slice(0, 5).join(" · "),
+  };
+}
+
+function nextCone(job, step, words) {
+  const here = step.cones.at(-1)?.[0];
+  const following = job.steps.find((each) => each.first > step.last)?.cones[0]?.[0];
+  return following && following !== here ? fill(words.cone_next, { cone: following }) : "";
+}
+
+/** Figures side by side, in the direction in which she works. */
+function figures(page, cells, screen, columns) {
+  const grid = make("div", `figures of-${columns}${toRight(page, screen) ? "" : " leftward"}`, ...cells);
+  return grid;
+}
+
+/** Whether work goes from left to right on the loom. */
+export function toRight(page, screen) {
+  if (page.settings?.run === "read") return true;
+  return (page.end_1 === "left") !== Boolean(screen.back);
+}
+
+function sleying(page, job, screen) {
+  const words = page.words;
+  const { step, back } = screen;
+  const counts = back ? [...step.counts].reverse() : step.counts;
+  const cells = counts.map((count) => {
+    const cell = make("div", `cell dent${count ? "" : " none"}`, make("span", "digit", count ? number(count) : "–"));
+    cell.append(make("span", "ticks", "❘".repeat(Math.min(count, 6))));
+    return cell;
+  });
+  const last = step.first_dent + step.counts.length - 1;
+  const dents = last > step.first_dent
+    ? fill(words.dents, { a: step.first_dent, b: last }) : fill(words.dent, { a: step.first_dent });
+  const card = [figures(page, cells, screen, Math.min(8, counts.length) > 4 ? 4 : counts.length)];
+  if (step.floating) card.push(make("p", "strong", words.floating));
+  return {
+    place: dents,
+    count: endsOf(page, step.first, step.last, job.units),
+    card,
+    say: counts.map((count) => count || words.empty).join(", "),
+    short: counts.map((count) => count || "–").join(" · "),
+  };
+}
+
+function take(page, job, { group }, done) {
+  const words = page.words;
+  const counts = new Map();
+  for (const part of group.parts) {
+    for (const shaft of part.shafts) if (shaft) counts.set(shaft, (counts.get(shaft) ?? 0) + 1);
+  }
+  const shafts = [...counts.keys()].sort((a, b) => a - b);
+  const cells = shafts.map((shaft) =>
+    make("div", "cell", make("span", "of", fill(words.shaft, { n: shaft })), make("span", "digit", number(counts.get(shaft)))));
+  const columns = shafts.length > 12 ? 6 : shafts.length > 4 ? 4 : shafts.length;
+  return {
+    place: group.place,
+    count: endsOf(page, group.first, group.last, job.units),
+    card: [make("p", "strong", words.take), make("div", `figures of-${columns}`, ...cells), frame(page, job, done)],
+    say: `${words.take}. ${shafts.map((shaft) => `${fill(words.shaft, { n: shaft })}: ${counts.get(shaft)}`).join(", ")}`,
+    short: group.place,
+  };
+}
+
+/** What is left to thread on each shaft, to hold against the frame. */
+function frame(page, job, done) {
+  const left = onShafts(job, done, 0);
+  const most = Math.max(1, ...left.values(), ...onShafts(job, done, 1).values());
+  const bars = [...left].map(([shaft, count]) => {
+    const bar = make("span", "left-bar");
+    bar.style.setProperty("--share", String(count / most));
+    return make("div", "left", make("b", "", number(count)), bar, make("span", "", String(shaft)));
+  });
+  return make("div", "frame", make("p", "quiet", page.words.left_on), make("div", "lefts", ...bars));
+}
+
+function threading(page, job, screen) {
+  const words = page.words;
+  const { step, group, back } = screen;
+  const pairs = step.shafts.map((shaft, at) => [shaft, job.keys[step.yarns[at]]]);
+  if (back) pairs.reverse();
+  const several = new Set(job.keys).size > 1;
+  const cells = pairs.map(([shaft, key]) => {
+    const yarn = page.yarns[key];
+    const bar = make("span", "band", several ? yarn.letter : "");
+    bar.style.background = yarn.color;
+    bar.style.color = yarn.ink;
+    return make("div", "cell", bar, make("span", "digit", shaft ? String(shaft) : "–"));
+  });
+  const card = [figures(page, cells, screen, Math.min(4, pairs.length))];
+  if (pairs.every(([shaft]) => !shaft)) card.push(make("p", "strong", words.no_heddle));
+  let before = "";
+  const say = pairs.map(([shaft, key]) => {
+    const told = several && key !== before ? `${page.yarns[key].name} ` : "";
+    before = key;
+    return `${told}${shaft || words.no_heddle}`;
+  });
+  return {
+    place: group.place,
+    count: endsOf(page, step.first, step.last, job.units),
+    card,
+    say: say.join(", "),
+    short: pairs.map(([shaft]) => shaft || "–").join(" · "),
+  };
+}
+
+function beaming(page, job, { step }) {
+  const words = page.words;
+  const lines = [fill(words.on_beam, { length: step.to })];
+  if (!job.turns) lines.unshift(words.untie);
+  if (step.sticks) lines.unshift(step.sticks > 1 ? fill(words.sticks, { n: step.sticks }) : words.one_stick);
+  else if (job.turns) lines.unshift(words.paper);
+  return {
+    place: fill(job.turns ? words.turn_of : words.tie_of, { a: step.first, n: job.units }),
+    count: job.length,
+    card: [make("p", "single digit", String(step.first)), ...lines.map((line) => make("p", "strong", line))],
+    say: `${step.first}. ${lines.join(". ")}`,
+    short: String(step.first),
+  };
+}
+
+function tying(page, job, { step, round }) {
+  const words = page.words;
+  const right = (page.end_1 === "right") === step.toward_end_1;
+  const where = fill(words.knot, { n: step.number, side: right ? words.right : words.left });
+  const size = step.last - step.first + 1;
+  return {
+    place: round === 1 ? words.round_1 : words.round_2,
+    count: endsOf(page, step.first, step.last, job.ends),
+    card: [
+      make("p", "single digit", right ? "" : "◂ ", number(step.number), right ? " ▸" : ""),
+      make("p", "strong", where),
+      make("p", "", `${number(size)} ${size === 1 ? words.end : words.ends}`),
+    ],
+    say: where,
+    short: where,
+  };
+}
+
+function weaving(page, job, { pick }) {
+  const words = page.words;
+  const { stretch, at, shed } = pickOf(job, pick);
+  const before = pick > 1 ? pickOf(job, pick - 1).shed : null;
+  const pressed = shed.treadles ?? shed.up;
+  const was = before ? before.treadles ?? before.up : [];
+  const cells = pressed.map((each) => make("div", `cell${was.includes(each) ? "" : " rises"}`, make("span", "digit", String(each))));
+  const rises = shed.up.filter((shaft) => before && !before.up.includes(shaft));
+  const sinks = before ? before.up.filter((shaft) => !shed.up.includes(shaft)) : [];
+  const change = [rises.length ? fill(words.rise, { list: rises.join(" ") }) : "",
+    sinks.length ? fill(words.sink, { list: sinks.join(" ") }) : ""].filter(Boolean).join(" · ");
+  const label = shed.treadles
+    ? (pressed.length === 1 ? words.treadle : words.treadles)
+    : page.kind === "rigid heddle" ? words.heddles : words.levers;
+  const yarn = page.yarns[shed.yarn];
+  const weft = make("div", "weft", yarnChip(page, shed.yarn));
+  weft.style.setProperty("--yarn", yarn.color);
+  const piece = job.pieces.find((each) => pick <= each.last) ?? job.pieces.at(-1);
+  const border = piece.border && pick > piece.last - piece.border ? words.border_now : "";
+  const wide = pressed.some((each) => each > 9);
+  const few = pressed.length <= 1 ? 1 : pressed.length <= 4 ? 4 : wide ? 5 : 6;
+  const grid = make("div", `figures of-${few}`, ...cells);
+  const told = before && !rises.length && !sinks.length ? words.as_before : change;
+  const lines = [make("p", "strong", shed.up.length ? told : words.no_shed)];
+  if (shed.treadles) lines.push(make("p", "quiet", fill(words.shafts_up, { list: shed.up.join(" ") })));
+  return {
+    place: `${piece.label}${border ? ` · ${border}` : ""}`,
+    count: fill(words.pick_of, { a: pick, n: job.units }),
+    card: [
+      make("p", "label", `${label} · ${fill(words.of_repeat, { a: at + 1, n: stretch.repeat.length })}`),
+      grid, weft, ...lines,
+    ],
+    say: `${label} ${pressed.join(" ") || words.no_shed}${before && before.yarn !== shed.yarn ? `, ${yarn.name}` : ""}`,
+    short: `${pressed.join(" ")} ${yarn.letter}`,
+  };
+}

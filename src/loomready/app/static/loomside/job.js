@@ -1,0 +1,305 @@
+// The page beside the loom: keeps her place, says the next step, keeps what was done.
+import { apply, checkSum, fnv, isFact, nameOf, nextCounter, stateOf, stretches } from "./facts.js";
+import { draw, fill, make } from "./draw.js";
+import { Keep } from "./keep.js";
+import { Line } from "./line.js";
+import { press } from "./press.js";
+import { screensOf } from "./screens.js";
+import { overWeb } from "./web.js";
+import { panels } from "./panels.js";
+import { awake, Voice } from "./voice.js";
+
+const byId = (id) => document.getElementById(id);
+const text = byId("job-data").textContent;
+const page = JSON.parse(text);
+const words = page.words;
+const root = byId("beside");
+const hand = [...crypto.getRandomValues(new Uint8Array(8))].map((each) => each.toString(16).padStart(2, "0")).join("");
+const SETTINGS = "loomready-beside";
+
+class Beside {
+  constructor(keep) {
+    this.page = page;
+    this.keep = keep;
+    this.settings = page.settings = { next: "tap", from: "first", run: "loom", read: false, ...remembered() };
+    /** @type {Map<string, any[]>} */
+    this.rows = new Map();
+    this.waiting = new Set();
+    this.stack = [];
+    this.voice = new Voice(words);
+    this.name = page.order.includes(root.dataset.job) ? root.dataset.job : page.order[0];
+    this.elsewhere = 0;
+    this.notes = [];
+  }
+
+  get job() {
+    return page.jobs[this.name];
+  }
+
+  async begin() {
+    for (const row of page.facts) this.rows.set(nameOf(row), row);
+    for (const { row, sent } of await this.keep.all()) {
+      if (!isFact(row)) continue;
+      if (!this.rows.has(nameOf(row))) this.rows.set(nameOf(row), row);
+      if (!sent && !page.facts.some((each) => nameOf(each) === nameOf(row))) this.waiting.add(nameOf(row));
+    }
+    this.counter = nextCounter(this.rows.values());
+    if (root.dataset.sum && root.dataset.sum !== fnv(text).toString(16)) this.notes.push(words.edited);
+    press(byId("next"), () => this.settings.next, () => this.next());
+    byId("back").onclick = () => this.back();
+    byId("undo").onclick = () => this.undo();
+    byId("read").onclick = () => this.set("read", !this.settings.read);
+    document.addEventListener("keydown", (event) => this.key(event));
+    byId("web").addEventListener("click", (event) => this.goTo(this.overWeb.unitAt(event)));
+    document.addEventListener("loomready:news", (event) => event.preventDefault());
+    this.panels = panels(this);
+    awake(words, (told) => { byId("awake").textContent = told; });
+    this.open(this.name);
+    if (root.dataset.url) {
+      this.line = new Line(
+        { url: root.dataset.url, token: root.dataset.token, last: page.last, guild: page.guild.id },
+        { unsent: () => this.unsent(), sent: (rows) => this.sent(rows), heard: (told) => this.heard(told), changed: () => this.showKept() },
+      );
+      this.line.start();
+    }
+    root.classList.add("live");
+    root.removeAttribute("aria-busy");
+  }
+
+  /** Another job of the same warp; nothing is fetched for it. */
+  open(name) {
+    this.name = name;
+    if (root.dataset.url && location.protocol !== "file:") {
+      history.replaceState(null, "", location.pathname.replace(/[^/]*$/, name) + location.hash);
+    }
+    if (this.settings.from === "middle" && name !== "sleying") this.from = "first";
+    else this.from = this.settings.from;
+    this.overWeb = overWeb(byId("web"), page, name);
+    this.screens = screensOf(name, this.job, this.from);
+    this.reckon();
+    this.stack = [];
+    const begun = this.done.includes(1);
+    this.place = begun ? this.nextOpen(0) : 0;
+    this.panels.opened();
+    this.show();
+  }
+
+  reckon() {
+    this.done = stateOf(this.rows.values(), this.name, this.job.units, this.job.plan, this.job.earlier);
+  }
+
+  isDone(screen) {
+    if (!screen?.first) return false;
+    return !this.done.subarray(screen.first - 1, screen.last).includes(0);
+  }
+
+  /** The first screen from this one on where something is to be done; after the last the earlier ones. */
+  nextOpen(from) {
+    const { count, at } = this.screens;
+    const open = (place) => {
+      const screen = at(place);
+      if (screen.kind === "take") return !screen.group.parts.every((part) => this.isDone(part));
+      return screen.first > 0 && !this.isDone(screen);
+    };
+    for (let place = from; place < count; place++) if (open(place)) return place;
+    for (let place = 0; place < from; place++) if (open(place)) return place;
+    return count;
+  }
+
+  next() {
+    const screen = this.place < this.screens.count ? this.screens.at(this.place) : null;
+    if (!screen) return;
+    if (screen.first && !this.isDone(screen)) {
+      this.stack.push({ place: this.place, spans: stretches(this.done, 0, screen.first, screen.last) });
+      this.say(screen.first, screen.last, 1);
+      this.place = this.nextOpen(this.place + 1);
+    } else if (screen.first && this.place + 1 < this.screens.count) {
+      this.place += 1; // she looks at what is done
+    } else {
+      this.place = screen.first ? this.nextOpen(this.place) : Math.min(this.place + 1, this.screens.count);
+      if (!screen.first && this.isDone(this.screens.at(Math.min(this.place, this.screens.count - 1)))) {
+        this.place = this.nextOpen(this.place);
+      }
+    }
+    this.show();
+  }
+
+  back() {
+    if (this.place > 0) this.place -= 1;
+    this.show();
+  }
+
+  undo() {
+    const screen = this.place < this.screens.count ? this.screens.at(this.place) : null;
+    if (screen && this.isDone(screen)) {
+      this.say(screen.first, screen.last, 0);
+      this.stack = this.stack.filter((each) => each.place !== this.place);
+      return this.show();
+    }
+    const last = this.stack.pop();
+    if (!last) return this.tell(words.nothing_to_undo);
+    for (const [first, until] of last.spans) this.say(first, until, 0);
+    this.place = last.place;
+    return this.show();
+  }
+
+  /** One more fact: kept at once, sent when it can be. */
+  say(first, last, value) {
+    const row = [this.name, this.job.plan, first, last, value, this.counter++, hand];
+    this.rows.set(nameOf(row), row);
+    this.waiting.add(nameOf(row));
+    apply(this.done, row, this.job.plan, this.job.earlier);
+    this.keep.put([row], false).then(() => this.line?.now());
+  }
+
+  goTo(unit) {
+    const place = this.screens.find(unit);
+    if (place >= 0 && place < this.screens.count) {
+      this.place = place;
+      this.show();
+    }
+  }
+
+  /** Picks up to this one are woven, those after it are not. */
+  weftAt(pick) {
+    for (const [first, last] of stretches(this.done, 0, 1, pick)) this.say(first, last, 1);
+    for (const [first, last] of stretches(this.done, 1, pick + 1)) this.say(first, last, 0);
+    this.place = Math.min(pick + 1, this.screens.count);
+    this.show();
+  }
+
+  set(name, value) {
+    this.settings[name] = value;
+    try {
+      localStorage.setItem(SETTINGS, JSON.stringify(this.settings));
+    } catch { /* a browser that keeps nothing forgets settings too */ }
+    if (name === "from") this.open(this.name);
+    else this.show();
+  }
+
+  unsent() {
+    return [...this.waiting].map((name) => this.rows.get(name));
+  }
+
+  sent(rows) {
+    for (const row of rows) this.waiting.delete(nameOf(row));
+    this.keep.put(rows, true);
+  }
+
+  /** What the server told: others' facts, and whether the plan is still this one. */
+  heard(told) {
+    this.take(told.facts, true);
+    if (told.plans && told.plans[this.name] !== this.job.plan) byId("changed").hidden = false;
+    if (told.word) this.tell(told.word);
+  }
+
+  /** Facts from elsewhere; those known already change nothing. */
+  take(rows, sent) {
+    const fresh = rows.filter((row) => isFact(row) && !this.rows.has(nameOf(row)));
+    if (!fresh.length) return 0;
+    for (const row of fresh) {
+      this.rows.set(nameOf(row), row);
+      if (!sent) this.waiting.add(nameOf(row));
+      this.counter = Math.max(this.counter, row[5] + 1);
+    }
+    this.keep.put(fresh, sent);
+    const here = this.place < this.screens.count && this.isDone(this.screens.at(this.place));
+    this.reckon();
+    if (!here && this.place < this.screens.count && this.isDone(this.screens.at(this.place))) {
+      this.place = this.nextOpen(this.place);
+    }
+    this.elsewhere += fresh.filter((row) => row[0] === this.name && row[6] !== hand).length;
+    this.show();
+    return fresh.length;
+  }
+
+  key(event) {
+    if (event.repeat || event.ctrlKey || event.metaKey || event.altKey) return;
+    const at = event.target;
+    if (byId("more").open || (at instanceof Element && at.closest("input, select, textarea, summary, dialog, a"))) return;
+    const button = at instanceof HTMLButtonElement && at.id !== "next";
+    if (button && (event.key === " " || event.key === "Enter")) return;
+    if ([" ", "Enter", "ArrowRight", "ArrowDown", "PageDown"].includes(event.key)) this.next();
+    else if (["ArrowLeft", "ArrowUp", "PageUp"].includes(event.key)) this.back();
+    else if (["u", "U", "Backspace", "Delete"].includes(event.key)) this.undo();
+    else return;
+    event.preventDefault();
+  }
+
+  show() {
+    const { count, at } = this.screens;
+    const screen = this.place < count ? at(this.place) : null;
+    const card = byId("card");
+    byId("job-name").textContent = words[this.name];
+    byId("read").setAttribute("aria-pressed", String(this.settings.read));
+    if (!screen) {
+      const units = this.name === "tying" ? this.job.ends : this.job.units;
+      const told = this.name === "weaving" ? words.finished_picks : this.name === "beaming" ? words.finished : words.finished_ends;
+      const says = fill(told, { n: units });
+      card.replaceChildren(make("p", "single done", "✓"), make("p", "strong", says));
+      byId("place").textContent = says;
+      byId("count").textContent = "";
+      byId("then").textContent = "";
+    } else {
+      const drawn = draw(page, this.name, screen, this.done);
+      card.replaceChildren(...drawn.card);
+      byId("place").textContent = drawn.place;
+      byId("count").textContent = drawn.count;
+      const following = this.place + 1 < count ? at(this.place + 1) : null;
+      const then = following ? draw(page, this.name, following, this.done).short : "";
+      byId("then").textContent = then ? `${words.then} ${then}` : "";
+      if (this.settings.read) this.voice.say(drawn.say);
+    }
+    const done = this.isDone(screen);
+    card.classList.toggle("is-done", done);
+    byId("tag").hidden = !done;
+    byId("next").hidden = !screen;
+    byId("finish").hidden = Boolean(screen) || this.nextOpen(0) < count;
+    byId("finish-step").value = this.name;
+    const label = !screen ? "" : screen.kind === "ready" ? words.begin : screen.kind === "take" ? words.taken
+      : done ? words.next : words.done_next;
+    const hint = { hold: words.hold_on, double: words.tap_again }[this.settings.next] ?? "";
+    byId("next").replaceChildren(make("span", "go-word", label), make("span", "go-hint", hint));
+    byId("undo").textContent = done ? byId("undo").dataset.not : byId("undo").dataset.undo;
+    this.overWeb.show(this.done, screen, this.job);
+    this.panels.shown(screen);
+    this.showKept();
+  }
+
+  showKept() {
+    const n = this.waiting.size;
+    let told = n ? fill(words.waiting, { n }) : words.saved;
+    if (!this.line) told = n ? fill(words.alone, { n }) : words.alone_none;
+    else if (!this.line.reached || !navigator.onLine) told = fill(words.offline, { n });
+    if (!this.keep.keeps) told = words.nothing_kept;
+    if (byId("kept").textContent !== told) byId("kept").textContent = told;
+    const others = this.elsewhere ? fill(words.also, { n: this.elsewhere }) : "";
+    const told_all = [...this.notes, others].filter(Boolean).join(" ");
+    byId("notes").textContent = told_all;
+    byId("notes").hidden = !told_all;
+  }
+
+  /** A word that stands for a moment. */
+  tell(word) {
+    byId("told").textContent = word;
+    clearTimeout(this.telling);
+    this.telling = setTimeout(() => { byId("told").textContent = ""; }, 6000);
+  }
+
+  /** The facts as a file hands them over. */
+  parcel() {
+    const rows = [...this.rows.values()];
+    return { format: page.format, guild: page.guild, warp: page.warp, facts: rows, sum: checkSum(rows) };
+  }
+}
+
+function remembered() {
+  try {
+    return JSON.parse(localStorage.getItem(SETTINGS) ?? "{}");
+  } catch {
+    return {};
+  }
+}
+
+const beside = new Beside(await Keep.open(`${page.guild.id}/${page.warp}`));
+await beside.begin();

@@ -1,0 +1,85 @@
+// The line to the server: what is kept here goes there, what others did comes back. It may be cut at any time.
+
+const EVERY = 3000; // ms between questions
+const LONGEST = 60000; // ms between tries while the server does not answer
+const MOST = 2000; // facts in one letter
+
+export class Line {
+  /**
+   * @param {{url: string, token: string, last: number, guild: string}} where
+   * @param {{unsent: () => any[][], sent: (rows: any[][]) => void, heard: (answer: any) => void,
+   *   changed: () => void}} page
+   */
+  constructor(where, page) {
+    this.where = where;
+    this.page = page;
+    this.last = where.last;
+    this.pause = EVERY;
+    this.reached = true;
+    this.busy = false;
+    this.timer = 0;
+  }
+
+  start() {
+    addEventListener("online", () => this.now());
+    addEventListener("offline", () => this.#reach(false));
+    addEventListener("pageshow", () => this.now());
+    document.addEventListener("visibilitychange", () => {
+      if (document.visibilityState === "visible") this.now();
+      else this.farewell();
+    });
+    addEventListener("pagehide", () => this.farewell());
+    this.now();
+  }
+
+  /** Ask at once instead of at the next turn. */
+  now() {
+    clearTimeout(this.timer);
+    this.timer = setTimeout(() => this.#turn(), 0);
+  }
+
+  /** The page may go away: what is not sent yet goes without waiting for an answer; it is sent again later. */
+  farewell() {
+    const rows = this.page.unsent().slice(0, 500);
+    if (rows.length) this.#post(rows, true).catch(() => {});
+  }
+
+  async #turn() {
+    if (this.busy) return;
+    this.busy = true;
+    try {
+      const rows = this.page.unsent().slice(0, MOST);
+      const answer = rows.length
+        ? await this.#post(rows, false)
+        : await fetch(`${this.where.url}?after=${this.last}`, { cache: "no-store" });
+      if (!answer.ok || answer.redirected) throw new Error(String(answer.status));
+      const told = await answer.json();
+      if (rows.length) this.page.sent(rows);
+      this.last = told.last;
+      this.pause = EVERY;
+      this.#reach(true);
+      this.page.heard(told);
+      if (this.page.unsent().length) this.pause = 0;
+    } catch {
+      this.pause = Math.min(Math.max(this.pause, EVERY) * 2, LONGEST);
+      this.#reach(false);
+    }
+    this.busy = false;
+    clearTimeout(this.timer);
+    this.timer = setTimeout(() => this.#turn(), this.pause * (0.8 + Math.random() * 0.4));
+  }
+
+  #post(rows, keepalive) {
+    return fetch(`${this.where.url}?after=${this.last}`, {
+      method: "POST",
+      keepalive,
+      headers: { "content-type": "application/json", "x-csrftoken": this.where.token },
+      body: JSON.stringify({ guild: this.where.guild, facts: rows }),
+    });
+  }
+
+  #reach(is) {
+    this.reached = is;
+    this.page.changed();
+  }
+}

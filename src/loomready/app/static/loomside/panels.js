@@ -1,0 +1,238 @@
+// What stands behind "more": other jobs, settings, where am I, will it reach, files.
+import { fill, make } from "./draw.js";
+import { pickOf } from "./screens.js";
+import { nearest, placesOf } from "./whereami.js";
+import { reach, weftOf } from "./reach.js";
+
+const byId = (id) => document.getElementById(id);
+
+/** @param {any} beside the page */
+export function panels(beside) {
+  const { page } = beside;
+  const words = page.words;
+  const dialog = byId("more");
+  const hand = byId("handover");
+  byId("open-more").onclick = () => dialog.showModal();
+  byId("close-more").onclick = () => dialog.close();
+  for (const name of page.order) {
+    const button = make("button", "plain small", words[name]);
+    button.type = "button";
+    button.dataset.job = name;
+    button.onclick = () => {
+      dialog.close();
+      beside.open(name);
+    };
+    byId("jobs").append(button);
+  }
+  for (const field of dialog.querySelectorAll("[data-set]")) {
+    field.value = beside.settings[field.dataset.set];
+    field.onchange = () => beside.set(field.dataset.set, field.value);
+  }
+  byId("go-to").onsubmit = (event) => {
+    event.preventDefault();
+    beside.goTo(Number(byId("go-number").value));
+    dialog.close();
+  };
+  byId("facts-file").onclick = () => {
+    const file = new Blob([JSON.stringify(beside.parcel())], { type: "application/json" });
+    const link = make("a");
+    link.href = URL.createObjectURL(file);
+    link.download = `${page.warp}-done.json`;
+    link.click();
+    setTimeout(() => URL.revokeObjectURL(link.href), 10000);
+  };
+  if (hand) {
+    // The address takes what was done with it, behind its #: no server reads that part, the page there does.
+    hand.onclick = () => {
+      const text = JSON.stringify(beside.parcel());
+      hand.href = `${hand.dataset.to}#done=${encodeURIComponent(text)}`;
+    };
+  }
+  const arrived = handed(beside);
+  const where = whereAmI(beside);
+  const far = willItReach(beside);
+  return {
+    opened() {
+      for (const button of byId("jobs").children) {
+        if (button.dataset.job === beside.name) button.setAttribute("aria-current", "true");
+        else button.removeAttribute("aria-current");
+      }
+      byId("for-weaving").hidden = beside.name !== "weaving";
+      byId("for-beaming")?.toggleAttribute("hidden", beside.name !== "beaming");
+      byId("go-number").max = beside.name === "tying" ? beside.job.ends : beside.job.units;
+      notice(beside);
+      where.reset();
+      arrived();
+    },
+    shown() {
+      far();
+    },
+  };
+}
+
+/** What differs from the plan by which work was done. */
+function notice(beside) {
+  const { job, page } = beside;
+  const spans = (list) => list.slice(0, 8).map(([a, b]) => (a === b ? `${a}` : `${a}–${b}`)).join(", ") + (list.length > 8 ? " …" : "");
+  const lines = [];
+  if (job.otherwise.length) lines.push(fill(page.words.otherwise, { list: spans(job.otherwise) }));
+  if (Object.keys(job.earlier).length && job.ahead.length) lines.push(fill(page.words.ahead, { list: spans(job.ahead) }));
+  if (job.lost.length) lines.push(page.words.lost);
+  byId("differs").hidden = !lines.length;
+  byId("differs").replaceChildren(...lines.map((line) => make("p", "", line)));
+}
+
+/** A saved file hands over what was done: taken in only when she says so. */
+function handed(beside) {
+  const match = location.hash.match(/^#done=(.*)$/s);
+  if (!match) return () => {};
+  history.replaceState(null, "", location.pathname);
+  let parcel = null;
+  try {
+    parcel = JSON.parse(decodeURIComponent(match[1]));
+  } catch {
+    return () => {};
+  }
+  const rows = Array.isArray(parcel?.facts) ? parcel.facts : [];
+  const { words } = beside.page;
+  const box = byId("handed");
+  const fresh = rows.filter((row) => Array.isArray(row) && !beside.rows.has(row.join("/")));
+  const other = parcel.guild?.id !== beside.page.guild.id || parcel.warp !== beside.page.warp;
+  const button = make("button", "", words.take_them);
+  button.onclick = () => {
+    beside.tell(fill(words.took, { n: beside.take(rows, false) }));
+    beside.line?.now();
+    box.hidden = true;
+  };
+  const told = fill(words.handed, { n: fresh.length });
+  const from = other ? fill(words.from_other, { guild: String(parcel.guild?.name ?? "?"), warp: String(parcel.warp ?? "?") }) : "";
+  box.replaceChildren(make("p", "", told, from ? ` ${from}` : ""), button);
+  return () => { box.hidden = false; };
+}
+
+/** She says how the last picks lie; it finds the pick. */
+function whereAmI(beside) {
+  const { words } = beside.page;
+  let seen = [{}];
+  const board = byId("seen");
+  const answer = byId("found");
+  const go = byId("found-go");
+  let pick = 0;
+  const states = [undefined, true, false];
+  const signs = new Map([[undefined, "·"], [true, "▲"], [false, "▽"]]);
+  const says = new Map([[undefined, words.unknown], [true, words.up], [false, words.down]]);
+
+  function look() {
+    const job = beside.job;
+    const expected = Math.max(1, beside.done.lastIndexOf(1) + 1);
+    const { stretch } = pickOf(job, expected);
+    const places = placesOf(stretch.repeat.map((each) => each.up), seen);
+    const asked = seen.some((each) => Object.keys(each).length);
+    pick = asked && places.length ? nearest(places, stretch.repeat.length, stretch.first, stretch.last, expected) : 0;
+    const told = !asked ? "" : !places.length ? words.matches_none
+      : places.length === 1
+        ? fill(words.matches_one, { n: places[0] + 1, of: stretch.repeat.length, m: ((places[0] + 1) % stretch.repeat.length) + 1 })
+        : fill(words.matches_more, { n: places.length });
+    answer.textContent = told;
+    go.hidden = !pick;
+    go.textContent = fill(words.am_here, { n: pick + 1 });
+  }
+
+  function lay() {
+    board.replaceChildren(...seen.map((lifts, back) => {
+      const row = make("div", "seen-row", make("span", "quiet", back ? fill(words.pick_before, { n: back }) : words.last_pick));
+      for (const shaft of beside.job.shafts) {
+        const button = make("button", "plain small");
+        button.type = "button";
+        const name = () => {
+          button.textContent = `${shaft} ${signs.get(lifts[shaft])}`;
+          button.setAttribute("aria-label", `${fill(words.shaft, { n: shaft })}: ${says.get(lifts[shaft])}`);
+          button.dataset.is = String(lifts[shaft]);
+        };
+        button.onclick = () => {
+          const following = states[(states.indexOf(lifts[shaft]) + 1) % 3];
+          if (following === undefined) delete lifts[shaft];
+          else lifts[shaft] = following;
+          name();
+          look();
+        };
+        name();
+        row.append(button);
+      }
+      return row;
+    }));
+    look();
+  }
+
+  byId("seen-more").onclick = () => {
+    seen.push({});
+    lay();
+  };
+  go.onclick = () => {
+    beside.weftAt(pick);
+    byId("more").close();
+  };
+  return {
+    reset() {
+      seen = [{}];
+      if (beside.name === "weaving") lay();
+    },
+  };
+}
+
+/** Warp and weft left against what is still to weave. */
+function willItReach(beside) {
+  const { page } = beside;
+  const { words } = page;
+  const form = byId("reach");
+  const unit = page.us ? 25.4 : 10;
+  const short = page.us ? "in" : "cm";
+  const shown = (mm) => `${(mm / unit).toLocaleString("en-US", { maximumFractionDigits: 1 })} ${short}`;
+  for (const each of form.querySelectorAll("[data-unit]")) each.textContent = short;
+  const job = page.jobs.weaving;
+  const yarns = Object.keys(job.reach.grams_per_m);
+  for (const key of yarns) {
+    const field = make("input");
+    field.inputMode = "decimal";
+    field.name = `weft-${key}`;
+    field.id = `weft-${key}`;
+    const label = make("label", "", `${page.yarns[key].name}, g`);
+    label.htmlFor = field.id;
+    byId("reach-weft").append(make("div", "field", label, field));
+  }
+  function value(name, factor = 1) {
+    const written = form.elements.namedItem(name).value.trim().replace(",", ".");
+    if (!written) return undefined;
+    if (!/^\d{1,6}(\.\d+)?$/.test(written)) throw new Error(name);
+    return Number(written) * factor;
+  }
+  function reckon() {
+    if (beside.name !== "weaving") return;
+    const out = byId("reached");
+    const picks = beside.done.lastIndexOf(1) + 1;
+    const lines = [];
+    try {
+      const told = reach(job.reach, picks, {
+        woven_mm: value("woven", unit), warp_left_mm: value("left", unit), border: value("border"),
+      });
+      lines.push(fill(words.woven, { length: shown(told.woven_mm) }), fill(words.to_weave, { length: shown(told.to_weave_mm) }));
+      lines.push(told.reaches ? fill(words.reaches, { spare: shown(told.spare_mm) })
+        : fill(words.lacks, { spare: shown(-told.spare_mm), n: told.last_pick }));
+      const border = value("border") ?? job.pieces.find((each) => each.last > picks)?.border;
+      if (border) lines.push(fill(words.start_border, { n: told.border_from }));
+      for (const key of yarns) {
+        const there = value(`weft-${key}`);
+        if (there === undefined) continue;
+        const need = weftOf(job, picks, key);
+        const blanks = { yarn: page.yarns[key].name, need: `${Math.ceil(need)} g`, there: `${there} g` };
+        lines.push(fill(need <= there ? words.weft_enough : words.weft_short, blanks));
+      }
+    } catch {
+      lines.splice(0, lines.length, words.bad_measure);
+    }
+    out.replaceChildren(...lines.map((line) => make("p", "", line)));
+  }
+  form.oninput = reckon;
+  form.onsubmit = (event) => event.preventDefault();
+  return reckon;
+}

@@ -1,0 +1,39 @@
+// Reading aloud by the browser's own speech, and the screen kept awake where the browser lets a page.
+
+export class Voice {
+  constructor(words) {
+    this.words = words;
+    this.can = "speechSynthesis" in globalThis;
+  }
+
+  /** What was being said is cut off: the hands are ahead of it. @param {string} text */
+  say(text) {
+    if (!this.can) return;
+    speechSynthesis.cancel();
+    const told = new SpeechSynthesisUtterance(text);
+    told.lang = document.documentElement.lang || "en";
+    told.rate = 0.95;
+    speechSynthesis.speak(told);
+  }
+
+  quiet() {
+    if (this.can) speechSynthesis.cancel();
+  }
+}
+
+/** @param {Record<string, string>} words @param {(told: string) => void} tell */
+export function awake(words, tell) {
+  const ask = async () => {
+    if (!("wakeLock" in navigator)) return tell(words.not_awake);
+    try {
+      await navigator.wakeLock.request("screen");
+      return tell(words.awake);
+    } catch {
+      return tell(words.not_awake);
+    }
+  };
+  document.addEventListener("visibilitychange", () => {
+    if (document.visibilityState === "visible") ask();
+  });
+  ask();
+}

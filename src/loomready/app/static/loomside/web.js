@@ -1,0 +1,54 @@
+// Over the web strip: what is not done lies under a veil, a mark stands at the place reached.
+
+const SVG = "http://www.w3.org/2000/svg";
+
+/** @param {HTMLElement} web @param {any} page @param {string} name */
+export function overWeb(web, page, name) {
+  const across = name === "winding" || name === "sleying" || name === "threading" || name === "tying";
+  const right = across && page.end_1 === "right";
+  web.querySelector("svg")?.setAttribute("preserveAspectRatio", "none");
+  web.classList.toggle("along", !across);
+  const veil = web.querySelector(".veil") ?? web.appendChild(document.createElementNS(SVG, "svg"));
+  const mark = web.querySelector(".mark") ?? web.appendChild(document.createElement("span"));
+  veil.setAttribute("class", "veil");
+  veil.setAttribute("preserveAspectRatio", "none");
+  veil.setAttribute("aria-hidden", "true");
+  mark.className = "mark";
+  let units = 1;
+  return {
+    show(done, screen, job) {
+      units = job.ends ?? job.units; // tying goes over its ends more than once
+      const offset = screen?.first ? Math.floor((screen.first - 1) / units) * units : done.length - units;
+      veil.setAttribute("viewBox", `0 0 ${units} 10`);
+      const rects = [];
+      let start = -1;
+      for (let at = 0; at <= units; at++) {
+        const open = at < units && !done[offset + at];
+        if (open && start < 0) start = at;
+        if (!open && start >= 0) {
+          rects.push(rect(right ? units - at : start, at - start));
+          start = -1;
+        }
+      }
+      for (const piece of job.pieces ?? []) rects.push(rect(piece.last - units / 600, units / 300, "edge"));
+      veil.replaceChildren(...rects);
+      mark.hidden = !screen?.first;
+      if (screen?.first) {
+        const middle = ((screen.first + screen.last) / 2 - offset - 0.5) / units;
+        mark.style.left = `${(right ? 1 - middle : middle) * 100}%`;
+      }
+    },
+    unitAt(event) {
+      const box = web.getBoundingClientRect();
+      const share = Math.min(0.9999, Math.max(0, (event.clientX - box.left) / box.width));
+      return Math.floor((right ? 1 - share : share) * units) + 1;
+    },
+  };
+}
+
+function rect(x, width, kind = "") {
+  const made = document.createElementNS(SVG, "rect");
+  for (const [key, value] of Object.entries({ x, y: 0, width, height: 10 })) made.setAttribute(key, String(value));
+  if (kind) made.setAttribute("class", kind);
+  return made;
+}

@@ -1,0 +1,37 @@
+// Which pick is this: how the last picks lie, held against the treadling, round and round.
+// As loomready/loomside/whereami.py has it.
+
+/**
+ * @param {number[][]} repeat for each pick of one repeat the shafts that are up
+ * @param {(Record<number, boolean>)[]} seen the last pick first: shaft to whether it was up; what is not
+ *   named was not looked at
+ * @returns {number[]} places in the repeat, from 0, at which the last pick may be
+ */
+export function placesOf(repeat, seen) {
+  const size = repeat.length;
+  const lifts = repeat.map((up) => new Set(up));
+  return [...lifts.keys()].filter((place) =>
+    seen.every((pick, back) => {
+      const lift = lifts[(((place - back) % size) + size) % size];
+      return Object.entries(pick).every(([shaft, up]) => lift.has(Number(shaft)) === up);
+    }));
+}
+
+/**
+ * The pick nearest to the one expected, among the places in the repeat.
+ * @param {number[]} places @param {number} size @param {number} first @param {number} last picks of the stretch
+ * @param {number} expected
+ */
+export function nearest(places, size, first, last, expected) {
+  let best = 0;
+  for (const place of places) {
+    const rounds = Math.round((expected - first - place) / size);
+    for (const round of [rounds - 1, rounds, rounds + 1]) {
+      const pick = first + place + round * size;
+      if (pick < first || pick > last) continue;
+      const nearer = Math.abs(pick - expected) - Math.abs(best - expected);
+      if (!best || nearer < 0 || (nearer === 0 && pick < best)) best = pick;
+    }
+  }
+  return best;
+}

@@ -1,0 +1,113 @@
+"""In which order a loom is dressed, and what to make ready before each job."""
+
+from __future__ import annotations
+
+from loomready.loomside.winding import counting_spread
+from loomready.loomside.words import some
+from loomready.units import Shown
+from loomready.warp.result import WarpPlan
+
+# Common practice, no source. The cross goes on lease sticks; the raddle spreads what is beamed first.
+FRONT_TO_BACK = ("winding", "sleying", "threading", "beaming", "tying", "weaving")
+BACK_TO_FRONT = ("winding", "beaming", "threading", "sleying", "tying", "weaving")
+
+
+def jobs_in_order(dressing: str) -> tuple[str, ...]:
+    """The jobs as the guild dresses its looms: "front to back" or "back to front"."""
+    return FRONT_TO_BACK if dressing == "front to back" else BACK_TO_FRONT
+
+
+def ready(plan: WarpPlan, job: str) -> list[str]:
+    """What to do before the first step, one short line each."""
+    forward = plan.guild.dressing == "front to back"
+    match job:
+        case "winding":
+            return _winding(plan)
+        case "sleying":
+            return _sleying(plan, forward)
+        case "threading":
+            return _threading(plan, forward)
+        case "beaming":
+            return _beaming(plan, forward)
+        case "tying":
+            return _tying(plan, forward)
+        case _:
+            return _weaving(plan)
+
+
+def _winding(plan: WarpPlan) -> list[str]:
+    show = Shown(plan.guild.units)
+    lines = [
+        f"Lay the guide string: {show.length(plan.warp_length_m)}, that is {show.piece(plan.warp_length_m)}.",
+        f"End 1 comes first; it will lie at the {plan.guild.end_1} of the loom.",
+        "Tie each of the four arms of the cross by itself, the end loop, and a choke tie every yard or two.",
+    ]
+    if plan.web.floating:
+        lines.append(f"Ends 1 and {plan.web.ends:,} are floating selvedges: tag them.")
+    return lines
+
+
+def _sleying(plan: WarpPlan, forward: bool) -> list[str]:
+    sley = plan.sley
+    if sley is None:
+        return []
+    where = (
+        f"Reed {sley.reed.key}, {some(sley.dents, 'dent')}: the first is dent {sley.first_dent:,} from the "
+        f"{plan.guild.end_1}."
+    )
+    if forward:
+        return [
+            "Put the lease sticks through the cross, tie their ends, and fix them in front of the reed.",
+            where,
+            "Take each end from the cross in its turn.",
+        ]
+    return [where, "Take each end from its heddle in turn, none crossed over another."]
+
+
+def _threading(plan: WarpPlan, forward: bool) -> list[str]:
+    lines = [
+        "Sit where every heddle is in reach. The reed's dents keep the order: take each end as it comes."
+        if forward
+        else "The lease sticks stay in behind the heddles: take each end from the cross in its turn.",
+    ]
+    if plan.heddles.moved:
+        lines.append(
+            f"Carry {some(plan.heddles.moved, 'heddle')} first; the packet says from where to where."
+        )
+    return lines
+
+
+def _beaming(plan: WarpPlan, forward: bool) -> list[str]:
+    if forward:
+        return [
+            "Every end is in its heddle and in its dent. Tie the ends to the back apron, evenly.",
+            "Comb with the fingers, hold the whole web tight, and wind; a second pair of hands holds.",
+        ]
+    lines = ["Put the lease sticks through the cross and tie their ends together."]
+    spread = counting_spread(plan.raddle)
+    if spread is not None:
+        cycle = " · ".join(map(str, spread.cycle))
+        lines.append(
+            f"Spread the ends in the raddle of {spread.name}: {cycle} a space, over and over, beginning "
+            f"{some(spread.from_center, 'space')} from its center mark on the side of end 1."
+        )
+    lines.append("Close the raddle. Untie the choke ties as they come, never before.")
+    return lines
+
+
+def _tying(plan: WarpPlan, forward: bool) -> list[str]:
+    first = "The beam is full." if forward else "Every end is through heddle and reed."
+    lines = [
+        f"{first} Knots of about {'an inch' if plan.guild.units == 'us' else '2.5 cm'}, from the middle."
+    ]
+    lines.append("First round: tie. Second round: even them by hand, then close the knots.")
+    if plan.web.floating:
+        lines.append("Hang each floating selvedge from a weight of its own, or tie it with the outer knot.")
+    return lines
+
+
+def _weaving(plan: WarpPlan) -> list[str]:
+    lines = ["Weave a little waste first, until the ends lie side by side. Count from the first true pick."]
+    if plan.web.floating:
+        lines.append("Go over the floating selvedge where you enter, under it where you leave.")
+    return lines
