@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from textwrap import wrap
 from typing import Any
 
+from loomready.choose.colors import ColorChoice, Offer
+from loomready.choose.colors_columns import COLUMNS
+from loomready.choose.colors_roles import Role
+from loomready.choose.hues import WORDS
 from loomready.choose.size import Fit, Limit, Size
-from loomready.model.guild import Guild
+from loomready.model.guild import Guild, WarpOrder
 from loomready.units import Shown
 
 Json = dict[str, Any]
@@ -100,3 +105,94 @@ def _sets(found: Fit) -> Iterator[str]:
         f"Planned: {repeats} {'repeat' if repeats == 1 else 'repeats'}, one set; "
         f"{'that is there' if fits else 'that is more than there is'}."
     )
+
+
+def colors_as_json(found: ColorChoice) -> Json:
+    """The choices in the order shown. ``yarns`` stand in the order of ``roles``; places count from 1."""
+    return {
+        "order_by": found.wishes.order_by,
+        "distance_m": found.wishes.distance_m,
+        "roles": [
+            {**_places(role), "able": [found.guild.yarns[one.yarn].key for one in each.able]}
+            for role, each in zip(found.roles, found.found, strict=True)
+        ],
+        "offers": [_offer(offer) for offer in found.offers],
+        "possible": found.possible,
+        "all_looked_at": found.all_looked_at,
+        "none_because": list(found.none_because),
+    }
+
+
+def _places(role: Role) -> Json:
+    return {
+        "planned": role.planned,
+        "warp_yarns": [place.number + 1 for place in role.places if place.part == "warp"],
+        "weft_yarns": [place.number + 1 for place in role.places if place.part == "weft"],
+        "items": [[place.item + 1, place.number + 1] for place in role.places if place.part == "item"],
+    }
+
+
+def _offer(offer: Offer) -> Json:
+    return {
+        "yarns": list(offer.yarns),
+        "warp_yarns": list(offer.order.warp_yarns),
+        "weft_yarns": list(offer.order.weft_yarns),
+        "items": [None if item.weft_yarns is None else list(item.weft_yarns) for item in offer.order.items],
+        **offer.columns,
+        "hue": offer.hue,
+    }
+
+
+def column_value(name: str, value: float) -> str:
+    """A column's value as a person reads it."""
+    if name == "odd_cones":
+        return f"{value:.0%}"
+    if name == "hue_angle":
+        return f"{value:.0f}°"
+    return f"{value:.2f}" if name == "contrast" else f"{value:.0f}"
+
+
+def role_in_words(role: Role, order: WarpOrder) -> str:
+    """Where a role's yarn lies: warp, weft, or the weft of an item."""
+    parts = []
+    for part, yarns in (("warp", order.warp_yarns), ("weft", order.weft_yarns)):
+        numbers = [place.number + 1 for place in role.places if place.part == part]
+        if numbers:
+            parts.append(part if len(yarns) == 1 else f"{part} {' and '.join(map(str, numbers))}")
+    parts += dict.fromkeys(f"weft of item {place.item + 1}" for place in role.places if place.part == "item")
+    return ", ".join(parts)
+
+
+def tell_colors(found: ColorChoice) -> str:
+    """The choices as lines of text."""
+    loom = found.guild.loom(found.order.loom)
+    lines = [f"{found.order.key} on {loom.name}: colors from the shelf", ""]
+    if not found.offers:
+        return "\n".join([*lines, *(f"  {message}" for message in found.none_because)]) + "\n"
+    heads = [role_in_words(role, found.order) for role in found.roles]
+    rows = [[*heads, *(column.name for column in COLUMNS), "hue"]]
+    for offer in found.offers:
+        values = [column_value(column.name, offer.columns[column.name]) for column in COLUMNS]
+        rows.append([*offer.yarns, *values, offer.hue])
+    wide = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    for row in rows:
+        cells = [
+            text.rjust(width) if len(heads) <= place < len(row) - 1 else text.ljust(width)
+            for place, (text, width) in enumerate(zip(row, wide, strict=True))
+        ]
+        lines.append(("  " + "  ".join(cells)).rstrip())
+    lines += ["", f"  {_how_many(found)}"]
+    meant = {column.name: column.meaning for column in COLUMNS}
+    meant |= {offer.hue: f"{WORDS[offer.hue]}." for offer in found.offers}
+    for name, meaning in meant.items():
+        lines += wrap(f"{name}: {meaning}", 100, initial_indent="  ", subsequent_indent="    ")
+    return "\n".join(lines) + "\n"
+
+
+def _how_many(found: ColorChoice) -> str:
+    shown = len(found.offers)
+    choices = "choice" if found.possible == 1 else "choices"
+    said = f"{shown} of {found.possible:,} {choices}, unlike one another first"
+    if not found.all_looked_at:
+        said += "; there are too many to look at each, so the yarns most unlike one another stood for all"
+    return said + "."

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -13,6 +14,7 @@ from loomready.problems import BadInput
 
 if TYPE_CHECKING:
     from loomready.guildfile import Loaded
+    from loomready.units import Kind
 
 
 @app.command()
@@ -98,6 +100,83 @@ def fit(guild_file: GuildFile, warp: OneWarp, as_json: AsJson = False) -> None:
 
         sys.stdout.write(tell_fit(found))
     if found.stopped:
+        raise typer.Exit(1)
+
+
+def _read(option: str, text: str, kind: Kind) -> float:
+    """A quantity of the command line.
+
+    :raises BadInput: it is none; the option is named
+    """
+    from loomready.units import read
+
+    try:
+        return read(text, kind)
+    except BadInput as error:
+        raise error.at(option) from None
+
+
+class OrderBy(StrEnum):
+    contrast = "contrast"
+    lightness = "lightness"
+    hue_angle = "hue_angle"
+    color_vision = "color_vision"
+    odd_cones = "odd_cones"
+
+
+class LikeWhat(StrEnum):
+    planned = "planned"
+    one_another = "one-another"
+
+
+@app.command()
+def colors(
+    guild_file: GuildFile,
+    warp: OneWarp,
+    count: Annotated[int, typer.Option(min=1, max=1000, help="how many choices to show")] = 24,
+    order_by: Annotated[OrderBy, typer.Option(help="the column, greatest first")] = OrderBy.contrast,
+    least_first: Annotated[bool, typer.Option("--least-first", help="least first instead")] = False,
+    distance: Annotated[str, typer.Option(help="from how far the cloth is seen")] = "3 m",
+    like: Annotated[
+        LikeWhat, typer.Option(help="yarns like those planned in their places, or only like one another")
+    ] = LikeWhat.planned,
+    grist_band: Annotated[str, typer.Option(help="how much coarser one yarn may be than another")] = "15 %",
+    any_fiber: Annotated[
+        bool, typer.Option("--any-fiber", help="fibers that shrink otherwise are allowed")
+    ] = False,
+    first: Annotated[
+        bool, typer.Option("--first", help="before the later warps of the file take their part")
+    ] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Colors from the shelf: yarns that surely last and go together, in a warp's color roles."""
+    from loomready.choose.colors import Wishes, choose_colors
+    from loomready.units import LENGTH_M, SHARE
+
+    loaded = _with_warp(guild_file, warp)
+    wishes = Wishes(
+        order_by=order_by.value,
+        least_first=least_first,
+        count=count,
+        distance_m=_read("--distance", distance, LENGTH_M),
+        like=like.value,
+        band=_read("--grist-band", grist_band, SHARE),
+        any_fiber=any_fiber,
+        first=first,
+    )
+    try:
+        found = choose_colors(loaded.guild, loaded.drafts, warp, wishes)
+    except BadInput as error:
+        raise error.in_file(str(guild_file)) from None
+    if as_json:
+        from loomready.telling_choices import colors_as_json
+
+        print_json(colors_as_json(found))
+    else:
+        from loomready.telling_choices import tell_colors
+
+        sys.stdout.write(tell_colors(found))
+    if not found.offers:
         raise typer.Exit(1)
 
 

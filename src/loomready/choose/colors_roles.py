@@ -1,0 +1,91 @@
+"""The color roles of a warp: which of its yarns are one choice, and an order with other yarns in them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from loomready.draft.draft import Draft
+from loomready.model.guild import Item, WarpOrder
+from loomready.warp.plan import Drafts
+
+RGB = tuple[int, int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """One yarn of an order: place ``number`` (from 0) of its warp yarns, weft yarns, or an item's own."""
+
+    part: str  # "warp", "weft" or "item"
+    number: int
+    item: int = -1
+
+
+@dataclass(frozen=True, slots=True)
+class Role:
+    """Places that one yarn fills together. ``planned``: the yarn that fills them as the order stands."""
+
+    planned: str
+    places: tuple[Place, ...]
+
+    @property
+    def in_warp(self) -> bool:
+        return any(place.part == "warp" for place in self.places)
+
+
+def roles_of_order(order: WarpOrder, drafts: Drafts) -> tuple[Role, ...]:
+    """The roles in the order in which the warp names their yarns.
+
+    Places that hold the same yarn are one role, unless the draft gives them different colors: then the yarn
+    stands in for several, and each is a choice of its own. A weft that nothing is woven with is no role.
+    """
+    main = drafts[order.draft]
+    groups: dict[tuple[str, RGB | None], list[Place]] = {}
+    for part, yarns, colors in (
+        ("warp", order.warp_yarns, _seen(main, main.warp_colors)),
+        ("weft", order.weft_yarns if weft_is_woven(order) else (), _seen(main, main.weft_colors)),
+    ):
+        for number, (key, color) in enumerate(zip(yarns, colors, strict=False)):
+            groups.setdefault((key, color), []).append(Place(part, number))
+    for which, item in enumerate(order.items):
+        draft = drafts[item.draft or order.draft]
+        for number, (key, color) in enumerate(
+            zip(item.weft_yarns or (), _seen(draft, draft.weft_colors), strict=False)
+        ):
+            same = [name for name in groups if name[0] == key]
+            name = (key, color) if (key, color) in groups or not same else same[0]
+            groups.setdefault(name, []).append(Place("item", number, which))
+    return tuple(Role(key, tuple(places)) for (key, _), places in groups.items())
+
+
+def _seen(draft: Draft, colors: np.ndarray) -> list[RGB]:
+    """The colors of threads in the order in which they first appear."""
+    return [draft.palette[number] for number in dict.fromkeys(colors.tolist())]
+
+
+def weft_is_woven(order: WarpOrder) -> bool:
+    """Whether the order's own weft yarns are woven with: for a sample, or an item without its own."""
+    return order.sample_m > 0 or any(item.weft_yarns is None for item in order.items)
+
+
+def recolored(order: WarpOrder, roles: Sequence[Role], yarns: Sequence[str]) -> WarpOrder:
+    """The order with ``yarns[i]`` in the places of ``roles[i]``."""
+    warp, weft = list(order.warp_yarns), list(order.weft_yarns)
+    own = [list(item.weft_yarns or ()) for item in order.items]
+    for place, key in _filled(roles, yarns):
+        part = warp if place.part == "warp" else weft if place.part == "weft" else own[place.item]
+        part[place.number] = key
+    items = tuple(_with_weft(item, keys) for item, keys in zip(order.items, own, strict=True))
+    return replace(order, warp_yarns=tuple(warp), weft_yarns=tuple(weft), items=items)
+
+
+def _filled(roles: Sequence[Role], yarns: Sequence[str]) -> Iterator[tuple[Place, str]]:
+    for role, key in zip(roles, yarns, strict=True):
+        for place in role.places:
+            yield place, key
+
+
+def _with_weft(item: Item, keys: list[str]) -> Item:
+    return item if item.weft_yarns is None else replace(item, weft_yarns=tuple(keys))

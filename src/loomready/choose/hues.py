@@ -1,0 +1,81 @@
+"""How colors stand to one another: hue by OKLab, in the words that the trade of color has for it.
+
+A color with little chroma has no hue to speak of: undyed, gray, black, natural browns. The others are told
+by their angles round the hue circle, as they lie in OKLab (Ottosson 2020).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import numpy.typing as npt
+
+Reals = npt.NDArray[np.float64]
+
+NEUTRAL = 0.035  # OKLab chroma below which a yarn reads as a neutral: ours, by eye
+ONE_HUE = 20.0  # degrees: hues no further apart read as shades of one
+NEIGHBORS = 75.0  # a span of the circle inside which hues are neighbors (analogous); no source
+ACROSS = 30.0  # how far from opposite a complement may lie; no source
+THIRD = 120.0
+
+WORDS = {
+    "neutrals": "neutrals only: undyed, grays, natural browns",
+    "one hue": "shades of one hue, neutrals perhaps beside them",
+    "analogous": "neighbors on the hue circle",
+    "complementary": "two sides of the hue circle that face each other",
+    "triad": "three hues a third of the circle apart",
+    "contrasting": "hues apart, neither neighbors nor opposite",
+}
+
+
+def hue_and_chroma(oklab: npt.ArrayLike) -> tuple[Reals, Reals]:
+    """Hue in degrees 0-360 and chroma of OKLab colors [..., 3]."""
+    lab = np.asarray(oklab, dtype=np.float64)
+    hue = np.rad2deg(np.arctan2(lab[..., 2], lab[..., 1])) % 360.0
+    return hue, np.hypot(lab[..., 1], lab[..., 2])
+
+
+def angles_between(oklab: npt.ArrayLike) -> Reals:
+    """Degrees 0-180 between the hues of colors [n, 3], each with each; 0 where one of them is a neutral."""
+    hue, chroma = hue_and_chroma(oklab)
+    apart = np.abs((hue[:, None] - hue[None, :] + 180.0) % 360.0 - 180.0)
+    dyed = chroma >= NEUTRAL
+    found: Reals = np.where(dyed[:, None] & dyed[None, :], apart, 0.0)
+    return found
+
+
+def relation(oklab: Sequence[Sequence[float]]) -> str:
+    """The word for how the hues of some colors stand to one another: a key of :data:`WORDS`."""
+    hue, chroma = hue_and_chroma(np.asarray(oklab, dtype=np.float64).reshape(-1, 3))
+    hues = np.sort(hue[chroma >= NEUTRAL])
+    if hues.size == 0:
+        return "neutrals"
+    gaps = np.diff(np.append(hues, hues[0] + 360.0))
+    span = 360.0 - float(gaps.max())
+    if span <= ONE_HUE:
+        return "one hue"
+    if span <= NEIGHBORS:
+        return "analogous"
+    groups = _groups(hues, gaps)
+    if len(groups) == 2 and abs(_apart(*groups) - 180.0) <= ACROSS:
+        return "complementary"
+    if len(groups) == 3 and all(
+        abs(_apart(one, other) - THIRD) <= ACROSS
+        for one, other in ((groups[0], groups[1]), (groups[1], groups[2]), (groups[2], groups[0]))
+    ):
+        return "triad"
+    return "contrasting"
+
+
+def _groups(hues: Reals, gaps: Reals) -> list[float]:
+    """The middles of runs of hues with no gap wider than neighbors have, round the circle."""
+    start = (int(gaps.argmax()) + 1) % hues.size
+    turned = np.roll(hues, -start)
+    turned = np.where(turned < turned[0], turned + 360.0, turned)
+    cuts = np.flatnonzero(np.diff(turned) > NEIGHBORS / 2) + 1
+    return [float((run[0] + run[-1]) / 2 % 360.0) for run in np.split(turned, cuts)]
+
+
+def _apart(one: float, other: float) -> float:
+    return abs((one - other + 180.0) % 360.0 - 180.0)
