@@ -14,14 +14,15 @@ from loomready.problems import BadInput
 EMPTY = {"name": "Our guild", "units": "us"}
 
 
-def begin_with(which: str) -> None:
-    """Fill an empty home; one that holds a guild stays as it is."""
+def begin_with(which: str) -> bool:
+    """Fill an empty home; one that holds a guild stays as it is: False."""
     if Record.objects.filter(kind="guild").exists():
-        return
+        return False
     if which == "demo":
         store.load(demo(), who="the demo")
     else:
         store.load([("guild", "guild", dict(EMPTY))], who="first start")
+    return True
 
 
 def demo() -> list[tuple[str, str, dict[str, object]]]:

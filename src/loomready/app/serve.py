@@ -17,7 +17,6 @@ from loomready.problems import BadInput
 
 _LOOPBACK = "127.0.0.1"
 THREADS = 32
-MAX_BODY = 80 * 1024 * 1024  # bytes: the largest backup that may come in, and a form around it
 
 
 def open_guild(
@@ -50,7 +49,9 @@ def open_guild(
     if begin is not None:
         from loomready.app.beginnings import begin_with
 
-        begin_with(begin)
+        if not begin_with(begin):
+            says = f"{place} holds a guild already: it stays as it is, and --{begin} does nothing."
+            print(says, file=sys.stderr)
     listening = _listen("0.0.0.0" if share else _LOOPBACK, port)
     port = listening.getsockname()[1]
     here = f"http://{_LOOPBACK}:{port}/"
@@ -71,12 +72,15 @@ def _listen(host: str, port: int) -> socket.socket:
 
 def _serve(listening: socket.socket, says: str, open_at: str | None) -> None:
     import waitress  # type: ignore[import-untyped]
+    from django.conf import settings
 
+    from loomready.app.refusals import Channel
     from loomready.app.wsgi import application
 
     server = waitress.create_server(
-        application, sockets=[listening], threads=THREADS, ident=None, max_request_body_size=MAX_BODY
+        application, sockets=[listening], threads=THREADS, ident=None, max_request_body_size=settings.MAX_BODY
     )
+    server.channel_class = Channel
     signal.signal(signal.SIGTERM, _stop)
 
     def ready() -> None:
@@ -94,8 +98,10 @@ def _serve(listening: socket.socket, says: str, open_at: str | None) -> None:
 
 
 def _when_it_answers(where: tuple[str, int], then: object) -> None:
+    from django.conf import settings
+
     with socket.create_connection(where, timeout=10) as trial:
-        trial.sendall(b"GET /static/app/app.css HTTP/1.0\r\nHost: 127.0.0.1\r\n\r\n")
+        trial.sendall(f"GET {settings.STATIC_URL}app/app.css HTTP/1.0\r\nHost: 127.0.0.1\r\n\r\n".encode())
         trial.recv(1)
     if callable(then):
         then()

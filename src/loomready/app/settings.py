@@ -5,7 +5,7 @@ import secrets
 import tempfile
 from pathlib import Path
 
-from loomready.app import home, zone
+from loomready.app import home, statics, zone
 
 _NAMED = os.environ.get("LOOMREADY_HOME")
 # Tests and checks have no home: they get a folder that goes with the process.
@@ -65,10 +65,13 @@ USE_TZ = True
 TIME_ZONE = zone.of_machine()
 LANGUAGE_CODE = "en-us"
 
-STATIC_URL = "static/"
+STATIC_URL = statics.prefix()
 WHITENOISE_USE_FINDERS = True
 WHITENOISE_AUTOREFRESH = False
+WHITENOISE_IMMUTABLE_FILE_TEST = statics.forever
 
+# Bytes of one request: the largest backup that may come in, and a form around it.
+MAX_BODY = 80 * 1024 * 1024
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 2000
 DATA_UPLOAD_MAX_NUMBER_FILES = 1000
@@ -87,10 +90,17 @@ SILENCED_SYSTEM_CHECKS = ["security.W004", "security.W008", "security.W016"]
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "handlers": {"console": {"class": "logging.StreamHandler", "level": "ERROR"}},
+    "handlers": {
+        "console": {"class": "logging.StreamHandler", "level": "ERROR"},
+        "nowhere": {"class": "logging.NullHandler"},
+    },
     "root": {"handlers": ["console"], "level": "ERROR"},
     "loggers": {
         "waitress.queue": {"level": "ERROR"},
-        "django.security.DisallowedHost": {"handlers": [], "propagate": False},
+        # What a stranger may send as often as he likes is answered, not written to the terminal.
+        "django.security.DisallowedHost": {"handlers": ["nowhere"], "propagate": False},
+        "django.security.TooManyFilesSent": {"handlers": ["nowhere"], "propagate": False},
+        "django.security.TooManyFieldsSent": {"handlers": ["nowhere"], "propagate": False},
+        "django.security.RequestDataTooBig": {"handlers": ["nowhere"], "propagate": False},
     },
 }

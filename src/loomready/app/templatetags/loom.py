@@ -6,10 +6,12 @@ from datetime import date, datetime
 from typing import Any
 
 from django import template
+from django.conf import settings
 from django.template import Context
 from django.utils import formats
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
 
 from loomready.colors import hex_color
 
@@ -67,3 +69,13 @@ def moment(context: Context, value: datetime) -> str:
     local = value.astimezone()
     clock = "g:i a" if context.get("units", "us") == "us" else "H:i"
     return f"{day(context, local)}, {formats.date_format(local, clock)}"
+
+
+@register.simple_tag
+def upload_limit() -> SafeString:
+    """What a field for files may send at most, and the word for more: the page says it before it sends."""
+    says = _(
+        "These files are too large to come in at once; expected at most %d MB. Choose fewer or smaller ones."
+    )
+    most = settings.MAX_BODY - 1024 * 1024
+    return format_html(' data-most="{}" data-says="{}"', most, says % (most // 1024**2))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from django.conf import settings
-from django.core.exceptions import TooManyFilesSent
+from django.core.exceptions import DisallowedHost, TooManyFilesSent
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.template.loader import render_to_string
@@ -25,6 +25,9 @@ def forged(request: HttpRequest, reason: str = "") -> HttpResponse:
 
 
 def wrong(request: HttpRequest, exception: Exception) -> HttpResponse:
+    if isinstance(exception, DisallowedHost):
+        says = _("This server answers only under its own address.")
+        return HttpResponse(f"{says}\n", content_type="text/plain; charset=utf-8", status=400)
     if isinstance(exception, TooManyFilesSent):
         says = _("That is more than %d files at once. Bring in fewer. Nothing was changed.")
         return _bare(says % settings.DATA_UPLOAD_MAX_NUMBER_FILES, 400)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
@@ -102,7 +103,8 @@ def undo(request: HttpRequest, number: int) -> HttpResponse:
         store.undo(number, who=who(request))
     except BadInput as error:
         return refuse(request, error.line(), "guild")
-    return redirect(back if back.startswith("/") and not back.startswith("//") else "guild")
+    ours = back.startswith("/") and url_has_allowed_host_and_scheme(back, {request.get_host()})
+    return redirect(back if ours else "guild")
 
 
 @require_GET

@@ -178,6 +178,9 @@ def picture(request: HttpRequest, key: str, name: str) -> HttpResponse:
     planned = open_room().plan_of(key)
     if planned is None or planned.plan is None:
         raise Http404
-    response = HttpResponse(cloth(planned.plan).png, "image/png")
+    made = cloth(planned.plan)
+    if name != made.name:
+        raise Http404
+    response = HttpResponse(made.png, "image/png")
     response["Cache-Control"] = "private, max-age=604800, immutable"
     return response

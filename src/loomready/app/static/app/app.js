@@ -11,11 +11,22 @@ if (drop instanceof HTMLFormElement) {
     event.preventDefault();
     if (input instanceof HTMLInputElement && event.dataTransfer?.files.length) {
       input.files = event.dataTransfer.files;
-      drop.submit();
+      input.dispatchEvent(new Event("change", { bubbles: true }));
+      drop.requestSubmit();
     }
   });
 }
 document.documentElement.classList.add("live");
+
+// More than comes in at once is said before it is sent: the server would only hang up.
+document.addEventListener("change", (event) => {
+  const input = event.target;
+  if (!(input instanceof HTMLInputElement) || input.type !== "file") return;
+  const size = [...(input.files ?? [])].reduce((sum, file) => sum + file.size, 0);
+  const most = Number(input.dataset.most);
+  input.setCustomValidity(most && size > most ? (input.dataset.says ?? "") : "");
+  if (most) input.reportValidity();
+});
 
 // An opened "why" or list of finer choices stays open when the plan is answered anew.
 const opened = new Set();
