@@ -74,7 +74,10 @@ def _what(offer: Offer) -> str:
 
 def _how(offer: Offer) -> Iterator[str]:
     threading = offer.cloth.threading
-    if offer.kind == "add":
+    one_place = offer.touched[-1] - offer.touched[0] == len(offer.touched) - 1
+    if offer.kind == "add" and not one_place:
+        yield _first([f"end {end} anew on shaft {threading[end - 1] + 1}" for end in offer.touched])
+    elif offer.kind == "add":
         shafts = _first([f"{threading[end - 1] + 1}" for end in offer.touched], " ")
         yield f"after end {offer.touched[0] - 1}, on shafts {shafts}"
     elif offer.kind == "drop":

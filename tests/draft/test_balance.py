@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 
-from loomready.draft import balance, floats, integrity
+from loomready.draft import balance, balance_web, floats, integrity
 from loomready.draft.analysis import weaves_plain
 from loomready.draft.balance_mirror import joins, mismatched_pairs
+from loomready.draft.balance_scatter import scattered
 from loomready.draft.balance_slide import fewest_slides
 from loomready.draft.draft import Draft, drawdown, lift_plan
 from loomready.draft.periods import mirrors
@@ -201,3 +202,105 @@ def test_a_web_started_so_has_matching_edges(ids) -> None:
         start, more = balance.matching_edges(int(axis), count)
         web = np.tile(ids, 4)[start - 1 : start - 1 + 2 * count + more]
         assert np.array_equal(web, web[::-1])
+
+
+@settings(max_examples=80, deadline=None)
+@given(ids=hnp.arrays(np.int64, st.integers(1, 9), elements=st.integers(0, 3)))
+def test_ends_dropped_or_added_anywhere_are_the_fewest_that_can_do(ids) -> None:
+    """Every choice of ends to leave out; each end added is the mirror image of one that would be dropped."""
+    items = ids.tolist()
+    count = len(items)
+    fewest = next(
+        out
+        for out in range(count)
+        for left in itertools.combinations(range(count), count - out)
+        if has_mirror([items[end] for end in left])
+    )
+    found, ways = scattered(ids, 6)
+    assert found == fewest
+    for way in ways:
+        assert len(way.dropped) == count - fewest
+        assert has_mirror(ids[way.dropped].tolist())
+        assert int(way.extra.sum()) == fewest
+        assert has_mirror(ids[way.added].tolist())
+        own = way.added[~way.extra].tolist()
+        assert own == sorted(own) == list(range(count))
+
+
+@pytest.mark.parametrize("ends", [4, 5, 6])
+def test_no_fewer_ends_added_anywhere_would_do(ends: int) -> None:
+    """Every way to put one end less anywhere into every round of three shafts."""
+    for items in itertools.product(range(3), repeat=ends):
+        fewest, _ways = scattered(np.array(items), 1)
+        if fewest == 0:
+            continue
+        larger = {items}
+        for _ in range(fewest - 1):
+            larger = {
+                (*each[:place], end, *each[place:])
+                for each in larger
+                for place in range(len(each) + 1)
+                for end in range(3)
+            }
+        assert not any(has_mirror(list(each)) for each in larger)
+
+
+def test_two_slips_on_different_sides_are_put_right_where_they_are() -> None:
+    """A point threading with one slip on each side: to change both on one side would spoil the point."""
+    point = [1, 2, 3, 4, 5, 6, 7, 8, 7, 6, 5, 4, 3, 2]
+    slipped = list(point)
+    slipped[2], slipped[10] = 4, 4  # end 3 and, on the other side, end 11
+    found = balance.balance(lift_plan(slipped, straight(8)))
+    change = next(offer for offer in found.offers if offer.kind == "change")
+    assert change.ends == 2
+    assert (change.cloth.threading + 1).tolist() == point
+    assert change.cloth.plain_weave
+
+
+def test_ends_missing_in_two_places_are_offered_where_they_are_missing() -> None:
+    point = [1, 2, 3, 4, 5, 6, 7, 8, 9, 8, 7, 6, 5, 4, 3, 2]
+    short = [shaft for end, shaft in enumerate(point) if end not in (2, 11)]
+    found = balance.balance(lift_plan(short, straight(9)))
+    adds = [offer for offer in found.offers if offer.kind == "add"]
+    assert min(offer.ends for offer in adds) == 2
+    best = min(adds, key=lambda offer: offer.ends)
+    assert meets(best.cloth.threading.tolist(), best.axis)
+
+
+@settings(max_examples=80, deadline=None)
+@given(half=st.lists(st.integers(1, 4), min_size=1, max_size=6), about=st.integers(1, 60), odd=st.booleans())
+def test_a_web_so_begun_and_so_wide_mirrors_edge_to_edge(half: list[int], about: int, odd: bool) -> None:
+    draft = lift_plan(half[::-1] + half[odd:], straight(4), shafts=4)
+    axes, colors_left_out = balance_web.axes(draft)
+    assert not colors_left_out
+    repeat = draft.ends
+    webs = balance_web.matching_webs(axes, repeat, about, at_least=repeat)
+    threading = draft.threading.tolist()
+    ids = [tuple(draft.lifts[:, shaft].tolist()) for shaft in threading]
+    for web in webs:
+        assert web.ends == web.repeats * repeat + web.more
+        laid = [ids[(web.start - 1 + end) % repeat] for end in range(web.ends)]
+        assert laid == laid[::-1]
+        begun = balance_web.starting_on(draft, web.start, web.more)
+        assert begun.threading[0] == threading[web.start - 1]
+        assert begun.ends == repeat + web.more
+    nearest = min(
+        (
+            ends
+            for ends in range(repeat, 200)
+            for start in range(repeat)
+            if (laid := [ids[(start + end) % repeat] for end in range(ends)]) == laid[::-1]
+        ),
+        key=lambda ends: (abs(ends - about), ends),
+    )
+    assert webs[0].ends == nearest
+
+
+def test_colors_that_do_not_mirror_are_told() -> None:
+    draft = lift_plan([1, 2, 3, 2], straight(3), warp_colors=[0, 0, 0, 1])
+    assert balance_web.axes(draft)[1]
+
+
+def test_a_line_that_repeats_otherwise_than_the_round_is_told() -> None:
+    assert balance_web.repeats_by_itself(lift_plan([1, 2, 3, 2, 1], straight(3)), 4)
+    assert not balance_web.repeats_by_itself(lift_plan([1, 2, 3, 1], straight(3)), 4)

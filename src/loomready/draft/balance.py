@@ -2,14 +2,16 @@
 
 A threading leans when its drawdown, ends taken round and round, has no mirror line. What a weaver tries
 is offered, each way with the fewest ends or runs it can be done with: ends added or dropped in one place,
-ends changed to the shaft of the end they meet, whole runs of ends slid up or down the shafts. Ends count
-as equal where they weave alike, on one shaft or on shafts that lift alike.
+and in several places where that takes fewer; ends changed to the shaft of the end they meet; whole runs of
+ends slid up or down the shafts. Ends count as equal where they weave alike, on one shaft or on shafts that
+lift alike.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import product
 from typing import Any, Literal
 
 import numpy as np
@@ -17,6 +19,7 @@ import numpy as np
 from loomready.draft import floats, integrity
 from loomready.draft.analysis import Structure, weaves_plain
 from loomready.draft.balance_mirror import Join, joins, mismatched_pairs, pairs
+from loomready.draft.balance_scatter import MOST_ENDS, scattered
 from loomready.draft.balance_slide import Slid, fewest_slides
 from loomready.draft.draft import Draft, Ints
 from loomready.draft.periods import AnyInts, Numbers
@@ -24,6 +27,8 @@ from loomready.draft.periods import AnyInts, Numbers
 Kind = Literal["add", "drop", "change", "slide"]
 
 _LOOKED_AT = 6  # ways of one kind that are just as few: their cloths are compared
+_SIDES = 5  # so many pairs or runs may each go on either side of the axis
+_SIDES_CELLS = 8_000_000  # cells of all the cloths that are compared so
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,16 +101,17 @@ def balance(draft: Draft) -> Balance:
     if axes:
         return Balance(draft, before, axes, ())
     best = [
-        min(ways, key=lambda offer: _rank(offer, before))
+        min(ways, key=lambda offer: _rank(offer))
         for ways in (
             [*_changes(draft, lacking)],
             [*_slides(draft)],
             [*_added(draft, ids)],
             [*_dropped(draft, ids)],
+            *_anywhere(draft, ids),
         )
         if ways
     ]
-    return Balance(draft, before, (), tuple(sorted(best, key=lambda offer: _rank(offer, before))))
+    return Balance(draft, before, (), tuple(sorted(best, key=lambda offer: _rank(offer))))
 
 
 def leaning(draft: Draft) -> tuple[int, tuple[int, ...]]:
@@ -179,33 +185,44 @@ def _cloth(draft: Draft, threading: Ints) -> Cloth:
     )
 
 
-def _rank(offer: Offer, before: Cloth) -> tuple[bool, bool, int, float, int]:
-    """Cloth that stays whole comes first, then plain weave kept, few ends touched, short floats."""
+def _rank(offer: Offer) -> tuple[bool, bool, int, float, int, int]:
+    """Cloth that is whole comes first, then plain weave, few ends touched, short floats, few places."""
     cloth = offer.cloth
     longest = [np.inf if it is None else it for it in (cloth.longest_warp_float, cloth.longest_weft_float)]
     return (
-        before.holds_together and not cloth.holds_together,
-        before.plain_weave and not cloth.plain_weave,
+        not cloth.holds_together,
+        not cloth.plain_weave,
         offer.ends,
         max(longest),
         offer.runs or 0,
+        len({*offer.touched} - {end + 1 for end in offer.touched}),
     )
 
 
+def _sides(draft: Draft, count: int) -> list[tuple[bool, ...]]:
+    """On which side of the axis each of so many things is done: all on one first, then mixed if few."""
+    one = [(False,) * count, (True,) * count]
+    if 0 < count <= _SIDES and draft.ends * draft.picks * 2**count <= _SIDES_CELLS:
+        return [*one, *(sides for sides in product((False, True), repeat=count) if len(set(sides)) > 1)]
+    return one
+
+
 def _changes(draft: Draft, lacking: Numbers) -> Iterator[Offer]:
-    """The fewest ends changed: one end of each pair that differs, all on the one side or on the other."""
+    """The fewest ends changed: one end of each pair that differs, on the one side or on the other."""
     ids = Structure(draft).end_ids
     for axis in np.flatnonzero(lacking == lacking.min())[:_LOOKED_AT].tolist():
         one, other = pairs(draft.ends, axis)
         differ = ids[one] != ids[other]
-        for stays, goes in ((one[differ], other[differ]), (other[differ], one[differ])):
+        for sides in _sides(draft, int(differ.sum())):
+            goes = np.where(sides, one[differ], other[differ])
+            stays = np.where(sides, other[differ], one[differ])
             threading = draft.threading.copy()
             threading[goes] = draft.threading[stays]
-            yield _offer(draft, "change", threading, axis, ends=len(goes), touched=goes)
+            yield _offer(draft, "change", threading, axis, ends=len(goes), touched=np.sort(goes))
 
 
 def _slides(draft: Draft) -> Iterator[Offer]:
-    """The fewest runs slid, on the one side of the axis or on the other."""
+    """The fewest runs slid, each on the one side of the axis or on the other."""
     of_shaft, to_shaft = _round_of_shafts(draft)
     threading = np.where(draft.threading < 0, -1, of_shaft[draft.threading])
     found = fewest_slides(threading, len(to_shaft))
@@ -213,10 +230,11 @@ def _slides(draft: Draft) -> Iterator[Offer]:
     found.sort(key=lambda slid: len(_slid_pairs(slid)))
     for slid in found[:_LOOKED_AT]:
         one, other = pairs(draft.ends, slid.axis)
-        for side, up in ((one, 1), (other, -1)):
+        for sides in _sides(draft, len(slid.slides)):
             moved = np.zeros(draft.ends, dtype=np.int64)
             runs = []
-            for slide in slid.slides:
+            for slide, across in zip(slid.slides, sides, strict=True):
+                side, up = (other, -1) if across else (one, 1)
                 run = side[slide.first : slide.last + 1]
                 moved[run] += up * slide.step
                 ends = (int(run[0]) + 1, int(run[-1]) + 1)
@@ -295,6 +313,27 @@ def _dropped(draft: Draft, ids: AnyInts) -> Iterator[Offer]:
             touched=np.sort(far),
             sources=sources,
         )
+
+
+def _anywhere(draft: Draft, ids: AnyInts) -> list[list[Offer]]:
+    """The fewest ends added or dropped in several places, where that takes fewer than in one."""
+    if draft.ends > MOST_ENDS:
+        return []
+    fewest, ways = scattered(ids, _LOOKED_AT)
+    if fewest >= joins(ids)[0].between:
+        return []
+
+    def offer(kind: Kind, sources: Numbers, touched: Numbers) -> Offer:
+        axis = int(np.argmin(mismatched_pairs(ids[sources])))
+        new = draft.threading[sources]
+        return _offer(draft, kind, new, axis, ends=fewest, touched=touched, sources=sources)
+
+    found = list(ways)
+    adds = [offer("add", way.added, np.flatnonzero(way.extra)) for way in found]
+    if 2 * fewest > draft.ends:
+        return [adds]
+    every = np.arange(draft.ends)
+    return [adds, [offer("drop", way.dropped, np.setdiff1d(every, way.dropped)) for way in found]]
 
 
 def _edge_first(found: list[Join]) -> list[Join]:
