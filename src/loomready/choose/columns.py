@@ -11,17 +11,19 @@ from loomready.choose.search_steps import numbered, steps_to_remember
 from loomready.choose.search_words import shafts_as_words
 from loomready.cloth.contrast import contrast
 from loomready.draft.analysis import Analysis, Structure, analyze
-from loomready.draft.draft import Draft
+from loomready.draft.draft import DARK, LIGHT, RGB, Draft
 
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """How a cloth is looked at: mm of cloth for an end and a pick, how far off, and the loom's shafts."""
+    """How a cloth is looked at: the loom's shafts, mm an end and a pick, how far off, in which colors."""
 
     shafts: int
     mm_per_end: float
     mm_per_pick: float
     distance_m: float
+    warp_color: RGB = DARK
+    weft_color: RGB = LIGHT
 
 
 @dataclass(frozen=True, eq=False)

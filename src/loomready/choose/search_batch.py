@@ -20,7 +20,7 @@ import numpy.typing as npt
 from loomready.choose.search_steps import numbered, steps_to_remember
 from loomready.choose.search_words import shafts_as_words
 from loomready.cloth.contrast import blur_mm, gram, luminance, overlap
-from loomready.draft.draft import DARK, LIGHT, Bools, Ints
+from loomready.draft.draft import DARK, LIGHT, RGB, Bools, Ints
 from loomready.draft.periods import Words, pack
 
 Numbers = npt.NDArray[np.int64]
@@ -61,7 +61,7 @@ class PlanFigures:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class PairFigures:
-    """What needs a threading and a plan: arrays [T, N]; contrast is that of dark warp and light weft."""
+    """What needs a threading and a plan: arrays [T, N]; contrast in the warp's and the weft's color."""
 
     weft_float: Numbers
     holds: Bools
@@ -157,6 +157,8 @@ def of_pairs(
     mm_per_end: float,
     mm_per_pick: float,
     distance_m: float,
+    warp_color: RGB = DARK,
+    weft_color: RGB = LIGHT,
 ) -> PairFigures:
     """Every threading int[E] (of any lengths) with every plan."""
     count, picks, shafts = plans.lifts.shape
@@ -179,9 +181,11 @@ def of_pairs(
         of_ends[number] = gram(on_shaft.astype(np.float64), overlap(ends, mm_per_end, sigma))
         share[number] = over @ heddles / (ends * picks)
     square = of_ends.reshape(len(threadings), -1) @ of_lifts.reshape(count, -1).T
-    dark, light = luminance([DARK, LIGHT]).tolist()
-    left = (light - dark) * np.sqrt(np.maximum(square - share**2, 0.0))
-    return PairFigures(weft, holds.astype(np.bool_), left / (light - (light - dark) * share))
+    of_warp, of_weft = luminance([warp_color, weft_color]).tolist()
+    left = abs(of_weft - of_warp) * np.sqrt(np.maximum(square - share**2, 0.0))
+    mean = of_weft + (of_warp - of_weft) * share
+    contrast = np.divide(left, mean, out=np.zeros_like(left), where=mean > 0)
+    return PairFigures(weft, holds.astype(np.bool_), contrast)
 
 
 def weft_floats(lifts: Bools, threading: Ints) -> Numbers:
