@@ -32,6 +32,8 @@ PAGES = (
     "/warps-new",
     "/warps/scarves",
     "/guild",
+    "/share",
+    "/join",
 )
 
 

@@ -630,7 +630,7 @@ def test_the_pulse_turns_at_midnight(demo: None, monkeypatch: pytest.MonkeyPatch
 def test_a_pulse_costs_few_questions_to_the_database(demo: None, django_assert_max_num_queries: Any) -> None:
     client = joined(Role.HELPER)
     mark = client.get("/pulse").headers["ETag"]
-    with django_assert_max_num_queries(5):
+    with django_assert_max_num_queries(4):
         client.get("/pulse", headers={"if-none-match": mark})
 
 

@@ -13,13 +13,10 @@ from loomready.app.sharing.gate import member
 
 def who(request: HttpRequest) -> dict[str, Any]:
     found = member(request)
-    made_at = ""
-    if pulse.is_wanted(found):
-        made_at = getattr(request, "pulse", "") or pulse.beat()
     return {
         "member": found,
         "shared": bool(settings.ROOM),
         "members": devices.devices,
         "owner_name": lambda: devices.owner().name,
-        "pulse": made_at,
+        "pulse": pulse.of(request) if pulse.is_wanted(found) else "",
     }

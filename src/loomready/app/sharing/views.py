@@ -137,9 +137,9 @@ def leave(request: HttpRequest) -> HttpResponse:
 
 
 @require_GET
-@etag(lambda request: f'"{pulse.beat()}"')
+@etag(lambda request: f'"{pulse.of(request)}"')
 def beat(request: HttpRequest) -> HttpResponseBase:
     """The latest change; 304 to a device that knows it."""
-    response = JsonResponse({"pulse": pulse.beat()})
+    response = JsonResponse({"pulse": pulse.of(request)})
     response["Cache-Control"] = "no-cache"
     return response

@@ -12,6 +12,12 @@ const hasOwnScript = [...document.querySelectorAll("script[type=module]")].some(
 );
 let pause = EVERY;
 
+/** What this page shows of a beat: steps at the looms, after the dot, only where it says so.
+ * @param {string} beat */
+function ofThisPage(beat) {
+  return document.querySelector("main [data-steps]") ? beat : beat.split(".")[0];
+}
+
 /** Whether this page may be fetched anew without taking anything from under somebody's hands. */
 function isIdle() {
   const main = document.getElementById("main");
@@ -60,7 +66,10 @@ async function ask() {
 
 /** @param {string} beat */
 async function changed(beat) {
-  if (beat === known) return;
+  if (ofThisPage(beat) === ofThisPage(known)) {
+    known = beat;
+    return;
+  }
   // A page with a module of its own may see to it by itself: it prevents the default.
   const news = new CustomEvent("loomready:news", { cancelable: true, detail: { beat } });
   if (!document.dispatchEvent(news)) known = beat;
