@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from loomready.draft.analysis import Analysis
+from loomready.loomside.board import BoardPath
+from loomready.loomside.board_marks import choke_ties
+from loomready.model.guild import Board
 from loomready.problems import Problem
-from loomready.units import Shown
+from loomready.units import Shown, System
 from loomready.warp.report import figures
 from loomready.warp.result import GuildPlan, WarpPlan
 
@@ -97,3 +100,26 @@ def tell_draft(found: Analysis, name: str) -> str:
 
 def _float(threads: int | None) -> str:
     return "without end: a thread never interlaces" if threads is None else f"over {threads}"
+
+
+def tell_board(board: Board, path: BoardPath, system: System) -> str:
+    """A path over a warping board as lines of text."""
+    show = Shown(system)
+    start, one, two, *others = path.pegs
+    length_m, excess_m = path.length_mm / 1000, path.excess_mm / 1000
+    nearer = "no path comes nearer" if path.proved_least else "the best path found; there may be a nearer one"
+    lines = [
+        f"{board.name}: a warp of {show.length(path.wanted_mm / 1000)}",
+        "",
+        f"  Start at           {start}",
+        f"  Cross between      {one} and {two}",
+        f"  Then over          {' - '.join(others) or 'no further peg: the end loop is at ' + two}",
+        f"  Length             {show.length(length_m)}, that is {show.piece(length_m)}",
+    ]
+    if path.enough:
+        lines.append(f"  More than asked    {show.piece(excess_m)} ({nearer})")
+        ties = choke_ties(length_m, show.us)
+        lines.append(f"  Choke ties         {ties}, about one every {'yard' if show.us else 'meter'}")
+    else:
+        lines.append(f"  Less than asked    {show.piece(-excess_m)}")
+    return "\n".join(lines) + "\n"

@@ -110,6 +110,10 @@ def tables(draw: st.DrawFn, section: Section, yarns: list[str], looms: list[str]
         table["tare"], table["gross"] = table["gross"], table["tare"]
     if "heddles" in table:
         table["shafts"] = len(table["heddles"])
+    if "cross" in table:
+        pegs = [*table["pegs"], {"name": "z"}, {"name": "z"}]
+        table["pegs"] = [peg | {"name": f"{n}{peg['name']}", "y": f"{n} cm"} for n, peg in enumerate(pegs)]
+        table["start"], *table["cross"] = [peg["name"] for peg in table["pegs"][:3]]
     if table.get("kind") in ("table", "rigid heddle"):
         table.pop("treadles", None)
     return table

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from loomready.guildfile.values import inside
-from loomready.model.guild import Cone, Grist, Loom, Measured, Wraps, Yarn
-from loomready.problems import BadInput
+from loomready.guildfile.values import inside, show
+from loomready.model.guild import Board, Cone, Grist, Loom, Measured, Wraps, Yarn
+from loomready.problems import BadInput, shorten
 from loomready.yarn.counts import parse_count
 from loomready.yarn.unknown import from_measured, from_wraps
 
@@ -99,3 +99,32 @@ def loom(found: Fields) -> Loom:
 
 def fields_of_loom(record: Loom) -> tuple[Fields, Fields]:
     return {name: getattr(record, name) for name in Loom.__slots__}, {"name": record.key}
+
+
+def board(found: Fields) -> Board:
+    board = Board(**({"name": found["key"]} | found))
+    names: dict[str, int] = {}
+    places: dict[tuple[float, float], int] = {}
+    for number, peg in enumerate(board.pegs, 1):
+        before = names.setdefault(peg.name, number)
+        if before != number:
+            what = f"{show(peg.name)} is the name of peg {before} too; expected a name of its own"
+            raise BadInput(what, where=f"pegs {number} name")
+        before = places.setdefault((peg.x_mm, peg.y_mm), number)
+        if before != number:
+            what = f"{show(peg.name)} stands where peg {before} stands; expected a place of its own"
+            raise BadInput(what, where=f"pegs {number}")
+    known = ", ".join(shorten(name) for name in list(names)[:8])
+    asked = (("start", board.start), ("cross 1", board.cross[0]), ("cross 2", board.cross[1]))
+    said: dict[str, str] = {}
+    for where, name in asked:
+        if name not in names:
+            raise BadInput(f"there is no peg {show(name)}; expected one of {known}", where=where)
+        if name in said:
+            raise BadInput(f"{show(name)} is {said[name]} already; expected another peg", where=where)
+        said[name] = where
+    return board
+
+
+def fields_of_board(record: Board) -> tuple[Fields, Fields]:
+    return {name: getattr(record, name) for name in Board.__slots__}, {"name": record.key}

@@ -12,10 +12,10 @@ from pathlib import Path
 from typing import Any
 
 from loomready.guildfile.records import Key, Section
-from loomready.guildfile.schema import ITEMS, MEASURED, SECTIONS
+from loomready.guildfile.schema import ITEMS, MEASURED, PEGS, SECTIONS
 from loomready.guildfile.values import Count, Flag, Quantity
 
-TABLES = {section.name: section for section in (*SECTIONS.values(), ITEMS, MEASURED)}
+TABLES = {section.name: section for section in (*SECTIONS.values(), PEGS, ITEMS, MEASURED)}
 _TABLE = re.compile(r"(<!-- keys of (\w+), from the schema -->\n).*?(<!-- end -->)", re.DOTALL)
 
 

@@ -23,8 +23,10 @@ from loomready.guildfile.values import (
 )
 from loomready.model.guild import (
     MAX_ENDS,
+    MAX_PEGS,
     MAX_SHAFTS,
     MAX_TREADLES,
+    Board,
     Cone,
     Dressing,
     Guild,
@@ -32,6 +34,7 @@ from loomready.model.guild import (
     Loom,
     LoomKind,
     Measured,
+    Peg,
     Reed,
     Side,
     WarpOrder,
@@ -60,6 +63,8 @@ _SOME_WIDTH = Quantity(WIDTH_MM, "0 m", "20 m", above=True)
 _WEIGHT = Quantity(WEIGHT_G, "0 g", "100 kg")
 _SOME_WEIGHT = Quantity(WEIGHT_G, "0 g", "100 kg", above=True)
 _SHARE = Quantity(SHARE, "0 %", "100 %")
+_ON_BOARD = Quantity(WIDTH_MM, "-100 m", "100 m")
+_PEG = Identifier(of="peg", is_called="name")
 _LOSS = Quantity(SHARE, "0 %", "60 %")
 
 GUILD = Section(
@@ -204,6 +209,38 @@ REEDS = Section(
     ),
 )
 
+PEGS = Section(
+    "pegs",
+    Peg,
+    "a peg of a board",
+    (
+        Key("name", Identifier(), "name", "what is written beside it", required=True),
+        Key("x", _ON_BOARD, "x_mm", "its center, to the right of where the board is measured from"),
+        Key("y", _ON_BOARD, "y_mm", "its center, up from there"),
+    ),
+)
+
+BOARDS = Section(
+    "boards",
+    Board,
+    "a warping board, or a warping mill as if unrolled, seen from where one winds",
+    (
+        Key("key", _KEY, "key", "its short name in this file", required=True),
+        Key("name", Text(200), "name", "its name on sheets", silence="the key"),
+        Key("pegs", Inner(PEGS, MAX_PEGS), "pegs", "its pegs", required=True),
+        Key("start", _PEG, "start", "the peg where every warp begins", required=True),
+        Key(
+            "cross",
+            Many(_PEG, 2, 2),
+            "cross",
+            "the two pegs that the ends cross between, next after start, in this order",
+            required=True,
+        ),
+    ),
+    build=build.board,
+    fields_of=build.fields_of_board,
+)
+
 ITEMS = Section(
     "items",
     Item,
@@ -313,4 +350,4 @@ WARPS = Section(
     one_of=("sett", "firmness"),
 )
 
-SECTIONS = {section.name: section for section in (GUILD, YARNS, CONES, LOOMS, REEDS, WARPS)}
+SECTIONS = {section.name: section for section in (GUILD, YARNS, CONES, LOOMS, REEDS, BOARDS, WARPS)}

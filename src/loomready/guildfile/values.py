@@ -218,16 +218,17 @@ class Identifier(Value):
     """The key of a record, or a reference ``of`` some kind. Strict, for it becomes part of file names."""
 
     of: str = ""
+    is_called: str = "key"
 
     def read(self, value: object) -> str:
         if not isinstance(value, str) or _KEY_TEXT.fullmatch(value) is None:
-            raise BadInput(f"{show(value)} is no key; expected {self.says}")
+            raise BadInput(f"{show(value)} is no {self.is_called}; expected {self.says}")
         return value
 
     @property
     def says(self) -> str:
         if self.of:
-            return f"the key of a {self.of}"
+            return f"the {self.is_called} of a {self.of}"
         return "1 to 64 letters, digits, - _ . or inner spaces, no dot at the start"
 
     def json_schema(self) -> dict[str, Any]:

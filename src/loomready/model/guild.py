@@ -16,6 +16,7 @@ MAX_SHAFTS = 64
 MAX_TREADLES = 64
 MAX_ENDS = 20_000
 MAX_PICKS = 20_000
+MAX_PEGS = 64
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +110,29 @@ class Reed:
 
 
 @dataclass(frozen=True, slots=True)
+class Peg:
+    """A peg of a board: its center, to the right and up from wherever the guild measures."""
+
+    name: str
+    x_mm: float = 0.0
+    y_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """A warping board, or a mill unrolled. Warps begin at ``start`` and cross between the ``cross`` pegs."""
+
+    key: str
+    name: str
+    pegs: tuple[Peg, ...]
+    start: str
+    cross: tuple[str, str]
+
+    def peg(self, name: str) -> Peg:
+        return next(peg for peg in self.pegs if peg.name == name)
+
+
+@dataclass(frozen=True, slots=True)
 class Item:
     """A piece of cloth on the warp, ``count`` times. Hem and fringe stand at each end of each piece."""
 
@@ -168,6 +192,7 @@ class Guild:
     cones: tuple[Cone, ...] = ()
     looms: tuple[Loom, ...] = ()
     reeds: tuple[Reed, ...] = ()
+    boards: tuple[Board, ...] = ()
     warps: tuple[WarpOrder, ...] = ()
 
     def yarn(self, key: str) -> Yarn:

@@ -1,0 +1,49 @@
+"""The command about warping boards."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from loomready.cli.common import AsJson, app, print_json
+from loomready.problems import BadInput
+
+
+@app.command()
+def board(
+    guild_file: Annotated[Path, typer.Argument(metavar="GUILD.toml", help="what the guild owns and plans")],
+    board_key: Annotated[str, typer.Option("--board", metavar="KEY", help="which warping board or mill")],
+    length: Annotated[str, typer.Option(metavar="LENGTH", help='the warp to wind, like "5 yd"')],
+    as_json: AsJson = False,
+) -> None:
+    """The path for a warp over the pegs of a warping board, with the least excess."""
+    from loomready import guildfile, units
+    from loomready.files import named
+    from loomready.guildfile.toml import read_bytes
+    from loomready.loomside.board import as_json as path_as_json
+    from loomready.loomside.board import find_path, wanted_length_mm
+
+    try:
+        wanted_mm = wanted_length_mm(units.read(length, units.WIDTH_MM))
+    except BadInput as error:
+        raise error.at("--length") from None
+    try:
+        guild = guildfile.decode(guildfile.parse(read_bytes(guild_file)))
+        known = {each.key: each for each in guild.boards}
+        if board_key not in known:
+            raise BadInput(f'no board "{board_key}"; expected one of: {", ".join(known) or "none there"}')
+        path = find_path(known[board_key], wanted_mm)
+    except BadInput as error:
+        raise error.in_file(named(guild_file)) from None
+    if as_json:
+        print_json(path_as_json(path))
+    else:
+        from loomready.telling import tell_board
+
+        sys.stdout.write(tell_board(known[board_key], path, guild.units))
+    if not path.enough:
+        print(f"loomready: {path.shortfall(units.Shown(guild.units))}", file=sys.stderr)
+        raise typer.Exit(1)
