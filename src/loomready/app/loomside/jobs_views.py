@@ -123,7 +123,7 @@ def hand_in(request: HttpRequest, key: str) -> HttpResponse:
         return refuse(request, error.line(), back, 422)
     if parcel.home != jobs.guild_id() and request.POST.get("other") != "yes":
         told = _(
-            "It was saved by another guild, %(name)s. Nothing was taken in; tick the box to take it in anyway."
+            "Another guild, %(name)s, saved it. Nothing was taken in; tick the box to take it in anyway."
         )
         return refuse(request, told % {"name": parcel.guild}, back, 409)
     try:

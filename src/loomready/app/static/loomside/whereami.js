@@ -25,10 +25,7 @@ export function placesOf(repeat, seen) {
 export function nearest(places, size, first, last, expected) {
   let best = 0;
   for (const place of places) {
-    const rounds = Math.round((expected - first - place) / size);
-    for (const round of [rounds - 1, rounds, rounds + 1]) {
-      const pick = first + place + round * size;
-      if (pick < first || pick > last) continue;
+    for (let pick = first + place; pick <= last; pick += size) {
       const nearer = Math.abs(pick - expected) - Math.abs(best - expected);
       if (!best || nearer < 0 || (nearer === 0 && pick < best)) best = pick;
     }
