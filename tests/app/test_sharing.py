@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 import sqlite3
+import threading
 import zipfile
 from collections.abc import Iterator
 from datetime import date, timedelta
@@ -14,6 +15,7 @@ from typing import Any
 
 import pytest
 from django.conf import settings
+from django.db import connections
 from django.test import Client, override_settings
 from django.urls import URLPattern, URLResolver, get_resolver, resolve, reverse
 from django.utils import timezone
@@ -288,7 +290,7 @@ def test_a_code_brings_its_name_or_leaves_it_to_the_one_who_joins(demo: None) ->
     for given, typed, wanted in (
         ("Loft tablet", "Rogue", "Loft tablet"),
         ("", "Wren", "Wren"),
-        ("", "", "helper"),
+        ("", "", "guest"),
     ):
         text, _code = devices.invite(Role.HELPER, given)
         phone().post("/join", {"code": text, "name": typed})
@@ -406,6 +408,45 @@ def test_what_cannot_be_a_code_is_a_slip_and_no_guess(demo: None, typed: str) ->
     assert answer.status_code == 422
     assert "a code has 8 letters and figures" in answer.content.decode()
     assert not WrongCode.objects.exists()
+
+
+@pytest.mark.django_db(transaction=True)
+def test_many_at_once_share_neither_a_code_nor_the_guesses() -> None:
+    text, _code = devices.invite(Role.HELPER, "")
+    got: list[str] = []
+
+    def try_it(code: str) -> None:
+        try:
+            devices.join(code, "")
+            got.append("in")
+        except devices.Closed:
+            got.append("closed")
+        except BadInput:
+            got.append("wrong")
+        finally:
+            connections.close_all()
+
+    threads = [threading.Thread(target=try_it, args=(text,)) for _each in range(8)]
+    for each in threads:
+        each.start()
+    for each in threads:
+        each.join()
+    assert sorted(got) == ["in"] + ["wrong"] * 7
+    got.clear()
+    threads = [threading.Thread(target=try_it, args=("KMQX-4793",)) for _each in range(24)]
+    for each in threads:
+        each.start()
+    for each in threads:
+        each.join()
+    assert got.count("wrong") == devices.MOST_WRONG - 7
+    assert WrongCode.objects.count() == devices.MOST_WRONG
+
+
+def test_who_takes_the_long_way_to_this_machine_is_told_the_short_one(demo: None) -> None:
+    own = addresses.of_this_machine()
+    assert own, "this test needs a machine in a network"
+    assert "http://127.0.0.1:80/" in phone(own[0]).get("/join").content.decode()
+    assert "http://127.0.0.1" not in phone().get("/join").content.decode()
 
 
 def test_what_was_typed_stays_in_the_form(demo: None) -> None:

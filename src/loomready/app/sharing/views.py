@@ -98,6 +98,8 @@ def name(request: HttpRequest) -> HttpResponse:
 def join(request: HttpRequest) -> HttpResponse:
     """The only page for a device that has not joined. The code comes in a form, never in the address."""
     shown: dict[str, Any] = {"title": _("Join")}
+    if member(request) is None and request.META["REMOTE_ADDR"] in addresses.of_this_machine():
+        shown["own"] = f"http://127.0.0.1:{request.META['SERVER_PORT']}/"  # the long way round to herself
     status = 200
     if request.method == "POST":
         shown |= {"code": request.POST.get("code", ""), "name": request.POST.get("name", "")}
