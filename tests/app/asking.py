@@ -28,6 +28,8 @@ PAGES = (
     "/looms/reed/8-dent",
     "/drafts",
     "/drafts/drafts/broken-twill.wif/look",
+    "/drafts/drafts/broken-twill.wif/edit",
+    "/drafts-new",
     "/warps",
     "/warps-new",
     "/warps/scarves",

@@ -98,11 +98,11 @@ def chance_words(rng: np.random.Generator, draft: Draft) -> dict[str, object]:
         return {"do": kind, **run, "by": int(rng.integers(-5, 6))}
     if kind == "shafts":
         used = int(draft.threading.max(initial=-1)) + 1
-        return {"do": "count", "what": "shafts", "to": int(rng.integers(max(1, used), 14))}
+        return {"do": "count", "what": "shafts", "to": int(rng.integers(max(1, used), used + 4))}
     if kind == "treadles":
         trodden = np.flatnonzero(np.asarray(draft.treadling).any(axis=0))
         least = int(trodden[-1]) + 1 if len(trodden) else 1
-        return {"do": "count", "what": "treadles", "to": int(rng.integers(least, 14))}
+        return {"do": "count", "what": "treadles", "to": int(rng.integers(least, least + 4))}
     if kind == "lifting":
         ways = ["lift plan"] + ["treadles"] * bool(by_foot or draft.lifts.any())
         return {"do": kind, "by": str(rng.choice(ways))}

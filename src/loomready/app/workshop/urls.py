@@ -2,12 +2,20 @@
 
 from django.urls import URLPattern, path
 
-from loomready.app.workshop import make_views, tabby_views, turn_views
+from loomready.app.workshop import balance_views, editor_views, make_views, tabby_views, turn_views
 
 urlpatterns: list[URLPattern] = [
+    path("drafts-new", editor_views.new, name="workshop-edit-new"),
+    path("drafts/<path:key>/edit", editor_views.page, name="workshop-edit"),
+    path("drafts/<path:key>/edit/draft", editor_views.whole, name="workshop-edit-draft"),
+    path("drafts/<path:key>/edit/marks", editor_views.looked_at, name="workshop-edit-marks"),
+    path("drafts/<path:key>/edit/do", editor_views.do, name="workshop-edit-do"),
+    path("drafts/<path:key>/edit/undo", editor_views.back, name="workshop-edit-undo"),
+    path("drafts/<path:key>/edit/redo", editor_views.forth, name="workshop-edit-redo"),
     path("make", make_views.families, name="workshop-make"),
     path("make/<str:name>", make_views.family, name="workshop-make-one"),
     path("drafts/<path:key>/tabby", tabby_views.tabby, name="workshop-tabby"),
+    path("drafts/<path:key>/balance", balance_views.page, name="workshop-balance"),
     path("drafts/<path:key>/turn", turn_views.overview, name="workshop-turn"),
     path("drafts/<path:key>/turn/treadles", turn_views.treadles, name="workshop-turn-treadles"),
     path("drafts/<path:key>/turn/treadles/cancel", turn_views.cancel, name="workshop-turn-cancel"),

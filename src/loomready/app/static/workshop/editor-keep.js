@@ -1,0 +1,91 @@
+// What goes to the server: every step as operations on a version, in order, none lost.
+
+/** Keeps steps as they come; those made while an answer is awaited go together as one. */
+export class Keeper {
+  /** @param {object} ways addresses; @param {object} told keeping, kept, refused, clash, waiting, asked (functions) */
+  constructor(ways, told) {
+    this.ways = ways;
+    this.told = told;
+    this.version = 0;
+    this.steps = []; // made, not sent
+    this.sent = null; // sent, not answered
+    this.timer = 0;
+    const headers = JSON.parse(document.body.getAttribute("hx-headers"));
+    this.headers = { "content-type": "application/json", "x-csrftoken": headers["x-csrftoken"] };
+    addEventListener("beforeunload", (event) => {
+      if (this.open) event.preventDefault();
+    });
+  }
+
+  get open() {
+    return this.steps.length > 0 || this.sent !== null;
+  }
+
+  async read() {
+    const asked = new URLSearchParams(this.told.asked());
+    const answer = await fetch(`${this.ways.draft}?${asked}`);
+    if (!answer.ok) throw new Error(String(answer.status));
+    const found = await answer.json();
+    this.version = found.version;
+    return found;
+  }
+
+  async marks() {
+    const answer = await fetch(`${this.ways.marks}?${new URLSearchParams(this.told.asked())}`);
+    return answer.ok ? answer.json() : null;
+  }
+
+  step(operation) {
+    this.steps.push(operation);
+    this.told.keeping();
+    clearTimeout(this.timer);
+    this.timer = setTimeout(() => this.send(), 60);
+  }
+
+  /** @returns {Promise<void>} when all that was made is answered */
+  async send() {
+    clearTimeout(this.timer);
+    if (this.sending) {
+      await this.sending;
+      return this.steps.length ? this.send() : undefined;
+    }
+    if (!this.steps.length) return undefined;
+    this.sent = this.steps.splice(0);
+    this.sending = this.post(this.ways.do, { operations: this.sent });
+    const answer = await this.sending;
+    this.sending = null;
+    const sent = this.sent;
+    this.sent = null;
+    if (answer.status === 200) {
+      this.version = answer.found.version;
+      this.told.kept(answer.found, this.steps.length === 0);
+      return this.steps.length ? this.send() : undefined;
+    }
+    const lost = [...sent, ...this.steps.splice(0)];
+    if (answer.status === 409) this.told.clash(answer.found, lost);
+    else this.told.refused(answer);
+    return undefined;
+  }
+
+  /** Undo or redo, after all that was made is kept. */
+  async walk(way) {
+    await this.send();
+    const answer = await this.post(this.ways[way], {});
+    if (answer.status === 200) this.version = answer.found.version;
+    return answer;
+  }
+
+  async post(address, what) {
+    for (;;) {
+      try {
+        const body = JSON.stringify({ version: this.version, asked: this.told.asked(), ...what });
+        const answer = await fetch(address, { method: "POST", headers: this.headers, body });
+        const isJson = (answer.headers.get("content-type") ?? "").includes("json");
+        return { status: answer.status, found: isJson ? await answer.json() : {} };
+      } catch {
+        this.told.waiting();
+        await new Promise((done) => setTimeout(done, 2000));
+      }
+    }
+  }
+}

@@ -1,0 +1,567 @@
+// Paper and ink: the sheet as it is seen, on one canvas.
+import { paintCloth, pixel } from "./drawdown.js";
+import { columnsOf } from "./operations.js";
+import { columnX, endX, pickY, shaftY } from "./editor-sheet.js";
+
+const STEPS = [5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000];
+let kept = null; // the pixels of the cloth, as large as last time
+
+/** Marks on the cloth are seen on its own colors, by day and by lamp alike: a dark ink with a rim of paper. */
+const ON_CLOTH = { mark: "#96331f", mirror: "#3f6140", rim: "#fffdf6" };
+
+/** The house's inks as the page wears them now, by day or by lamp. */
+export function inks() {
+  const style = getComputedStyle(document.documentElement);
+  const of = (name) => style.getPropertyValue(`--${name}`).trim();
+  const names = ["paper", "sheet", "ink", "quiet", "line", "ground", "woad", "madder", "weld", "sage"];
+  const found = Object.fromEntries(names.map((name) => [name, of(name)]));
+  return { ...found, sans: of("sans") || "sans-serif", lamp: matchMedia("(prefers-color-scheme: dark)").matches };
+}
+
+/**
+ * @param {CanvasRenderingContext2D} pen
+ * @param {object} scene draft, at (the layout), look, caret, run (selected threads), found (what is marked), inks
+ */
+export function paint(pen, scene) {
+  const { draft, at, inks: ink } = scene;
+  pen.setTransform(1, 0, 0, 1, 0, 0);
+  pen.fillStyle = ink.sheet;
+  pen.fillRect(0, 0, at.width, at.height);
+  const seen = { ends: endsSeen(draft, at), picks: picksSeen(draft, at) };
+  cloth(pen, scene);
+  marks(pen, scene, seen);
+  threading(pen, scene, seen);
+  side(pen, scene, seen);
+  if (draft.tieup) tieup(pen, scene);
+  bars(pen, scene, seen);
+  rulers(pen, scene, seen);
+  strip(pen, scene, seen);
+  chosen(pen, scene);
+  caret(pen, scene);
+}
+
+function endsSeen(draft, at) {
+  const columns = [Math.floor(Math.max(0, at.left) / at.cell), Math.ceil((at.left + at.cloth.width) / at.cell)];
+  const [low, high] = [columns[0], Math.min(draft.ends, columns[1])];
+  return at.end1Right ? [draft.ends - high, draft.ends - low] : [low, high];
+}
+
+function picksSeen(draft, at) {
+  return [Math.floor(at.top / at.cell), Math.min(draft.picks, Math.ceil((at.top + at.cloth.height) / at.cell))];
+}
+
+function cloth(pen, { draft, at, look, inks: ink }) {
+  const { x, y, width, height } = at.cloth;
+  if (width < 1 || height < 1) return;
+  if (!kept || kept.width !== width || kept.height !== height) {
+    kept = new ImageData(width, height);
+    kept.pixels = new Uint32Array(kept.data.buffer);
+  }
+  paintCloth(kept.pixels, draft, {
+    width,
+    height,
+    cell: at.cell,
+    left: at.left,
+    top: at.top,
+    end1Right: at.end1Right,
+    cloth: look.cloth,
+    back: look.back,
+    sides: look.sides.map(pixel),
+    line: pixel(ink.line),
+    ground: pixel(ink.sheet),
+  });
+  pen.putImageData(kept, x, y);
+  frame(pen, ink, clothBox(draft, at));
+}
+
+/** The part of the cloth's window that cloth fills. */
+function clothBox(draft, at) {
+  const left = Math.max(at.cloth.x, at.cloth.x - at.left);
+  const right = Math.min(at.cloth.x + at.cloth.width, at.cloth.x - at.left + at.whole.width);
+  const bottom = Math.min(at.cloth.y + at.cloth.height, at.cloth.y - at.top + at.whole.height);
+  return { x: left, y: at.cloth.y, width: right - left, height: bottom - at.cloth.y };
+}
+
+function frame(pen, ink, box) {
+  pen.strokeStyle = ink.quiet;
+  pen.lineWidth = 1;
+  pen.strokeRect(box.x - 0.5, box.y - 0.5, box.width + 1, box.height + 1);
+}
+
+function within(pen, box, draw) {
+  pen.save();
+  pen.beginPath();
+  pen.rect(box.x, box.y, box.width, box.height);
+  pen.clip();
+  draw();
+  pen.restore();
+}
+
+/** Hairlines, every fifth and tenth darker, counted from thread 1; fewer where cells are small. */
+function grid(pen, ink, { x, y, rows, columns, wide, high, fromRight = false, fromBottom = false, unit }) {
+  const lines = (count, size, place, draw) => {
+    for (let number = 0; number <= count; number++) {
+      const step = number % 10 === 0 ? 10 : number % 5 === 0 ? 5 : 1;
+      if (size < (step === 1 ? 5 : 2) * unit) continue;
+      pen.fillStyle = step === 1 ? ink.line : ink.quiet;
+      pen.globalAlpha = step === 5 ? 0.55 : 1;
+      draw(place(number));
+    }
+    pen.globalAlpha = 1;
+  };
+  const [width, height] = [columns * wide, rows * high];
+  lines(columns, wide, (n) => (fromRight ? x + width - n * wide : x + n * wide), (at) => pen.fillRect(at, y, 1, height + 1));
+  lines(rows, high, (n) => (fromBottom ? y + height - n * high : y + n * high), (at) => pen.fillRect(x, at, width + 1, 1));
+}
+
+function bandGrid(pen, { draft, at, inks: ink }, seen, band) {
+  if (at.cell < 5 * at.unit) return;
+  const [from, to] = seen;
+  for (let thread = from; thread <= to; thread++) {
+    const step = thread % 10 === 0 ? 10 : thread % 5 === 0 ? 5 : 1;
+    pen.fillStyle = step === 1 ? ink.line : ink.quiet;
+    pen.globalAlpha = step === 5 ? 0.55 : 1;
+    if (band === "ends") {
+      const x = endX(at, draft, thread) + (at.end1Right ? at.cell : 0);
+      pen.fillRect(x, at.threading.y, 1, at.threading.height);
+    } else pen.fillRect(at.side.x, pickY(at, thread), at.side.width, 1);
+  }
+  pen.globalAlpha = 1;
+}
+
+function numeral(pen, { at, inks: ink }, x, y, wide, high, number) {
+  const size = Math.floor(Math.min(high * 0.78, wide * (number < 10 ? 1 : 0.74)));
+  pen.font = `600 ${size}px ${ink.sans}`;
+  pen.fillStyle = ink.ink;
+  pen.textAlign = "center";
+  pen.textBaseline = "middle";
+  pen.fillText(String(number), x + (wide + 1) / 2, y + high / 2 + size * 0.06);
+}
+
+function mark(pen, scene, x, y, wide, high, number) {
+  const { at, look, inks: ink } = scene;
+  const numbered = look.numbers && wide >= 11 * at.unit && high >= 11 * at.unit;
+  pen.fillStyle = ink.woad;
+  pen.globalAlpha = numbered ? 0.22 : 1;
+  pen.fillRect(x, y, Math.max(1, wide), high);
+  pen.globalAlpha = 1;
+  if (numbered) numeral(pen, scene, x, y, wide, high, number);
+}
+
+function threading(pen, scene, { ends }) {
+  const { draft, at, inks: ink } = scene;
+  const box = clothBox(draft, at);
+  within(pen, { x: box.x, y: at.threading.y, width: box.width + 1, height: at.threading.height }, () => {
+    const wide = Math.max(1, at.cell);
+    for (let end = ends[0]; end < ends[1]; end++) {
+      const shaft = draft.threading[end];
+      if (shaft) mark(pen, scene, endX(at, draft, end), shaftY(at, draft, shaft), wide, at.rowHeight, shaft);
+    }
+    bandGrid(pen, scene, ends, "ends");
+    if (at.rowHeight >= 5 * at.unit) {
+      grid(pen, ink, {
+        x: box.x,
+        y: at.threading.y,
+        rows: draft.shafts,
+        columns: 1,
+        wide: box.width,
+        high: at.rowHeight,
+        fromBottom: at.shaft1Below,
+        unit: at.unit,
+      });
+    }
+  });
+  frame(pen, ink, { x: box.x, y: at.threading.y, width: box.width, height: at.threading.height });
+}
+
+function side(pen, scene, { picks }) {
+  const { draft, at, inks: ink } = scene;
+  const columns = columnsOf(draft);
+  const height = clothBox(draft, at).height;
+  within(pen, { x: at.side.x, y: at.side.y, width: at.side.width, height: height + 1 }, () => {
+    const high = Math.max(1, at.cell);
+    for (let pick = picks[0]; pick < picks[1]; pick++) {
+      for (let column = 0; column < columns; column++) {
+        if (draft.side[pick * columns + column]) {
+          mark(pen, scene, columnX(at, column + 1), pickY(at, pick), at.columnWidth, high, column + 1);
+        }
+      }
+    }
+    bandGrid(pen, scene, picks, "picks");
+    if (at.columnWidth >= 5 * at.unit) {
+      grid(pen, ink, { x: at.side.x, y: at.side.y, rows: 1, columns, wide: at.columnWidth, high: height, unit: at.unit });
+    }
+  });
+  frame(pen, ink, { ...at.side, height });
+}
+
+function tieup(pen, scene) {
+  const { draft, at, inks: ink } = scene;
+  const { x, y } = at.tieup;
+  grid(pen, ink, {
+    x,
+    y,
+    rows: draft.shafts,
+    columns: draft.treadles,
+    wide: at.columnWidth,
+    high: at.rowHeight,
+    fromBottom: at.shaft1Below,
+    unit: at.unit,
+  });
+  frame(pen, ink, at.tieup);
+  pen.strokeStyle = draft.rising ? ink.woad : ink.madder;
+  pen.fillStyle = pen.strokeStyle;
+  const size = Math.min(at.columnWidth, at.rowHeight);
+  pen.lineWidth = Math.max(1, size * 0.13);
+  for (let shaft = 1; shaft <= draft.shafts; shaft++) {
+    for (let treadle = 1; treadle <= draft.treadles; treadle++) {
+      if (!draft.tieup[(shaft - 1) * draft.treadles + treadle - 1]) continue;
+      const left = columnX(at, treadle);
+      const above = shaftY(at, draft, shaft);
+      if (size < 6 * at.unit) pen.fillRect(left, above, at.columnWidth, at.rowHeight);
+      else if (draft.rising) {
+        pen.beginPath();
+        pen.arc(left + (at.columnWidth + 1) / 2, above + (at.rowHeight + 1) / 2, size * 0.29, 0, 7);
+        pen.stroke();
+      } else {
+        const [cx, cy, r] = [left + (at.columnWidth + 1) / 2, above + (at.rowHeight + 1) / 2, size * 0.26];
+        pen.beginPath();
+        pen.moveTo(cx - r, cy - r);
+        pen.lineTo(cx + r, cy + r);
+        pen.moveTo(cx + r, cy - r);
+        pen.lineTo(cx - r, cy + r);
+        pen.stroke();
+      }
+    }
+  }
+}
+
+function bars(pen, { draft, at, inks: ink }, seen) {
+  const box = clothBox(draft, at);
+  const size = Math.max(1, at.cell);
+  within(pen, { x: box.x, y: at.warp.y, width: box.width, height: at.bar }, () => {
+    for (let end = seen.ends[0]; end < seen.ends[1]; end++) {
+      pen.fillStyle = draft.palette[draft.warp[end] - 1];
+      pen.fillRect(endX(at, draft, end), at.warp.y, Math.ceil(size), at.bar);
+    }
+  });
+  frame(pen, ink, { x: box.x, y: at.warp.y, width: box.width, height: at.bar });
+  within(pen, { x: at.weft.x, y: box.y, width: at.bar, height: box.height }, () => {
+    for (let pick = seen.picks[0]; pick < seen.picks[1]; pick++) {
+      pen.fillStyle = draft.palette[draft.weft[pick] - 1];
+      pen.fillRect(at.weft.x, pickY(at, pick), at.bar, Math.ceil(size));
+    }
+  });
+  frame(pen, ink, { x: at.weft.x, y: box.y, width: at.bar, height: box.height });
+}
+
+function rulers(pen, { draft, at, inks: ink }, seen) {
+  const size = Math.round(11 * at.unit);
+  pen.font = `${size}px ${ink.sans}`;
+  pen.fillStyle = ink.quiet;
+  pen.textBaseline = "middle";
+  const numbered = (count, room, draw, [from, to]) => {
+    const step = STEPS.find((each) => each * at.cell >= room) ?? STEPS.at(-1);
+    if (from === 0 && (step - 1) * at.cell >= room) draw(1);
+    for (let number = Math.max(step, Math.ceil((from + 1) / step) * step); number <= Math.min(count, to); number += step) draw(number);
+  };
+  const box = clothBox(draft, at);
+  const wide = pen.measureText(String(draft.ends)).width;
+  pen.textAlign = "center";
+  numbered(
+    draft.ends,
+    wide + 8 * at.unit,
+    (end) => {
+      const middle = endX(at, draft, end - 1) + at.cell / 2;
+      const half = pen.measureText(String(end)).width / 2;
+      const x = Math.max(box.x + half, Math.min(middle, box.x + box.width - half));
+      pen.fillText(String(end), x, at.ruler / 2);
+    },
+    seen.ends,
+  );
+  pen.textAlign = at.end1Right ? "left" : "right";
+  const beside = at.end1Right ? at.weft.x + at.bar + 4 * at.unit : at.weft.x - 4 * at.unit;
+  numbered(
+    draft.picks,
+    size * 1.3,
+    (pick) => {
+      const y = Math.min(pickY(at, pick - 1) + at.cell / 2, box.y + box.height - size / 2);
+      pen.fillText(String(pick), beside, Math.max(box.y + size / 2, y));
+    },
+    seen.picks,
+  );
+  const room = Math.max(1, Math.ceil((size * 1.05) / at.rowHeight));
+  for (let shaft = room; shaft <= draft.shafts; shaft += room) {
+    pen.fillText(String(shaft), draft.tieup ? beside : besideThreading(at), shaftY(at, draft, shaft) + at.rowHeight / 2 + 1);
+  }
+  const across = Math.max(1, Math.ceil((pen.measureText("00").width + 2 * at.unit) / at.columnWidth));
+  pen.textAlign = "center";
+  for (let column = across; column <= columnsOf(draft); column += across) {
+    const above = draft.tieup ? at.tieup.y - 8 * at.unit : at.side.y - 7 * at.unit;
+    pen.fillText(String(column), columnX(at, column) + at.columnWidth / 2, above);
+  }
+}
+
+function besideThreading(at) {
+  return at.end1Right ? at.side.x - 4 * at.unit : at.cloth.x - 4 * at.unit;
+}
+
+/** The narrow strip between bands and cloth: letters of parts, and where mirror lines stand. */
+function strip(pen, { draft, at, look, found, inks: ink }, seen) {
+  if (!found) return;
+  const middleY = at.cloth.y - at.gap / 2;
+  const middleX = at.end1Right ? at.side.x - at.gap / 2 : at.side.x + at.side.width + at.gap / 2;
+  const diamond = (x, y) => {
+    const r = 3.6 * at.unit;
+    pen.beginPath();
+    pen.moveTo(x, y - r);
+    pen.lineTo(x + r, y);
+    pen.lineTo(x, y + r);
+    pen.lineTo(x - r, y);
+    pen.fill();
+  };
+  const box = clothBox(draft, at);
+  if (look.marks.mirror) {
+    pen.fillStyle = ink.sage;
+    for (const line of apart(at, found.mirror_ends)) {
+      const x = lineX(draft, at, line);
+      if (x >= box.x && x <= box.x + box.width) diamond(x, middleY);
+    }
+    for (const line of apart(at, found.mirror_picks)) {
+      const y = lineY(at, line);
+      if (y >= box.y && y <= box.y + box.height) diamond(middleX, y);
+    }
+  }
+  if (look.marks.parts && at.cell >= 6 * at.unit) {
+    pen.font = `700 ${Math.round(Math.min(10 * at.unit, at.cell))}px ${ink.sans}`;
+    pen.fillStyle = ink.madder;
+    pen.textAlign = "center";
+    pen.textBaseline = "middle";
+    found.parts.forEach((part, number) => {
+      const letter = String.fromCharCode(65 + number);
+      for (const end of part.ends) {
+        if (end > seen.ends[0] && end <= seen.ends[1]) pen.fillText(letter, endX(at, draft, end - 1) + at.cell / 2, middleY);
+      }
+      for (const pick of part.picks) {
+        if (pick > seen.picks[0] && pick <= seen.picks[1]) pen.fillText(letter, middleX, pickY(at, pick - 1) + at.cell / 2);
+      }
+    });
+  }
+}
+
+/** A mirror line in half threads: 2 e lies in thread e (from 0), 2 e + 1 after it. */
+function lineX(draft, at, line) {
+  const along = ((line + 1) / 2) * at.cell;
+  const from = at.cloth.x - at.left;
+  return Math.round(at.end1Right ? from + draft.ends * at.cell - along : from + along);
+}
+
+function lineY(at, line) {
+  return Math.round(at.cloth.y - at.top + ((line + 1) / 2) * at.cell);
+}
+
+function marks(pen, scene, seen) {
+  const { draft, at, look, found, inks: ink } = scene;
+  if (!found) return;
+  within(pen, clothBox(draft, at), () => {
+    if (look.marks.parts && found.parts.length) topPart(pen, scene, seen);
+    if (look.marks.floats) floats(pen, scene, seen);
+    if (look.marks.loose) loose(pen, scene, seen);
+    if (look.marks.mirror) {
+      pen.beginPath();
+      for (const line of apart(at, found.mirror_ends)) {
+        const x = lineX(draft, at, line);
+        pen.moveTo(x, at.cloth.y);
+        pen.lineTo(x, at.cloth.y + at.cloth.height);
+      }
+      for (const line of apart(at, found.mirror_picks)) {
+        const y = lineY(at, line);
+        pen.moveTo(at.cloth.x, y);
+        pen.lineTo(at.cloth.x + at.cloth.width, y);
+      }
+      rimmed(pen, at, ON_CLOTH.mirror, [9, 3, 2, 3]);
+    }
+    if (look.marks.edges) edges(pen, scene, seen);
+  });
+}
+
+/** Lines that stand far enough apart to be told from one another; else none. */
+function apart(at, lines) {
+  return lines.length < 2 || ((lines[1] - lines[0]) / 2) * at.cell >= 9 * at.unit ? lines : [];
+}
+
+/** Stroke the path in an ink with a rim, dashed. */
+function rimmed(pen, at, color, dashes) {
+  pen.setLineDash(dashes.map((dash) => dash * at.unit));
+  pen.strokeStyle = ON_CLOTH.rim;
+  pen.lineWidth = 3.6 * at.unit;
+  pen.stroke();
+  pen.strokeStyle = color;
+  pen.lineWidth = 1.8 * at.unit;
+  pen.stroke();
+  pen.setLineDash([]);
+}
+
+function floats(pen, { draft, at, found }, seen) {
+  const small = at.cell < 4 * at.unit;
+  const thick = Math.max(1, small ? at.cell : at.cell * 0.22);
+  const inset = small ? 0 : at.cell * 0.2;
+  const path = new Path2D();
+  const bar = (x, y, width, height) => path.rect(x, y, Math.max(1, width), Math.max(1, height));
+  const cap = small ? 0 : at.cell * 0.6;
+  for (const { threads, runs } of found.warp) {
+    const shown = threads.filter((end) => end > seen.ends[0] && end <= seen.ends[1]);
+    if (!shown.length) continue;
+    for (const [first, length] of runs) {
+      if (first + length - 1 <= seen.picks[0] || first > seen.picks[1]) continue;
+      const [y, high] = [pickY(at, first - 1) + inset, length * at.cell - 2 * inset];
+      for (const end of shown) {
+        const middle = endX(at, draft, end - 1) + at.cell / 2;
+        bar(middle - thick / 2, y, thick, high);
+        if (cap) {
+          bar(middle - cap / 2, y, cap, thick);
+          bar(middle - cap / 2, y + high - thick, cap, thick);
+        }
+      }
+    }
+  }
+  for (const { threads, runs } of found.weft) {
+    const shown = threads.filter((pick) => pick > seen.picks[0] && pick <= seen.picks[1]);
+    if (!shown.length) continue;
+    for (const [first, length] of runs) {
+      if (first + length - 1 <= seen.ends[0] || first > seen.ends[1]) continue;
+      const one = endX(at, draft, first - 1);
+      const other = endX(at, draft, first + length - 2);
+      const [x, wide] = [Math.min(one, other) + inset, length * at.cell - 2 * inset];
+      for (const pick of shown) {
+        const middle = pickY(at, pick - 1) + at.cell / 2;
+        bar(x, middle - thick / 2, wide, thick);
+        if (cap) {
+          bar(x, middle - cap / 2, thick, cap);
+          bar(x + wide - thick, middle - cap / 2, thick, cap);
+        }
+      }
+    }
+  }
+  if (!small) {
+    pen.strokeStyle = ON_CLOTH.rim;
+    pen.lineWidth = 2 * at.unit;
+    pen.stroke(path);
+  }
+  pen.fillStyle = ON_CLOTH.mark;
+  pen.fill(path);
+}
+
+/** A dashed line along each thread that never interlaces. */
+function loose(pen, { draft, at, found }, seen) {
+  pen.beginPath();
+  for (const end of found.loose_ends) {
+    if (end <= seen.ends[0] || end > seen.ends[1]) continue;
+    const x = endX(at, draft, end - 1) + at.cell / 2;
+    pen.moveTo(x, at.cloth.y);
+    pen.lineTo(x, at.cloth.y + at.cloth.height);
+  }
+  for (const pick of found.loose_picks) {
+    if (pick <= seen.picks[0] || pick > seen.picks[1]) continue;
+    const y = pickY(at, pick - 1) + at.cell / 2;
+    pen.moveTo(at.cloth.x, y);
+    pen.lineTo(at.cloth.x + at.cloth.width, y);
+  }
+  rimmed(pen, at, ON_CLOTH.mark, [3, 4]);
+}
+
+/** What lies on top and lifts off is veiled: its threads are shown through a thin wash. */
+function topPart(pen, { draft, at, found }, seen) {
+  const [top] = found.parts;
+  pen.fillStyle = ON_CLOTH.mark;
+  pen.globalAlpha = 0.16;
+  for (const end of top.ends) {
+    if (end > seen.ends[0] && end <= seen.ends[1]) pen.fillRect(endX(at, draft, end - 1), at.cloth.y, Math.max(1, at.cell), at.cloth.height);
+  }
+  for (const pick of top.picks) {
+    if (pick > seen.picks[0] && pick <= seen.picks[1]) pen.fillRect(at.cloth.x, pickY(at, pick - 1), at.cloth.width, Math.max(1, at.cell));
+  }
+  pen.globalAlpha = 1;
+}
+
+/** A small loop at the edge, where the weft turns and is not caught. */
+function edges(pen, { draft, at, found }, seen) {
+  const size = Math.max(3 * at.unit, Math.min(at.cell * 0.9, 9 * at.unit));
+  pen.fillStyle = ON_CLOTH.mark;
+  const box = clothBox(draft, at);
+  for (const { end, picks } of found.edges) {
+    const x = endX(at, draft, end - 1);
+    if (x + at.cell < box.x || x > box.x + box.width) continue;
+    const outer = (end === 1) === at.end1Right ? x + at.cell : x;
+    const inward = (end === 1) === at.end1Right ? -1 : 1;
+    for (const pick of picks) {
+      if (pick < seen.picks[0] || pick > seen.picks[1]) continue;
+      const y = pickY(at, pick);
+      pen.beginPath();
+      pen.moveTo(outer, y - size / 2);
+      pen.lineTo(outer + inward * size, y);
+      pen.lineTo(outer, y + size / 2);
+      pen.closePath();
+      pen.strokeStyle = ON_CLOTH.rim;
+      pen.lineWidth = 2 * at.unit;
+      pen.stroke();
+      pen.fill();
+    }
+  }
+}
+
+/** The run that is selected: a wash over its band and color bar, a line on both sides through the cloth. */
+function chosen(pen, { draft, at, run, inks: ink }) {
+  if (!run) return;
+  const box = clothBox(draft, at);
+  pen.lineWidth = Math.max(1.5, 1.5 * at.unit);
+  const boxes = [];
+  if (run.side === "warp") {
+    const one = endX(at, draft, run.first - 1);
+    const other = endX(at, draft, run.last - 1);
+    const x = Math.min(one, other);
+    const width = Math.abs(one - other) + Math.max(1, at.cell);
+    boxes.push({ x, y: at.warp.y - 2, width, height: at.threading.y + at.threading.height - at.warp.y + 4, full: true });
+    boxes.push({ x, y: box.y, width, height: box.height });
+  } else {
+    const y = pickY(at, run.first - 1);
+    const height = pickY(at, run.last - 1) - y + Math.max(1, at.cell);
+    const x = Math.min(at.side.x, at.weft.x) - 2;
+    boxes.push({ x, y, width: at.side.width + at.bar + 3 * at.unit + 4, height, full: true });
+    boxes.push({ x: box.x, y, width: box.width, height });
+  }
+  const sheet = { x: Math.min(box.x, at.weft.x, at.side.x) - 3, y: 0, width: at.width, height: at.height };
+  const clip = run.side === "warp" ? { ...sheet, x: box.x - 1, width: box.width + 2 } : { ...sheet, y: box.y - 1, height: box.height + 2 };
+  within(pen, clip, () => {
+    for (const each of boxes) {
+      pen.strokeStyle = ink.woad;
+      pen.fillStyle = ink.woad;
+      pen.globalAlpha = each.full ? 0.14 : 0.07;
+      pen.fillRect(each.x, each.y, each.width, each.height);
+      pen.globalAlpha = 1;
+      pen.strokeRect(each.x, each.y, each.width, each.height);
+    }
+  });
+}
+
+/** The place where the keyboard is: ink with a rim of paper, so that it is seen on any color. */
+function caret(pen, { draft, at, caret: place, focused, inks: ink }) {
+  const size = Math.max(at.cell, 5 * at.unit);
+  const x = endX(at, draft, place.end - 1);
+  const y = pickY(at, place.pick - 1);
+  const boxes = {
+    threading: () => [x, shaftY(at, draft, place.shaft), size, at.rowHeight],
+    warp: () => [x, at.warp.y, size, at.bar],
+    side: () => [columnX(at, place.column), y, at.columnWidth, size],
+    weft: () => [at.weft.x, y, at.bar, size],
+    tieup: () => [columnX(at, place.column), shaftY(at, draft, place.shaft), at.columnWidth, at.rowHeight],
+    cloth: () => [x, y, size, size],
+  };
+  const [left, above, width, height] = boxes[place.part]();
+  const out = Math.max(1, at.unit);
+  for (const [color, grow] of [[ink.sheet, 2.5 * out], [focused ? ink.weld : ink.quiet, out]]) {
+    pen.strokeStyle = color;
+    pen.lineWidth = 2 * out;
+    pen.strokeRect(left - grow + 0.5, above - grow + 0.5, width + 2 * grow, height + 2 * grow);
+  }
+}

@@ -1,0 +1,310 @@
+// The editor: a draft under the hand. Each step is done here at once and goes to the server to be kept.
+import { bindKeys } from "./editor-keys.js";
+import { bindPointer } from "./editor-pointer.js";
+import { Keeper } from "./editor-keep.js";
+import { inks, paint } from "./editor-paint.js";
+import { inSight, layOut, wholeZoom, ZOOMS } from "./editor-sheet.js";
+import { Panel } from "./editor-panel.js";
+import { apply, columnsOf, fingerprint, fromWords, lengthOf, Refused } from "./operations.js";
+import { isUp } from "./drawdown.js";
+
+const WORDS = JSON.parse(document.getElementById("words").textContent);
+
+/** A saying with its places filled. */
+export function word(name, places = {}) {
+  return WORDS[name].replace(/\{(\w+)\}/g, (_, place) => places[place]);
+}
+
+const SIDE_OF = { threading: "warp", warp: "warp", side: "weft", weft: "weft", cloth: null, tieup: null };
+
+class Editor {
+  constructor(root) {
+    this.root = root;
+    this.canvas = document.getElementById("sheet");
+    this.pen = this.canvas.getContext("2d", { alpha: false });
+    this.draft = null;
+    this.found = null;
+    this.caret = { part: "threading", end: 1, pick: 1, shaft: 1, column: 1 };
+    this.anchor = null; // where a selected run began, and which side it is of
+    this.copied = null;
+    this.color = 1;
+    this.look = {
+      cell: 14 * devicePixelRatio,
+      scroll: { end: 0, pick: 0 },
+      end1Right: root.dataset.end1 === "right",
+      shaft1Below: root.dataset.shaft1 === "front",
+      numbers: true,
+      cloth: false,
+      back: false,
+      sides: ["#26221e", "#fffdf8"],
+      marks: { floats: true, loose: true, parts: true, edges: true, mirror: false },
+    };
+    this.inks = inks();
+    this.keep = new Keeper(root.dataset, {
+      asked: () => this.panel.asked(),
+      keeping: () => this.panel.kept(word("keeping")),
+      waiting: () => this.panel.kept(word("waiting")),
+      kept: (answer, last) => this.taken(answer, last),
+      refused: (answer) => this.again(answer.status === 403 ? word("not_yours") : answer.found.says),
+      clash: (answer, lost) => this.panel.clash(answer, lost),
+    });
+    this.panel = new Panel(this);
+  }
+
+  async begin() {
+    this.look = { ...this.look, ...this.panel.remembered() };
+    await this.load(await this.keep.read());
+    bindKeys(this);
+    bindPointer(this);
+    new ResizeObserver(() => this.draw()).observe(this.canvas);
+    matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => {
+      this.inks = inks();
+      this.draw();
+    });
+    for (const event of ["focus", "blur"]) this.canvas.addEventListener(event, () => this.draw());
+    this.root.dataset.ready = "yes";
+  }
+
+  /** Take up a whole draft as the server tells it. */
+  async load(answer) {
+    this.draft = fromWords(answer.draft);
+    this.hold();
+    this.heard(answer);
+    this.panel.draftChanged();
+    this.describe();
+    this.draw();
+  }
+
+  /** Something was kept: what is here must be what is there. */
+  async taken(answer, last) {
+    if (last && fingerprint(this.draft) !== answer.fingerprint) {
+      await this.load(await this.keep.read());
+      return;
+    }
+    if (last) this.heard(answer);
+    this.draw();
+  }
+
+  heard(answer) {
+    this.found = answer.found.marks;
+    this.panel.heard(answer);
+  }
+
+  /** A step that the server refused: what is kept there counts. */
+  async again(says) {
+    await this.load(await this.keep.read());
+    this.say(says || word("reloaded"), true);
+  }
+
+  size() {
+    const box = this.canvas.getBoundingClientRect();
+    return {
+      width: Math.max(1, Math.round(box.width * devicePixelRatio)),
+      height: Math.max(1, Math.round(box.height * devicePixelRatio)),
+      unit: devicePixelRatio,
+    };
+  }
+
+  layout() {
+    return layOut(this.draft, this.look, this.size());
+  }
+
+  draw() {
+    if (this.waiting || !this.draft) return;
+    this.waiting = requestAnimationFrame(() => {
+      this.waiting = 0;
+      this.paint();
+    });
+  }
+
+  paint() {
+    const size = this.size();
+    if (this.canvas.width !== size.width || this.canvas.height !== size.height) {
+      this.canvas.width = size.width;
+      this.canvas.height = size.height;
+    }
+    const at = layOut(this.draft, this.look, size);
+    this.look.scroll = at.scroll;
+    const focused = document.activeElement === this.canvas;
+    const { draft, look, caret, found } = this;
+    paint(this.pen, { draft, at, look, caret, found, run: this.run(), focused, inks: this.inks });
+  }
+
+  /** The selected run, from 1: its side, first and last thread; null where nothing is selected. */
+  run() {
+    if (!this.anchor) return null;
+    const at = this.anchor.side === "warp" ? this.caret.end : this.caret.pick;
+    const [first, last] = [this.anchor.thread, at].sort((one, other) => one - other);
+    return { side: this.anchor.side, first, last };
+  }
+
+  /** What a verb is done to: the selected run, or the thread under the mark. */
+  chosen() {
+    const side = SIDE_OF[this.caret.part] ?? "warp";
+    const thread = side === "warp" ? this.caret.end : this.caret.pick;
+    return this.run() ?? { side, first: thread, last: thread };
+  }
+
+  select(side, first, last) {
+    if (SIDE_OF[this.caret.part] !== side) this.caret.part = side === "warp" ? "threading" : "side";
+    this.anchor = { side, thread: first };
+    this.caret[side === "warp" ? "end" : "pick"] = last;
+    this.hold();
+  }
+
+  /** Do an operation here and send it off. False where it cannot be done: it is said, and nothing changes. */
+  do(operation) {
+    let made;
+    try {
+      made = apply(this.draft, operation);
+    } catch (error) {
+      if (!(error instanceof Refused)) throw error;
+      this.say(word("nothing_changed", { why: error.message }), true);
+      return false;
+    }
+    this.show(made, operation.do);
+    this.keep.step(operation);
+    return true;
+  }
+
+  /** Show another draft in the place of this one, kept or not yet. */
+  show(draft, what = "") {
+    const moved = draft.ends !== this.draft.ends || draft.picks !== this.draft.picks;
+    this.draft = draft;
+    if (moved || what === "move" || what === "reverse") this.found = null; // its marks stand elsewhere now
+    this.hold();
+    if (moved || ["palette", "count", "lifting"].includes(what)) this.panel.draftChanged();
+    this.draw();
+  }
+
+  /** Hold mark and selection to the draft. */
+  hold() {
+    const { draft, caret } = this;
+    const held = (value, most) => Math.max(1, Math.min(value, most));
+    caret.end = held(caret.end, draft.ends);
+    caret.pick = held(caret.pick, draft.picks);
+    caret.shaft = held(caret.shaft, draft.shafts);
+    caret.column = held(caret.column, columnsOf(draft));
+    if (caret.part === "tieup" && draft.treadles === null) caret.part = "threading";
+    if (this.anchor) this.anchor.thread = held(this.anchor.thread, lengthOf(draft, this.anchor.side));
+    this.color = held(this.color, draft.palette.length);
+  }
+
+  /** Put the mark somewhere; what is selected goes on only with `keep`. */
+  goTo(place, { keep = false, follow = true } = {}) {
+    const part = place.part ?? this.caret.part;
+    if (!keep || (this.anchor && SIDE_OF[part] !== this.anchor.side)) this.anchor = null;
+    Object.assign(this.caret, place);
+    this.hold();
+    if (part === "threading" && place.shaft === undefined) {
+      this.caret.shaft = this.draft.threading[this.caret.end - 1] || this.caret.shaft;
+    }
+    if (follow) {
+      const { end, pick } = this.caret;
+      const uses = { threading: [end], warp: [end], side: [0, pick], weft: [0, pick], cloth: [end, pick], tieup: [] };
+      this.look.scroll = inSight(this.layout(), ...(uses[part] ?? []));
+    }
+    this.describe();
+    this.draw();
+  }
+
+  zoom(by, middle = null) {
+    const { cell } = this.look;
+    const sizes = ZOOMS.map((zoom) => zoom);
+    let next;
+    if (cell < 1) next = by > 0 ? (1 / cell <= 2 ? 1 : 1 / Math.ceil(1 / cell / 2)) : 1 / Math.min(64, (1 / cell) * 2);
+    else if (by > 0) next = sizes.find((size) => size > cell) ?? cell;
+    else next = sizes.filter((size) => size < cell).pop() ?? 1 / 2;
+    this.zoomTo(next, middle);
+  }
+
+  /** Zoom and keep a place where it is: the one under the fingers, or the mark. */
+  zoomTo(cell, middle = null) {
+    const before = this.layout();
+    const at = middle ?? { end: this.caret.end, pick: this.caret.pick, x: null };
+    const factor = cell / before.cell;
+    this.look.cell = cell;
+    const shift = (scroll, inside) => (scroll + inside) * factor - inside;
+    if (at.x === null) {
+      const insideEnd = (at.end - 0.5) * before.cell - before.scroll.end;
+      const insidePick = (at.pick - 0.5) * before.cell - before.scroll.pick;
+      this.look.scroll = { end: shift(before.scroll.end, insideEnd), pick: shift(before.scroll.pick, insidePick) };
+      const { part, end, pick } = this.caret;
+      if (part !== "tieup") this.look.scroll = inSight({ ...this.layout() }, end, SIDE_OF[part] === "warp" ? 0 : pick);
+    } else {
+      const insideEnd = before.end1Right ? before.cloth.x + before.cloth.width - at.x : at.x - before.cloth.x;
+      const insidePick = at.y - before.cloth.y;
+      this.look.scroll = { end: shift(before.scroll.end, insideEnd), pick: shift(before.scroll.pick, insidePick) };
+    }
+    this.panel.remember();
+    this.draw();
+  }
+
+  whole() {
+    this.look.scroll = { end: 0, pick: 0 };
+    this.zoomTo(wholeZoom(this.draft, this.look, this.size()));
+    this.look.scroll = { end: 0, pick: 0 };
+    this.say(word("whole"));
+  }
+
+  async walk(way) {
+    const answer = await this.keep.walk(way);
+    if (answer.status === 200) {
+      await this.load(answer.found);
+      this.say(`${word(way === "undo" ? "undone" : "redone")}. ${this.told()}`);
+    } else if (answer.status === 409) this.panel.clash(answer.found, []);
+    else this.say(answer.found.says ?? "", true);
+  }
+
+  say(text, wrong = false) {
+    this.panel.say(text, wrong);
+  }
+
+  describe() {
+    this.panel.caretMoved();
+    const run = this.run();
+    const count = run ? run.last - run.first + 1 : 0;
+    const chosen = run && count > 1 ? `${word(run.side === "warp" ? "run_ends" : "run_picks", { ...run, count })}. ` : "";
+    this.say(chosen + this.told());
+  }
+
+  /** What stands where the mark is. */
+  told() {
+    const { draft, caret } = this;
+    const { end, pick, shaft, column } = caret;
+    const columns = columnsOf(draft);
+    const numbers = [];
+    for (let each = 1; each <= columns; each++) if (draft.side[(pick - 1) * columns + each - 1]) numbers.push(each);
+    const listed = { pick, columns: numbers.join(", ") };
+    const plan = draft.treadles === null;
+    const many = numbers.length === 1 ? "_one" : "";
+    const sideName = plan
+      ? numbers.length ? `pick_lifts${many}` : "pick_lifts_none"
+      : numbers.length ? `pick_by${many}` : "pick_empty";
+    const on = draft.threading[end - 1];
+    const row = shaft === on ? "" : `; ${word("row", { row: shaft })}`;
+    switch (caret.part) {
+      case "threading":
+        return word(on ? "end_on" : "end_off", { end, shaft: on }) + row;
+      case "side":
+        return `${word(sideName, listed)}; ${word(plan ? "column_shaft" : "column_treadle", { column })}`;
+      case "tieup":
+        return word(draft.tieup[(shaft - 1) * columns + column - 1] ? "tied" : "untied", { column, shaft });
+      case "warp":
+        return word("end_color", { end, color: draft.warp[end - 1] });
+      case "weft":
+        return word("pick_color", { pick, color: draft.weft[pick - 1] });
+      default:
+        return word(isUp(draft, end - 1, pick - 1) ? "warp_up" : "weft_up", { end, pick });
+    }
+  }
+}
+
+export { SIDE_OF };
+
+const root = document.getElementById("editor");
+if (root) {
+  const editor = new Editor(root);
+  root.editor = editor;
+  editor.begin();
+}

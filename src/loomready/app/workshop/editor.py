@@ -1,0 +1,152 @@
+"""The draft under a weaver's hand: operations on a version of it, and its own way back and forth.
+
+Every operation becomes another version of the draft's record, in the one history of the guild; warps that
+stand on the draft follow it in the same change (a color more wants a yarn more). Undo here
+takes back this draft's changes one by one, as far as the draft goes back; redo takes that back.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from loomready.app import progress, store
+from loomready.app.models import Change, Record
+from loomready.app.room import Entry, Room, open_room, parsed
+from loomready.app.workshop import keep
+from loomready.draft import edit
+from loomready.draft.draft import Draft
+from loomready.draft.edit_words import as_json, fingerprint
+from loomready.problems import BadInput
+
+KIND = "drafts"
+MAX_CROSSINGS = 40_000_000  # 20 000 ends by 2 000 picks
+"""What the page still paints without a pause; larger drafts are looked at, not edited."""
+
+
+@dataclass(frozen=True, slots=True)
+class Steps:
+    """What undo and redo would take back: the number of a change, or None."""
+
+    undo: int | None
+    redo: int | None
+
+
+def editable(draft: Draft) -> bool:
+    return 0 < draft.ends * draft.picks <= MAX_CROSSINGS
+
+
+def draft_of(entry: Entry) -> Draft:
+    return parsed(entry.fields["wif"]).draft
+
+
+def wound_from(room: Room, key: str) -> list[str]:
+    """Warps on this draft that are wound: what hangs on a loom does not follow."""
+    return [
+        order.key
+        for order in room.guild.warps
+        if key in (order.draft, *(item.draft for item in order.items)) and progress.is_wound(room, order.key)
+    ]
+
+
+def change(key: str, version: int, operations: Sequence[edit.Operation], who: str) -> Entry:
+    """The draft's record after the operations.
+
+    :raises Conflict: the version is not the one that is there; :raises BadInput: an operation cannot be done
+    """
+    with transaction.atomic():
+        entry = _entry(key, version)
+        before = draft_of(entry)
+        after = edit.apply(before, operations)
+        if not editable(after):
+            raise BadInput(_("that makes a cloth of more crossings than can be edited here"))
+        keep.version(open_room(), key, after, version, who)
+    return _now(key)
+
+
+def go_back(key: str, version: int, who: str) -> Entry:
+    """:raises Conflict: as :func:`change`; :raises BadInput: nothing of this draft is left to take back"""
+    with transaction.atomic():
+        _entry(key, version)
+        number = steps(key).undo
+        if number is None:
+            raise BadInput(_("this is as far back as this draft goes"))
+        store.undo(number, who=who)
+    return _now(key)
+
+
+def go_forth(key: str, version: int, who: str) -> Entry:
+    """:raises Conflict: as :func:`change`; :raises BadInput: nothing was taken back last"""
+    with transaction.atomic():
+        _entry(key, version)
+        number = steps(key).redo
+        if number is None:
+            raise BadInput(_("nothing was undone last"))
+        store.undo(number, who=who)
+    return _now(key)
+
+
+def steps(key: str) -> Steps:
+    """Where this draft's changes stand: read in order, each taken back or done again as it came."""
+    changes = Change.objects.filter(kind=KIND, key=key).order_by("pk")
+    rows = list(changes.values_list("pk", "undoes_id", "batch", "before__isnull"))
+    batches = {batch for _, _, batch, _ in rows if batch is not None}
+    others = Change.objects.filter(batch__in=batches).exclude(kind="warps").exclude(kind=KIND, key=key)
+    wide = set(others.values_list("batch", flat=True))
+    back: list[int] = []
+    forth: list[int] = []
+    source: dict[int, int] = {}  # the change of hers that a later one stands for, or takes back
+    for number, undoes, batch, made in rows:
+        if made or batch in wide:  # the draft's beginning, or a change of other things too
+            back, forth = [], []
+        elif undoes is None:
+            back.append(number)
+            forth = []
+        else:
+            of = source.get(undoes, undoes)
+            source[number] = of
+            if back and back[-1] == of:
+                back.pop()
+                forth.append(number)
+            elif forth and source[forth[-1]] == of:
+                forth.pop()
+                back.append(of)
+            else:
+                back.append(number)
+                forth = []
+    return Steps(back[-1] if back else None, forth[-1] if forth else None)
+
+
+def shown(entry: Entry) -> dict[str, Any]:
+    """The record as the page's script takes it up."""
+    draft = draft_of(entry)
+    return state(entry) | {"draft": as_json(draft)}
+
+
+def state(entry: Entry) -> dict[str, Any]:
+    """What changes with every operation beside the draft itself."""
+    found = steps(entry.key)
+    return {
+        "version": entry.version,
+        "fingerprint": fingerprint(draft_of(entry)),
+        "can_undo": found.undo is not None,
+        "can_redo": found.redo is not None,
+    }
+
+
+def _entry(key: str, version: int) -> Entry:
+    record = Record.objects.filter(kind=KIND, key=key).first()
+    if record is None or record.version != version:
+        raise store.Conflict(record)
+    return _now(key)
+
+
+def _now(key: str) -> Entry:
+    entry = open_room().entry(KIND, key)
+    if entry is None:
+        raise store.Conflict(None)
+    return entry

@@ -1,0 +1,145 @@
+"""The editor's page, and what its script asks."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_GET, require_POST
+
+from loomready.app import store
+from loomready.app.room import Entry, open_room
+from loomready.app.sharing.gate import member
+from loomready.app.views.common import entry_or_404, refuse, who
+from loomready.app.workshop import editor, editor_new, editor_says, editor_words
+from loomready.draft.edit_words import operations
+from loomready.problems import BadInput
+
+
+@require_GET
+def page(request: HttpRequest, key: str) -> HttpResponse:
+    room = open_room()
+    entry = entry_or_404(room, "drafts", key)
+    draft = editor.draft_of(entry)
+    found = member(request)
+    if found is None or not found.edits:
+        return redirect("drafts-look", key=key)
+    if not editor.editable(draft):
+        return refuse(request, _("This draft is too large to be edited here."), f"/drafts/{key}/look", 422)
+    shown = {
+        "title": draft.title or key,
+        "key": key,
+        "room": room,
+        "us": room.show.us,
+        "limit": editor_words.DEFAULT_LIMIT,
+        "wound": editor.wound_from(room, key),
+        "here": "drafts",
+        "words": editor_says.words(),
+        "keys": editor_says.KEYS,
+    }
+    return render(request, "workshop/edit.html", shown)
+
+
+@require_GET
+def whole(request: HttpRequest, key: str) -> HttpResponse:
+    """The draft with its marks."""
+    room = open_room()
+    entry = entry_or_404(room, "drafts", key)
+    response = JsonResponse(editor.shown(entry) | _looked_at(entry, request.GET.dict()))
+    response["Cache-Control"] = "no-store"
+    return response
+
+
+@require_GET
+def looked_at(request: HttpRequest, key: str) -> HttpResponse:
+    """The marks alone, for another limit of floats."""
+    entry = entry_or_404(open_room(), "drafts", key)
+    response = JsonResponse({"version": entry.version} | _looked_at(entry, request.GET.dict()))
+    response["Cache-Control"] = "no-store"
+    return response
+
+
+@require_POST
+def do(request: HttpRequest, key: str) -> HttpResponse:
+    """Operations on a version of the draft."""
+
+    def work(typed: dict[str, Any]) -> Entry:
+        asked = operations(typed.get("operations"))
+        return editor.change(key, _version(typed), asked, who(request))
+
+    return _answer(request, work, whole=False)
+
+
+@require_POST
+def back(request: HttpRequest, key: str) -> HttpResponse:
+    return _answer(request, lambda typed: editor.go_back(key, _version(typed), who(request)), whole=True)
+
+
+@require_POST
+def forth(request: HttpRequest, key: str) -> HttpResponse:
+    return _answer(request, lambda typed: editor.go_forth(key, _version(typed), who(request)), whole=True)
+
+
+def _answer(request: HttpRequest, work: Callable[[dict[str, Any]], Entry], *, whole: bool) -> HttpResponse:
+    try:
+        typed = _typed(request.body)
+        entry = work(typed)
+    except store.Conflict as conflict:
+        gone = conflict.current is None
+        says = (
+            _("Somebody removed this draft while you were at it. Nothing of yours is kept.")
+            if gone
+            else _("Somebody changed this draft while you were at it. Your last step is not kept yet.")
+        )
+        return JsonResponse({"gone": gone, "says": says}, status=409)
+    except BadInput as error:
+        return JsonResponse({"says": _sentence(error.what)}, status=422)
+    made = editor.shown(entry) if whole else editor.state(entry)
+    return JsonResponse(made | _looked_at(entry, typed.get("asked")))
+
+
+def _looked_at(entry: Entry, typed: Any) -> dict[str, Any]:
+    asked = editor_words.asked(typed if isinstance(typed, dict) else {})
+    system = open_room().guild.units
+    return {"found": editor_words.looked_at(editor.draft_of(entry), asked, system)}
+
+
+def _typed(body: bytes) -> dict[str, Any]:
+    try:
+        typed = json.loads(body)
+    except (ValueError, RecursionError):
+        typed = None
+    if not isinstance(typed, dict):
+        raise BadInput("that is no step; expected JSON")
+    return typed
+
+
+def _version(typed: dict[str, Any]) -> int:
+    version = typed.get("version")
+    if not isinstance(version, int) or isinstance(version, bool):
+        raise BadInput("the step names no version of the draft")
+    return version
+
+
+def _sentence(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}."
+
+
+def new(request: HttpRequest) -> HttpResponse:
+    """A draft from nothing: its counts, then its sheet."""
+    form = editor_new.form()
+    if request.method == "POST":
+        key = editor_new.make(form, request.POST.dict(), who(request))
+        if key is not None:
+            return redirect("workshop-edit", key=key)
+    status = 422 if form.wrong else 200
+    return render(
+        request,
+        "workshop/edit_new.html",
+        {"title": _("New draft"), "form": form, "here": "drafts"},
+        status=status,
+    )
