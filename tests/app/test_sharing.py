@@ -138,13 +138,22 @@ class _Forms(HTMLParser):
             self.sets.pop()
 
 
+_DRAFT = "/drafts/drafts/broken-twill.wif"
+MORE_PAGES = (
+    *("/drafts-new", "/make", "/make/point-twill", "/beside", "/beside/towels/threading"),
+    *(f"{_DRAFT}/{each}" for each in ("tabby", "balance", "turn", "turn/treadles")),
+    *(f"/warps/towels/{each}" for each in ("colors", "size")),
+)
+
+
 @pytest.mark.parametrize("role", [Role.HELPER, Role.KEEPER])
 def test_no_page_shows_a_button_that_its_reader_may_not_use(demo: None, role: Role) -> None:
     fill_history()
     client, sent = joined(role), set[str]()
-    for page in PAGES:
-        forms = _Forms(page)
-        forms.feed(client.get(page).content.decode())
+    for page in (*PAGES, *MORE_PAGES):
+        forms, answer = _Forms(page), client.get(page)
+        assert answer.status_code == (403 if page == "/share" else 200), page
+        forms.feed(answer.content.decode())
         for address in forms.sends:
             name = str(resolve(address.partition("?")[0]).url_name)
             sent.add(name)

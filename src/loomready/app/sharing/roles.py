@@ -45,6 +45,7 @@ _NAMES: dict[Rule, str] = {
     EVERYBODY: """
         home shelf looms warps shelf-weigh warps-step warps-cloth warps-print work work-cancel work-file
         drafts-look drafts-thumb drafts-diagram drafts-export guild-file sharing-pulse sharing-leave
+        workshop-turn-cancel
     """,
     KEEPERS: """
         shelf-yarn shelf-yarn-new shelf-yarn-remove shelf-cone shelf-cone-new shelf-cone-remove
