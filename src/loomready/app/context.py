@@ -6,16 +6,17 @@ from typing import Any
 
 from django.http import HttpRequest
 from django.utils.functional import SimpleLazyObject
+from django.utils.translation import gettext_lazy as _
 
 from loomready.app.models import Record
 
 PAGES = (
-    ("home", "Home"),
-    ("shelf", "Shelf"),
-    ("looms", "Looms"),
-    ("drafts", "Drafts"),
-    ("warps", "Warps"),
-    ("guild", "Guild"),
+    ("home", _("Home")),
+    ("shelf", _("Shelf")),
+    ("looms", _("Looms")),
+    ("drafts", _("Drafts")),
+    ("warps", _("Warps")),
+    ("guild", _("Guild")),
 )
 
 

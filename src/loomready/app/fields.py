@@ -18,6 +18,7 @@ from django.utils.translation import gettext_lazy as _
 from loomready import guildfile
 from loomready.app import typed
 from loomready.app.room import plain
+from loomready.app.words import said
 from loomready.guildfile.build import Fields
 from loomready.guildfile.records import Key
 from loomready.guildfile.schema import ITEMS, MEASURED, SECTIONS
@@ -150,10 +151,25 @@ _PLAIN = (
     ("an integer", _("a whole number")),
     ("no integer", _("no whole number")),
 )
-UNITS = {"us": _("US: inches, yards, ounces"), "metric": _("metric: centimeters, meters, grams")}
+WORDS = {
+    "us": _("US: inches, yards, ounces"),
+    "metric": _("metric: centimeters, meters, grams"),
+    "left": _("left"),
+    "right": _("right"),
+    "front": _("front"),
+    "back": _("back"),
+    "back to front": _("back to front"),
+    "front to back": _("front to back"),
+    "table": _("table"),
+    "jack": _("jack"),
+    "counterbalance": _("counterbalance"),
+    "countermarche": _("countermarche"),
+    "rigid heddle": _("rigid heddle"),
+}
 
 
 def _sentence(text: str) -> str:
+    text = said(text)
     for ours, hers in _PLAIN:
         text = text.replace(ours, str(hers))
     return text[:1].upper() + text[1:]
@@ -180,7 +196,7 @@ def make(
             text=as_text(fields.get(name)),
             kind=_kind(key.value, name),
             unit=unit_of(key.value, system),
-            choices=tuple((word, str(UNITS.get(word, word))) for word in key.value.words)
+            choices=tuple((word, str(WORDS.get(word, word))) for word in key.value.words)
             if isinstance(key.value, Choice)
             else (),
             needed=key.required,

@@ -7,10 +7,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from loomready.cloth.picture import cloth_image, cloth_png
-from loomready.cloth.strip import Mark, strip_svg
 from loomready.colors import hex_color
 from loomready.draft.draft import Draft
-from loomready.loomside.sleying import ends_of_dents
 from loomready.model.guild import Side
 from loomready.packet.pictures import in_yarn_colors
 from loomready.warp.result import WarpPlan
@@ -59,54 +57,11 @@ def thumbnail(draft: Draft, end_1: Side) -> bytes:
 
 @dataclass(frozen=True, slots=True)
 class Strips:
-    """The web strip for a wide and for a narrow screen."""
+    """A picture for a wide and for a narrow screen, and what lies over it for fingers and keys."""
 
     wide: str
     narrow: str
-
-
-VIEWS = ("bouts", "dents", "repeats")
-
-
-@lru_cache(maxsize=128)
-def web_strip(plan: WarpPlan, view: str) -> Strips:
-    """The warp as it lies, with bouts, dents or repeats under it."""
-    colors = [plan.guild.yarn(key).color for key in plan.order.warp_yarns]
-    ends = [colors[role] for role in plan.web.role.tolist()]
-    marks = _marks(plan, view)
-    lanes_high = HIGH if marks else HIGH - 20
-    wide, narrow = (
-        strip_svg(ends, width, lanes_high, marks, end_1=plan.guild.end_1, title=f"The web by {view}")
-        for width in (WIDE, NARROW)
-    )
-    return Strips(wide, narrow)
-
-
-def _marks(plan: WarpPlan, view: str) -> list[Mark]:
-    if view == "none":
-        return []
-    if view == "dents":
-        return _dents(plan)
-    if view == "repeats":
-        starts = plan.web.repeat_starts
-        return [Mark(starts[at] + 1, starts[at + 1], f"repeat {at + 1}") for at in range(plan.web.repeats)]
-    return [Mark(bout.first_end, bout.last_end, f"bout {bout.number} · {bout.ends}") for bout in plan.bouts]
-
-
-def _dents(plan: WarpPlan) -> list[Mark]:
-    """Stretches of ten dents or more, as the sley fills them."""
-    if plan.sley is None:
-        return [Mark(1, plan.web.ends, "no reed fits")]
-    dents = ends_of_dents(plan, plan.sley)
-    size = next(size for size in (10, 20, 50, 100, 200, 500, 1000, 20000) if len(dents) / size <= 12)
-    marks = []
-    for at in range(0, len(dents), size):
-        taken = [dent for dent in dents[at : at + size] if dent[1] >= dent[0]]
-        if taken:
-            first = plan.sley.first_dent + at
-            last = plan.sley.first_dent + min(at + size, len(dents)) - 1
-            marks.append(Mark(taken[0][0], taken[-1][1], f"dents {first}–{last}"))
-    return marks
+    touch: str = ""
 
 
 def bar(color: tuple[int, int, int], needed_m: float, expected_m: float, sure_m: float) -> str:

@@ -12,8 +12,10 @@ from django.utils.translation import gettext as _
 
 from loomready import guildfile
 from loomready.app import fields, progress, store, warpform
-from loomready.app.pictures import VIEWS, Cloth, Strips, bar, cloth, web_strip
+from loomready.app.pictures import Cloth, Strips, bar, cloth
 from loomready.app.room import Entry, Room, plain
+from loomready.app.strip import VIEWS, Stretch, stretches, web_strip
+from loomready.app.words import said, told
 from loomready.draft.draft import Draft
 from loomready.model.guild import WarpOrder
 from loomready.problems import BadInput, Problem
@@ -65,7 +67,8 @@ class Sheet:
     cloth: Cloth | None = None
     strip: Strips | None = None
     view: str = "bouts"
-    views: tuple[str, ...] = VIEWS
+    views: tuple[tuple[str, Any], ...] = tuple(VIEWS.items())
+    stretches: tuple[Stretch, ...] = ()
     stops: tuple[Problem, ...] = ()
     warns: tuple[Problem, ...] = ()
 
@@ -91,7 +94,7 @@ def sheet(room: Room, key: str, view: str) -> Sheet:
         return base
     return replace(
         base,
-        figures=figures(plan),
+        figures=tuple(map(told, figures(plan))),
         brief=(
             (str(plan.web.ends), _("ends")),
             (room.show.width(plan.width_in_reed_mm), _("in reed")),
@@ -103,10 +106,11 @@ def sheet(room: Room, key: str, view: str) -> Sheet:
             for loom_shaft, count in zip(plan.heddles.assignment, plan.heddles.needed, strict=True)
             if loom_shaft is not None
         ),
-        advice=tuple(plan.sett_advice.lines(room.show)),
+        advice=tuple(map(said, plan.sett_advice.lines(room.show))),
         yarns=tuple(_yarn(room, plan, need) for need in plan.yarns),
         cloth=cloth(plan),
         strip=web_strip(plan, view),
+        stretches=tuple(stretches(plan, view)),
         stops=tuple(problem for problem in plan.problems if problem.level == "stop"),
         warns=tuple(problem for problem in plan.problems if problem.level == "warn"),
     )
@@ -129,7 +133,7 @@ def _yarn(room: Room, plan: WarpPlan, need: YarnNeed) -> YarnLine:
         needed=show.yarn(wanted),
         sure=show.yarn(need.usable_m),
         bar=bar(need.yarn.color, wanted, need.on_shelf_m, need.usable_m),
-        figures=yarn_figures(plan, need),
+        figures=tuple(map(told, yarn_figures(plan, need))),
         cones=tuple(
             ConeLine(use.cone, _cone_gives(use.ends, use.weft_m), show.yarn(use.sure_after_m))
             for use in need.uses
@@ -219,11 +223,13 @@ def remedied(room: Room, key: str, code: str, says: str) -> dict[str, Any] | Non
     for problem in planned.plan.problems:
         for offer in problem.remedies:
             if problem.code == code and offer.says == says:
-                return _changed(room, planned.order, entry.fields, offer.change)
+                return changed_table(room, planned.order, entry.fields, offer.change)
     return None
 
 
-def _changed(room: Room, order: WarpOrder, before: dict[str, Any], change: dict[str, Any]) -> dict[str, Any]:
+def changed_table(
+    room: Room, order: WarpOrder, before: dict[str, Any], change: dict[str, Any]
+) -> dict[str, Any]:
     """Only the keys that differ are written anew; everything else stays as it was typed."""
     system = room.guild.units
     was = guildfile.encode_record("warps", order, system)

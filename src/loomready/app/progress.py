@@ -10,8 +10,9 @@ from typing import Any
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import ngettext
 
-from loomready.app.pictures import Strips, web_strip
+from loomready.app.pictures import Strips
 from loomready.app.room import Planned, Room
+from loomready.app.strip import web_strip
 from loomready.model.guild import Loom
 
 STEPS: tuple[tuple[str, Any, Any], ...] = (
@@ -54,6 +55,11 @@ class State:
     short: tuple[str, ...]
     look: int
     strip: Strips | None
+
+    @property
+    def label(self) -> Any:
+        """How far it is, in words."""
+        return label_of(self.step)
 
     @property
     def title(self) -> str:

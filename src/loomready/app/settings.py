@@ -24,6 +24,7 @@ MIDDLEWARE = [
     "loomready.app.guard.HeadersMiddleware",
     "django.middleware.gzip.GZipMiddleware",
     "django.middleware.http.ConditionalGetMiddleware",
+    "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
@@ -64,6 +65,12 @@ USE_I18N = True
 USE_TZ = True
 TIME_ZONE = zone.of_machine()
 LANGUAGE_CODE = "en-us"
+# Pages come in the browser's language where its catalog lies in locale/ (see catalog.py), in English else.
+LOCALE_PATHS = [Path(__file__).parent / "locale"]
+LANGUAGES = [("en", "English")] + [
+    (catalog.parts[-3].replace("_", "-").lower(), catalog.parts[-3])
+    for catalog in sorted(LOCALE_PATHS[0].glob("*/LC_MESSAGES/django.mo"))
+]
 
 STATIC_URL = statics.prefix()
 WHITENOISE_USE_FINDERS = True

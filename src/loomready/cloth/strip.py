@@ -43,6 +43,7 @@ def strip_svg(
     *,
     end_1: Side = "right",
     title: str = "The warp as it lies on the loom",
+    words: str | None = None,
 ) -> str:
     """The web strip as a self-contained SVG of ``width`` x ``height`` pixels.
 
@@ -50,6 +51,7 @@ def strip_svg(
     label that does not fit its bracket is left out, the bracket stays.
 
     :param colors: one for each end, end 1 first
+    :param words: what is read aloud of the whole, ahead of the marks; None: how many ends, and where end 1 is
     :raises BadInput: no ends, too little room, or a mark that lies outside the web
     """
     ends = len(colors)
@@ -68,7 +70,8 @@ def strip_svg(
     body.extend(_shade(ends, width, bar))
     for lane, these in enumerate(lanes):
         body.extend(_brackets(these, ends, width, bar + lane * _LANE, end_1))
-    words = f"{ends} ends, end 1 at the {end_1}"
+    if words is None:
+        words = f"{ends} ends, end 1 at the {end_1}"
     if marks:
         words += ": " + ", ".join(f"{mark.label} ends {mark.first_end}-{mark.last_end}" for mark in marks)
     return document(width, height, title, words, body)

@@ -13,6 +13,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
+from loomready.app import words
 from loomready.colors import hex_color
 
 register = template.Library()
@@ -79,3 +80,9 @@ def upload_limit() -> SafeString:
     )
     most = settings.MAX_BODY - 1024 * 1024
     return format_html(' data-most="{}" data-says="{}"', most, says % (most // 1024**2))
+
+
+@register.filter
+def said(text: str) -> str:
+    """A text of the engine, by the one door."""
+    return words.said(text)

@@ -13,8 +13,9 @@ from django.views.decorators.http import require_GET, require_POST
 from django_htmx.http import HttpResponseClientRedirect
 
 from loomready.app import fields, history, planning, progress, store, versions, warpform, wound
-from loomready.app.pictures import VIEWS, cloth
+from loomready.app.pictures import cloth
 from loomready.app.room import open_room
+from loomready.app.strip import VIEWS
 from loomready.app.views.common import clash, entry_or_404, kept_as, refuse, remove, save, version_of, who
 from loomready.problems import BadInput
 

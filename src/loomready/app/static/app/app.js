@@ -61,6 +61,19 @@ document.addEventListener("htmx:afterSwap", () => {
   if (at && active?.closest("#choices")) scrollBy(0, active.getBoundingClientRect().top - height);
 });
 
+// A stretch of the web leads to what the page tells about it.
+document.addEventListener("click", (event) => {
+  const link = event.target instanceof Element ? event.target.closest(".touch a") : null;
+  const place = link && document.getElementById((link.getAttribute("href") ?? "").slice(1));
+  if (!place) return;
+  event.preventDefault();
+  place.closest("details")?.setAttribute("open", "");
+  for (const other of document.querySelectorAll(".stretches .here")) other.classList.remove("here");
+  place.classList.add("here");
+  place.focus({ preventScroll: true });
+  place.scrollIntoView({ block: "nearest" });
+});
+
 // A file that is ready comes by itself, once.
 const fetched = new Set();
 function fetchReady() {
