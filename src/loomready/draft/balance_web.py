@@ -40,6 +40,21 @@ def axes(draft: Draft) -> tuple[tuple[int, ...], bool]:
     return tuple((np.flatnonzero(mismatched_pairs(ids) == 0) + 2).tolist()), True
 
 
+def one_repeat(draft: Draft) -> Draft:
+    """The ends that a web of the draft repeats: its smallest period, read as a line, where that mirrors.
+
+    Where it does not, but the whole draft read round and round does, the whole draft.
+    """
+    period = smallest_period(number(draft.threading, draft.warp_colors).ids)
+    cut = starting_on(draft, 1, period - draft.ends)
+    return cut if axes(cut)[0] else draft
+
+
+def edges_match(draft: Draft, repeat: Draft) -> bool:
+    """Whether a web of whole repeats and the draft's own odd ends mirrors edge to edge as it is."""
+    return any((draft.ends + 1 - axis) % repeat.ends == 0 for axis in axes(repeat)[0])
+
+
 def matching_webs(
     axes: Sequence[int], repeat: int, about: int, most: int = 3, at_least: int = 1
 ) -> tuple[MatchingWeb, ...]:
@@ -70,7 +85,7 @@ def matching_webs(
 
 
 def starting_on(draft: Draft, start: int, more: int) -> Draft:
-    """The draft begun on end ``start`` (from 1), round and round, with ``more`` ends after its last."""
+    """The draft begun on end ``start`` (from 1), with ``more`` ends after its last (below 0: less)."""
     sources = (start - 1 + np.arange(draft.ends + more)) % draft.ends
     spacing, thickness = draft.warp_spacing_mm, draft.warp_thickness_mm
     return replace(

@@ -6,7 +6,7 @@ fitted in the same change, so that one undo takes back both.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -42,20 +42,31 @@ def another(room: Room, draft: Draft, name: str, who: str) -> str:
     return key
 
 
-def version(room: Room, key: str, draft: Draft, number: int | None, who: str) -> None:
+def version(
+    room: Room,
+    key: str,
+    draft: Draft,
+    number: int | None,
+    who: str,
+    warps: Mapping[str, dict[str, Any]] | None = None,
+) -> None:
     """Put it in the place of the draft of that version; the earlier one stays in the history.
+
+    ``warps``: tables of warps, by key, that change with it.
 
     :raises Conflict: changed meanwhile; :raises BadInput: the guild would mean nothing
     """
     made = text_of(draft)
     writes: list[store.Write] = [("drafts", key, {"wif": made}, number or 0)]
-    writes += _fitted_warps(room, key, parsed(made).draft)
+    writes += _fitted_warps(room, key, parsed(made).draft, warps or {})
     store.write_together(writes, who=who)
 
 
-def _fitted_warps(room: Room, key: str, draft: Draft) -> Iterable[store.Write]:
+def _fitted_warps(
+    room: Room, key: str, draft: Draft, warps: Mapping[str, dict[str, Any]]
+) -> Iterable[store.Write]:
     for entry in room.of_kind("warps"):
-        table = fitted(room, entry.fields, {**room.drafts, key: draft}, key)
+        table = fitted(room, warps.get(entry.key, entry.fields), {**room.drafts, key: draft}, key)
         if table != entry.fields:
             yield "warps", entry.key, table, entry.version
 

@@ -22,6 +22,7 @@ from loomready.draft.draft import Draft
 from loomready.problems import BadInput
 
 Work = Callable[[Draft], Draft]
+Warps = Callable[[Draft], dict[str, dict[str, Any]]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,8 +90,13 @@ def result(
     )
 
 
-def kept(request: HttpRequest, room: Room, found: Seen, work: Work, back: str) -> HttpResponse:
-    """Keep what came of a draft, as its next version or as another draft, and go to look at it."""
+def kept(
+    request: HttpRequest, room: Room, found: Seen, work: Work, back: str, warps: Warps | None = None
+) -> HttpResponse:
+    """Keep what came of a draft, as its next version or as another draft, and go to look at it.
+
+    ``warps``: tables of warps that change with the next version.
+    """
     key = found.entry.key
     try:
         made = work(found.draft)
@@ -105,7 +111,8 @@ def kept(request: HttpRequest, room: Room, found: Seen, work: Work, back: str) -
     over = request.POST.get("over", "")
     number = int(over) if over.isdecimal() and len(over) < 10 else found.version
     try:
-        keep.version(room, key, replace(made, title=found.draft.title), number, who(request))
+        titled = replace(made, title=found.draft.title)
+        keep.version(room, key, titled, number, who(request), warps(made) if warps else None)
     except store.Conflict as conflict:
         return _meanwhile(request, room, found, made, conflict, back)
     except BadInput as error:

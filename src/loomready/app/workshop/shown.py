@@ -37,11 +37,15 @@ class Picture:
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """A figure in words, with a shape beside it where it is good or bad news."""
+    """A figure in words, with a shape beside it where it is good or bad news.
+
+    sound  says whether cloth is sound: floats, parts, plain weave
+    """
 
     label: str
     value: str
     level: Level = ""
+    sound: bool = False
 
 
 def keep(png: bytes, width: int, height: int) -> Picture:
@@ -102,13 +106,19 @@ def figures(draft: Draft) -> tuple[Figure, ...]:
             _("Longest float"),
             floats(found.longest_warp_float, found.longest_weft_float),
             "warn" if None in (found.longest_warp_float, found.longest_weft_float) else "",
+            sound=True,
         ),
         Figure(
             _("Holds together"),
             _("yes") if found.holds_together else parts,
             "done" if found.holds_together else "warn",
+            sound=True,
         ),
-        Figure(_("Plain weave"), _("can be woven") if found.plain_weave else _("not on this threading")),
+        Figure(
+            _("Plain weave"),
+            _("can be woven") if found.plain_weave else _("not on this threading"),
+            sound=True,
+        ),
     )
 
 
@@ -129,6 +139,7 @@ class Line:
     before: str
     after: str
     level: Level = ""
+    sound: bool = False
 
     @property
     def differs(self) -> bool:
@@ -139,7 +150,7 @@ def compared(before: Draft, after: Draft) -> tuple[Line, ...]:
     """The figures of two drafts side by side, and how much there is to lift."""
     old, new = analysis_of(before), analysis_of(after)
     lines = [
-        Line(one.label, one.value, other.value, other.level if other.level != one.level else "")
+        Line(one.label, one.value, other.value, other.level if other.level != one.level else "", one.sound)
         for one, other in zip(figures(before), figures(after), strict=True)
     ]
     lines.append(Line(_("Different lifts"), str(old.distinct_lifts), str(new.distinct_lifts)))

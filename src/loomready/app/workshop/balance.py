@@ -1,0 +1,277 @@
+"""Balancing a draft on a page: where it leans, what would balance it, and webs whose edges match."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from loomready.app.room import Entry, Room
+from loomready.app.workshop import keep, seen, shown
+from loomready.app.workshop.balance_picture import leaning as drawn
+from loomready.draft import balance_web
+from loomready.draft.balance import Balance, Offer, balance, balanced, leaning
+from loomready.draft.balance_web import MatchingWeb
+from loomready.draft.draft import Draft
+from loomready.problems import BadInput
+
+_MOST_TOLD = 12
+_WARPS = 4
+MOST_ABOUT = 20_000
+
+
+@dataclass(frozen=True, slots=True)
+class OnWarp:
+    """A warp on the draft, and whether its loom has the heddles that an offer takes."""
+
+    key: str
+    says: str
+    level: shown.Level
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """An offer as the page shows it; ``number`` names it in the form that takes it."""
+
+    number: int
+    title: str
+    how: tuple[str, ...]
+    picture: SafeString
+    lines: tuple[shown.Line, ...]
+    heddles: tuple[tuple[int, int, int], ...]
+    warps: tuple[OnWarp, ...]
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Web:
+    """A web whose edges match, and the draft that makes it."""
+
+    web: MatchingWeb
+    says: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """All that the page shows. ``ways``: offers for a draft that leans; ``webs``: for one that does not."""
+
+    says: str
+    level: shown.Level
+    picture: SafeString
+    ways: tuple[Way, ...] = ()
+    about: int = 0
+    webs: tuple[Web, ...] = ()
+    colors_left_out: bool = False
+
+
+def page(room: Room, found: seen.Seen, about: int | None) -> Page:
+    """:raises BadInput: no ends or no picks"""
+    draft = found.draft
+    looked = balance(draft)
+    end_1 = room.guild.end_1
+    if looked.already:
+        repeat = balance_web.one_repeat(draft)
+        axes, colors_left_out = balance_web.axes(repeat)
+        near = about or _usual(room, found)
+        says = _("It is balanced, round and round, about %s.") % axis_said(axes[0], repeat.ends)
+        if balance_web.edges_match(draft, repeat):
+            says += " " + _("Both edges of a web match as it is.")
+        return Page(
+            says,
+            "done",
+            drawn(repeat, axes[0], (), end_1, says),
+            about=near,
+            webs=tuple(_webs(repeat, found, axes, near)),
+            colors_left_out=colors_left_out,
+        )
+    axis, spoiling = leaning(draft)
+    says = _("It leans. It is nearest to a mirror about %(axis)s; what spoils it: %(ends)s.") % {
+        "axis": axis_said(axis, draft.ends),
+        "ends": ends_said(spoiling),
+    }
+    ways = tuple(_way(room, found, looked, number) for number in range(len(looked.offers)))
+    return Page(says, "warn", drawn(draft, axis, spoiling, end_1, says), ways)
+
+
+def taken(draft: Draft, number: int) -> Draft:
+    """The draft with an offer taken.
+
+    :raises BadInput: it has no such offer
+    """
+    offers = balance(draft).offers
+    if not 0 <= number < len(offers):
+        raise BadInput("this draft has no such offer; look at it again")
+    return balanced(draft, offers[number])
+
+
+def begun(draft: Draft, start: int, ends: int) -> Draft:
+    """The draft begun so that webs of its repeats and its odd ends mirror edge to edge.
+
+    :raises BadInput: they do not
+    """
+    repeat = balance_web.one_repeat(draft)
+    axes, _left_out = balance_web.axes(repeat)
+    webs = balance_web.matching_webs(axes, repeat.ends, ends, 1, repeat.ends)
+    if not webs or (webs[0].start, webs[0].ends) != (start, ends):
+        raise BadInput("a web begun so does not mirror edge to edge; look at it again")
+    return balance_web.starting_on(repeat, start, webs[0].more)
+
+
+def repeat_of(draft: Draft) -> int:
+    """Ends of the draft that a web repeats."""
+    return balance_web.one_repeat(draft).ends
+
+
+def _usual(room: Room, found: seen.Seen) -> int:
+    """About how many ends: as many as a warp on it has; else some repeats."""
+    for planned in room.planned:
+        if planned.order.draft == found.entry.key and planned.plan is not None:
+            return planned.plan.web.heddle_ends
+    repeat = repeat_of(found.draft)
+    return repeat * max(1, round(200 / repeat))
+
+
+def _webs(draft: Draft, found: seen.Seen, axes: Sequence[int], about: int) -> list[Web]:
+    made = []
+    for web in balance_web.matching_webs(axes, draft.ends, about, 3, draft.ends):
+        repeats = ngettext("%d repeat", "%d repeats", web.repeats) % web.repeats
+        more = ngettext("%d end more", "%d ends more", web.more) % web.more
+        made.append(
+            Web(
+                web,
+                (
+                    _("%(ends)d ends: start on end %(start)d, %(repeats)s and %(more)s.")
+                    if web.more
+                    else _("%(ends)d ends: start on end %(start)d, %(repeats)s.")
+                )
+                % {"ends": web.ends, "start": web.start, "repeats": repeats, "more": more},
+                _("%s, edges matched") % found.title,
+            )
+        )
+    return made
+
+
+def _way(room: Room, found: seen.Seen, looked: Balance, number: int) -> Way:
+    offer = looked.offers[number]
+    made = balanced(found.draft, offer)
+    title = _title(offer)
+    marked = offer.touched if offer.kind != "drop" else ()
+    mirror = _("Mirror about %s.") % axis_said(offer.axis, made.ends)
+    return Way(
+        number=number,
+        title=title,
+        how=(*_how(offer), mirror),
+        picture=drawn(made, offer.axis, marked, room.guild.end_1, f"{title}. {mirror}"),
+        lines=tuple(line for line in shown.compared(found.draft, made) if line.differs or line.sound),
+        heddles=tuple(
+            (shaft, before, after)
+            for shaft, (before, after) in enumerate(
+                zip(looked.before.heddles, offer.cloth.heddles, strict=True), 1
+            )
+        ),
+        warps=tuple(_on_warps(room, found, made)),
+        name=_("%s, balanced") % found.title,
+    )
+
+
+def _title(offer: Offer) -> str:
+    ends = ngettext("%d end", "%d ends", offer.ends) % offer.ends
+    if offer.kind == "slide":
+        runs = ngettext("%d run", "%d runs", offer.runs or 0) % (offer.runs or 0)
+        return _("Slide %(runs)s, %(ends)s") % {"runs": runs, "ends": ends}
+    words = {"add": _("Add %s"), "drop": _("Drop %s"), "change": _("Change %s")}
+    return words[offer.kind] % ends
+
+
+def _how(offer: Offer) -> list[str]:
+    threading = offer.cloth.threading
+    if offer.kind == "drop":
+        return [_("Out: %s.") % ends_said(offer.touched)]
+    if offer.kind in ("add", "change"):
+        words = _("%(end)d on shaft %(shaft)d")
+        told = [words % {"end": end, "shaft": threading[end - 1] + 1} for end in offer.touched[:_MOST_TOLD]]
+        more = len(offer.touched) - len(told)
+        ends = ", ".join(told) + (f" {_('and %d more') % more}" if more else "")
+        return [(_("New ends: %s.") if offer.kind == "add" else _("Ends: %s.")) % ends]
+    said = []
+    for run in offer.moved[:_MOST_TOLD]:
+        ends = (
+            ends_said(range(run.first, run.last + 1)) if run.first <= run.last else f"{run.first}–{run.last}"
+        )
+        shafts = ngettext("%d shaft", "%d shafts", abs(run.step)) % abs(run.step)
+        said.append(
+            (_("%(ends)s: %(shafts)s up.") if run.step > 0 else _("%(ends)s: %(shafts)s down."))
+            % {"ends": ends[:1].upper() + ends[1:], "shafts": shafts}
+        )
+    if len(offer.moved) > _MOST_TOLD:
+        said.append(_("And %d runs more.") % (len(offer.moved) - _MOST_TOLD))
+    return said
+
+
+def _on_warps(room: Room, found: seen.Seen, made: Draft) -> list[OnWarp]:
+    """Each warp on the draft planned again with the offer taken: are there heddles enough?"""
+    key = found.entry.key
+    on_it = [order.key for order in room.guild.warps if order.draft == key][:_WARPS]
+    if not on_it:
+        return []
+    entry = Entry("drafts", key, 0, {"wif": keep.text_of(made)})
+    tried = Room({**room.entries, ("drafts", key): entry})
+    said = []
+    for warp in on_it:
+        planned = tried.plan_of(warp)
+        plan = planned.plan if planned else None
+        if plan is None:
+            said.append(OnWarp(warp, _("cannot be planned so"), "warn"))
+        elif plan.heddles.short:
+            short = plan.heddles.short
+            said.append(OnWarp(warp, ngettext("%d heddle short", "%d heddles short", short) % short, "stop"))
+        elif plan.heddles.moved:
+            moved = plan.heddles.moved
+            said.append(
+                OnWarp(warp, ngettext("%d heddle to move", "%d heddles to move", moved) % moved, "warn")
+            )
+        else:
+            said.append(OnWarp(warp, _("the heddles are there"), "done"))
+    return said
+
+
+def with_repeats(room: Room, key: str, draft: Draft, repeat: int) -> dict[str, dict[str, Any]]:
+    """Warps on a draft begun for matching edges that have to be told which ends repeat, by key."""
+    tables: dict[str, dict[str, Any]] = {}
+    unasked = balance_web.repeats_by_itself(draft, repeat)
+    for entry in room.of_kind("warps"):
+        if entry.fields.get("draft") != key:
+            continue
+        table = {name: value for name, value in entry.fields.items() if name != "repeat_ends"}
+        if not unasked:
+            table["repeat_ends"] = [1, repeat]
+        if table != entry.fields:
+            tables[entry.key] = table
+    return tables
+
+
+def axis_said(axis: int, ends: int) -> str:
+    """The end, or the two ends, where the mirror line runs."""
+    end = (axis - 1) // 2 % ends + 1
+    if axis % 2 == 0:
+        return _("end %d") % end
+    return _("the line between ends %(one)d and %(other)d") % {"one": end, "other": end % ends + 1}
+
+
+def ends_said(ends: Sequence[int]) -> str:
+    """Ends told as runs: ends 3–7, 9."""
+    runs: list[list[int]] = []
+    for end in ends:
+        if runs and end == runs[-1][-1] + 1:
+            runs[-1][1:] = [end]
+        else:
+            runs.append([end])
+    told = ", ".join("–".join(map(str, run)) for run in runs[:_MOST_TOLD])
+    more = len(runs) - _MOST_TOLD
+    said = ngettext("end %s", "ends %s", len(ends)) % told
+    return f"{said} {_('and %d more') % more}" if more > 0 else said

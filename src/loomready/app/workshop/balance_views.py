@@ -1,0 +1,71 @@
+"""Balancing a draft: where it leans, each offer before and after, webs whose edges match."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils.translation import gettext as _
+
+from loomready.app.room import open_room
+from loomready.app.views.common import refuse
+from loomready.app.workshop import balance, seen
+from loomready.draft.draft import Draft
+from loomready.problems import BadInput
+
+
+def page(request: HttpRequest, key: str) -> HttpResponse:
+    """The draft and its offers; POST takes one, or begins the draft so that both edges match."""
+    room = open_room()
+    found = seen.seen(request, room, key)
+    if request.method == "POST":
+        ends = _number(request.POST.get("ends"))
+        if ends is not None:
+            return _begin(request, key, ends)
+        number = _number(request.POST.get("offer"))
+        return seen.kept(
+            request,
+            room,
+            found,
+            lambda draft: balance.taken(draft, -1 if number is None else number),
+            request.path,
+        )
+    about = request.GET.get("about", "").strip()
+    wrong = ""
+    wanted = _number(about)
+    if about and (wanted is None or not 1 <= wanted <= balance.MOST_ABOUT):
+        wrong = _("Expected a whole number of ends from 1 to %d.") % balance.MOST_ABOUT
+        wanted = None
+    try:
+        made = balance.page(room, found, wanted)
+    except BadInput as error:
+        return refuse(request, error.line(), f"/drafts/{key}/look", 422)
+    told = {
+        "title": _("Balance"),
+        "seen": found,
+        "page": made,
+        "about": about or str(made.about),
+        "wrong": wrong,
+    }
+    return render(request, "workshop/balance.html", told, status=422 if wrong else 200)
+
+
+def _begin(request: HttpRequest, key: str, ends: int) -> HttpResponse:
+    room = open_room()
+    found = seen.seen(request, room, key)
+    start = _number(request.POST.get("start")) or 1
+
+    def work(draft: Draft) -> Draft:
+        return balance.begun(draft, start, ends)
+
+    return seen.kept(
+        request,
+        room,
+        found,
+        work,
+        request.path,
+        lambda made: balance.with_repeats(room, key, made, balance.repeat_of(found.draft)),
+    )
+
+
+def _number(text: str | None) -> int | None:
+    return int(text) if text and text.isascii() and text.isdigit() and len(text) < 7 else None
