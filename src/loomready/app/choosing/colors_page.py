@@ -1,0 +1,265 @@
+"""What the page of colors shows: what is wished for, and choices as cloth with their columns."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from urllib.parse import urlencode
+
+import numpy as np
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from loomready.app import fields, typed
+from loomready.app.room import Room
+from loomready.choose.colors import ColorChoice, Offer, Wishes, choose_colors
+from loomready.choose.colors_columns import COLUMNS, Column
+from loomready.choose.colors_roles import recolored, roles_of_order
+from loomready.choose.hues import WORDS
+from loomready.cloth.picture import cloth_png
+from loomready.draft.draft import Draft
+from loomready.model.guild import WarpOrder
+from loomready.packet.pictures import in_yarn_colors
+from loomready.problems import BadInput
+from loomready.telling_choices import column_value, role_in_words
+from loomready.units import LENGTH_M, SHARE, Kind, read
+from loomready.warp.plan import plan_once
+from loomready.warp.result import WarpPlan
+from loomready.warp.shelf import Shelf
+
+RGB = tuple[int, int, int]
+A_PAGE = 12
+MOST_PAGES = 80
+CARD = (300, 200)  # CSS pixels; the cloth on a card is drawn twice as fine
+CSS_PX_TO_MM = 25.4 / 96
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    column: Column
+    says: str
+    first: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Filled:
+    """A role with its yarn."""
+
+    place: str
+    name: str
+    color: RGB
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """A choice: its cloth's address, its yarns, its columns; ``keys`` is what a button sends."""
+
+    words: str
+    cloth: str
+    keys: tuple[str, ...]
+    filled: tuple[Filled, ...]
+    hue: str
+    hue_means: str
+    values: tuple[Value, ...]
+    planned: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ColorsPage:
+    order: WarpOrder
+    form: fields.Form
+    cards: tuple[Card, ...] = ()
+    told: str = ""
+    more: str = ""
+    none_because: tuple[str, ...] = ()
+    error: str = ""
+    columns: tuple[Column, ...] = COLUMNS
+
+
+def wishes_of(asked: Mapping[str, str], us: bool) -> tuple[Wishes, fields.Form]:
+    """The wishes as the form says them; what is wrong with one stands beside its field."""
+    plain = Wishes(count=A_PAGE)
+    distance, band = asked.get("distance", "10 ft" if us else "3 m"), asked.get("band", "15 %")
+    form = fields.Form()
+    for each in (
+        fields.Field(
+            "order_by",
+            _("In the order of"),
+            asked.get("order_by", plain.order_by),
+            "choice",
+            choices=tuple((column.name, _(column.label)) for column in COLUMNS),
+        ),
+        fields.Field("least_first", _("least first"), asked.get("least_first", ""), "flag"),
+        fields.Field("distance", _("Seen from"), distance, unit="ft" if us else "m"),
+        fields.Field(
+            "like",
+            _("Yarns"),
+            asked.get("like", plain.like),
+            "choice",
+            choices=(
+                ("planned", _("like those planned")),
+                ("one-another", _("like one another")),
+            ),
+            help=_("like one another: then look at the sett anew"),
+        ),
+        fields.Field(
+            "band",
+            _("As coarse as one another, within"),
+            band,
+            unit="%",
+        ),
+        fields.Field("any_fiber", _("fibers that shrink otherwise too"), asked.get("any_fiber", ""), "flag"),
+        fields.Field("first", _("before the later warps take their part"), asked.get("first", ""), "flag"),
+    ):
+        form.fields[each.name] = each
+    wishes = replace(
+        plain,
+        order_by=asked.get("order_by", plain.order_by),
+        least_first=bool(asked.get("least_first")),
+        distance_m=_read(form, "distance", LENGTH_M, "ft" if us else "m", plain.distance_m),
+        like="one-another" if asked.get("like") == "one-another" else "planned",
+        band=_read(form, "band", SHARE, "%", plain.band),
+        any_fiber=bool(asked.get("any_fiber")),
+        first=bool(asked.get("first")),
+        skip=_page_of(asked) * A_PAGE,
+    )
+    return wishes, form
+
+
+def _page_of(asked: Mapping[str, str]) -> int:
+    text = asked.get("page", "")
+    return min(int(text), MOST_PAGES) if text.isdecimal() and len(text) < 6 else 0
+
+
+def _read(form: fields.Form, name: str, kind: Kind, unit: str, otherwise: float) -> float:
+    try:
+        return read(typed.plain(form[name].text, kind, unit), kind)
+    except BadInput as error:
+        form.change(name, error=error.what[:1].upper() + error.what[1:])
+        return otherwise
+
+
+@lru_cache(maxsize=32)
+def chosen(room: Room, key: str, wishes: Wishes) -> ColorChoice:
+    """:raises BadInput: an order that means nothing with its draft, or a wish that means nothing"""
+    return choose_colors(room.guild, room.drafts, key, wishes)
+
+
+def colors_page(room: Room, key: str, address: str, asked: Mapping[str, str]) -> ColorsPage:
+    order = next(each for each in room.guild.warps if each.key == key)
+    wishes, form = wishes_of(asked, room.show.us)
+    if form.wrong:
+        return ColorsPage(order, form)
+    try:
+        found = chosen(room, key, wishes)
+    except BadInput as error:
+        return ColorsPage(order, form, error=error.line())
+    return ColorsPage(
+        order=order,
+        form=form,
+        cards=tuple(_card(room, found, offer, address) for offer in found.offers),
+        told=_told(found),
+        more=_more(address, asked, wishes) if found.more else "",
+        none_because=found.none_because,
+    )
+
+
+def _told(found: ColorChoice) -> str:
+    many = found.possible
+    said = ngettext("%d way to fill the colors", "%d ways to fill the colors", many) % many
+    if not found.all_looked_at:
+        said += _(", so many that the yarns most unlike one another stand for all")
+    return _("%s; those unlike one another come first.") % said
+
+
+def _more(address: str, asked: Mapping[str, str], wishes: Wishes) -> str:
+    page = wishes.skip // A_PAGE + 1
+    return f"{address}?{urlencode({**asked, 'page': page})}" if page <= MOST_PAGES else ""
+
+
+def _card(room: Room, found: ColorChoice, offer: Offer, address: str) -> Card:
+    guild, wishes = found.guild, found.wishes
+    yarns = [guild.yarn(key) for key in offer.yarns]
+    columns = sorted(COLUMNS, key=lambda column: column.name != wishes.order_by)
+    return Card(
+        words=", ".join(yarn.name for yarn in yarns),
+        cloth=cloth_address(room, found.order, offer.yarns, address),
+        keys=offer.yarns,
+        filled=tuple(
+            Filled(role_in_words(role, found.order), yarn.name, yarn.color)
+            for role, yarn in zip(found.roles, yarns, strict=True)
+        ),
+        hue=_(offer.hue),
+        hue_means=_(WORDS[offer.hue]),
+        values=tuple(
+            Value(
+                column, column_value(column.name, offer.columns[column.name]), column.name == wishes.order_by
+            )
+            for column in columns
+        ),
+        planned=offer.order == found.order,
+    )
+
+
+def cloth_address(room: Room, order: WarpOrder, yarns: Sequence[str], address: str) -> str:
+    """The address of a choice's cloth; it holds all that the picture shows, so a browser may keep it."""
+    colors = [room.guild.yarn(key).color for key in yarns]
+    entry = room.entry("drafts", order.draft)
+    seen = hashlib.sha256(repr((order, colors, entry.version if entry else 0)).encode()).hexdigest()[:12]
+    return f"{address}/cloth.png?{urlencode([*(('yarn', key) for key in yarns), ('of', seen)])}"
+
+
+def recolor(room: Room, key: str, yarns: Sequence[str]) -> tuple[WarpOrder, WarpOrder] | None:
+    """The order as it stands and with other yarns in its roles; None: not so many roles, or no such yarns."""
+    order = next(each for each in room.guild.warps if each.key == key)
+    roles = roles_of_order(order, room.drafts)
+    known = {yarn.key for yarn in room.guild.yarns}
+    if len(yarns) != len(roles) or not set(yarns) <= known:
+        return None
+    return order, recolored(order, roles, yarns)
+
+
+def cloth_of(room: Room, order: WarpOrder) -> bytes:
+    """A corner of the washed cloth from end 1 on, at true size on a card.
+
+    :raises BadInput: an order that means nothing with its draft
+    """
+    return _drawn(room, order)
+
+
+@lru_cache(maxsize=256)
+def _drawn(room: Room, order: WarpOrder) -> bytes:
+    plan, _left = plan_once(order, room.guild, room.drafts, Shelf(room.guild))
+    mm_per_end = plan.finished_width_mm / plan.web.ends
+    mm_per_pick = 10 / plan.wefts[0].picks_per_cm * (1 - order.shrink_length)
+    # Whole pixels to each thread, two pixels to one of the screen: as near to true size as they allow.
+    across, along = (max(1, round(2 * mm / CSS_PX_TO_MM)) for mm in (mm_per_end, mm_per_pick))
+    ends = min(plan.web.ends, -(-2 * CARD[0] // across))
+    picks = -(-2 * CARD[1] // along)
+    return cloth_png(
+        _every_weft(plan, picks),
+        (across, along),
+        ends=range(ends),
+        picks=range(picks),
+        end_1=room.guild.end_1,
+    )
+
+
+def _every_weft(plan: WarpPlan, picks: int) -> Draft:
+    """The web woven with each of its wefts in turn, alike stretches once, ``picks`` in all."""
+    woven = {(id(weft.draft), weft.yarns): weft for weft in plan.wefts}
+    cloths = [in_yarn_colors(replace(plan, wefts=(weft,))) for weft in woven.values()]
+    each = -(-picks // len(cloths))
+    starts = np.cumsum([0, *(len(cloth.palette) for cloth in cloths)])
+    return replace(
+        cloths[0],
+        tieup=None,
+        treadling=None,
+        lifts=np.concatenate([np.resize(cloth.lifts, (each, cloth.shafts)) for cloth in cloths]),
+        weft_colors=np.concatenate(
+            [np.resize(cloth.weft_colors + start, each) for cloth, start in zip(cloths, starts, strict=False)]
+        ).astype(np.int16),
+        palette=tuple(color for cloth in cloths for color in cloth.palette),
+    )

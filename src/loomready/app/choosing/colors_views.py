@@ -1,0 +1,54 @@
+"""Colors from the shelf: look at cloth, take a choice into the plan."""
+
+from __future__ import annotations
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_GET
+
+from loomready.app import history
+from loomready.app.choosing.colors_page import cloth_of, colors_page, recolor
+from loomready.app.choosing.take import gone, take
+from loomready.app.room import open_room
+from loomready.app.views.common import entry_or_404
+from loomready.problems import BadInput
+
+
+def colors(request: HttpRequest, key: str) -> HttpResponse:
+    room = open_room()
+    entry = entry_or_404(room, "warps", key)
+    address = reverse("choosing-colors", args=[key])
+    if request.method == "POST":
+        made = recolor(room, key, request.POST.getlist("yarn"))
+        if made is None:
+            return gone(request, address)
+        then = "choosing-size" if request.POST.get("then") == "size" else "warps-plan"
+        return take(request, room, key, *made, reverse(then, args=[key]))
+    page = colors_page(room, key, address, request.GET.dict())
+    shown = {
+        "title": _("Colors"),
+        "entry": entry,
+        "page": page,
+        "changes": history.of_record("warps", key, 3),
+        "step": "colors",
+    }
+    wrong = page.form.wrong and not request.htmx  # type: ignore[attr-defined]
+    return render(request, "choosing/colors.html", shown, status=422 if wrong else 200)
+
+
+@require_GET
+def cloth(request: HttpRequest, key: str) -> HttpResponse:
+    """The cloth of one choice."""
+    room = open_room()
+    entry_or_404(room, "warps", key)
+    made = recolor(room, key, request.GET.getlist("yarn"))
+    if made is None:
+        raise Http404
+    try:
+        response = HttpResponse(cloth_of(room, made[1]), "image/png")
+    except BadInput:
+        raise Http404 from None
+    response["Cache-Control"] = "private, max-age=604800, immutable"
+    return response

@@ -1,0 +1,207 @@
+"""What the page of sizes shows: the picture's points, a table, and one size with what it leaves."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from loomready.app.choosing.size_picture import Point, picture
+from loomready.app.pictures import Strips, bar
+from loomready.app.room import Room
+from loomready.choose.size import Fit, Limit, Size, fit
+from loomready.model.guild import Guild, WarpOrder
+from loomready.problems import BadInput
+from loomready.units import Shown
+
+RGB = tuple[int, int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class ConeLeft:
+    key: str
+    gives: str
+    left: str
+
+
+@dataclass(frozen=True, slots=True)
+class YarnLeft:
+    name: str
+    color: RGB
+    left: str
+    bar: str
+    cones: tuple[ConeLeft, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A size as it is read. ``words``: the size in one breath, for links and buttons."""
+
+    size: Size
+    words: str
+    finished: str
+    in_reed: str
+    warp: str
+    pieces: str
+    wider: str
+    longer: str
+    planned: bool
+    chosen: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SizePage:
+    """All that the page shows; without rows ``stops`` says why."""
+
+    order: WarpOrder
+    rows: tuple[Row, ...] = ()
+    picture: Strips | None = None
+    chosen: Row | None = None
+    yarns: tuple[YarnLeft, ...] = ()
+    stops: tuple[str, ...] = ()
+    error: str = ""
+    planned: str = ""
+    set_is: str = ""
+
+
+@lru_cache(maxsize=32)
+def fitted(room: Room, key: str) -> Fit:
+    """:raises BadInput: an order that means nothing with its draft"""
+    return fit(room.guild, room.drafts, key)
+
+
+def size_page(room: Room, key: str, address: str, asked: tuple[int, int] | None) -> SizePage:
+    """The page, with one size looked at: the one asked for, or else the one nearest to the plan."""
+    order = next(each for each in room.guild.warps if each.key == key)
+    try:
+        found = fitted(room, key)
+    except BadInput as error:
+        return SizePage(order, error=error.line())
+    chosen = _looked_at(found, asked)
+    rows = tuple(_row(found, size, chosen is size) for size in found.sizes)
+    row = next((each for each in rows if each.chosen), None)
+    return SizePage(
+        order=order,
+        rows=rows,
+        picture=_picture(found, rows, address) if rows else None,
+        chosen=row,
+        yarns=() if chosen is None else _yarns(found.guild, chosen),
+        stops=(*found.none_because, *found.anyway),
+        planned=_planned(found),
+        set_is=", ".join(_piece(room.show, item.finished_length_m, item.count) for item in order.items),
+    )
+
+
+def _looked_at(found: Fit, asked: tuple[int, int] | None) -> Size | None:
+    if not found.sizes:
+        return None
+    repeats, sets = asked or found.planned
+    exact = [size for size in found.sizes if (size.repeats, size.sets) == (repeats, sets)]
+    roomy = [size for size in found.sizes if size.repeats >= repeats and size.sets >= sets]
+    return (exact or roomy or list(found.sizes[-1:]))[0]
+
+
+def _piece(show: Shown, length_m: float, count: int) -> str:
+    return show.piece(length_m) if count == 1 else f"{count} × {show.piece(length_m)}"
+
+
+def _row(found: Fit, size: Size, chosen: bool) -> Row:
+    show, guild = Shown(found.guild.units), found.guild
+    pieces = size.sets * sum(item.count for item in found.order.items)
+    count = ngettext("%d piece", "%d pieces", pieces) % pieces
+    finished = show.width(size.finished_width_mm)
+    return Row(
+        size=size,
+        words=_("%(width)s wide, %(pieces)s") % {"width": finished, "pieces": count},
+        finished=finished,
+        in_reed=show.width(size.width_in_reed_mm),
+        warp=show.length(size.warp_length_m),
+        pieces=count,
+        wider=limit_words(size.wider, guild),
+        longer=limit_words(size.longer, guild),
+        planned=(size.repeats, size.sets) == found.planned,
+        chosen=chosen,
+    )
+
+
+def limit_words(limit: Limit, guild: Guild) -> str:
+    """What forbids more, as a weaver calls it."""
+    if limit.yarn is not None:
+        return guild.yarn(limit.yarn).name
+    words = {
+        "loom": _("the loom's width"),
+        "reed": _("the reeds"),
+        "heddles": _("the loom's heddles"),
+        "ends": _("the most ends there may be"),
+        "wound": _("the warp as it is wound"),
+        "count": _("the most pieces there may be"),
+    }
+    return words[limit.bound]
+
+
+def _planned(found: Fit) -> str:
+    """Whether what is planned is there, in a sentence."""
+    repeats, sets = found.planned
+    there = any(size.repeats >= repeats and size.sets >= sets for size in found.sizes)
+    more = any(
+        size.repeats >= repeats and size.sets >= sets and (size.repeats, size.sets) != found.planned
+        for size in found.sizes
+    )
+    if not there:
+        return _("What is planned is more than there is.")
+    return _("What is planned is there, and more.") if more else _("What is planned is there, and no more.")
+
+
+def _picture(found: Fit, rows: tuple[Row, ...], address: str) -> Strips:
+    show = Shown(found.guild.units)
+    keep = (1 - found.order.draw_in) * (1 - found.order.shrink_width)
+    repeats, sets = found.planned
+    web = found.smallest.web
+    ends = web.ends + (repeats - web.repeats) * web.repeat_ends
+    planned_mm = ends / found.smallest.asked_sett_per_cm * 10 * keep
+    points = [
+        Point(
+            width_mm=row.size.finished_width_mm,
+            sets=row.size.sets,
+            words=row.words,
+            address=f"{address}?repeats={row.size.repeats}&sets={row.size.sets}#chosen",
+            color=None if row.size.binding is None else found.guild.yarn(row.size.binding).color,
+            chosen=row.chosen,
+        )
+        for row in rows
+    ]
+    return picture(points, (planned_mm, sets), show)
+
+
+def _yarns(guild: Guild, size: Size) -> tuple[YarnLeft, ...]:
+    show = Shown(guild.units)
+    made = []
+    for key, uses in size.cones.items():
+        yarn = guild.yarn(key)
+        used_m = sum(use.warp_m + use.weft_m for use in uses)
+        made.append(
+            YarnLeft(
+                name=yarn.name,
+                color=yarn.color,
+                left=show.yarn(size.left_m[key]),
+                bar=bar(
+                    yarn.color,
+                    used_m,
+                    sum(use.expected_before_m for use in uses),
+                    used_m + size.left_m[key],
+                ),
+                cones=tuple(
+                    ConeLeft(use.cone, _gives(use.ends, use.weft_m, show), show.yarn(use.sure_after_m))
+                    for use in uses
+                ),
+            )
+        )
+    return tuple(made)
+
+
+def _gives(ends: int, weft_m: float, show: Shown) -> str:
+    parts = [ngettext("%d end", "%d ends", ends) % ends] if ends else []
+    parts += [_("%s of weft") % show.yarn(weft_m)] if weft_m > 0 else []
+    return _(" and ").join(parts) or _("stays whole")

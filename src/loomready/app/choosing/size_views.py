@@ -1,0 +1,53 @@
+"""The size that the shelf allows: look at every one, take one into the plan."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils.translation import gettext as _
+
+from loomready.app import history
+from loomready.app.choosing.size_page import fitted, size_page
+from loomready.app.choosing.take import gone, take
+from loomready.app.room import open_room
+from loomready.app.views.common import entry_or_404, refuse
+from loomready.problems import BadInput
+
+
+def size(request: HttpRequest, key: str) -> HttpResponse:
+    room = open_room()
+    entry = entry_or_404(room, "warps", key)
+    address = reverse("choosing-size", args=[key])
+    if request.method == "POST":
+        return _taken(request, key)
+    shown = {
+        "title": _("Size"),
+        "entry": entry,
+        "page": size_page(room, key, address, _asked(request.GET.get("repeats"), request.GET.get("sets"))),
+        "changes": history.of_record("warps", key, 3),
+        "step": "size",
+    }
+    return render(request, "choosing/size.html", shown)
+
+
+def _taken(request: HttpRequest, key: str) -> HttpResponse:
+    room = open_room()
+    asked = _asked(request.POST.get("repeats"), request.POST.get("sets"))
+    address = reverse("choosing-size", args=[key])
+    try:
+        found = fitted(room, key)
+    except BadInput as error:
+        return refuse(request, error.line(), address, 422)
+    for each in found.sizes:
+        if (each.repeats, each.sets) == asked:
+            return take(
+                request, room, key, found.order, found.order_of(each), reverse("warps-plan", args=[key])
+            )
+    return gone(request, address)
+
+
+def _asked(repeats: str | None, sets: str | None) -> tuple[int, int] | None:
+    if repeats and sets and all(text.isdecimal() and len(text) < 8 for text in (repeats, sets)):
+        return int(repeats), int(sets)
+    return None

@@ -1,0 +1,38 @@
+"""A choice lands in the plan: the warp's record changed as an order says, in one undoable change."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.utils.translation import gettext as _
+
+from loomready.app import planning, store, wound
+from loomready.app.room import Room
+from loomready.app.views.common import clash, entry_or_404, refuse, version_of, who
+from loomready.model.guild import WarpOrder
+from loomready.problems import BadInput
+from loomready.warp.remedies import changed
+
+
+def take(
+    request: HttpRequest, room: Room, key: str, before: WarpOrder, after: WarpOrder, then: str
+) -> HttpResponse:
+    """Write what differs; then the page ``then``, or both versions, or why it cannot be."""
+    entry = entry_or_404(room, "warps", key)
+    back = reverse("warps-plan", args=[key])
+    made = planning.changed_table(room, before, entry.fields, changed(before, after))
+    if wound.against(room, key, made) is not None:
+        return refuse(request, _("This warp is wound already; what you chose needs another one."), back)
+    try:
+        store.write("warps", key, made, version=version_of(request) or 0, who=who(request))
+    except store.Conflict as conflict:
+        return clash(request, "warps", key, made, conflict)
+    except BadInput as error:
+        return refuse(request, error.line(), back, 422)
+    return redirect(then)
+
+
+def gone(request: HttpRequest, back: str) -> HttpResponse:
+    """What was chosen is not there any more."""
+    return refuse(request, _("The shelf has changed meanwhile; look at it again."), back)
