@@ -147,19 +147,25 @@ def _cone_gives(ends: int, weft_m: float) -> str:
     return _(" and ").join(parts)
 
 
-def new_form(room: Room, loom: str = "") -> fields.Form:
-    """The short form of a new warp, on the loom asked for; drafts that its shafts can weave stand first."""
+def new_form(room: Room, loom: str = "", draft: str = "") -> fields.Form:
+    """The short form of a new warp, on the loom and with the draft asked for.
+
+    A loom that is not asked for can weave the draft; drafts that the loom's shafts can weave stand first.
+    """
     system = room.guild.units
     form = fields.make("warps", NEW, {}, system)
     form.fields.update(fields.make("items", NEW_ITEM, {"count": 1}, system, "items-1-").fields)
     model = warpform.form_of(room, {})
     looms = {each.key: each.shafts for each in room.guild.looms}
-    able = [key for key, has in looms.items() if any(_fits(draft, has) for draft in room.drafts.values())]
+    wanted = [room.drafts[draft]] if draft in room.drafts else list(room.drafts.values())
+    able = [key for key, has in looms.items() if any(_fits(each, has) for each in wanted)]
     chosen = next(iter([loom] if loom in looms else able or looms), "")
     shafts = looms.get(chosen, 0)
     drafts = sorted(model["draft"].choices, key=lambda each: not _fits(room.drafts[each[0]], shafts))
     form.change("loom", kind="choice", choices=model["loom"].choices, text=chosen)
-    form.change("draft", kind="choice", choices=tuple(drafts), text=drafts[0][0] if drafts else "")
+    first = drafts[0][0] if drafts else ""
+    text = draft if draft in room.drafts else first
+    form.change("draft", kind="choice", choices=tuple(drafts), text=text)
     form.change("key", help=_("what you call it: hall runner, towels"), echo=reverse("warps-new-name"))
     form.change("sett", help=_("leave it empty to have it worked out from yarn and draft"))
     form.change("ppi", help=_("leave it empty for as many picks as ends"), needed=False)
