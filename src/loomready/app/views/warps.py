@@ -32,7 +32,7 @@ def new(request: HttpRequest) -> HttpResponse:
     missing = [stage for stage in progress.stages(room)[:-1] if not stage.done]
     if missing:
         return render(request, "app/warp_missing.html", {"title": _("New warp"), "missing": missing})
-    form = planning.new_form(room, request.GET.get("loom", ""))
+    form = planning.new_form(room, request.GET.get("loom", ""), request.GET.get("draft", ""))
     if request.method == "POST":
         fields.take(form, request.POST)
         fields.name_key(form, (each.key for each in room.guild.warps))
