@@ -13,7 +13,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
-from loomready.app import store
+from loomready.app import progress, store
 from loomready.app.models import Change
 from loomready.app.room import Entry, Room, parsed
 from loomready.app.views.common import entry_or_404, refuse, version_of, who
@@ -27,11 +27,15 @@ Warps = Callable[[Draft], dict[str, dict[str, Any]]]
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """A draft's record as it is now, and the draft of the version that is worked on."""
+    """A draft's record as it is now, and the draft of the version that is worked on.
+
+    wound  warps on it that are wound already: what is on the loom does not follow a new version
+    """
 
     entry: Entry
     version: int
     draft: Draft
+    wound: tuple[str, ...] = ()
 
     @property
     def title(self) -> str:
@@ -66,7 +70,9 @@ def seen(request: HttpRequest, room: Room, key: str) -> Seen:
     entry = entry_or_404(room, "drafts", key)
     number = version_of(request) if request.method == "POST" else None
     if number is None or number == entry.version:
-        return Seen(entry, entry.version, parsed(entry.fields["wif"]).draft)
+        on_it = [order.key for order in room.guild.warps if order.draft == key]
+        wound = tuple(warp for warp in on_it if progress.is_wound(room, warp))
+        return Seen(entry, entry.version, parsed(entry.fields["wif"]).draft, wound)
     changes = Change.objects.filter(kind="drafts", key=key).order_by("pk").values_list("after", flat=True)
     before = changes[number - 1] if 0 < number <= len(changes) else None
     if before is None:

@@ -2,7 +2,14 @@
 
 from django.urls import URLPattern, path
 
-from loomready.app.workshop import balance_views, editor_views, make_views, tabby_views, turn_views
+from loomready.app.workshop import (
+    balance_views,
+    editor_views,
+    make_views,
+    tabby_views,
+    turn_views,
+    warp_views,
+)
 
 urlpatterns: list[URLPattern] = [
     path("drafts-new", editor_views.new, name="workshop-edit-new"),
@@ -20,5 +27,6 @@ urlpatterns: list[URLPattern] = [
     path("drafts/<path:key>/turn/treadles", turn_views.treadles, name="workshop-turn-treadles"),
     path("drafts/<path:key>/turn/treadles/cancel", turn_views.cancel, name="workshop-turn-cancel"),
     path("drafts/<path:key>/turn/<str:name>", turn_views.way, name="workshop-turn-way"),
+    path("drafts/<path:key>/warp", warp_views.put, name="workshop-warp"),
     path("workshop/picture-<str:name>.png", make_views.picture, name="workshop-picture"),
 ]

@@ -1,0 +1,121 @@
+"""A draft goes on a warp: a warp of its own to come, or one that is planned already."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from loomready.app import fields, planning, store, wound
+from loomready.app.room import Entry, Room, open_room
+from loomready.app.views.common import clash, entry_or_404, refuse, version_of, who
+from loomready.app.workshop import keep, seen
+from loomready.draft.draft import Draft
+from loomready.model.guild import WarpOrder
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """A warp that the draft may go on. ``says``: what stands in its way, or what changes."""
+
+    order: WarpOrder
+    loom: str
+    version: int
+    says: str
+    level: str
+    wound: bool
+
+
+def put(request: HttpRequest, key: str) -> HttpResponse:
+    """Which warp; POST puts the draft on it, its yarns fitted to the draft's colors."""
+    room = open_room()
+    found = seen.seen(request, room, key) if request.method != "POST" else None
+    if request.method == "POST":
+        return _onto(request, room, key)
+    assert found is not None
+    draft = room.drafts[key]
+    return render(
+        request,
+        "workshop/warp.html",
+        {"title": _("Put it on a warp"), "seen": found, "choices": _choices(room, key, draft)},
+    )
+
+
+def _choices(room: Room, key: str, draft: Draft) -> list[Choice]:
+    made = []
+    for order in room.guild.warps:
+        entry = room.entry("warps", order.key)
+        if entry is None:
+            continue
+        loom = room.guild.loom(order.loom)
+        table = _table(room, entry.fields, key)
+        against = wound.against(room, order.key, table)
+        if order.draft == key:
+            says, level = _("It is on this warp already."), "done"
+        elif draft.shafts > loom.shafts:
+            says = _("It takes %(needs)d shafts, the loom has %(has)d.")
+            says, level = says % {"needs": draft.shafts, "has": loom.shafts}, "warn"
+        elif against is not None:
+            says, level = _("This warp is wound already, and not for this draft."), "warn"
+        else:
+            more = len(table["warp_yarns"]) - len(order.warp_yarns)
+            more += len(table["weft_yarns"]) - len(order.weft_yarns)
+            says, level = _colors(more), ""
+            if any("draft" in old and "draft" not in new for old, new in _pieces(entry, table)):
+                says += " " + _("Pieces with a draft of their own are woven with this one.")
+        made.append(Choice(order, loom.name, entry.version, says, level, against is not None))
+    return made
+
+
+def _pieces(entry: Entry, table: dict[str, Any]) -> Iterable[tuple[dict[str, Any], dict[str, Any]]]:
+    return zip(entry.fields.get("items", ()), table["items"], strict=True)
+
+
+def _colors(more: int) -> str:
+    if more > 0:
+        return ngettext("It takes %d yarn more.", "It takes %d yarns more.", more) % more
+    if more < 0:
+        return ngettext("It takes %d yarn less.", "It takes %d yarns less.", -more) % -more
+    return _("As many yarns as now.")
+
+
+def _table(room: Room, table: dict[str, Any], key: str) -> dict[str, Any]:
+    """The warp's table with the draft. A piece keeps a draft of its own if it is threaded the same."""
+    items = [
+        item
+        if "draft" not in item or _threaded_alike(room, item["draft"], key)
+        else {name: value for name, value in item.items() if name not in ("draft", "weft_yarns")}
+        for item in table.get("items", ())
+    ]
+    return keep.fitted(room, {**table, "draft": key, "items": items}, room.drafts, key)
+
+
+def _threaded_alike(room: Room, one: str, other: str) -> bool:
+    return np.array_equal(room.drafts[one].threading, room.drafts[other].threading)
+
+
+def _onto(request: HttpRequest, room: Room, key: str) -> HttpResponse:
+    warp = entry_or_404(room, "warps", request.POST.get("warp", ""))
+    entry_or_404(room, "drafts", key)
+    back = f"/drafts/{key}/warp"
+    made = _table(room, warp.fields, key)
+    if request.POST.get("as") == "another":
+        made = wound.another(room, warp.key, made)
+    elif wound.against(room, warp.key, made) is not None:
+        return refuse(request, _("This warp is wound already, and not for this draft."), back)
+    name = made["key"]
+    form = fields.Form()
+    if not (fields.check("warps", made, form) and planning.tried(room, name, made, form)):
+        return refuse(request, form.error, back, 422)
+    version = None if name != warp.key else version_of(request) or 0
+    try:
+        store.write("warps", name, made, version=version, who=who(request))
+    except store.Conflict as conflict:
+        return clash(request, "warps", name, made, conflict)
+    return redirect("warps-plan", key=name)
