@@ -29,6 +29,7 @@ from loomready.draft.edit import (
     Tread,
     Treadling,
 )
+from loomready.draft.edit_marks import Floats, Marks
 from loomready.problems import BadInput, shorten
 
 MAX_OPERATIONS = 500
@@ -165,6 +166,28 @@ def _listing(table: Bools) -> list[list[int]]:
     rows, columns = np.nonzero(table)
     counts = np.bincount(rows, minlength=len(table))
     return [part.tolist() for part in np.split(columns + 1, counts.cumsum()[:-1])] if len(table) else []
+
+
+def marks_as_json(found: Marks) -> dict[str, Any]:
+    """Where the page marks something: threads from 1, runs as [first, length], mirrors in half threads."""
+    return {
+        "warp": [_runs(each) for each in found.warp],
+        "weft": [_runs(each) for each in found.weft],
+        "loose_ends": _from_1(found.loose_ends),
+        "loose_picks": _from_1(found.loose_picks),
+        "parts": [{"ends": _from_1(part.ends), "picks": _from_1(part.picks)} for part in found.parts],
+        "mirror_ends": list(found.mirror_ends),
+        "mirror_picks": list(found.mirror_picks),
+        "edges": [{"end": edge.end + 1, "picks": _from_1(edge.missed)} for edge in found.edges.edges],
+    }
+
+
+def _from_1(threads: tuple[int, ...]) -> list[int]:
+    return [thread + 1 for thread in threads]
+
+
+def _runs(found: Floats) -> dict[str, Any]:
+    return {"threads": _from_1(found.threads), "runs": [[first + 1, length] for first, length in found.runs]}
 
 
 def fingerprint(draft: Draft) -> int:

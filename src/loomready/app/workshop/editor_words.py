@@ -15,7 +15,8 @@ from loomready.app.typed import plain
 from loomready.draft import analysis, findings
 from loomready.draft.draft import Draft
 from loomready.draft.edit_edges import Edge
-from loomready.draft.edit_marks import Floats, Marks, marks, threads_within
+from loomready.draft.edit_marks import Marks, marks, threads_within
+from loomready.draft.edit_words import marks_as_json
 from loomready.draft.periods import Numbers
 from loomready.problems import BadInput
 
@@ -89,27 +90,7 @@ def looked_at(draft: Draft, asked: Asked, system: units.System) -> dict[str, Any
         ],
         "facts": _facts(whole),
         "heddles": list(whole.heddles),
-        "marks": {
-            "warp": [_runs(each) for each in found.warp],
-            "weft": [_runs(each) for each in found.weft],
-            "loose_ends": _from_1(found.loose_ends),
-            "loose_picks": _from_1(found.loose_picks),
-            "parts": [{"ends": _from_1(p.ends), "picks": _from_1(p.picks)} for p in found.parts],
-            "mirror_ends": list(found.mirror_ends),
-            "mirror_picks": list(found.mirror_picks),
-            "edges": [{"end": edge.end + 1, "picks": _from_1(edge.missed)} for edge in found.edges.edges],
-        },
-    }
-
-
-def _from_1(threads: tuple[int, ...]) -> list[int]:
-    return [thread + 1 for thread in threads]
-
-
-def _runs(found: Floats) -> dict[str, Any]:
-    return {
-        "threads": _from_1(found.threads),
-        "runs": [[first + 1, length] for first, length in found.runs],
+        "marks": marks_as_json(found),
     }
 
 

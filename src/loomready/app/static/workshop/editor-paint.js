@@ -141,8 +141,8 @@ function numeral(pen, { at, inks: ink }, x, y, wide, high, number) {
 function mark(pen, scene, x, y, wide, high, number) {
   const { at, look, inks: ink } = scene;
   const numbered = look.numbers && wide >= 11 * at.unit && high >= 11 * at.unit;
+  if (numbered) pen.globalAlpha = 0.22;
   pen.fillStyle = ink.woad;
-  pen.globalAlpha = numbered ? 0.22 : 1;
   pen.fillRect(x, y, Math.max(1, wide), high);
   pen.globalAlpha = 1;
   if (numbered) numeral(pen, scene, x, y, wide, high, number);

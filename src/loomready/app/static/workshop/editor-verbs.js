@@ -104,7 +104,9 @@ export const verbs = {
       if (paintColor(editor, number)) onward(editor);
     } else if (part === "threading") {
       const { first, last } = editor.run() ?? { first: caret.end, last: caret.end };
-      if (editor.do({ do: "thread", first, shafts: Array(last - first + 1).fill(number) })) onward(editor);
+      if (editor.do({ do: "thread", first, shafts: Array(last - first + 1).fill(number) })) {
+        onward(editor, number ? { shaft: number } : {});
+      }
     } else if (part === "tieup") {
       const on = !draft.tieup[(number - 1) * columns + caret.column - 1];
       editor.do({ do: "tie", cells: [[caret.column, number]], on });
@@ -119,7 +121,7 @@ export const verbs = {
     } else {
       const { first, last } = editor.run() ?? { first: caret.pick, last: caret.pick };
       const rows = Array(last - first + 1).fill(number ? [number] : []);
-      if (editor.do({ do: "treadling", first, rows })) onward(editor, { column: number || caret.column });
+      if (editor.do({ do: "treadling", first, rows })) onward(editor, number ? { column: number } : {});
     }
   },
 };
@@ -137,13 +139,14 @@ function paintColor(editor, number) {
 }
 
 /** On to the next thread, unless a run is selected, or the last is reached. */
-function onward(editor, more = {}) {
+function onward(editor, set = {}) {
+  Object.assign(editor.caret, set);
   if (editor.run()) return editor.describe();
   const side = SIDE_OF[editor.caret.part];
   const name = side === "warp" ? "end" : "pick";
   const thread = editor.caret[name];
   const said = editor.told();
-  editor.goTo({ ...more, [name]: Math.min(thread + 1, lengthOf(editor.draft, side)) });
+  editor.goTo({ [name]: Math.min(thread + 1, lengthOf(editor.draft, side)) });
   return editor.say(`${said} → ${editor.told()}`);
 }
 

@@ -287,7 +287,7 @@ class Editor {
       case "threading":
         return word(on ? "end_on" : "end_off", { end, shaft: on }) + row;
       case "side":
-        return `${word(sideName, listed)}; ${word(plan ? "column_shaft" : "column_treadle", { column })}`;
+        return word(sideName, listed) + (numbers.includes(column) ? "" : `; ${word(plan ? "column_shaft" : "column_treadle", { column })}`);
       case "tieup":
         return word(draft.tieup[(shaft - 1) * columns + column - 1] ? "tied" : "untied", { column, shaft });
       case "warp":
