@@ -33,6 +33,7 @@ PAGES = (
     "/warps",
     "/warps-new",
     "/warps/scarves",
+    "/warps/scarves/cloth",
     "/guild",
     "/share",
     "/join",

@@ -107,6 +107,11 @@ class Field:
     echo: str = ""  # the address that says what a name becomes, while it is typed
 
     @property
+    def shown(self) -> str:
+        """What stands in it, in words."""
+        return next((str(word) for value, word in self.choices if value == self.text), self.text)
+
+    @property
     def describedby(self) -> str:
         parts = [f"{self.name}-{part}" for part in ("help", "understood", "error") if getattr(self, part)]
         return " ".join(parts)

@@ -16,6 +16,7 @@ from loomready.warp.result import WarpPlan
 CSS_PX_TO_MM = 25.4 / 96
 WIDE, NARROW, HIGH = 1180, 328, 66
 CLOTH_ROOM_MM = (156.0, 120.0)
+WHOLE_MM = (1500.0, 260.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,17 +30,21 @@ class Cloth:
 
 
 @lru_cache(maxsize=64)
-def cloth(plan: WarpPlan) -> Cloth:
-    """The washed cloth from end 1 on, true to size on a screen of 96 pixels an inch."""
+def cloth(plan: WarpPlan, whole: bool = False) -> Cloth:
+    """The washed cloth from end 1 on, true to size on a screen of 96 pixels an inch.
+
+    :param whole: its whole width (to 1.5 m), where else a piece has to do that fits beside the figures
+    """
+    room_mm, width_px = (WHOLE_MM, 2400) if whole else (CLOTH_ROOM_MM, 1200)
     mm_per_end = plan.finished_width_mm / plan.web.ends
     mm_per_pick = 10 / plan.wefts[0].picks_per_cm * (1 - plan.order.shrink_length)
-    ends = min(plan.web.ends, max(1, int(CLOTH_ROOM_MM[0] / mm_per_end)))
-    picks = max(1, min(plan.wefts[0].picks, int(CLOTH_ROOM_MM[1] / mm_per_pick)))
+    ends = min(plan.web.ends, max(1, int(room_mm[0] / mm_per_end)))
+    picks = max(1, min(plan.wefts[0].picks, int(room_mm[1] / mm_per_pick)))
     image = cloth_image(
         in_yarn_colors(plan),
         mm_per_end=mm_per_end,
         mm_per_pick=mm_per_pick,
-        width_px=1200,
+        width_px=width_px,
         ends=range(ends),
         picks=range(picks),
         end_1=plan.guild.end_1,

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import ngettext
 
@@ -26,6 +27,17 @@ STEPS: tuple[tuple[str, Any, Any], ...] = (
     ("weaving", _("weaving"), _("weave on, then cut off")),
     ("cut off", _("cut off"), _("wet-finish")),
 )
+# Where what follows a step is done: the job's page beside the loom.
+JOBS = {
+    "planned": "winding",
+    "wound": "sleying",
+    "sleyed": "threading",
+    "threaded": "beaming",
+    "beamed": "tying",
+    "tied on": "weaving",
+    "tested": "weaving",
+    "weaving": "weaving",
+}
 LOOM_KINDS = {
     "table": _("table loom"),
     "jack": _("jack loom"),
@@ -46,14 +58,17 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """Where one warp stands. ``short``: what stops it, in the plan's own words."""
+    """Where one warp stands. ``short``: what stops it, in the plan's own words; ``look``: what to look at,
+    the first words of it; ``goes``: the page where the next thing is done.
+    """
 
     planned: Planned
     step: str
     steps: tuple[Step, ...]
     next: Any
+    goes: str
     short: tuple[str, ...]
-    look: int
+    look: tuple[str, ...]
     strip: Strips | None
 
     @property
@@ -107,16 +122,20 @@ def state(room: Room, planned: Planned) -> State:
     stops = tuple(p.message for p in plan.problems if p.level == "stop") if plan else ()
     if planned.error is not None:
         stops = (planned.error.line(),)
-    following = STEPS[at][2]
+    key, job = planned.order.key, JOBS.get(NAMES[at])
+    following, goes = STEPS[at][2], reverse("warps-plan", args=[key])
     if at == 0 and stops:
-        following = _("settle what is short")
+        following, goes = _("settle what is short"), f"{goes}#answers"
+    elif job is not None and plan is not None:
+        goes = reverse("loomside-job", args=[key, job])
     return State(
         planned=planned,
         step=NAMES[at],
         steps=tuple(Step(name, label, n <= at, n == at) for n, (name, label, _next) in enumerate(STEPS)),
         next=following,
+        goes=goes,
         short=stops,
-        look=sum(p.level == "warn" for p in plan.problems) if plan else 0,
+        look=tuple(p.message.partition(": ")[0] for p in plan.problems if p.level == "warn") if plan else (),
         strip=web_strip(plan, "none") if plan else None,
     )
 

@@ -42,6 +42,7 @@ urlpatterns = [
     path("warps/<str:key>/step", warps.step, name="warps-step"),
     path("warps/<str:key>/earlier", warps.earlier, name="warps-earlier"),
     path("warps/<str:key>/remove", warps.remove_warp, name="warps-remove"),
+    path("warps/<str:key>/cloth", warps.whole_cloth, name="warps-cloth-whole"),
     path("warps/<str:key>/cloth-<str:name>.png", warps.picture, name="warps-cloth"),
     path("warps/<str:key>/packet", work.packet, name="warps-print"),
     path("work/<str:token>", work.look, name="work"),

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_GET, require_POST
 from django_htmx.http import HttpResponseClientRedirect
 
 from loomready.app import fields, history, planning, progress, store, versions, warpform, wound
+from loomready.app.loomside import happened_offers
 from loomready.app.pictures import cloth
 from loomready.app.room import open_room
 from loomready.app.strip import VIEWS
@@ -119,6 +120,7 @@ def _show(
         "sheet": planning.sheet(room, key, view if view in VIEWS else "bouts"),
         "changes": history.of_record("warps", key, 4),
         "against": against,
+        "learned": happened_offers.of_warp(room, key),
         "wound_from": versions.wound_from(room, key),
     }
     htmx: Any = request.htmx  # type: ignore[attr-defined]
@@ -181,7 +183,19 @@ def picture(request: HttpRequest, key: str, name: str) -> HttpResponse:
         raise Http404
     made = cloth(planned.plan)
     if name != made.name:
+        made = cloth(planned.plan, whole=True)
+    if name != made.name:
         raise Http404
     response = HttpResponse(made.png, "image/png")
     response["Cache-Control"] = "private, max-age=604800, immutable"
     return response
+
+
+@require_GET
+def whole_cloth(request: HttpRequest, key: str) -> HttpResponse:
+    """The whole width of the cloth: fitted to the page, and true to size to scroll along."""
+    planned = open_room().plan_of(key)
+    if planned is None or planned.plan is None:
+        raise Http404
+    shown = {"title": key, "cloth": cloth(planned.plan, whole=True), "key": key}
+    return render(request, "app/cloth.html", shown)
