@@ -22,6 +22,10 @@ def rows() -> list[Row]:
     return found
 
 
+def _shown(value: float, unit: str) -> str:
+    return _time(value) if unit == "s" else f"{value:.3g} {unit}"
+
+
 def _time(seconds: float) -> str:
     for unit, size in (("s", 1.0), ("ms", 1e-3)):
         if seconds >= size:
@@ -33,8 +37,8 @@ def table(rows: list[Row]) -> str:
     lines = [_HEADINGS] + [
         (
             row.name,
-            _time(row.measured_s),
-            _time(row.baseline_s),
+            _shown(row.measured_s, row.unit),
+            _shown(row.baseline_s, row.unit),
             f"{row.ratio:.3g}",
             f"{row.limit:.3g}",
             "over" if row.over else "ok",

@@ -13,6 +13,7 @@ class Row:
 
     name      what was done, on how much
     against   what the baseline is
+    unit      of both figures, where they are no seconds
     """
 
     name: str
@@ -20,6 +21,7 @@ class Row:
     against: str
     baseline_s: float
     limit: float
+    unit: str = "s"
 
     @property
     def ratio(self) -> float:
