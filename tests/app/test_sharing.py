@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+import socket
 import sqlite3
 import threading
 import zipfile
@@ -619,6 +620,12 @@ def test_only_addresses_that_another_device_reaches_are_offered() -> None:
     for text in ("127.0.0.1", "0.0.0.0", "169.254.3.4", "224.0.0.1", "nonsense", ""):
         assert not addresses.is_in_a_network(text)
     assert addresses.is_in_a_network("192.168.1.20")
+
+
+def test_every_address_that_is_offered_is_this_machines() -> None:
+    for text in addresses.of_this_machine():
+        with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as own:
+            own.bind((text, 0))  # fails for an address of another machine
 
 
 def test_every_network_is_shown_and_one_is_chosen(

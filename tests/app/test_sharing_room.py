@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import http.client
 import re
 import signal
 import subprocess
@@ -119,7 +120,7 @@ def test_a_helper_joins_by_the_network_weighs_and_is_named(room: Room) -> None:
 
     phone.get_by_role("link", name="Warps").click()
     expect(phone.get_by_role("link", name="New warp")).to_have_count(0)
-    phone.get_by_role("link", name="towels").click()
+    phone.get_by_role("link", name="towels", exact=True).click()
     expect(phone.get_by_text("You look at this as a helper")).to_be_visible()
     expect(phone.get_by_role("textbox", name="Finished width")).to_be_disabled()
     phone.get_by_role("button", name="wound").click()
@@ -134,6 +135,9 @@ def test_two_who_change_the_same_thing_are_shown_both(room: Room) -> None:
     keeper = room.phone(room.code(owner, "Keeper", "Moss"))
     owner.goto("/looms/reed/8-dent")
     keeper.goto("/looms/reed/8-dent")
+    bystander = room.page(room.here, 360)
+    bystander.goto("/shelf/cone/fern-small/weigh")
+    bystander.get_by_label("On the scale").fill("99")
     keeper.get_by_label("Width").fill("31 in")
     owner.get_by_label("Width").fill("32 in")
     keeper.get_by_role("button", name="Save reed").click()
@@ -141,6 +145,7 @@ def test_two_who_change_the_same_thing_are_shown_both(room: Room) -> None:
     # What is being typed stays; a word says that something changed.
     expect(owner.get_by_text("Somebody changed something meanwhile.")).to_be_visible(timeout=SOON)
     expect(owner.get_by_label("Width")).to_have_value("32 in")
+    expect(bystander.get_by_text("Somebody changed something meanwhile.")).to_be_hidden()
     owner.get_by_role("button", name="Save reed").click()
     expect(owner.get_by_role("heading", name="Two versions")).to_be_visible()
     expect(owner.get_by_role("row", name="Width")).to_contain_text("31 in")
@@ -199,6 +204,44 @@ def test_the_pages_of_sharing_are_for_everyone(room: Room) -> None:
         if page.evaluate("document.documentElement.scrollWidth > innerWidth"):
             found.append(f"{name}: wider than the screen")
     assert found == []
+
+
+def test_the_server_believes_the_socket_and_no_header(room: Room) -> None:
+    network = room.network.removeprefix("http://").rstrip("/")
+    for header in ("X-Forwarded-For", "X-Real-IP", "Forwarded", "X-Forwarded-Host", "Remote-Addr"):
+        value = "for=127.0.0.1" if header == "Forwarded" else "127.0.0.1"
+        assert asked(network, "/share", {header: value}) == (302, "/join")
+    for host in ("127.0.0.1", f"127.0.0.1:{network.rpartition(':')[2]}"):
+        assert asked(network, "/share", {"Host": host}) == (302, "/join")
+    for host in ("rebound.example", "192.0.2.255"):
+        assert asked(network, "/join", {"Host": host})[0] == 400
+        assert asked(room.here.removeprefix("http://").rstrip("/"), "/share", {"Host": host})[0] == 400
+
+
+def test_without_sharing_the_network_gets_no_answer(tmp_path: Path) -> None:
+    command = [sys.executable, "-m", "loomready", "open", "--home", str(tmp_path / "home"), "--port", "0"]
+    process = subprocess.Popen([*command, "--no-browser"], stdout=subprocess.PIPE, text=True)
+    try:
+        assert process.stdout is not None
+        (here,) = re.findall(r"http://([\d.:]+)/", process.stdout.readline())
+        port = here.rpartition(":")[2]
+        assert asked(here, "/share", {}) == (302, "/start")
+        for address in addresses.of_this_machine():
+            with pytest.raises(ConnectionRefusedError):
+                asked(f"{address}:{port}", "/share", {})
+    finally:
+        close(process)
+
+
+def asked(server: str, path: str, headers: dict[str, str]) -> tuple[int, str]:
+    """Status of the answer, and where it leads."""
+    connection = http.client.HTTPConnection(server, timeout=20)
+    try:
+        connection.request("GET", path, headers=headers)
+        answer = connection.getresponse()
+        return answer.status, answer.headers.get("Location", "")
+    finally:
+        connection.close()
 
 
 def test_a_device_stays_in_when_the_guild_is_opened_again(chromium: Browser, tmp_path: Path) -> None:

@@ -21,21 +21,41 @@ function ofThisPage(beat) {
 /** Whether this page may be fetched anew without taking anything from under somebody's hands. */
 function isIdle() {
   const main = document.getElementById("main");
-  if (!main || typed || meta?.getAttribute("data-again") !== "yes") return false;
+  if (!main || typed) return false;
   if (main.querySelector("[role=alert], [data-still], .drop") || hasOwnScript) return false;
   const active = document.activeElement;
   if (!active || active === document.body || active === main || !main.contains(active)) return true;
   return active.id !== "" && !active.matches("input, select, textarea");
 }
 
-/** The page's matter as the server has it, in its place; what was unfolded stays so. */
+/** What a page says, without what differs from answer to answer or by unfolding.
+ * @param {Element} main */
+function said(main) {
+  return main.innerHTML.replace(/ open=""| value="[A-Za-z0-9]{64}"/g, "");
+}
+
+/** The page as the server has it: put in its place where that disturbs nobody. False: it has to be offered. */
 async function again() {
-  const answer = await fetch(location.href, { headers: { accept: "text/html" } });
   const there = document.getElementById("main");
-  if (answer.redirected || !answer.ok || !there || !isIdle()) return false;
+  if (!there || meta?.getAttribute("data-again") !== "yes") return false;
+  const answer = await fetch(location.href, { headers: { accept: "text/html" } });
+  if (answer.redirected || !answer.ok) return false;
   const made = new DOMParser().parseFromString(await answer.text(), "text/html");
   const fresh = made.getElementById("main");
-  if (!fresh || !isIdle()) return false;
+  const beat = made.querySelector("meta[name=pulse]");
+  if (!fresh || !(beat instanceof HTMLMetaElement)) return false;
+  if (said(fresh) !== said(there)) {
+    if (!isIdle()) return false;
+    put(fresh, there);
+  }
+  known = beat.content;
+  return true;
+}
+
+/** What was unfolded stays so, and the keyboard where it was.
+ * @param {Element} fresh
+ * @param {Element} there */
+function put(fresh, there) {
   const was = [...there.querySelectorAll("details")];
   const now = [...fresh.querySelectorAll("details")];
   if (was.length === now.length) now.forEach((each, at) => { each.open = was[at].open; });
@@ -43,10 +63,7 @@ async function again() {
   there.innerHTML = fresh.innerHTML;
   window.htmx?.process(there);
   if (id) document.getElementById(id)?.focus({ preventScroll: true });
-  const beat = made.querySelector("meta[name=pulse]");
-  if (beat instanceof HTMLMetaElement) known = beat.content;
   document.dispatchEvent(new CustomEvent("loomready:again"));
-  return true;
 }
 
 async function ask() {
