@@ -16,11 +16,12 @@ from types import ModuleType
 
 from django.utils.translation import gettext
 
+from loomready.choose import columns, search_plans, search_threadings
 from loomready.model import guild
 from loomready.warp import report
 from loomready.warp.report import Figure
 
-_SPOKEN = (report,)
+_SPOKEN = (report, columns, search_plans, search_threadings)
 
 
 def said(text: str) -> str:

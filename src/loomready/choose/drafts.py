@@ -12,9 +12,10 @@ import numpy as np
 from loomready.choose.columns import Offer, Setting, as_json
 from loomready.choose.search import ROUNDS, Search
 from loomready.choose.search_wish import MOST_PICKS_ASKED, MOST_TREADLES, Wish
-from loomready.draft.draft import Draft
+from loomready.draft.draft import RGB, Draft
 from loomready.draft.periods import number_rows
-from loomready.units import PER_CM, WIDTH_MM, factor
+from loomready.units import WIDTH_MM, factor
+from loomready.warp.result import WarpPlan
 
 __all__ = [
     "LIMITS",
@@ -26,8 +27,10 @@ __all__ = [
     "Wish",
     "as_document",
     "as_file",
+    "ends_across",
     "find",
     "mm_a_thread",
+    "setting_of",
     "usual_setting",
     "why_nothing",
 ]
@@ -80,8 +83,25 @@ def usual_setting(shafts: int) -> Setting:
 
 
 def mm_a_thread(per_cm: float) -> float:
-    """What a thread takes at a sett, mm."""
-    return factor(WIDTH_MM.inside, "cm") / per_cm * factor(PER_CM.inside, "1/cm")
+    """What a thread takes at a sett, mm; and the other way round."""
+    return factor(WIDTH_MM.inside, "cm") / per_cm
+
+
+def setting_of(plan: WarpPlan, shafts: int, distance_m: float, colors: tuple[RGB, RGB]) -> Setting:
+    """A warp's finished cloth, looked at in a color for all its ends and one for all its picks."""
+    return Setting(
+        shafts,
+        mm_per_end=plan.finished_width_mm / plan.web.ends,
+        mm_per_pick=mm_a_thread(plan.wefts[0].picks_per_cm) * (1 - plan.order.shrink_length),
+        distance_m=distance_m,
+        warp_color=colors[0],
+        weft_color=colors[1],
+    )
+
+
+def ends_across(width_mm: float, setting: Setting) -> int:
+    """Ends in a cloth of that width."""
+    return max(1, round(width_mm / setting.mm_per_end))
 
 
 def find(wish: Wish, many: int, own: Mapping[str, Draft] | None = None, rounds: int = ROUNDS) -> Found:

@@ -6,7 +6,7 @@ Nothing here looks at a clock: the same wish and the same number of rounds give 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -87,7 +87,8 @@ class Search:
         # A threading that stands on a loom leaves no choice of draft, only of lifts.
         there = [] if wish.threading is not None else list(known(wish.setting.shafts))
         self._look_at((key, draft.title or key, draft) for key, draft in (own or {}).items())
-        self._look_at(("", name, draft) for name, draft in there)
+        colors = (wish.setting.warp_color, wish.setting.weft_color)
+        self._look_at(("", name, replace(draft, palette=colors)) for name, draft in there)
 
     @property
     def found(self) -> int:
@@ -304,8 +305,11 @@ class Search:
         )
 
     def _of_this_loom(self, kept: _Kept) -> bool:
-        whole = kept.own != "" or kept.shafts == self.wish.setting.shafts
-        return whole or _FEWER_SHAFTS * (self._fewer + 1) <= len(self.offers) + 1
+        loom = self.wish.setting.shafts
+        if kept.own or kept.shafts == loom:
+            return True
+        half = 2 * kept.shafts >= loom or len(self.offers) >= _FIRST_PAGE
+        return half and _FEWER_SHAFTS * (self._fewer + 1) <= len(self.offers) + 1
 
 
 def _only(threading: tuple[int, ...]) -> Threading:

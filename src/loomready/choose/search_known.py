@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
+import numpy as np
+
+from loomready.draft.analysis import Structure
 from loomready.draft.draft import Draft, lift_plan
 from loomready.draft.families.registry import FAMILIES
 from loomready.problems import BadInput
@@ -35,4 +39,13 @@ def known(shafts: int) -> Iterator[tuple[str, Draft]]:
 
 
 def _made(family: str, options: dict[str, str]) -> Draft:
-    return FAMILIES[family].make({**options, "repeats": "1"}).as_lift_plan()
+    """One repeat of the family's draft, by its uncolored cloth."""
+    draft = FAMILIES[family].make({**options, "repeats": "1"}).as_lift_plan()
+    ends, picks = Structure(draft).repeat
+    return replace(
+        draft,
+        threading=draft.threading[:ends].copy(),
+        warp_colors=np.zeros(ends, np.int16),
+        lifts=draft.lifts[:picks].copy(),
+        weft_colors=np.ones(picks, np.int16),
+    )

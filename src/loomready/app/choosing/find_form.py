@@ -1,0 +1,215 @@
+"""What a weaver may ask of a draft, as a form, and the wish that it makes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from loomready.app.fields import Field, Form, take
+from loomready.app.room import Room
+from loomready.app.typed import plain
+from loomready.choose.drafts import Setting, Wish, ends_across, mm_a_thread, setting_of, usual_setting
+from loomready.colors import RGB
+from loomready.draft.draft import DARK, LIGHT, Draft
+from loomready.model.guild import Loom
+from loomready.problems import BadInput
+from loomready.units import LENGTH_M, PER_CM, WIDTH_MM, Kind, read
+from loomready.warp.result import WarpPlan
+
+MOST_STEPS_TALKING = 4
+MOST_LIFTS_TALKING = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A form with what it means. ``wish`` None: it is not sent yet, or something in it is wrong.
+
+    warp, draft   keys of what the search starts from, or ""
+    liked         that draft
+    """
+
+    form: Form
+    wish: Wish | None
+    loom: Loom | None
+    warp: str
+    draft: str
+    liked: Draft | None
+    like: bool
+    query: tuple[tuple[str, str], ...]
+
+
+def asked(room: Room, sent: Mapping[str, str]) -> Asked:
+    """The form as it was sent, or as it begins."""
+    warp, draft = sent.get("warp", ""), sent.get("draft", "")
+    planned = room.plan_of(warp)
+    warp = warp if planned is not None else ""
+    plan = planned.plan if planned is not None else None
+    draft = planned.order.draft if planned is not None else draft
+    liked = room.drafts.get(draft)
+    draft = draft if liked is not None else ""
+    start = planned.order.loom if planned is not None else sent.get("loom", "")
+    form = _form(room, start, plan, liked)
+    if "picks" in sent:
+        take(form, sent)
+    loom = next((each for each in room.guild.looms if each.key == form["loom"].text), None)
+    near = form["near"].text if "near" in form.fields else "any"
+    wish = None
+    if "picks" in sent and loom is not None:
+        wish = _wish(form, loom, plan, liked if near == "threading" else None)
+    query = [(name, each.text) for name, each in form.fields.items() if each.text]
+    query += [(name, value) for name, value in (("warp", warp), ("draft", draft)) if value]
+    return Asked(form, wish, loom, warp, draft, liked, near == "character", tuple(query))
+
+
+def _form(room: Room, loom: str, plan: WarpPlan | None, liked: Draft | None) -> Form:
+    looms = tuple((each.key, f"{each.name} · {_loom(each)}") for each in room.guild.looms)
+    show, us = room.show, room.guild.units == "us"
+    setting = usual_setting(4) if plan is None else _of_plan(plan, 4)
+    per_end, per_pick = (mm_a_thread(mm) for mm in (setting.mm_per_end, setting.mm_per_pick))
+    talk = _("while people talk: at most %(steps)d steps, %(lifts)d lifts") % {
+        "steps": MOST_STEPS_TALKING,
+        "lifts": MOST_LIFTS_TALKING,
+    }
+    made = [
+        Field("loom", _("Loom"), loom or (looms[0][0] if looms else ""), "choice", choices=looms),
+        Field("picks", _("Pick repeat at most"), "12", "number"),
+        Field(
+            "float",
+            _("Longest float"),
+            "",
+            help=_("threads, or a length at the sett: 5, or %(length)s")
+            % {"length": "1/4 in" if us else "6 mm"},
+            placeholder="7",
+        ),
+        Field(
+            "woven",
+            _("To be woven"),
+            "quiet",
+            "choice",
+            choices=(("quiet", _("in quiet hours: any order")), ("talk", talk)),
+        ),
+        Field("symmetric", _("Symmetric: the edges match"), "", "flag"),
+        Field("plain", _("Plain weave can be woven"), "", "flag"),
+    ]
+    if liked is not None:
+        near = (
+            ("any", _("anything")),
+            ("character", _("like this one in character")),
+            ("threading", _("on this very threading")),
+        )
+        made.append(Field("near", _("Show"), "character", "choice", choices=near))
+    made += [
+        Field("sett", _("Sett of the cloth"), show.sett(per_end)),
+        Field("ppi", _("Picks of the cloth"), show.sett(per_pick)),
+        Field("distance", _("Seen from"), "10 ft" if us else "3 m"),
+        Field(
+            "width",
+            _("Width of the cloth"),
+            "" if plan is None else show.width(plan.finished_width_mm),
+            help=_("where it is said, only draws for which heddles hang where they are needed"),
+        ),
+    ]
+    return Form({each.name: each for each in made})
+
+
+def _loom(loom: Loom) -> str:
+    shafts = ngettext("%d shaft", "%d shafts", loom.shafts) % loom.shafts
+    treadles = ngettext("%d treadle", "%d treadles", loom.treadles) % loom.treadles
+    return f"{shafts}, {treadles if loom.treadles else _('levers')}"
+
+
+def _wish(form: Form, loom: Loom, plan: WarpPlan | None, threading: Draft | None) -> Wish | None:
+    """What was asked; what cannot be is said beside its field."""
+    setting = _setting(form, loom, plan)
+    float_text = form["float"].text
+    threads = int(float_text) if float_text.isdecimal() and len(float_text) < 5 else None
+    mm = None if threads is not None or not float_text else _quantity(form, "float", WIDTH_MM, "")
+    width = _quantity(form, "width", WIDTH_MM, "in") if form["width"].text else None
+    picks = _count(form, "picks")
+    if threading is not None and int(threading.threading.max(initial=0)) >= loom.shafts:
+        form.change("near", error=_("This threading needs more shafts than the loom has."))
+    if threading is not None and int(threading.threading.min(initial=0)) < 0:
+        form.change("near", error=_("This threading has ends in no heddle; expected one in which all are."))
+    if form.wrong or setting is None or picks is None:
+        return None
+    talk = form["woven"].text == "talk"
+    treadles = [count for count in (loom.treadles, MOST_LIFTS_TALKING if talk else 0) if count]
+    try:
+        return Wish(
+            setting,
+            picks,
+            max_float=threads,
+            max_float_mm=mm,
+            symmetric=bool(form["symmetric"].text),
+            plain_weave=bool(form["plain"].text),
+            treadles=min(treadles, default=None),
+            max_steps=MOST_STEPS_TALKING if talk else None,
+            heddles=None if width is None else loom.heddles,
+            ends=None if width is None else ends_across(width, setting),
+            threading=None if threading is None else tuple(threading.threading.tolist()),
+        )
+    except BadInput as error:
+        name = {"max-float": "float", "picks": "picks", "distance": "distance"}.get(error.where, "")
+        if name:
+            form.change(name, error=error.what)
+        else:
+            form.error = error.line()
+        return None
+
+
+def _setting(form: Form, loom: Loom, plan: WarpPlan | None) -> Setting | None:
+    per_end = _quantity(form, "sett", PER_CM, "/in")
+    per_pick = _quantity(form, "ppi", PER_CM, "/in")
+    distance = _quantity(form, "distance", LENGTH_M, "m")
+    if per_end is None or per_pick is None or distance is None:
+        return None
+    warp, weft = (DARK, LIGHT) if plan is None else main_colors(plan)
+    return Setting(loom.shafts, mm_a_thread(per_end), mm_a_thread(per_pick), distance, warp, weft)
+
+
+def _quantity(form: Form, name: str, kind: Kind, unit: str) -> float | None:
+    try:
+        value = read(plain(form[name].text, kind, unit), kind)
+        if value <= 0:
+            raise BadInput(_("is not above 0; expected a size"))
+    except BadInput as error:
+        form.change(name, error=error.what[:1].upper() + error.what[1:])
+        return None
+    return value
+
+
+def _count(form: Form, name: str) -> int | None:
+    text = form[name].text
+    if not text.isdecimal() or len(text) > 6:
+        form.change(name, error=_("Is no whole number; expected 2 to 400"))
+        return None
+    return int(text)
+
+
+def main_colors(plan: WarpPlan) -> tuple[RGB, RGB]:
+    """The color of most ends, and of the picks: another one where there is one."""
+    warp, weft = main_yarns(plan.order.warp_yarns, plan.order.weft_yarns, plan.draft)
+    return plan.guild.yarn(warp).color, plan.guild.yarn(weft).color
+
+
+def main_yarns(warp: tuple[str, ...], weft: tuple[str, ...], draft: Draft) -> tuple[str, str]:
+    """The yarn of most ends, and one for all picks: that of most picks which is not the warp's."""
+    of_ends, of_picks = _by_use(warp, draft.warp_colors), _by_use(weft, draft.weft_colors)
+    others = [key for key in (*of_picks, *of_ends) if key != of_ends[0]]
+    return of_ends[0], (others or of_picks)[0]
+
+
+def _by_use(yarns: tuple[str, ...], colors: Any) -> list[str]:
+    """Yarns, which stand in the order in which their colors first appear, the most used first."""
+    _colors, first, count = np.unique(colors, return_index=True, return_counts=True)
+    many = dict(zip(yarns, count[np.argsort(first)].tolist(), strict=False))
+    return sorted(many, key=lambda key: -many[key])
+
+
+def _of_plan(plan: WarpPlan, shafts: int) -> Setting:
+    return setting_of(plan, shafts, 1.0, (DARK, LIGHT))

@@ -1,0 +1,71 @@
+"""A found draft goes among the drafts, and onto the warp it was looked for, in one change."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from loomready.app import store, warpform
+from loomready.app.choosing.find_form import main_yarns
+from loomready.app.room import Room
+from loomready.app.workshop.keep import free_key, text_of
+from loomready.choose.columns import Offer
+from loomready.choose.drafts import as_file
+from loomready.draft.draft import Draft
+from loomready.model.guild import Loom
+
+
+@dataclass(frozen=True, slots=True)
+class Writes:
+    """What taking an offer changes: the draft's ``key``, the warp's ``table`` if there is one; as writes."""
+
+    key: str
+    table: dict[str, Any] | None
+    all: tuple[store.Write, ...]
+
+
+def writes(room: Room, offer: Offer, loom: Loom | None, warp: str, version: int | None) -> Writes:
+    """The offer's draft among the drafts, and the warp on it if one is named.
+
+    :raises BadInput: the draft cannot be written
+    """
+    entry, planned = room.entry("warps", warp), room.plan_of(warp)
+    before = None if planned is None else room.drafts[planned.order.draft]
+    draft = as_file(offer, on_treadles=loom is not None and loom.treadles > 0)
+    if before is not None and not offer.own and np.array_equal(before.threading, draft.threading):
+        draft = _in_its_colors(draft, before)
+    key = offer.own or free_key(room, draft.title or offer.made_of)
+    made: list[store.Write] = [] if offer.own else [("drafts", key, {"wif": text_of(draft)}, None)]
+    table = None
+    if entry is not None and before is not None:
+        table = _onto(room, dict(entry.fields), key, draft, before)
+        made.append(("warps", warp, table, version or entry.version))
+    return Writes(key, table, tuple(made))
+
+
+def _in_its_colors(draft: Draft, before: Draft) -> Draft:
+    """The draft with the warp's colors as they are on the loom, and one of its own for the weft."""
+    color = int(np.bincount(before.weft_colors).argmax())
+    weft = np.full(draft.picks, color, np.int16)
+    return replace(draft, palette=before.palette, warp_colors=before.warp_colors.copy(), weft_colors=weft)
+
+
+def _onto(room: Room, table: dict[str, Any], key: str, draft: Draft, before: Draft) -> dict[str, Any]:
+    """The warp's table on another draft, in its main yarns, or in more where the draft has more colors."""
+    warp, weft = tuple(table["warp_yarns"]), tuple(table["weft_yarns"])
+    same_threading = np.array_equal(before.threading, draft.threading)
+    of_ends, of_picks = main_yarns(warp, weft, before)
+    chosen = {"warp": warp if same_threading else (of_ends,), "weft": (of_picks,)}
+    made = table | {"draft": key}
+    for side, yarns in chosen.items():
+        made[f"{side}_yarns"] = list(warpform.fit(yarns, warpform.colors(draft, side), room))
+    if not same_threading:
+        made.pop("repeat_ends", None)
+    # Pieces with a draft of their own were made for the threading and the yarns before.
+    made["items"] = [
+        {name: value for name, value in item.items() if name not in ("draft", "weft_yarns")}
+        for item in table["items"]
+    ]
+    return made

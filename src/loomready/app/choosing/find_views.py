@@ -1,0 +1,178 @@
+"""Find a draft: what is asked, a gallery of cloths that grows, a closer look, and taking one."""
+
+from __future__ import annotations
+
+from typing import Any
+from urllib.parse import urlencode
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_GET, require_POST
+from django_htmx.http import HttpResponseClientRedirect
+
+from loomready.app import store, wound
+from loomready.app.choosing import find, find_form, find_shown, find_take
+from loomready.app.room import Room, open_room
+from loomready.app.views.common import clash, refuse, version_of, who
+from loomready.app.workshop import shown
+from loomready.choose.columns import COLUMNS
+from loomready.choose.drafts import as_file
+from loomready.problems import BadInput
+
+
+@require_GET
+def page(request: HttpRequest) -> HttpResponse:
+    """The form, and once it is sent the first cloths."""
+    room = open_room()
+    asked = find_form.asked(room, request.GET.dict())
+    shown_page: dict[str, Any] = {"title": _("Find a draft"), "asked": asked, "form": asked.form}
+    if asked.wish is not None:
+        like = asked.liked if asked.like else None
+        running = find.begin(asked.wish, room.drafts, like)
+        shown_page |= _gallery(request, room, running, asked)
+    return render(request, "choosing/find.html", shown_page, status=422 if asked.form.wrong else 200)
+
+
+@require_GET
+def more(request: HttpRequest) -> HttpResponse:
+    """The next cloths, as she scrolls."""
+    room = open_room()
+    asked = find_form.asked(room, request.GET.dict())
+    if asked.wish is None:
+        raise Http404
+    running = find.begin(asked.wish, room.drafts, asked.liked if asked.like else None)
+    return render(request, "choosing/_find_cards.html", _gallery(request, room, running, asked))
+
+
+@require_GET
+def state(request: HttpRequest, token: str) -> HttpResponse:
+    """How far the search is."""
+    running = _running(token)
+    shown_state = {"running": running, "why": find_shown.why(running, open_room().show.us)}
+    response = render(request, "choosing/_find_state.html", shown_state)
+    if running.over.is_set():
+        response["HX-Trigger"] = "found-all"  # what is ordered by a column is put in order once more
+    return response
+
+
+@require_POST
+def stop(request: HttpRequest, token: str) -> HttpResponse:
+    """No more looking; what was found stays."""
+    running = _running(token)
+    running.stop()
+    running.over.wait(1.0)
+    if request.htmx:  # type: ignore[attr-defined]
+        response = render(request, "choosing/_find_state.html", {"running": running})
+        response["HX-Trigger"] = "found-all"
+        return response
+    return redirect(f"{reverse('choosing-find')}?{request.POST.get('query', '')}")
+
+
+@require_GET
+def look(request: HttpRequest, token: str, offer: str) -> HttpResponse:
+    """One of them closer: more of its cloth, its draft, its columns."""
+    room = open_room()
+    asked = find_form.asked(room, request.GET.dict())
+    running = find.running(token)
+    found = None if running is None else running.offers.get(offer)
+    if running is None or found is None:
+        return _gone(request)
+    on_treadles = asked.loom is not None and asked.loom.treadles > 0
+    draft = as_file(found, on_treadles=on_treadles)
+    shown_offer = {
+        "title": find_shown.name_of(found),
+        "running": running,
+        "asked": asked,
+        "id": offer,
+        "offer": found,
+        "card": find_shown.cards([found], 1, room.guild.end_1, room.show.us)[0],
+        "cloth": shown.cloth(found.draft, room.guild.end_1, ends=150, picks=100, cell=6),
+        "diagram": shown.diagram(draft, room.guild.end_1, room.guild.shaft_1),
+        "query": urlencode(asked.query),
+        "entry": room.entry("warps", asked.warp),
+        "meanings": find_shown.meanings(),
+    }
+    return render(request, "choosing/find_look.html", shown_offer)
+
+
+@require_POST
+def take(request: HttpRequest, token: str, offer: str) -> HttpResponse:
+    """File it, and set the warp on it that it was looked for; else on to a new warp."""
+    room = open_room()
+    asked = find_form.asked(room, request.POST.dict())
+    running = find.running(token)
+    found = None if running is None else running.offers.get(offer)
+    if found is None:
+        return _gone(request)
+    back = f"{reverse('choosing-find')}?{urlencode(asked.query)}"
+    try:
+        writes = find_take.writes(room, found, asked.loom, asked.warp, version_of(request))
+        if asked.warp and _wound(room, writes, asked.warp):
+            return refuse(request, _wound(room, writes, asked.warp), back)
+        store.write_together(writes.all, who=who(request))
+    except store.Conflict as conflict:
+        return clash(request, "warps", asked.warp, {"draft": writes.key}, conflict)
+    except BadInput as error:
+        return refuse(request, error.line(), back, 422)
+    if asked.warp:
+        there = reverse("warps-plan", args=[asked.warp])
+    else:
+        loom = {"loom": asked.loom.key} if asked.loom else {}
+        there = f"{reverse('warps-new')}?{urlencode({'draft': writes.key, **loom})}"
+    return HttpResponseClientRedirect(there) if request.htmx else redirect(there)  # type: ignore[attr-defined]
+
+
+def _wound(room: Room, writes: find_take.Writes, warp: str) -> str:
+    """Why a wound warp cannot be set on another draft just so."""
+    if writes.table is None or wound.against(room, warp, writes.table) is None:
+        return ""
+    return _(
+        "This warp is wound already, and this draft wants it otherwise. Look for one “on this very "
+        "threading”, or take the draft for a new warp."
+    )
+
+
+def _gallery(
+    request: HttpRequest, room: Room, running: find.Running, asked: find_form.Asked
+) -> dict[str, Any]:
+    """Cards from one number on, and how to get at the next ones."""
+    column = request.GET.get("order", "")
+    column = column if column in COLUMNS else ""
+    first, until = _number(request, "from", 0), _number(request, "until", find.PAGE)
+    offers = running.shown(column, until)[first:]
+    query = [*asked.query, *((("order", column),) if column else ())]
+    next_from = first + len(offers)
+    return {
+        "running": running,
+        "asked": asked,
+        "cards": find_shown.cards(offers, first + 1, room.guild.end_1, room.show.us),
+        "meanings": find_shown.meanings(),
+        "order": column,
+        "base": urlencode(asked.query),
+        "next": urlencode([*query, ("from", str(next_from)), ("until", str(next_from + find.PAGE))]),
+        "plain_next": urlencode([*query, ("until", str(next_from + find.PAGE))]),
+        "anew": urlencode([*query, ("until", str(max(next_from, find.PAGE)))]),
+        "is_more": len(offers) >= until - first or not running.over.is_set(),
+        "is_empty": not offers,
+        "entry": room.entry("warps", asked.warp),
+        "why": find_shown.why(running, room.show.us),
+    }
+
+
+def _number(request: HttpRequest, name: str, otherwise: int) -> int:
+    text = request.GET.get(name, "")
+    return min(int(text), 400) if text.isdecimal() and len(text) < 5 else otherwise
+
+
+def _running(token: str) -> find.Running:
+    running = find.running(token)
+    if running is None:
+        raise Http404
+    return running
+
+
+def _gone(request: HttpRequest) -> HttpResponse:
+    says = _("What this search found is not here any more; look once more.")
+    return refuse(request, says, reverse("choosing-find"), 404)
