@@ -195,15 +195,15 @@ def weft_floats(lifts: Bools, threading: Ints) -> Numbers:
     same = ~(ends ^ np.roll(ends, -1, axis=0))
     loose = np.bitwise_and.reduce(same, axis=0)
     same &= ~loose
+    round_again = np.concatenate([same, same])
     found = np.ones(len(lifts), np.int64)
-    run = same
-    for _ in range(len(threading)):
+    run = same.copy()  # where a float of so many threads begins
+    for longer in range(1, len(threading) + 1):
         running = np.bitwise_or.reduce(run, axis=0)
         if not running.any():
             break
         found += _unpacked(running, len(lifts))
-        same = np.roll(same, -1, axis=0)
-        run = run & same
+        run &= round_again[longer : longer + len(same)]
     found[_unpacked(loose, len(lifts)).astype(np.bool_)] = NEVER
     return found
 
