@@ -83,7 +83,7 @@ def test_threads_are_typed_one_after_the_other(desk: Page) -> None:
     sheet = opened(desk)
     sheet.focus()
     desk.keyboard.type("4321")
-    says(desk, "end 4 on shaft 1 → end 5 on shaft 1")
+    says(desk, "End 4 on shaft 1 → end 5 on shaft 1")
     expect(desk.get_by_text(re.compile("Version [2-5], kept"))).to_be_visible()
     expect(desk.get_by_text("Keeping…")).to_have_count(0)
     assert threading()[:4] == [4, 3, 2, 1]
@@ -92,7 +92,7 @@ def test_threads_are_typed_one_after_the_other(desk: Page) -> None:
 def test_a_press_sets_a_thread_and_a_drag_a_whole_run_as_one_step(desk: Page) -> None:
     sheet = opened(desk)
     click(desk, "threading", end=2, shaft=4)
-    says(desk, "end 2 on shaft 4")
+    says(desk, "End 2 on shaft 4")
     kept(desk, 2)
     box = sheet.bounding_box()
     assert box is not None
@@ -220,11 +220,11 @@ def test_two_digits_make_one_shaft(desk: Page) -> None:
     kept(desk, 2)
     sheet.focus()
     desk.keyboard.type("12")
-    says(desk, re.compile("^end 1 on shaft 12 →"))
+    says(desk, re.compile("^End 1 on shaft 12 →"))
     desk.keyboard.type("1")
-    says(desk, "typed 1, and what follows?")
+    says(desk, "Typed 1, and what follows?")
     desk.keyboard.press("Enter")
-    says(desk, re.compile("^end 2 on shaft 1 →"))
+    says(desk, re.compile("^End 2 on shaft 1 →"))
 
 
 def test_tie_up_treadling_and_colors_by_keyboard(desk: Page) -> None:
@@ -239,11 +239,11 @@ def test_tie_up_treadling_and_colors_by_keyboard(desk: Page) -> None:
     desk.keyboard.press("a")
     says(desk, re.compile("^Treadling: pick 1: treadle "))
     desk.keyboard.type("52")
-    says(desk, re.compile("^pick 2: treadle 2 → pick 3"))
+    says(desk, re.compile("^Pick 2: treadle 2 → pick 3"))
     desk.keyboard.press("a")
     says(desk, re.compile("^Warp colors: end 1 in color "))
     desk.keyboard.type("2")
-    says(desk, re.compile("^end 1 in color 2 → end 2"))
+    says(desk, re.compile("^End 1 in color 2 → end 2"))
     expect(desk.get_by_text("Keeping…")).to_have_count(0)
     after = open_room().drafts[KEY]
     assert after.tieup is not None
@@ -282,7 +282,7 @@ def test_long_floats_are_said_at_the_limit_she_sets(desk: Page) -> None:
     expect(desk.get_by_text("No float goes over 5 threads.")).to_be_visible()
     desk.get_by_label("Longest float that is fine").fill("2")
     desk.keyboard.press("Tab")
-    expect(desk.get_by_text(re.compile(r"floats go over 2 threads\."))).to_be_visible()
+    expect(desk.get_by_text(re.compile(r"floats go over 2 threads: "))).to_be_visible()
     desk.get_by_label("Longest float that is fine").fill("3/8 in")
     desk.keyboard.press("Tab")
     expect(desk.get_by_text("A limit in length needs the sett")).to_be_visible()
@@ -297,7 +297,7 @@ def test_the_sheet_shows_what_the_marks_mean(desk: Page) -> None:
     sheet.focus()
     desk.get_by_label("Longest float that is fine").fill("1")
     desk.keyboard.press("Tab")
-    expect(desk.get_by_text(re.compile(r"floats go over 1 threads"))).to_be_visible()
+    expect(desk.get_by_text(re.compile(r"floats go over 1 thread: "))).to_be_visible()
     picture = "() => document.getElementById('sheet').toDataURL()"
     desk.wait_for_timeout(100)
     with_marks = desk.evaluate(picture)
@@ -334,7 +334,7 @@ def test_a_finger_taps_numbers_drags_and_holds(phone: Page) -> None:
     phone.get_by_role("group", name="Shaft for end 3; 0 is no heddle").get_by_role("button", name="4").tap()
     kept(phone, 3)
     assert threading()[2] == 4
-    says(phone, re.compile("^end 3 on shaft 4 → end 4"))
+    says(phone, re.compile("^End 3 on shaft 4 → end 4"))
     # A long hold selects; a drag on from there takes more with it.
     box = sheet.bounding_box()
     assert box is not None
@@ -406,8 +406,8 @@ def test_twenty_thousand_ends_are_shown_without_a_pause(desk: Page) -> None:
     desk.keyboard.press("f")
     says(desk, "The whole cloth")
     desk.keyboard.press("End")
-    says(desk, "end 20000 on shaft 8")
+    says(desk, "End 20000 on shaft 8")
     desk.keyboard.type("7")
-    says(desk, re.compile("^end 20000 on shaft 7"))
+    says(desk, re.compile("^End 20000 on shaft 7"))
     expect(desk.get_by_text("Version 2, kept")).to_be_visible()
     assert threading("drafts/large.wif")[-1] == 7

@@ -76,6 +76,26 @@ def test_every_crossing_of_a_long_float_is_marked_wherever_the_repeat_comes(draf
 
 @few
 @given(drafts)
+def test_a_float_on_the_face_has_its_own_thread_on_top(draft: Draft) -> None:
+    found = marks(draft, (1, 1))
+    repeat_ends, repeat_picks = analyze(draft).repeat
+    block = drawdown(draft)
+    for floats, up in ((found.warp, True), (found.weft, False)):
+        for each in floats:
+            for thread in each.threads:
+                for first, length in each.runs:
+                    line = block[:, thread % repeat_ends] if up else block[thread % repeat_picks]
+                    repeat = repeat_picks if up else repeat_ends
+                    faces = {bool(line[place % repeat]) for place in range(first, first + length)}
+                    assert faces == {each.face == up}
+    assert found.count is not None
+    for face, count in zip((True, False), found.count, strict=True):
+        both = (*found.warp, *found.weft)
+        assert count == sum(len(each.threads) * len(each.runs) for each in both if each.face == face)
+
+
+@few
+@given(drafts)
 def test_marks_agree_with_the_check(draft: Draft) -> None:
     found, whole = marks(draft, (draft.picks, draft.ends)), analyze(draft)
     assert not found.warp
@@ -150,4 +170,5 @@ def test_a_large_draft_is_looked_at_in_little_memory() -> None:
 
     warp = sum(500 * floats_along(shaft, 2_000) for shaft in range(24))
     weft = sum(floats_along(pick % 24, 12_000) for pick in range(2_000))
-    assert marks(draft, (5, 5)).count == warp + weft
+    # The warp is down in them, the weft up: on the back, and on the face.
+    assert marks(draft, (5, 5)).count == (weft, warp)

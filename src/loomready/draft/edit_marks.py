@@ -29,10 +29,12 @@ class Floats:
     """Floats over the limit that run alike in several threads.
 
     threads  the ends (or picks) that float so, from 0
+    face     they lie on the face of the cloth; else on its back
     runs     where: (first, length) along the thread, from 0, cut at the borders of the draft
     """
 
     threads: tuple[int, ...]
+    face: bool
     runs: Runs
 
 
@@ -49,7 +51,8 @@ class Marks:
     """What is to be seen on a draft.
 
     limit          longest float that is fine, in threads: (warp floats, over picks; weft floats, over ends)
-    warp, weft     floats over it; ``count`` of them in all, None if they are too many to be marked one by one
+    warp, weft     floats over it; ``count`` how many lie on the face and on the back, None if they are too
+                   many to be marked one by one
     loose_ends     ends and picks (from 0) that never interlace, with their face
     parts          from top to bottom, where the cloth comes apart; empty where it holds together
     mirror_ends    mirror lines across the ends, in half threads: 2 e lies in end e (from 0), 2 e + 1 after it
@@ -59,7 +62,7 @@ class Marks:
     limit: tuple[int, int]
     warp: tuple[Floats, ...]
     weft: tuple[Floats, ...]
-    count: int | None
+    count: tuple[int, int] | None
     loose_ends: tuple[int, ...]
     loose_picks: tuple[int, ...]
     parts: tuple[LoosePart, ...]
@@ -95,6 +98,7 @@ def marks(draft: Draft, limit: tuple[int, int]) -> Marks:
         np.searchsorted(shafts, draft.threading),
         draft.picks,
         limit[0],
+        face_up=True,
     )
     weft, weft_count = _weft_floats(structure, by_end, limit[1])
     up_picks = np.count_nonzero(by_end, axis=0)[draft.threading]
@@ -105,7 +109,9 @@ def marks(draft: Draft, limit: tuple[int, int]) -> Marks:
         limit=limit,
         warp=warp or (),
         weft=weft or (),
-        count=None if warp is None or weft is None else warp_count + weft_count,
+        count=None
+        if warp is None or weft is None
+        else (warp_count[0] + weft_count[0], warp_count[1] + weft_count[1]),
         loose_ends=_where((up_picks == 0) | (up_picks == draft.picks)),
         loose_picks=_where((up_ends == 0) | (up_ends == draft.ends)),
         parts=_parts(structure),
@@ -115,27 +121,35 @@ def marks(draft: Draft, limit: tuple[int, int]) -> Marks:
     )
 
 
-def _weft_floats(structure: Structure, by_end: Bools, limit: int) -> tuple[tuple[Floats, ...] | None, int]:
+_Found = tuple[tuple[Floats, ...] | None, tuple[int, int]]
+"""Floats, or None where they are too many; and how many there are on the face and on the back."""
+
+
+def _weft_floats(structure: Structure, by_end: Bools, limit: int) -> _Found:
     """Only picks that float over the limit are spread out to crossings, and those only if they are few."""
     picks, threading = structure.picks, structure.threading
     reaching = np.flatnonzero(floats.weft_reaching(structure.distinct_lifts, threading, limit + 1))
     if len(reaching) * len(threading) > _MOST_CROSSINGS:
-        return None, 0
+        return None, (0, 0)
     lines = np.zeros((picks.count, len(threading)), dtype=np.bool_)
     lines[reaching] = by_end[picks.first[reaching]][:, threading]
-    return _floats(lines, picks.ids, structure.draft.ends, limit)
+    return _floats(lines, picks.ids, structure.draft.ends, limit, face_up=False)
 
 
 def _where(found: Bools) -> tuple[int, ...]:
     return tuple(np.flatnonzero(found).tolist())
 
 
-def _floats(lines: Bools, line_of: AnyInts, length: int, limit: int) -> tuple[tuple[Floats, ...] | None, int]:
-    """Floats longer than ``limit`` along bool[n, repeat], each line standing for the threads that ``line_of``
-    sends to it, gone on to ``length`` threads; None where they are too many. And how many there are."""
+def _floats(lines: Bools, line_of: AnyInts, length: int, limit: int, *, face_up: bool) -> _Found:
+    """Floats longer than ``limit`` along bool[n, repeat], gone on to ``length`` threads.
+
+    ``line_of`` says which line each thread of the draft weaves; ``face_up``: what is true lies on the face.
+    """
     line, first, span = float_runs(lines, limit)
     if not line.size:
-        return (), 0
+        return (), (0, 0)
+    # Each line twice: its floats on the back, and those on the face.
+    line = 2 * line + (lines[line, first] == face_up)
     repeat = lines.shape[1]
     # The repeat comes again, cut at the borders; a run may begin in the repeat before the draft's first.
     turns = np.arange(-1, -(-length // repeat))
@@ -145,7 +159,9 @@ def _floats(lines: Bools, line_of: AnyInts, length: int, limit: int) -> tuple[tu
     starts = np.maximum(starts, 0)
     seen = stops > starts
     owner, starts, stops = owner[seen], starts[seen], stops[seen]
-    count = int(np.bincount(line_of, minlength=len(lines))[owner].sum())
+    threads = np.bincount(line_of, minlength=len(lines))[owner // 2]
+    face = owner % 2 == 1
+    count = (int(threads[face].sum()), int(threads[~face].sum()))
     if len(owner) > MOST_FLOATS:
         return None, count
     order = np.argsort(owner, kind="stable")
@@ -155,10 +171,10 @@ def _floats(lines: Bools, line_of: AnyInts, length: int, limit: int) -> tuple[tu
     first_of = np.searchsorted(line_of[by_line], np.arange(len(lines) + 1))
     found = []
     for begin, end in zip(cuts[:-1].tolist(), cuts[1:].tolist(), strict=True):
-        mine = int(owner[begin])
-        threads = by_line[first_of[mine] : first_of[mine + 1]]
+        mine, on_face = divmod(int(owner[begin]), 2)
+        members = by_line[first_of[mine] : first_of[mine + 1]]
         runs = zip(starts[begin:end].tolist(), (stops - starts)[begin:end].tolist(), strict=True)
-        found.append(Floats(tuple(threads.tolist()), tuple(runs)))
+        found.append(Floats(tuple(members.tolist()), bool(on_face), tuple(runs)))
     return tuple(found), count
 
 

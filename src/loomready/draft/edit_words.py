@@ -187,7 +187,8 @@ def _from_1(threads: tuple[int, ...]) -> list[int]:
 
 
 def _runs(found: Floats) -> dict[str, Any]:
-    return {"threads": _from_1(found.threads), "runs": [[first + 1, length] for first, length in found.runs]}
+    runs = [[first + 1, length] for first, length in found.runs]
+    return {"threads": _from_1(found.threads), "face": found.face, "runs": runs}
 
 
 def fingerprint(draft: Draft) -> int:

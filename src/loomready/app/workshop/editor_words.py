@@ -117,16 +117,21 @@ Said = tuple[str, str, str]
 def _floats(found: Marks) -> Said:
     picks, ends = found.limit
     over = (
-        _("over %(ends)d threads") % {"ends": ends}
+        ngettext("over %(ends)d thread", "over %(ends)d threads", ends) % {"ends": ends}
         if picks == ends
         else _("over %(picks)d picks or %(ends)d ends") % {"picks": picks, "ends": ends}
     )
     if found.count is None:
         return "floats", "warn", _("So many floats go %(over)s that they are not marked.") % {"over": over}
-    if not found.count:
+    face, back = found.count
+    if not face + back:
         return "floats", "done", _("No float goes %(over)s.") % {"over": over}
-    text = ngettext("%(n)d float goes %(over)s.", "%(n)d floats go %(over)s.", found.count)
-    return "floats", "warn", text % {"n": found.count, "over": over}
+    text = ngettext(
+        "%(n)d float goes %(over)s: %(face)d on the face, %(back)d on the back.",
+        "%(n)d floats go %(over)s: %(face)d on the face, %(back)d on the back.",
+        face + back,
+    )
+    return "floats", "warn", text % {"n": face + back, "over": over, "face": face, "back": back}
 
 
 def _loose(found: Marks) -> Said:

@@ -402,14 +402,16 @@ function rimmed(pen, at, color, dashes) {
   pen.setLineDash([]);
 }
 
-function floats(pen, { draft, at, found }, seen) {
+/** Floats of the face that is looked at: a bar along the thread, with a foot at each end. */
+function floats(pen, { draft, at, look, found }, seen) {
   const small = at.cell < 4 * at.unit;
   const thick = Math.max(1, small ? at.cell : at.cell * 0.22);
   const inset = small ? 0 : at.cell * 0.2;
   const path = new Path2D();
   const bar = (x, y, width, height) => path.rect(x, y, Math.max(1, width), Math.max(1, height));
   const cap = small ? 0 : at.cell * 0.6;
-  for (const { threads, runs } of found.warp) {
+  for (const { threads, face, runs } of found.warp) {
+    if (face === look.back) continue;
     const shown = threads.filter((end) => end > seen.ends[0] && end <= seen.ends[1]);
     if (!shown.length) continue;
     for (const [first, length] of runs) {
@@ -425,7 +427,8 @@ function floats(pen, { draft, at, found }, seen) {
       }
     }
   }
-  for (const { threads, runs } of found.weft) {
+  for (const { threads, face, runs } of found.weft) {
+    if (face === look.back) continue;
     const shown = threads.filter((pick) => pick > seen.picks[0] && pick <= seen.picks[1]);
     if (!shown.length) continue;
     for (const [first, length] of runs) {

@@ -158,7 +158,7 @@ export class Panel {
   }
 
   say(text, wrong = false) {
-    find("says").textContent = text;
+    find("says").textContent = text.charAt(0).toUpperCase() + text.slice(1);
     find("says").classList.toggle("wrong", wrong);
   }
 

@@ -23,14 +23,17 @@ export function layOut(draft, look, size) {
   const threading = { y: ruler + bar + px(3), height: rowHeight * draft.shafts + 1 };
   const sideWidth = columnWidth * columns + 1;
   const clothTop = threading.y + threading.height + gap;
-  const sideX = end1Right ? width - margin - bar - px(3) - sideWidth : margin + bar + px(3);
+  const whole = { width: Math.ceil(draft.ends * cell), height: Math.ceil(draft.picks * cell) };
+  // The corner where the tie-up stands is at end 1's side; a small draft stands in the middle of the sheet.
+  const beside = margin + bar + px(3) + sideWidth + gap;
+  const spare = Math.max(0, Math.floor((width - 2 * px(1) - beside - whole.width) / 2));
+  const sideX = end1Right ? width - spare - margin - bar - px(3) - sideWidth : spare + margin + bar + px(3);
   const cloth = {
     x: end1Right ? px(1) : sideX + sideWidth + gap,
     y: clothTop,
     width: end1Right ? sideX - gap - px(1) : width - (sideX + sideWidth + gap) - px(1),
     height: height - clothTop - px(1),
   };
-  const whole = { width: Math.ceil(draft.ends * cell), height: Math.ceil(draft.picks * cell) };
   // Scroll counts from the corner: pixels of cloth that have gone past it.
   const most = { end: Math.max(0, whole.width - cloth.width), pick: Math.max(0, whole.height - cloth.height) };
   const scroll = { end: between(0, look.scroll.end, most.end), pick: between(0, look.scroll.pick, most.pick) };

@@ -251,7 +251,7 @@ class Editor {
     const answer = await this.keep.walk(way);
     if (answer.status === 200) {
       await this.load(answer.found);
-      this.say(`${word(way === "undo" ? "undone" : "redone")}. ${this.told()}`);
+      this.say(`${word(way === "undo" ? "undone" : "redone")}: ${this.told()}`);
     } else if (answer.status === 409) this.panel.clash(answer.found, []);
     else this.say(answer.found.says ?? "", true);
   }
@@ -264,7 +264,7 @@ class Editor {
     this.panel.caretMoved();
     const run = this.run();
     const count = run ? run.last - run.first + 1 : 0;
-    const chosen = run && count > 1 ? `${word(run.side === "warp" ? "run_ends" : "run_picks", { ...run, count })}. ` : "";
+    const chosen = run && count > 1 ? `${word(run.side === "warp" ? "run_ends" : "run_picks", { ...run, count })}; ` : "";
     this.say(chosen + this.told());
   }
 
