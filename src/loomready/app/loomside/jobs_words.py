@@ -92,7 +92,7 @@ def words() -> dict[str, str]:
         "no_speech": _("This browser cannot read aloud."),
         "matches_none": _("No pick lies like that. Look again, or leave doubtful ones open."),
         "matches_one": _("You are at pick {n} of {of}: the next is pick {m}."),
-        "matches_more": _("{n} places lie like that. Tap one more pick."),
+        "matches_more": _("{n} places in the repeat lie like that. Tap one more pick, or choose."),
         "am_here": _("Go on from pick {n}"),
         "last_pick": _("the last pick"),
         "pick_before": _("{n} before it"),

@@ -117,7 +117,6 @@ function whereAmI(beside) {
   const board = byId("seen");
   const answer = byId("found");
   const go = byId("found-go");
-  let pick = 0;
   const states = [undefined, true, false];
   const signs = new Map([[undefined, "·"], [true, "▲"], [false, "▽"]]);
   const says = new Map([[undefined, words.unknown], [true, words.up], [false, words.down]]);
@@ -128,14 +127,23 @@ function whereAmI(beside) {
     const { stretch } = pickOf(job, expected);
     const places = placesOf(stretch.repeat.map((each) => each.up), seen);
     const asked = seen.some((each) => Object.keys(each).length);
-    pick = asked && places.length ? nearest(places, stretch.repeat.length, stretch.first, stretch.last, expected) : 0;
+    const size = stretch.repeat.length;
+    const picks = asked ? places.map((place) => nearest([place], size, stretch.first, stretch.last, expected)).filter(Boolean) : [];
+    picks.sort((a, b) => Math.abs(a - expected) - Math.abs(b - expected) || a - b);
     const told = !asked ? "" : !places.length ? words.matches_none
       : places.length === 1
-        ? fill(words.matches_one, { n: places[0] + 1, of: stretch.repeat.length, m: ((places[0] + 1) % stretch.repeat.length) + 1 })
+        ? fill(words.matches_one, { n: places[0] + 1, of: size, m: ((places[0] + 1) % size) + 1 })
         : fill(words.matches_more, { n: places.length });
     answer.textContent = told;
-    go.hidden = !pick;
-    go.textContent = fill(words.am_here, { n: pick + 1 });
+    go.replaceChildren(...picks.slice(0, 4).map((pick) => {
+      const button = make("button", "small", fill(words.am_here, { n: pick + 1 }));
+      button.type = "button";
+      button.onclick = () => {
+        beside.weftAt(pick);
+        byId("more").close();
+      };
+      return button;
+    }));
   }
 
   function lay() {
@@ -167,10 +175,6 @@ function whereAmI(beside) {
   byId("seen-more").onclick = () => {
     seen.push({});
     lay();
-  };
-  go.onclick = () => {
-    beside.weftAt(pick);
-    byId("more").close();
   };
   return {
     reset() {
@@ -216,7 +220,7 @@ function willItReach(beside) {
         woven_mm: value("woven", unit), warp_left_mm: value("left", unit), border: value("border"),
       });
       lines.push(fill(words.woven, { length: shown(told.woven_mm) }), fill(words.to_weave, { length: shown(told.to_weave_mm) }));
-      lines.push(told.reaches ? fill(words.reaches, { spare: shown(told.spare_mm) })
+      lines.push(told.reaches ? fill(words.reaches, { spare: shown(Math.max(0, told.spare_mm)) })
         : fill(words.lacks, { spare: shown(-told.spare_mm), n: told.last_pick }));
       const border = value("border") ?? job.pieces.find((each) => each.last > picks)?.border;
       if (border) lines.push(fill(words.start_border, { n: told.border_from }));
