@@ -218,6 +218,23 @@ def test_the_server_believes_the_socket_and_no_header(room: Room) -> None:
         assert asked(room.here.removeprefix("http://").rstrip("/"), "/share", {"Host": host})[0] == 400
 
 
+def test_a_room_full_of_browsers_that_keep_their_connections_leaves_nobody_waiting(room: Room) -> None:
+    network = room.network.removeprefix("http://").rstrip("/")
+    kept = []
+    try:
+        for _each in range(50 * 6):
+            connection = http.client.HTTPConnection(network, timeout=20)
+            connection.request("GET", "/shelf")
+            answer = connection.getresponse()
+            answer.read()
+            assert answer.status == 302
+            kept.append(connection)
+        assert asked(network, "/join", {})[0] == 200
+    finally:
+        for each in kept:
+            each.close()
+
+
 def test_without_sharing_the_network_gets_no_answer(tmp_path: Path) -> None:
     command = [sys.executable, "-m", "loomready", "open", "--home", str(tmp_path / "home"), "--port", "0"]
     process = subprocess.Popen([*command, "--no-browser"], stdout=subprocess.PIPE, text=True)

@@ -17,6 +17,9 @@ from loomready.problems import BadInput
 
 _LOOPBACK = "127.0.0.1"
 THREADS = 32
+CONNECTIONS = 600  # fifty phones, six to each as browsers open them, and as many again
+_IDLE = 30  # s until a connection that nobody uses is closed
+_OTHER_FILES = 300  # the database from every thread, and what is read and packed
 
 
 def open_guild(
@@ -71,6 +74,7 @@ def _listen(host: str, port: int) -> socket.socket:
 
 
 def _serve(listening: socket.socket, says: str, open_at: str | None) -> None:
+    _allow_files(CONNECTIONS + _OTHER_FILES)
     import waitress  # type: ignore[import-untyped]
     from django.conf import settings
 
@@ -78,7 +82,14 @@ def _serve(listening: socket.socket, says: str, open_at: str | None) -> None:
     from loomready.app.wsgi import application
 
     server = waitress.create_server(
-        application, sockets=[listening], threads=THREADS, ident=None, max_request_body_size=settings.MAX_BODY
+        application,
+        sockets=[listening],
+        threads=THREADS,
+        ident=None,
+        max_request_body_size=settings.MAX_BODY,
+        connection_limit=CONNECTIONS,
+        channel_timeout=_IDLE,
+        asyncore_use_poll=True,  # select() takes no file above 1024
     )
     server.channel_class = Channel
     signal.signal(signal.SIGTERM, _stop)
@@ -95,6 +106,18 @@ def _serve(listening: socket.socket, says: str, open_at: str | None) -> None:
     finally:
         server.close()
         print("loomready is closed.", file=sys.stderr)
+
+
+def _allow_files(wanted: int) -> None:
+    """Every connection is an open file, and some systems let a program have only 256."""
+    try:
+        import resource
+    except ImportError:  # Windows has no such limit
+        return
+    soft, hard = resource.getrlimit(resource.RLIMIT_NOFILE)
+    if soft != resource.RLIM_INFINITY and soft < wanted:
+        highest = wanted if hard == resource.RLIM_INFINITY else min(wanted, hard)
+        resource.setrlimit(resource.RLIMIT_NOFILE, (highest, hard))
 
 
 def _when_it_answers(where: tuple[str, int], then: object) -> None:
