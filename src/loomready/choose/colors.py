@@ -1,7 +1,7 @@
 """Colors from the shelf: every way to fill a warp's color roles with yarn that is surely there.
 
-All yarns that can fill a role alone are put together in all ways in which no yarn fills two roles (unless
-it does so in the order) and the yarns go together as cloth. Shown are choices unlike one another, from the
+All yarns that can fill a role alone are put together in all ways in which no yarn fills two roles and the
+yarns go together as cloth. Shown are choices unlike one another, from the
 top of the column that they are put in order by; each is planned whole before it is offered.
 
 What is spoken for stays where it is: earlier warps of the file have taken their part, and so have later
@@ -11,17 +11,18 @@ ones, whose plans no offer spoils.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 
 import numpy as np
 
 from loomready.choose.colors_columns import NAMES, Choices, Columns, Reals
-from loomready.choose.colors_roles import Role, recolored, roles_of_order
+from loomready.choose.colors_roles import Role, roles_of_order, woven_in
 from loomready.choose.colors_shelf import (
     NEAR_GRIST,
     Candidates,
     Like,
+    SpokenFor,
     candidates,
     none_because,
     shrinks_like,
@@ -48,7 +49,7 @@ class Wishes:
     order_by    a column, the greatest first, or the least with ``least_first``
     distance_m  from how far the cloth is seen
     like        yarns near those planned in their places, for which sett, picks and shrinkage were written;
-                or only near one another, and the sett looked at anew
+                or only near one another. None: as planned where a sett is written, else near one another
     band        how much coarser one of two yarns near one another may be, as a share
     any_fiber   fibers that shrink otherwise are allowed
     first       this warp takes from the shelf before the later ones of the file
@@ -59,7 +60,7 @@ class Wishes:
     count: int = 24
     skip: int = 0
     distance_m: float = 3.0
-    like: Like = "planned"
+    like: Like | None = None
     band: float = NEAR_GRIST
     any_fiber: bool = False
     first: bool = False
@@ -105,6 +106,8 @@ def choose_colors(guild: Guild, drafts: Drafts, key: str, wishes: Wishes | None 
     wishes = wishes or Wishes()
     _check(wishes)
     order = next(each for each in guild.warps if each.key == key)
+    like: Like = wishes.like or ("one-another" if order.sett_per_cm is None else "planned")
+    wishes = replace(wishes, like=like)
     plans = _Plans(order, guild, drafts, wishes.first)
     roles = roles_of_order(order, drafts)
     found = candidates(
@@ -112,8 +115,9 @@ def choose_colors(guild: Guild, drafts: Drafts, key: str, wishes: Wishes | None 
         roles,
         guild,
         drafts,
-        plans.rest,
-        like=wishes.like,
+        plans.before,
+        plans.spoken_for,
+        like=like,
         band=wishes.band,
         any_fiber=wishes.any_fiber,
     )
@@ -155,30 +159,50 @@ class _Plans:
         self.now = plan_once(order, guild, drafts, self.before)[0]
         place = guild.warps.index(order)
         self.later = () if first else guild.warps[place + 1 :]
-        self.rest, self.stopped = self._later(self.before)
+        planned = self._later(self.before)
+        self.lacking = {plan.order.key: _lacking(plan) for plan in planned}
+        self.spoken_for = SpokenFor(
+            claims=tuple(_claims(plan) for plan in planned),
+            reserve=min((each.reserve for each in (order, *self.later)), default=order.reserve),
+        )
 
-    def _later(self, shelf: Shelf) -> tuple[Shelf, dict[str, set[str]]]:
-        """The shelf that the later warps leave of this one, and which of them lack yarn of what."""
-        stopped = {}
+    def _later(self, shelf: Shelf) -> list[WarpPlan]:
+        """The plans of the later warps on a shelf."""
+        made = []
         for order in self.later:
             try:
                 plan, shelf = plan_once(order, self.guild, self.drafts, shelf)
             except BadInput:
                 continue
-            stopped[order.key] = {need.yarn.key for need in plan.yarns if not need.enough}
-        return shelf, stopped
+            made.append(plan)
+        return made
 
-    def clean(self, order: WarpOrder) -> WarpPlan | None:
-        """The plan, if no yarn stops it and none that a later warp has goes missing there."""
+    def clean(
+        self, order: WarpOrder, roles: Sequence[Role], yarns: Sequence[str]
+    ) -> tuple[WarpOrder, WarpPlan] | None:
+        """The order in other yarns and its plan, if no yarn stops it and no later warp comes to lack one."""
         try:
-            plan, left = plan_once(order, self.guild, self.drafts, self.before)
+            made = woven_in(order, roles, yarns, self.guild, self.drafts, self.before)
+            plan, left = plan_once(made, self.guild, self.drafts, self.before)
         except BadInput:
             return None
         if any(problem.code in YARN_STOPS for problem in plan.problems):
             return None
-        stopped = self._later(left)[1]
-        spoiled = any(yarns - self.stopped[key] for key, yarns in stopped.items())
-        return None if spoiled else plan
+        spoiled = any(_lacking(later) - self.lacking[later.order.key] for later in self._later(left))
+        return None if spoiled else (made, plan)
+
+
+def _lacking(plan: WarpPlan) -> set[str]:
+    return {need.yarn.key for need in plan.yarns if not need.enough}
+
+
+def _claims(plan: WarpPlan) -> dict[str, float]:
+    """Meters that a warp takes of each yarn that is enough for it; a wound one has its ends already."""
+    return {
+        need.yarn.key: need.weft_m + (need.warp_m if plan.order.wound is None else 0.0)
+        for need in plan.yarns
+        if need.enough
+    }
 
 
 class _Made:
@@ -235,8 +259,7 @@ class _Made:
         """Which choices go together: no yarn twice, and near one another where only that is asked."""
         holds = np.ones(len(choices), dtype=bool)
         for one, other in ((a, b) for a in range(len(self.roles)) for b in range(a)):
-            if self.roles[one].planned != self.roles[other].planned:
-                holds &= choices[:, one] != choices[:, other]
+            holds &= choices[:, one] != choices[:, other]
         if self.wishes.like == "one-another":
             tex = self.tex[choices]
             holds &= near_all(tex, self.wishes.band)
@@ -271,10 +294,10 @@ class _Made:
 
     def _offer(self, row: Choices, columns: Columns, plans: _Plans) -> Offer | None:
         yarns = tuple(self.guild.yarns[which].key for which in row.tolist())
-        order = recolored(self.order, self.roles, yarns)
-        plan = plans.clean(order)
-        if plan is None:
+        made = plans.clean(self.order, self.roles, yarns)
+        if made is None:
             return None
+        order, plan = made
         return Offer(
             yarns=yarns,
             order=order,

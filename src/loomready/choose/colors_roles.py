@@ -8,10 +8,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from loomready.draft.draft import Draft
-from loomready.model.guild import Item, WarpOrder
-from loomready.warp.plan import Drafts
+from loomready.model.guild import Guild, Item, WarpOrder
+from loomready.units import PER_CM, near, read
+from loomready.warp.plan import Drafts, plan_once
+from loomready.warp.shelf import Shelf
 
 RGB = tuple[int, int, int]
+SAME_SETT = (
+    0.02  # share by which a worked-out sett may differ and the picks stay: no hand beats closer (ours)
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,8 +43,8 @@ class Role:
 def roles_of_order(order: WarpOrder, drafts: Drafts) -> tuple[Role, ...]:
     """The roles in the order in which the warp names their yarns.
 
-    Places that hold the same yarn are one role, unless the draft gives them different colors: then the yarn
-    stands in for several, and each is a choice of its own. A weft that nothing is woven with is no role.
+    Places that hold the same yarn are one role, unless the draft gives them different colors: then each is a
+    choice of its own. A weft that nothing is woven with is no role.
     """
     main = drafts[order.draft]
     groups: dict[tuple[str, RGB | None], list[Place]] = {}
@@ -79,6 +84,34 @@ def recolored(order: WarpOrder, roles: Sequence[Role], yarns: Sequence[str]) -> 
         part[place.number] = key
     items = tuple(_with_weft(item, keys) for item, keys in zip(order.items, own, strict=True))
     return replace(order, warp_yarns=tuple(warp), weft_yarns=tuple(weft), items=items)
+
+
+def woven_in(
+    order: WarpOrder, roles: Sequence[Role], yarns: Sequence[str], guild: Guild, drafts: Drafts, shelf: Shelf
+) -> WarpOrder:
+    """The order recolored; where the sett is worked out from the yarn, the picks follow it.
+
+    They keep their share of the sett, in whole picks to the inch or to 10 cm, if it changes by more than 2 %.
+
+    :raises BadInput: an order that means nothing with its draft
+    """
+    made = recolored(order, roles, yarns)
+    if order.sett_per_cm is not None:
+        return made
+    before, after = (plan_once(each, guild, drafts, shelf)[0].asked_sett_per_cm for each in (order, made))
+    if abs(after / before - 1) <= SAME_SETT:
+        return made
+
+    def follow(picks_per_cm: float) -> float:
+        unit = "/in" if guild.units == "us" else "/10cm"
+        picks = read(near(picks_per_cm * after / before, PER_CM, unit, 0).replace(",", ""), PER_CM)
+        return picks or picks_per_cm
+
+    items = tuple(
+        item if item.picks_per_cm is None else replace(item, picks_per_cm=follow(item.picks_per_cm))
+        for item in made.items
+    )
+    return replace(made, picks_per_cm=follow(order.picks_per_cm), items=items)
 
 
 def _filled(roles: Sequence[Role], yarns: Sequence[str]) -> Iterator[tuple[Place, str]]:

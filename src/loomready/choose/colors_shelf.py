@@ -12,13 +12,14 @@ from typing import Literal
 
 import numpy as np
 
-from loomready.choose.colors_roles import Role, recolored
+from loomready.choose.colors_roles import Role, recolored, woven_in
 from loomready.model.guild import Guild, WarpOrder, Yarn
 from loomready.problems import BadInput
 from loomready.units import Shown
 from loomready.warp.length import weft_m_by_yarn, wefts
 from loomready.warp.plan import Drafts, plan_once, wants_of
 from loomready.warp.result import WarpPlan
+from loomready.warp.rounding import at_most
 from loomready.warp.shelf import Given, Shelf, Want, give
 
 Like = Literal["planned", "one-another"]
@@ -71,10 +72,30 @@ class Candidates:
     nearest: tuple[str, float] | None
 
 
+@dataclass(frozen=True, slots=True)
+class SpokenFor:
+    """What later warps claim: meters of each yarn, a warp at a time, and the least reserve of them all.
+
+    Which cones they take depends on what is taken before them, so that only the length is held against a
+    yarn here; whoever offers a choice plans the later warps after it.
+    """
+
+    claims: tuple[dict[str, float], ...] = ()
+    reserve: float = 0.0
+
+    def lacks_m(self, yarn: Yarn, shelf: Shelf, wanted_m: float) -> float:
+        """How much is missing if ``wanted_m`` is taken and every claim is to be met."""
+        claimed_m = sum(claim.get(yarn.key, 0.0) for claim in self.claims)
+        there_m = shelf.usable_m(shelf.cones_of(yarn.key), yarn, self.reserve)
+        over_m = wanted_m + claimed_m - there_m
+        return 0.0 if not claimed_m or at_most(wanted_m + claimed_m, there_m) else over_m
+
+
 class Asked:
     """What each role asks of the shelf at the size that the order plans."""
 
-    def __init__(self, order: WarpOrder, roles: Sequence[Role], drafts: Drafts, plan: WarpPlan) -> None:
+    def __init__(self, roles: Sequence[Role], drafts: Drafts, plan: WarpPlan) -> None:
+        order = plan.order
         ease = 1.0 if order.sett_per_cm is not None else FIRST_ASKED
         names = tuple(map(str, range(len(roles))))
         by_role = recolored(order, roles, names)
@@ -96,6 +117,10 @@ class Asked:
             wound=self.order.wound,
         )
 
+    def wanted_m(self, role: int) -> float:
+        ends_m = 0.0 if self.order.wound is not None else self.length_m
+        return sum(want.ends * ends_m + want.weft_m for want in self.wants[role])
+
     def lacks_m(self, given: Given) -> float:
         return given.missing_ends * self.length_m + given.missing_weft_m
 
@@ -106,6 +131,7 @@ def candidates(
     guild: Guild,
     drafts: Drafts,
     shelf: Shelf,
+    spoken_for: SpokenFor,
     *,
     like: Like,
     band: float,
@@ -121,7 +147,7 @@ def candidates(
     eligible = [
         [_refusal(role, yarn, order, guild, like, band, any_fiber) for yarn in guild.yarns] for role in roles
     ]
-    asked = Asked(order, roles, drafts, _loosest(order, roles, guild, drafts, shelf, eligible))
+    asked = Asked(roles, drafts, _loosest(order, roles, guild, drafts, shelf, eligible))
     found = []
     for number, role in enumerate(roles):
         able, refused = [], {"grist": 0, "fiber": 0, "short": 0}
@@ -133,7 +159,7 @@ def candidates(
                 refused[why] += 1
                 continue
             given = asked.of(number, yarn, shelf)
-            lack_m = asked.lacks_m(given)
+            lack_m = asked.lacks_m(given) or spoken_for.lacks_m(yarn, shelf, asked.wanted_m(number))
             if lack_m == 0:
                 able.append(Candidate(place, *odd_cones(guild, given)))
                 continue
@@ -196,7 +222,8 @@ def _loosest(
         able = [yarn for yarn, why in zip(guild.yarns, whys, strict=True) if why is None]
         coarsest.append(max(able, key=lambda yarn: yarn.tex).key if able else role.planned)
     try:
-        return plan_once(recolored(order, roles, coarsest), guild, drafts, shelf)[0]
+        made = woven_in(order, roles, coarsest, guild, drafts, shelf)
+        return plan_once(made, guild, drafts, shelf)[0]
     except BadInput:
         return plan_once(order, guild, drafts, shelf)[0]
 

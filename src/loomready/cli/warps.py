@@ -138,8 +138,12 @@ def colors(
     least_first: Annotated[bool, typer.Option("--least-first", help="least first instead")] = False,
     distance: Annotated[str, typer.Option(help="from how far the cloth is seen")] = "3 m",
     like: Annotated[
-        LikeWhat, typer.Option(help="yarns like those planned in their places, or only like one another")
-    ] = LikeWhat.planned,
+        LikeWhat | None,
+        typer.Option(
+            help="yarns like those planned in their places, or only like one another; else the first where a "
+            "sett is written, the second where it is worked out"
+        ),
+    ] = None,
     grist_band: Annotated[str, typer.Option(help="how much coarser one yarn may be than another")] = "15 %",
     any_fiber: Annotated[
         bool, typer.Option("--any-fiber", help="fibers that shrink otherwise are allowed")
@@ -159,7 +163,7 @@ def colors(
         least_first=least_first,
         count=count,
         distance_m=_read("--distance", distance, LENGTH_M),
-        like=like.value,
+        like=like.value if like else None,
         band=_read("--grist-band", grist_band, SHARE),
         any_fiber=any_fiber,
         first=first,

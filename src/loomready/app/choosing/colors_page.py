@@ -16,7 +16,7 @@ from loomready.app import fields, typed
 from loomready.app.room import Room
 from loomready.choose.colors import ColorChoice, Offer, Wishes, choose_colors
 from loomready.choose.colors_columns import COLUMNS, Column
-from loomready.choose.colors_roles import recolored, roles_of_order
+from loomready.choose.colors_roles import roles_of_order, woven_in
 from loomready.choose.hues import WORDS
 from loomready.cloth.picture import cloth_png
 from loomready.draft.draft import Draft
@@ -78,9 +78,10 @@ class ColorsPage:
     columns: tuple[Column, ...] = COLUMNS
 
 
-def wishes_of(asked: Mapping[str, str], us: bool) -> tuple[Wishes, fields.Form]:
+def wishes_of(asked: Mapping[str, str], order: WarpOrder, us: bool) -> tuple[Wishes, fields.Form]:
     """The wishes as the form says them; what is wrong with one stands beside its field."""
     plain = Wishes(count=A_PAGE)
+    usual = "planned" if order.sett_per_cm is not None else "one-another"
     distance, band = asked.get("distance", "10 ft" if us else "3 m"), asked.get("band", "15 %")
     form = fields.Form()
     for each in (
@@ -96,13 +97,15 @@ def wishes_of(asked: Mapping[str, str], us: bool) -> tuple[Wishes, fields.Form]:
         fields.Field(
             "like",
             _("Yarns"),
-            asked.get("like", plain.like),
+            asked.get("like", usual),
             "choice",
             choices=(
                 ("planned", _("like those planned")),
                 ("one-another", _("like one another")),
             ),
-            help=_("like one another: then look at the sett anew"),
+            help=_("like one another: then look at the sett anew")
+            if order.sett_per_cm is not None
+            else _("the sett is worked out anew, and the picks follow it"),
         ),
         fields.Field(
             "band",
@@ -119,7 +122,7 @@ def wishes_of(asked: Mapping[str, str], us: bool) -> tuple[Wishes, fields.Form]:
         order_by=asked.get("order_by", plain.order_by),
         least_first=bool(asked.get("least_first")),
         distance_m=_read(form, "distance", LENGTH_M, "ft" if us else "m", plain.distance_m),
-        like="one-another" if asked.get("like") == "one-another" else "planned",
+        like="one-another" if asked.get("like", usual) == "one-another" else "planned",
         band=_read(form, "band", SHARE, "%", plain.band),
         any_fiber=bool(asked.get("any_fiber")),
         first=bool(asked.get("first")),
@@ -149,7 +152,7 @@ def chosen(room: Room, key: str, wishes: Wishes) -> ColorChoice:
 
 def colors_page(room: Room, key: str, address: str, asked: Mapping[str, str]) -> ColorsPage:
     order = next(each for each in room.guild.warps if each.key == key)
-    wishes, form = wishes_of(asked, room.show.us)
+    wishes, form = wishes_of(asked, order, room.show.us)
     if form.wrong:
         return ColorsPage(order, form)
     try:
@@ -212,13 +215,16 @@ def cloth_address(room: Room, order: WarpOrder, yarns: Sequence[str], address: s
 
 
 def recolor(room: Room, key: str, yarns: Sequence[str]) -> tuple[WarpOrder, WarpOrder] | None:
-    """The order as it stands and with other yarns in its roles; None: not so many roles, or no such yarns."""
+    """The order as it stands and with other yarns in its roles; None: not so many roles, or no such yarns.
+
+    :raises BadInput: an order that means nothing with its draft
+    """
     order = next(each for each in room.guild.warps if each.key == key)
     roles = roles_of_order(order, room.drafts)
     known = {yarn.key for yarn in room.guild.yarns}
     if len(yarns) != len(roles) or not set(yarns) <= known:
         return None
-    return order, recolored(order, roles, yarns)
+    return order, woven_in(order, roles, yarns, room.guild, room.drafts, Shelf(room.guild))
 
 
 def cloth_of(room: Room, order: WarpOrder) -> bytes:

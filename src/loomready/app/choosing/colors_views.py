@@ -12,7 +12,7 @@ from loomready.app import history
 from loomready.app.choosing.colors_page import cloth_of, colors_page, recolor
 from loomready.app.choosing.take import gone, take
 from loomready.app.room import open_room
-from loomready.app.views.common import entry_or_404
+from loomready.app.views.common import entry_or_404, refuse
 from loomready.problems import BadInput
 
 
@@ -21,7 +21,10 @@ def colors(request: HttpRequest, key: str) -> HttpResponse:
     entry = entry_or_404(room, "warps", key)
     address = reverse("choosing-colors", args=[key])
     if request.method == "POST":
-        made = recolor(room, key, request.POST.getlist("yarn"))
+        try:
+            made = recolor(room, key, request.POST.getlist("yarn"))
+        except BadInput as error:
+            return refuse(request, error.line(), address, 422)
         if made is None:
             return gone(request, address)
         then = "choosing-size" if request.POST.get("then") == "size" else "warps-plan"
@@ -43,12 +46,13 @@ def cloth(request: HttpRequest, key: str) -> HttpResponse:
     """The cloth of one choice."""
     room = open_room()
     entry_or_404(room, "warps", key)
-    made = recolor(room, key, request.GET.getlist("yarn"))
-    if made is None:
-        raise Http404
     try:
-        response = HttpResponse(cloth_of(room, made[1]), "image/png")
+        made = recolor(room, key, request.GET.getlist("yarn"))
+        png = None if made is None else cloth_of(room, made[1])
     except BadInput:
-        raise Http404 from None
+        png = None
+    if png is None:
+        raise Http404
+    response = HttpResponse(png, "image/png")
     response["Cache-Control"] = "private, max-age=604800, immutable"
     return response
