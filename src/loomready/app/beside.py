@@ -1,4 +1,5 @@
-"""What a backup carries beside the guild file: how far each warp is, the next date, past weighings."""
+"""What a backup carries beside the guild file: how far each warp is, the next date, past weighings, and
+what really happened."""
 
 from __future__ import annotations
 
@@ -9,11 +10,12 @@ from typing import Any
 
 from loomready.app import progress, shelf
 from loomready.app.fields import sane
+from loomready.app.loomside import happened
 from loomready.app.room import Room
 from loomready.problems import BadInput
 
 FILE = "app.json"
-KINDS = ("progress", "day", "order", "weighings")
+KINDS = ("progress", "day", "order", "weighings", "happened")
 MAX_TEXT = 100
 
 Things = list[tuple[str, str, dict[str, Any]]]
@@ -97,4 +99,10 @@ def _line(text: Any) -> str:
     return text
 
 
-_READ = {"progress": _progress, "day": _day, "order": _order, "weighings": _weighings}
+_READ = {
+    "progress": _progress,
+    "day": _day,
+    "order": _order,
+    "weighings": _weighings,
+    "happened": happened.checked,
+}

@@ -20,12 +20,14 @@ KINDS = {
     "cones": gettext_lazy("cone"),
     "looms": gettext_lazy("loom"),
     "reeds": gettext_lazy("reed"),
+    "boards": gettext_lazy("warping board"),
     "warps": gettext_lazy("warp"),
     "drafts": gettext_lazy("draft"),
     "progress": gettext_lazy("progress of warp"),
     "day": gettext_lazy("date"),
     "order": gettext_lazy("order of"),
     "weighings": gettext_lazy("past weighings of cone"),
+    "happened": gettext_lazy("what happened with warp"),
 }
 MOST_SHOWN = 60
 MOST_TOLD = 3  # of what was changed together

@@ -76,7 +76,7 @@ def _places(board: Board) -> tuple[Ints, Ints]:
 
 
 def _free(x: Ints, y: Ints) -> Bools:
-    free: Bools = ~_near(x, y).any(axis=2)
+    free: Bools = np.logical_not(_near(x, y).any(axis=2))
     np.fill_diagonal(free, False)
     return free
 
@@ -94,9 +94,9 @@ def _near(x: Ints, y: Ints) -> Bools:
     most = np.array(roots, dtype=np.int64).reshape(square.shape)
     at_end = (square < limit)[:, None, :] | (square < limit)[None, :, :]
     in_between = (along > 0) & (along < square[:, :, None])
-    near: Bools = np.where(in_between, across <= most[:, :, None], at_end)
+    near: Bools = (in_between & (across <= most[:, :, None])) | (~in_between & at_end)
     own = np.eye(len(x), dtype=bool)
-    near &= ~(own[:, None, :] | own[None, :, :])
+    near[own[:, None, :] | own[None, :, :]] = False
     return near
 
 

@@ -9,6 +9,8 @@ Everything is reckoned as the plan reckons it, backward:
     grist            ends x warp as wound / weight of the warp yarn used
     rate             ends (or picks) / (hours x people)
 
+and, told but not learned, by how much the cloth draws together when the tension is off ("relax").
+
 "Woven" is the length off the loom, tension off, as the picks are counted; where only the length under tension
 was measured, that stands in for it.
 """
@@ -63,8 +65,8 @@ class Worked:
 class Happened:
     """One warp as it turned out, with all of its plan that the figures need; None: not measured.
 
-    ``warp_ends``, ``label_m_per_g``: by yarn; ``warp_g``, ``weft_g``: weighed, by yarn. ``unwoven_m``: fringes
-    and gaps. ``picks_per_cm``: counted. ``structure``: the class of the weave, such as "twill".
+    ``warp_ends``, ``label_m_per_g``: by yarn; ``warp_g``, ``weft_g``: weighed, by yarn. ``unwoven_m``: what
+    stays unwoven. ``picks_per_cm``: counted. ``structure``: the class of the weave, such as "twill".
     """
 
     warp: str
@@ -129,12 +131,18 @@ def measured(result: Happened) -> dict[str, tuple[float, float]]:
         done = result.picks if work.step == "weaving" else float(result.ends)
         if done and work.hours > 0 and work.step in RATES:
             made[f"rate {work.step}"] = (done / (work.hours * work.people), 0.05)
+    for name, tense, slack in (
+        ("relax_length", result.tense_length_m, result.off_length_m),
+        ("relax_width", result.fell_width_mm, result.off_width_mm),
+    ):
+        if tense and slack:
+            made[name] = (1 - slack / tense, _ratio_sd(slack, 0.005 * slack, tense, 0.005 * tense))
     return made
 
 
 def believable(name: str, value: float, result: Happened) -> bool:
     """Whether a figure can be learned from: beyond these bounds somebody misread a tape. Our choice."""
-    if name in SHARES:
+    if name in SHARES or name.startswith("relax_"):
         return -0.05 <= value <= 0.60
     if name.startswith("grist "):
         label = result.label_m_per_g.get(name.removeprefix("grist "), value)

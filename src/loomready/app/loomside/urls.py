@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from loomready.app.loomside import jobs_views
+from loomready.app.loomside import boards_views, happened_views, jobs_views
 
 urlpatterns = [
     path("beside", jobs_views.all_jobs, name="loomside-jobs"),
@@ -13,4 +13,15 @@ urlpatterns = [
     path("beside/<str:key>/beam", jobs_views.beam, name="loomside-beam"),
     path("beside/<str:key>/<str:name>.html", jobs_views.saved, name="loomside-saved"),
     path("beside/<str:key>/<str:name>", jobs_views.job, name="loomside-job"),
+    path("boards", boards_views.boards_page, name="loomside-boards"),
+    path("boards-new", boards_views.new, name="loomside-board-new"),
+    path("boards/<str:key>", boards_views.board, name="loomside-board"),
+    path("boards/<str:key>/path", boards_views.path, name="loomside-board-path"),
+    path("boards/<str:key>/remove", boards_views.board_remove, name="loomside-board-remove"),
+    path("boards-for/<str:key>", boards_views.path_of_warp, name="loomside-board-of"),
+    path("boards-for/<str:key>/use", boards_views.use, name="loomside-board-use"),
+    path("happened", happened_views.happened_all, name="loomside-happened-all"),
+    path("happened/<str:key>", happened_views.happened_page, name="loomside-happened"),
+    path("happened/<str:key>/remove", happened_views.happened_remove, name="loomside-happened-remove"),
+    path("happened/<str:key>/learned", happened_views.learned, name="loomside-learned"),
 ]

@@ -53,6 +53,8 @@ _NAMES: dict[Rule, str] = {
         drafts drafts-version drafts-remove
         warps-new warps-new-name warps-plan warps-remedy warps-earlier warps-remove
         guild guild-day guild-undo
+        loomside-board loomside-board-new loomside-board-remove loomside-board-use
+        loomside-learned loomside-happened-remove
     """,
     # A whole guild in or out, and who is let in.
     OWNERS: """

@@ -1,0 +1,177 @@
+"""The form of a warping board: its pegs in rows, and the board that they make."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from loomready import guildfile
+from loomready.app import typed
+from loomready.app.fields import Field, slug
+from loomready.model.guild import MAX_PEGS, Board
+from loomready.problems import BadInput
+from loomready.units import WIDTH_MM, near, read
+
+Fields = dict[str, Any]
+MORE = 3  # empty rows that wait below the others
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A peg as it is typed. ``x_mm``, ``y_mm``: where it stands, as far as the texts say so."""
+
+    number: int
+    name: str = ""
+    x: str = ""
+    y: str = ""
+    error: str = ""
+    x_mm: str = ""
+    y_mm: str = ""
+
+
+@dataclass(slots=True)
+class BoardForm:
+    """``picks``: start and cross, as choices among the pegs."""
+
+    name: Field
+    rows: list[Row]
+    start: str = ""
+    cross: tuple[str, str] = ("", "")
+    error: str = ""
+    wrong_picks: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def wrong(self) -> bool:
+        return bool(self.error or self.name.error or self.wrong_picks) or any(row.error for row in self.rows)
+
+    @property
+    def picks(self) -> list[Field]:
+        names = tuple((row.name, row.name) for row in self.rows if row.name)
+        asked = (
+            ("start", _("Start"), self.start),
+            ("cross-1", _("First peg of the cross"), self.cross[0]),
+            ("cross-2", _("Second peg of the cross"), self.cross[1]),
+        )
+        return [
+            Field(
+                name,
+                label,
+                text,
+                kind="choice",
+                choices=(("", "—"), *names),
+                error=self.wrong_picks.get(name, ""),
+            )
+            for name, label, text in asked
+        ]
+
+
+def blank(unit: str) -> BoardForm:
+    return BoardForm(_name(""), _padded([]))
+
+
+def from_fields(fields: Mapping[str, Any]) -> BoardForm:
+    """The form of a board's table."""
+    rows = [
+        Row(number, str(peg["name"]), str(peg.get("x", "")), str(peg.get("y", "")))
+        for number, peg in enumerate(fields.get("pegs", ()), 1)
+    ]
+    one, two = fields.get("cross", ("", ""))
+    name = str(fields.get("name", fields.get("key", "")))
+    return BoardForm(_name(name), _padded(rows), str(fields.get("start", "")), (str(one), str(two)))
+
+
+def from_layout(board: Board, system: str) -> BoardForm:
+    """The form of a board to begin with."""
+    unit, step_mm = ("in", 25.4 / 4) if system == "us" else ("cm", 5.0)
+    pegs = [
+        {"name": peg.name}
+        | {
+            axis: near(round(mm / step_mm) * step_mm, WIDTH_MM, unit, 2).replace(",", "")
+            for axis, mm in (("x", peg.x_mm), ("y", peg.y_mm))
+        }
+        for peg in board.pegs
+    ]
+    return from_fields({"name": board.name, "pegs": pegs, "start": board.start, "cross": board.cross})
+
+
+def from_posted(posted: Mapping[str, str], unit: str) -> BoardForm:
+    """What was typed; a row without a name and a place is none."""
+    numbers = sorted(
+        {int(match[1]) for name in posted if (match := re.fullmatch(r"peg-(\d{1,3})-name", name))}
+    )
+    rows: list[Row] = []
+    for number in numbers[: MAX_PEGS + MORE]:
+        name, x, y = (posted.get(f"peg-{number}-{part}", "").strip() for part in ("name", "x", "y"))
+        if (name or x or y) and posted.get("drop") != str(number):
+            rows.append(Row(len(rows) + 1, name, _place(x, unit), _place(y, unit)))
+    form = BoardForm(_name(posted.get("name", "").strip()), _padded(rows))
+    form.start = posted.get("start", "")
+    form.cross = (posted.get("cross-1", ""), posted.get("cross-2", ""))
+    return form
+
+
+def _place(text: str, unit: str) -> str:
+    try:
+        return typed.plain(text, WIDTH_MM, unit) if text else ""
+    except BadInput:
+        return text
+
+
+def _name(text: str) -> Field:
+    return Field("name", _("Name"), text, needed=True)
+
+
+def _padded(rows: list[Row]) -> list[Row]:
+    """With empty rows below, and where each peg stands in mm for the drawing."""
+    made = []
+    for row in rows:
+        try:
+            x, y = (read(text, WIDTH_MM) if text else 0.0 for text in (row.x, row.y))
+            made.append(replace(row, x_mm=f"{x:.3f}", y_mm=f"{y:.3f}"))
+        except BadInput:
+            made.append(row)
+    return made + [Row(len(made) + each) for each in range(1, min(MORE, MAX_PEGS - len(made)) + 1)]
+
+
+def table_of(form: BoardForm, key: str, taken: set[str]) -> Fields:
+    """The board's table; refusals go beside their fields."""
+    if not form.name.text:
+        form.name = replace(form.name, error=_("Is missing; expected what you call this board"))
+    pegs = []
+    for row in form.rows:
+        if row.name or row.x or row.y:
+            peg = {"name": row.name} | {axis: text for axis, text in (("x", row.x), ("y", row.y)) if text}
+            pegs.append(peg)
+    for pick, name in (("start", form.start), ("cross-1", form.cross[0]), ("cross-2", form.cross[1])):
+        if not name:
+            form.wrong_picks[pick] = _("Is missing; expected a peg")
+    made = {
+        "key": key or slug(form.name.text, taken),
+        "name": form.name.text,
+        "pegs": pegs,
+        "start": form.start,
+        "cross": list(form.cross),
+    }
+    if not form.wrong:
+        _check(form, made)
+    return made
+
+
+def _check(form: BoardForm, made: Fields) -> None:
+    try:
+        guildfile.from_json("boards", json.dumps(made))
+    except BadInput as error:
+        said = error.what[:1].upper() + error.what[1:]
+        words = error.where.split()
+        if len(words) > 1 and words[0] == "pegs" and words[1].isdecimal():
+            at = int(words[1]) - 1
+            form.rows[at] = replace(form.rows[at], error=said)
+        elif words and words[0] in ("start", "cross"):
+            form.wrong_picks["-".join(words)] = said
+        else:
+            form.error = f"{error.where}: {said}" if error.where else said

@@ -1,0 +1,177 @@
+"""Warping boards: their list, one to draw or type, and the path of a warp over it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
+
+from loomready.app import fields, store
+from loomready.app.fields import Field
+from loomready.app.loomside import boards, boards_form
+from loomready.app.room import Room, open_room
+from loomready.app.views.common import clash, entry_or_404, refuse, remove, version_of, who
+from loomready.model.guild import Board
+from loomready.problems import BadInput
+
+
+def boards_page(request: HttpRequest) -> HttpResponse:
+    room = open_room()
+    rows = [
+        {"board": board, "drawing": boards.drawing(board, None, room.show, board.name)}
+        for board in room.guild.boards
+    ]
+    return render(request, "loomside/boards.html", {"title": _("Warping boards"), "rows": rows})
+
+
+def _unit(room: Room) -> str:
+    return "in" if room.show.us else "cm"
+
+
+def new(request: HttpRequest) -> HttpResponse:
+    """A board to type and draw; ``?layout=`` begins it with one of the common ones."""
+    room = open_room()
+    kind = request.GET.get("layout", "")
+    if request.method == "GET" and kind in boards.LAYOUTS:
+        form = boards.layout_form(kind, room.guild.units)
+        if request.GET.get("go"):
+            fields.take(form, request.GET.dict())
+            begun = boards.layout(kind, form)
+            if begun is not None:
+                return _show(request, room, boards_form.from_layout(begun, room.guild.units), None)
+        shown = {
+            "title": boards.LAYOUTS[kind],
+            "form": form,
+            "kind": kind,
+            "is_mill": kind == "mill",
+        }
+        return render(request, "loomside/board_layout.html", shown, status=422 if form.wrong else 200)
+    if request.method == "GET":
+        return _show(request, room, boards_form.blank(_unit(room)), None)
+    return _taken(request, room, "")
+
+
+def board(request: HttpRequest, key: str) -> HttpResponse:
+    room = open_room()
+    entry = entry_or_404(room, "boards", key)
+    if request.method == "POST":
+        return _taken(request, room, key)
+    return _show(request, room, boards_form.from_fields(entry.fields), key)
+
+
+def _taken(request: HttpRequest, room: Room, key: str) -> HttpResponse:
+    """What was posted, saved; or the form again, with what is wrong, more rows or one row less."""
+    form = boards_form.from_posted(request.POST.dict(), _unit(room))
+    if request.POST.get("drop") or request.POST.get("more"):
+        return _show(request, room, form, key or None)
+    made = boards_form.table_of(form, key, {each.key for each in room.guild.boards})
+    if not form.wrong:
+        try:
+            store.write("boards", made["key"], made, version=version_of(request), who=who(request))
+            return redirect("loomside-boards")
+        except store.Conflict as conflict:
+            return clash(request, "boards", made["key"], made, conflict)
+        except BadInput as error:
+            form.error = error.what[:1].upper() + error.what[1:]
+    return _show(request, room, form, key or None)
+
+
+def _show(request: HttpRequest, room: Room, form: boards_form.BoardForm, key: str | None) -> HttpResponse:
+    entry = room.entry("boards", key) if key else None
+    shown = {
+        "title": entry.fields.get("name", key) if entry else _("New warping board"),
+        "form": form,
+        "entry": entry,
+        "unit": _unit(room),
+        "layouts": boards.LAYOUTS.items(),
+    }
+    return render(request, "loomside/board.html", shown, status=422 if form.wrong else 200)
+
+
+def board_remove(request: HttpRequest, key: str) -> HttpResponse:
+    return remove(request, "boards", key, "loomside-boards")
+
+
+def path(request: HttpRequest, key: str) -> HttpResponse:
+    """The path over a board for a length that is typed."""
+    room = open_room()
+    entry_or_404(room, "boards", key)
+    return _path(request, room, _board(room, key), "")
+
+
+def path_of_warp(request: HttpRequest, key: str) -> HttpResponse:
+    """The path of a warp over the guild's first board, or the one chosen."""
+    room = open_room()
+    entry_or_404(room, "warps", key)
+    asked = request.GET.get("board", "")
+    keys = [each.key for each in room.guild.boards]
+    if not keys:
+        shown = {"title": _("No board yet"), "warp": key}
+        return render(request, "loomside/board_none.html", shown)
+    return _path(request, room, _board(room, asked if asked in keys else keys[0]), key)
+
+
+def _board(room: Room, key: str) -> Board:
+    return next(each for each in room.guild.boards if each.key == key)
+
+
+def _path(request: HttpRequest, room: Room, board: Board, warp: str) -> HttpResponse:
+    planned = room.plan_of(warp) if warp else None
+    plan = planned.plan if planned else None
+    needed_mm = plan.lengths.needed_m * 1000 if plan else None
+    unit = "yd" if room.show.us else "m"
+    field = Field("length", _("Length to wind"), request.GET.get("length", ""), unit=unit)
+    made = None
+    try:
+        if field.text:
+            made = boards.path_of(board, boards.wanted_of(field.text, room.guild.units))
+        elif needed_mm:
+            made = boards.path_of(board, needed_mm)
+    except BadInput as error:
+        field = Field(**{**_parts(field), "error": error.what[:1].upper() + error.what[1:]})
+    shown: dict[str, Any] = {
+        "title": _("%(warp)s over a board") % {"warp": warp} if warp else board.name,
+        "board": board,
+        "boards": room.guild.boards,
+        "warp": warp,
+        "entry": room.entry("warps", warp) if warp else None,
+        "field": field,
+        "needed": room.show.length(plan.lengths.needed_m) if plan else "",
+        "wound": str(room.entries["warps", warp].fields.get("wound_length", "")) if warp else "",
+        "made": boards.shown(room, board, made) if made else None,
+        "drawing": boards.drawing(board, None, room.show, board.name),
+    }
+    return render(request, "loomside/board_path.html", shown, status=422 if field.error else 200)
+
+
+def _parts(field: Field) -> dict[str, Any]:
+    return {name: getattr(field, name) for name in Field.__slots__}
+
+
+@require_POST
+def use(request: HttpRequest, key: str) -> HttpResponse:
+    """What the board really gives becomes the warp's length."""
+    room = open_room()
+    entry = entry_or_404(room, "warps", key)
+    board = next((each for each in room.guild.boards if each.key == request.POST.get("board")), None)
+    try:
+        wanted_mm = float(request.POST.get("wanted_mm", ""))
+        if board is None or not 0 < wanted_mm < 1e6:
+            raise ValueError
+        made = boards.path_of(board, wanted_mm)
+        if not made.enough:
+            raise ValueError
+    except (ValueError, BadInput):
+        told = _("The board has changed meanwhile; look at the path again.")
+        return refuse(request, told, f"/boards-for/{key}")
+    table = dict(entry.fields) | {"wound_length": boards.wound_text(made.length_mm / 1000, room.show)}
+    try:
+        store.write("warps", key, table, version=version_of(request) or 0, who=who(request))
+    except store.Conflict as conflict:
+        return clash(request, "warps", key, table, conflict)
+    except BadInput as error:
+        return refuse(request, error.line(), f"/warps/{key}", 422)
+    return redirect("warps-plan", key=key)

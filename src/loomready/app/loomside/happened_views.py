@@ -1,0 +1,104 @@
+"""What really happened: a page a warp, all of them together, and what was learned taken into a plan."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
+
+from loomready.app import fields, history, store
+from loomready.app.loomside import happened, happened_form, happened_offers, happened_said
+from loomready.app.room import Room, open_room
+from loomready.app.views.common import clash, refuse, remove, save, version_of, who
+from loomready.problems import BadInput
+
+
+def happened_all(request: HttpRequest) -> HttpResponse:
+    """Every warp that was told of, and those that could be."""
+    room = open_room()
+    told = [(entry.key, happened.result_of(entry.key, entry.fields)) for entry in room.of_kind(happened.KIND)]
+    rows = [
+        {"key": key, "loom": _loom(room, result.loom), "said": happened_said.said(room, result)}
+        for key, result in told
+    ]
+    keys = {key for key, _result in told}
+    open_ones = [order.key for order in room.guild.warps if order.key not in keys]
+    shown = {"title": _("What really happened"), "rows": rows, "open_ones": open_ones}
+    return render(request, "loomside/happened_all.html", shown)
+
+
+def happened_page(request: HttpRequest, key: str) -> HttpResponse:
+    room = open_room()
+    entry, planned = happened.entry_of(room, key), room.plan_of(key)
+    plan: dict[str, Any]
+    if entry is not None:
+        plan = entry.fields["plan"]
+    elif planned is not None and planned.plan is not None:
+        plan = happened.context_of(planned.plan)
+    elif planned is not None:
+        return refuse(request, _("This warp has no plan yet; settle that first."), f"/warps/{key}", 422)
+    else:
+        raise Http404
+    form = happened_form.form_of(room, plan, entry.fields if entry else {})
+    if request.method == "POST":
+        fields.take(form, request.POST.dict())
+        made = happened_form.table_of(form, plan)
+        answer = save(request, form, happened.KIND, key, made, lambda: redirect("loomside-happened", key=key))
+        if answer is not None:
+            return answer
+    said = happened_said.said(room, happened.result_of(key, entry.fields)) if entry else []
+    shown = {
+        "title": _("What really happened with %(warp)s") % {"warp": key},
+        "warp": key,
+        "there": planned is not None,
+        "form": form,
+        "groups": happened_form.groups(form, {"weighed": _weighed(room, plan)}),
+        "entry": entry,
+        "loom": _loom(room, plan["loom"]),
+        "structure": plan["structure"],
+        "said": said,
+        "changes": history.of_record(happened.KIND, key, 6),
+    }
+    return render(request, "loomside/happened.html", shown, status=422 if form.wrong else 200)
+
+
+def _loom(room: Room, key: str) -> str:
+    return next((loom.name for loom in room.guild.looms if loom.key == key), key)
+
+
+def _weighed(room: Room, plan: Mapping[str, Any]) -> str:
+    """What the shelf's last two weighings of a cone say it lost."""
+    told = happened_said.lost(room, [*plan["warp_ends"], *plan["weft_yarns"]])
+    if not told:
+        return _("What the cones lost: weigh them before and after.")
+    return _("The shelf's last weighings: %(cones)s.") % {"cones": "; ".join(told)}
+
+
+def happened_remove(request: HttpRequest, key: str) -> HttpResponse:
+    return remove(request, happened.KIND, key, "loomside-happened-all")
+
+
+@require_POST
+def learned(request: HttpRequest, key: str) -> HttpResponse:
+    """Take one offer: what other warps taught goes into this plan (or its loom, or a yarn)."""
+    room = open_room()
+    planned = room.plan_of(key)
+    if planned is None or planned.plan is None:
+        raise Http404
+    offer = happened_offers.offer_named(room, planned.plan, request.POST.get("offer", ""))
+    entry = room.entry(offer.kind, offer.key) if offer else None
+    if offer is None or entry is None or request.POST.get("value") != offer.value:
+        return refuse(request, _("What was learned has changed meanwhile; look again."), f"/warps/{key}")
+    made = happened_offers.changed(entry, offer)
+    version = version_of(request) if offer.kind == "warps" else entry.version
+    try:
+        store.write(offer.kind, offer.key, made, version=version or 0, who=who(request))
+    except store.Conflict as conflict:
+        return clash(request, offer.kind, offer.key, made, conflict)
+    except BadInput as error:
+        return refuse(request, error.line(), f"/warps/{key}", 422)
+    return redirect("warps-plan", key=key)
