@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from loomready.choose.search_steps import numbered, steps_to_remember
-from loomready.choose.search_words import shafts_as_words
+from loomready.choose.search_steps import LONGEST, steps_to_remember
 from loomready.cloth.contrast import contrast
 from loomready.draft.analysis import Analysis, Structure, analyze
 from loomready.draft.draft import DARK, LIGHT, RGB, Draft
@@ -45,9 +44,9 @@ class Offer:
 
     @cached_property
     def steps(self) -> int:
-        """Steps to remember of the repeat's lifts, as written: ``search_steps``."""
-        words = shafts_as_words(Structure(self.draft).working_lifts[: self.found.repeat[1]])
-        return int(steps_to_remember(numbered(words[None]))[0])
+        """Steps to remember of the repeat's lifts, as written; above LONGEST picks, one for each of them."""
+        order = Structure(self.draft).picks.ids[: self.found.repeat[1]]
+        return len(order) if len(order) > LONGEST else int(steps_to_remember(order[None])[0])
 
     @cached_property
     def contrast(self) -> float:

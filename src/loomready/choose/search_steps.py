@@ -18,6 +18,7 @@ import numpy.typing as npt
 
 from loomready.draft.draft import Bools
 
+LONGEST = 400  # picks that an order may have: the search through its stretches grows with their square
 Orders = npt.NDArray[np.integer]
 Counts = npt.NDArray[np.int16]
 
