@@ -9,6 +9,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
+from django_htmx.http import HttpResponseClientRefresh
 
 from loomready.app.room import Room, open_room
 from loomready.app.views.common import refuse
@@ -73,6 +74,8 @@ def treadles(request: HttpRequest, key: str) -> HttpResponse:
         if made.job.error:
             return refuse(request, made.job.error, f"/drafts/{key}/turn", 422)
         page["search"] = made
+    elif request.htmx:  # type: ignore[attr-defined]
+        return HttpResponseClientRefresh()  # the page that waited shows what was found, whole
     else:
         page["told"] = turn.treadled(room, found, made, asked)
     return render(request, "workshop/turn_treadles.html", page)

@@ -1,0 +1,141 @@
+"""The workshop as a weaver walks it, by visible labels only, on a phone and on a desk."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from playwright.sync_api import Page, expect
+
+from loomready.draft import wif_write
+from loomready.draft.draft import Draft, lift_plan
+from tests.app.test_browser import look_around
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+def leaning_waves() -> Draft:
+    """Advancing runs on sixteen shafts and back again, with an end too high on either side of the turn."""
+    there = [(first + step) % 16 + 1 for first in (0, 4, 8) for step in range(12)]
+    threading = there + there[-2:0:-1]
+    threading[9] = threading[9] % 16 + 1
+    threading[50] = (threading[50] + 1) % 16 + 1
+    lifts = [[(pick + up) % 16 + 1 for up in (0, 1, 2, 3, 5, 6, 9, 12)] for pick in range(16)]
+    return lift_plan(threading, lifts, title="Leaning waves")
+
+
+def ten_treadles() -> Draft:
+    """Eight shafts one by one, and twice two together: a treadle for each of the ten lifts."""
+    lifts = [*([shaft] for shaft in range(1, 9)), [1, 2], [3, 4]]
+    draft = lift_plan(range(1, 9), lifts, title="Ten treadles")
+    return replace(draft, tieup=draft.lifts.T.copy(), treadling=np.eye(10, dtype=np.bool_))
+
+
+def bring_in(page: Page, draft: Draft, folder: Path) -> None:
+    """A draft comes in as a file, and its page is opened."""
+    file = folder / f"{draft.title}.wif"
+    wif_write.save(file, draft)
+    page.get_by_role("link", name="Drafts", exact=True).click()
+    page.get_by_label("WIF files").set_input_files(file)
+    page.get_by_role("button", name="Bring in").click()
+    page.get_by_role("link", name="look at it").click()
+    expect(page.get_by_role("heading", level=1, name=draft.title)).to_be_visible()
+
+
+def plan_and_print(page: Page, name: str, loom: str) -> None:
+    """From a draft's page: a new warp on it, and its packet."""
+    page.get_by_role("link", name="Put it on a warp").click()
+    page.get_by_role("link", name="Plan a new warp").click()
+    page.get_by_label("Name").fill(name)
+    page.get_by_label("Loom").select_option(label=loom)
+    page.get_by_label("Finished width").fill("10 in")
+    page.get_by_label("Finished length").fill("20 in")
+    page.get_by_role("button", name="Plan it").click()
+    expect(page.get_by_role("heading", level=1, name=name)).to_be_visible()
+    with page.expect_download(timeout=30_000) as download:
+        page.get_by_role("button", name=re.compile("^Print")).click()
+    assert download.value.path().read_bytes().startswith(b"%PDF")
+
+
+def test_a_two_block_lace_is_made_from_nothing_and_printed(page: Page) -> None:
+    look_around(page)
+    page.get_by_role("link", name="Drafts", exact=True).click()
+    page.get_by_role("link", name="Make a draft").click()
+    page.get_by_role("link", name=re.compile("^4 shafts")).click()
+    page.get_by_role("link", name=re.compile("^Huck lace")).click()
+    cloth = page.get_by_role("img", name="The cloth")
+    before = cloth.get_attribute("src")
+    profile = page.get_by_role("textbox", name="Profile of the threading")
+    board = page.get_by_role("group", name="Profile of the threading")
+    profile.fill("abc")
+    expect(page.get_by_text("3 blocks need 5 shafts")).to_be_visible()
+    profile.fill("AB")
+    expect(page.get_by_text("3 blocks need 5 shafts")).to_have_count(0)
+    page.get_by_role("button", name="One unit more").first.click()
+    board.get_by_role("button", name="unit 3, block B").focus()
+    page.keyboard.press("ArrowDown")
+    page.keyboard.press("Enter")
+    expect(profile).to_have_value("ABA")
+    expect(cloth).not_to_have_attribute("src", before or "")
+    page.get_by_label("What you call it").fill("Window lace")
+    page.get_by_role("button", name="Keep it among the drafts").click()
+    expect(page.get_by_role("heading", level=1, name="Window lace")).to_be_visible()
+    plan_and_print(page, "curtain", "Porch loom · 4 shafts")
+
+
+def test_a_leaning_draft_of_many_shafts_is_balanced_and_printed(page: Page, tmp_path: Path) -> None:
+    look_around(page)
+    bring_in(page, leaning_waves(), tmp_path)
+    page.get_by_role("link", name="Balance").click()
+    expect(page.get_by_text("It leans. It is nearest to a mirror about end 1")).to_be_visible()
+    page.get_by_role("button", name="Take it Change 2 ends").click()
+    page.get_by_role("link", name="Balance").click()
+    expect(page.get_by_text("It is balanced, round and round, about end 1.")).to_be_visible()
+    page.get_by_label("About how many ends").fill("211")
+    page.get_by_role("button", name="Find").click()
+    page.get_by_role("button", name=re.compile("Begin the draft so 211 ends")).click()
+    page.get_by_role("link", name="Balance").click()
+    expect(page.get_by_text("Both edges of a web match as it is.")).to_be_visible()
+    page.get_by_role("link", name="Leaning waves").click()
+    plan_and_print(page, "waves", "Loom on the cart · 16 shafts")
+
+
+def test_ten_treadles_become_a_lift_plan_and_eight_treadles_and_are_printed(
+    page: Page, tmp_path: Path
+) -> None:
+    look_around(page)
+    bring_in(page, ten_treadles(), tmp_path)
+    page.get_by_role("link", name="Turn to other sheds").click()
+    page.get_by_role("link", name="Look at it To a lift plan").click()
+    expect(page.get_by_text("The same cloth, thread for thread.")).to_be_visible()
+    page.get_by_role("button", name="Keep as a new version").click()
+    page.get_by_role("link", name="Turn to other sheds").click()
+    expect(page.get_by_text("It is one already.")).to_be_visible()
+    page.get_by_label("Treadles that there are").fill("8")
+    page.get_by_label("Pressed in one pick").select_option(label="two")
+    page.get_by_label("Shed").select_option(label="rising")
+    page.get_by_role("button", name="Find the fewest treadles").click()
+    expect(page.get_by_text("It can be woven with 8 treadles.")).to_be_visible(timeout=30_000)
+    expect(page.get_by_text("Proved: no tie-up with fewer treadles")).to_be_visible()
+    page.get_by_role("button", name="Keep as a new version").click()
+    expect(page.get_by_role("heading", level=1, name="Ten treadles")).to_be_visible()
+    plan_and_print(page, "eight", "Attic loom · 8 shafts")
+
+
+def test_overshot_gets_its_ground_and_a_weft_yarn_more(page: Page) -> None:
+    look_around(page)
+    page.goto("/make/overshot")
+    page.get_by_label("Ground picks").uncheck()
+    expect(page.get_by_text("24 × 24")).to_be_visible()
+    page.get_by_label("What you call it").fill("Table square")
+    page.get_by_role("button", name="Keep it among the drafts").click()
+    page.get_by_role("link", name="Use tabby").click()
+    expect(page.get_by_text("24 × 48")).to_be_visible()
+    page.get_by_role("button", name="Keep as a new version").click()
+    plan_and_print(page, "square", "Porch loom · 4 shafts")
+    page.go_back()
+    page.goto("/warps/square")
+    expect(page.get_by_label("Weft yarn 2")).to_be_visible()
