@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import re
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -11,11 +13,14 @@ from django.test import Client
 from loomready.app import store
 from loomready.app.models import Record
 from loomready.app.room import open_room, parsed
-from loomready.app.workshop import editor
+from loomready.app.sharing.roles import Role
+from loomready.app.workshop import editor, editor_says
 from loomready.draft import edit, wif
+from tests.app.test_sharing import joined
 
 pytestmark = pytest.mark.django_db
 KEY = "drafts/broken-twill.wif"
+MODULES = Path(editor.__file__).parents[1] / "static" / "workshop"
 AT = f"/drafts/{KEY}/edit"
 
 
@@ -191,6 +196,25 @@ def test_a_draft_that_comes_apart_is_said_and_marked(weaver: Client) -> None:
     assert (says["parts"]["level"], found["marks"]["loose_ends"]) == ("warn", [3])
     assert "comes apart" in says["parts"]["text"]
     assert [3] in [part["ends"] for part in found["marks"]["parts"]]
+
+
+def test_every_word_that_the_script_says_is_there_and_used() -> None:
+    script = "".join(path.read_text() for path in MODULES.glob("editor*.js"))
+    known = editor_says.words()
+    quoted = set(re.findall(r'"([a-z_0-9]+)"', script))
+    # Some are put together: `part_${part}`.
+    begun = tuple(re.findall(r"`([a-z_]+)\$", script))
+    called = set(re.findall(r'word\("([a-z_0-9]+)"', script))
+    assert called <= set(known)
+    assert [name for name in known if name not in quoted and not name.startswith(begun)] == []
+
+
+def test_a_helper_looks_and_changes_nothing(weaver: Client) -> None:
+    phone = joined(Role.HELPER)
+    assert phone.get(AT).headers["Location"] == f"/drafts/{KEY}/look"
+    body = json.dumps({"version": 1, "operations": [slide(1)]})
+    assert phone.post(f"{AT}/do", body, content_type="application/json").status_code == 403
+    assert version() == 1
 
 
 def editor_new_key(weaver: Client, **typed: str) -> str:

@@ -14,7 +14,8 @@ from typing import Literal, Protocol
 import numpy as np
 
 from loomready.colors import RGB
-from loomready.draft.draft import Bools, Draft, lifts_of
+from loomready.draft.draft import Draft
+from loomready.draft.edit_shed import Count, Lifting, Tie, Tread, Treadling, side_of, with_side
 from loomready.draft.edit_threads import (
     Side,
     check_count,
@@ -25,13 +26,31 @@ from loomready.draft.edit_threads import (
     taken,
     threads_of,
 )
-from loomready.model.guild import MAX_SHAFTS, MAX_TREADLES
 from loomready.problems import BadInput
 
-MAX_COLORS = 256
+__all__ = [
+    "MAX_COLORS",
+    "Color",
+    "Copy",
+    "Count",
+    "Delete",
+    "Insert",
+    "Lifting",
+    "Mirror",
+    "Move",
+    "Operation",
+    "Palette",
+    "Repeat",
+    "Reverse",
+    "Slide",
+    "Thread",
+    "Tie",
+    "Tread",
+    "Treadling",
+    "apply",
+]
 
-Cells = tuple[tuple[int, int], ...]
-Rows = tuple[tuple[int, ...], ...]
+MAX_COLORS = 256
 
 
 class Operation(Protocol):
@@ -69,59 +88,6 @@ class Thread:
         threading = draft.threading.copy()
         threading[start : start + len(self.shafts)] = np.array(self.shafts, dtype=np.int16) - 1
         return replace(draft, threading=threading)
-
-
-@dataclass(frozen=True, slots=True)
-class Tie:
-    """Tie these (treadle, shaft) cells of the tie-up, or untie them."""
-
-    cells: Cells
-    on: bool
-
-    def apply(self, draft: Draft) -> Draft:
-        tieup, treadling = _by_foot(draft)
-        tieup = tieup.copy()
-        for treadle, shaft in self.cells:
-            if not 1 <= treadle <= tieup.shape[1]:
-                raise BadInput(f"there is no treadle {treadle}; expected 1 to {tieup.shape[1]}")
-            if not 1 <= shaft <= draft.shafts:
-                raise BadInput(f"there is no shaft {shaft}; expected 1 to {draft.shafts}")
-            tieup[shaft - 1, treadle - 1] = self.on
-        return _treadled(draft, tieup, treadling)
-
-
-@dataclass(frozen=True, slots=True)
-class Tread:
-    """Set or clear these (pick, treadle) cells of the treadling; (pick, shaft) in a lift plan."""
-
-    cells: Cells
-    on: bool
-
-    def apply(self, draft: Draft) -> Draft:
-        side = _side(draft).copy()
-        for pick, column in self.cells:
-            run_of(draft, "weft", pick, pick)
-            _check_column(draft, column)
-            side[pick - 1, column - 1] = self.on
-        return _with_side(draft, side)
-
-
-@dataclass(frozen=True, slots=True)
-class Treadling:
-    """Picks from ``first`` on take these treadles, a tuple each; shafts in a lift plan."""
-
-    first: int
-    rows: Rows
-
-    def apply(self, draft: Draft) -> Draft:
-        start = run_of(draft, "weft", self.first, self.first + len(self.rows) - 1).start
-        side = _side(draft).copy()
-        for pick, columns in enumerate(self.rows, start):
-            side[pick] = False
-            for column in columns:
-                _check_column(draft, column)
-                side[pick, column - 1] = True
-        return _with_side(draft, side)
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,9 +149,9 @@ class Insert:
             threading = made.threading.copy()
             threading[blank] = -1
             return replace(made, threading=threading)
-        side = _side(made).copy()
+        side = side_of(made).copy()
         side[blank] = False
-        return _with_side(made, side)
+        return with_side(made, side)
 
 
 @dataclass(frozen=True, slots=True)
@@ -311,104 +277,6 @@ class Slide:
             old = threading[run].astype(np.int64)
             threading[run] = np.where(old < 0, -1, (old + self.by) % draft.shafts)
             return replace(draft, threading=threading)
-        side = _side(draft).copy()
+        side = side_of(draft).copy()
         side[run] = np.roll(side[run], self.by % max(1, side.shape[1]), axis=1)
-        return _with_side(draft, side)
-
-
-@dataclass(frozen=True, slots=True)
-class Count:
-    """The draft has so many shafts, or so many treadles. None that is in use goes."""
-
-    what: Literal["shafts", "treadles"]
-    to: int
-
-    def apply(self, draft: Draft) -> Draft:
-        self.check()
-        return self._shafts(draft) if self.what == "shafts" else self._treadles(draft)
-
-    def check(self) -> None:
-        """:raises BadInput: no draft has so many"""
-        most = MAX_SHAFTS if self.what == "shafts" else MAX_TREADLES
-        if not 1 <= self.to <= most:
-            raise BadInput(f"{self.to} {self.what} cannot be; expected 1 to {most}", where=self.what)
-
-    def _shafts(self, draft: Draft) -> Draft:
-        used = int(draft.threading.max(initial=-1)) + 1
-        if used > self.to:
-            raise BadInput(f"shaft {used} holds ends; take them off it before it goes")
-        if draft.tieup is not None and draft.treadling is not None:
-            tieup = _columns(draft.tieup.T, self.to).T.copy()
-            lifts = lifts_of(tieup, draft.treadling, draft.rising)
-            return replace(draft, tieup=tieup, lifts=lifts)
-        return replace(draft, lifts=_columns(draft.lifts, self.to))
-
-    def _treadles(self, draft: Draft) -> Draft:
-        tieup, treadling = _by_foot(draft)
-        trodden = np.flatnonzero(treadling.any(axis=0))
-        if len(trodden) and trodden[-1] >= self.to:
-            raise BadInput(f"treadle {int(trodden[-1]) + 1} is trodden; take it out of the treadling first")
-        return _treadled(draft, _columns(tieup, self.to), _columns(treadling, self.to))
-
-
-@dataclass(frozen=True, slots=True)
-class Lifting:
-    """Say the same lifts as a lift plan, or by treadles: one for each different lift, first come, first tied.
-
-    A pick that lifts nothing has no treadle. How few treadles it could be is ``shedding``'s question.
-    """
-
-    by: Literal["lift plan", "treadles"]
-
-    def apply(self, draft: Draft) -> Draft:
-        if self.by == "lift plan":
-            return draft.as_lift_plan()
-        if draft.treadles is not None:
-            return draft
-        different, first, which = np.unique(draft.lifts, axis=0, return_index=True, return_inverse=True)
-        order = [row for row in np.argsort(first).tolist() if different[row].any()]
-        if len(order) > MAX_TREADLES:
-            raise BadInput(
-                f"the lift plan has {len(order)} different lifts, one treadle each; "
-                f"expected at most {MAX_TREADLES}"
-            )
-        if not order:
-            raise BadInput("the lift plan lifts nothing; expected a lift at least to tie to a treadle")
-        treadling = which.reshape(-1)[:, None] == np.array(order)[None, :]
-        return _treadled(replace(draft, rising=True), different[order].T.copy(), treadling)
-
-
-def _by_foot(draft: Draft) -> tuple[Bools, Bools]:
-    if draft.tieup is None or draft.treadling is None:
-        raise BadInput("a lift plan has no treadles; expected a draft with a tie-up")
-    return draft.tieup, draft.treadling
-
-
-def _treadled(draft: Draft, tieup: Bools, treadling: Bools) -> Draft:
-    lifts = lifts_of(tieup, treadling, draft.rising)
-    return replace(draft, tieup=tieup, treadling=treadling, lifts=lifts)
-
-
-def _side(draft: Draft) -> Bools:
-    """What stands at the side of the drawdown: the treadling, or the lift plan."""
-    return draft.lifts if draft.treadling is None else draft.treadling
-
-
-def _with_side(draft: Draft, side: Bools) -> Draft:
-    if draft.tieup is None or draft.treadling is None:
-        return replace(draft, lifts=side)
-    return _treadled(draft, draft.tieup, side)
-
-
-def _check_column(draft: Draft, column: int) -> None:
-    noun, most = ("shaft", draft.shafts) if draft.treadles is None else ("treadle", draft.treadles)
-    if not 1 <= column <= most:
-        raise BadInput(f"there is no {noun} {column}; expected 1 to {most}")
-
-
-def _columns(table: Bools, count: int) -> Bools:
-    """The first ``count`` columns, empty ones added where there are fewer."""
-    made = np.zeros((len(table), count), dtype=np.bool_)
-    kept = min(count, table.shape[1])
-    made[:, :kept] = table[:, :kept]
-    return made
+        return with_side(draft, side)

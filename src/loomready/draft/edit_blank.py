@@ -6,7 +6,7 @@ import numpy as np
 
 from loomready.colors import RGB
 from loomready.draft.draft import DARK, LIGHT, Draft, Ints, lifts_of
-from loomready.draft.edit import Count
+from loomready.draft.edit_shed import Count
 from loomready.draft.edit_threads import counted
 
 

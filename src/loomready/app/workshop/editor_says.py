@@ -55,6 +55,7 @@ def words() -> dict[str, str]:
         "undone": _("Undone"),
         "redone": _("Done again"),
         "not_yours": _("Only a keeper of the guild changes a draft. Nothing is changed."),
+        "no_answer": _("There is no answer; load the page again when loomready is there."),
         "reloaded": _("The draft was read again."),
         "size": _("{ends} ends, {picks} picks, {shafts} shafts, {side}."),
         "by_treadles": _("{treadles} treadles"),
@@ -65,7 +66,6 @@ def words() -> dict[str, str]:
         "first_plan": _("Say it as a lift plan"),
         "selecting": _("A drag selects."),
         "setting": _("A drag sets."),
-        "zoom": _("Threads are {size} wide"),
         "whole": _("The whole cloth"),
     }
 
@@ -83,6 +83,7 @@ KEYS = (
     (gettext_lazy("Shift and arrows"), gettext_lazy("select a run of threads; Escape lets go")),
     (gettext_lazy("Ctrl A"), gettext_lazy("select all ends, or all picks")),
     (gettext_lazy("C · V"), gettext_lazy("copy the run · put the copy in before the mark")),
+    (gettext_lazy("X"), gettext_lazy("take the run out and keep it: V puts it in elsewhere")),
     (gettext_lazy("Alt and arrows"), gettext_lazy("move the run by one thread")),
     (gettext_lazy("M · Shift M"), gettext_lazy("mirror after it, turning on one thread · on two")),
     (gettext_lazy("R"), gettext_lazy("reverse the run")),

@@ -69,6 +69,7 @@ export function bindKeys(editor) {
     a: () => nextPart(1),
     A: () => nextPart(-1),
     c: () => verbs.copy(editor),
+    x: () => verbs.cut(editor),
     v: () => verbs.put(editor),
     m: () => verbs.mirror(editor),
     M: () => verbs.mirror(editor, "twice"),
@@ -90,6 +91,7 @@ export function bindKeys(editor) {
     z: (shift) => editor.walk(shift ? "redo" : "undo"),
     y: () => editor.walk("redo"),
     c: () => verbs.copy(editor),
+    x: () => verbs.cut(editor),
     v: () => verbs.put(editor),
     a: () => {
       const side = SIDE_OF[editor.caret.part] ?? "warp";

@@ -4,6 +4,8 @@ import { columnsOf } from "./operations.js";
 
 export const ZOOMS = [1, 2, 3, 4, 6, 8, 10, 12, 14, 17, 20, 24, 30, 40, 56];
 
+export const FURTHEST = 256; // threads a pixel
+
 const between = (least, value, most) => Math.max(least, Math.min(value, most));
 
 /** @param {object} look cell, scroll {end, pick}, end1Right, shaft1Below; @param {object} size width, height, unit */
@@ -81,6 +83,14 @@ export function columnX(at, column) {
   return at.side.x + (column - 1) * at.columnWidth;
 }
 
+/** The part of the cloth's window that cloth fills. */
+export function clothBox(draft, at) {
+  const left = Math.max(at.cloth.x, at.cloth.x - at.left);
+  const right = Math.min(at.cloth.x + at.cloth.width, at.cloth.x - at.left + at.whole.width);
+  const bottom = Math.min(at.cloth.y + at.cloth.height, at.cloth.y - at.top + at.whole.height);
+  return { x: left, y: at.cloth.y, width: right - left, height: bottom - at.cloth.y };
+}
+
 /** What lies at a place on the sheet: its part, and the end, pick, shaft, column there (from 1), held to the draft. */
 export function partAt(at, draft, x, y) {
   const inside = (box, slack = 0) =>
@@ -117,8 +127,13 @@ export function inSight(at, end, pick) {
 
 /** The zoom at which the whole cloth is in sight: a pixel may then hold several threads. */
 export function wholeZoom(draft, look, size) {
-  const at = layOut(draft, { ...look, cell: 1 }, size);
-  const room = Math.min(at.cloth.width / draft.ends, at.cloth.height / draft.picks);
-  if (room < 1) return 1 / Math.ceil(1 / room);
-  return ZOOMS.filter((zoom) => zoom <= Math.min(room, 24 * size.unit)).pop() ?? 1;
+  const fits = (cell) => {
+    const { cloth, whole } = layOut(draft, { ...look, cell }, size);
+    return whole.width <= cloth.width && whole.height <= cloth.height;
+  };
+  const near = ZOOMS.filter((zoom) => zoom <= 24 * size.unit && fits(zoom)).pop();
+  if (near) return near;
+  let many = 2;
+  while (many < FURTHEST && !fits(1 / many)) many++;
+  return 1 / many;
 }

@@ -19,6 +19,11 @@ export const verbs = {
     editor.copied = contents(editor.draft, editor.chosen());
     editor.say(word("copied"));
   },
+  /** Take the run out and keep it, to be put in elsewhere. */
+  cut(editor) {
+    const held = contents(editor.draft, editor.chosen());
+    if (verbs.delete(editor)) editor.copied = held;
+  },
   put(editor) {
     const { copied } = editor;
     if (!copied) return editor.say(word("nothing_copied"), true);
@@ -72,9 +77,10 @@ export const verbs = {
   },
   delete(editor) {
     const run = editor.chosen();
-    if (!editor.do({ do: "delete", ...run })) return;
+    if (!editor.do({ do: "delete", ...run })) return false;
     editor.anchor = null;
     editor.goTo({ [run.side === "warp" ? "end" : "pick"]: run.first });
+    return true;
   },
   /** Set or clear what is under the mark. */
   toggle(editor) {

@@ -3,7 +3,7 @@ import { bindKeys } from "./editor-keys.js";
 import { bindPointer } from "./editor-pointer.js";
 import { Keeper } from "./editor-keep.js";
 import { inks, paint } from "./editor-paint.js";
-import { inSight, layOut, wholeZoom, ZOOMS } from "./editor-sheet.js";
+import { FURTHEST, inSight, layOut, wholeZoom, ZOOMS } from "./editor-sheet.js";
 import { Panel } from "./editor-panel.js";
 import { apply, columnsOf, fingerprint, fromWords, lengthOf, Refused } from "./operations.js";
 import { isUp } from "./drawdown.js";
@@ -92,7 +92,12 @@ class Editor {
 
   /** A step that the server refused: what is kept there counts. */
   async again(says) {
-    await this.load(await this.keep.read());
+    try {
+      await this.load(await this.keep.read());
+    } catch {
+      this.say(word("no_answer"), true);
+      return;
+    }
     this.say(says || word("reloaded"), true);
   }
 
@@ -210,11 +215,10 @@ class Editor {
 
   zoom(by, middle = null) {
     const { cell } = this.look;
-    const sizes = ZOOMS.map((zoom) => zoom);
     let next;
-    if (cell < 1) next = by > 0 ? (1 / cell <= 2 ? 1 : 1 / Math.ceil(1 / cell / 2)) : 1 / Math.min(64, (1 / cell) * 2);
-    else if (by > 0) next = sizes.find((size) => size > cell) ?? cell;
-    else next = sizes.filter((size) => size < cell).pop() ?? 1 / 2;
+    if (cell < 1) next = by > 0 ? (1 / cell <= 2 ? 1 : 1 / Math.ceil(1 / cell / 2)) : 1 / Math.min(FURTHEST, (1 / cell) * 2);
+    else if (by > 0) next = ZOOMS.find((size) => size > cell) ?? cell;
+    else next = ZOOMS.filter((size) => size < cell).pop() ?? 1 / 2;
     this.zoomTo(next, middle);
   }
 
