@@ -244,7 +244,7 @@ def test_nobody_takes_anothers_name(demo: None, client: Client) -> None:
     assert [each.name for each in devices.devices()] == ["hazel 2", "hazel 3", "Here 2"]
     answer = client.post("/share/name", {"name": "HAZEL 3"})
     assert answer.status_code == 422
-    assert "a device has this name already" in answer.content.decode()
+    assert "A device has this name already" in answer.content.decode()
     assert devices.owner().name == "Hazel"
 
 
@@ -416,7 +416,7 @@ def test_wrong_codes_over_a_long_time_do_not_close_it(demo: None) -> None:
 def test_what_cannot_be_a_code_is_a_slip_and_no_guess(demo: None, typed: str) -> None:
     answer = phone().post("/join", {"code": typed})
     assert answer.status_code == 422
-    assert "a code has 8 letters and figures" in answer.content.decode()
+    assert "A code has 8 letters and figures" in answer.content.decode()
     assert not WrongCode.objects.exists()
 
 
@@ -579,6 +579,18 @@ def test_a_backup_lets_nobody_in(tmp_path: Path) -> None:
     assert there.execute("SELECT count(*) FROM loomready_wrongcode").fetchone() == (0,)
     assert there.execute("SELECT count(*) FROM loomready_record").fetchone()[0] > 20
     there.close()
+
+
+def test_a_copy_of_a_home_that_knows_no_devices_is_left_as_it_is(tmp_path: Path) -> None:
+    place = tmp_path / "old.sqlite3"
+    with sqlite3.connect(place) as old:
+        old.execute("CREATE TABLE loomready_record (kind TEXT)")
+        old.execute("INSERT INTO loomready_record VALUES ('guild')")
+    old.close()
+    devices.forget(place)
+    kept = sqlite3.connect(place)
+    assert kept.execute("SELECT kind FROM loomready_record").fetchall() == [("guild",)]
+    kept.close()
 
 
 # A page elsewhere

@@ -10,6 +10,7 @@ from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
 from django.db.migrations.recorder import MigrationRecorder
 
+from loomready.app.sharing.devices import forget
 from loomready.problems import BadInput
 
 
@@ -27,7 +28,9 @@ def bring_up_to_date(database: Path) -> None:
         return
     if done:
         newest = max(name for _, name in done)
-        copy_database(database, database.with_name(f"before-upgrade-{newest}.sqlite3"))
+        kept = database.with_name(f"before-upgrade-{newest}.sqlite3")
+        copy_database(database, kept)
+        forget(kept)  # a device that was withdrawn since must not come back with it
     call_command("migrate", verbosity=0, interactive=False)
 
 

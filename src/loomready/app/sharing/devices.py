@@ -182,11 +182,16 @@ def cookie_name() -> str:
 
 
 def forget(copy: Path) -> None:
-    """Take devices and codes out of a copy of the database, and what is left of them in its pages."""
+    """Take devices and codes out of a copy of the database, and what is left of them in its pages.
+
+    A copy of an older home may not have their tables yet.
+    """
     database = sqlite3.connect(copy, isolation_level=None)
     try:
-        for what in ("code", "wrongcode", "device WHERE token IS NOT NULL"):
-            database.execute(f"DELETE FROM loomready_{what}")
+        there = {name for (name,) in database.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
+        for table, which in (("code", ""), ("wrongcode", ""), ("device", " WHERE token IS NOT NULL")):
+            if f"loomready_{table}" in there:
+                database.execute(f"DELETE FROM loomready_{table}{which}")
         database.execute("VACUUM")
     finally:
         database.close()

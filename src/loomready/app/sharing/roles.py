@@ -43,9 +43,9 @@ _NAMES: dict[Rule, str] = {
     OPEN: "sharing-join",
     # Looking, weighing, ticking off; a packet is printed without changing anything.
     EVERYBODY: """
-        home shelf looms warps shelf-weigh warps-step warps-cloth warps-cloth-whole warps-print work work-cancel work-file
-        drafts-look drafts-thumb drafts-diagram drafts-export guild-file sharing-pulse sharing-leave
-        workshop-turn-cancel
+        home shelf looms warps shelf-weigh warps-step warps-cloth warps-cloth-whole warps-print
+        work work-cancel work-file drafts-look drafts-thumb drafts-diagram drafts-export guild-file
+        sharing-pulse sharing-leave workshop-turn-cancel
     """,
     KEEPERS: """
         shelf-yarn shelf-yarn-new shelf-yarn-remove shelf-cone shelf-cone-new shelf-cone-remove
@@ -54,7 +54,7 @@ _NAMES: dict[Rule, str] = {
         warps-new warps-new-name warps-plan warps-remedy warps-earlier warps-remove
         guild guild-day guild-undo
         loomside-board loomside-board-new loomside-board-remove loomside-board-use
-        loomside-learned loomside-happened-remove
+        loomside-learned loomside-happened-remove loomside-count
     """,
     # A whole guild in or out, and who is let in.
     OWNERS: """
