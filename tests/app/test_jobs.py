@@ -12,7 +12,7 @@ from django.test import Client
 
 from loomready.app import store
 from loomready.app.loomside import facts, jobs
-from loomready.app.models import Fact, JobPlan
+from loomready.app.models import Change, Fact, JobPlan
 from loomready.app.progress import step_of
 from loomready.app.room import open_room
 from loomready.loomside.facts import JOBS, check_sum
@@ -212,3 +212,33 @@ def test_the_saved_file_needs_nothing_else(weaver: Client) -> None:
 @pytest.mark.parametrize("address", ["/beside/nothing/winding", "/beside/towels/knitting", "/beside/nothing"])
 def test_what_is_not_there_is_not_found(weaver: Client, address: str) -> None:
     assert weaver.get(address).status_code == 404
+
+
+def test_ends_left_over_are_met_with_choices_and_the_plan_follows(weaver: Client) -> None:
+    before = plan_of("scarves").web.ends
+    plan = data_of(weaver, "/beside/scarves/threading")["jobs"]["threading"]["plan"]
+    post(weaver, "scarves", [["threading", plan, 1, 16, 1, 1, HAND]])
+    page = weaver.get("/beside/scarves/count?which=over&ends=2").content.decode()
+    assert "Leave the 2 ends out" in page
+    assert "2 ends more at the last edge" in page
+    version = re.search(r'name="version" value="(\d+)"', page)
+    assert version is not None
+    chosen = {"which": "over", "ends": "2", "choice": "selvedge", "version": version.group(1)}
+    answer = weaver.post("/beside/scarves/count", chosen)
+    assert answer.status_code == 302
+    assert plan_of("scarves").web.ends == before + 2
+    now = data_of(weaver, "/beside/scarves/threading")["jobs"]["threading"]
+    assert now["otherwise"] == []
+    assert "16 of" in weaver.get("/beside").content.decode()
+    change = Change.objects.filter(kind="warps", key="scarves").first()
+    assert change is not None
+    store.undo(change.pk, who="test")
+    assert plan_of("scarves").web.ends == before
+    assert weaver.post("/beside/scarves/count", chosen).status_code == 422
+
+
+@pytest.mark.parametrize("ends", ["0", "-3", "many", "99999", "1.5"])
+def test_a_count_that_means_nothing_is_said_beside_its_field(weaver: Client, ends: str) -> None:
+    answer = weaver.get(f"/beside/towels/count?which=short&ends={ends}")
+    assert answer.status_code == 422
+    assert f'value="{ends}"' in answer.content.decode()

@@ -1,7 +1,8 @@
 """A count that comes out wrong: ends left over or short at the last edge, and what can be done now.
 
-Each choice is worked out from the plan and planned again before it is offered; the plan then follows the loom.
-The warp is wound: its colors stay where they are, only the threading may change. Common practice, no source.
+Each choice is worked out from the plan and planned again before it is offered; the plan then follows the
+loom. The warp is wound: its colors stay where they are, only the threading may change. Common practice, no
+source.
 """
 
 from __future__ import annotations

@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
+import numpy.typing as npt
+
 from loomready.app.loomside import facts, jobs
 from loomready.app.loomside.jobs_words import words
 from loomready.app.models import Fact, JobPlan
@@ -50,7 +53,12 @@ def _warp(room: Room, planned: Planned) -> WarpAt:
     said = words()
     touched = set(Fact.objects.filter(warp=key).values_list("job", flat=True))
     made = [
-        JobAt(name, said[name], _done(key, name, steps[name]) if name in touched else 0, steps[name]["units"])
+        JobAt(
+            name,
+            said[name],
+            int(done_of(key, name, steps[name]).sum()) if name in touched else 0,
+            steps[name]["units"],
+        )
         for name in jobs_in_order(plan.guild.dressing)
         if name in steps
     ]
@@ -58,11 +66,12 @@ def _warp(room: Room, planned: Planned) -> WarpAt:
     return WarpAt(key, loom, tuple(made), now, "")
 
 
-def _done(warp: str, name: str, job: dict[str, Any]) -> int:
+def done_of(warp: str, name: str, job: dict[str, Any]) -> npt.NDArray[np.bool_]:
+    """What is done of a job by all facts that count for its plan now, bool[units]."""
     signs = job["signs"]
     plan = plan_name(name, signs)
     kept = facts.of_job(warp, name)
     others = {fact.plan for fact in kept} - {plan}
     contents = JobPlan.objects.filter(warp=warp, job=name, plan__in=others) if others else ()
     earlier: dict[str, engine.Moves] = {each.plan: moves(each.signs, signs) for each in contents}
-    return int(engine.state(kept, job["units"], plan, earlier).sum())
+    return engine.state(kept, job["units"], plan, earlier)

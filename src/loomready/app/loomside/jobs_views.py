@@ -14,10 +14,10 @@ from django.utils.translation import ngettext
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from loomready.app import planning, store
-from loomready.app.loomside import facts, jobs, jobs_saved
+from loomready.app.loomside import facts, jobs, jobs_count, jobs_saved
 from loomready.app.loomside.jobs_overview import overview
 from loomready.app.room import Planned, Room, open_room
-from loomready.app.views.common import refuse, who
+from loomready.app.views.common import entry_or_404, refuse, version_of, who
 from loomready.app.views.drafts import download
 from loomready.loomside.facts import JOBS, check_sum
 from loomready.problems import BadInput
@@ -211,6 +211,35 @@ def beam(request: HttpRequest, key: str) -> HttpResponse:
     except (BadInput, store.Conflict) as error:
         return refuse(request, str(error), back, 422)
     return redirect(back)
+
+
+def count(request: HttpRequest, key: str) -> HttpResponse:
+    """Ends left over or short: what can be done now; a choice changes the plan."""
+    room = open_room()
+    planned = _planned(room, key)
+    entry = entry_or_404(room, "warps", key)
+    asked = request.POST if request.method == "POST" else request.GET
+    which, ends, chosen = asked.get("which", "over"), asked.get("ends", "").strip(), asked.get("choice", "")
+    shown: dict[str, Any] = {
+        "title": _("The count comes out wrong"),
+        "key": key,
+        "which": which,
+        "ends": ends,
+    }
+    try:
+        if request.method == "POST":
+            difference = jobs_count.difference_of(which, ends)
+            jobs_count.take(room, planned, difference, chosen, version_of(request) or 0, who(request))
+            return redirect("loomside-job", key=key, name="threading")
+        if ends:
+            difference = jobs_count.difference_of(which, ends)
+            shown["choices"] = jobs_count.offers(room, planned, difference)
+    except BadInput as error:
+        shown["error"] = error.line()
+    except store.Conflict:
+        shown["error"] = _("The plan was changed meanwhile; look at the choices again.")
+    shown |= {"plan": planned.plan, "version": entry.version}
+    return render(request, "loomside/job_count.html", shown, status=422 if "error" in shown else 200)
 
 
 def first_job(request: HttpRequest, key: str) -> HttpResponse:

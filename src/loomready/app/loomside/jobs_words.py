@@ -44,7 +44,7 @@ def words() -> dict[str, str]:
         "empty": _("leave empty"),
         "take": _("Count out for this group"),
         "shaft": _("shaft {n}"),
-        "left_on": _("left on each shaft after what is done: does the frame agree?"),
+        "left_on": _("left on each shaft: does the frame agree?"),
         "round_1": _("first round: tie"),
         "round_2": _("second round: even and close"),
         "knot": _("knot {n} from the middle, to the {side}"),

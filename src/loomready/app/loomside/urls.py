@@ -11,6 +11,7 @@ urlpatterns = [
     path("beside/<str:key>/hand-in", jobs_views.hand_in, name="loomside-hand-in"),
     path("beside/<str:key>/tick", jobs_views.tick, name="loomside-tick"),
     path("beside/<str:key>/beam", jobs_views.beam, name="loomside-beam"),
+    path("beside/<str:key>/count", jobs_views.count, name="loomside-count"),
     path("beside/<str:key>/<str:name>.html", jobs_views.saved, name="loomside-saved"),
     path("beside/<str:key>/<str:name>", jobs_views.job, name="loomside-job"),
     path("boards", boards_views.boards_page, name="loomside-boards"),

@@ -77,9 +77,9 @@ function winding(page, job, { step, back }) {
 }
 
 function nextCone(job, step, words) {
-  const here = step.cones.at(-1)?.[0];
-  const following = job.steps.find((each) => each.first > step.last)?.cones[0]?.[0];
-  return following && following !== here ? fill(words.cone_next, { cone: following }) : "";
+  const here = step.cones.map(([cone]) => cone);
+  const following = job.steps.find((each) => each.first > step.last)?.cones.find(([cone]) => !here.includes(cone))?.[0];
+  return following ? fill(words.cone_next, { cone: following }) : "";
 }
 
 /** Figures side by side, in the direction in which she works. */
@@ -130,7 +130,7 @@ function take(page, job, { group }, done) {
   return {
     place: group.place,
     count: endsOf(page, group.first, group.last, job.units),
-    card: [make("p", "strong", words.take), make("div", `figures of-${columns}`, ...cells), frame(page, job, done)],
+    card: [make("p", "strong", words.take), make("div", `figures taking of-${columns}`, ...cells), frame(page, job, done)],
     say: `${words.take}. ${shafts.map((shaft) => `${fill(words.shaft, { n: shaft })}: ${counts.get(shaft)}`).join(", ")}`,
     short: group.place,
   };
