@@ -184,8 +184,12 @@ def _title(offer: Offer) -> str:
     if offer.kind == "slide":
         runs = ngettext("%d run", "%d runs", offer.runs or 0) % (offer.runs or 0)
         return _("Slide %(runs)s, %(ends)s") % {"runs": runs, "ends": ends}
-    words = {"add": _("Add %s"), "drop": _("Drop %s"), "change": _("Change %s")}
-    return words[offer.kind] % ends
+    together = offer.ends > 1 and offer.touched[-1] - offer.touched[0] == offer.ends - 1
+    if offer.kind == "add":
+        return (_("Add %s in one place") if together else _("Add %s")) % ends
+    if offer.kind == "drop":
+        return (_("Drop %s in one place") if together else _("Drop %s")) % ends
+    return _("Change %s") % ends
 
 
 def _how(offer: Offer) -> list[str]:

@@ -74,7 +74,7 @@ def _cloth(draft: Draft, end_1: Side, ends: int, picks: int, cell: int) -> bytes
     return cloth_png(draft, cell, ends=range(ends), picks=range(picks), end_1=end_1)
 
 
-_LARGEST = 160  # threads of a draft whose threading can still be read on a page
+_NUMBERED, _LARGEST = 48, 160  # threads of a draft that is drawn with numbers in its cells, or at all
 
 
 def diagram(draft: Draft, end_1: Side, shaft_1: Shaft1) -> Picture | None:
@@ -91,7 +91,8 @@ def diagram(draft: Draft, end_1: Side, shaft_1: Shaft1) -> Picture | None:
 
 @lru_cache(maxsize=128)
 def _diagram(draft: Draft, end_1: Side, shaft_1: Shaft1) -> bytes:
-    return draft_png(draft, 12, end_1=end_1, shaft_1=shaft_1)
+    cell = 12 if max(draft.ends, draft.picks) <= _NUMBERED else 8
+    return draft_png(draft, cell, end_1=end_1, shaft_1=shaft_1)
 
 
 def figures(draft: Draft) -> tuple[Figure, ...]:

@@ -1,0 +1,42 @@
+"""What the workshop reckons while a form is typed in: a draft, its figures, its cloth and its drawing."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from benchmarks.timing import Row, best_of
+from loomready.cloth.diagram import draft_png
+from loomready.cloth.picture import cloth_png
+from loomready.draft.analysis import analyze
+from loomready.draft.balance_scatter import scattered
+from loomready.draft.families.registry import make
+
+ENDS = 600
+
+
+def run() -> list[Row]:
+    random = np.random.default_rng(5)
+    leaning = random.integers(0, 16, ENDS)
+    return [
+        Row(
+            "a draft made while its form is typed in: point twill on 24 shafts, figures and pictures",
+            best_of(_answer),
+            "100 ms",
+            0.1,
+            limit=1,
+        ),
+        Row(
+            f"fewest ends to add or drop anywhere in {ENDS} ends",
+            best_of(lambda: scattered(leaning, 6)),
+            "1 s",
+            1.0,
+            limit=1,
+        ),
+    ]
+
+
+def _answer() -> None:
+    draft = make("point-twill", {"shafts": "24"})
+    analyze(draft)
+    cloth_png(draft, 8, ends=range(96), picks=range(40))
+    draft_png(draft, 8)
