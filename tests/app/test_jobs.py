@@ -10,12 +10,13 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
-from loomready.app import store
+from loomready.app import beside, incoming, store
 from loomready.app.loomside import facts, jobs
 from loomready.app.models import Change, Fact, JobPlan
 from loomready.app.progress import step_of
 from loomready.app.room import open_room
 from loomready.loomside.facts import JOBS, check_sum
+from loomready.problems import BadInput
 from loomready.warp.result import WarpPlan
 
 pytestmark = pytest.mark.django_db
@@ -242,3 +243,27 @@ def test_a_count_that_means_nothing_is_said_beside_its_field(weaver: Client, end
     answer = weaver.get(f"/beside/towels/count?which=short&ends={ends}")
     assert answer.status_code == 422
     assert f'value="{ends}"' in answer.content.decode()
+
+
+def test_a_backup_brings_every_step_back_once(weaver: Client) -> None:
+    plan = data_of(weaver, "/beside/towels/winding")["jobs"]["winding"]["plan"]
+    post(weaver, "towels", [["winding", plan, 1, 12, 1, 1, HAND], ["winding", plan, 1, 6, 0, 2, OTHER]])
+    post(weaver, "gone", [["winding", plan, 1, 12, 1, 1, HAND]])
+    weaver.post("/beside/towels/beam", {"around": "24 in"})
+    kept = beside.text_of(open_room())
+    things = beside.things_in(kept.encode())
+    assert incoming.compare(open_room(), things).new == ()
+    Fact.objects.filter(warp="towels").delete()
+    compared = incoming.compare(open_room(), things)
+    assert [str(each) for each in compared.new] == ["steps at the loom of warp towels"]
+    for _ in range(2):
+        store.load(incoming.choose(open_room(), things, theirs=False), who="test")
+        assert Fact.objects.count() == 3
+    assert beside.text_of(open_room()) == kept
+
+
+@pytest.mark.parametrize("rows", ["x", [["winding"]], [["knitting", "0" * 16, 1, 2, 1, 1, HAND]]])
+def test_a_backup_with_a_broken_step_is_refused_in_one_line(weaver: Client, rows: Any) -> None:
+    with pytest.raises(BadInput) as caught:
+        beside.things_in(json.dumps({"facts": {"towels": {"made": rows}}}).encode())
+    assert "\n" not in str(caught.value)

@@ -1,5 +1,5 @@
-"""What a backup carries beside the guild file: how far each warp is, the next date, past weighings, and
-what really happened."""
+"""What a backup carries beside the guild file: how far each warp is, the next date, past weighings, what
+really happened, how far it is around a beam, and every step done at a loom."""
 
 from __future__ import annotations
 
@@ -10,12 +10,13 @@ from typing import Any
 
 from loomready.app import progress, shelf
 from loomready.app.fields import sane
-from loomready.app.loomside import happened
+from loomready.app.loomside import facts, happened
 from loomready.app.room import Room
 from loomready.problems import BadInput
+from loomready.units import WIDTH_MM, read
 
 FILE = "app.json"
-KINDS = ("progress", "day", "order", "weighings", "happened")
+KINDS = ("progress", "day", "order", "weighings", "happened", "beam")
 MAX_TEXT = 100
 
 Things = list[tuple[str, str, dict[str, Any]]]
@@ -31,6 +32,7 @@ def text_of(room: Room) -> str:
         for cone in room.guild.cones
         if len(kept := shelf.weighings(cone.key)) > 1
     }
+    made["facts"] = {warp: {"made": facts.since(warp, 0)[0]} for warp in facts.warps()}
     return json.dumps(made, indent=1, ensure_ascii=False)
 
 
@@ -93,6 +95,15 @@ def _weighings(key: str, fields: Any) -> dict[str, Any]:
     }
 
 
+def _beam(key: str, fields: Any) -> dict[str, Any]:
+    _line(key)
+    for name, text in fields.items():
+        if name not in ("around", "sticks"):
+            raise BadInput(f"holds {name[:20]!r} of a beam; expected around, sticks")
+        read(text, WIDTH_MM)
+    return dict(fields)
+
+
 def _line(text: Any) -> str:
     if not isinstance(text, str) or not text.isprintable() or len(text) > MAX_TEXT:
         raise BadInput(f"holds what is no short line of text; expected at most {MAX_TEXT} characters")
@@ -105,4 +116,6 @@ _READ = {
     "order": _order,
     "weighings": _weighings,
     "happened": happened.checked,
+    "beam": _beam,
+    "facts": facts.checked,
 }

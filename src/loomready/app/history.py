@@ -28,6 +28,8 @@ KINDS = {
     "order": gettext_lazy("order of"),
     "weighings": gettext_lazy("past weighings of cone"),
     "happened": gettext_lazy("what happened with warp"),
+    "beam": gettext_lazy("beam of loom"),
+    "facts": gettext_lazy("steps at the loom of warp"),
 }
 MOST_SHOWN = 60
 MOST_TOLD = 3  # of what was changed together

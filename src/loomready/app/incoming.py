@@ -15,6 +15,7 @@ from django.conf import settings
 from loomready.app import shelf
 from loomready.app.carry import Things
 from loomready.app.history import KINDS
+from loomready.app.loomside import facts
 from loomready.app.room import Room
 from loomready.problems import BadInput
 
@@ -38,6 +39,11 @@ def compare(room: Room, things: Things) -> Compared:
         if kind == "weighings":
             known = {(each.day, each.gross, each.tare) for each in shelf.weighings(key)}
             if all((each["day"], each["gross"], each["tare"]) in known for each in fields["made"]):
+                same += 1
+            else:
+                new.append(named)
+        elif kind == "facts":
+            if facts.all_known(key, fields):
                 same += 1
             else:
                 new.append(named)

@@ -13,6 +13,7 @@ from typing import Any
 from django.db import transaction
 from django.db.models import Max
 
+from loomready.app.loomside import facts
 from loomready.app.models import Change, Record
 from loomready.app.room import Room, open_room
 from loomready.model.guild import WarpOrder
@@ -161,6 +162,9 @@ def load(
         made = []
         for number, (kind, key, fields) in enumerate(things):
             tell(number, len(things))
+            if kind == "facts":  # these are only ever added, and nobody takes them back
+                facts.bring(key, fields, who)
+                continue
             record = Record.objects.filter(kind=kind, key=key).first()
             if all_new and record is not None:
                 raise BadInput(f"{key} came in from somebody else meanwhile; bring it in again")

@@ -90,6 +90,32 @@ def of_job(warp: str, job: str) -> list[Fact]:
     return [Fact(*parts) for parts in kept]
 
 
+def warps() -> list[str]:
+    """The warps that facts are about, those that are gone among them."""
+    return sorted(set(Kept.objects.values_list("warp", flat=True)))
+
+
+def checked(warp: str, fields: Any) -> dict[str, Any]:
+    """The facts of a warp as a backup holds them.
+
+    :raises BadInput: one of them is none
+    """
+    if not warp or len(warp) > 1000 or len(fields["made"]) > 50 * MOST_AT_ONCE:
+        raise BadInput("holds steps of no warp, or too many")
+    return {"made": [engine.read(row).row() for row in fields["made"]]}
+
+
+def bring(warp: str, fields: dict[str, Any], who: str) -> None:
+    """Facts of a backup join those that are here."""
+    rows = fields["made"]
+    for at in range(0, len(rows), MOST_AT_ONCE):
+        take(warp, rows[at : at + MOST_AT_ONCE], who)
+
+
+def all_known(warp: str, fields: dict[str, Any]) -> bool:
+    return {tuple(row) for row in fields["made"]} <= {tuple(row) for row in since(warp, 0)[0]}
+
+
 def aside() -> list[tuple[str, int]]:
     """Warps that are gone, and how many facts wait for them."""
     here = set(Record.objects.filter(kind="warps").values_list("key", flat=True))
