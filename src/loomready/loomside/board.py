@@ -65,7 +65,7 @@ def find_path(board: Board, wanted_mm: float, effort: Effort = EFFORT) -> BoardP
 
     :raises Impossible: the way from start over the cross is blocked by a peg
     """
-    _refuse_blocked(board)
+    refuse_blocked(board)
     field = field_of(board)
     wanted = round(wanted_mm * UNITS_PER_MM)
     found = least_excess(field, wanted, effort)
@@ -82,7 +82,7 @@ def _length_mm(field: Field, path: tuple[int, ...]) -> float:
     return float(sum(int(field.length[a, b]) for a, b in itertools.pairwise(path)) / UNITS_PER_MM)
 
 
-def _refuse_blocked(board: Board) -> None:
+def refuse_blocked(board: Board) -> None:
     for one, other in ((board.start, board.cross[0]), board.cross):
         near = too_near(board, one, other)
         if near:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from html import escape
 from itertools import pairwise
 
@@ -16,19 +16,21 @@ _LETTER = 0.62  # width of a letter, in units
 _INK, _PAPER, _QUIET, _PATH, _TIE = "#26221e", "#fffdf6", "#655c50", "#2c4f72", "#96331f"
 
 
+Spot = tuple[float, float, str]  # x, y, how the name is anchored there
+
+
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """The part of the plane that is drawn, mm: its left and lower edges and its size."""
+    """The part of the plane that is drawn, mm: its left and lower edges and its size.
+
+    ``unit``: a size that letters and lines go by.
+    """
 
     left: float
     bottom: float
     width: float
     height: float
-
-    @property
-    def unit(self) -> float:
-        """A size that letters and lines go by, mm."""
-        return max(self.width, self.height) / _UNITS
+    unit: float
 
     def x(self, mm: float) -> float:
         return round(mm - self.left, 2)
@@ -46,7 +48,17 @@ def frame_of(pegs: Sequence[Peg], letters: int = 0) -> Frame:
     # The names are a share of the whole drawing, which they make wider.
     share = 2 * letters * _LETTER / _UNITS
     beside = max(edge, max(high, wide / max(0.4, 1 - share)) * share / 2 + edge / 2)
-    return Frame(min(xs) - beside, min(ys) - edge, wide + 2 * beside, high + 2 * edge)
+    width, height = wide + 2 * beside, high + 2 * edge
+    return Frame(min(xs) - beside, min(ys) - edge, width, height, max(width, height) / _UNITS)
+
+
+def _around(frame: Frame, spots: dict[str, Spot]) -> tuple[Frame, dict[str, Spot]]:
+    """A frame that is high enough for the names too, and where they stand in it."""
+    tops = [top for _x, top, _anchor in spots.values()]
+    above = max(0.0, 1.6 * frame.unit - min(tops))
+    below = max(0.0, max(tops) + 0.8 * frame.unit - frame.height)
+    higher = replace(frame, bottom=frame.bottom - below, height=frame.height + above + below)
+    return higher, {name: (x, top + above, anchor) for name, (x, top, anchor) in spots.items()}
 
 
 def board_svg(board: Board, path: Sequence[str] = (), ties: Sequence[Mark] = (), label: str = "") -> str:
@@ -55,10 +67,10 @@ def board_svg(board: Board, path: Sequence[str] = (), ties: Sequence[Mark] = (),
     named = {peg.name: _said(peg, order.get(peg.name)) for peg in board.pegs}
     frame = frame_of(board.pegs, max(map(len, named.values())))
     unit = frame.unit
-    spots = _spots(board.pegs, named, frame)
+    frame, spots = _around(frame, _spots(board.pegs, named, frame))
     parts = [
         f'<svg class="board" xmlns="http://www.w3.org/2000/svg" '
-        f'viewBox="0 0 {frame.width:g} {frame.height:g}" '
+        f'viewBox="0 0 {frame.width:.2f} {frame.height:.2f}" '
         f'font-size="{unit * 1.05:.2f}" font-family="Source Sans Pro, sans-serif" role="img" '
         f'aria-label="{escape(label or board.name, quote=True)}">'
     ]
@@ -76,14 +88,15 @@ def _said(peg: Peg, number: int | None) -> str:
     return f"{number}. {peg.name}" if number is not None else peg.name
 
 
-def _spots(pegs: Sequence[Peg], named: dict[str, str], frame: Frame) -> dict[str, tuple[float, float, str]]:
+def _spots(pegs: Sequence[Peg], named: dict[str, str], frame: Frame) -> dict[str, Spot]:
     """Where each name stands: beside the pegs at the sides, above or below the others, farther if need be."""
     xs = [peg.x_mm for peg in pegs]
     aside = 0.02 * (max(xs) - min(xs))
     unit = frame.unit
     radius = max(PEG_MM, unit * 0.5)
-    spots: dict[str, tuple[float, float, str]] = {}
-    above: list[tuple[float, float, float]] = []  # left, right, height of names above and below
+    spots: dict[str, Spot] = {}
+    placed: list[tuple[float, float, float]] = []  # left, right, height of names above and below
+    lowest = min(peg.y_mm for peg in pegs)
     for peg in sorted(pegs, key=lambda peg: (-peg.y_mm, peg.x_mm)):
         x, y = frame.x(peg.x_mm), frame.y(peg.y_mm)
         if max(xs) > min(xs) and peg.x_mm <= min(xs) + aside:
@@ -93,17 +106,18 @@ def _spots(pegs: Sequence[Peg], named: dict[str, str], frame: Frame) -> dict[str
             spots[peg.name] = (x + radius + unit * 0.5, y + unit * 0.35, "start")
             continue
         half = len(named[peg.name]) * _LETTER * unit / 2
-        height = y - radius - unit * 0.45
+        below = peg.y_mm <= lowest + 0.1 * frame.height
+        height = y + radius + unit * 1.2 if below else y - radius - unit * 0.45
         while any(
-            x - half < right and left < x + half and abs(height - at) < unit for left, right, at in above
+            x - half < right and left < x + half and abs(height - at) < unit for left, right, at in placed
         ):
-            height -= unit * 1.15
-        above.append((x - half, x + half, height))
+            height += unit * (1.15 if below else -1.15)
+        placed.append((x - half, x + half, height))
         spots[peg.name] = (x, height, "middle")
     return spots
 
 
-def _peg(board: Board, peg: Peg, frame: Frame, idle: bool, said: str, spot: tuple[float, float, str]) -> str:
+def _peg(board: Board, peg: Peg, frame: Frame, idle: bool, said: str, spot: Spot) -> str:
     x, y, unit = frame.x(peg.x_mm), frame.y(peg.y_mm), frame.unit
     radius = max(PEG_MM, unit * 0.5)
     role = "start" if peg.name == board.start else "cross" if peg.name in board.cross else "plain"
@@ -112,7 +126,7 @@ def _peg(board: Board, peg: Peg, frame: Frame, idle: bool, said: str, spot: tupl
     left, top, anchor = spot
     return (
         f'<g class="peg {role}{" idle" if idle else ""}">'
-        f'<circle cx="{x:g}" cy="{y:g}" r="{radius:.2f}" fill="{fill}" stroke="{ink}" '
+        f'<circle cx="{x:.2f}" cy="{y:.2f}" r="{radius:.2f}" fill="{fill}" stroke="{ink}" '
         f'stroke-width="{unit * 0.14:.2f}"/>'
         f'<text x="{left:.2f}" y="{top:.2f}" text-anchor="{anchor}" '
         f'fill="{ink}" font-weight="{400 if idle else 600}">{escape(said)}</text></g>'
@@ -121,7 +135,7 @@ def _peg(board: Board, peg: Peg, frame: Frame, idle: bool, said: str, spot: tupl
 
 def _path(board: Board, path: Sequence[str], frame: Frame) -> str:
     points = [(frame.x(peg.x_mm), frame.y(peg.y_mm)) for peg in map(board.peg, path)]
-    drawn = " ".join(f"{x:g},{y:g}" for x, y in points)
+    drawn = " ".join(f"{x:.2f},{y:.2f}" for x, y in points)
     made = [
         f'<polyline class="way" points="{drawn}" fill="none" stroke="{_PATH}" '
         f'stroke-width="{frame.unit * 0.24:.2f}" stroke-linejoin="round"/>'

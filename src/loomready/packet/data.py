@@ -5,7 +5,15 @@ from __future__ import annotations
 from loomready.loomside.words import some
 from loomready.packet.dressing import dressing
 from loomready.packet.finishing import finishing
-from loomready.packet.pictures import Pictures, cloth_picture, draft_picture, in_svg, strips
+from loomready.packet.pictures import (
+    BOARD_MM,
+    Pictures,
+    board_picture,
+    cloth_picture,
+    draft_picture,
+    in_svg,
+    strips,
+)
 from loomready.packet.project import project
 from loomready.packet.tags import tag_pictures, tags
 from loomready.packet.threading import threading
@@ -33,8 +41,8 @@ def packet_data(plan: WarpPlan) -> Data:
 def packet_pictures(plan: WarpPlan) -> tuple[Data, dict[str, str]]:
     """Where each picture goes and how large it is, and the pictures by name."""
     pictures = Pictures()
-    cloth, draft = cloth_picture(plan), draft_picture(plan)
-    placed = {
+    cloth, draft, board = cloth_picture(plan), draft_picture(plan), board_picture(plan)
+    placed: Data = {
         "strips": {sheet: pictures.add(f"strip-{sheet}.svg", svg) for sheet, svg in strips(plan).items()},
         "cloth": {
             "name": pictures.add("cloth.svg", in_svg(cloth)),
@@ -49,6 +57,10 @@ def packet_pictures(plan: WarpPlan) -> tuple[Data, dict[str, str]]:
         },
         "tags": [pictures.add(f"tag-{at}.svg", svg) for at, svg in enumerate(tag_pictures(plan), start=1)],
     }
+    if board is not None:
+        svg, height = board
+        width_mm = min(BOARD_MM[0], BOARD_MM[1] / height)
+        placed["board"] = {"name": pictures.add("board.svg", svg), "width_mm": round(width_mm, 2)}
     return placed, pictures.made
 
 

@@ -13,6 +13,9 @@ from loomready.cloth.picture import ClothImage, cloth_image
 from loomready.cloth.strip import Mark, strip_svg
 from loomready.colors import hex_color
 from loomready.draft.draft import Draft
+from loomready.loomside.board_choice import choose
+from loomready.loomside.board_drawing import board_svg
+from loomready.loomside.board_marks import marks
 from loomready.loomside.groups import groups
 from loomready.loomside.sleying import ends_of_dents
 from loomready.loomside.words import some
@@ -22,6 +25,7 @@ from loomready.warp.width import roles_of
 STRIP_WIDTH, STRIP_HEIGHT = 700, 55  # px; as wide as the text on the page
 CLOTH_MM = (92.0, 62.0)  # room for the cloth at true size
 DRAFT_MM = (180.0, 140.0)  # room for the draft
+BOARD_MM = (110.0, 95.0)  # room for the board with its path
 DRAFT_CELL_MM = 2.6
 _LABELED = 24  # marks that can carry a label beside one another
 
@@ -35,6 +39,17 @@ class Pictures:
     def add(self, name: str, svg: str) -> str:
         self.made[name] = svg
         return name
+
+
+def board_picture(plan: WarpPlan) -> tuple[str, float] | None:
+    """The path over the guild's board as SVG, and how much higher than wide it is; None: no board."""
+    chosen = choose(plan)
+    if chosen is None:
+        return None
+    board, path = chosen
+    svg = board_svg(board, path.pegs, marks(board, path.pegs, plan.guild.units == "us"))
+    width, height = map(float, svg.partition('viewBox="0 0 ')[2].partition('"')[0].split())
+    return svg, height / width
 
 
 def strips(plan: WarpPlan) -> dict[str, str]:

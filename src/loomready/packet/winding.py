@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import math
-
+from loomready.loomside.board_choice import choose
+from loomready.loomside.board_marks import choke_ties
 from loomready.loomside.winding import counting_spread, counting_ties
 from loomready.loomside.words import some, span, stripes
 from loomready.packet.words import Data, Letters, cut_short, runs_shown
-from loomready.units import Shown, factor
+from loomready.units import Shown
 from loomready.warp.result import Bout, RaddleSpread, WarpPlan
 
 
@@ -42,7 +42,26 @@ def winding(plan: WarpPlan, letters: Letters) -> Data:
         "ends": f"{plan.web.ends:,}",
         "yarn": show.yarn(plan.web.ends * plan.warp_length_m),
         "not_given": _not_given(plan),
+        "board": _board(plan, show),
     }
+
+
+def _board(plan: WarpPlan, show: Shown) -> Data | None:
+    """The path over the guild's board; None where there is none."""
+    chosen = choose(plan)
+    if chosen is None:
+        return None
+    board, path = chosen
+    length_m, excess_m = path.length_mm / 1000, path.excess_mm / 1000
+    if plan.order.wound_length_m is None:
+        over = f"{show.piece(excess_m)} more than the guide string" if excess_m > 5e-4 else "just that"
+        says = f"This way gives {show.length(length_m)}: {over}."
+    else:
+        says = f"This way gives {show.length(length_m)}, which is the length that the plan reckons with."
+    start, one, two, *others = path.pegs
+    way = f"Begin at {start}, cross between {one} and {two}"
+    way += f", then {', '.join(others)}, and back." if others else ", and back."
+    return {"name": cut_short(board.name, 60), "way": way, "says": says}
 
 
 def folded(groups: list[int]) -> str:
@@ -106,8 +125,7 @@ def _string_why(plan: WarpPlan, show: Shown) -> str:
 
 def _choke(plan: WarpPlan, show: Shown) -> str:
     step = "yard" if show.us else "meter"
-    step_m = factor("m", "yard") if show.us else 1.0
-    ties = max(1, math.ceil(plan.warp_length_m / step_m) - 1)
+    ties = choke_ties(plan.warp_length_m, show.us)
     return f"{some(ties, 'choke tie')} on each chain, about one every {step}, the first close to the cross."
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Any
 
 from django.utils.safestring import SafeString, mark_safe
@@ -16,7 +15,7 @@ from loomready.app import typed
 from loomready.app.fields import Field, Form
 from loomready.app.room import Room
 from loomready.loomside import board_layouts
-from loomready.loomside.board import BoardPath, find_path, wanted_length_mm
+from loomready.loomside.board import BoardPath, wanted_length_mm
 from loomready.loomside.board_drawing import board_svg
 from loomready.loomside.board_marks import choke_ties, marks
 from loomready.model.guild import Board
@@ -89,12 +88,6 @@ def layout(kind: str, form: Form) -> Board | None:
     except BadInput as error:
         form.error = error.what[:1].upper() + error.what[1:]
         return None
-
-
-@lru_cache(maxsize=64)
-def path_of(board: Board, wanted_mm: float) -> BoardPath:
-    """Worked out once for each board and length."""
-    return find_path(board, wanted_mm)
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,8 @@ from loomready.app.fields import Field
 from loomready.app.loomside import boards, boards_form
 from loomready.app.room import Room, open_room
 from loomready.app.views.common import clash, entry_or_404, refuse, remove, version_of, who
+from loomready.loomside.board import refuse_blocked
+from loomready.loomside.board_choice import path_over
 from loomready.model.guild import Board
 from loomready.problems import BadInput
 
@@ -126,10 +128,11 @@ def _path(request: HttpRequest, room: Room, board: Board, warp: str) -> HttpResp
     field = Field("length", _("Length to wind"), request.GET.get("length", ""), unit=unit)
     made = None
     try:
+        refuse_blocked(board)
         if field.text:
-            made = boards.path_of(board, boards.wanted_of(field.text, room.guild.units))
+            made = path_over(board, boards.wanted_of(field.text, room.guild.units))
         elif needed_mm:
-            made = boards.path_of(board, needed_mm)
+            made = path_over(board, needed_mm)
     except BadInput as error:
         field = Field(**{**_parts(field), "error": error.what[:1].upper() + error.what[1:]})
     shown: dict[str, Any] = {
@@ -161,8 +164,8 @@ def use(request: HttpRequest, key: str) -> HttpResponse:
         wanted_mm = float(request.POST.get("wanted_mm", ""))
         if board is None or not 0 < wanted_mm < 1e6:
             raise ValueError
-        made = boards.path_of(board, wanted_mm)
-        if not made.enough:
+        made = path_over(board, wanted_mm)
+        if made is None or not made.enough:
             raise ValueError
     except (ValueError, BadInput):
         told = _("The board has changed meanwhile; look at the path again.")
