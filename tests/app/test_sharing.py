@@ -192,6 +192,13 @@ def test_a_helper_is_refused_with_a_word_and_nothing_changes(demo: None) -> None
     assert pulse.beat() == before
 
 
+def test_a_refusal_inside_a_page_takes_the_place_of_its_matter(demo: None) -> None:
+    answer = joined(Role.HELPER).post("/warps/towels", {"version": "1"}, headers={"hx-request": "true"})
+    assert answer.status_code == 403
+    assert answer.headers["HX-Retarget"] == "main"
+    assert "<html" not in answer.content.decode()
+
+
 def test_a_keeper_edits_and_takes_back(demo: None) -> None:
     client = joined(Role.KEEPER, "Moss")
     address = "/looms/reed/8-dent"
