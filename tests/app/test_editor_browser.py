@@ -157,6 +157,24 @@ def test_every_verb_has_its_button(desk: Page) -> None:
     assert does("Put in", 11)[:2] == [straight[0], straight[0]]
 
 
+def test_a_run_is_taken_out_and_put_in_elsewhere(desk: Page) -> None:
+    sheet = opened(desk)
+    before = threading()
+    sheet.focus()
+    desk.keyboard.press("v")
+    says(desk, "Nothing is copied yet: select ends or picks and copy them first.")
+    desk.keyboard.press("Shift+ArrowLeft")
+    desk.keyboard.press("x")
+    desk.keyboard.press("End")
+    desk.keyboard.press("v")
+    expect(desk.get_by_text("Keeping…")).to_have_count(0)
+    assert threading() == [*before[2:-1], *before[:2], before[-1]]
+    desk.keyboard.press("a")
+    desk.keyboard.press("a")
+    desk.keyboard.press("v")
+    says(desk, "What you copied are ends; go to one of them to put it in.")
+
+
 def test_undo_goes_on_after_the_page_is_loaded_anew(desk: Page) -> None:
     sheet = opened(desk)
     before = threading()

@@ -52,6 +52,7 @@ def words() -> dict[str, str]:
         "kept": _("Version {version}, kept"),
         "keeping": _("Keeping…"),
         "waiting": _("Not kept yet: no answer. Trying again."),
+        "not_kept": _("Not kept"),
         "undone": _("Undone"),
         "redone": _("Done again"),
         "not_yours": _("Only a keeper of the guild changes a draft. Nothing is changed."),

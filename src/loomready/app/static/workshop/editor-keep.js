@@ -9,6 +9,7 @@ export class Keeper {
     this.version = 0;
     this.steps = []; // made, not sent
     this.sent = null; // sent, not answered
+    this.sending = null; // the answer that is awaited
     this.timer = 0;
     const headers = JSON.parse(document.body.getAttribute("hx-headers"));
     this.headers = { "content-type": "application/json", "x-csrftoken": headers["x-csrftoken"] };
@@ -39,37 +40,38 @@ export class Keeper {
     this.steps.push(operation);
     this.told.keeping();
     clearTimeout(this.timer);
-    this.timer = setTimeout(() => this.send(), 60);
+    this.timer = setTimeout(() => this.send(), 25);
   }
 
-  /** @returns {Promise<void>} when all that was made is answered */
+  /** Send what was made. @returns {Promise<boolean>} once all is answered: whether all is kept */
   async send() {
     clearTimeout(this.timer);
-    if (this.sending) {
-      await this.sending;
-      return this.steps.length ? this.send() : undefined;
-    }
-    if (!this.steps.length) return undefined;
+    while (this.sending) await this.sending;
+    if (!this.steps.length) return true;
+    this.sending = this.sendNow();
+    return (await this.sending) && this.send();
+  }
+
+  async sendNow() {
     this.sent = this.steps.splice(0);
-    this.sending = this.post(this.ways.do, { operations: this.sent });
-    const answer = await this.sending;
-    this.sending = null;
-    const sent = this.sent;
+    const answer = await this.post(this.ways.do, { operations: this.sent });
+    const { sent } = this;
     this.sent = null;
+    this.sending = null;
     if (answer.status === 200) {
       this.version = answer.found.version;
       this.told.kept(answer.found, this.steps.length === 0);
-      return this.steps.length ? this.send() : undefined;
+      return true;
     }
     const lost = [...sent, ...this.steps.splice(0)];
     if (answer.status === 409) this.told.clash(answer.found, lost);
     else this.told.refused(answer);
-    return undefined;
+    return false;
   }
 
-  /** Undo or redo, after all that was made is kept. */
+  /** Undo or redo, after all that was made is kept; null where it is not. */
   async walk(way) {
-    await this.send();
+    if (!(await this.send())) return null;
     const answer = await this.post(this.ways[way], {});
     if (answer.status === 200) this.version = answer.found.version;
     return answer;

@@ -265,7 +265,7 @@ export class Panel {
     find("newer").hidden = answer.gone;
     find("again").hidden = answer.gone || !lost.length;
     find("clash").hidden = false;
-    this.kept("");
+    this.kept(word("not_kept"));
   }
 
   async newer(again) {

@@ -253,6 +253,7 @@ class Editor {
 
   async walk(way) {
     const answer = await this.keep.walk(way);
+    if (!answer) return;
     if (answer.status === 200) {
       await this.load(answer.found);
       this.say(`${word(way === "undo" ? "undone" : "redone")}: ${this.told()}`);
