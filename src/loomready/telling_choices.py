@@ -8,6 +8,7 @@ from typing import Any
 
 from loomready.choose.colors import ColorChoice, Offer
 from loomready.choose.colors_columns import COLUMNS
+from loomready.choose.colors_narrower import Narrower
 from loomready.choose.colors_roles import Role
 from loomready.choose.hues import WORDS
 from loomready.choose.size import Fit, Limit, Size
@@ -107,8 +108,11 @@ def _sets(found: Fit) -> Iterator[str]:
     )
 
 
-def colors_as_json(found: ColorChoice) -> Json:
-    """The choices in the order shown. ``yarns`` stand in the order of ``roles``; places count from 1."""
+def colors_as_json(found: ColorChoice, fewer: Narrower | None) -> Json:
+    """The choices in the order shown. ``yarns`` stand in the order of ``roles``; places count from 1.
+
+    ``narrower``: where there is no choice, the greatest width that has one.
+    """
     return {
         "order_by": found.wishes.order_by,
         "distance_m": found.wishes.distance_m,
@@ -120,6 +124,9 @@ def colors_as_json(found: ColorChoice) -> Json:
         "possible": found.possible,
         "all_looked_at": found.all_looked_at,
         "none_because": list(found.none_because),
+        "narrower": None
+        if fewer is None
+        else {"repeats": fewer.repeats, "finished_width_mm": fewer.finished_width_mm},
     }
 
 
@@ -163,12 +170,16 @@ def role_in_words(role: Role, order: WarpOrder) -> str:
     return ", ".join(parts)
 
 
-def tell_colors(found: ColorChoice) -> str:
+def tell_colors(found: ColorChoice, fewer: Narrower | None) -> str:
     """The choices as lines of text."""
     loom = found.guild.loom(found.order.loom)
     lines = [f"{found.order.key} on {loom.name}: colors from the shelf", ""]
     if not found.offers:
-        return "\n".join([*lines, *(f"  {message}" for message in found.none_because)]) + "\n"
+        lines += [f"  {message}" for message in found.none_because]
+        if fewer is not None:
+            width = Shown(found.guild.units).width(fewer.finished_width_mm)
+            lines.append(f"  At {width} finished there are colors.")
+        return "\n".join(lines) + "\n"
     heads = [role_in_words(role, found.order) for role in found.roles]
     rows = [[*heads, *(column.name for column in COLUMNS), "hue"]]
     for offer in found.offers:

@@ -160,3 +160,12 @@ def test_the_pages_have_no_violation(chromium: Browser, live_server: object, wid
             found.append(f"{address}: wider than the screen")
     next(pages, None)
     assert found == []
+
+
+def test_a_shelf_too_small_for_the_width_offers_the_width_that_has_colors(page: Page) -> None:
+    look_around(page)
+    thin("wool-undyed-1", "85 g")
+    page.goto("/warps/scarves/colors")
+    expect(page.get_by_text("No choice of colors will do.")).to_be_visible()
+    page.get_by_role("button", name="then there are colors").click()
+    expect(page.get_by_role("button", name="Take these", exact=False).first).to_be_visible()

@@ -14,8 +14,10 @@ from hypothesis import strategies as st
 
 from loomready import guildfile
 from loomready.choose.colors import YARN_STOPS, ColorChoice, Offer, Wishes, choose_colors
+from loomready.choose.colors_narrower import narrower
 from loomready.choose.colors_roles import roles_of_order, woven_in
 from loomready.choose.colors_shelf import near, shrinks_like
+from loomready.choose.size import resized
 from loomready.cloth.color import oklab
 from loomready.cloth.contrast import contrast
 from loomready.draft.draft import Draft
@@ -345,3 +347,17 @@ def test_more_ways_than_can_be_looked_at_are_told(monkeypatch: pytest.MonkeyPatc
     found = choose_colors(guild, {"d": STRIPED}, "test", EVERY)
     assert not found.all_looked_at
     assert 0 < found.possible <= 30
+
+
+def test_where_no_choice_is_there_the_greatest_width_that_has_one_is_told() -> None:
+    guild = room(*(yarn(n) for n in range(3)), meters=560.0)
+    assert choose_colors(guild, {"d": STRIPED}, "test", EVERY).offers == ()
+    found = narrower(guild, {"d": STRIPED}, "test", EVERY)
+    assert found is not None
+    at_most = replace(guild, warps=(found.order,))
+    assert choose_colors(at_most, {"d": STRIPED}, "test", EVERY).offers
+    plan, _ = plan_once(guild.warps[0], guild, {"d": STRIPED}, Shelf(guild))
+    wider = replace(guild, warps=(resized(plan, guild.warps[0], found.repeats + 1, 1),))
+    assert not choose_colors(wider, {"d": STRIPED}, "test", EVERY).offers
+    bare = replace(guild, cones=())
+    assert narrower(bare, {"d": STRIPED}, "test", EVERY) is None

@@ -309,8 +309,8 @@ class _Made:
     def why_none(self) -> tuple[str, ...]:
         if self.possible:
             return (
-                "Each color has yarn enough for itself, but no choice leaves enough for all of them and for "
-                "the other warps.",
+                "Yarns come near, but planned whole no choice leaves enough for every color and for the "
+                "other warps.",
             )
         return none_because(self.found, self.guild)
 

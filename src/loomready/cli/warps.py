@@ -155,6 +155,7 @@ def colors(
 ) -> None:
     """Colors from the shelf: yarns that surely last and go together, in a warp's color roles."""
     from loomready.choose.colors import Wishes, choose_colors
+    from loomready.choose.colors_narrower import narrower
     from loomready.units import LENGTH_M, SHARE
 
     loaded = _with_warp(guild_file, warp)
@@ -170,16 +171,17 @@ def colors(
     )
     try:
         found = choose_colors(loaded.guild, loaded.drafts, warp, wishes)
+        fewer = None if found.offers else narrower(loaded.guild, loaded.drafts, warp, wishes)
     except BadInput as error:
         raise error.in_file(str(guild_file)) from None
     if as_json:
         from loomready.telling_choices import colors_as_json
 
-        print_json(colors_as_json(found))
+        print_json(colors_as_json(found, fewer))
     else:
         from loomready.telling_choices import tell_colors
 
-        sys.stdout.write(tell_colors(found))
+        sys.stdout.write(tell_colors(found, fewer))
     if not found.offers:
         raise typer.Exit(1)
 

@@ -16,8 +16,10 @@ from loomready.app import fields, typed
 from loomready.app.room import Room
 from loomready.choose.colors import ColorChoice, Offer, Wishes, choose_colors
 from loomready.choose.colors_columns import COLUMNS, Column
+from loomready.choose.colors_narrower import Narrower, narrower
 from loomready.choose.colors_roles import roles_of_order, woven_in
 from loomready.choose.hues import WORDS
+from loomready.choose.size import resized
 from loomready.cloth.picture import cloth_png
 from loomready.draft.draft import Draft
 from loomready.model.guild import WarpOrder
@@ -75,6 +77,8 @@ class ColorsPage:
     more: str = ""
     none_because: tuple[str, ...] = ()
     error: str = ""
+    narrower: str = ""
+    repeats: int = 0
     columns: tuple[Column, ...] = COLUMNS
 
 
@@ -150,6 +154,23 @@ def chosen(room: Room, key: str, wishes: Wishes) -> ColorChoice:
     return choose_colors(room.guild, room.drafts, key, wishes)
 
 
+@lru_cache(maxsize=32)
+def _narrower(room: Room, key: str, wishes: Wishes) -> Narrower | None:
+    return narrower(room.guild, room.drafts, key, wishes)
+
+
+def narrowed(room: Room, key: str, repeats: str) -> tuple[WarpOrder, WarpOrder] | None:
+    """The order as it stands and with fewer repeats; None: no such number of them.
+
+    :raises BadInput: an order that means nothing with its draft
+    """
+    order = next(each for each in room.guild.warps if each.key == key)
+    plan, _left = plan_once(order, room.guild, room.drafts, Shelf(room.guild))
+    if not repeats.isdecimal() or len(repeats) > 6 or not 0 < int(repeats) < plan.web.repeats:
+        return None
+    return order, resized(plan, order, int(repeats), 1)
+
+
 def colors_page(room: Room, key: str, address: str, asked: Mapping[str, str]) -> ColorsPage:
     order = next(each for each in room.guild.warps if each.key == key)
     wishes, form = wishes_of(asked, order, room.show.us)
@@ -159,9 +180,12 @@ def colors_page(room: Room, key: str, address: str, asked: Mapping[str, str]) ->
         found = chosen(room, key, wishes)
     except BadInput as error:
         return ColorsPage(order, form, error=error.line())
+    fewer = None if found.offers else _narrower(room, key, wishes)
     return ColorsPage(
         order=order,
         form=form,
+        narrower="" if fewer is None else room.show.width(fewer.finished_width_mm),
+        repeats=0 if fewer is None else fewer.repeats,
         cards=tuple(_card(room, found, offer, address) for offer in found.offers),
         told=_told(found),
         more=_more(address, asked, wishes) if found.more else "",

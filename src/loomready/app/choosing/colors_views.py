@@ -9,11 +9,13 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET
 
 from loomready.app import history
-from loomready.app.choosing.colors_page import cloth_of, colors_page, recolor
+from loomready.app.choosing.colors_page import cloth_of, colors_page, narrowed, recolor
 from loomready.app.choosing.take import gone, take
 from loomready.app.room import open_room
 from loomready.app.views.common import entry_or_404, refuse
 from loomready.problems import BadInput
+
+_THEN = {"size": "choosing-size", "colors": "choosing-colors"}
 
 
 def colors(request: HttpRequest, key: str) -> HttpResponse:
@@ -21,13 +23,14 @@ def colors(request: HttpRequest, key: str) -> HttpResponse:
     entry = entry_or_404(room, "warps", key)
     address = reverse("choosing-colors", args=[key])
     if request.method == "POST":
+        fewer = request.POST.get("repeats")
         try:
-            made = recolor(room, key, request.POST.getlist("yarn"))
+            made = narrowed(room, key, fewer) if fewer else recolor(room, key, request.POST.getlist("yarn"))
         except BadInput as error:
             return refuse(request, error.line(), address, 422)
         if made is None:
             return gone(request, address)
-        then = "choosing-size" if request.POST.get("then") == "size" else "warps-plan"
+        then = _THEN.get("colors" if fewer else request.POST.get("then", ""), "warps-plan")
         return take(request, room, key, *made, reverse(then, args=[key]))
     page = colors_page(room, key, address, request.GET.dict())
     shown = {
