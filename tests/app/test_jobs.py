@@ -65,11 +65,14 @@ def test_a_page_holds_every_job_of_its_warp(weaver: Client, warp: str, name: str
 
 def test_jobs_stand_in_the_order_in_which_the_guild_dresses_its_looms(weaver: Client) -> None:
     assert data_of(weaver, "/beside/towels/winding")["order"][1:4] == ["beaming", "threading", "sleying"]
+    weaver.post("/beside/towels/tick", {"job": "winding"})
+    assert "beam the warp: towels" in weaver.get("/").content.decode()
     entry = open_room().entry("guild", "guild")
     assert entry is not None
     fields = entry.fields | {"dressing": "front to back"}
     store.write("guild", "guild", fields, version=entry.version, who="test")
     assert data_of(weaver, "/beside/towels/winding")["order"][1:4] == ["sleying", "threading", "beaming"]
+    assert "sley the reed: towels" in weaver.get("/").content.decode()
 
 
 def test_facts_of_two_phones_are_merged_and_none_counts_twice(weaver: Client) -> None:

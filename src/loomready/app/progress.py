@@ -16,27 +16,32 @@ from loomready.app.room import Planned, Room
 from loomready.app.strip import web_strip
 from loomready.model.guild import Loom
 
-STEPS: tuple[tuple[str, Any, Any], ...] = (
-    ("planned", _("planned"), _("wind the warp")),
-    ("wound", _("wound"), _("sley the reed")),
-    ("sleyed", _("sleyed"), _("thread the heddles")),
-    ("threaded", _("threaded"), _("beam the warp")),
-    ("beamed", _("beamed"), _("tie on")),
-    ("tied on", _("tied on"), _("weave a test")),
-    ("tested", _("tested"), _("weave")),
-    ("weaving", _("weaving"), _("weave on, then cut off")),
-    ("cut off", _("cut off"), _("wet-finish")),
-)
-# Where what follows a step is done: the job's page beside the loom.
-JOBS = {
-    "planned": "winding",
-    "wound": "sleying",
-    "sleyed": "threading",
-    "threaded": "beaming",
-    "beamed": "tying",
-    "tied on": "weaving",
-    "tested": "weaving",
-    "weaving": "weaving",
+LABELS = {
+    "planned": _("planned"),
+    "wound": _("wound"),
+    "sleyed": _("sleyed"),
+    "threaded": _("threaded"),
+    "beamed": _("beamed"),
+    "tied on": _("tied on"),
+    "tested": _("tested"),
+    "weaving": _("weaving"),
+    "cut off": _("cut off"),
+}
+NAMES = tuple(LABELS)
+# What brings a warp to a step, and the job's page beside the loom.
+DOING = {
+    "wound": (_("wind the warp"), "winding"),
+    "sleyed": (_("sley the reed"), "sleying"),
+    "threaded": (_("thread the heddles"), "threading"),
+    "beamed": (_("beam the warp"), "beaming"),
+    "tied on": (_("tie on"), "tying"),
+    "tested": (_("weave a test"), "weaving"),
+    "weaving": (_("weave"), "weaving"),
+    "cut off": (_("weave on, then cut off"), "weaving"),
+}
+_DRESSED = {
+    "front to back": ("sleyed", "threaded", "beamed"),
+    "back to front": ("beamed", "threaded", "sleyed"),
 }
 LOOM_KINDS = {
     "table": _("table loom"),
@@ -45,7 +50,6 @@ LOOM_KINDS = {
     "countermarche": _("countermarche loom"),
     "rigid heddle": _("rigid heddle loom"),
 }
-NAMES = tuple(name for name, _label, _next in STEPS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,25 +117,32 @@ def is_wound(room: Room, key: str) -> bool:
 
 
 def label_of(step: str) -> Any:
-    return next(label for name, label, _next in STEPS if name == step)
+    return LABELS[step]
+
+
+def in_order(dressing: str) -> tuple[str, ...]:
+    """The steps of a warp as the guild dresses its looms."""
+    return (*NAMES[:2], *_DRESSED[dressing], *NAMES[5:])
 
 
 def state(room: Room, planned: Planned) -> State:
-    at = NAMES.index(step_of(room, planned.order.key))
+    names = in_order(room.guild.dressing)
+    at = names.index(step_of(room, planned.order.key))
     plan = planned.plan
     stops = tuple(p.message for p in plan.problems if p.level == "stop") if plan else ()
     if planned.error is not None:
         stops = (planned.error.line(),)
-    key, job = planned.order.key, JOBS.get(NAMES[at])
-    following, goes = STEPS[at][2], reverse("warps-plan", args=[key])
+    key = planned.order.key
+    following, job = DOING[names[at + 1]] if at + 1 < len(names) else (_("wet-finish"), "")
+    goes = reverse("warps-plan", args=[key])
     if at == 0 and stops:
         following, goes = _("settle what is short"), f"{goes}#answers"
-    elif job is not None and plan is not None:
+    elif job and plan is not None:
         goes = reverse("loomside-job", args=[key, job])
     return State(
         planned=planned,
-        step=NAMES[at],
-        steps=tuple(Step(name, label, n <= at, n == at) for n, (name, label, _next) in enumerate(STEPS)),
+        step=names[at],
+        steps=tuple(Step(name, LABELS[name], n <= at, n == at) for n, name in enumerate(names)),
         next=following,
         goes=goes,
         short=stops,
