@@ -24,7 +24,7 @@ from django.utils import timezone
 from loomready.app import carry, store, upgrade
 from loomready.app.models import Code, Device, Record, WrongCode
 from loomready.app.room import open_room
-from loomready.app.sharing import addresses, devices, pulse
+from loomready.app.sharing import addresses, devices, pulse, qr
 from loomready.app.sharing.roles import Role, needed, rule_of
 from loomready.problems import BadInput
 from tests.app.asking import PAGES, form_of
@@ -332,6 +332,19 @@ def test_the_page_shows_a_code_once_and_its_picture_holds_the_fragment(demo: Non
         assert not re.search(rf'(href|action|src)="[^"]*{found.group(1)}', page)
         assert phone().post("/join", {"code": found.group(1)}).status_code == 302
     assert devices.devices().get().role == "keeper"
+
+
+def test_what_is_scanned_is_the_door_with_the_code_behind_the_hash(
+    demo: None, client: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(addresses, "of_this_machine", lambda: ["192.168.1.20"])
+    with override_settings(ROOM=["192.168.1.20"], ALLOWED_HOSTS=["testserver"]):
+        wall = client.get("/share").content.decode()
+        ticket = client.post("/share/code", {"role": "helper"}).content.decode()
+    found = re.search(r'id="the-code">([\w-]+)<', ticket)
+    assert found
+    assert qr.svg("http://192.168.1.20:80/") in wall
+    assert qr.svg(f"http://192.168.1.20:80/join#{found.group(1)}") in ticket
 
 
 @pytest.mark.parametrize("role", ["owner", "nobody", ""])

@@ -73,7 +73,7 @@ if (form instanceof HTMLFormElement && drawing instanceof SVGSVGElement && rows 
       const edge = Math.max(100, Math.max(right - left, high - low) * 0.16);
       frame = { left: left - edge, top: high + edge, width: right - left + 2 * edge, height: high - low + 2 * edge };
     }
-    const size = Math.max(frame.width, frame.height) / 42;
+    const size = Math.max(frame.width, frame.height) / 36;
     drawing.setAttribute("viewBox", `0 0 ${frame.width} ${frame.height}`);
     drawing.setAttribute("font-size", String(size * 1.05));
     const focus = document.activeElement instanceof SVGElement ? document.activeElement.dataset.row : "";

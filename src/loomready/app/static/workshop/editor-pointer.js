@@ -28,6 +28,7 @@ export function bindPointer(editor) {
     event.preventDefault();
     canvas.focus({ preventScroll: true });
     canvas.setPointerCapture(event.pointerId);
+    editor.stroking = true;
     fingers.set(event.pointerId, at(event));
     if (fingers.size === 2) {
       drop();
@@ -73,6 +74,7 @@ export function bindPointer(editor) {
     canvas.addEventListener(name, (event) => {
       fingers.delete(event.pointerId);
       clearTimeout(timer);
+      editor.stroking = fingers.size > 0;
       if (fingers.size < 2) pinch = null;
       if (!stroke) return;
       if (name === "pointercancel") return drop();

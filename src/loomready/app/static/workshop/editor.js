@@ -62,7 +62,20 @@ class Editor {
       this.draw();
     });
     for (const event of ["focus", "blur"]) this.canvas.addEventListener(event, () => this.draw());
+    document.addEventListener("loomready:news", (event) => {
+      event.preventDefault();
+      this.news();
+    });
     this.root.dataset.ready = "yes";
+  }
+
+  /** Something was changed by somebody: if it was this draft, and all of hers is kept, it is shown as it is now. */
+  async news() {
+    const busy = () => this.keep.open || this.stroking || this.panel.lost.length > 0;
+    const answer = busy() ? null : await this.keep.marks();
+    if (!answer || busy() || answer.version === this.keep.version) return;
+    await this.load(await this.keep.read());
+    this.say(word("newer_here"));
   }
 
   /** Take up a whole draft as the server tells it. */
