@@ -215,6 +215,38 @@ def test_of_two_windows_the_second_is_told_and_loses_nothing(
     next(others, None)
 
 
+def test_what_somebody_else_changed_shows_when_it_is_heard_of(
+    desk: Page, chromium: Browser, live_server: object
+) -> None:
+    sheet = opened(desk)
+    sheet.focus()
+    others = fresh(chromium, str(live_server), 1440)
+    other = next(others)
+    opened(other).focus()
+    other.keyboard.type("3")
+    kept(other, 2)
+    desk.evaluate("document.dispatchEvent(new CustomEvent('loomready:news', { cancelable: true }))")
+    says(desk, "Somebody changed this draft; here it is as it is now.")
+    desk.keyboard.press("End")
+    desk.keyboard.type("2")
+    kept(desk, 3)
+    assert (threading()[0], threading()[-1]) == (3, 2)
+    next(others, None)
+
+
+def test_undo_right_after_a_step_takes_that_step_back(desk: Page) -> None:
+    sheet = opened(desk)
+    before = threading()
+    sheet.focus()
+    desk.keyboard.type("4")
+    desk.keyboard.press("Control+z")
+    says(desk, re.compile("^Undone: "))
+    assert threading() == before
+    desk.keyboard.press("Control+Shift+z")
+    says(desk, re.compile("^Done again: "))
+    assert threading()[0] == 4
+
+
 def test_a_number_beyond_the_shafts_is_said_and_changes_nothing(desk: Page) -> None:
     sheet = opened(desk)
     before = threading()

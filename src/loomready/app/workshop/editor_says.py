@@ -52,6 +52,7 @@ def words() -> dict[str, str]:
         "kept": _("Version {version}, kept"),
         "keeping": _("Keeping…"),
         "waiting": _("Not kept yet: no answer. Trying again."),
+        "newer_here": _("Somebody changed this draft; here it is as it is now."),
         "not_kept": _("Not kept"),
         "undone": _("Undone"),
         "redone": _("Done again"),
