@@ -109,3 +109,10 @@ def test_a_number_of_ends_that_is_none_is_said_beside_its_field(weaver: Client) 
     page = answer.content.decode()
     assert 'value="many"' in page
     assert re.search(r'id="about-error">.*Expected a whole number of ends', page)
+
+
+def test_a_web_of_thousands_of_ends_is_asked_for_its_repeat(weaver: Client) -> None:
+    key = bring(lift_plan([1, 2, 3] * 1700, [[1], [2], [3]]))
+    answer = weaver.get(f"/drafts/{key}/balance")
+    assert answer.status_code == 422
+    assert "5100 ends are too many to be balanced on a page" in answer.content.decode()

@@ -28,7 +28,7 @@ Kind = Literal["add", "drop", "change", "slide"]
 
 _LOOKED_AT = 6  # ways of one kind that are just as few: their cloths are compared
 _SIDES = 5  # so many pairs or runs may each go on either side of the axis
-_SIDES_CELLS = 8_000_000  # cells of all the cloths that are compared so
+_SIDES_CELLS = 2_000_000  # cells of all the cloths that are compared so
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,7 @@ from loomready.problems import BadInput
 
 _MOST_TOLD = 12
 _WARPS = 4
+_MOST_ENDS = 5_000
 MOST_ABOUT = 20_000
 
 
@@ -70,8 +71,13 @@ class Page:
 
 
 def page(room: Room, found: seen.Seen, about: int | None) -> Page:
-    """:raises BadInput: no ends or no picks"""
+    """:raises BadInput: no ends or no picks, or more ends than a page can show"""
     draft = found.draft
+    if draft.ends > _MOST_ENDS:
+        raise BadInput(
+            f"{draft.ends} ends are too many to be balanced on a page; expected one repeat, "
+            f"of {_MOST_ENDS} ends at most"
+        )
     looked = balance(draft)
     end_1 = room.guild.end_1
     if looked.already:
