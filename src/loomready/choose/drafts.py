@@ -177,7 +177,9 @@ def _any(wish: Wish) -> bool:
 
 def as_file(offer: Offer, *, on_treadles: bool) -> Draft:
     """The offer's draft with a title, and with treadles where it shall go on them."""
-    draft = offer.draft if offer.own else replace(offer.draft, title=offer.made_of.capitalize())
+    ends, picks = offer.found.repeat
+    title = f"{offer.made_of[:1].upper()}{offer.made_of[1:]}, {ends} × {picks}"
+    draft = offer.draft if offer.own else replace(offer.draft, title=title)
     if not on_treadles or draft.treadles is not None:
         return draft
     lifts = number_rows(draft.lifts)

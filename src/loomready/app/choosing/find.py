@@ -52,7 +52,7 @@ class Running:
             if column:
                 # While more comes in, what stands first may change; then the order is made anew.
                 kept = self.lists.get(column, [])
-                if len(kept) < until or not self.over.is_set():
+                if len(kept) < until or not self.is_done:
                     self.lists[column] = self.search.ranked(column, until)
                 made = self.lists[column][:until]
             else:
@@ -65,6 +65,11 @@ class Running:
     @property
     def looked_at(self) -> str:
         return f"{self.search.searched:,}"
+
+    @property
+    def is_done(self) -> bool:
+        """Nothing more is looked for: all rounds are done, or she wants no more."""
+        return self.over.is_set() or self.job.stop.is_set()
 
     def stop(self) -> None:
         """No more looking; what was found stays."""

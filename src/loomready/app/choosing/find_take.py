@@ -6,10 +6,11 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
+from django.utils.translation import gettext as _
 
-from loomready.app import store, warpform
+from loomready.app import store, warpform, wound
 from loomready.app.choosing.find_form import main_yarns
-from loomready.app.room import Room
+from loomready.app.room import Entry, Room
 from loomready.app.workshop.keep import free_key, text_of
 from loomready.choose.columns import Offer
 from loomready.choose.drafts import as_file
@@ -43,6 +44,29 @@ def writes(room: Room, offer: Offer, loom: Loom | None, warp: str, version: int 
         table = _onto(room, dict(entry.fields), key, draft, before)
         made.append(("warps", warp, table, version or entry.version))
     return Writes(key, table, tuple(made))
+
+
+def against_wound(room: Room, made: Writes, warp: str) -> str:
+    """Why a warp that is wound already cannot be set on this draft just so; "" where it can."""
+    if made.table is None:
+        return ""
+    added = {
+        ("drafts", key): Entry("drafts", key, 0, fields)
+        for kind, key, fields, _version in made.all
+        if kind == "drafts"
+    }
+    found = wound.against(Room({**room.entries, **added}), warp, made.table)
+    if found is None:
+        return ""
+    differs = "; ".join(
+        _("%(what)s: %(done)s is there, %(wanted)s would be wanted")
+        % {"what": line.label, "done": line.done, "wanted": line.wanted}
+        for line in found.lines
+    )
+    return _(
+        "This warp is on its way already (%(step)s), and this draft contradicts it. %(differs)s. Look for "
+        "one “on this very threading”, or take the draft for a new warp."
+    ) % {"step": found.step, "differs": differs}
 
 
 def _in_its_colors(draft: Draft, before: Draft) -> Draft:

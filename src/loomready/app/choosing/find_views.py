@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 from django_htmx.http import HttpResponseClientRedirect
 
-from loomready.app import store, wound
+from loomready.app import store
 from loomready.app.choosing import find, find_form, find_shown, find_take
 from loomready.app.room import Room, open_room
 from loomready.app.views.common import clash, refuse, version_of, who
@@ -52,7 +52,7 @@ def state(request: HttpRequest, token: str) -> HttpResponse:
     running = _running(token)
     shown_state = {"running": running, "why": find_shown.why(running, open_room().show.us)}
     response = render(request, "choosing/_find_state.html", shown_state)
-    if running.over.is_set():
+    if running.is_done:
         response["HX-Trigger"] = "found-all"  # what is ordered by a column is put in order once more
     return response
 
@@ -62,7 +62,6 @@ def stop(request: HttpRequest, token: str) -> HttpResponse:
     """No more looking; what was found stays."""
     running = _running(token)
     running.stop()
-    running.over.wait(1.0)
     if request.htmx:  # type: ignore[attr-defined]
         response = render(request, "choosing/_find_state.html", {"running": running})
         response["HX-Trigger"] = "found-all"
@@ -109,8 +108,9 @@ def take(request: HttpRequest, token: str, offer: str) -> HttpResponse:
     back = f"{reverse('choosing-find')}?{urlencode(asked.query)}"
     try:
         writes = find_take.writes(room, found, asked.loom, asked.warp, version_of(request))
-        if asked.warp and _wound(room, writes, asked.warp):
-            return refuse(request, _wound(room, writes, asked.warp), back)
+        against = find_take.against_wound(room, writes, asked.warp)
+        if against:
+            return refuse(request, against, back)
         store.write_together(writes.all, who=who(request))
     except store.Conflict as conflict:
         return clash(request, "warps", asked.warp, {"draft": writes.key}, conflict)
@@ -122,16 +122,6 @@ def take(request: HttpRequest, token: str, offer: str) -> HttpResponse:
         loom = {"loom": asked.loom.key} if asked.loom else {}
         there = f"{reverse('warps-new')}?{urlencode({'draft': writes.key, **loom})}"
     return HttpResponseClientRedirect(there) if request.htmx else redirect(there)  # type: ignore[attr-defined]
-
-
-def _wound(room: Room, writes: find_take.Writes, warp: str) -> str:
-    """Why a wound warp cannot be set on another draft just so."""
-    if writes.table is None or wound.against(room, warp, writes.table) is None:
-        return ""
-    return _(
-        "This warp is wound already, and this draft wants it otherwise. Look for one “on this very "
-        "threading”, or take the draft for a new warp."
-    )
 
 
 def _gallery(
@@ -154,7 +144,7 @@ def _gallery(
         "next": urlencode([*query, ("from", str(next_from)), ("until", str(next_from + find.PAGE))]),
         "plain_next": urlencode([*query, ("until", str(next_from + find.PAGE))]),
         "anew": urlencode([*query, ("until", str(max(next_from, find.PAGE)))]),
-        "is_more": len(offers) >= until - first or not running.over.is_set(),
+        "is_more": len(offers) >= until - first or not running.is_done,
         "is_empty": not offers,
         "entry": room.entry("warps", asked.warp),
         "why": find_shown.why(running, room.show.us),
