@@ -3,22 +3,33 @@
 from __future__ import annotations
 
 from itertools import product
+from typing import Any
 
 import numpy as np
 import pytest
 
+from loomready.choose import search as search_module
 from loomready.choose.canonical import of_draft
 from loomready.choose.columns import COLUMNS, Setting, ordered
 from loomready.choose.drafts import Wish, find, usual_setting, why_nothing
 from loomready.choose.search import Search
-from loomready.choose.search_batch import NEVER, begun_well, of_pairs, of_plans, sound
+from loomready.choose.search_batch import (
+    NEVER,
+    PairFigures,
+    PlanFigures,
+    begun_well,
+    of_pairs,
+    of_plans,
+    sound,
+)
+from loomready.choose.search_known import known as known_drafts
 from loomready.choose.search_limits import hang
 from loomready.choose.search_plans import plans
 from loomready.choose.search_steps import numbered, steps_to_remember
 from loomready.choose.search_threadings import draws
 from loomready.cloth.contrast import contrast
 from loomready.draft.analysis import analyze
-from loomready.draft.draft import lift_plan
+from loomready.draft.draft import Ints, lift_plan
 from loomready.problems import BadInput
 
 
@@ -185,6 +196,30 @@ def test_limits_that_nothing_meets_are_named_with_the_nearest() -> None:
     assert [dict(way.nearest) for way in nothing.ways] == [{"max_float_mm": 1.5}]
     nothing = why_nothing(Wish(usual_setting(3), 1, treadles=1))
     assert [dict(way.nearest) for way in nothing.ways] == [{"picks": 2, "treadles": 2}]
+
+
+@pytest.mark.parametrize(("shafts", "picks"), [(2, 4), (3, 4), (4, 6)])
+def test_a_draft_is_counted_once_however_often_it_is_made(
+    shafts: int, picks: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    looked_at: set[tuple[bytes, bytes]] = set()
+
+    def watched(threadings: list[Ints], made: PlanFigures, **at: Any) -> PairFigures:
+        looked_at.update(
+            product((each.tobytes() for each in threadings), (each.tobytes() for each in made.lifts))
+        )
+        return of_pairs(threadings, made, **at)
+
+    monkeypatch.setattr(search_module, "of_pairs", watched)
+    search = Search(Wish(usual_setting(shafts), picks)).run(8)
+    there = Search(Wish(usual_setting(shafts), picks))
+    known = {
+        (draft.threading.tobytes(), draft.lifts.tobytes())
+        for _, draft in known_drafts(shafts)
+        if analyze(draft).repeat[1] <= picks
+    }
+    assert there.searched == len(known)
+    assert search.searched == len(looked_at | known)
 
 
 def test_a_search_under_way_shows_more_without_repeating_itself() -> None:

@@ -69,6 +69,7 @@ class Search:
         self.rounds_done = 0
         self._generator = np.random.default_rng(wish.seed)
         self._groups = groups(wish)
+        self._there: set[tuple[bytes, bytes, tuple[int, ...]]] = set()
         self._seen_plans: dict[tuple[int, int], set[bytes]] = {}
         self._kept: list[_Kept] = []
         self._figures: dict[str, Points] = {name: np.empty(0) for name in FIGURES}
@@ -153,7 +154,7 @@ class Search:
             warp_color=setting.warp_color,
             weft_color=setting.weft_color,
         )
-        self.searched += pairs.holds.size
+        self.searched += pairs.holds.size - self._looked_at_before(threadings, made)
         figures = figures_of(threadings, made, pairs, setting)
         fit = np.asarray(pairs.holds & (figures["threads"] < NEVER) & within(self.wish, figures))
         of_threading, of_plan = np.nonzero(fit)
@@ -169,6 +170,16 @@ class Search:
             added.append(_Kept(name, threading.shafts.tobytes(), draft, lifts.shape[1]))
             pictures.append(picture(shed(lifts, threading.shafts)))
         self._keep(added, {name: figures[name][of_threading, of_plan] for name in FIGURES}, pictures)
+
+    def _looked_at_before(self, threadings: list[Threading], made: PlanFigures) -> int:
+        """How many of the pairs are among the drafts that were there from the beginning."""
+        shape = made.lifts.shape[1:]
+        there = {pair for pair in self._there if pair[2] == shape}
+        if not there:
+            return 0
+        draws = {each.shafts.tobytes() for each in threadings}
+        plans = {plan.tobytes() for plan in made.lifts}
+        return sum(threading in draws and plan in plans for threading, plan, _shape in there)
 
     def _choose(
         self,
@@ -216,7 +227,9 @@ class Search:
             offer = Offer(draft, self.wish.setting, name, key)
             if offer.found.repeat[1] > self.wish.picks:
                 continue
-            self.searched += 1
+            pair = (draft.threading.tobytes(), draft.lifts.tobytes(), draft.lifts.shape)
+            self.searched += pair not in self._there
+            self._there.add(pair)
             form = of_draft(draft)
             if form not in seen and fits(self.wish, offer):
                 seen.add(form)

@@ -53,13 +53,17 @@ def asked(room: Room, sent: Mapping[str, str]) -> Asked:
     liked = room.drafts.get(draft)
     draft = draft if liked is not None else ""
     start = planned.order.loom if planned is not None else sent.get("loom", "")
+    if not start and liked is not None:
+        start = next((each.key for each in room.guild.looms if each.shafts >= liked.shafts), "")
     form = _form(room, start, plan, liked)
     if "picks" in sent:
         take(form, sent)
     loom = next((each for each in room.guild.looms if each.key == form["loom"].text), None)
     near = form["near"].text if "near" in form.fields else "any"
     wish = None
-    if "picks" in sent and loom is not None:
+    if "picks" in sent and loom is None:
+        form.change("loom", error=_("Is missing; expected one of your looms"))
+    elif "picks" in sent and loom is not None:
         wish = _wish(form, loom, plan, liked if near == "threading" else None)
     query = [(name, each.text) for name, each in form.fields.items() if each.text]
     query += [(name, value) for name, value in (("warp", warp), ("draft", draft)) if value]
