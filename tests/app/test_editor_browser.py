@@ -407,6 +407,32 @@ def test_a_finger_taps_numbers_drags_and_holds(phone: Page) -> None:
     kept(phone, 4)
 
 
+def test_two_fingers_make_threads_larger(phone: Page) -> None:
+    sheet = opened(phone)
+    box = sheet.bounding_box()
+    assert box is not None
+    client = phone.context.new_cdp_session(phone)
+    middle_x, middle_y = box["x"] + 90, box["y"] + box["height"] - 90
+
+    def fingers(kind: str, apart: float) -> None:
+        points = [
+            {"x": middle_x + side * apart / 2, "y": middle_y, "id": id} for id, side in ((0, -1), (1, 1))
+        ]
+        client.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points if apart else []})
+
+    size = "document.getElementById('editor').editor.look.cell"
+    before = phone.evaluate(size)
+    fingers("touchStart", 40)
+    for apart in (60, 80, 100):
+        fingers("touchMove", apart)
+    fingers("touchEnd", 0)
+    assert phone.evaluate(size) == pytest.approx(2.5 * before, rel=0.1)
+    kept(phone, 1)
+    phone.get_by_role("button", name="Whole cloth").tap()
+    says(phone, "The whole cloth")
+    assert phone.evaluate(size) < before
+
+
 def test_a_draft_begins_from_nothing(desk: Page) -> None:
     desk.goto("/drafts")
     desk.get_by_role("link", name="New draft").click()

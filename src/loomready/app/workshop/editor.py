@@ -37,7 +37,7 @@ class Steps:
 
 
 def editable(draft: Draft) -> bool:
-    return 0 < draft.ends * draft.picks <= MAX_CROSSINGS
+    return draft.ends * draft.picks <= MAX_CROSSINGS
 
 
 def draft_of(entry: Entry) -> Draft:
