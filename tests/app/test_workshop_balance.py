@@ -32,7 +32,7 @@ def on_the_warp(draft: Draft, warp: str = "scarves") -> str:
     key = bring(draft)
     record = Record.objects.get(kind="warps", key=warp)
     room = open_room()
-    table = keep.fitted(room, {**record.fields, "draft": key}, {**room.drafts, key: draft}, key)
+    table = keep.fitted(room, {**record.fields, "draft": key}, key, draft)
     Record.objects.filter(pk=record.pk).update(fields=table, version=record.version + 1)
     return key
 

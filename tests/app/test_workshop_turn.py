@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from django.test import Client
 
@@ -209,7 +210,7 @@ def test_a_warp_on_the_draft_gets_a_weft_yarn_more_and_loses_it_with_an_undo(wea
     order = open_room().guild.warps[0]
     record = Record.objects.get(kind="warps", key=order.key)
     key = bring(draft)
-    table = keep.fitted(open_room(), {**record.fields, "draft": key}, {**open_room().drafts, key: draft}, key)
+    table = keep.fitted(open_room(), {**record.fields, "draft": key}, key, draft)
     store.write("warps", order.key, table, version=record.version, who="here")
     before = open_room().plan_of(order.key)
     assert before is not None
@@ -226,3 +227,41 @@ def test_a_warp_on_the_draft_gets_a_weft_yarn_more_and_loses_it_with_an_undo(wea
     weaver.post(undo.group(1), {"back": "/drafts"})
     assert len(open_room().guild.warps[0].weft_yarns) == wefts
     assert open_room().drafts[key].picks == draft.picks
+
+
+def test_the_ground_is_woven_with_the_yarn_that_was_chosen_and_pattern_yarns_stay(weaver: Client) -> None:
+    bare = make("overshot", {"tabby": "no"})
+    two = replace(bare, weft_colors=np.resize([1, 0], bare.picks).astype(np.int16))
+    record = Record.objects.get(kind="warps", key="towels")
+    key = bring(two)
+    table = keep.fitted(
+        open_room(), {**record.fields, "draft": key, "items": [{"finished_length": "20 in"}]}, key, two
+    )
+    table |= {"warp_yarns": ["linen-blue"], "weft_yarns": ["wool-rust", "wool-indigo"]}
+    store.write("warps", "towels", table, version=record.version, who="here")
+    options = {"version": "1", "do": "use", "ground": "#000000", "yarn": "cottolin-cream", "as": "version"}
+    weaver.post(f"/drafts/{key}/tabby", options)
+    order = next(each for each in open_room().guild.warps if each.key == "towels")
+    made = open_room().drafts[key]
+    by_pick = dict(zip(dict.fromkeys(made.weft_colors.tolist()), order.weft_yarns, strict=True))
+    assert [by_pick[color] for color in made.weft_colors[:4].tolist()] == [
+        "wool-rust",
+        "cottolin-cream",
+        "wool-indigo",
+        "cottolin-cream",
+    ]
+    weaver.post(f"/drafts/{key}/tabby", {"version": "2", "do": "without", "as": "version"})
+    order = next(each for each in open_room().guild.warps if each.key == "towels")
+    assert order.weft_yarns == ("wool-rust", "wool-indigo")
+
+
+def test_a_turned_draft_turns_the_yarns_of_its_warps(weaver: Client) -> None:
+    draft = lift_plan([1, 2, 3, 4], [[1, 2], [2, 3], [3, 4], [1, 4]])
+    record = Record.objects.get(kind="warps", key="towels")
+    key = bring(draft)
+    table = {**record.fields, "draft": key, "warp_yarns": ["wool-rust"], "weft_yarns": ["wool-indigo"]}
+    table["items"] = [{"finished_length": "20 in"}]
+    store.write("warps", "towels", table, version=record.version, who="here")
+    weaver.post(f"/drafts/{key}/turn/turned", {"version": "1", "as": "version"})
+    order = next(each for each in open_room().guild.warps if each.key == "towels")
+    assert (order.warp_yarns, order.weft_yarns) == (("wool-indigo",), ("wool-rust",))

@@ -10,9 +10,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
-from loomready.app import fields, store, warpform
+from loomready.app import fields, store
 from loomready.app.carry import normal
 from loomready.app.room import Room, parsed
+from loomready.app.workshop.yarns import SIDES, carried
 from loomready.draft import wif_write
 from loomready.draft.draft import Draft
 from loomready.problems import BadInput
@@ -49,43 +50,49 @@ def version(
     number: int | None,
     who: str,
     warps: Mapping[str, dict[str, Any]] | None = None,
+    ground: str = "",
 ) -> None:
     """Put it in the place of the draft of that version; the earlier one stays in the history.
 
-    ``warps``: tables of warps, by key, that change with it.
+    ``warps``: tables of warps, by key, that change with it; ``ground``: the yarn of a weft color more.
 
     :raises Conflict: changed meanwhile; :raises BadInput: the guild would mean nothing
     """
     made = text_of(draft)
     writes: list[store.Write] = [("drafts", key, {"wif": made}, number or 0)]
-    writes += _fitted_warps(room, key, parsed(made).draft, warps or {})
+    writes += _fitted_warps(room, key, parsed(made).draft, warps or {}, ground)
     store.write_together(writes, who=who)
 
 
 def _fitted_warps(
-    room: Room, key: str, draft: Draft, warps: Mapping[str, dict[str, Any]]
+    room: Room, key: str, draft: Draft, warps: Mapping[str, dict[str, Any]], ground: str
 ) -> Iterable[store.Write]:
     for entry in room.of_kind("warps"):
-        table = fitted(room, warps.get(entry.key, entry.fields), {**room.drafts, key: draft}, key)
+        table = fitted(room, warps.get(entry.key, entry.fields), key, draft, room.drafts[key], ground)
         if table != entry.fields:
             yield "warps", entry.key, table, entry.version
 
 
-def fitted(room: Room, table: dict[str, Any], drafts: dict[str, Draft], key: str) -> dict[str, Any]:
-    """A warp's table with as many yarns as the draft ``key`` has colors, where it stands on that draft."""
+def fitted(
+    room: Room, table: dict[str, Any], key: str, draft: Draft, before: Draft | None = None, ground: str = ""
+) -> dict[str, Any]:
+    """A warp's table with a yarn for each color of the draft ``key``, where it stands on that draft.
+
+    ``before``, ``ground``: as in :func:`loomready.app.workshop.yarns.carried`
+    """
     made = dict(table)
+    had = {side: made.get(f"{side}_yarns", ()) for side in SIDES}
     if made.get("draft") == key:
-        for side in ("warp", "weft"):
-            wanted = warpform.colors(drafts[key], side)
-            made[f"{side}_yarns"] = list(warpform.fit(made.get(f"{side}_yarns", ()), wanted, room))
+        for side in SIDES:
+            made[f"{side}_yarns"] = carried(room, before, draft, side, had, ground)
         run = made.get("repeat_ends")
-        if run and run[1] > drafts[key].ends:
+        if run and run[1] > draft.ends:
             del made["repeat_ends"]
     items = []
     for item in made.get("items", ()):
         cloth = item.get("draft", made.get("draft"))
         if "weft_yarns" in item and cloth == key:
-            wanted = warpform.colors(drafts[key], "weft")
-            item = {**item, "weft_yarns": list(warpform.fit(item["weft_yarns"], wanted, room))}
+            own = {"warp": had["warp"], "weft": item["weft_yarns"]}
+            item = {**item, "weft_yarns": carried(room, before, draft, "weft", own, ground)}
         items.append(item)
     return made | {"items": items} if "items" in made else made

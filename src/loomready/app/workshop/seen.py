@@ -97,11 +97,17 @@ def result(
 
 
 def kept(
-    request: HttpRequest, room: Room, found: Seen, work: Work, back: str, warps: Warps | None = None
+    request: HttpRequest,
+    room: Room,
+    found: Seen,
+    work: Work,
+    back: str,
+    warps: Warps | None = None,
+    ground: str = "",
 ) -> HttpResponse:
     """Keep what came of a draft, as its next version or as another draft, and go to look at it.
 
-    ``warps``: tables of warps that change with the next version.
+    ``warps``: tables of warps that change with the next version; ``ground``: the yarn of a weft color more.
     """
     key = found.entry.key
     try:
@@ -118,7 +124,7 @@ def kept(
     number = int(over) if over.isdecimal() and len(over) < 10 else found.version
     try:
         titled = replace(made, title=found.draft.title)
-        keep.version(room, key, titled, number, who(request), warps(made) if warps else None)
+        keep.version(room, key, titled, number, who(request), warps(made) if warps else None, ground)
     except store.Conflict as conflict:
         return _meanwhile(request, room, found, made, conflict, back)
     except BadInput as error:

@@ -23,31 +23,36 @@ def tabby(request: HttpRequest, key: str) -> HttpResponse:
     sent = request.POST if request.method == "POST" else request.GET
     has = ground_picks(found.draft) is not None
     away = sent.get("do", "without" if has and "ground" not in sent else "use") == "without"
-    color = _color(sent.get("ground", ""), found.draft)
+    yarn = next((each for each in room.guild.yarns if each.key == sent.get("yarn", "")), None)
+    color = yarn.color if yarn else _color(sent.get("ground", ""), found.draft)
 
     def work(draft: Draft) -> Draft:
         return without_ground(draft) if away else use_tabby(draft, color)
 
     if request.method == "POST":
-        return seen.kept(request, room, found, work, request.path)
+        ground = yarn.key if yarn and not away else ""
+        return seen.kept(request, room, found, work, request.path, ground=ground)
     page = {
         "title": _("Use tabby"),
         "seen": found,
         "has": has,
         "away": away,
         "ground": hex_color(color),
+        "yarns": room.guild.yarns,
+        "yarn": yarn,
         "result": None,
         "error": "",
     }
+    picked = {"do": "use", "ground": hex_color(color)} | ({"yarn": yarn.key} if yarn else {})
     try:
-        page["result"] = _result(room, found, work(found.draft), away, hex_color(color))
+        page["result"] = _result(room, found, work(found.draft), away, picked)
     except BadInput as error:
         page["error"] = error.what[:1].upper() + error.what[1:]
     part = bool(request.htmx)  # type: ignore[attr-defined]
     return render(request, "workshop/_result.html" if part else "workshop/tabby.html", page)
 
 
-def _result(room: Room, found: seen.Seen, made: Draft, away: bool, ground: str) -> seen.Result:
+def _result(room: Room, found: seen.Seen, made: Draft, away: bool, picked: dict[str, str]) -> seen.Result:
     if away:
         return replace(
             seen.result(
@@ -78,7 +83,7 @@ def _result(room: Room, found: seen.Seen, made: Draft, away: bool, ground: str) 
             name=_("%s, with tabby") % found.title,
         ),
         notes=tuple(notes),
-        picked={"do": "use", "ground": ground},
+        picked=picked,
     )
 
 

@@ -93,7 +93,7 @@ def _table(room: Room, table: dict[str, Any], key: str) -> dict[str, Any]:
         else {name: value for name, value in item.items() if name not in ("draft", "weft_yarns")}
         for item in table.get("items", ())
     ]
-    return keep.fitted(room, {**table, "draft": key, "items": items}, room.drafts, key)
+    return keep.fitted(room, {**table, "draft": key, "items": items}, key, room.drafts[key])
 
 
 def _threaded_alike(room: Room, one: str, other: str) -> bool:
