@@ -2,7 +2,7 @@
 
 Each cloth is a point: its columns and its picture, each on a fixed scale, so that the points of one search
 stay where they are while more come in. The picture is the spectrum of the drawdown in a few bands of
-direction and fineness, which a move, a mirror or the other face leave alone. The gallery takes next what is
+direction and fineness, which a move, a mirror or the other face hardly change. The gallery takes next what is
 farthest from all that it shows (max-min distance, T. F. Gonzalez 1985; title from memory).
 """
 

@@ -20,6 +20,7 @@ PAGE = 12
 ROUNDS = 36
 _BEFORE_THE_FIRST = 3  # rounds, so that the first page has draws of many kinds to choose from
 _BREATH = 0.004  # seconds between rounds that pages may use
+_PAUSE = 0.25  # seconds in which the page with the first offers is made
 _SOON = 1.8  # seconds that a page waits for its first offers
 _MOST_KEPT = 6
 _MOST_SHOWN = 240
@@ -117,7 +118,7 @@ def _work(job: jobs.Job, running: Running) -> None:
                 if done + 1 == _BEFORE_THE_FIRST:
                     running.search.more(PAGE)
                     running.first.set()
-            time.sleep(_BREATH)
+            time.sleep(_BREATH if done + 1 != _BEFORE_THE_FIRST else _PAUSE)
         if not running.search.found:
             job.done, running.asking = ROUNDS, True
             running.nothing = why_nothing(running.wish)
