@@ -12,6 +12,7 @@ from django.conf import settings
 from loomready.app.loomside import facts
 from loomready.app.loomside.jobs_words import words
 from loomready.app.room import Planned, Room
+from loomready.app.words import said
 from loomready.cloth.color import ink_on
 from loomready.cloth.strip import strip_svg
 from loomready.colors import hex_color
@@ -62,6 +63,7 @@ def page_data(room: Room, planned: Planned) -> Data:
     for name, steps in steps_of(plan, *beam_of(room, plan.loom.key)).items():
         job = {part: value for part, value in steps.items() if part != "signs"}
         job["plan"] = plan_name(name, steps["signs"])
+        job["ready"] = [said(line) for line in job["ready"]]
         job |= facts.against_earlier(key, name, job["plan"], steps["signs"])
         jobs[name] = job
     rows, last = facts.since(key, 0)

@@ -12,7 +12,10 @@ export function panels(beside) {
   const words = page.words;
   const dialog = byId("more");
   const hand = byId("handover");
-  byId("open-more").onclick = () => dialog.showModal();
+  byId("open-more").onclick = () => {
+    far();
+    dialog.showModal();
+  };
   byId("close-more").onclick = () => dialog.close();
   for (const name of page.order) {
     const button = make("button", "plain small", words[name]);
@@ -65,7 +68,7 @@ export function panels(beside) {
       arrived();
     },
     shown() {
-      far();
+      if (dialog.open) far();
     },
   };
 }
