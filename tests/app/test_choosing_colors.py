@@ -87,13 +87,32 @@ def test_odd_wishes_break_no_page(weaver: Client, query: str) -> None:
     assert weaver.get(f"/warps/scarves/colors?{query}").status_code in {200, 422}
 
 
-def test_pages_of_choices_follow_one_another(weaver: Client) -> None:
+def more_yarns() -> None:
+    """A dozen cottolins more, a full cone of each."""
     for number in range(12):
         fields = {"key": f"more-{number}", "name": f"More {number}", "fiber": "cottolin", "tex": "150 tex"}
         color = f"#{20 * number + 10:02x}8040"
         store.write("yarns", fields["key"], fields | {"color": color}, version=None, who="test")
         cone = {"key": f"more-{number}-1", "yarn": fields["key"], "gross": "900 g", "tare": "40 g"}
         store.write("cones", cone["key"], cone, version=None, who="test")
+
+
+def test_more_choices_come_as_she_scrolls(chromium: Browser, live_server: object) -> None:
+    pages = fresh(chromium, str(live_server), 1440)
+    page = next(pages)
+    look_around(page)
+    more_yarns()
+    page.goto("/warps/towels/colors")
+    choices = page.get_by_role("button", name="Take these:")
+    expect(choices.first).to_be_visible()
+    shown = choices.count()
+    page.get_by_role("link", name="More choices").scroll_into_view_if_needed()
+    expect(choices.nth(shown + 5)).to_be_attached()
+    next(pages, None)
+
+
+def test_pages_of_choices_follow_one_another(weaver: Client) -> None:
+    more_yarns()
     first = weaver.get("/warps/towels/colors").content.decode()
     more = re.search(r'href="([^"]+page=1)"', first)
     assert more is not None
@@ -128,6 +147,22 @@ def test_colors_then_size_then_a_clean_plan_and_its_packet(page: Page) -> None:
     with page.expect_download(timeout=30_000) as download:
         page.get_by_role("button", name="Print the packet").click()
     assert download.value.path().read_bytes().startswith(b"%PDF")
+
+
+def test_a_warp_after_its_making_leads_through_colors_and_size(page: Page) -> None:
+    look_around(page)
+    page.goto("/warps-new?loom=cart")
+    page.get_by_label("Name").fill("showpiece")
+    page.get_by_label("Draft").select_option("drafts/advancing-waves.wif")
+    page.get_by_label("Finished width").fill("8")
+    page.get_by_label("Finished length").fill("24 in")
+    page.get_by_role("button", name="Plan it").click()
+    page.get_by_role("link", name="choose colors from the shelf").click()
+    page.get_by_role("button", name="Take these, then the size").first.click()
+    page.get_by_role("link", name="Keep the size: to the plan").click()
+    expect(page.get_by_role("heading", name="showpiece", exact=True)).to_be_visible()
+    expect(page.get_by_text("Stop.")).to_have_count(0)
+    expect(page.get_by_text("not enough")).to_have_count(0)
 
 
 def test_a_cone_taken_away_is_told_by_every_step(page: Page) -> None:
@@ -165,7 +200,9 @@ def test_the_pages_have_no_violation(chromium: Browser, live_server: object, wid
 def test_a_shelf_too_small_for_the_width_offers_the_width_that_has_colors(page: Page) -> None:
     look_around(page)
     thin("wool-undyed-1", "85 g")
+    thin("wool-indigo-1", "140 g")
     page.goto("/warps/scarves/colors")
     expect(page.get_by_text("No choice of colors will do.")).to_be_visible()
     page.get_by_role("button", name="then there are colors").click()
-    expect(page.get_by_role("button", name="Take these", exact=False).first).to_be_visible()
+    expect(page.get_by_text("1 way to fill the colors")).to_be_visible()
+    expect(page.get_by_role("button", name="Undo: warp scarves: finished width 9.5 in")).to_be_visible()

@@ -198,7 +198,7 @@ def _told(found: ColorChoice) -> str:
     said = ngettext("%d way to fill the colors", "%d ways to fill the colors", many) % many
     if not found.all_looked_at:
         said += _(", so many that the yarns most unlike one another stand for all")
-    return _("%s; those unlike one another come first.") % said
+    return _("%s; those unlike one another come first.") % said if many > 1 else f"{said}."
 
 
 def _more(address: str, asked: Mapping[str, str], wishes: Wishes) -> str:
