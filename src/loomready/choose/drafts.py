@@ -62,7 +62,7 @@ class Way:
 
 @dataclass(frozen=True, slots=True)
 class Nothing:
-    """Why a search has no offer: each of the ways alone would give some. None: no two limits let go would."""
+    """Why a search has no offer: each way alone would give some. No ways: no two limits let go would."""
 
     ways: tuple[Way, ...]
 

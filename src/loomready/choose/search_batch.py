@@ -6,7 +6,7 @@ What needs both is looked up: for a threading, a table over the different lifts 
 and the ends over each; contrast is the product of two small Gram matrices, so that all pairs are one matrix
 product. Longest warp floats come from the lifts of each shaft as the bits of a word.
 
-A batch of 16 shafts and 10 picks takes about a microsecond a draft (benchmarks/find.py).
+On 16 shafts with 10 picks a draft takes a few microseconds (benchmarks/find.py).
 """
 
 from __future__ import annotations
