@@ -104,7 +104,7 @@ def test_an_offer_taken_is_written_into_the_plan_and_can_be_taken_back(weaver: C
     weaver.post("/happened/scarves", TOLD)
     offer = offered("more scarves")["draw_in"]
     page = weaver.get("/warps/more scarves").content.decode()
-    assert f"{offer.label} {offer.value}" in page
+    assert f"{offer.label} <b>{offer.value}</b>" in page
     sent = {"offer": "draw_in", "value": offer.value, "version": "1"}
     assert weaver.post("/happened/more scarves/learned", sent).status_code == 302
     assert Record.objects.get(kind="warps", key="more scarves").fields["draw_in"] == offer.value

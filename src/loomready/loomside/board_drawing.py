@@ -11,7 +11,7 @@ from loomready.loomside.board_marks import Mark
 from loomready.model.guild import Board, Peg
 
 PEG_MM = 12.0  # drawn radius; pegs are about an inch thick, common practice, no source
-_UNITS = 42  # a drawing is so many letters high or wide
+_UNITS = 36  # a drawing is so many letters high or wide
 _LETTER = 0.62  # width of a letter, in units
 _INK, _PAPER, _QUIET, _PATH, _TIE = "#26221e", "#fffdf6", "#655c50", "#2c4f72", "#96331f"
 
