@@ -319,8 +319,10 @@ def test_a_color_is_changed_and_one_is_added(desk: Page) -> None:
 
 def test_treadles_become_a_lift_plan_and_come_back(desk: Page) -> None:
     opened(desk)
+    expect(desk.get_by_text("o: a tied shaft rises.")).to_be_visible()
     desk.get_by_role("button", name="Say it as a lift plan").click()
     kept(desk, 2)
+    expect(desk.get_by_text("A lift plan names the shafts that are lifted.")).to_be_visible()
     assert open_room().drafts[KEY].treadles is None
     desk.get_by_role("button", name="Say it by treadles").click()
     kept(desk, 3)

@@ -1,6 +1,6 @@
 // The draft by keyboard alone.
 import { lengthOf } from "./operations.js";
-import { SIDE_OF, word } from "./editor.js";
+import { SIDE_OF, word } from "./editor-words.js";
 import { mostHere, verbs } from "./editor-verbs.js";
 
 const PAUSE = 900; // how long a number waits for its second digit, in ms

@@ -1,6 +1,6 @@
 // Everything beside the sheet: buttons, what the cloth does, colors, counts.
 import { columnsOf } from "./operations.js";
-import { word } from "./editor.js";
+import { word } from "./editor-words.js";
 import { mostHere, verbs } from "./editor-verbs.js";
 
 const find = (id) => document.getElementById(id);
@@ -171,6 +171,8 @@ export class Panel {
     find("lifting").textContent = word(draft.treadles === null ? "first_treadled" : "first_plan");
     const side = draft.treadles === null ? word("by_plan") : word("by_treadles", draft);
     find("in-words").textContent = word("size", { ...draft, side });
+    const shed = draft.treadles === null ? "plan" : draft.rising ? "rising" : "sinking";
+    find("shed").textContent = word(`shed_${shed}`);
     this.chips();
     this.pad();
   }

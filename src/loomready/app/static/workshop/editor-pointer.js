@@ -1,7 +1,7 @@
 // The draft by mouse, pen and fingers: a press sets, a drag sets along, on the cloth it moves the sheet.
 import { apply, columnsOf, Refused } from "./operations.js";
 import { partAt } from "./editor-sheet.js";
-import { SIDE_OF } from "./editor.js";
+import { SIDE_OF } from "./editor-words.js";
 import { hold } from "./editor-keys.js";
 
 const HOLD = 480; // ms a finger rests before it selects

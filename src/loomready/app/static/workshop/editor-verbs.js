@@ -1,6 +1,6 @@
 // What can be done to a run of threads, and what a typed number does.
 import { columnsOf, lengthOf, MOST } from "./operations.js";
-import { SIDE_OF, word } from "./editor.js";
+import { SIDE_OF, word } from "./editor-words.js";
 
 /** Operations that put copied threads in at a place, from what they held when they were copied. */
 function contents(draft, { side, first, last }) {

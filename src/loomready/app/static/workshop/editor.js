@@ -7,15 +7,7 @@ import { FURTHEST, inSight, layOut, wholeZoom, ZOOMS } from "./editor-sheet.js";
 import { Panel } from "./editor-panel.js";
 import { apply, columnsOf, fingerprint, fromWords, lengthOf, Refused } from "./operations.js";
 import { isUp } from "./drawdown.js";
-
-const WORDS = JSON.parse(document.getElementById("words").textContent);
-
-/** A saying with its places filled. */
-export function word(name, places = {}) {
-  return WORDS[name].replace(/\{(\w+)\}/g, (_, place) => places[place]);
-}
-
-const SIDE_OF = { threading: "warp", warp: "warp", side: "weft", weft: "weft", cloth: null, tieup: null };
+import { SIDE_OF, word } from "./editor-words.js";
 
 class Editor {
   constructor(root) {
@@ -317,8 +309,6 @@ class Editor {
     }
   }
 }
-
-export { SIDE_OF };
 
 const root = document.getElementById("editor");
 if (root) {

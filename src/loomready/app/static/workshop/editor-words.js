@@ -1,0 +1,10 @@
+// What the page says, in the words that came with it; and which side of the draft each part belongs to.
+const WORDS = JSON.parse(document.getElementById("words")?.textContent ?? "{}");
+
+/** A saying with its places filled. */
+export function word(name, places = {}) {
+  return WORDS[name].replace(/\{(\w+)\}/g, (_, place) => places[place]);
+}
+
+/** The threads that a part of the sheet stands for. */
+export const SIDE_OF = { threading: "warp", warp: "warp", side: "weft", weft: "weft", cloth: null, tieup: null };
