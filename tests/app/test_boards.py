@@ -8,6 +8,7 @@ import pytest
 from django.test import Client
 from playwright.sync_api import Browser, Page, expect
 
+from loomready import guildfile
 from loomready.app.models import Record
 from loomready.app.room import open_room
 from loomready.loomside.board import find_path
@@ -186,3 +187,12 @@ def tap(page: Page, across: float, down: float) -> None:
     box = drawing.bounding_box()
     assert box is not None
     page.mouse.click(box["x"] + across * box["width"], box["y"] + down * box["height"])
+
+
+@pytest.mark.django_db
+def test_the_guild_file_carries_the_boards_out_and_in(weaver: Client) -> None:
+    weaver.post("/boards-new", typed())
+    text = weaver.get("/guild/guild.toml").content
+    guild = guildfile.decode(guildfile.parse(text))
+    assert guild.boards == open_room().guild.boards
+    assert [board.key for board in guild.boards] == ["wall", "table", "hall-board"]
