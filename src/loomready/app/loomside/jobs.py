@@ -18,6 +18,7 @@ from loomready.cloth.strip import strip_svg
 from loomready.colors import hex_color
 from loomready.loomside import beaming, order, reach, sleying, threading, tying, weaving, winding
 from loomready.loomside.differ import plan_name
+from loomready.loomside.words import stripes
 from loomready.problems import BadInput
 from loomready.units import WIDTH_MM, Shown, read
 from loomready.warp.result import WarpPlan
@@ -149,7 +150,7 @@ def yarns_of(plan: WarpPlan) -> Data:
 
 def _winding(plan: WarpPlan, keys: tuple[str, ...]) -> Data:
     steps = [
-        asdict(turn) | {"runs": [[keys[which], count] for which, count in turn.runs]}
+        asdict(turn) | {"runs": stripes([(keys[which], count) for which, count in turn.runs])}
         for turn in winding.winding(plan)
     ]
     return {

@@ -50,14 +50,17 @@ function yarnChip(page, key, text = "") {
 
 function winding(page, job, { step, back }) {
   const words = page.words;
-  const runs = back ? [...step.runs].reverse() : step.runs;
-  const rows = runs.slice(0, 6).map(([key, count]) => {
-    const band = make("div", "run", make("b", "", number(count)), yarnChip(page, key));
-    band.style.setProperty("--yarn", page.yarns[key].color);
-    return band;
-  });
-  if (runs.length > 6) rows.push(make("div", "run more", `+ ${runs.length - 6}`));
-  const list = make("div", `runs${runs.length > 3 ? " many" : ""}`, ...rows);
+  const patterns = (back ? [...step.runs].reverse() : step.runs)
+    .map(([times, runs]) => [times, back ? [...runs].reverse() : runs]);
+  const band = ([key, count]) => {
+    const made = make("div", "run", make("b", "", number(count)), yarnChip(page, key));
+    made.style.setProperty("--yarn", page.yarns[key].color);
+    return made;
+  };
+  const size = patterns.reduce((sum, [, runs]) => sum + runs.length, 0);
+  const list = make("div", `runs${size > 3 ? " many" : ""}`, ...patterns.map(([times, runs]) => (times > 1
+    ? make("div", "pattern", make("b", "times", `${number(times)} ×`), make("div", "runs", ...runs.map(band)))
+    : make("div", "runs", ...runs.map(band)))));
   const [first, last] = job.bouts[step.bout - 1];
   const given = step.cones.reduce((sum, [, count]) => sum + count, 0);
   const cones = step.cones.map(([cone, count]) =>
@@ -71,9 +74,17 @@ function winding(page, job, { step, back }) {
     place: fill(words.bout_of, { a: step.bout, n: job.bouts.length }),
     count: endsOf(page, step.first, step.last, job.units),
     card: [list, ...lines.map((line) => make("p", line === words.count_tie ? "strong" : "", line))],
-    say: [...runs.map(([key, count]) => `${count} ${page.yarns[key].name}`), tie, end].filter(Boolean).join(". "),
-    short: runs.map(([key, count]) => `${count} ${page.yarns[key].letter}`).slice(0, 5).join(" · "),
+    say: [told(patterns, (key) => ` ${page.yarns[key].name}`, ", ", words.times), tie, end].filter(Boolean).join(". "),
+    short: told(patterns, (key) => ` ${page.yarns[key].letter}`, " · ", "×").slice(0, 60),
   };
+}
+
+/** Runs of color in a line: "2 A · 3 B", patterns that repeat as "7 × (1 A · 1 B)". */
+function told(patterns, named, between, times) {
+  return patterns.map(([again, runs]) => {
+    const line = runs.map(([key, count]) => `${count}${named(key)}`).join(between);
+    return again > 1 ? `${again} ${times} (${line})` : line;
+  }).join(between);
 }
 
 function nextCone(job, step, words) {
@@ -87,6 +98,9 @@ function figures(page, cells, screen, columns) {
   const grid = make("div", `figures of-${columns}${toRight(page, screen) ? "" : " leftward"}`, ...cells);
   return grid;
 }
+
+/** Up to four stand in one line, more in two. */
+const columnsFor = (count) => (count > 6 ? 4 : count > 4 ? 3 : count);
 
 /** Whether work goes from left to right on the loom. */
 export function toRight(page, screen) {
@@ -106,7 +120,7 @@ function sleying(page, job, screen) {
   const last = step.first_dent + step.counts.length - 1;
   const dents = last > step.first_dent
     ? fill(words.dents, { a: step.first_dent, b: last }) : fill(words.dent, { a: step.first_dent });
-  const card = [figures(page, cells, screen, Math.min(8, counts.length) > 4 ? 4 : counts.length)];
+  const card = [figures(page, cells, screen, columnsFor(counts.length))];
   if (step.floating) card.push(make("p", "strong", words.floating));
   return {
     place: dents,
@@ -125,8 +139,8 @@ function take(page, job, { group }, done) {
   }
   const shafts = [...counts.keys()].sort((a, b) => a - b);
   const cells = shafts.map((shaft) =>
-    make("div", "cell", make("span", "of", fill(words.shaft, { n: shaft })), make("span", "digit", number(counts.get(shaft)))));
-  const columns = shafts.length > 12 ? 6 : shafts.length > 4 ? 4 : shafts.length;
+    make("div", "cell", make("span", "of", shafts.length > 8 ? String(shaft) : fill(words.shaft, { n: shaft })), make("span", "digit", number(counts.get(shaft)))));
+  const columns = shafts.length > 8 ? 6 : shafts.length > 4 ? 4 : shafts.length;
   return {
     place: group.place,
     count: endsOf(page, group.first, group.last, job.units),
@@ -161,7 +175,7 @@ function threading(page, job, screen) {
     bar.style.color = yarn.ink;
     return make("div", "cell", bar, make("span", "digit", shaft ? String(shaft) : "–"));
   });
-  const card = [figures(page, cells, screen, Math.min(4, pairs.length))];
+  const card = [figures(page, cells, screen, columnsFor(pairs.length))];
   if (pairs.every(([shaft]) => !shaft)) card.push(make("p", "strong", words.no_heddle));
   let before = "";
   const say = pairs.map(([shaft, key]) => {
@@ -233,8 +247,8 @@ function weaving(page, job, { pick }) {
   const wide = pressed.some((each) => each > 9);
   const few = pressed.length <= 1 ? 1 : pressed.length <= 4 ? 4 : wide ? 5 : 6;
   const grid = make("div", `figures of-${few}`, ...cells);
-  const told = before && !rises.length && !sinks.length ? words.as_before : change;
-  const lines = [make("p", "strong", shed.up.length ? told : words.no_shed)];
+  const told_change = before && !rises.length && !sinks.length ? words.as_before : change;
+  const lines = [make("p", "strong", shed.up.length ? told_change : words.no_shed)];
   if (shed.treadles) lines.push(make("p", "quiet", fill(words.shafts_up, { list: shed.up.join(" ") })));
   return {
     place: `${piece.label}${border ? ` · ${border}` : ""}`,
