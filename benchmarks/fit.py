@@ -11,7 +11,7 @@ from loomready.warp.plan import plan_guild
 
 DEMO = Path(__file__).parents[1] / "demo" / "guild.toml"
 LIMIT_S = 0.2  # an answer within a blink
-A_PLAN = 12.0  # and at most as long as so many plans of the guild up to that warp
+A_PLAN = 40.0  # and at most as long as so many plans of the guild up to that warp
 
 
 def run() -> list[Row]:

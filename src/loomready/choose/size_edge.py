@@ -14,10 +14,10 @@ from typing import Literal
 import numpy as np
 
 from loomready.model.guild import MAX_ENDS, Cone, WarpOrder, Yarn
-from loomready.warp.length import lengths, picks_by_yarn, weft_m_by_yarn, wefts
+from loomready.warp.length import lengths, weft_m_by_yarn, wefts
 from loomready.warp.plan import Drafts, wants_of
 from loomready.warp.result import ConeUse, Ints, Sley, WarpPlan, Weft
-from loomready.warp.rounding import at_most
+from loomready.warp.rounding import at_most, whole_down
 from loomready.warp.shelf import Given, Shelf, give
 from loomready.warp.sley import choose_sley
 
@@ -117,7 +117,6 @@ class _Along:
     length_m: float
     enough_wound: bool
     woven: tuple[Weft, ...]
-    picks: dict[str, int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,6 +140,7 @@ class Sizes:
         self.smallest, self.web = smallest, smallest.web
         self.of_role = np.bincount(self.web.role, minlength=len(order.warp_yarns))
         self.more_of_role, self.more_heddles = self._one_repeat_more()
+        self.cones = {yarn.key: self.shelf.cones_of(yarn.key) for yarn in self.guild.yarns}
         self._across: dict[int, _Across] = {}
         self._along: dict[int, _Along] = {}
         self._given: dict[tuple[int, int], dict[str, Given]] = {}
@@ -198,13 +198,8 @@ class Sizes:
         wound_m = order.wound_length_m
         if wound_m is None and order.wound is not None:
             wound_m = self.smallest.warp_length_m
-        woven = wefts(order, self.drafts)
-        picks: dict[str, int] = {}
-        for weft in woven:
-            for key, count in picks_by_yarn(weft).items():
-                picks[key] = picks.get(key, 0) + count
         length_m = needed_m if wound_m is None else wound_m
-        return _Along(length_m, at_most(needed_m, length_m), woven, picks)
+        return _Along(length_m, at_most(needed_m, length_m), wefts(order, self.drafts))
 
     def given(self, repeats: int, sets: int) -> dict[str, Given]:
         """What the shelf gives for a size, yarn by yarn."""
@@ -228,7 +223,26 @@ class Sizes:
     def holds(self, repeats: int, sets: int) -> bool:
         if self.across(repeats).limit is not None or not self.along(sets).enough_wound:
             return False
+        if not self._in_the_pool(self.across(repeats), self.along(sets)):
+            return False
         return all(_serves(given) for given in self.given(repeats, sets).values())
+
+    def _in_the_pool(self, across: _Across, along: _Along) -> bool:
+        """Whether length and whole ends are there at all, whatever the lots: a quick no to most that lack."""
+        order = self.order
+        if order.wound is not None:
+            return True
+        weft_m = weft_m_by_yarn(along.woven, across.width_mm, order.weft_take_up)
+        for key, wants in wants_of(order, across.of_role, weft_m).items():
+            yarn, cones = self.guild.yarn(key), self.cones[key]
+            ends, weft = sum(want.ends for want in wants), sum(want.weft_m for want in wants)
+            each = (self.shelf.usable_m((cone,), yarn, order.reserve) for cone in cones)
+            if ends > sum(whole_down(usable_m / along.length_m) for usable_m in each):
+                return False
+            there_m = self.shelf.usable_m(cones, yarn, order.reserve)
+            if not at_most(ends * along.length_m + weft, there_m):
+                return False
+        return True
 
     def _holds_across(self, sets: int, repeats: int) -> bool:
         return self.holds(repeats, sets)
