@@ -97,11 +97,19 @@ def _known(shafts: int) -> Iterator[tuple[str, list[int]]]:
 
 
 def _wild(shafts: int, generator: np.random.Generator, wild: int) -> Iterator[tuple[str, list[int]]]:
-    for number in range(wild if shafts >= 4 else 0):
-        if number % 2 and shafts >= 8:
+    for number in range(wild):
+        if shafts < 4:
+            yield "grouped draw", _grouped(shafts, generator)
+        elif number % 2 and shafts >= 8:
             yield "curve", _curve(shafts, generator)
         else:
             yield "uneven points", _turning(shafts, generator)
+
+
+def _grouped(shafts: int, generator: np.random.Generator) -> list[int]:
+    """Straight draws with one to three neighbors on a shaft: ribs and baskets on few shafts."""
+    groups = generator.integers(1, 4, shafts * int(generator.integers(1, 4)))
+    return [place % shafts for place, ends in enumerate(groups.tolist()) for _ in range(ends)]
 
 
 def _turning(shafts: int, generator: np.random.Generator) -> list[int]:
