@@ -71,7 +71,7 @@ def test_what_was_measured_is_kept_as_it_was_typed_with_the_plan_it_belongs_to(w
         ({"picks_over": ""}, "picks are counted over a length"),
         ({"hours-1": "long"}, "expected hours like 3.5 or 3:30"),
         ({"hours-1": "2:75"}, "expected hours like 3.5 or 3:30"),
-        ({"people-1": "none"}, "is no integer"),
+        ({"people-1": "none"}, "is no whole number"),
         ({"weft_used-1": "3 yd"}, "is no unit of weight"),
     ],
 )

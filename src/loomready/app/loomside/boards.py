@@ -75,7 +75,7 @@ def layout(kind: str, form: Form) -> Board | None:
             else:
                 raise BadInput(_("Is no whole number; expected how many"))
         except BadInput as error:
-            form.change(each.name, error=error.what[:1].upper() + error.what[1:])
+            form.blame(error.at(each.name))
     if form.wrong:
         return None
     name = str(LAYOUTS[kind]).split(":")[0].split(",")[0]
@@ -86,7 +86,7 @@ def layout(kind: str, form: Form) -> Board | None:
             return board_layouts.long_board("new", name, said["width"], said["rows"])
         return board_layouts.mill("new", name, said["width"], said["height"], said["turns"], said["posts"])
     except BadInput as error:
-        form.error = error.what[:1].upper() + error.what[1:]
+        form.blame(error)
         return None
 
 

@@ -158,7 +158,7 @@ def table_of(form: Form, plan: Fields) -> Fields:
             try:
                 hours_of(hours)
             except BadInput as error:
-                form.change(f"hours-{number}", error=_sentence(error.what))
+                form.blame(error.at(f"hours-{number}"))
             if people is not None:
                 made.setdefault("people", {})[step] = people
     return made
@@ -177,9 +177,5 @@ def _read(form: Form, name: str, value: Value) -> Any:
             said = int(text)
         value.read(said)
     except BadInput as error:
-        form.change(name, error=_sentence(error.what))
+        form.blame(error.at(name))
     return said
-
-
-def _sentence(text: str) -> str:
-    return text[:1].upper() + text[1:]
