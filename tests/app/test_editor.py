@@ -247,6 +247,16 @@ def test_a_draft_from_nothing(weaver: Client) -> None:
     assert (other.treadles, (other.threading + 1).tolist()[:5]) == (6, [1, 2, 3, 4, 1])
 
 
+def test_the_beginning_of_a_draft_is_not_undone(weaver: Client) -> None:
+    key = editor_new_key(weaver)
+    assert editor.steps(key) == editor.Steps(None, None)
+    at, step = f"/drafts/{key}/edit", {"do": "thread", "first": 1, "shafts": [2]}
+    weaver.post(f"{at}/do", json.dumps({"version": 1, "operations": [step]}), "application/json")
+    assert weaver.post(f"{at}/undo", json.dumps({"version": 2}), "application/json").status_code == 200
+    assert weaver.post(f"{at}/undo", json.dumps({"version": 3}), "application/json").status_code == 422
+    assert open_room().drafts[key].ends == 12
+
+
 @pytest.mark.parametrize(
     ("field", "text"),
     [

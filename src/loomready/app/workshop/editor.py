@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db import transaction
+from django.db.models import BooleanField, ExpressionWrapper, Q
 from django.utils.translation import gettext as _
 
 from loomready.app import progress, store
@@ -93,7 +94,8 @@ def go_forth(key: str, version: int, who: str) -> Entry:
 def steps(key: str) -> Steps:
     """Where this draft's changes stand: read in order, each taken back or done again as it came."""
     changes = Change.objects.filter(kind=KIND, key=key).order_by("pk")
-    rows = list(changes.values_list("pk", "undoes_id", "batch", "before__isnull"))
+    begins = ExpressionWrapper(Q(before__isnull=True), BooleanField())
+    rows = list(changes.annotate(begins=begins).values_list("pk", "undoes_id", "batch", "begins"))
     batches = {batch for _, _, batch, _ in rows if batch is not None}
     others = Change.objects.filter(batch__in=batches).exclude(kind="warps").exclude(kind=KIND, key=key)
     wide = set(others.values_list("batch", flat=True))
