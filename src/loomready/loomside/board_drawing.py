@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from html import escape
@@ -75,7 +76,7 @@ def board_svg(board: Board, path: Sequence[str] = (), ties: Sequence[Mark] = (),
         f'aria-label="{escape(label or board.name, quote=True)}">'
     ]
     if path:
-        parts.append(_path(board, path, frame))
+        parts.append(_path(board, path, ties, frame))
     for peg in board.pegs:
         idle = bool(path) and peg.name not in order
         parts.append(_peg(board, peg, frame, idle, named[peg.name], spots[peg.name]))
@@ -133,7 +134,7 @@ def _peg(board: Board, peg: Peg, frame: Frame, idle: bool, said: str, spot: Spot
     )
 
 
-def _path(board: Board, path: Sequence[str], frame: Frame) -> str:
+def _path(board: Board, path: Sequence[str], ties: Sequence[Mark], frame: Frame) -> str:
     points = [(frame.x(peg.x_mm), frame.y(peg.y_mm)) for peg in map(board.peg, path)]
     drawn = " ".join(f"{x:.2f},{y:.2f}" for x, y in points)
     made = [
@@ -141,11 +142,14 @@ def _path(board: Board, path: Sequence[str], frame: Frame) -> str:
         f'stroke-width="{frame.unit * 0.24:.2f}" stroke-linejoin="round"/>'
     ]
     size = frame.unit * 0.55
+    tied = [(frame.x(mark.at[0]), frame.y(mark.at[1])) for mark in ties if mark.kind != "loop"]
     for (x1, y1), (x2, y2) in pairwise(points):
         length = max(1e-9, ((x2 - x1) ** 2 + (y2 - y1) ** 2) ** 0.5)
         along, across = ((x2 - x1) / length, (y2 - y1) / length), (-(y2 - y1) / length, (x2 - x1) / length)
-        # The arrowhead stands a little past the middle, so that it is not where two ways meet.
+        # The arrowhead stands a little past the middle, or before it where a tie is.
         tip = (x1 + 0.58 * (x2 - x1), y1 + 0.58 * (y2 - y1))
+        if any(math.dist(tip, place) < 2.2 * frame.unit for place in tied):
+            tip = (x1 + 0.36 * (x2 - x1), y1 + 0.36 * (y2 - y1))
         corners = [tip] + [
             (
                 tip[0] - 1.6 * size * along[0] + side * size * across[0],
@@ -159,7 +163,7 @@ def _path(board: Board, path: Sequence[str], frame: Frame) -> str:
 
 
 def _tie(mark: Mark, frame: Frame) -> str:
-    x, y, size = frame.x(mark.at[0]), frame.y(mark.at[1]), frame.unit * 0.55
+    x, y, size = frame.x(mark.at[0]), frame.y(mark.at[1]), frame.unit * 0.7
     if mark.kind == "cross":
         wide = 2 * size
         drawn = f"M{x - size:.2f} {y - size:.2f}l{wide:.2f} {wide:.2f}m0 {-wide:.2f}l{-wide:.2f} {wide:.2f}"
