@@ -6,7 +6,7 @@ READY := $(VENV)/ready
 BROWSER := $(VENV)/browser
 OUT ?= demo-packets
 
-.PHONY: run test check bench demo pins clean
+.PHONY: run test check bench words pins clean
 .DELETE_ON_ERROR:
 
 $(READY): pyproject.toml constraints.txt
@@ -41,6 +41,10 @@ check: $(READY)
 
 bench: $(READY)
 	$(BIN)/python -m benchmarks
+
+# What a translator begins with, or brings up to date: make words LANGUAGE=de
+words: $(READY)
+	$(BIN)/python -m loomready.app.catalog $(LANGUAGE)
 
 # Newer versions of what the project stands on, written down without addresses.
 pins: $(READY)

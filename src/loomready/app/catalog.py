@@ -13,6 +13,7 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 
+from babel import Locale, UnknownLocaleError
 from babel.messages.catalog import Catalog
 from babel.messages.extract import extract_from_dir
 from babel.messages.mofile import write_mo
@@ -83,6 +84,10 @@ def main() -> None:
     settings.configure(USE_I18N=False)
     django.setup()
     for language in sys.argv[1:]:
+        try:
+            Locale.parse(language)
+        except (ValueError, UnknownLocaleError):
+            sys.exit(f'"{language}" is no language; expected a code like de or pt_BR')
         print(renew(language))
     if not sys.argv[1:]:
         write_po(sys.stdout.buffer, template(), sort_by_file=True)
