@@ -117,6 +117,9 @@ def test_limits_that_nothing_meets_are_named_on_the_page(page: Page) -> None:
     page.get_by_role("button", name="Look for cloth").click()
     expect(page.get_by_text("Nothing meets all of this.")).to_be_visible(timeout=30_000)
     expect(page.get_by_text("The pick repeat: 1 excludes everything; 2 would not.")).to_be_visible()
+    page.get_by_role("link", name="Look so").click()
+    expect(page.get_by_label("Pick repeat at most")).to_have_value("2")
+    expect(page.get_by_role("button", name=re.compile("^Take it: 1,"))).to_be_visible(timeout=20_000)
 
 
 def test_what_cannot_be_is_said_beside_its_field(weaver: Client) -> None:

@@ -30,12 +30,14 @@ _MOST_SHOWN = 240
 class Running:
     """A search with the thread it runs in.
 
+    query    the form's fields that asked for it
     lists    what was shown, by the column it is ordered by; offers: the same by their names
     nothing  why nothing was found; asking: that is being looked into
     """
 
     token: str
     wish: Wish
+    query: tuple[tuple[str, str], ...]
     search: Search
     job: jobs.Job
     lists: dict[str, list[Offer]] = field(default_factory=dict)
@@ -87,7 +89,9 @@ _running: OrderedDict[str, Running] = OrderedDict()
 _guard = threading.Lock()
 
 
-def begin(wish: Wish, own: Mapping[str, Draft], like: Draft | None) -> Running:
+def begin(
+    wish: Wish, own: Mapping[str, Draft], like: Draft | None, query: tuple[tuple[str, str], ...]
+) -> Running:
     """The search for this wish, begun or already there; its first offers are waited for a moment."""
     drafts = sorted((key, id(draft)) for key, draft in own.items())
     token = hashlib.sha256(repr((wish, drafts, None if like is None else id(like))).encode()).hexdigest()[:20]
@@ -95,7 +99,7 @@ def begin(wish: Wish, own: Mapping[str, Draft], like: Draft | None) -> Running:
         found = _running.get(token)
         if found is None or (found.job.error and found.over.is_set()):
             job = jobs.Job(_("Looking for drafts"), "", "", "/find-draft", of=ROUNDS)
-            found = _running[token] = Running(token, wish, Search(wish, own, like), job)
+            found = _running[token] = Running(token, wish, query, Search(wish, own, like), job)
             while len(_running) > _MOST_KEPT:
                 _running.popitem(last=False)[1].stop()
             jobs.start(job, lambda job, running=found: _work(job, running))  # type: ignore[misc]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import urlencode
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -133,14 +134,45 @@ def _float(offer: Offer, us: bool) -> str:
     return _("%(length)s, over %(threads)d") % {"length": length, "threads": offer.float_threads}
 
 
-def why(running: Running, us: bool) -> list[str]:
+@dataclass(frozen=True, slots=True)
+class WayOut:
+    """A limit that excludes everything, in words, and the question without it; "" where it has no field."""
+
+    says: str
+    query: str = ""
+
+
+def why(running: Running, us: bool) -> list[WayOut]:
     """Why nothing was found: a line for each way out."""
     nothing: Nothing | None = running.nothing
     if nothing is None:
         return []
     if not nothing.ways:
-        return [_("Not even with two of the limits let go: this search knows no such cloth.")]
-    return [" ".join(_way(way, running.wish, us)) for way in nothing.ways]
+        return [WayOut(_("Not even with two of the limits let go: this search knows no such cloth."))]
+    return [
+        WayOut(" ".join(_way(way, running.wish, us)), _without(running.query, way)) for way in nothing.ways
+    ]
+
+
+def _without(query: tuple[tuple[str, str], ...], way: Way) -> str:
+    """What was asked, with the fields of these limits as far open as they have to be."""
+    made = dict(query)
+    for name, nearest in way.nearest.items():
+        number = "" if nearest is None else f"{nearest:g}"
+        changed = {
+            "picks": ("picks", number),
+            "max_float": ("float", number),
+            "max_float_mm": ("float", number and f"{nearest} mm"),
+            "symmetric": ("symmetric", ""),
+            "plain_weave": ("plain", ""),
+            "heddles": ("width", ""),
+            "threading": ("near", "any"),
+            "max_steps": ("woven", "quiet"),
+        }.get(name)
+        if changed is None:
+            return ""
+        made[changed[0]] = changed[1]
+    return urlencode({name: value for name, value in made.items() if value})
 
 
 def _way(way: Way, wish: Wish, us: bool) -> Iterable[str]:

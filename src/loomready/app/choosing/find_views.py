@@ -30,7 +30,7 @@ def page(request: HttpRequest) -> HttpResponse:
     shown_page: dict[str, Any] = {"title": _("Find a draft"), "asked": asked, "form": asked.form}
     if asked.wish is not None:
         like = asked.liked if asked.like else None
-        running = find.begin(asked.wish, room.drafts, like)
+        running = find.begin(asked.wish, room.drafts, like, asked.query)
         shown_page |= _gallery(request, room, running, asked)
     return render(request, "choosing/find.html", shown_page, status=422 if asked.form.wrong else 200)
 
@@ -42,7 +42,7 @@ def more(request: HttpRequest) -> HttpResponse:
     asked = find_form.asked(room, request.GET.dict())
     if asked.wish is None:
         raise Http404
-    running = find.begin(asked.wish, room.drafts, asked.liked if asked.like else None)
+    running = find.begin(asked.wish, room.drafts, asked.liked if asked.like else None, asked.query)
     return render(request, "choosing/_find_cards.html", _gallery(request, room, running, asked))
 
 
