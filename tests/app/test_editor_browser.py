@@ -388,6 +388,7 @@ def test_a_finger_taps_numbers_drags_and_holds(phone: Page) -> None:
     assert threading()[2] == 4
     says(phone, re.compile("^End 3 on shaft 4 → end 4"))
     # A long hold selects; a drag on from there takes more with it.
+    phone.evaluate("scrollTo(0, 0)")
     box = sheet.bounding_box()
     assert box is not None
     client = phone.context.new_cdp_session(phone)

@@ -119,25 +119,51 @@ function numeral(pen, { at, inks: ink }, x, y, wide, high, number) {
   pen.fillText(String(number), x + (wide + 1) / 2, y + high / 2 + size * 0.06);
 }
 
-function mark(pen, scene, x, y, wide, high, number) {
-  const { at, look, inks: ink } = scene;
-  const numbered = look.numbers && wide >= 11 * at.unit && high >= 11 * at.unit;
-  if (numbered) pen.globalAlpha = 0.22;
-  pen.fillStyle = ink.woad;
-  pen.fillRect(x, y, Math.max(1, wide), high);
-  pen.globalAlpha = 1;
-  if (numbered) numeral(pen, scene, x, y, wide, high, number);
+/** Whether there is room for numbers in cells of this size, and she wants them. */
+function isNumbered({ at, look }, wide, high) {
+  return look.numbers && wide >= 11 * at.unit && high >= 11 * at.unit;
+}
+
+/** Cells of a band: with their numbers, or, many and small, stamped as pixels. `each` calls with x, y, number. */
+function cells(pen, scene, box, wide, high, each) {
+  const { inks: ink } = scene;
+  if (isNumbered(scene, wide, high)) {
+    each((x, y, number) => {
+      pen.fillStyle = ink.woad;
+      pen.globalAlpha = 0.22;
+      pen.fillRect(x, y, wide, high);
+      pen.globalAlpha = 1;
+      numeral(pen, scene, x, y, wide, high, number);
+    });
+    return;
+  }
+  if (box.width < 1 || box.height < 1) return;
+  const image = new ImageData(box.width, box.height);
+  const pixels = new Uint32Array(image.data.buffer).fill(pixel(ink.sheet));
+  const color = pixel(ink.woad);
+  each((x, y) => {
+    const left = Math.max(0, x - box.x);
+    const right = Math.min(box.width, x - box.x + wide);
+    const bottom = Math.min(box.height, y - box.y + high);
+    if (left >= right) return;
+    for (let row = Math.max(0, y - box.y); row < bottom; row++) {
+      pixels.fill(color, row * box.width + left, row * box.width + right);
+    }
+  });
+  pen.putImageData(image, box.x, box.y);
 }
 
 function threading(pen, scene, { ends }) {
   const { draft, at, inks: ink } = scene;
   const box = clothBox(draft, at);
-  within(pen, { x: box.x, y: at.threading.y, width: box.width + 1, height: at.threading.height }, () => {
-    const wide = Math.max(1, at.cell);
-    for (let end = ends[0]; end < ends[1]; end++) {
-      const shaft = draft.threading[end];
-      if (shaft) mark(pen, scene, endX(at, draft, end), shaftY(at, draft, shaft), wide, at.rowHeight, shaft);
-    }
+  const band = { x: box.x, y: at.threading.y, width: box.width, height: at.threading.height };
+  within(pen, { ...band, width: box.width + 1 }, () => {
+    cells(pen, scene, band, Math.max(1, at.cell), at.rowHeight, (draw) => {
+      for (let end = ends[0]; end < ends[1]; end++) {
+        const shaft = draft.threading[end];
+        if (shaft) draw(endX(at, draft, end), shaftY(at, draft, shaft), shaft);
+      }
+    });
     bandGrid(pen, scene, ends, "ends");
     if (at.rowHeight >= 5 * at.unit) {
       grid(pen, ink, {
@@ -152,28 +178,28 @@ function threading(pen, scene, { ends }) {
       });
     }
   });
-  frame(pen, ink, { x: box.x, y: at.threading.y, width: box.width, height: at.threading.height });
+  frame(pen, ink, band);
 }
 
 function side(pen, scene, { picks }) {
   const { draft, at, inks: ink } = scene;
   const columns = columnsOf(draft);
   const height = clothBox(draft, at).height;
-  within(pen, { x: at.side.x, y: at.side.y, width: at.side.width, height: height + 1 }, () => {
-    const high = Math.max(1, at.cell);
-    for (let pick = picks[0]; pick < picks[1]; pick++) {
-      for (let column = 0; column < columns; column++) {
-        if (draft.side[pick * columns + column]) {
-          mark(pen, scene, columnX(at, column + 1), pickY(at, pick), at.columnWidth, high, column + 1);
+  const band = { x: at.side.x, y: at.side.y, width: at.side.width, height };
+  within(pen, { ...band, height: height + 1 }, () => {
+    cells(pen, scene, band, at.columnWidth, Math.max(1, at.cell), (draw) => {
+      for (let pick = picks[0]; pick < picks[1]; pick++) {
+        for (let column = 0; column < columns; column++) {
+          if (draft.side[pick * columns + column]) draw(columnX(at, column + 1), pickY(at, pick), column + 1);
         }
       }
-    }
+    });
     bandGrid(pen, scene, picks, "picks");
     if (at.columnWidth >= 5 * at.unit) {
       grid(pen, ink, { x: at.side.x, y: at.side.y, rows: 1, columns, wide: at.columnWidth, high: height, unit: at.unit });
     }
   });
-  frame(pen, ink, { ...at.side, height });
+  frame(pen, ink, band);
 }
 
 function tieup(pen, scene) {
@@ -217,21 +243,31 @@ function tieup(pen, scene) {
   }
 }
 
+/** Threads of one color side by side are one box. */
 function bars(pen, { draft, at, inks: ink }, seen) {
   const box = clothBox(draft, at);
-  const size = Math.max(1, at.cell);
-  within(pen, { x: box.x, y: at.warp.y, width: box.width, height: at.bar }, () => {
-    for (let end = seen.ends[0]; end < seen.ends[1]; end++) {
-      pen.fillStyle = draft.palette[draft.warp[end] - 1];
-      pen.fillRect(endX(at, draft, end), at.warp.y, Math.ceil(size), at.bar);
+  const size = Math.max(1, Math.ceil(at.cell));
+  const runs = (colors, [from, to], draw) => {
+    for (let first = from; first < to; ) {
+      let last = first;
+      while (last + 1 < to && colors[last + 1] === colors[first]) last++;
+      pen.fillStyle = draft.palette[colors[first] - 1];
+      draw(first, last);
+      first = last + 1;
     }
+  };
+  within(pen, { x: box.x, y: at.warp.y, width: box.width, height: at.bar }, () => {
+    runs(draft.warp, seen.ends, (first, last) => {
+      const [one, other] = [endX(at, draft, first), endX(at, draft, last)];
+      pen.fillRect(Math.min(one, other), at.warp.y, Math.abs(other - one) + size, at.bar);
+    });
   });
   frame(pen, ink, { x: box.x, y: at.warp.y, width: box.width, height: at.bar });
   within(pen, { x: at.weft.x, y: box.y, width: at.bar, height: box.height }, () => {
-    for (let pick = seen.picks[0]; pick < seen.picks[1]; pick++) {
-      pen.fillStyle = draft.palette[draft.weft[pick] - 1];
-      pen.fillRect(at.weft.x, pickY(at, pick), at.bar, Math.ceil(size));
-    }
+    runs(draft.weft, seen.picks, (first, last) => {
+      const y = pickY(at, first);
+      pen.fillRect(at.weft.x, y, at.bar, pickY(at, last) - y + size);
+    });
   });
   frame(pen, ink, { x: at.weft.x, y: box.y, width: at.bar, height: box.height });
 }

@@ -11,7 +11,8 @@ const between = (least, value, most) => Math.max(least, Math.min(value, most));
 /** @param {object} look cell, scroll {end, pick}, end1Right, shaft1Below; @param {object} size width, height, unit */
 export function layOut(draft, look, size) {
   const { width, height, unit } = size;
-  const { cell, end1Right } = look;
+  const { end1Right } = look;
+  const cell = look.cell >= 1 ? Math.round(look.cell) : 1 / Math.round(1 / look.cell); // whole pixels, or whole threads
   const columns = columnsOf(draft);
   const px = (value) => Math.round(value * unit);
   const bar = px(13);
@@ -38,7 +39,8 @@ export function layOut(draft, look, size) {
   };
   // Scroll counts from the corner: pixels of cloth that have gone past it.
   const most = { end: Math.max(0, whole.width - cloth.width), pick: Math.max(0, whole.height - cloth.height) };
-  const scroll = { end: between(0, look.scroll.end, most.end), pick: between(0, look.scroll.pick, most.pick) };
+  const held = (scroll, furthest) => Math.round(between(0, scroll, furthest));
+  const scroll = { end: held(look.scroll.end, most.end), pick: held(look.scroll.pick, most.pick) };
   const left = end1Right ? whole.width - cloth.width - scroll.end : scroll.end;
   return {
     ...size,
