@@ -140,6 +140,31 @@ def test_twenty_picks_are_woven_and_the_place_is_found_again(phone: Page) -> Non
     assert done_of("towels", "weaving") == [(1, 15)]
 
 
+def test_the_place_is_found_by_how_the_ends_at_the_edge_lie(phone: Page) -> None:
+    from loomready.loomside.threading import shaft_of_end
+    from loomready.loomside.weaving import weaving
+
+    planned = open_room().plan_of("scarves")
+    assert planned is not None
+    assert planned.plan is not None
+    shafts = shaft_of_end(planned.plan).tolist()
+    repeat = weaving(planned.plan).stretches[0].repeat
+    phone.goto("/beside/scarves/weaving")
+    done_next(phone, 3)
+    phone.get_by_role("button", name="more").click()
+    phone.get_by_label("You look at").select_option("the ends beside end 1")
+    last = repeat[1]
+    for end in (2, 3, 4, 5):  # end 1 is a floating selvedge
+        button = phone.get_by_role("button", name=re.compile(f"^end {end}:"))
+        wanted = "up" if shafts[end - 1] in last.up else "down"
+        while wanted not in (button.get_attribute("aria-label") or ""):
+            button.click()
+    alike = sum(pick.up == last.up for pick in repeat)
+    told = f"{alike} places in the repeat" if alike > 1 else "You are at pick 2"
+    expect(phone.get_by_text(told)).to_be_visible()
+    expect(phone.get_by_role("button", name="Go on from pick 3", exact=True)).to_be_visible()
+
+
 def test_without_a_network_nothing_is_lost_and_nothing_counts_twice(
     demo: None, chromium: Browser, live_server: object, tmp_path: Path
 ) -> None:
@@ -312,7 +337,8 @@ def test_no_job_page_has_a_violation(
         found += [f"{job}, more: {line}" for line in violations(page)]
         if page.evaluate("document.documentElement.scrollWidth") > width:
             found.append(f"{job}: wider than the screen")
-    page.goto("/beside")
-    found += [f"list: {line}" for line in violations(page)]
+    for address in ("/beside", "/beside/scarves/count?which=over&ends=2"):
+        page.goto(address)
+        found += [f"{address}: {line}" for line in violations(page)]
     next(pages, None)
     assert found == []

@@ -25,6 +25,7 @@ from loomready.warp.result import WarpPlan
 
 FORMAT = 1
 STRIP_PX = (720, 72)
+EDGE_ENDS = 8  # as many as one looks at to tell how a pick lies
 STEP_AFTER = {
     "winding": "wound",
     "sleying": "sleyed",
@@ -194,6 +195,12 @@ def _beaming(plan: WarpPlan, around_mm: float | None, sticks_mm: float | None) -
     }
 
 
+def _edges(plan: WarpPlan) -> Data:
+    """The heddled ends nearest to both edges, as (end, shaft): by these she tells how picks lie."""
+    pairs = [(end, shaft) for end, shaft in enumerate(threading.shaft_of_end(plan).tolist(), 1) if shaft]
+    return {"first": pairs[:EDGE_ENDS], "last": pairs[-EDGE_ENDS:]}
+
+
 def _weaving(plan: WarpPlan) -> Data:
     job = weaving.weaving(plan)
     return {
@@ -201,6 +208,6 @@ def _weaving(plan: WarpPlan) -> Data:
         "shafts": job.shafts,
         "stretches": [asdict(stretch) for stretch in job.stretches],
         "pieces": [asdict(piece) for piece in job.pieces],
-        "threading": threading.shaft_of_end(plan).tolist()[:400],
+        "edges": _edges(plan),
         "reach": {name: value for name, value in asdict(reach.figures(plan)).items() if name != "wefts"},
     }

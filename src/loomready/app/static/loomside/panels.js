@@ -149,22 +149,33 @@ function whereAmI(beside) {
     }));
   }
 
+  /** What she looks at: shafts, or ends of an edge in the order in which they lie, each with its shaft. */
+  function columns() {
+    const by = byId("seen-by").value;
+    if (by === "shafts") return beside.job.shafts.map((shaft) => [0, shaft]);
+    const ends = [...beside.job.edges[by]];
+    return beside.page.end_1 === "right" ? ends.reverse() : ends;
+  }
+
   function lay() {
     board.replaceChildren(...seen.map((lifts, back) => {
+      const names = [];
       const row = make("div", "seen-row", make("span", "quiet", back ? fill(words.pick_before, { n: back }) : words.last_pick));
-      for (const shaft of beside.job.shafts) {
+      for (const [end, shaft] of columns()) {
         const button = make("button", "plain small");
         button.type = "button";
         const name = () => {
-          button.textContent = `${shaft} ${signs.get(lifts[shaft])}`;
-          button.setAttribute("aria-label", `${fill(words.shaft, { n: shaft })}: ${says.get(lifts[shaft])}`);
+          button.textContent = `${end || shaft} ${signs.get(lifts[shaft])}`;
+          const what = end ? `${words.end} ${end}` : fill(words.shaft, { n: shaft });
+          button.setAttribute("aria-label", `${what}: ${says.get(lifts[shaft])}`);
           button.dataset.is = String(lifts[shaft]);
         };
+        names.push(name);
         button.onclick = () => {
           const following = states[(states.indexOf(lifts[shaft]) + 1) % 3];
           if (following === undefined) delete lifts[shaft];
           else lifts[shaft] = following;
-          name();
+          for (const each of names) each(); // other ends on this shaft lie alike
           look();
         };
         name();
@@ -175,6 +186,10 @@ function whereAmI(beside) {
     look();
   }
 
+  byId("seen-by").onchange = () => {
+    seen = [{}];
+    lay();
+  };
   byId("seen-more").onclick = () => {
     seen.push({});
     lay();
