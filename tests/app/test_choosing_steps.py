@@ -1,0 +1,44 @@
+"""From a showpiece that is searched for to its packet: draft, colors, size, plan, by visible labels only."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from playwright.sync_api import Browser, expect
+
+from tests.app.conftest import fresh
+from tests.app.test_choosing_size import look_around
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+def test_a_showpiece_on_16_shafts_from_the_search_to_its_packet(
+    chromium: Browser, live_server: object
+) -> None:
+    pages = fresh(chromium, str(live_server), 1440)
+    page = next(pages)
+    look_around(page)
+    page.get_by_role("link", name="Drafts").click()
+    page.get_by_role("link", name="Find a draft").click()
+    page.get_by_label("Loom", exact=True).select_option(label="Loom on the cart · 16 shafts, levers")
+    page.get_by_label("Pick repeat at most").fill("10")
+    page.get_by_role("button", name="Look for cloth").click()
+    page.get_by_role("button", name=re.compile("^Take it: 1,")).click(timeout=30_000)
+    expect(page.get_by_role("heading", name="New warp")).to_be_visible()
+
+    page.get_by_label("Name").fill("showpiece")
+    page.get_by_label("Finished width").fill("8")
+    page.get_by_label("Finished length").fill("24 in")
+    page.get_by_role("button", name="Plan it").click()
+    page.get_by_role("link", name="choose colors from the shelf").click()
+    page.get_by_role("button", name="Take these, then the size").first.click()
+    expect(page.get_by_role("heading", name="Size of showpiece")).to_be_visible()
+    page.get_by_role("button", name=re.compile("^Take it: ")).last.click()
+
+    expect(page.get_by_role("heading", name="showpiece", exact=True)).to_be_visible()
+    expect(page.get_by_text("Stop.")).to_have_count(0)
+    with page.expect_download(timeout=30_000) as download:
+        page.get_by_role("button", name="Print the packet").click()
+    assert download.value.path().read_bytes().startswith(b"%PDF")
+    next(pages, None)
