@@ -150,7 +150,8 @@ class _Drawing:
                 '<circle class="bound" cx="{}" cy="{}" r="10" fill="{}"/>', x, y, hex_color(point.color)
             )
         ring = format_html('<circle class="ring" cx="{}" cy="{}" r="16"/>', x, y) if point.chosen else ""
-        told = point.chosen or (self.wide == WIDE and len(self.points) <= FEW)
+        # A narrow picture has no room beside its corners; the panel under it heads with the same words.
+        told = self.wide == WIDE and (point.chosen or len(self.points) <= FEW)
         right = x > self.wide * 0.72
         words = format_html(
             '<text class="told" x="{}" y="{}" text-anchor="{}" aria-hidden="true">{}</text>',
