@@ -43,7 +43,7 @@ def words() -> dict[str, str]:
         "floating": _("floating selvedge, alone in its dent"),
         "no_heddle": _("in no heddle"),
         "empty": _("leave empty"),
-        "take": _("Heddles for this group, by shaft"),
+        "take": _("Count out the heddles"),
         "shaft": _("shaft {n}"),
         "left_on": _("left to thread: does the frame agree?"),
         "round_1": _("first round: tie"),
