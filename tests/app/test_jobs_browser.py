@@ -311,6 +311,21 @@ def test_a_hold_or_a_double_tap_goes_on_where_a_tap_does_not(phone: Page) -> Non
         expect(phone.locator("#count")).not_to_have_text(place or "")
 
 
+def test_each_step_is_read_aloud_once_it_is_asked_for(phone: Page) -> None:
+    phone.add_init_script("window.said = []; speechSynthesis.speak = (told) => said.push(told.text);")
+    phone.goto("/beside/scarves/threading")
+    done_next(phone, 3)
+    assert phone.evaluate("said") == []
+    phone.get_by_role("button", name="read aloud").click()
+    phone.keyboard.press("PageDown")
+    first, second = phone.evaluate("said")
+    assert first != second
+    assert "Worsted wool, indigo" in first
+    phone.get_by_role("button", name="read aloud").click()
+    phone.keyboard.press("PageDown")
+    assert len(phone.evaluate("said")) == 2
+
+
 def test_a_finished_job_offers_to_tick_the_step_off(phone: Page) -> None:
     phone.goto("/beside/towels/beaming")
     done_next(phone, 5)
