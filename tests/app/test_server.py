@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import os
 import re
 import socket
 import subprocess
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -94,6 +96,33 @@ def test_a_home_that_holds_a_guild_says_that_it_stays_as_it_is(tmp_path: Path, w
     assert second.stdout is not None
     second.stdout.readline()
     assert f"holds a guild already: it stays as it is, and --{which} does nothing." in closed(second)[1]
+
+
+def test_the_first_page_of_the_demo_waits_for_no_slow_library(tmp_path: Path) -> None:
+    """scipy and OR-Tools take a third of a second each to load, typst's compiler is for packets."""
+    says = """
+import sys
+import django
+from loomready.app.home import DATABASE, prepare
+from pathlib import Path
+home = Path(sys.argv[1])
+prepare(home)
+django.setup()
+from loomready.app import upgrade
+upgrade.bring_up_to_date(home / DATABASE)
+from loomready.app.beginnings import begin_with
+begin_with("demo")
+from django.test import Client
+page = Client(headers={"host": "127.0.0.1"}).get("/")
+assert b"towels" in page.content, page.content
+print(sorted({"scipy", "ortools", "typst", "networkx"} & set(sys.modules)))
+"""
+    home = tmp_path / "home"
+    named = os.environ | {"LOOMREADY_HOME": str(home), "DJANGO_SETTINGS_MODULE": "loomready.app.settings"}
+    made = subprocess.run(
+        [sys.executable, "-c", says, str(home)], env=named, capture_output=True, text=True, check=False
+    )
+    assert made.stdout == "[]\n", made.stderr
 
 
 @pytest.mark.django_db

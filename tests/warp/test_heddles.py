@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from loomready.warp.heddles import plan_heddles
+from loomready.warp.heddles import least_cost, plan_heddles
 
 cases = st.integers(1, 6).flatmap(
     lambda loom: st.tuples(
@@ -50,6 +50,32 @@ def test_a_free_assignment_moves_the_fewest_of_all(case):
     chosen = [shaft - 1 for shaft in made.least_assignment if shaft is not None]
     assert len(set(chosen)) == len(used)
     assert lacks(used, have, chosen) == best
+
+
+@given(cases)
+def test_the_most_needed_met_by_the_most_there_lacks_the_fewest(case):
+    needed, have = case
+    used = [need for need in needed if need]
+    best = min(lacks(used, have, chosen) for chosen in itertools.permutations(range(len(have)), len(used)))
+    assert least_cost(np.array(used), np.array(have)) == best
+
+
+@given(cases)
+def test_a_free_assignment_keeps_as_many_shafts_at_home_as_the_fewest_moves_allow(case):
+    needed, have = case
+    made = planned(needed, have)
+    shafts = [shaft for shaft, need in enumerate(needed) if need]
+    used = [needed[shaft] for shaft in shafts]
+
+    def at_home(chosen):
+        return sum(shaft == own for shaft, own in zip(chosen, shafts, strict=True))
+
+    fewest = [
+        chosen
+        for chosen in itertools.permutations(range(len(have)), len(used))
+        if lacks(used, have, chosen) == made.least_moved
+    ]
+    assert at_home([shaft - 1 for shaft in made.least_assignment if shaft]) == max(map(at_home, fewest))
 
 
 @given(cases)

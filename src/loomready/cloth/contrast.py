@@ -24,7 +24,6 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.special import erf
 
 from loomready.cloth.color import BLUE_SHARE, GREEN_SHARE, RED_SHARE, to_light
 from loomready.colors import RGB
@@ -66,6 +65,8 @@ def overlap(threads: int, thread_mm: float, sigma_mm: float) -> Reals:
         return np.full(threads, 1.0 / threads)
     lags = np.arange(-reach - 1, reach + 2, dtype=np.float64)
     if spread > 0:
+        from scipy.special import erf  # slow to load, and few who import this module blur anything
+
         steps = lags / spread
         twice = 0.5 * lags * (1 + erf(steps / math.sqrt(2))) + spread * np.exp(-0.5 * steps**2) / math.sqrt(
             2 * math.pi

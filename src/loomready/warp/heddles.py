@@ -23,7 +23,7 @@ def plan_heddles(web_shaft: Ints, draft_shafts: int, there: tuple[int, ...]) -> 
         return HeddlePlan(tuple(needed.tolist()), none, 0, (), short, none, 0, ())
     cost = np.maximum(0, needed[used][:, None] - have[None, :])
     kept = in_order(cost)
-    free = any_order(cost, used)
+    free = any_order(needed[used], have, used)
     moves, left = carry(needed[used], kept, have)
     return HeddlePlan(
         needed=tuple(needed.tolist()),
@@ -59,14 +59,28 @@ def in_order(cost: Ints) -> Ints:
     return chosen
 
 
-def any_order(cost: Ints, used: Ints) -> Ints:
-    """Columns of least total cost in any order; among these, as many shafts as can keep their own number."""
-    from scipy.optimize import linear_sum_assignment  # 0.3 s to load: only where heddles are planned
+def any_order(needed: Ints, have: Ints, used: Ints) -> Ints:
+    """Columns of least total cost in any order; among these, as many shafts as can keep their own number.
+
+    ``needed``: int[n] of the draft's shafts ``used``; ``have``: int[m] of the loom's, n <= m.
+    """
+    cost = np.maximum(0, needed[:, None] - have[None, :])
+    if used[-1] < have.size and cost[np.arange(used.size), used].sum() == least_cost(needed, have):
+        return used  # nothing beats every shaft at its own number
+    from scipy.optimize import linear_sum_assignment  # 0.3 s to load: only where shafts must change places
 
     size = max(cost.shape)
     weighted = cost.astype(np.int64) * (size * size + 1)
     weighted += used[:, None] != np.arange(cost.shape[1])[None, :]
     return np.asarray(linear_sum_assignment(weighted)[1], dtype=np.int64)
+
+
+def least_cost(needed: Ints, have: Ints) -> int:
+    """The fewest heddles that any assignment lacks: what it costs to meet the most needed by the most there.
+
+    A lack max(0, needed - there) is convex in the difference: no exchange of two betters two rising orders.
+    """
+    return int(np.maximum(0, np.sort(needed)[::-1] - np.sort(have)[::-1][: needed.size]).sum())
 
 
 def carry(needed: Ints, shafts: Ints, have: Ints) -> tuple[tuple[Move, ...], list[int]]:
