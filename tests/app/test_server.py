@@ -115,7 +115,8 @@ begin_with("demo")
 from django.test import Client
 page = Client(headers={"host": "127.0.0.1"}).get("/")
 assert b"towels" in page.content, page.content
-print(sorted({"scipy", "ortools", "typst", "networkx"} & set(sys.modules)))
+slow = {"scipy.special", "scipy.optimize", "scipy.sparse", "ortools", "typst", "networkx"}
+print(sorted(slow & set(sys.modules)))
 """
     home = tmp_path / "home"
     named = os.environ | {"LOOMREADY_HOME": str(home), "DJANGO_SETTINGS_MODULE": "loomready.app.settings"}
