@@ -8,9 +8,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from django.db import transaction
 from django.test import Client
 
-from loomready.app import store
+from loomready.app import history, store
 from loomready.app.models import Record
 from loomready.app.room import open_room, parsed
 from loomready.app.sharing.roles import Role
@@ -92,6 +93,30 @@ def test_undo_goes_back_to_the_beginning_and_redo_forth_again(weaver: Client) ->
     assert (answer["can_undo"], answer["can_redo"]) == (True, False)
     post(weaver, "undo", version=version())
     assert threading() == seen[4]
+
+
+def test_a_long_evening_of_steps_is_listed_in_part_and_on_request_in_full(weaver: Client) -> None:
+    for number in range(1, 13):
+        assert post(weaver, "do", version=number, operations=[slide(1)]).status_code == 200
+    few = weaver.get(f"/drafts/{KEY}/look").content.decode()
+    listed = [int(number) for number in re.findall(r"look\?version=(\d+)\"", few)]
+    assert listed == list(range(12, 5, -1))  # and the thirteenth, which is here
+    assert "All 13 versions" in few
+    every = weaver.get(f"/drafts/{KEY}/look?versions=all").content.decode()
+    assert [int(n) for n in re.findall(r"look\?version=(\d+)\"", every)] == list(range(12, 0, -1))
+    assert "All 13 versions" not in every
+    assert "This is version 1, as it was" in weaver.get(f"/drafts/{KEY}/look?version=1").content.decode()
+
+
+def test_the_guild_page_offers_no_undo_that_it_refuses_after_undo_and_redo_here(weaver: Client) -> None:
+    post(weaver, "do", version=1, operations=[slide(1)])
+    for number, way in enumerate(("undo", "redo", "undo", "redo", "undo"), 2):
+        assert post(weaver, way, version=number).status_code == 200
+        for line in history.latest():
+            if line.can_undo:
+                with transaction.atomic():
+                    store.undo(line.number, who="one")
+                    transaction.set_rollback(True)
 
 
 def test_what_the_guild_page_takes_back_can_be_redone_here(weaver: Client) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from django.db import transaction
 
 from loomready import guildfile
 from loomready.app import carry, history, planning, store
@@ -67,6 +68,22 @@ def test_taking_back_twice_brings_the_change_back(demo: None) -> None:
     assert back is not None
     store.undo(back.pk, who="one")
     assert fields("cones", "fern-big")["gross"] == "200 g"
+
+
+def test_after_any_number_of_undos_each_one_offered_can_be_taken(demo: None) -> None:
+    before = fields("cones", "fern-big")
+    change = store.write("cones", "fern-big", before | {"gross": "200 g"}, version=1, who="one")
+    assert change is not None
+    for step in range(6):
+        gross = before["gross"] if step % 2 == 0 else "200 g"
+        offered = [line.number for line in history.of_record("cones", "fern-big") if line.can_undo]
+        for number in offered:
+            with transaction.atomic():
+                store.undo(number, who="one")
+                assert fields("cones", "fern-big")["gross"] == gross
+                transaction.set_rollback(True)
+        store.undo(offered[step % len(offered)], who="one")
+        assert fields("cones", "fern-big")["gross"] == gross
 
 
 def test_an_older_change_waits_for_the_later_one(demo: None) -> None:

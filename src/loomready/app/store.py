@@ -136,11 +136,28 @@ def _take_back(change: Change, who: str) -> Change:
     if (None if record is None else record.fields) != change.after:
         raise BadInput(f"{change.key} was changed again since; take the later change back first")
     made = _put(change.kind, change.key, change.before, record, who, position=change.position, check=False)
-    Change.objects.filter(pk=change.pk).update(undone=True)
     Change.objects.filter(pk=made.pk).update(undoes=change)
-    if change.undoes_id is not None:
-        Change.objects.filter(pk=change.undoes_id).update(undone=False)
+    done, back = _to_and_fro(change)
+    Change.objects.filter(pk__in=done).update(undone=True)
+    Change.objects.filter(pk__in=back).update(undone=False)
     return made
+
+
+def _to_and_fro(change: Change) -> tuple[list[int], list[int]]:
+    """All that did the same as a change, done again after it was taken back; and all that took that back.
+
+    Of each kind either all count or none does: whichever of them a weaver takes back, the others are too.
+    """
+    level = [change.pk]
+    while (earlier := Change.objects.values_list("undoes", flat=True).get(pk=level[0])) is not None:
+        level = [earlier]
+    kinds: list[list[int]] = []
+    while level:
+        kinds.append(level)
+        level = list(Change.objects.filter(undoes__in=level).values_list("pk", flat=True))
+    ours = next(depth for depth, each in enumerate(kinds) if change.pk in each) % 2
+    same = [pk for each in kinds[ours::2] for pk in each]
+    return same, [pk for each in kinds[1 - ours :: 2] for pk in each]
 
 
 def load(

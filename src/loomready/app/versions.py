@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.db.models import BooleanField, ExpressionWrapper, Q
+
 from loomready.app.models import Change
 from loomready.app.room import Room
 
@@ -19,15 +21,22 @@ class Version:
     who: str
 
 
-def of_draft(key: str) -> list[Version]:
-    """Every version there was, the last first."""
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A version without its file: a draft pushed about for an evening has hundreds."""
+
+    number: int
+    at: datetime
+    who: str
+
+
+def of_draft(key: str, most: int | None = None) -> tuple[list[Line], int]:
+    """The last versions there were (``most`` of them, or all), the last first; and how many there are."""
     found = Change.objects.filter(kind="drafts", key=key).order_by("pk")
-    made = [
-        Version(number, change.after["wif"], change.at, change.who)
-        for number, change in enumerate(found, 1)
-        if change.after is not None
-    ]
-    return made[::-1]
+    gone = ExpressionWrapper(Q(after__isnull=True), BooleanField())
+    rows = found.annotate(gone=gone).values_list("at", "who", "gone")
+    made = [Line(number, at, who) for number, (at, who, gone) in enumerate(rows, 1) if not gone]
+    return made[: -most - 1 : -1] if most is not None else made[::-1], len(made)
 
 
 def one(key: str, number: int) -> Version | None:

@@ -22,6 +22,7 @@ from loomready.problems import BadInput
 
 _AT_ONCE = 200
 _FEW, _SMALL = 12, 100_000  # files and bytes that come in within a blink
+_FEW_VERSIONS = 8  # listed on the draft's page; the rest on request
 _TYPES = {"png": "image/png", "svg": "image/svg+xml", "wif": "application/octet-stream"}
 
 
@@ -61,12 +62,14 @@ def draft(request: HttpRequest, key: str) -> HttpResponse:
     asked = request.GET.get("version", "")
     earlier = _version(entry, int(asked)) if asked.isdecimal() and len(asked) < 10 else entry
     card = gallery.card(room, earlier)
+    listed, versions_there = versions.of_draft(key, None if "versions" in request.GET else _FEW_VERSIONS)
     shown = {
         "title": card.title,
         "card": card,
         "entry": entry,
         "is_earlier": earlier.version != entry.version,
-        "versions": versions.of_draft(key),
+        "versions": listed,
+        "versions_there": versions_there,
         "wound": [name for name in card.warps if progress.is_wound(room, name)],
         "changes": history.of_record("drafts", key),
     }
