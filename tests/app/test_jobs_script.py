@@ -57,9 +57,10 @@ def test_facts_merge_in_the_browser_as_in_the_engine(script: Page) -> None:
 def test_what_is_no_fact_is_none_in_the_browser_either(script: Page) -> None:
     unnamed = ["threading", "x", 1, 2, 1, 1, "aaaaaaaa"]
     backward = ["threading", test_facts.PLAN, 3, 2, 1, 1, "aaaaaaaa"]
+    endless = ["threading", test_facts.PLAN, 1, 2, 1, 2**50, "aaaaaaaa"]
     body = 'const { isFact } = await import(at("facts")); return rows.map(isFact);'
-    found = run(script, body, {"rows": [None, [], unnamed, backward]})
-    assert found == [False] * 4
+    found = run(script, body, {"rows": [None, [], unnamed, backward, endless]})
+    assert found == [False] * 5
 
 
 def test_it_reaches_in_the_browser_as_in_the_engine(script: Page) -> None:

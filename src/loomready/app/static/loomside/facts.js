@@ -3,6 +3,9 @@
 
 /** @typedef {[string, string, number, number, number, number, string]} Row */
 
+const MOST = 2_000_000; // ends or picks of a job
+const MOST_COUNTER = 2 ** 40;
+
 /** The row's identity: all that it says. @param {Row} row */
 export const nameOf = (row) => row.join("/");
 
@@ -20,7 +23,8 @@ export function isFact(row) {
   const [job, plan, first, last, done, counter, hand] = row;
   const whole = [first, last, counter].every(Number.isSafeInteger);
   return typeof job === "string" && /^[0-9a-f]{16}$/.test(plan) && /^[0-9a-f]{8,32}$/.test(hand)
-    && whole && 1 <= first && first <= last && counter >= 1 && (done === 0 || done === 1);
+    && whole && 1 <= first && first <= last && last <= MOST && counter >= 1 && counter <= MOST_COUNTER
+    && (done === 0 || done === 1);
 }
 
 /**
