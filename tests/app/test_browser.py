@@ -28,32 +28,28 @@ def test_from_nothing_to_a_printed_plan(page: Page) -> None:
     page.get_by_label("Name").fill("Cotton, slate")
     page.get_by_label("Count on the label").fill("8/2 Ne")
     page.get_by_role("button", name="Save yarn").click()
-    page.get_by_role("link", name="Home").click()
 
     page.get_by_role("link", name="Weigh its first cone").click()
     page.get_by_label("On the scale").fill("612")
     page.get_by_role("button", name="Save cone").click()
-    page.get_by_role("link", name="Home").click()
 
     page.get_by_role("link", name="Tell of a loom").click()
     page.get_by_label("Name").fill("Window loom")
     page.get_by_label("Weaving width").fill("24")
     page.get_by_label("Loom waste").fill("24 in")
     page.get_by_role("button", name="Save loom").click()
-    page.get_by_role("link", name="Home").click()
 
     page.get_by_role("link", name="Tell of a reed").click()
     page.get_by_label("Name").fill("12-dent")
     page.get_by_label("Dents").fill("12")
     page.get_by_label("Width").fill("25")
     page.get_by_role("button", name="Save reed").click()
-    page.get_by_role("link", name="Home").click()
 
     page.get_by_role("link", name="Bring in a draft").click()
     page.get_by_label("WIF files").set_input_files(DRAFTS / "broken-twill.wif")
     page.get_by_role("button", name="Bring in").click()
     expect(page.get_by_text("is in the gallery")).to_be_visible()
-    page.get_by_role("link", name="Home").click()
+    expect(page.get_by_text("5 of 6 done.")).to_be_visible()
 
     page.get_by_role("link", name="Plan a warp", exact=True).click()
     page.get_by_label("Name").fill("first runner")

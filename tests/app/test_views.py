@@ -33,7 +33,29 @@ def test_a_page_comes_in_under_300_kb(weaver: Client, address: str) -> None:
 def test_an_empty_home_asks_how_to_begin(db: None, client: Client) -> None:
     assert client.get("/shelf").headers["Location"] == "/start"
     client.post("/start", {"begin": "empty"})
-    assert "A first warp, from nothing" in client.get("/").content.decode()
+    home = client.get("/").content.decode()
+    assert "A first warp, from nothing" in home
+    assert "inches and yards" in home
+    client.post("/guild", form_of(client, "/guild") | {"units": "metric"})
+    assert "centimeters and meters" in client.get("/").content.decode()
+
+
+def test_each_stage_of_the_walk_leads_to_the_next_until_there_is_a_warp(weaver: Client) -> None:
+    for kind in ("warps", "order", "progress"):
+        Record.objects.filter(kind=kind).delete()
+    Record.objects.filter(kind__in=("reeds", "drafts")).delete()
+    for address in ("/shelf", "/looms", "/drafts"):
+        page = weaver.get(address).content.decode()
+        assert "3 of 6 done." in page
+        assert '<a href="/looms/new-reed">Tell of a reed</a>' in page
+    begin_with_reed = {"key": "ten", "dents": "10 /in", "width": "30 in"}
+    assert weaver.post("/looms/new-reed", begin_with_reed, follow=True).status_code == 200
+    assert "Bring in a draft" in weaver.get("/looms").content.decode()
+    assert "onward" not in weaver.get("/drafts").content.decode()
+
+
+def test_a_guild_with_warps_is_led_nowhere(weaver: Client) -> None:
+    assert "onward" not in weaver.get("/shelf").content.decode()
 
 
 def test_a_weighing_changes_every_plan_that_counts_on_the_cone(weaver: Client) -> None:

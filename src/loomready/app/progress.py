@@ -185,6 +185,28 @@ def walk(room: Room) -> list[Stage] | None:
     return None if room.guild.warps else stages(room)
 
 
+@dataclass(frozen=True, slots=True)
+class Onward:
+    """Where the walk through a first warp goes on: the next stage, and how many lie behind."""
+
+    stage: Stage
+    behind: int
+    all: int
+
+
+def onward(room: Room, here: str) -> Onward | None:
+    """What comes next in the walk for somebody on the page ``here``; None once there is a warp.
+
+    None too before the first stage is done, and where the page itself is the stage.
+    """
+    walked = walk(room) or []
+    behind = sum(stage.done for stage in walked)
+    stage = next((each for each in walked if not each.done), None)
+    if stage is None or not behind or stage.url == here:
+        return None
+    return Onward(stage, behind, len(walked))
+
+
 def stages(room: Room) -> list[Stage]:
     """From nothing to a first plan, in order."""
     guild = room.guild

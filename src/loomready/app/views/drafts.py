@@ -38,7 +38,13 @@ def drafts_page(request: HttpRequest) -> HttpResponse:
     elif (job := jobs.find(request.GET.get("came", ""))) is not None and isinstance(job.result, list):
         arrivals = job.result
     room = open_room()
-    shown = {"title": _("Drafts"), "room": room, "cards": gallery.cards(room), "arrivals": arrivals}
+    shown = {
+        "title": _("Drafts"),
+        "room": room,
+        "cards": gallery.cards(room),
+        "arrivals": arrivals,
+        "onward": progress.onward(room, request.path),
+    }
     return render(request, "app/drafts.html", shown)
 
 
@@ -72,6 +78,7 @@ def draft(request: HttpRequest, key: str) -> HttpResponse:
         "versions_there": versions_there,
         "wound": [name for name in card.warps if progress.is_wound(room, name)],
         "changes": history.of_record("drafts", key),
+        "onward": progress.onward(room, request.path),
     }
     return render(request, "app/draft.html", shown)
 

@@ -25,7 +25,13 @@ def looms_page(request: HttpRequest) -> HttpResponse:
         (reed.key, room.show.sett(reed.dents_per_cm), room.show.width(reed.width_mm))
         for reed in room.guild.reeds
     ]
-    shown = {"title": _("Looms"), "room": room, "looms": progress.looms(room), "reeds": reeds}
+    shown = {
+        "title": _("Looms"),
+        "room": room,
+        "looms": progress.looms(room),
+        "reeds": reeds,
+        "onward": progress.onward(room, request.path),
+    }
     return render(request, "app/looms.html", shown)
 
 
