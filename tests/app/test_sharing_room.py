@@ -5,16 +5,19 @@ from __future__ import annotations
 import http.client
 import re
 import signal
+import socket
 import subprocess
 import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from urllib.parse import urlsplit
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from loomready.app.sharing import addresses
+from tests.app.conftest import DRAFTS
 from tests.app.test_access import violations
 
 SOON = 15_000  # ms: a page asks every three seconds
@@ -216,6 +219,33 @@ def test_the_server_believes_the_socket_and_no_header(room: Room) -> None:
     for host in ("rebound.example", "192.0.2.255"):
         assert asked(network, "/join", {"Host": host})[0] == 400
         assert asked(room.here.removeprefix("http://").rstrip("/"), "/share", {"Host": host})[0] == 400
+
+
+@pytest.mark.parametrize(
+    ("head", "body"),
+    [
+        ("Content-Length: 5000000", b""),
+        ("Content-Length: 5000000\r\nCookie: a=b; device-=x; (", b""),
+        ("Transfer-Encoding: chunked", b"5000\r\n" + b"a" * 0x5000 + b"\r\n" + b"5000\r\n"),
+    ],
+    ids=["announced", "odd cookie", "chunked"],
+)
+def test_a_stranger_is_turned_away_before_a_long_body_is_taken(room: Room, head: str, body: bytes) -> None:
+    where = urlsplit(room.network)
+    with socket.create_connection((where.hostname, where.port), timeout=10) as wire:
+        wire.sendall(f"POST /join HTTP/1.1\r\nHost: {where.netloc}\r\n{head}\r\n\r\n".encode() + body)
+        assert b" 413 " in wire.recv(100)
+
+
+def test_a_device_that_joined_brings_in_long_files(room: Room) -> None:
+    keeper = room.phone(room.code(room.owner(), "Keeper", "Reed"))
+    long = (DRAFTS / "broken-twill.wif").read_bytes() + b"; woven in the shade of an old tree\r\n" * 1000
+    keeper.goto("/drafts")
+    keeper.get_by_label("WIF files").set_input_files(
+        {"name": "long.wif", "mimeType": "text/plain", "buffer": long}
+    )
+    keeper.get_by_role("button", name="Bring in").click()
+    expect(keeper.get_by_text("long.wif: is here already")).to_be_visible()  # it was read to its end
 
 
 def test_a_room_full_of_browsers_that_keep_their_connections_leaves_nobody_waiting(room: Room) -> None:
