@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 
+import numpy as np
 import pytest
-from playwright.sync_api import Browser, Locator, Page, expect
+from playwright.sync_api import Browser, Locator, Page, Route, expect
 
+from loomready.app import store
 from loomready.app.beginnings import begin_with
 from loomready.app.room import open_room
+from loomready.draft import wif_write
 from tests.app.conftest import fresh
 from tests.app.test_access import violations
 
@@ -490,3 +494,83 @@ def test_twenty_thousand_ends_are_shown_without_a_pause(desk: Page) -> None:
     says(desk, re.compile("^End 20000 on shaft 7"))
     expect(desk.get_by_text("Version 2, kept")).to_be_visible()
     assert threading("drafts/large.wif")[-1] == 7
+
+
+def test_a_selected_run_is_moved_by_dragging_it(desk: Page) -> None:
+    sheet = opened(desk)
+    before = threading()
+    click(desk, "threading", end=3, shaft=before[2] % 4 + 1)  # a press alone sets, as ever
+    kept(desk, 2)
+    before = threading()
+    sheet.focus()
+    for _ in range(2):
+        desk.keyboard.press("Shift+ArrowLeft")
+    expect(desk.get_by_text("Ends 3 to 5: 3 selected").last).to_be_visible()
+    box = sheet.bounding_box()
+    assert box is not None
+    drag = [on_sheet(desk, "threading", end=end, shaft=2) for end in (4, 11)]
+    (x, y), (to_x, to_y) = [(box["x"] + px, box["y"] + py) for px, py in drag]
+    desk.mouse.move(x, y)
+    desk.mouse.down()
+    desk.mouse.move(to_x, to_y, steps=9)
+    expect(desk.get_by_text("Ends 10 to 12: 3 selected").last).to_be_visible()
+    desk.mouse.up()
+    kept(desk, 3)
+    assert threading() == before[:2] + before[5:12] + before[2:5] + before[12:]
+    assert desk.evaluate("document.getElementById('editor').editor.found") is not None
+    click(desk, "threading", end=11, shaft=before[3] % 4 + 1)  # a press in it sets that thread
+    kept(desk, 4)
+
+
+def test_a_copy_put_in_keeps_its_spacing(desk: Page) -> None:
+    sheet = opened(desk)
+    entry = open_room().entry("drafts", KEY)
+    assert entry is not None
+    spaced = wif_write.dumps(
+        replace(open_room().drafts[KEY], warp_spacing_mm=np.linspace(1, 2, 64).round(3))
+    ).decode()
+    store.write("drafts", KEY, {"wif": spaced}, version=1, who="somebody")
+    desk.reload()
+    expect(desk.get_by_text("Version 2, kept")).to_be_visible()
+    sheet.focus()
+    for key in ("Shift+ArrowLeft", "c", "End", "v", "v"):
+        desk.keyboard.press(key)
+    expect(desk.get_by_text("Keeping…")).to_have_count(0)
+    expect(desk.get_by_text(re.compile("Version [34], kept"))).to_be_visible()
+    spacing = open_room().drafts[KEY].warp_spacing_mm
+    assert spacing is not None
+    assert np.allclose(spacing[63:67], [*spacing[:2], *spacing[:2]])
+
+
+def test_a_tie_up_is_turned_to_the_other_shed_with_its_cloth_or_without(desk: Page) -> None:
+    opened(desk)
+    before = open_room().drafts[KEY]
+    assert before.tieup is not None
+    desk.get_by_role("button", name="Tie it for a sinking shed: the same cloth").click()
+    kept(desk, 2)
+    after = open_room().drafts[KEY]
+    assert not after.rising
+    assert (after.tieup != before.tieup).all()
+    assert (after.lifts == before.lifts).all()
+    expect(desk.get_by_text("x: a tied shaft sinks, and the others rise.")).to_be_visible()
+    desk.get_by_role("button", name="Read these ties as rising: another cloth").click()
+    kept(desk, 3)
+    assert (open_room().drafts[KEY].lifts != before.lifts).all()
+
+
+def test_until_the_draft_is_there_the_page_says_so_and_nothing_can_be_pressed(desk: Page) -> None:
+    desk.route("**/edit/draft?*", lambda route: route.abort() if failing else held.append(route))
+    failing = False
+    held: list[Route] = []
+    with desk.expect_request("**/edit/draft?*"):
+        desk.goto(f"/drafts/{KEY}/edit")
+    expect(desk.get_by_text("Reading the draft…")).to_be_visible()
+    inert = "button => button.closest('[inert]') !== null"
+    assert desk.get_by_role("button", name="Slide up").evaluate(inert)
+    held[0].continue_()
+    desk.get_by_role("button", name="Slide up").click()
+    kept(desk, 2)
+    expect(desk.get_by_text("Reading the draft…")).to_have_count(0)
+    failing = True
+    desk.reload()
+    expect(desk.get_by_text("There is no answer; load the page again")).to_be_visible()

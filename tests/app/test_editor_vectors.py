@@ -5,6 +5,7 @@ The modules run in Chromium, as they do for a weaver; every vector is made here 
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -13,8 +14,10 @@ import numpy as np
 import pytest
 from playwright.sync_api import Browser, Page, Route
 
+from loomready.app.workshop import editor_says
 from loomready.cloth.color import to_code, to_light
 from loomready.cloth.picture import cloth_array
+from loomready.draft import edit
 from loomready.draft.draft import Draft, drawdown
 from loomready.draft.edit_blank import blank
 from loomready.draft.edit_words import as_json, fingerprint, operation
@@ -34,7 +37,8 @@ def bench(chromium: Browser) -> Iterator[Page]:
         if name:
             route.fulfill(body=(MODULES / name).read_text(), content_type="text/javascript")
         else:
-            route.fulfill(body="<!doctype html><title>bench</title>", content_type="text/html")
+            words = f'<script type="application/json" id="words">{json.dumps(editor_says.words())}</script>'
+            route.fulfill(body=f"<!doctype html><title>bench</title>{words}", content_type="text/html")
 
     page.route("http://bench.test/**", answer)
     page.goto("http://bench.test/")
@@ -82,7 +86,7 @@ def test_every_operation_does_what_the_engine_does(bench: Page) -> None:
         expected.append(marks)
     assert {step["do"] for walk in walks for step in walk["steps"]} >= {
         *("thread", "tie", "tread", "treadling", "color", "palette", "insert", "delete", "move"),
-        *("copy", "mirror", "reverse", "repeat", "slide", "count", "lifting"),
+        *("copy", "mirror", "reverse", "repeat", "slide", "count", "lifting", "shed"),
     }
     found = bench.evaluate(
         """walks => walks.map(({draft, steps}) => {
@@ -113,10 +117,11 @@ def test_every_operation_does_what_the_engine_does(bench: Page) -> None:
         {"do": "count", "what": "shafts", "to": 3},
         {"do": "count", "what": "shafts", "to": 65},
         {"do": "count", "what": "treadles", "to": 3},
+        {"do": "shed", "rising": False, "keep": "cloth"},
     ],
 )
 def test_a_refusal_says_what_the_engine_says(bench: Page, words: dict[str, Any]) -> None:
-    draft = blank(4, 4, 4, 6)
+    draft = edit.Tread(((2, 3), (2, 4)), on=True).apply(blank(4, 4, 4, 6))
     with pytest.raises(BadInput) as caught:
         operation(words).apply(draft)
     said = bench.evaluate(

@@ -59,7 +59,11 @@ def chance_words(rng: np.random.Generator, draft: Draft) -> dict[str, object]:
     before = int(rng.integers(1, there + 2))
     run = {"side": side, "first": first, "last": last}
     kinds = ["thread", "tread", "treadling", "color", "palette", "insert", "delete", "move", "copy"]
-    kinds += ["mirror", "reverse", "repeat", "slide", "shafts", "lifting"] + ["tie", "treadles"] * by_foot
+    kinds += ["mirror", "reverse", "repeat", "slide", "shafts", "lifting"] + [
+        "tie",
+        "treadles",
+        "shed",
+    ] * by_foot
     kind = str(rng.choice(kinds))
     pick = int(rng.integers(1, draft.picks + 1))
     end = int(rng.integers(1, draft.ends + 1))
@@ -106,4 +110,8 @@ def chance_words(rng: np.random.Generator, draft: Draft) -> dict[str, object]:
     if kind == "lifting":
         ways = ["lift plan"] + ["treadles"] * bool(by_foot or draft.lifts.any())
         return {"do": kind, "by": str(rng.choice(ways))}
+    if kind == "shed":
+        one_each = not (np.asarray(draft.treadling).sum(axis=1) > 1).any()
+        keep = str(rng.choice(["cloth", "ties"])) if one_each else "ties"
+        return {"do": kind, "rising": bool(rng.integers(2)), "keep": keep}
     return {"do": kind, **run}

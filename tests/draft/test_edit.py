@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -264,3 +265,28 @@ def test_a_draft_from_nothing_is_straight_or_empty() -> None:
     for counts in ((0, 5, 4, 4), (5, 0, 4, 4), (5, 5, 65, 4), (5, 5, 4, 65)):
         with pytest.raises(BadInput):
             blank(*counts)
+
+
+@given(drafts)
+def test_tied_for_the_other_shed_it_weaves_the_same_cloth_or_says_why_not(draft: Draft) -> None:
+    if draft.tieup is None or draft.treadling is None:
+        with pytest.raises(BadInput, match="no treadles"):
+            edit.Shed(rising=False, keep="cloth").apply(draft)
+        return
+    turned = edit.Shed(not draft.rising, "ties").apply(draft)
+    assert turned.rising is not draft.rising
+    assert np.array_equal(turned.tieup, draft.tieup)
+    # One foot or several: what rose stays down, and the rest rises.
+    trodden = draft.treadling.any(axis=1)
+    assert np.array_equal(turned.lifts[trodden], ~draft.lifts[trodden])
+    assert not turned.lifts[~trodden].any()
+    assert same(edit.Shed(draft.rising, "ties").apply(turned), draft)
+    try:
+        kept = edit.Shed(not draft.rising, "cloth").apply(draft)
+    except BadInput as error:
+        pick = int(re.findall(r"pick (\d+)", error.what)[0]) - 1
+        assert draft.treadling[pick].sum() > 1
+    else:
+        assert np.array_equal(kept.lifts, draft.lifts)
+        assert np.array_equal(kept.tieup, ~draft.tieup)
+        assert same(edit.Shed(draft.rising, "cloth").apply(kept), draft)

@@ -15,7 +15,7 @@ import numpy as np
 
 from loomready.colors import RGB
 from loomready.draft.draft import Draft
-from loomready.draft.edit_shed import Count, Lifting, Tie, Tread, Treadling, side_of, with_side
+from loomready.draft.edit_shed import Count, Lifting, Shed, Tie, Tread, Treadling, side_of, with_side
 from loomready.draft.edit_threads import (
     Side,
     check_count,
@@ -42,6 +42,7 @@ __all__ = [
     "Palette",
     "Repeat",
     "Reverse",
+    "Shed",
     "Slide",
     "Thread",
     "Tie",

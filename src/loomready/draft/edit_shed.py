@@ -131,6 +131,33 @@ class Lifting:
         return _treadled(replace(draft, rising=True), different[order].T.copy(), treadling)
 
 
+@dataclass(frozen=True, slots=True)
+class Shed:
+    """The ties raise their shafts (``rising``), or sink them.
+
+    With the cloth kept, each treadle is tied to the shafts that it was not tied to; with the ties kept,
+    the same ties weave another cloth: that of a draft whose kind of shed was read wrong.
+    """
+
+    rising: bool
+    keep: Literal["cloth", "ties"]
+
+    def apply(self, draft: Draft) -> Draft:
+        tieup, treadling = _by_foot(draft)
+        if draft.rising == self.rising:
+            return draft
+        made = _treadled(
+            replace(draft, rising=self.rising), ~tieup if self.keep == "cloth" else tieup, treadling
+        )
+        others = np.flatnonzero((made.lifts != draft.lifts).any(axis=1))
+        if self.keep == "cloth" and len(others):
+            raise BadInput(
+                f"pick {int(others[0]) + 1} takes several treadles, and tied the other way they make another "
+                "shed; expected one treadle a pick"
+            )
+        return made
+
+
 def _by_foot(draft: Draft) -> tuple[Bools, Bools]:
     if draft.tieup is None or draft.treadling is None:
         raise BadInput("a lift plan has no treadles; expected a draft with a tie-up")

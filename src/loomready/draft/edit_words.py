@@ -23,6 +23,7 @@ from loomready.draft.edit import (
     Palette,
     Repeat,
     Reverse,
+    Shed,
     Slide,
     Thread,
     Tie,
@@ -138,6 +139,7 @@ _READ: dict[str, Callable[[_Reader], Operation]] = {
     "slide": lambda read: Slide(read.side(), read.whole("first"), read.whole("last"), read.whole("by")),
     "count": lambda read: Count(read.one_of("what", "shafts", "treadles"), read.whole("to")),
     "lifting": lambda read: Lifting(read.one_of("by", "lift plan", "treadles")),
+    "shed": lambda read: Shed(read.truth("rising"), read.one_of("keep", "cloth", "ties")),
 }
 
 
@@ -194,8 +196,8 @@ def _runs(found: Floats) -> dict[str, Any]:
 def fingerprint(draft: Draft) -> int:
     """A number that two drafts share only if they look alike: what the page shows is what is kept.
 
-    CRC-32 over threading and colors (two bytes a thread, the low one first), tie-up and treadling or
-    lift plan (a byte a cell, row by row) and the palette.
+    CRC-32 over threading and colors (two bytes a thread, the low one first), whether the shed rises, tie-up
+    and treadling or lift plan (a byte a cell, row by row) and the palette.
     """
     side = draft.lifts if draft.treadling is None else draft.treadling
     tieup = b"" if draft.tieup is None else np.ascontiguousarray(draft.tieup).tobytes()
@@ -203,6 +205,7 @@ def fingerprint(draft: Draft) -> int:
         (draft.threading + 1).astype("<u2").tobytes(),
         draft.warp_colors.astype("<u2").tobytes(),
         draft.weft_colors.astype("<u2").tobytes(),
+        bytes([draft.rising]),
         tieup,
         np.ascontiguousarray(side).tobytes(),
         bytes(value for color in draft.palette for value in color),

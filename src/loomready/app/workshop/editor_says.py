@@ -72,6 +72,42 @@ def words() -> dict[str, str]:
         "selecting": _("A drag selects."),
         "setting": _("A drag sets."),
         "whole": _("The whole cloth"),
+        "tie_rising": _("Tie it for a rising shed: the same cloth"),
+        "tie_sinking": _("Tie it for a sinking shed: the same cloth"),
+        "read_rising": _("Read these ties as rising: another cloth"),
+        "read_sinking": _("Read these ties as sinking: another cloth"),
+    } | _refusals()
+
+
+def _refusals() -> dict[str, str]:
+    """What cannot be done, as the engine says it."""
+    return {
+        "refused_crossings": _("That makes more crossings than can be edited here."),
+        "refused_no_ends": _("There is no end {number}; expected 1 to {most}."),
+        "refused_no_picks": _("There is no pick {number}; expected 1 to {most}."),
+        "refused_no_shaft": _("There is no shaft {number}; expected 1 to {most}."),
+        "refused_no_shaft_or_none": _(
+            "There is no shaft {number}; expected 1 to {most}, or 0 for no heddle."
+        ),
+        "refused_no_treadle": _("There is no treadle {number}; expected 1 to {most}."),
+        "refused_no_color": _("There is no color {number}; expected 1 to {most}."),
+        "refused_many_ends": _("That makes {count} ends; expected at most {most} in a draft."),
+        "refused_many_picks": _("That makes {count} picks; expected at most {most} in a draft."),
+        "refused_plan": _("A lift plan has no treadles; expected a draft with a tie-up."),
+        "refused_every_ends": _("That is every end; expected one at least to stay."),
+        "refused_every_picks": _("That is every pick; expected one at least to stay."),
+        "refused_count_shafts": _("{to} shafts cannot be; expected 1 to {most}."),
+        "refused_count_treadles": _("{to} treadles cannot be; expected 1 to {most}."),
+        "refused_trodden": _("Treadle {treadle} is trodden; take it out of the treadling first."),
+        "refused_holds": _("Shaft {shaft} holds ends; take them off it before it goes."),
+        "refused_lifts": _(
+            "The lift plan has {count} different lifts, one treadle each; expected at most {most}."
+        ),
+        "refused_nothing": _("The lift plan lifts nothing; expected a lift at least to tie to a treadle."),
+        "refused_feet": _(
+            "Pick {pick} takes several treadles, and tied the other way they make another shed; expected "
+            "one treadle a pick."
+        ),
     }
 
 

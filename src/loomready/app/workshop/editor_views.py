@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from functools import cache
+from pathlib import Path
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse, JsonResponse
@@ -18,6 +20,15 @@ from loomready.app.views.common import entry_or_404, refuse, who
 from loomready.app.workshop import editor, editor_new, editor_says, editor_words
 from loomready.draft.edit_words import operations
 from loomready.problems import BadInput
+
+
+@cache
+def _modules() -> tuple[str, ...]:
+    """All that the editor's script imports, fetched at once and not one after the other."""
+    folder = Path(__file__).parents[1] / "static"
+    found = [folder / "workshop" / "operations.js", folder / "workshop" / "drawdown.js"]
+    found += folder.glob("workshop/editor-*.js")
+    return tuple(sorted(path.relative_to(folder).as_posix() for path in found))
 
 
 @require_GET
@@ -40,6 +51,7 @@ def page(request: HttpRequest, key: str) -> HttpResponse:
         "here": "drafts",
         "words": editor_says.words(),
         "keys": editor_says.KEYS,
+        "modules": _modules(),
     }
     return render(request, "workshop/edit.html", shown)
 

@@ -38,6 +38,7 @@ export class Panel {
       }
     });
     on("lifting", () => editor.do({ do: "lifting", by: editor.draft.treadles === null ? "treadles" : "lift plan" }));
+    for (const keep of ["cloth", "ties"]) on(`shed-${keep}`, () => editor.do({ do: "shed", rising: !editor.draft.rising, keep }));
     find("color").addEventListener("change", () => editor.do({ do: "palette", number: editor.color, value: find("color").value }));
     find("counts").addEventListener("submit", (event) => {
       event.preventDefault();
@@ -173,6 +174,10 @@ export class Panel {
     find("in-words").textContent = word("size", { ...draft, side });
     const shed = draft.treadles === null ? "plan" : draft.rising ? "rising" : "sinking";
     find("shed").textContent = word(`shed_${shed}`);
+    find("sheds").hidden = draft.treadles === null;
+    const other = draft.rising ? "sinking" : "rising";
+    find("shed-cloth").textContent = word(`tie_${other}`);
+    find("shed-ties").textContent = word(`read_${other}`);
     this.chips();
     this.pad();
   }

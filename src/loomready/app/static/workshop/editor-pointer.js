@@ -1,5 +1,5 @@
 // The draft by mouse, pen and fingers: a press sets, a drag sets along, on the cloth it moves the sheet.
-import { apply, columnsOf, Refused } from "./operations.js";
+import { apply, columnsOf, lengthOf, Refused } from "./operations.js";
 import { partAt } from "./editor-sheet.js";
 import { SIDE_OF } from "./editor-words.js";
 import { hold } from "./editor-keys.js";
@@ -38,7 +38,10 @@ export function bindPointer(editor) {
     const place = under(event);
     if (!place.part) return;
     const side = SIDE_OF[place.part];
-    if (side && (event.shiftKey || editor.selecting)) {
+    if (!event.shiftKey && inRun(place)) {
+      stroke = { kind: "grip", place, from: at(event) };
+      if (event.pointerType === "touch") timer = setTimeout(() => stroke?.kind === "grip" && begin(place, false), HOLD);
+    } else if (side && (event.shiftKey || editor.selecting)) {
       if (event.shiftKey) hold(editor);
       begin(place, event.shiftKey);
     } else if (place.part === "cloth") {
@@ -51,7 +54,10 @@ export function bindPointer(editor) {
   });
 
   canvas.addEventListener("pointermove", (event) => {
-    if (!fingers.has(event.pointerId)) return;
+    if (!fingers.has(event.pointerId)) {
+      canvas.classList.toggle("grip", inRun(under(event)));
+      return;
+    }
     fingers.set(event.pointerId, at(event));
     if (pinch && fingers.size === 2) return squeeze();
     if (!stroke) return;
@@ -61,6 +67,11 @@ export function bindPointer(editor) {
       clearTimeout(timer);
       start(stroke.place);
     }
+    if (stroke.kind === "grip" && far) {
+      clearTimeout(timer);
+      stroke = { ...stroke, kind: "carry", base: editor.draft, run: editor.run(), to: editor.run().first };
+    }
+    if (stroke.kind === "carry") carry(under(event));
     if (stroke.kind === "cloth") {
       stroke.moved ||= far;
       if (stroke.moved) pan(here);
@@ -78,7 +89,9 @@ export function bindPointer(editor) {
       if (fingers.size < 2) pinch = null;
       if (!stroke) return;
       if (name === "pointercancel") return drop();
-      if (stroke.kind === "wait") start(stroke.place);
+      if (stroke.kind === "grip" && editor.selecting) editor.goTo({ ...stroke.place }, { follow: false });
+      else if (stroke.kind === "wait" || stroke.kind === "grip") start(stroke.place);
+      if (stroke.kind === "carry") put();
       if (stroke.kind === "cloth" && !stroke.moved) editor.goTo({ ...stroke.place }, { follow: false });
       if (stroke.kind === "set") finish();
       stroke = null;
@@ -109,6 +122,43 @@ export function bindPointer(editor) {
       hold(editor);
     }
     editor.goTo({ part: place.part, ...(warp ? { end: place.end } : { pick: place.pick }) }, { keep: true });
+  }
+
+  /** Whether a place is on a thread of the selected run: there a drag moves the run. */
+  function inRun(place) {
+    const run = editor.anchor && editor.run();
+    const thread = run?.side === "warp" ? place.end : place.pick;
+    return Boolean(run) && SIDE_OF[place.part] === run.side && thread >= run.first && thread <= run.last;
+  }
+
+  /** The run goes along with the hand, and all of it with it: colors, spacing, thickness. */
+  function carry(place) {
+    const { run, base } = stroke;
+    const name = run.side === "warp" ? "end" : "pick";
+    const count = run.last - run.first + 1;
+    const first = run.first + place[name] - stroke.place[name];
+    stroke.to = Math.max(1, Math.min(first, lengthOf(base, run.side) - count + 1));
+    editor.show(stroke.to === run.first ? base : apply(base, moved()), "move");
+    chosenAt(stroke.to);
+  }
+
+  function moved() {
+    const { run, to } = stroke;
+    return { do: "move", ...run, before: to > run.first ? to + run.last - run.first + 1 : to };
+  }
+
+  function chosenAt(first) {
+    const { run } = stroke;
+    editor.select(run.side, first, first + run.last - run.first);
+    editor.describe();
+    editor.draw();
+  }
+
+  function put() {
+    const { base, run, to } = stroke;
+    editor.draft = base;
+    if (to === run.first || !editor.do(moved())) editor.panel.limit(); // its marks were put aside
+    chosenAt(to);
   }
 
   /** Begin to set cells: the first says whether the drag sets or clears. */
@@ -173,6 +223,10 @@ export function bindPointer(editor) {
   function drop() {
     clearTimeout(timer);
     if (stroke?.kind === "set") editor.show(stroke.base);
+    if (stroke?.kind === "carry") {
+      stroke.to = stroke.run.first;
+      put();
+    }
     stroke = null;
   }
 

@@ -16,7 +16,8 @@ function contents(draft, { side, first, last }) {
 
 export const verbs = {
   copy(editor) {
-    editor.copied = contents(editor.draft, editor.chosen());
+    const { draft } = editor;
+    editor.copied = { ...contents(draft, editor.chosen()), draft, first: editor.chosen().first };
     editor.say(word("copied"));
   },
   /** Take the run out and keep it, to be put in elsewhere. */
@@ -33,6 +34,14 @@ export const verbs = {
     }
     const before = editor.chosen().first;
     const count = copied.colors.length;
+    if (copied.draft === editor.draft) {
+      // Nothing has changed since: the threads themselves are copied, with all that this page does not know of.
+      const { first } = copied;
+      if (!editor.do({ do: "copy", side, first, last: first + count - 1, before })) return false;
+      editor.copied = { ...copied, draft: editor.draft, first: before <= first ? first + count : first };
+      if (before > first && before < first + count) editor.copied.draft = null; // it was put into itself
+      return chose(editor, side, before, before + count - 1);
+    }
     const done =
       editor.do({ do: "insert", side, before, count }) &&
       editor.do(

@@ -45,7 +45,14 @@ class Editor {
 
   async begin() {
     this.look = { ...this.look, ...this.panel.remembered() };
-    await this.load(await this.keep.read());
+    try {
+      await this.load(await this.keep.read());
+    } catch (error) {
+      document.querySelector("#reading span").textContent = word("no_answer");
+      throw error;
+    }
+    document.getElementById("reading").remove();
+    this.root.inert = false;
     bindKeys(this);
     bindPointer(this);
     new ResizeObserver(() => this.draw()).observe(this.canvas);
@@ -183,7 +190,7 @@ class Editor {
     this.draft = draft;
     if (moved || what === "move" || what === "reverse") this.found = null; // its marks stand elsewhere now
     this.hold();
-    if (moved || ["palette", "count", "lifting"].includes(what)) this.panel.draftChanged();
+    if (moved || ["palette", "count", "lifting", "shed"].includes(what)) this.panel.draftChanged();
     this.draw();
   }
 

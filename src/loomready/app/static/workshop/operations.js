@@ -1,12 +1,18 @@
 // The engine's operations on a draft, done at once in the page: the same words, the same refusals.
 import { liftsOf } from "./drawdown.js";
+import { word } from "./editor-words.js";
 
 export const MOST = { warp: 20000, weft: 20000, shafts: 64, treadles: 64, colors: 256 };
 const CROSSINGS = 40000000;
 
-export class Refused extends Error {}
+/** What cannot be done, said in the words that came with the page. */
+export class Refused extends Error {
+  constructor(name, places = {}) {
+    super(word(`refused_${name}`, places));
+  }
+}
 
-const noun = { warp: "end", weft: "pick" };
+const nouns = { warp: "ends", weft: "picks" };
 
 /** The draft as the server tells it, made into arrays. */
 export function fromWords(words) {
@@ -43,7 +49,7 @@ function table(rows, columns) {
 function settled(draft, before = null) {
   draft.ends = draft.threading.length;
   draft.picks = draft.weft.length;
-  const same = before && draft.side === before.side && draft.tieup === before.tieup;
+  const same = before && draft.side === before.side && draft.tieup === before.tieup && draft.rising === before.rising;
   if (!same) draft.lifts = liftsOf(draft);
   return draft;
 }
@@ -54,20 +60,20 @@ export const lengthOf = (draft, side) => (side === "warp" ? draft.ends : draft.p
 /** The draft after an operation; the one before stays as it is. @throws Refused */
 export function apply(draft, operation) {
   const made = settled(DO[operation.do]({ ...draft }, operation), draft);
-  if (made.ends * made.picks > CROSSINGS) throw new Refused("That makes more crossings than can be edited here.");
+  if (made.ends * made.picks > CROSSINGS) throw new Refused("crossings");
   return made;
 }
 
 function checkRun(draft, side, first, last) {
   const there = lengthOf(draft, side);
   for (const thread of [first, last]) {
-    if (!(thread >= 1 && thread <= there)) throw new Refused(`There is no ${noun[side]} ${thread}; expected 1 to ${there}.`);
+    if (!(thread >= 1 && thread <= there)) throw new Refused(`no_${nouns[side]}`, { number: thread, most: there });
   }
 }
 
-function checkNumber(number, what, least, most, more = "") {
+function checkNumber(number, what, least, most) {
   if (!(Number.isInteger(number) && number >= least && number <= most)) {
-    throw new Refused(`There is no ${what} ${number}; expected ${Math.max(1, least)} to ${most}${more}.`);
+    throw new Refused(`no_${what}${least ? "" : "_or_none"}`, { number, most });
   }
 }
 
@@ -76,7 +82,7 @@ function checkColumn(draft, column) {
 }
 
 function checkCount(side, count) {
-  if (count > MOST[side]) throw new Refused(`That makes ${count} ${noun[side]}s; expected at most ${MOST[side]} in a draft.`);
+  if (count > MOST[side]) throw new Refused(`many_${nouns[side]}`, { count, most: MOST[side] });
 }
 
 /** The threads of one side in another order: `sources` from 0, -1 for an empty thread like the one before it. */
@@ -104,7 +110,7 @@ function taken(draft, side, sources) {
 const all = (draft, side) => Array.from({ length: lengthOf(draft, side) }, (_, thread) => thread);
 
 function needTreadles(draft) {
-  if (draft.treadles === null) throw new Refused("A lift plan has no treadles; expected a draft with a tie-up.");
+  if (draft.treadles === null) throw new Refused("plan");
 }
 
 function columnsTo(cells, rows, before, after) {
@@ -118,7 +124,7 @@ function columnsTo(cells, rows, before, after) {
 const DO = {
   thread(draft, { first, shafts }) {
     checkRun(draft, "warp", first, first + shafts.length - 1);
-    for (const shaft of shafts) checkNumber(shaft, "shaft", 0, draft.shafts, ", or 0 for no heddle");
+    for (const shaft of shafts) checkNumber(shaft, "shaft", 0, draft.shafts);
     draft.threading = draft.threading.slice();
     draft.threading.set(shafts, first - 1);
     return draft;
@@ -178,7 +184,7 @@ const DO = {
   delete(draft, { side, first, last }) {
     checkRun(draft, side, first, last);
     const sources = all(draft, side);
-    if (last - first + 1 === sources.length) throw new Refused(`That is every ${noun[side]}; expected one at least to stay.`);
+    if (last - first + 1 === sources.length) throw new Refused(`every_${nouns[side]}`);
     sources.splice(first - 1, last - first + 1);
     return taken(draft, side, sources);
   },
@@ -239,14 +245,14 @@ const DO = {
   },
   count(draft, { what, to }) {
     if (!(Number.isInteger(to) && to >= 1 && to <= MOST[what])) {
-      throw new Refused(`${to} ${what} cannot be; expected 1 to ${MOST[what]}.`);
+      throw new Refused(`count_${what}`, { to, most: MOST[what] });
     }
     if (what === "treadles") {
       needTreadles(draft);
       for (let treadle = draft.treadles; treadle > to; treadle--) {
         for (let pick = 0; pick < draft.picks; pick++) {
           if (draft.side[pick * draft.treadles + treadle - 1]) {
-            throw new Refused(`Treadle ${treadle} is trodden; take it out of the treadling first.`);
+            throw new Refused("trodden", { treadle });
           }
         }
       }
@@ -256,7 +262,7 @@ const DO = {
       return draft;
     }
     const used = draft.threading.reduce((most, shaft) => Math.max(most, shaft), 0);
-    if (used > to) throw new Refused(`Shaft ${used} holds ends; take them off it before it goes.`);
+    if (used > to) throw new Refused("holds", { shaft: used });
     if (draft.treadles === null) draft.side = columnsTo(draft.side, draft.picks, draft.shafts, to);
     else draft.tieup = columnsTo(draft.tieup, 1, draft.tieup.length, to * draft.treadles);
     draft.shafts = to;
@@ -276,9 +282,9 @@ const DO = {
       of.push(known.get(key)?.number);
     }
     if (known.size > MOST.treadles) {
-      throw new Refused(`The lift plan has ${known.size} different lifts, one treadle each; expected at most ${MOST.treadles}.`);
+      throw new Refused("lifts", { count: known.size, most: MOST.treadles });
     }
-    if (!known.size) throw new Refused("The lift plan lifts nothing; expected a lift at least to tie to a treadle.");
+    if (!known.size) throw new Refused("nothing");
     const tieup = new Uint8Array(draft.shafts * known.size);
     for (const { number, lift } of known.values()) lift.forEach((on, shaft) => (tieup[shaft * known.size + number] = on));
     const side = new Uint8Array(draft.picks * known.size);
@@ -286,6 +292,15 @@ const DO = {
       if (number !== undefined) side[pick * known.size + number] = 1;
     });
     return { ...draft, tieup, side, treadles: known.size, rising: true };
+  },
+  shed(draft, { rising, keep }) {
+    needTreadles(draft);
+    if (draft.rising === rising) return draft;
+    if (keep === "ties") return { ...draft, rising };
+    const made = { ...draft, rising, tieup: draft.tieup.map((tied) => 1 - tied) };
+    const other = liftsOf(made).findIndex((lift, cell) => lift !== draft.lifts[cell]);
+    if (other >= 0) throw new Refused("feet", { pick: Math.floor(other / draft.shafts) + 1 });
+    return made;
   },
 };
 
@@ -307,6 +322,7 @@ export function fingerprint(draft) {
   twice(draft.threading, 0);
   twice(draft.warp, 1);
   twice(draft.weft, 1);
+  take(draft.rising ? 1 : 0);
   if (draft.tieup) draft.tieup.forEach(take);
   draft.side.forEach(take);
   for (const color of draft.palette) {
