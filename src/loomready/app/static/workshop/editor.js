@@ -45,12 +45,12 @@ class Editor {
 
   async begin() {
     this.look = { ...this.look, ...this.panel.remembered() };
-    try {
-      await this.load(await this.keep.read());
-    } catch (error) {
+    const answer = await this.keep.read().catch(() => null);
+    if (!answer) {
       document.querySelector("#reading span").textContent = word("no_answer");
-      throw error;
+      return;
     }
+    await this.load(answer);
     document.getElementById("reading").remove();
     this.root.inert = false;
     bindKeys(this);
