@@ -69,6 +69,11 @@ def rows(room: Room) -> list[YarnRow]:
     return [_row(room, yarn, claims.get(yarn.key, [])) for yarn in room.guild.yarns]
 
 
+def names(row: YarnRow) -> tuple[str, ...]:
+    """By what a yarn is looked for: its own names and those on its cones."""
+    return (row.yarn.name, row.yarn.key, row.yarn.fiber or "", *(line.cone.key for line in row.cones))
+
+
 def _still_takes(order: WarpOrder, need: YarnNeed) -> float:
     """Meters that are still to come off the shelf: of a wound warp, what the last weighings still show."""
     if order.wound is None:

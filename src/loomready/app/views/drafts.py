@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_GET, require_POST
 
-from loomready.app import gallery, history, jobs, progress, store, versions
+from loomready.app import gallery, history, jobs, progress, seek, store, versions
 from loomready.app.carry import MAX_WIF
 from loomready.app.pictures import thumbnail
 from loomready.app.room import Entry, open_room, parsed
@@ -38,10 +38,12 @@ def drafts_page(request: HttpRequest) -> HttpResponse:
     elif (job := jobs.find(request.GET.get("came", ""))) is not None and isinstance(job.result, list):
         arrivals = job.result
     room = open_room()
+    sought = seek.sought(request, gallery.cards(room), lambda card: (card.title, card.stem, *card.warps))
     shown = {
         "title": _("Drafts"),
         "room": room,
-        "cards": gallery.cards(room),
+        "cards": sought.found,
+        "sought": sought,
         "arrivals": arrivals,
         "onward": progress.onward(room, request.path),
     }

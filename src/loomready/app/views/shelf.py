@@ -9,7 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
-from loomready.app import fields, progress, shelf
+from loomready.app import fields, progress, seek, shelf
 from loomready.app.room import Room, open_room
 from loomready.app.views.common import entry_or_404, remove, save
 
@@ -20,10 +20,12 @@ WEIGH = ("gross", "weighed", "tare", "scale_step")
 
 def shelf_page(request: HttpRequest) -> HttpResponse:
     room = open_room()
+    sought = seek.sought(request, shelf.rows(room), shelf.names)
     shown = {
         "title": _("Shelf"),
         "room": room,
-        "rows": shelf.rows(room),
+        "sought": sought,
+        "rows": sought.found,
         "onward": progress.onward(room, request.path),
     }
     return render(request, "app/shelf.html", shown)

@@ -97,7 +97,7 @@ async function changed(beat) {
 
 if (meta) {
   document.addEventListener("input", (event) => {
-    if (event.target instanceof Element && event.target.closest("main form")) typed = true;
+    if (event.target instanceof Element && event.target.closest("main form:not(.seek)")) typed = true;
   });
   // An answer to one's own change holds it, and what was typed is in it.
   document.addEventListener("htmx:afterRequest", (event) => {

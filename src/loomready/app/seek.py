@@ -1,0 +1,41 @@
+"""Finding one of many on a page by what is typed of its names."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from typing import Generic, TypeVar
+
+from django.http import HttpRequest
+
+Thing = TypeVar("Thing")
+
+MANY = 9  # a page of fewer shows them all at a glance
+_LONGEST = 100
+
+
+@dataclass(frozen=True, slots=True)
+class Sought(Generic[Thing]):
+    """What a page shows of its things: those found, the words, and whether there is anything to seek in."""
+
+    found: tuple[Thing, ...]
+    words: str
+    all: int
+
+    @property
+    def many(self) -> bool:
+        return self.all > MANY
+
+
+def sought(
+    request: HttpRequest, things: Sequence[Thing], names: Callable[[Thing], Iterable[str]]
+) -> Sought[Thing]:
+    """The things in whose names every word of the address's ``find`` stands; all of them without words."""
+    words = " ".join(request.GET.get("find", "")[:_LONGEST].split())
+    wanted = words.casefold().split()
+    found = [
+        each
+        for each in things
+        if not wanted or all(word in "\n".join(names(each)).casefold() for word in wanted)
+    ]
+    return Sought(tuple(found), words, len(things))
