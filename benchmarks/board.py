@@ -23,6 +23,11 @@ def _frame() -> Board:
     return _board(places)
 
 
+def _rows() -> Board:
+    """Four rows of ten pegs, where few ways are long."""
+    return _board([(n % 10 * 101.6, n // 10 * 127.0) for n in range(40)])
+
+
 def _board(places: list[tuple[float, float]]) -> Board:
     pegs = tuple(Peg(f"p{number}", x, y) for number, (x, y) in enumerate(places))
     return Board("bench", "bench", pegs, "p0", ("p1", "p2"))
@@ -34,4 +39,6 @@ def run() -> list[Row]:
         for yards, wanted_mm in ((10, 9_144.0), (15, 13_716.0)):
             taken = best_of(partial(find_path, board, wanted_mm), 3)
             rows.append(Row(f"path of {yards} yd, {len(board.pegs)} pegs {name}", taken, "2 s", 2.0, limit=1))
+    taken = best_of(partial(find_path, _rows(), 10_000.0), 3)
+    rows.append(Row("path of 10 m, 40 pegs in four rows", taken, "2 s", 2.0, limit=1))
     return rows

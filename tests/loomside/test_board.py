@@ -207,3 +207,14 @@ def test_the_answer_as_json_has_the_four_keys() -> None:
         "excess_mm": 50.0,
         "proved_least": True,
     }
+
+
+def test_where_only_long_paths_were_found_the_end_is_laid_anew() -> None:
+    """Four rows of ten pegs: few ways are long, and a thinned search meets them late."""
+    pegs = tuple(Peg(f"p{n}", n % 10 * 101.6, n // 10 * 127.0) for n in range(40))
+    board = Board("rows", "rows", pegs, "p0", ("p1", "p2"))
+    found = find_path(board, 10_000.0)
+    check(board, 10_000.0, found)
+    assert found.enough
+    assert found.excess_mm < 1
+    assert not found.proved_least

@@ -13,13 +13,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from loomready.loomside.board_field import UNITS_PER_MM, Field, field_of, too_near
-from loomready.loomside.board_search import SLACK, Effort, least_excess, longest
+from loomready.loomside.board_search import SLACK, Effort, least_excess, longest, nearer
 from loomready.model.guild import Board
 from loomready.problems import BadInput, Impossible, shorten
 from loomready.units import Shown
 
 EFFORT = Effort()
 MAX_LENGTH_MM = 1_000_000.0
+CLOSE_ENOUGH = UNITS_PER_MM // 2  # no hand winds closer
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +57,7 @@ def wanted_length_mm(mm: float) -> float:
     :raises BadInput: it is none
     """
     if not 0 < mm <= MAX_LENGTH_MM:
-        raise BadInput(f"{mm:g} mm is no length of a warp; expected more than 0, at most 1000 m")
+        raise BadInput("this is no length of a warp; expected more than 0, at most 1000 m")
     return mm
 
 
@@ -71,6 +72,8 @@ def find_path(board: Board, wanted_mm: float, effort: Effort = EFFORT) -> BoardP
     found = least_excess(field, wanted, effort)
     if found is None:
         found = longest(field, effort)
+    if not found.proved and found.length > wanted + CLOSE_ENOUGH:
+        found = nearer(field, wanted, found, effort)
     length_mm = _length_mm(field, found.path)
     enough = found.length >= wanted - SLACK
     return BoardPath(

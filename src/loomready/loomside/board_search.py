@@ -12,7 +12,8 @@ only so many states a step, and what it finds is not proved to be the least.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import itertools
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,12 +33,15 @@ class Effort:
     """``states``, ``lengths``: how many a run may make in all that looks through everything.
 
     ``width``, ``few``: how many states and lengths a thinned run keeps from step to step.
+    ``end_states``, ``end_lengths``: how many a run makes that lays the end of a path anew.
     """
 
     states: int = 100_000
     lengths: int = 800_000
     width: int = 2_000
     few: int = 15_000
+    end_states: int = 8_000
+    end_lengths: int = 100_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,17 +88,42 @@ def longest(field: Field, effort: Effort) -> Found:
     return found
 
 
+def nearer(field: Field, wanted: int, found: Found, effort: Effort) -> Found:
+    """A path that comes nearer to ``wanted`` than one that is longer: its end is laid anew.
+
+    The end grows by a peg at a time, as long as all its ways can be looked through.
+    """
+    little = replace(effort, states=effort.end_states, lengths=effort.end_lengths)
+    best = replace(found, proved=False)
+    for kept in range(len(found.path) - 1, len(_beginning(field)) - 1, -1):
+        try:
+            other = _Search(field, wanted, little, found.path[:kept], thinned=False).run()
+        except _UsedUp:
+            break
+        if other is not None and other.length < best.length:
+            best = replace(other, proved=other.length <= wanted)
+    return best
+
+
 def _run(field: Field, wanted: int | None, effort: Effort) -> Found | None:
+    begun = _beginning(field)
     try:
-        return _Search(field, wanted, effort, thinned=False).run()
+        return _Search(field, wanted, effort, begun, thinned=False).run()
     except _UsedUp:
-        return _Search(field, wanted, effort, thinned=True).run()
+        return _Search(field, wanted, effort, begun, thinned=True).run()
+
+
+def _beginning(field: Field) -> tuple[int, ...]:
+    return (field.start, *field.cross)
 
 
 class _Search:
-    """One run. ``wanted`` None: the longest path is looked for."""
+    """One run. ``wanted`` None: the longest path is looked for. ``begun``: the pegs that are settled."""
 
-    def __init__(self, field: Field, wanted: int | None, effort: Effort, *, thinned: bool) -> None:
+    def __init__(
+        self, field: Field, wanted: int | None, effort: Effort, begun: tuple[int, ...], *, thinned: bool
+    ) -> None:
+        self.begun = begun
         self.field, self.wanted, self.effort, self.thinned = field, wanted, effort, thinned
         free = field.free
         self.reach_of = np.where(free, field.length, 0).max(axis=1)  # the longest segment at each peg
@@ -128,16 +157,16 @@ class _Search:
         left = np.zeros((n, 1), dtype=np.uint64)
         for q in range(n):
             left[:, 0] |= field.free[:, q].astype(np.uint64) << np.uint64(q)
-        one, two = field.cross
-        for a, b in ((field.start, one), (one, two)):
+        for a, b in itertools.pairwise(self.begun):
             left[:, 0] &= field.beside[a, b]
-        used = np.uint64((1 << field.start) | (1 << one))
-        left &= ~used
-        left[[field.start, one]] = 0
-        last = np.array([two], dtype=np.intp)
+            left &= ~(_ONE << np.uint64(a))
+        left[list(self.begun[:-1])] = 0
+        last = np.array(self.begun[-1:], dtype=np.intp)
         reach = _close(left, last)
         left = _cut(left, reach)
-        length = np.array([field.length[field.start, one] + field.length[one, two]], dtype=np.int64)
+        length = np.array(
+            [sum(field.length[a, b] for a, b in itertools.pairwise(self.begun))], dtype=np.int64
+        )
         nought = np.zeros(1, dtype=np.intp)
         return _Step(left, last, nought, length, nought - 1, last)
 
@@ -266,7 +295,7 @@ class _Search:
             here = self.steps[step]
             backward.append(int(here.peg[at]))
             at, step = int(here.parent[at]), step - 1
-        return (self.field.start, *self.field.cross, *reversed(backward))
+        return (*self.begun, *reversed(backward))
 
 
 def _join(state: Index, from_state: Index, states: int) -> tuple[Index, Index]:
