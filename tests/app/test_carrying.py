@@ -148,6 +148,22 @@ def test_what_clashes_is_shown_and_ours_can_stay(weaver: Client) -> None:
     assert Record.objects.get(kind="cones", key="fern-big").fields["gross"] == "224 g"
 
 
+@pytest.mark.parametrize(
+    ("data", "says"),
+    [(b"", "is empty"), (b" \n", "is empty"), (b"PK\x03\x04 and then the stick was full", "no whole zip")],
+)
+def test_half_a_file_is_refused_by_what_it_lacks(weaver: Client, data: bytes, says: str) -> None:
+    response = weaver.post("/guild/bring", {"file": SimpleUploadedFile("b.zip", data)})
+    assert response.status_code == 422
+    assert says in response.content.decode()
+
+
+def test_what_clashes_is_named_as_a_weaver_would(weaver: Client) -> None:
+    other = b'[guild]\nname = "Another room"\n'
+    page = weaver.post("/guild/bring", {"file": SimpleUploadedFile("g.toml", other)}).content.decode()
+    assert "<li>guild</li>" in page
+
+
 @pytest.mark.parametrize("name", ["../guild.toml", "/guild.toml", "a/../../x.wif"])
 def test_a_zip_that_leaves_its_folder_is_refused(weaver: Client, name: str) -> None:
     made = io.BytesIO()

@@ -113,7 +113,11 @@ def unpack(data: bytes, name: str, tell: Callable[[int, int], None] = _quiet) ->
     :raises BadInput: no zip, too large, a path that leaves it, or what is in it means nothing
     """
     try:
+        if not data.strip():
+            raise BadInput("is empty; expected a backup (zip) or a guild file (toml)")
         if not zipfile.is_zipfile(io.BytesIO(data)):
+            if data.startswith(b"PK"):
+                raise BadInput("is no whole zip: its end is missing; expected a backup of a guild")
             return things_of(guildfile.parse(data), {})
         files = _files(data)
         if "guild.toml" not in files:

@@ -35,7 +35,7 @@ def compare(room: Room, things: Things) -> Compared:
     new, clashes, same = [], [], 0
     for kind, key, fields in things:
         there = room.entry(kind, key)
-        named = f"{KINDS[kind]} {key}"
+        named = str(KINDS[kind]) if kind == key else f"{KINDS[kind]} {key}"
         if kind == "weighings":
             known = {(each.day, each.gross, each.tare) for each in shelf.weighings(key)}
             if all((each["day"], each["gross"], each["tare"]) in known for each in fields["made"]):
