@@ -35,6 +35,16 @@ def test_a_first_plan_begins_with_a_draft_the_loom_can_weave(weaver: Client) -> 
             assert room.drafts[form["draft"].text].shafts <= loom.shafts
 
 
+def test_yarn_that_is_far_too_short_still_leads_somewhere(weaver: Client) -> None:
+    address = "/shelf/cone/fern-big/weigh"
+    weaver.post(address, form_of(weaver, address) | {"gross": "39"})
+    page = weaver.get("/warps/towels").content.decode()
+    assert "Cottolin, fern green lacks" in page
+    assert "weigh another cone" in page
+    assert '<a href="/warps/towels/colors">choose other yarns</a>' in page
+    assert "weigh another cone" not in weaver.get("/warps/scarves").content.decode()
+
+
 def test_a_plan_that_is_stopped_prints_only_all_the_same(weaver: Client) -> None:
     assert "Print the packet" in weaver.get("/warps/towels").content.decode()
     address = "/shelf/cone/fern-big/weigh"

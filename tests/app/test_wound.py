@@ -92,6 +92,46 @@ def test_a_remedy_for_a_wound_warp_is_asked_about_too(wound: Client) -> None:
     assert fields_of("towels") != before
 
 
+def test_a_loom_whose_waste_is_wound_is_changed_on_purpose_only(wound: Client) -> None:
+    (loom,) = (each for each in open_room().guild.looms if each.name == "Loom on the cart")
+    address = f"/looms/loom/{loom.key}"
+    before = dict(Record.objects.get(kind="looms", key=loom.key).fields)
+    form = form_of(wound, address) | {"waste": "50 in"}
+    response = wound.post(address, form)
+    page = response.content.decode()
+    assert response.status_code == 422
+    assert "towels is wound already." in page
+    assert '<th scope="row">Warp length</th><td>3.4 yd</td>' in page
+    assert 'value="50 in"' in page
+    assert page.index('<button class="first"') < page.index('name="sure"')  # Enter is no yes
+    assert Record.objects.get(kind="looms", key=loom.key).fields == before
+    assert wound.post(address, form | {"sure": "yes"}).status_code == 302
+    assert Record.objects.get(kind="looms", key=loom.key).fields["waste"] == "50 in"
+
+
+def test_a_loom_is_changed_at_once_where_nothing_hanging_minds(wound: Client) -> None:
+    (loom,) = (each for each in open_room().guild.looms if each.name == "Loom on the cart")
+    address = f"/looms/loom/{loom.key}"
+    assert wound.post(address, form_of(wound, address) | {"name": "Cart"}).status_code == 302
+    porch = "/looms/loom/" + next(each.key for each in open_room().guild.looms if each.name == "Porch loom")
+    assert wound.post(porch, form_of(wound, porch) | {"waste": "60 in"}).status_code == 302
+
+
+def test_a_reed_in_which_a_warp_hangs_is_changed_on_purpose_only(weaver: Client) -> None:
+    form = form_of(weaver, "/looms/reed/8-dent") | {"dents": "5 /in"}
+    weaver.post(f"{TOWELS}/step", {"step": "sleyed"})
+    refused = weaver.post("/looms/reed/8-dent", form)
+    assert refused.status_code == 422
+    assert "Reed and ends in a dent" in refused.content.decode()
+    assert Record.objects.get(kind="reeds", key="8-dent").fields["dents"] == "8 /in"
+
+
+def test_a_warp_that_is_cut_off_binds_nobody(weaver: Client) -> None:
+    weaver.post(f"{TOWELS}/step", {"step": "cut off"})
+    form = form_of(weaver, "/looms/reed/8-dent") | {"dents": "5 /in"}
+    assert weaver.post("/looms/reed/8-dent", form).status_code == 302
+
+
 def other_version() -> SimpleUploadedFile:
     text = draft_of("towels").replace("Title=", "Title=Changed ", 1)
     assert text != draft_of("towels")

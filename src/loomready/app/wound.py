@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy
 from loomready.app import progress
 from loomready.app.fields import equal
 from loomready.app.room import Entry, Room
+from loomready.problems import BadInput
 from loomready.warp.wound import differences
 
 LABELS = {
@@ -47,8 +48,39 @@ class Against:
     remedy: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class Touched:
+    """A wound warp, and what of it a change to something else contradicts."""
+
+    warp: str
+    against: Against
+
+
 def against(room: Room, key: str, made: dict[str, Any]) -> Against | None:
     """What of the wound warp a changed table contradicts; None where nothing stands in its way."""
+    return _between(room, _with(room, "warps", key, made), key)
+
+
+def touched(room: Room, kind: str, key: str, made: dict[str, Any]) -> tuple[Touched, ...]:
+    """The wound warps that a changed loom or reed contradicts: its waste is wound, its heddles are full."""
+    try:
+        after = _with(room, kind, key, made)
+    except BadInput:
+        return ()  # saving says what is wrong
+    found = []
+    for order in room.guild.warps:
+        if progress.step_of(room, order.key) != "cut off":
+            differs = _between(room, after, order.key)
+            if differs is not None:
+                found.append(Touched(order.key, differs))
+    return tuple(found)
+
+
+def _with(room: Room, kind: str, key: str, made: dict[str, Any]) -> Room:
+    return Room({**room.entries, (kind, key): Entry(kind, key, 0, made)})
+
+
+def _between(room: Room, wanted: Room, key: str) -> Against | None:
     planned = room.plan_of(key)
     if planned is None or planned.plan is None:
         return None
@@ -57,7 +89,7 @@ def against(room: Room, key: str, made: dict[str, Any]) -> Against | None:
         if planned.order.wound is None:
             return None
         step = "wound"
-    after = Room({**room.entries, ("warps", key): Entry("warps", key, 0, made)}).plan_of(key)
+    after = wanted.plan_of(key)
     if after is None or after.plan is None:
         return None
     found = differences(planned.plan, after.plan, _STAGES.get(step, "threaded"))

@@ -10,8 +10,8 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET
 
-from loomready.app import fields, progress
-from loomready.app.room import open_room
+from loomready.app import fields, progress, wound
+from loomready.app.room import Room, open_room
 from loomready.app.views.common import entry_or_404, kept_as, remove, save
 from loomready.model.guild import MAX_SHAFTS
 
@@ -43,6 +43,7 @@ def loom(request: HttpRequest, key: str = "") -> HttpResponse:
     form.change("name", needed=True)
     form.change("heddles", help=_("one number for all shafts, or one for each, shaft 1 first: 90 90 60 60"))
     form.change("waste", help=_("warp that this loom cannot weave"))
+    hanging: tuple[wound.Touched, ...] = ()
     if request.method == "POST":
         fields.take(form, request.POST)
         made = fields.table("looms", form, before)
@@ -54,11 +55,19 @@ def loom(request: HttpRequest, key: str = "") -> HttpResponse:
         new = key or fields.slug(form["name"].text, {each.key for each in room.guild.looms})
         made = {"key": new} | made
         if fields.check("looms", made, form):
-            answer = save(request, form, "looms", new, made, lambda: redirect("looms"))
+            hanging = _hanging(request, room, "looms", new, made)
+            answer = None if hanging else save(request, form, "looms", new, made, lambda: redirect("looms"))
             if answer is not None:
                 return answer
-    shown = {"title": _("Loom"), "form": form, "entry": entry, "kind": "loom"}
-    return render(request, "app/loom.html", shown, status=422 if form.wrong else 200)
+    shown = {"title": _("Loom"), "form": form, "entry": entry, "kind": "loom", "hanging": hanging}
+    return render(request, "app/loom.html", shown, status=422 if form.wrong or hanging else 200)
+
+
+def _hanging(
+    request: HttpRequest, room: Room, kind: str, key: str, made: dict[str, Any]
+) -> tuple[wound.Touched, ...]:
+    """The wound warps that the change contradicts, where nobody has said that it is meant."""
+    return () if request.POST.get("sure") else wound.touched(room, kind, key, made)
 
 
 def _same_on_each(made: dict[str, Any]) -> None:
@@ -76,17 +85,20 @@ def reed(request: HttpRequest, key: str = "") -> HttpResponse:
     form = fields.make("reeds", names, before, room.guild.units)
     if not entry:
         form.change("key", help=_("what is written on it, like 12-dent"), echo=reverse("looms-reed-name"))
+    hanging: tuple[wound.Touched, ...] = ()
     if request.method == "POST":
         fields.take(form, request.POST)
         if not entry:
             fields.name_key(form, (each.key for each in room.guild.reeds))
         made = fields.table("reeds", form, before)
         if fields.check("reeds", made, form):
-            answer = save(request, form, "reeds", key or made["key"], made, lambda: redirect("looms"))
+            new = key or made["key"]
+            hanging = _hanging(request, room, "reeds", new, made)
+            answer = None if hanging else save(request, form, "reeds", new, made, lambda: redirect("looms"))
             if answer is not None:
                 return answer
-    shown = {"title": _("Reed"), "form": form, "entry": entry, "kind": "reed"}
-    return render(request, "app/loom.html", shown, status=422 if form.wrong else 200)
+    shown = {"title": _("Reed"), "form": form, "entry": entry, "kind": "reed", "hanging": hanging}
+    return render(request, "app/loom.html", shown, status=422 if form.wrong or hanging else 200)
 
 
 @require_GET
