@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import io
 import re
 
 import numpy as np
 import pytest
 from django.test import Client
+from PIL import Image
 
 from loomready.app.models import Record
 from loomready.app.room import open_room
-from loomready.app.workshop import keep
+from loomready.app.workshop import balance_picture, keep, shown
 from loomready.draft.balance import balance
 from loomready.draft.draft import Draft, lift_plan
+from loomready.model.guild import Side
 from tests.app.test_workshop_turn import asked, bring
 
 pytestmark = pytest.mark.django_db
@@ -116,3 +119,39 @@ def test_a_web_of_thousands_of_ends_is_asked_for_its_repeat(weaver: Client) -> N
     answer = weaver.get(f"/drafts/{key}/balance")
     assert answer.status_code == 422
     assert "5100 ends are too many to be balanced on a page" in answer.content.decode()
+
+
+@pytest.mark.parametrize("end_1", ["left", "right"])
+def test_a_wide_repeat_is_drawn_from_afar_and_near_where_it_matters(end_1: Side) -> None:
+    rng = np.random.default_rng(5)
+    half = rng.integers(1, 41, 2000)
+    threading = [*half, *half[-2:0:-1]]
+    lifts = [sorted({int(shaft) for shaft in rng.integers(1, 41, 12)}) for _ in range(30)]
+    wide = lift_plan([int(shaft) for shaft in threading], lifts, shafts=40)
+    marked = (100, *range(3000, 3800))
+    picture = balance_picture.leaning(wide, 4000, marked, end_1, "it leans")
+    assert len(picture) < 12_000
+    captions = re.findall(r"Ends (\d+) to (\d+)<", picture)
+    assert ("1984", "2015") in captions  # about the mirror line
+    assert any(int(first) <= 100 <= int(last) for first, last in captions)
+    assert [int(first) for first, _ in captions] == sorted(
+        (int(first) for first, _ in captions), reverse=end_1 == "right"
+    )
+    afar = picture[: picture.index("</svg>")]
+    assert afar.count("spoils") == 2
+    at = [float(x) for x in re.findall(r'class="spoils" x="([\d.-]+)"', afar)]
+    assert (at == sorted(at)) is (end_1 == "left")
+    # A square for each end of a window, and its cloth.
+    near = picture.split("<figure>")[1]
+    assert near.count("h6v6h-6z") == 32
+    name = re.findall(r"picture-(\w+)\.png", near)[0]
+    with Image.open(io.BytesIO(shown.held(name) or b"")) as cloth:
+        assert cloth.size == (32 * 8, 24 * 8)
+
+
+def test_a_small_repeat_is_drawn_end_for_end() -> None:
+    small = lift_plan([1, 2, 3, 4, 3, 3], [[1, 2], [2, 3], [3, 4], [1, 4]])
+    picture = balance_picture.leaning(small, 8, (6,), "right", "it leans")
+    assert picture.count("h6v6h-6z") == small.ends
+    assert 'class="spoils" x="0"' in picture  # end 6 of 6, end 1 at the right
+    assert "figure" not in picture
