@@ -85,9 +85,14 @@ def test_a_common_layout_is_a_board_to_begin_with(weaver: Client, kind: str) -> 
     text = weaver.get("/boards-new", {**asked, "layout": kind, "go": "yes"}).content.decode()
     form = dict(re.findall(r'<input name="([\w-]+)" value="([^"]*)"', text))
     form |= {"name": "Begun", "start": "start", "cross-1": "cross-1", "cross-2": "cross-2"}
+    if 'id="mill" name="mill" value="yes" checked' in text:
+        form["mill"] = "yes"
     assert weaver.post("/boards-new", form).status_code == 302
     board = open_room().guild.boards[-1]
+    assert board.mill == (kind == "mill")
     assert find_path(board, 4000).enough
+    again = weaver.get(f"/boards/{board.key}").content.decode()
+    assert ('name="mill" value="yes" checked' in again) == board.mill
 
 
 @pytest.mark.django_db

@@ -92,6 +92,8 @@ def test_a_mill_gives_lengths_a_post_apart() -> None:
     for wanted in (4000, 6500, 9300):
         found = find_path(board, wanted)
         assert found.enough
+        assert found.proved_least
+        assert len(found.pegs) == 4, "what stands after the cross is one peg, and the warp ends there"
         assert found.excess_mm < 2000 / 4 + 1
 
 

@@ -236,6 +236,7 @@ BOARDS = Section(
             "the two pegs that the ends cross between, next after start, in this order",
             required=True,
         ),
+        Key("mill", Flag(), "mill", "a mill unrolled: a warp ends at the first peg after its cross"),
     ),
     build=build.board,
     fields_of=build.fields_of_board,

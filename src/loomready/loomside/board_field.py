@@ -26,7 +26,8 @@ UNITS_PER_MM = 10**9  # lengths are added in these, exactly
 class Field:
     """A board's n pegs (at most 64) by number, in the order of the board.
 
-    ``length``: int64[n, n], from peg to peg in 1e-9 mm; ``free``: bool[n, n], no other peg too near;
+    ``length``: int64[n, n], from peg to peg in 1e-9 mm; ``free``: bool[n, n], no other peg too near, and on
+    a mill no way on from where the last peg can go;
     ``beside``: uint64[n, n, n], bit q of [a, b, p] is set where segments (a, b) and (p, q) do not cross;
     ``start`` and ``cross``: peg numbers.
     """
@@ -49,11 +50,15 @@ def field_of(board: Board) -> Field:
     x, y = _places(board)
     mm_x = np.array([peg.x_mm for peg in board.pegs])
     mm_y = np.array([peg.y_mm for peg in board.pegs])
+    free = _free(x, y)
+    if board.mill:
+        ends = [name not in (board.start, *board.cross) for name in names]
+        free[ends] = False
     apart = np.hypot(mm_x[:, None] - mm_x, mm_y[:, None] - mm_y)
     return Field(
         names=names,
         length=np.rint(apart * UNITS_PER_MM).astype(np.int64),
-        free=_free(x, y),
+        free=free,
         beside=_beside(x, y),
         start=names.index(board.start),
         cross=(names.index(board.cross[0]), names.index(board.cross[1])),

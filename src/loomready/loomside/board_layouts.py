@@ -42,9 +42,9 @@ def mill(key: str, name: str, around_mm: float, height_mm: float, turns: int, po
     """A warping mill with its side unrolled: x runs around it, again and again, y up.
 
     Start and cross stand at the top. The last peg can go on any post at the bottom: peg "3-2" is post 2
-    after three whole turns. It is one peg that moves, drawn wherever it can be: a path needs one of them, or
-    two neighbors. ``around_mm`` is what a tape shows around the posts: the warp lies straight from post to
-    post, and so is as long as the straight line of the drawing says.
+    after three whole turns. It is one peg that moves, drawn wherever it can be. ``around_mm`` is what a tape
+    shows around the posts: the warp lies straight from post to post, and so is as long as the straight line
+    of the drawing says.
     """
     _sane(around_mm, height_mm, turns)
     if not 3 <= posts <= 12:
@@ -62,7 +62,7 @@ def mill(key: str, name: str, around_mm: float, height_mm: float, turns: int, po
         for post in range(1, posts + 1):
             x = turn * around_mm + (post - 1) * around_mm / posts
             pegs.append(Peg(f"{turn}-{post}", _mm(x), 0.0))
-    return Board(key, name, tuple(pegs), "start", ("cross-1", "cross-2"))
+    return Board(key, name, tuple(pegs), "start", ("cross-1", "cross-2"), mill=True)
 
 
 def _mm(value: float) -> float:

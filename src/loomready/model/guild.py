@@ -120,13 +120,17 @@ class Peg:
 
 @dataclass(frozen=True, slots=True)
 class Board:
-    """A warping board, or a mill unrolled. Warps begin at ``start`` and cross between the ``cross`` pegs."""
+    """A warping board, or a mill unrolled. Warps begin at ``start`` and cross between the ``cross`` pegs.
+
+    ``mill``: what stands after the cross is one peg, drawn wherever it can go.
+    """
 
     key: str
     name: str
     pegs: tuple[Peg, ...]
     start: str
     cross: tuple[str, str]
+    mill: bool = False
 
     def peg(self, name: str) -> Peg:
         return next(peg for peg in self.pegs if peg.name == name)

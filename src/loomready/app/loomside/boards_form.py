@@ -42,6 +42,7 @@ class BoardForm:
     rows: list[Row]
     start: str = ""
     cross: tuple[str, str] = ("", "")
+    mill: bool = False
     error: str = ""
     wrong_picks: dict[str, str] = field(default_factory=dict)
 
@@ -82,7 +83,8 @@ def from_fields(fields: Mapping[str, Any]) -> BoardForm:
     ]
     one, two = fields.get("cross", ("", ""))
     name = str(fields.get("name", fields.get("key", "")))
-    return BoardForm(_name(name), _padded(rows), str(fields.get("start", "")), (str(one), str(two)))
+    start, mill = str(fields.get("start", "")), fields.get("mill") is True
+    return BoardForm(_name(name), _padded(rows), start, (str(one), str(two)), mill)
 
 
 def from_layout(board: Board, system: str) -> BoardForm:
@@ -96,7 +98,8 @@ def from_layout(board: Board, system: str) -> BoardForm:
         }
         for peg in board.pegs
     ]
-    return from_fields({"name": board.name, "pegs": pegs, "start": board.start, "cross": board.cross})
+    told = {"name": board.name, "pegs": pegs, "start": board.start, "cross": board.cross, "mill": board.mill}
+    return from_fields(told)
 
 
 def from_posted(posted: Mapping[str, str], unit: str) -> BoardForm:
@@ -112,6 +115,7 @@ def from_posted(posted: Mapping[str, str], unit: str) -> BoardForm:
     form = BoardForm(_name(posted.get("name", "").strip()), _padded(rows))
     form.start = posted.get("start", "")
     form.cross = (posted.get("cross-1", ""), posted.get("cross-2", ""))
+    form.mill = posted.get("mill") == "yes"
     return form
 
 
@@ -156,7 +160,7 @@ def table_of(form: BoardForm, key: str, taken: set[str]) -> Fields:
         "pegs": pegs,
         "start": form.start,
         "cross": list(form.cross),
-    }
+    } | ({"mill": True} if form.mill else {})
     if not form.wrong:
         _check(form, made)
     return made
