@@ -220,6 +220,31 @@ def test_overshot_floats_over_its_block_half_over_its_neighbors_and_under_the_fo
             assert (ends[:, 0] != ends[:, 1]).all()
 
 
+@pytest.mark.parametrize(("blocks", "shafts"), [(5, 6), (6, 6), (7, 8), (8, 8), (12, 12)])
+def test_overshot_of_more_blocks_is_built_as_that_of_four(blocks: int, shafts: int) -> None:
+    profile = "ABCDEFGHIJKL"[:blocks]
+    draft = made("overshot", profile)
+    assert draft.shafts == shafts
+    sets = [set(draft.threading[4 * block : 4 * block + 4].tolist()) for block in range(blocks)]
+    cloth = drawdown(draft)
+    assert is_plain(cloth[::2])
+    for block in range(blocks):
+        picks = cloth[8 * block + 1 : 8 * block + 8 : 2]
+        for other in range(blocks):
+            ends = picks[:, 4 * other : 4 * other + 4]
+            shared = len(sets[block] & sets[other])
+            apart = min((other - block) % shafts, (block - other) % shafts)
+            assert shared == {0: 2, 1: 1}.get(apart, 0)  # neighbors share one shaft, others none
+            assert (ends.sum(axis=1) == 4 - 2 * shared).all()
+            if shared == 1:  # half-tone: every other end
+                assert (ends[:, :2] == ends[:, 2:]).all()
+
+
+def test_overshot_of_five_blocks_does_not_fit_four_shafts() -> None:
+    with pytest.raises(BadInput, match="5 blocks need 6 shafts, and there are 4; expected at most 4 blocks"):
+        registry.make("overshot", {"profile": "ABCDE", "shafts": "4"})
+
+
 @pytest.mark.parametrize("profile", PROFILES)
 def test_no_pattern_weft_of_crackle_passes_three(profile: str) -> None:
     draft = made("crackle", profile)

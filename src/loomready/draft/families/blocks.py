@@ -101,15 +101,18 @@ def with_tabby(pattern: Sequence[frozenset[int]], tabby: Sequence[frozenset[int]
     return [shed for pick, up in enumerate(pattern) for shed in (tabby[pick % 2], up)]
 
 
-def pattern_on_ground(threading: Sequence[int], blocks: Sequence[int], tabby: bool, title: str) -> Draft:
-    """Pattern picks on four shafts, each lifting the two across from its block; ground picks between them."""
-    across = [frozenset({(block + 2) % 4, (block + 3) % 4}) for block in range(4)]
+def pattern_on_ground(
+    threading: Sequence[int], blocks: Sequence[int], tabby: bool, title: str, shafts: int = 4
+) -> Draft:
+    """Pattern picks, each lifting all but the two shafts of its block; ground picks, odds against evens."""
+    every = frozenset(range(shafts))
+    across = [every - {block, (block + 1) % shafts} for block in range(shafts)]
     pattern = [across[block] for block in blocks]
-    grounds = (frozenset({0, 2}), frozenset({1, 3}))
+    grounds = (frozenset(range(0, shafts, 2)), frozenset(range(1, shafts, 2)))
     return by_sheds(
         threading,
         with_tabby(pattern, grounds) if tabby else pattern,
-        shafts=4,
+        shafts=shafts,
         title=title,
         first=(*grounds, *across),
         warp_colors=[LIGHT_COLOR] * len(threading),
