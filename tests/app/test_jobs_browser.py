@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, expect
+from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
 
 from loomready.app.models import Fact
 from loomready.app.progress import step_of
@@ -357,3 +357,54 @@ def test_no_job_page_has_a_violation(
         found += [f"{address}: {line}" for line in violations(page)]
     next(pages, None)
     assert found == []
+
+
+def test_what_belongs_together_is_marked_under_the_strip_and_a_tap_goes_there(phone: Page) -> None:
+    phone.goto("/beside/towels/winding")
+    bouts = phone.evaluate("JSON.parse(document.getElementById('job-data').textContent).jobs.winding.bouts")
+    drawn = phone.locator(".brackets path")
+    expect(drawn).to_have_attribute("d", re.compile(rf"^(M[\d.]+ 0V4H[\d.]+V0){{{len(bouts)}}}$"))
+    box = phone.locator("#web").bounding_box()
+    assert box is not None
+    phone.mouse.click(box["x"] + 4, box["y"] + 10)
+    expect(phone.get_by_text(f"bout {len(bouts)} of {len(bouts)}")).to_be_visible()
+
+
+@pytest.mark.parametrize(
+    ("status", "says"),
+    [(403, "takes no steps from this device"), (409, "is changing this just now"), (500, "(answer 500)")],
+)
+def test_a_page_that_is_refused_says_so_and_keeps_the_steps(phone: Page, status: int, says: str) -> None:
+    phone.goto("/beside/towels/winding")
+    phone.route(
+        "**/facts?*",
+        lambda route: route.fulfill(status=status) if route.request.method == "POST" else route.continue_(),
+    )
+    done_next(phone, 2)
+    expect(phone.get_by_text("not taken in · 1 kept here")).to_be_visible()
+    expect(phone.get_by_text(says)).to_be_visible()
+    expect(phone.get_by_text("offline")).to_have_count(0)
+    phone.unroute("**/facts?*")
+    phone.reload()
+    wait_saved(phone)
+    assert done_of("towels", "winding") == [(1, 12)]
+
+
+def test_too_much_at_once_goes_in_smaller_parts(phone: Page) -> None:
+    phone.goto("/beside/towels/weaving")
+    sizes: list[int] = []
+
+    def weigh(route: Route) -> None:
+        if route.request.method != "POST":
+            return route.continue_()
+        sizes.append(len(json.loads(route.request.post_data or "")["facts"]))
+        return route.fulfill(status=413) if sizes[-1] > 20 else route.continue_()
+
+    phone.context.set_offline(True)
+    done_next(phone, 31)
+    phone.route("**/facts?*", weigh)
+    phone.context.set_offline(False)
+    expect(phone.get_by_text("goes in smaller parts")).to_have_count(0)
+    expect(phone.get_by_text("saved", exact=True)).to_be_visible(timeout=15_000)
+    assert sizes[0] == 30
+    assert done_of("towels", "weaving") == [(1, 30)]

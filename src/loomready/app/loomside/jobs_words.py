@@ -76,6 +76,17 @@ def words() -> dict[str, str]:
         "saved": _("saved"),
         "waiting": _("kept here, {n} to send"),
         "offline": _("offline · {n} kept here"),
+        "not_taken": _("not taken in · {n} kept here"),
+        "refused": _(
+            "The guild's page is there and does not take the steps (answer {status}). They are kept here; "
+            "under more they can be saved as a file."
+        ),
+        "refused_403": _(
+            "The guild's page takes no steps from this device: its leave has ended, or it may only look. "
+            "They are kept here. Join again, or load this page anew."
+        ),
+        "refused_409": _("Somebody else is changing this just now. The steps are kept here and go again."),
+        "refused_413": _("That was more than goes at once. The steps are kept here and go in smaller parts."),
         "alone": _("kept in this file · {n} to hand in"),
         "alone_none": _("kept in this file"),
         "nothing_kept": _("this browser keeps nothing: leave the page open"),

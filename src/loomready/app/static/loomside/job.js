@@ -268,13 +268,15 @@ class Beside {
 
   showKept() {
     const n = this.waiting.size;
+    const refused = this.line?.refused;
     let told = n ? fill(words.waiting, { n }) : words.saved;
-    if (!this.line) told = n ? fill(words.alone, { n }) : words.alone_none;
-    else if (!this.line.reached || !navigator.onLine) told = fill(words.offline, { n });
+    if (!root.dataset.url) told = n ? fill(words.alone, { n }) : words.alone_none;
+    else if (refused) told = fill(words.not_taken, { n });
+    else if (this.line && (!this.line.reached || !navigator.onLine)) told = fill(words.offline, { n });
     if (!this.keep.keeps) told = words.nothing_kept;
     if (byId("kept").textContent !== told) byId("kept").textContent = told;
     const others = this.elsewhere ? fill(words.also, { n: this.elsewhere }) : "";
-    const told_all = [...this.notes, others].filter(Boolean).join(" ");
+    const told_all = [...this.notes, refused ? why(refused) : "", others].filter(Boolean).join(" ");
     byId("notes").textContent = told_all;
     byId("notes").hidden = !told_all;
   }
@@ -291,6 +293,11 @@ class Beside {
     const rows = [...this.rows.values()];
     return { format: page.format, guild: page.guild, warp: page.warp, facts: rows, sum: checkSum(rows) };
   }
+}
+
+/** Why the guild's page does not take steps, as it says or as its answer means. */
+function why({ status, word }) {
+  return word || words[`refused_${status}`] || fill(words.refused, { status });
 }
 
 function remembered() {

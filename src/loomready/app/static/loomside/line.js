@@ -3,6 +3,16 @@
 const EVERY = 3000; // ms between questions
 const LONGEST = 60000; // ms between tries while the server does not answer
 const MOST = 2000; // facts in one letter
+const LEAST = 20; // a letter is made no smaller
+
+/** The server was reached and did not take what was sent: `status` and its own word say why. */
+class Refused extends Error {
+  constructor(status, word) {
+    super(String(status));
+    this.status = status;
+    this.word = word;
+  }
+}
 
 export class Line {
   /**
@@ -16,6 +26,9 @@ export class Line {
     this.last = where.last;
     this.pause = EVERY;
     this.reached = true;
+    /** @type {Refused | null} */
+    this.refused = null;
+    this.most = MOST;
     this.busy = false;
     this.timer = 0;
   }
@@ -47,12 +60,12 @@ export class Line {
   async #turn() {
     if (this.busy) return;
     this.busy = true;
+    const rows = this.page.unsent().slice(0, this.most);
     try {
-      const rows = this.page.unsent().slice(0, MOST);
       const answer = rows.length
         ? await this.#post(rows, false)
         : await fetch(`${this.where.url}?after=${this.last}`, { cache: "no-store" });
-      if (!answer.ok || answer.redirected) throw new Error(String(answer.status));
+      if (!answer.ok || answer.redirected) throw await refusal(answer);
       const told = await answer.json();
       if (rows.length) this.page.sent(rows);
       this.last = told.last;
@@ -60,9 +73,14 @@ export class Line {
       this.#reach(true);
       this.page.heard(told);
       if (this.page.unsent().length) this.pause = 0;
-    } catch {
+    } catch (error) {
       this.pause = Math.min(Math.max(this.pause, EVERY) * 2, LONGEST);
-      this.#reach(false);
+      const refused = error instanceof Refused ? error : null;
+      if (refused?.status === 413 && rows.length > LEAST) {
+        this.most = Math.max(LEAST, rows.length >> 2);
+        this.pause = EVERY;
+      }
+      this.#reach(false, refused);
     }
     this.busy = false;
     clearTimeout(this.timer);
@@ -78,8 +96,17 @@ export class Line {
     });
   }
 
-  #reach(is) {
+  /** @param {boolean} is @param {Refused | null} [refused] */
+  #reach(is, refused = null) {
     this.reached = is;
+    this.refused = refused;
     this.page.changed();
   }
+}
+
+/** What a refusal says: a device that is no longer let in is led to the door. @param {Response} answer */
+async function refusal(answer) {
+  if (answer.redirected) return new Refused(403, "");
+  const told = await answer.json().catch(() => null);
+  return new Refused(answer.status, typeof told?.word === "string" ? told.word : "");
 }

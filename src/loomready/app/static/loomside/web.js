@@ -1,6 +1,7 @@
 // Over the web strip: what is not done lies under a veil, a mark stands at the place reached.
 
 const SVG = "http://www.w3.org/2000/svg";
+const WIDE = 600;
 
 /** @param {HTMLElement} web @param {any} page @param {string} name */
 export function overWeb(web, page, name) {
@@ -8,6 +9,7 @@ export function overWeb(web, page, name) {
   const right = across && page.end_1 === "right";
   web.querySelector("svg")?.setAttribute("preserveAspectRatio", "none");
   web.classList.toggle("along", !across);
+  brackets(web, page.jobs[name], right);
   const veil = web.querySelector(".veil") ?? web.appendChild(document.createElementNS(SVG, "svg"));
   const mark = web.querySelector(".mark") ?? web.appendChild(document.createElement("span"));
   veil.setAttribute("class", "veil");
@@ -45,6 +47,30 @@ export function overWeb(web, page, name) {
     },
   };
 }
+
+/** Under the strip: what belongs together, drawn once a job. A bout, a step's dents, a group, a piece of cloth. */
+function brackets(web, job, right) {
+  const under = web.querySelector(".brackets") ?? web.appendChild(document.createElementNS(SVG, "svg"));
+  const units = job.ends ?? job.units;
+  const spans = job.bouts ?? job.groups?.map(({ first, last }) => [first, last])
+    ?? (job.pieces ? piecesOf(job.pieces) : job.steps.map(({ first, last }) => [first, last]));
+  // In a box about as wide as the page, so that no line is stretched.
+  const unit = WIDE / units;
+  const gap = Math.min(2, spans.length > 1 ? WIDE / spans.length / 6 : 0);
+  const lines = spans.map(([first, last]) => {
+    const [from, to] = right ? [units - last, units - first + 1] : [first - 1, last];
+    return `M${(from * unit + gap).toFixed(1)} 0V4H${(to * unit - gap).toFixed(1)}V0`;
+  });
+  const path = under.querySelector("path") ?? under.appendChild(document.createElementNS(SVG, "path"));
+  under.setAttribute("class", "brackets");
+  under.setAttribute("aria-hidden", "true");
+  under.setAttribute("preserveAspectRatio", "none");
+  under.setAttribute("viewBox", `0 0 ${WIDE} 4`);
+  path.setAttribute("d", lines.join(""));
+  web.dataset.brackets = String(spans.length);
+}
+
+const piecesOf = (pieces) => pieces.map(({ last }, at) => [at ? pieces[at - 1].last + 1 : 1, last]);
 
 function rect(x, width, kind = "") {
   const made = document.createElementNS(SVG, "rect");
