@@ -265,6 +265,31 @@ def test_a_backup_brings_every_step_back_once(weaver: Client) -> None:
     assert beside.text_of(open_room()) == kept
 
 
+def test_steps_by_an_earlier_plan_count_again_in_a_restored_home(weaver: Client) -> None:
+    plan = data_of(weaver, "/beside/towels/threading")["jobs"]["threading"]["plan"]
+    post(weaver, "towels", [["threading", plan, 1, 40, 1, 1, HAND]])
+    kept = beside.text_of(open_room())
+    things = beside.things_in(kept.encode())
+    Fact.objects.all().delete()
+    JobPlan.objects.all().delete()
+    assert incoming.compare(open_room(), things).same == 0
+    store.load(incoming.choose(open_room(), things, theirs=False), who="test")
+    change_warp("towels", selvedge_ends=4)
+    job = data_of(weaver, "/beside/towels/threading")["jobs"]["threading"]
+    assert job["plan"] != plan
+    assert job["lost"] == []
+    assert job["earlier"][plan]
+
+
+def test_a_backup_with_a_changed_plan_of_a_job_is_refused(weaver: Client) -> None:
+    plan = data_of(weaver, "/beside/towels/threading")["jobs"]["threading"]["plan"]
+    post(weaver, "towels", [["threading", plan, 1, 40, 1, 1, HAND]])
+    tree = json.loads(beside.text_of(open_room()))
+    tree["facts"]["towels"]["plans"][0][2][7] = "another shaft"
+    with pytest.raises(BadInput, match="changed or broken"):
+        beside.things_in(json.dumps(tree).encode())
+
+
 @pytest.mark.parametrize("rows", ["x", [["winding"]], [["knitting", "0" * 16, 1, 2, 1, 1, HAND]]])
 def test_a_backup_with_a_broken_step_is_refused_in_one_line(weaver: Client, rows: Any) -> None:
     with pytest.raises(BadInput) as caught:

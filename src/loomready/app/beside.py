@@ -32,7 +32,7 @@ def text_of(room: Room) -> str:
         for cone in room.guild.cones
         if len(kept := shelf.weighings(cone.key)) > 1
     }
-    made["facts"] = {warp: {"made": facts.since(warp, 0)[0]} for warp in facts.warps()}
+    made["facts"] = {warp: facts.backup(warp) for warp in facts.warps()}
     return json.dumps(made, indent=1, ensure_ascii=False)
 
 

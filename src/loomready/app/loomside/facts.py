@@ -10,7 +10,7 @@ from django.db import transaction
 from loomready.app.models import Fact as Kept
 from loomready.app.models import JobPlan, Record
 from loomready.loomside import facts as engine
-from loomready.loomside.differ import difference, moves
+from loomready.loomside.differ import difference, moves, plan_name
 from loomready.loomside.facts import Fact, Moves
 from loomready.problems import BadInput
 
@@ -96,24 +96,48 @@ def warps() -> list[str]:
 
 
 def checked(warp: str, fields: Any) -> dict[str, Any]:
-    """The facts of a warp as a backup holds them.
+    """The facts of a warp as a backup holds them, and what the plans held by which they were done.
 
     :raises BadInput: one of them is none
     """
     if not warp or len(warp) > 1000 or len(fields["made"]) > 50 * MOST_AT_ONCE:
         raise BadInput("holds steps of no warp, or too many")
-    return {"made": [engine.read(row).row() for row in fields["made"]]}
+    made: dict[str, Any] = {"made": [engine.read(row).row() for row in fields["made"]]}
+    if fields.get("plans"):
+        made["plans"] = [_checked_plan(*plan) for plan in fields["plans"]]
+    return made
+
+
+def _checked_plan(job: Any, plan: Any, signs: Any) -> list[Any]:
+    """A plan's name is a hash of what it holds: one that was changed is told by it."""
+    texts = isinstance(signs, list) and all(isinstance(each, str) and len(each) < 1000 for each in signs)
+    if job not in engine.JOBS or not texts or len(signs) > engine.MOST or plan_name(job, signs) != plan:
+        raise BadInput("holds the plan of a job that was changed or broken")
+    return [job, plan, signs]
+
+
+def backup(warp: str) -> dict[str, Any]:
+    """All facts of a warp, and the plans by which they were done: without these they would not count."""
+    kept = JobPlan.objects.filter(warp=warp, plan__in=Kept.objects.filter(warp=warp).values("plan"))
+    plans = [[each.job, each.plan, each.signs] for each in kept.order_by("job", "plan")]
+    made: dict[str, Any] = {"made": since(warp, 0)[0]}
+    return made | ({"plans": plans} if plans else {})
 
 
 def bring(warp: str, fields: dict[str, Any], who: str) -> None:
     """Facts of a backup join those that are here."""
     rows = fields["made"]
+    for job, plan, signs in fields.get("plans", ()):
+        JobPlan.objects.get_or_create(warp=warp, job=job, plan=plan, defaults={"signs": signs})
     for at in range(0, len(rows), MOST_AT_ONCE):
         take(warp, rows[at : at + MOST_AT_ONCE], who)
 
 
 def all_known(warp: str, fields: dict[str, Any]) -> bool:
-    return {tuple(row) for row in fields["made"]} <= {tuple(row) for row in since(warp, 0)[0]}
+    here = set(JobPlan.objects.filter(warp=warp).values_list("job", "plan"))
+    plans = {(job, plan) for job, plan, _signs in fields.get("plans", ())}
+    rows = {tuple(row) for row in fields["made"]}
+    return plans <= here and rows <= {tuple(row) for row in since(warp, 0)[0]}
 
 
 def aside() -> list[tuple[str, int]]:
