@@ -69,7 +69,7 @@ def main(out: str = "demo-packets", home: str = HOME) -> int:
         print(f"loomready: {error.line()}", file=sys.stderr)
         return 2
 
-    print(f"{plan.guild.name}: three looms, a dozen cones, three warps for a fall open studio\n")
+    print(f"{plan.guild.name}: four looms, two dozen cones, three warps for a fall open studio\n")
     for warp in plan.warps:
         print("\n".join(warp_in_short(warp)), end="\n\n")
     print("Printed sheets for each warp, to take to the warping board and the loom:")

@@ -19,6 +19,14 @@ from tests.app.test_choosing_size import look_around, thin, version
 
 pytestmark = pytest.mark.django_db(transaction=True)
 WIDE = "like=one-another&any_fiber=yes&band=60+%25"
+NOT_PROMISED = ("wool-moss", "wool-plum", "wool-wheat", "cotton-oat", "cotton-spruce", "cottolin-brick")
+
+
+def lean() -> None:
+    """A shelf with hardly more than the yarns of the three warps."""
+    for yarn in (*NOT_PROMISED, "cottolin-ink", "fine-ink", "fine-pearl", "fine-teal", "fine-coral"):
+        thin(f"{yarn}-1", "47 g")
+    thin("fine-pearl-2", "47 g")
 
 
 def test_a_choice_lands_in_the_plan_and_is_taken_back(weaver: Client) -> None:
@@ -56,6 +64,7 @@ def test_yarns_that_are_not_there_are_refused(weaver: Client, yarns: list[str]) 
 
 
 def test_each_choice_is_cloth_in_its_own_colors(weaver: Client) -> None:
+    lean()
     page = weaver.get("/warps/cushions/colors").content.decode()
     seen = set()
     for address in re.findall(r'<img src="([^"]+)"', page):
@@ -66,10 +75,12 @@ def test_each_choice_is_cloth_in_its_own_colors(weaver: Client) -> None:
 
 
 def test_the_page_tells_what_each_column_means(weaver: Client) -> None:
+    assert "64 ways to fill the colors" in weaver.get("/warps/scarves/colors").content.decode()
+    lean()
     page = weaver.get("/warps/scarves/colors").content.decode()
     assert "These are planned." in page
     assert "Machado and others 2009" in page
-    assert "2 ways to fill the colors" in page
+    assert "2 ways to fill the colors; those unlike one another come first." in page
 
 
 def test_a_wish_that_cannot_be_read_is_said_beside_it_and_stays_as_typed(weaver: Client) -> None:
@@ -123,6 +134,7 @@ def test_pages_of_choices_follow_one_another(weaver: Client) -> None:
 
 
 def test_a_shelf_without_a_choice_says_why_and_what_would_widen_it(weaver: Client) -> None:
+    lean()
     thin("fern-big", "40 g")
     thin("fern-small", "40 g")
     page = weaver.get("/warps/towels/colors").content.decode()
@@ -132,6 +144,7 @@ def test_a_shelf_without_a_choice_says_why_and_what_would_widen_it(weaver: Clien
 
 def test_colors_then_size_then_a_clean_plan_and_its_packet(page: Page) -> None:
     look_around(page)
+    lean()
     page.goto("/warps/scarves")
     page.get_by_role("link", name="Other colors").click()
     expect(page.get_by_role("heading", name="Colors of scarves")).to_be_visible()
@@ -167,6 +180,7 @@ def test_a_warp_after_its_making_leads_through_colors_and_size(page: Page) -> No
 
 def test_a_cone_taken_away_is_told_by_every_step(page: Page) -> None:
     look_around(page)
+    lean()
     thin("cottolin-cream-1", "1.5 oz")
     page.goto("/warps/towels")
     expect(page.get_by_text("not enough")).to_be_visible()
@@ -199,6 +213,7 @@ def test_the_pages_have_no_violation(chromium: Browser, live_server: object, wid
 
 def test_a_shelf_too_small_for_the_width_offers_the_width_that_has_colors(page: Page) -> None:
     look_around(page)
+    lean()
     thin("wool-undyed-1", "85 g")
     thin("wool-indigo-1", "140 g")
     page.goto("/warps/scarves/colors")

@@ -153,13 +153,14 @@ def test_the_offers_are_every_way_that_plans_clean(made: tuple[Guild, dict[str, 
 @pytest.mark.parametrize("key", ["scarves", "cushions", "towels"])
 def test_the_demo_offers_plan_clean_with_the_whole_guild(key: str) -> None:
     loaded = guildfile.load(DEMO / "guild.toml")
-    found = choose_colors(
-        loaded.guild, loaded.drafts, key, Wishes(like="one-another", any_fiber=True, band=0.5)
-    )
-    assert found.offers
+    found = choose_colors(loaded.guild, loaded.drafts, key, Wishes(count=100))
+    wide = Wishes(like="one-another", any_fiber=True, band=0.5)
+    more = choose_colors(loaded.guild, loaded.drafts, key, wide)
+    assert len(found.offers) >= 12
+    assert len(more.offers) == 24
     planned = next(order for order in loaded.guild.warps if order.key == key)
     assert any(offer.order == planned for offer in found.offers)
-    for offer in found.offers:
+    for offer in (*found.offers[::3], *more.offers):
         warps = tuple(offer.order if each.key == key else each for each in loaded.guild.warps)
         for plan in plan_guild(replace(loaded.guild, warps=warps), loaded.drafts).warps:
             assert not {problem.code for problem in plan.problems} & YARN_STOPS
