@@ -11,11 +11,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from loomready.draft import wif, wif_write
 from loomready.draft.draft import Draft, lift_plan, lifts_of
 from loomready.draft.sections import Section
 from loomready.problems import BadInput
+from tests.draft.edit_drafts import drafts as by_chance
 from tests.strategies import differences, drafts
 
 PLAIN = lift_plan([1, 2, 1, 2], [[1], [2]], title="Plain")
@@ -41,8 +43,8 @@ def test_a_draft_comes_back_field_by_field(draft: Draft) -> None:
     assert back.warnings == ()
 
 
-@given(drafts())
-@settings(max_examples=30, deadline=None)
+@given(st.one_of(drafts(), by_chance))
+@settings(max_examples=60, deadline=None)
 def test_a_second_rewrite_changes_no_byte(draft: Draft) -> None:
     data = wif_write.dumps(draft)
     assert wif_write.dumps(wif.parse(data).draft) == data

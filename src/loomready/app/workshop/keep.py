@@ -11,7 +11,6 @@ from dataclasses import replace
 from typing import Any
 
 from loomready.app import fields, store
-from loomready.app.carry import normal
 from loomready.app.room import Room, parsed
 from loomready.app.workshop.yarns import SIDES, carried
 from loomready.draft import wif_write
@@ -20,8 +19,13 @@ from loomready.problems import BadInput
 
 
 def text_of(draft: Draft) -> str:
-    """The draft as a record holds it."""
-    return normal(wif_write.dumps(draft), "")
+    """The draft as a record holds it; what was written and read would be written again just so.
+
+    :raises BadInput: what is written would not be read
+    """
+    text = wif_write.dumps(draft).decode()
+    parsed(text)
+    return text
 
 
 def free_key(room: Room, name: str) -> str:

@@ -40,7 +40,7 @@ export class Keeper {
     this.steps.push(operation);
     this.told.keeping();
     clearTimeout(this.timer);
-    this.timer = setTimeout(() => this.send(), 25);
+    this.timer = setTimeout(() => this.send()); // what is done in one go goes as one
   }
 
   /** Send what was made. @returns {Promise<boolean>} once all is answered: whether all is kept */
