@@ -408,3 +408,22 @@ def test_too_much_at_once_goes_in_smaller_parts(phone: Page) -> None:
     expect(phone.get_by_text("saved", exact=True)).to_be_visible(timeout=15_000)
     assert sizes[0] == 30
     assert done_of("towels", "weaving") == [(1, 30)]
+
+
+def test_the_path_over_the_board_is_drawn_with_its_length_before_winding_and_at_hand_later(
+    phone: Page,
+) -> None:
+    phone.goto("/beside/cushions/winding")
+    step = phone.get_by_role("region", name="This step")
+    expect(
+        step.get_by_role("img", name=re.compile("Board on the back wall: Begin at rail-1"))
+    ).to_be_visible()
+    expect(step.get_by_text("This way gives")).to_be_visible()
+    expect(step.locator("svg .tie.choke").first).to_be_attached()
+    expect(step.locator("svg .tie.cross").first).to_be_attached()
+    expect(step.get_by_text("Usual care:")).to_be_attached()
+    done_next(phone, 2)
+    expect(phone.get_by_text("Usual care:")).to_have_count(0)
+    phone.get_by_role("button", name="more").click()
+    expect(phone.get_by_role("heading", name="The path over the board")).to_be_visible()
+    expect(phone.get_by_role("dialog").get_by_text("This way gives")).to_be_visible()

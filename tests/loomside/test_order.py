@@ -62,3 +62,13 @@ def test_lease_sticks_and_raddle_stand_where_the_dressing_needs_them() -> None:
     assert "lease sticks" in told
     assert "raddle" in told
     assert "lease sticks" not in " ".join(order.ready(backward, "sleying"))
+
+
+def test_each_job_names_the_usual_cautions_once_and_defers_to_the_place() -> None:
+    for job in facts.JOBS:
+        told = " ".join(order.CARE[job])
+        assert told.count("half hour") == 1
+        assert told.endswith("The rules of the place come first.")
+    for job in ("beaming", "weaving"):
+        assert "tied back" in " ".join(order.CARE[job])
+    assert "children" in " ".join(order.CARE["weaving"])

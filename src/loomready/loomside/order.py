@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from loomready.loomside.winding import counting_spread
 from loomready.loomside.words import some
 from loomready.units import Shown
@@ -10,6 +12,26 @@ from loomready.warp.result import WarpPlan
 # Common practice, no source. The cross goes on lease sticks; the raddle spreads what is beamed first.
 FRONT_TO_BACK = ("winding", "sleying", "threading", "beaming", "tying", "weaving")
 BACK_TO_FRONT = ("winding", "beaming", "threading", "sleying", "tying", "weaving")
+
+# What can hurt, job by job. Common practice, no source; the rules of the place come before it.
+_MOST = "an hour and a half at most at one task."
+_BREAK = f"Take a break at least every half hour; {_MOST}"
+_TIED = "Hair, scarves and cords are tied back."
+_RULES = "The rules of the place come first."
+CARE: Mapping[str, tuple[str, ...]] = {
+    "winding": ("Keep the floor clear around the board.", _BREAK, _RULES),
+    "sleying": (_BREAK, _RULES),
+    "threading": ("Nobody steps on a treadle while hands are in the heddles.", _BREAK, _RULES),
+    "beaming": (_TIED, "Fingers stay clear of the beam and its ratchet as it turns.", _BREAK, _RULES),
+    "tying": ("Nobody steps on a treadle while hands are at the shafts.", _BREAK, _RULES),
+    "weaving": (
+        _TIED,
+        "Other hands stay away from treadles, jacks, levers and the beater. Never leave a loom live beside "
+        "children: release the tension.",
+        f"Take a break at least every half hour of beating and bending; {_MOST}",
+        _RULES,
+    ),
+}
 
 
 def jobs_in_order(dressing: str) -> tuple[str, ...]:

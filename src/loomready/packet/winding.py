@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from loomready.loomside.board_choice import choose
+from loomready.loomside.board_choice import way
 from loomready.loomside.board_marks import choke_ties
 from loomready.loomside.winding import counting_spread, counting_ties
 from loomready.loomside.words import some, span, stripes
@@ -42,26 +42,16 @@ def winding(plan: WarpPlan, letters: Letters) -> Data:
         "ends": f"{plan.web.ends:,}",
         "yarn": show.yarn(plan.web.ends * plan.warp_length_m),
         "not_given": _not_given(plan),
-        "board": _board(plan, show),
+        "board": _board(plan),
     }
 
 
-def _board(plan: WarpPlan, show: Shown) -> Data | None:
+def _board(plan: WarpPlan) -> Data | None:
     """The path over the guild's board; None where there is none."""
-    chosen = choose(plan)
-    if chosen is None:
+    found = way(plan)
+    if found is None:
         return None
-    board, path = chosen
-    length_m, excess_m = path.length_mm / 1000, path.excess_mm / 1000
-    if plan.order.wound_length_m is None:
-        over = f"{show.piece(excess_m)} more than the guide string" if excess_m > 5e-4 else "just that"
-        says = f"This way gives {show.length(length_m)}: {over}."
-    else:
-        says = f"This way gives {show.length(length_m)}, which is the length that the plan reckons with."
-    start, one, two, *others = path.pegs
-    way = f"Begin at {start}, cross between {one} and {two}"
-    way += f", then {', '.join(others)}, and back." if others else ", and back."
-    return {"name": cut_short(board.name, 60), "way": way, "says": says}
+    return {"name": cut_short(found.board, 60), "way": found.pegs, "says": found.length}
 
 
 def folded(groups: list[int]) -> str:

@@ -16,7 +16,17 @@ from loomready.app.words import said
 from loomready.cloth.color import ink_on
 from loomready.cloth.strip import strip_svg
 from loomready.colors import hex_color
-from loomready.loomside import beaming, order, reach, sleying, threading, tying, weaving, winding
+from loomready.loomside import (
+    beaming,
+    board_choice,
+    order,
+    reach,
+    sleying,
+    threading,
+    tying,
+    weaving,
+    winding,
+)
 from loomready.loomside.differ import plan_name
 from loomready.loomside.words import stripes
 from loomready.problems import BadInput
@@ -66,6 +76,7 @@ def page_data(room: Room, planned: Planned) -> Data:
         job = {part: value for part, value in steps.items() if part != "signs"}
         job["plan"] = plan_name(name, steps["signs"])
         job["ready"] = [said(line) for line in job["ready"]]
+        job["care"] = [said(line) for line in job["care"]]
         job |= facts.against_earlier(key, name, job["plan"], steps["signs"])
         jobs[name] = job
     rows, last = facts.since(key, 0)
@@ -122,6 +133,7 @@ def steps_of(plan: WarpPlan, around_mm: float | None, sticks_mm: float | None) -
         }
     for name, job in jobs.items():
         job["ready"] = order.ready(plan, name)
+        job["care"] = order.CARE[name]
     return jobs
 
 
@@ -158,6 +170,7 @@ def _winding(plan: WarpPlan, keys: tuple[str, ...]) -> Data:
         "units": plan.web.ends,
         "bouts": [[bout.first_end, bout.last_end] for bout in plan.bouts],
         "steps": steps,
+        "way": asdict(found) if (found := board_choice.way(plan)) else None,
     }
 
 

@@ -15,6 +15,7 @@ def words() -> dict[str, str]:
         "weaving": _("weaving"),
         "ready": _("Make ready"),
         "begin": _("ready, begin"),
+        "care": _("Usual care:"),
         "done_next": _("done, next"),
         "next": _("next"),
         "done_last": _("done, the last"),

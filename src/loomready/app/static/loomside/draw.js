@@ -30,7 +30,17 @@ export function draw(page, name, screen, done) {
 function ready(page, job) {
   const words = page.words;
   const lines = job.ready.map((line) => make("li", "", line));
-  return { place: words.ready, card: [make("ul", "ready", ...lines)], say: job.ready.join(" "), short: words.ready };
+  const card = [make("ul", "ready", ...lines)];
+  if (job.way) card.unshift(wayOver(job.way));
+  if (job.care.length) card.push(make("p", "care", `${words.care} ${job.care.join(" ")}`));
+  return { place: words.ready, card, say: job.ready.join(" "), short: words.ready };
+}
+
+/** The path of the warp over the board, to scale. */
+export function wayOver(way) {
+  const drawn = new DOMParser().parseFromString(way.svg, "image/svg+xml").documentElement;
+  const words = [make("b", "", way.board), make("span", "", way.pegs), make("span", "", way.length)];
+  return make("div", "path-over", document.importNode(drawn, true), make("div", "path-words", ...words));
 }
 
 /** "ends 9–16 of 361", or one end. */

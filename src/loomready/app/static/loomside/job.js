@@ -252,6 +252,7 @@ class Beside {
     }
     const done = this.isDone(screen);
     card.classList.toggle("is-done", done);
+    root.classList.toggle("is-ready", screen?.kind === "ready");
     byId("tag").hidden = !done;
     byId("next").hidden = !screen;
     byId("finish").hidden = Boolean(screen) || this.nextOpen(0) < count;

@@ -1,5 +1,5 @@
 // What stands behind "more": other jobs, settings, where am I, will it reach, files.
-import { fill, make } from "./draw.js";
+import { fill, make, wayOver } from "./draw.js";
 import { pickOf } from "./screens.js";
 import { nearest, placesOf } from "./whereami.js";
 import { reach, weftOf } from "./reach.js";
@@ -60,6 +60,9 @@ export function panels(beside) {
         if (button.dataset.job === beside.name) button.setAttribute("aria-current", "true");
         else button.removeAttribute("aria-current");
       }
+      const way = beside.name === "winding" ? beside.job.way : null;
+      byId("for-winding").hidden = !way;
+      if (way) byId("path-over").replaceChildren(wayOver(way));
       byId("for-weaving").hidden = beside.name !== "weaving";
       byId("for-beaming")?.toggleAttribute("hidden", beside.name !== "beaming");
       byId("go-number").max = beside.name === "tying" ? beside.job.ends : beside.job.units;
