@@ -13,8 +13,9 @@ _COLUMNS = "{:>3}  {:>9}  {:>6}  {:>5}  {:>5}  {:>9}  {:>5}  {:>8}  {:>6}  {:<5}
 def tell_found(found: Found, wish: Wish) -> str:
     """The offers with their columns, or why there are none."""
     looked = f"{found.searched:,} drafts looked at"
-    if found.nothing is not None:
-        return "\n".join([f"Nothing found; {looked}.", *_why(found.nothing, wish)]) + "\n"
+    if not found.offers:
+        why = () if found.nothing is None else _why(found.nothing, wish)
+        return "\n".join([f"Nothing found; {looked}.", *why]) + "\n"
     away = f"{wish.setting.distance_m:g} m"
     head = ("", "repeat", "shafts", "lifts", "steps", "moves", "float", f"at {away}", "mirror", "plain", "")
     units = ("", "e x p", "", "", "", "a pick", "", "contrast", "", "weave", "made of")

@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import json
+import signal
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from loomready.choose.drafts import evened
+from loomready.choose.search import Search
 from loomready.cli import main
 from loomready.draft import wif
+from loomready.draft.analysis import analyze
+from loomready.draft.draft import lift_plan
 
 Printed = pytest.CaptureFixture[str]
 
@@ -100,11 +105,14 @@ def test_limits_that_nothing_meets_end_with_1_and_the_nearest(capsys: Printed) -
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        (("--shafts", "1", "--picks", "8"), "shafts: 1 is not possible; expected 2 to 40"),
-        (("--shafts", "8", "--picks", "100000"), "picks: 100000 is not possible; expected 1 to 400"),
-        (("--shafts", "8", "--picks", "8", "--max-float", "0"), "max-float: 0 is not possible"),
-        (("--shafts", "8", "--picks", "8", "--max-float", "wide"), '"wide" is no quantity'),
-        (("--shafts", "8", "--picks", "8", "--distance", "9**9 m"), "is no unit of length"),
+        (("--shafts", "1", "--picks", "8"), "--shafts: 1 is not possible; expected 2 to 40"),
+        (("--shafts", "8", "--picks", "100000"), "--picks: 100000 is not possible; expected 1 to 400"),
+        (("--shafts", "8", "--picks", "8", "--max-float", "0"), "--max-float: 0 is not possible"),
+        (("--shafts", "8", "--picks", "8", "--max-float", "wide"), '--max-float: "wide" is no quantity'),
+        (
+            ("--shafts", "8", "--picks", "8", "--distance", "9**9 m"),
+            '--distance: "**9 m" is no unit of length',
+        ),
         (("--shafts", "8", "--picks", "8", "--distance", "-3 m"), "--distance: is not above 0"),
         (("--shafts", "8", "--picks", "8", "--sett", "0 /in"), "--sett: is not above 0"),
         (("--shafts", "8", "--picks", "8", "--levers", "--treadles", "4"), "expected one of them"),
@@ -120,6 +128,37 @@ def test_what_means_nothing_is_one_line_and_ends_with_2(
     assert out == ""
     assert says in error
     assert error.count("\n") == 1
+
+
+def test_ctrl_c_ends_the_search_and_tells_what_was_found(
+    capsys: Printed, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    step, done = Search.step, 0
+
+    def interrupted(search: Search) -> None:
+        nonlocal done
+        step(search)
+        done += 1
+        signal.raise_signal(signal.SIGINT)
+
+    monkeypatch.setattr(Search, "step", interrupted)
+    code, out, error = run(capsys, "--shafts", "8", "--picks", "8", "--count", "6", "--json")
+    assert (code, done) == (0, 1)
+    assert len(json.loads(out)["offers"]) == 6
+    assert error == "stopped; what was found until then:\n"
+    code, out, _ = run(capsys, "--shafts", "8", "--picks", "1")
+    assert code == 130
+    assert out == "Nothing found; 0 drafts looked at.\n"
+    assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
+
+
+def test_a_symmetric_draft_grows_the_ends_that_make_both_edges_alike() -> None:
+    point = lift_plan([2, 3, 4, 3, 2, 1], [[1, 2], [2, 3], [3, 4], [1, 4]])
+    made = evened(point)
+    assert (made.threading + 1).tolist() == [2, 3, 4, 3, 2, 1, 2, 3, 4, 3, 2]
+    assert analyze(made).repeat == analyze(point).repeat
+    straight = lift_plan([1, 2, 3, 4], [[1, 2], [2, 3], [3, 4], [1, 4]])
+    assert evened(straight) is straight
 
 
 def test_a_folder_that_cannot_be_made_is_one_line(tmp_path: Path, capsys: Printed) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Any
@@ -28,6 +28,7 @@ __all__ = [
     "as_document",
     "as_file",
     "ends_across",
+    "evened",
     "find",
     "mm_a_thread",
     "setting_of",
@@ -104,14 +105,35 @@ def ends_across(width_mm: float, setting: Setting) -> int:
     return max(1, round(width_mm / setting.mm_per_end))
 
 
-def find(wish: Wish, many: int, own: Mapping[str, Draft] | None = None, rounds: int = ROUNDS) -> Found:
+def find(
+    wish: Wish,
+    many: int,
+    own: Mapping[str, Draft] | None = None,
+    rounds: int = ROUNDS,
+    stopped: Callable[[], bool] = lambda: False,
+) -> Found:
     """So many drafts that meet the wish, unlike one another; the same wish gives the same ones.
 
     :param own: drafts that are there already, by key: they are judged and offered too
+    :param stopped: asked between rounds; a search that is told to stop keeps what it found
     """
-    search = Search(wish, own).run(rounds)
+    search = Search(wish, own).run(rounds, stopped)
     offers = search.more(many)
-    return Found(tuple(offers), search.searched, None if offers else why_nothing(wish))
+    nothing = None if offers or stopped() else why_nothing(wish)
+    return Found(tuple(offers), search.searched, nothing)
+
+
+def evened(draft: Draft) -> Draft:
+    """One repeat of a draft with as many ends more as make both edges alike; none if no end can.
+
+    The ends more are the beginning of the next repeat, so that any number of repeats ends on them.
+    """
+    ends = draft.ends
+    for more in range(ends):
+        whole = np.resize(draft.threading, ends + more)
+        if np.array_equal(whole, whole[::-1]):
+            return replace(draft, threading=whole, warp_colors=np.resize(draft.warp_colors, ends + more))
+    return draft
 
 
 def why_nothing(wish: Wish) -> Nothing:

@@ -5,7 +5,7 @@ Nothing here looks at a clock: the same wish and the same number of rounds give 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -108,8 +108,11 @@ class Search:
         if threadings:
             self._sift(threadings, made)
 
-    def run(self, rounds: int = ROUNDS) -> Search:
+    def run(self, rounds: int = ROUNDS, stopped: Callable[[], bool] = lambda: False) -> Search:
+        """So many rounds, or fewer: it is asked before each whether it is told to stop."""
         for _ in range(rounds):
+            if stopped():
+                break
             self.step()
         return self
 

@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+import signal
 import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from loomready.cli.common import AsJson, app, print_json
+from loomready.cli.common import AsJson, app, print_json, read_option
 from loomready.problems import BadInput
 
 if TYPE_CHECKING:
+    from types import FrameType
+
     from loomready.draft.draft import Draft
+    from loomready.units import Kind
 
 
 @app.command()
@@ -46,7 +52,7 @@ def find(
     from dataclasses import replace
 
     from loomready.choose import columns, drafts
-    from loomready.units import LENGTH_M, PER_CM, WIDTH_MM, read
+    from loomready.units import LENGTH_M, PER_CM, WIDTH_MM
 
     if levers and treadles is not None:
         raise BadInput("--levers and --treadles stand beside each other; expected one of them")
@@ -57,23 +63,30 @@ def find(
     try:
         setting = drafts.Setting(
             shafts,
-            mm_per_end=drafts.mm_a_thread(_above_0(read(sett, PER_CM), "--sett")),
-            mm_per_pick=drafts.mm_a_thread(_above_0(read(ppi or sett, PER_CM), "--ppi")),
-            distance_m=_above_0(read(distance, LENGTH_M), "--distance"),
+            mm_per_end=drafts.mm_a_thread(_above_0("--sett", sett, PER_CM)),
+            mm_per_pick=drafts.mm_a_thread(_above_0("--ppi", ppi or sett, PER_CM)),
+            distance_m=_above_0("--distance", distance, LENGTH_M),
         )
         wish = drafts.Wish(
             setting,
             picks,
             max_float=int(max_float) if max_float is not None and in_threads else None,
-            max_float_mm=None if max_float is None or in_threads else read(max_float, WIDTH_MM),
+            max_float_mm=None
+            if max_float is None or in_threads
+            else read_option("--max-float", max_float, WIDTH_MM),
             symmetric=symmetric,
             plain_weave=plain_weave,
             treadles=treadles,
             seed=seed,
         )
     except BadInput as error:
-        raise error.at("find") from None
-    found = drafts.find(wish, count)
+        option = error.where if error.where.startswith("--") else f"--{error.where}"
+        raise BadInput(error.what, where=option) from None
+    with _until_told_to_stop() as stopped:
+        found = drafts.find(wish, count, stopped=stopped)
+        cut_short = stopped()
+        if cut_short:
+            print("stopped; what was found until then:", file=sys.stderr)
     if order is not None:
         found = replace(found, offers=tuple(columns.ordered(found.offers, order)))
     if out is not None:
@@ -85,12 +98,30 @@ def find(
 
         sys.stdout.write(tell_found(found, wish))
     if not found.offers:
-        raise typer.Exit(1)
+        raise typer.Exit(130 if cut_short else 1)
 
 
-def _above_0(value: float, where: str) -> float:
+@contextmanager
+def _until_told_to_stop() -> Iterator[Callable[[], bool]]:
+    """Ctrl-C once: a search ends with its round and keeps what it found. Twice: the command ends."""
+    told = False
+
+    def stop(number: int, frame: FrameType | None) -> None:
+        nonlocal told
+        told = True
+        signal.signal(signal.SIGINT, before)
+
+    before = signal.signal(signal.SIGINT, stop)
+    try:
+        yield lambda: told
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
+def _above_0(option: str, text: str, kind: Kind) -> float:
+    value = read_option(option, text, kind)
     if value <= 0:
-        raise BadInput("is not above 0; expected a size", where=where)
+        raise BadInput("is not above 0; expected a size", where=option)
     return value
 
 

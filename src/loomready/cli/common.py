@@ -5,9 +5,14 @@ from __future__ import annotations
 import json
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
+
+from loomready.problems import BadInput
+
+if TYPE_CHECKING:
+    from loomready.units import Kind
 
 app = typer.Typer(
     add_completion=False,
@@ -39,3 +44,16 @@ class Shed(StrEnum):
 
 def print_json(document: dict[str, Any]) -> None:
     print(json.dumps(document, ensure_ascii=False, allow_nan=False, indent=1))
+
+
+def read_option(option: str, text: str, kind: Kind) -> float:
+    """A quantity of the command line, in its kind's unit.
+
+    :raises BadInput: it is none; the option is named
+    """
+    from loomready.units import read
+
+    try:
+        return read(text, kind)
+    except BadInput as error:
+        raise error.at(option) from None

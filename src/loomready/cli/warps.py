@@ -9,12 +9,11 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from loomready.cli.common import AsJson, app, print_json
+from loomready.cli.common import AsJson, app, print_json, read_option
 from loomready.problems import BadInput
 
 if TYPE_CHECKING:
     from loomready.guildfile import Loaded
-    from loomready.units import Kind
 
 
 @app.command()
@@ -103,19 +102,6 @@ def fit(guild_file: GuildFile, warp: OneWarp, as_json: AsJson = False) -> None:
         raise typer.Exit(1)
 
 
-def _read(option: str, text: str, kind: Kind) -> float:
-    """A quantity of the command line.
-
-    :raises BadInput: it is none; the option is named
-    """
-    from loomready.units import read
-
-    try:
-        return read(text, kind)
-    except BadInput as error:
-        raise error.at(option) from None
-
-
 class OrderBy(StrEnum):
     contrast = "contrast"
     lightness = "lightness"
@@ -163,9 +149,9 @@ def colors(
         order_by=order_by.value,
         least_first=least_first,
         count=count,
-        distance_m=_read("--distance", distance, LENGTH_M),
+        distance_m=read_option("--distance", distance, LENGTH_M),
         like=like.value if like else None,
-        band=_read("--grist-band", grist_band, SHARE),
+        band=read_option("--grist-band", grist_band, SHARE),
         any_fiber=any_fiber,
         first=first,
     )

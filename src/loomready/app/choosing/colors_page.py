@@ -33,6 +33,7 @@ from loomready.warp.shelf import Shelf
 
 RGB = tuple[int, int, int]
 A_PAGE = 12
+WIDE = 0.6  # the band that the page offers where nothing nearer will do
 MOST_PAGES = 80
 CARD = (300, 200)  # CSS pixels; the cloth on a card is drawn twice as fine
 CSS_PX_TO_MM = 25.4 / 96
@@ -79,6 +80,8 @@ class ColorsPage:
     error: str = ""
     narrower: str = ""
     repeats: int = 0
+    nearer: bool = False
+    wider: bool = False
     columns: tuple[Column, ...] = COLUMNS
 
 
@@ -190,6 +193,8 @@ def colors_page(room: Room, key: str, address: str, asked: Mapping[str, str]) ->
         told=_told(found),
         more=_more(address, asked, wishes) if found.more else "",
         none_because=found.none_because,
+        nearer=found.wishes.like == "planned",
+        wider=not found.wishes.any_fiber or found.wishes.band < WIDE,
     )
 
 

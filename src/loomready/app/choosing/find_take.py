@@ -13,7 +13,7 @@ from loomready.app.choosing.find_form import main_yarns
 from loomready.app.room import Entry, Room
 from loomready.app.workshop.keep import free_key, text_of
 from loomready.choose.columns import Offer
-from loomready.choose.drafts import as_file
+from loomready.choose.drafts import as_file, evened
 from loomready.draft.draft import Draft
 from loomready.model.guild import Loom
 
@@ -37,6 +37,8 @@ def writes(room: Room, offer: Offer, loom: Loom | None, warp: str, version: int 
     draft = as_file(offer, on_treadles=loom is not None and loom.treadles > 0)
     if before is not None and not offer.own and np.array_equal(before.threading, draft.threading):
         draft = _in_its_colors(draft, before)
+    elif not offer.own:
+        draft = evened(draft)
     key = offer.own or free_key(room, draft.title or offer.made_of)
     made: list[store.Write] = [] if offer.own else [("drafts", key, {"wif": text_of(draft)}, None)]
     table = None
