@@ -574,3 +574,23 @@ def test_until_the_draft_is_there_the_page_says_so_and_nothing_can_be_pressed(de
     failing = True
     desk.reload()
     expect(desk.get_by_text("There is no answer; load the page again")).to_be_visible()
+
+
+def test_a_small_draft_fills_the_sheet_and_a_large_one_stays_as_she_looked_at_it(desk: Page) -> None:
+    opened(desk)
+    cell = "document.getElementById('editor').editor.look.cell"
+    desk.get_by_role("button", name="Whole cloth").click()
+    fills = desk.evaluate(cell)
+    for _ in range(2):
+        desk.get_by_role("button", name="Smaller threads").click()
+    assert desk.evaluate(cell) < fills
+    desk.reload()
+    desk.get_by_role("button", name="A drag selects").click()
+    assert desk.evaluate(cell) == fills
+    for _ in range(2):
+        desk.get_by_role("button", name="Larger threads").click()
+    larger = desk.evaluate(cell)
+    assert larger > fills
+    desk.reload()
+    desk.get_by_role("button", name="A drag selects").click()
+    assert desk.evaluate(cell) == larger

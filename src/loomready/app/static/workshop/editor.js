@@ -51,6 +51,8 @@ class Editor {
       return;
     }
     await this.load(answer);
+    // A small draft fills the sheet; a large one is as large as she last looked at one.
+    this.look.cell = Math.max(this.look.cell, wholeZoom(this.draft, this.look, this.size()));
     document.getElementById("reading").remove();
     this.root.inert = false;
     bindKeys(this);
