@@ -8,8 +8,8 @@ import pytest
 from django.test import Client
 from playwright.sync_api import Browser, expect
 
-from loomready.app import beside
-from loomready.app.loomside import happened, happened_offers
+from loomready.app import beside, store
+from loomready.app.loomside import happened, happened_offers, happened_ready
 from loomready.app.models import Record
 from loomready.app.room import open_room
 from loomready.problems import BadInput
@@ -196,6 +196,68 @@ def test_a_backup_with_what_means_nothing_is_refused(weaver: Client, broken: tup
     assert broken[0] in text
     with pytest.raises(BadInput):
         beside.things_in(text.replace(*broken).encode())
+
+
+def weigh(cone: str, gross: str, day: str) -> None:
+    entry = open_room().entry("cones", cone)
+    assert entry is not None
+    fields = entry.fields | {"gross": gross, "weighed": day}
+    store.write("cones", cone, fields, version=entry.version, who="test")
+
+
+def wind(warp: str, day: str) -> None:
+    entry = open_room().entry("warps", warp)
+    assert entry is not None
+    store.write("warps", warp, entry.fields | {"wound": day}, version=entry.version, who="test")
+
+
+def standing(client: Client, name: str, query: str = "", warp: str = "towels") -> str:
+    """What stands in a field of the form."""
+    text = client.get(f"/happened/{warp}{query}").content.decode()
+    found = re.search(rf'name="{name}" value="([^"]*)"', text)
+    assert found is not None
+    return found[1]
+
+
+def test_what_the_cones_lost_since_winding_stands_in_the_form(weaver: Client) -> None:
+    fields = open_room().entries["cones", "fern-big"].fields
+    assert standing(weaver, "warp_used-1") == ""
+    weigh("fern-big", "180.5 g", "2026-10-03")
+    assert standing(weaver, "warp_used-1") == "", "no day is told on which the warp was wound"
+    wind("towels", "2026-10-01")
+    lost = float(fields["gross"].split()[0]) - 180.5
+    assert standing(weaver, "warp_used-1") == f"{lost:g}"
+    assert "Look whether all of it went into this warp" in weaver.get("/happened/towels").content.decode()
+    assert not Record.objects.filter(kind="happened").exists(), "nothing is kept before she saves"
+
+
+def test_a_yarn_of_warp_and_weft_is_told_apart_by_a_weighing_between(weaver: Client) -> None:
+    plan = {"warp_ends": {"cotton-gold": 300}, "weft_yarns": ["cotton-gold"]}
+    gross = float(open_room().entries["cones", "cotton-gold-1"].fields["gross"].split()[0])
+    wind("cushions", "2026-10-01")
+    weigh("cotton-gold-1", f"{gross - 60} g", "2026-10-02")
+    assert happened_ready.lost_by_cones(open_room(), "cushions", plan) == {}
+    weigh("cotton-gold-1", f"{gross - 100} g", "2026-10-20")
+    lost = happened_ready.lost_by_cones(open_room(), "cushions", plan)
+    assert {side: told.grams for (side, _yarn), told in lost.items()} == {"warp_used": 60, "weft_used": 40}
+
+
+def test_a_yarn_that_another_warp_took_from_too_tells_nothing(weaver: Client) -> None:
+    table = Record.objects.get(kind="warps", key="towels").fields
+    Record.objects.create(
+        kind="warps", key="more", fields=table | {"key": "more", "wound": "2026-10-02"}, position=99
+    )
+    wind("towels", "2026-10-01")
+    weigh("fern-big", "180 g", "2026-10-03")
+    assert standing(weaver, "warp_used-1") == ""
+
+
+def test_counted_time_stands_in_the_form_where_none_is_told_yet(weaver: Client) -> None:
+    assert standing(weaver, "hours-1", "?winding=1:05&tying=0:20") == "1:05"
+    assert standing(weaver, "hours-5", "?winding=1:05&tying=0:20") == "0:20"
+    assert standing(weaver, "hours-1", "?winding=soon") == ""
+    weaver.post("/happened/towels", {"hours-1": "2:30"})
+    assert standing(weaver, "hours-1", "?winding=1:05") == "2:30"
 
 
 def test_a_warp_that_nobody_knows_has_no_page(weaver: Client) -> None:

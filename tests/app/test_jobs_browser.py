@@ -427,3 +427,20 @@ def test_the_path_over_the_board_is_drawn_with_its_length_before_winding_and_at_
     phone.get_by_role("button", name="more").click()
     expect(phone.get_by_role("heading", name="The path over the board")).to_be_visible()
     expect(phone.get_by_role("dialog").get_by_text("This way gives")).to_be_visible()
+
+
+def test_the_time_of_a_job_is_counted_without_a_clock_and_handed_to_what_happened(phone: Page) -> None:
+    phone.clock.install()
+    phone.goto("/beside/towels/winding")
+    phone.get_by_role("button", name="more").click()
+    phone.get_by_role("button", name="Time winding: begin").click()
+    phone.clock.run_for(65 * 60_000 + 20_000)
+    expect(phone.get_by_text("time runs, 1:05")).to_be_attached()
+    phone.clock.set_system_time("2031-01-01")  # a clock that jumps changes nothing
+    phone.get_by_role("button", name="Time winding: pause").click()
+    phone.clock.run_for(60 * 60_000)
+    expect(phone.get_by_role("dialog").get_by_text("winding 1:05", exact=True)).to_be_visible()
+    phone.reload()
+    phone.get_by_role("button", name="more").click()
+    phone.get_by_role("link", name="Put it into what really happened").click()
+    expect(phone.get_by_label("Winding, hours")).to_have_value("1:05")

@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from loomready.app import fields, history, store
-from loomready.app.loomside import happened, happened_form, happened_offers, happened_said
+from loomready.app.loomside import happened, happened_form, happened_offers, happened_ready, happened_said
 from loomready.app.room import Room, open_room
 from loomready.app.views.common import clash, refuse, remove, save, version_of, who
 from loomready.problems import BadInput
@@ -50,6 +50,8 @@ def happened_page(request: HttpRequest, key: str) -> HttpResponse:
         answer = save(request, form, happened.KIND, key, made, lambda: redirect("loomside-happened", key=key))
         if answer is not None:
             return answer
+    else:
+        happened_ready.fill(form, room, key, plan, request.GET.dict())
     said = happened_said.said(room, happened.result_of(key, entry.fields)) if entry else []
     shown = {
         "title": _("What really happened with %(warp)s") % {"warp": key},

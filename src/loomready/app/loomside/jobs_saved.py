@@ -18,7 +18,21 @@ from loomready.loomside.facts import fnv
 STATIC = Path(__file__).parents[1] / "static"
 # In the order in which they need one another: each is inlined after what it imports.
 MODULES = (
-    *("facts", "screens", "draw", "keep", "line", "press", "web", "whereami", "reach", "voice", "panels"),
+    *(
+        "facts",
+        "screens",
+        "draw",
+        "keep",
+        "line",
+        "press",
+        "web",
+        "whereami",
+        "reach",
+        "voice",
+        "stopwatch",
+        "timing",
+        "panels",
+    ),
     "job",
 )
 _IMPORT = re.compile(r"^import [^;]*;\n", re.MULTILINE)

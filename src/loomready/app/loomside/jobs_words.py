@@ -97,6 +97,9 @@ def words() -> dict[str, str]:
         "undone": _("taken back"),
         "plan_changed": _("The plan was changed meanwhile. This page still shows the plan before."),
         "see_change": _("Show what differs"),
+        "time_start": _("Time {job}: begin"),
+        "time_pause": _("Time {job}: pause"),
+        "time_runs": _("time runs, {time}"),
         "awake": _("The screen stays on while this page is open."),
         "not_awake": _(
             "Over plain http a browser lets no page keep the screen on. Set the display's time-out to its "

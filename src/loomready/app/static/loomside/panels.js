@@ -1,5 +1,6 @@
 // What stands behind "more": other jobs, settings, where am I, will it reach, files.
 import { fill, make, wayOver } from "./draw.js";
+import { timing } from "./timing.js";
 import { pickOf } from "./screens.js";
 import { nearest, placesOf } from "./whereami.js";
 import { reach, weftOf } from "./reach.js";
@@ -52,10 +53,12 @@ export function panels(beside) {
     };
   }
   const arrived = handed(beside);
+  const timed = timing(beside);
   const where = whereAmI(beside);
   const far = willItReach(beside);
   return {
     opened() {
+      timed.opened();
       for (const button of byId("jobs").children) {
         if (button.dataset.job === beside.name) button.setAttribute("aria-current", "true");
         else button.removeAttribute("aria-current");
