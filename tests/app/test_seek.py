@@ -9,6 +9,7 @@ from django.test import Client
 from playwright.sync_api import Browser, expect
 
 from loomready.app import seek, store
+from loomready.app.beginnings import begin_with
 from tests.app.conftest import fresh
 
 
@@ -46,8 +47,13 @@ def test_what_is_not_there_is_said_and_what_was_typed_stays(many: Client) -> Non
 
 
 @pytest.mark.django_db
-def test_a_short_shelf_is_seen_without_seeking(weaver: Client) -> None:
-    assert 'id="find"' not in weaver.get("/shelf").content.decode()
+def test_a_short_shelf_is_seen_without_seeking(db: None, client: Client) -> None:
+    begin_with("empty")
+    for number in range(seek.MANY + 1):
+        assert 'id="find"' not in client.get("/shelf").content.decode()
+        fields = {"key": f"linen-{number}", "name": f"Linen {number}", "count": "16/1 lea"}
+        store.write("yarns", f"linen-{number}", fields, version=None, who="here")
+    assert 'id="find"' in client.get("/shelf").content.decode()
 
 
 @pytest.mark.django_db(transaction=True)
