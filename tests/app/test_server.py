@@ -86,16 +86,16 @@ def test_a_stranger_gets_one_line_and_the_terminal_none(tmp_path: Path) -> None:
     assert said == "loomready is closed.\n"
 
 
-@pytest.mark.parametrize("which", ["demo", "empty"])
-def test_a_home_that_holds_a_guild_says_that_it_stays_as_it_is(tmp_path: Path, which: str) -> None:
+def test_a_home_that_holds_a_guild_says_that_it_stays_as_it_is(tmp_path: Path) -> None:
     first = opened(tmp_path / "home", "--demo")
     assert first.stdout is not None
     first.stdout.readline()
     assert "stays as it is" not in closed(first)[1]
-    second = opened(tmp_path / "home", f"--{which}")
-    assert second.stdout is not None
-    second.stdout.readline()
-    assert f"holds a guild already: it stays as it is, and --{which} does nothing." in closed(second)[1]
+    for which in ("demo", "empty"):
+        again = opened(tmp_path / "home", f"--{which}")
+        assert again.stdout is not None
+        again.stdout.readline()
+        assert f"holds a guild already: it stays as it is, and --{which} does nothing." in closed(again)[1]
 
 
 def test_the_first_page_of_the_demo_waits_for_no_slow_library(tmp_path: Path) -> None:
