@@ -248,6 +248,15 @@ def test_a_count_that_means_nothing_is_said_beside_its_field(weaver: Client, end
     assert f'value="{ends}"' in answer.content.decode()
 
 
+def test_where_cloths_have_drafts_of_their_own_the_page_says_why_the_plan_does_not_follow(
+    weaver: Client,
+) -> None:
+    text = weaver.get("/beside/towels/count?which=over&ends=2").content.decode()
+    assert "Leave the 2 ends out" in text
+    assert "drafts of their own stand on this warp" in text
+    assert "drafts of their own" not in weaver.get("/beside/scarves/count?which=over&ends=2").content.decode()
+
+
 def test_a_backup_brings_every_step_back_once(weaver: Client) -> None:
     plan = data_of(weaver, "/beside/towels/winding")["jobs"]["winding"]["plan"]
     post(weaver, "towels", [["winding", plan, 1, 12, 1, 1, HAND], ["winding", plan, 1, 6, 0, 2, OTHER]])

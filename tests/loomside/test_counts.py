@@ -101,3 +101,18 @@ def test_a_difference_that_no_warp_has_is_refused(difference: int) -> None:
 def test_more_short_than_there_are_is_refused() -> None:
     with pytest.raises(BadInput):
         offered(cast.order(finished_width_mm=20.0), POINT, -300)
+
+
+def test_a_choice_says_what_its_plan_warns_of_and_the_plan_before_did_not() -> None:
+    order = cast.order()
+    before = {each.code for each in planned(order, POINT).problems}
+    told = 0
+    for difference in (-5, 3, 120):
+        for choice in offered(order, POINT, difference).values():
+            if choice.order is None or choice.draft is None:
+                assert choice.warnings == ()
+                continue
+            after = planned(choice.order, choice.draft).problems
+            assert choice.warnings == tuple(each.message for each in after if each.code not in before)
+            told += len(choice.warnings)
+    assert told, "no case of this test warns"

@@ -33,6 +33,7 @@ class Choice:
     """``order`` and ``draft`` None: the plan stays as it is.
 
     ``kind``: leave, selvedge, edges or center. ``rethread``: ends done already that go on another shaft.
+    ``warnings``: what the changed plan warns of and the plan before does not.
     """
 
     kind: str
@@ -41,6 +42,7 @@ class Choice:
     rethread: int
     order: WarpOrder | None = None
     draft: Draft | None = None
+    warnings: tuple[str, ...] = ()
 
 
 def choices(plan: WarpPlan, difference: int, done: Bools, again: Again, path: str) -> tuple[Choice, ...]:
@@ -61,6 +63,7 @@ def choices(plan: WarpPlan, difference: int, done: Bools, again: Again, path: st
     if any(item.draft for item in plan.order.items):
         return tuple(found)  # several drafts share this threading: each would need its own new one
     stops = {each.code for each in plan.problems if each.level == "stop"}
+    known = {each.code for each in plan.problems}
     was = web.shaft[edge : web.ends - edge]
     seen: set[bytes] = set()
     for kind, says, why, shafts in _threadings(was, difference):
@@ -76,7 +79,8 @@ def choices(plan: WarpPlan, difference: int, done: Bools, again: Again, path: st
         both = min(size, shafts.size)
         other = int((done[edge : edge + both] & (shafts[:both] != was[:both])).sum())
         other += int(done[edge + both : edge + size].sum())
-        found.append(Choice(kind, says, why, other, order, draft))
+        warnings = tuple(each.message for each in tried.problems if each.code not in known)
+        found.append(Choice(kind, says, why, other, order, draft, warnings))
     return tuple(found)
 
 

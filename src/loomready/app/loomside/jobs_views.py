@@ -238,7 +238,8 @@ def count(request: HttpRequest, key: str) -> HttpResponse:
         shown["error"] = error.line()
     except store.Conflict:
         shown["error"] = _("The plan was changed meanwhile; look at the choices again.")
-    shown |= {"plan": planned.plan, "version": entry.version}
+    several = any(item.draft for item in planned.order.items)
+    shown |= {"plan": planned.plan, "version": entry.version, "several": several}
     return render(request, "loomside/job_count.html", shown, status=422 if "error" in shown else 200)
 
 
