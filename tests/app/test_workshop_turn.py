@@ -15,6 +15,7 @@ from loomready.app.room import open_room
 from loomready.app.workshop import keep, turn_search
 from loomready.draft import shedding
 from loomready.draft.draft import Draft, drawdown, lift_plan
+from loomready.draft.edit_blank import blank
 from loomready.draft.families.registry import make
 from loomready.draft.shedding_turn import other_face, same_cloth, turned_cloth
 
@@ -265,3 +266,10 @@ def test_a_turned_draft_turns_the_yarns_of_its_warps(weaver: Client) -> None:
     weaver.post(f"/drafts/{key}/turn/turned", {"version": "1", "as": "version"})
     order = next(each for each in open_room().guild.warps if each.key == "towels")
     assert (order.warp_yarns, order.weft_yarns) == (("wool-indigo",), ("wool-rust",))
+
+
+def test_a_tie_up_that_ties_nothing_is_said(weaver: Client) -> None:
+    key = bring(blank(4, 4, 4, 4, straight=False))
+    answer = weaver.get(f"/drafts/{key}/turn/treadles", {"treadles": "4", "feet": "2", "shed": "rising"})
+    assert answer.status_code == 422
+    assert "the tie-up ties nothing" in answer.content.decode()

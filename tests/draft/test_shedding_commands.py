@@ -8,6 +8,7 @@ import pytest
 from loomready.cli import main
 from loomready.draft import wif, wif_write
 from loomready.draft.draft import drawdown, lift_plan
+from loomready.draft.edit_blank import blank
 
 SINGLES_AND_PAIRS = [[1], [2], [3], [4], [1, 2], [2, 3], [3, 4], [1, 4], [], [1, 3]]
 
@@ -78,3 +79,24 @@ def test_what_means_nothing_is_one_line_and_two(file, capsys, options) -> None:
     assert said.out == ""
     assert said.err.startswith("loomready: ")
     assert said.err.count("\n") == 1
+
+
+@pytest.mark.parametrize("json_too", [[], ["--json"]])
+def test_a_tie_up_that_ties_nothing_is_one_line(tmp_path, capsys, json_too) -> None:
+    path, out = tmp_path / "untied.wif", tmp_path / "out.wif"
+    wif_write.save(path, blank(4, 4, 4, 4, straight=False))
+    assert main(["tieup", str(path), "--treadles", "4", "-o", str(out), *json_too]) == 2
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert told.err.splitlines() == [
+        f"loomready: {path}: the tie-up ties nothing: no treadle moves a shaft; expected a tie at least"
+    ]
+    assert not out.exists()
+
+
+def test_a_lift_plan_that_lifts_nothing_takes_no_treadle(tmp_path, capsys) -> None:
+    path = tmp_path / "still.wif"
+    wif_write.save(path, lift_plan([1, 2], [[], []]))
+    assert main(["tieup", str(path), "--treadles", "4", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told == {"possible": True, "treadles": 0, "proved_least": True, "tieup": [], "treadling": [[], []]}

@@ -120,7 +120,10 @@ def tieup(
     from loomready.draft import shedding, wif, wif_write
 
     read = wif.read(draft)
-    made = shedding.fewest_treadles(read.draft, feet=feet, shed=shed.value)
+    try:
+        made = shedding.fewest_treadles(read.draft, feet=feet, shed=shed.value)
+    except BadInput as error:
+        raise error.in_file(str(draft)) from None
     fits = made.treadles <= treadles
     if out is not None and fits:
         wif_write.save(out, shedding.on_treadles(read.draft, made))

@@ -66,8 +66,10 @@ def fewest_treadles(
     Only shafts that hold ends matter, and only they are tied. On a sinking shed a pick that lifts every
     shaft takes a treadle tied to nothing. ``watch`` is told how near the search has come and may end it.
 
-    :raises BadInput: feet other than 1 to 3, a shed of another kind
+    :raises BadInput: feet other than 1 to 3, a shed of another kind, a draft whose tie-up ties nothing
     """
+    if draft.tieup is not None and not draft.tieup.any():
+        raise BadInput("the tie-up ties nothing: no treadle moves a shaft; expected a tie at least")
     if not 1 <= feet <= MOST_FEET:
         raise BadInput(f"{feet} treadles in a pick; expected 1 to {MOST_FEET} feet")
     if shed not in SHEDS:
