@@ -123,13 +123,17 @@ def _figure(shafts: int, picks: int, many: int, generator: np.random.Generator) 
 
 
 def _waves(shafts: int, picks: int, many: int, generator: np.random.Generator) -> Bools:
-    """Three fine waves that cross one another; many of the plans are the same from both ends of the order."""
+    """Three waves that cross one another; most of the plans are the same from both ends of the order.
+
+    The second is as fine as the first along the shafts, the third twice as fine: what does not rhyme is noise.
+    """
     across = np.arange(shafts)[None, None, :]
     along = np.arange(picks)[None, :, None]
     height = np.zeros((many, picks, shafts))
-    mirrored = (generator.random(many) < 0.6)[:, None, None]
-    for weight in (1.0, 0.8, 0.6):
-        fine = generator.uniform(0.14, 0.5, many)[:, None, None]
+    mirrored = (generator.random(many) < 0.75)[:, None, None]
+    first = generator.uniform(0.1, 0.36, many)[:, None, None]
+    for weight, times in ((1.0, 1), (0.8, 1), (0.5, 2)):
+        fine = times * first
         turns = generator.integers(0, picks // 2 + 1, many)[:, None, None] / picks
         phase = generator.choice([0.0, 0.25, 0.5], many)[:, None, None]
         one, other = 2 * np.pi * (fine * across + phase), 2 * np.pi * turns * along
