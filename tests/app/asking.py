@@ -47,6 +47,8 @@ PAGES = (
     "/warps-new",
     "/warps/scarves",
     "/warps/scarves/cloth",
+    "/warps/scarves/colors",
+    "/warps/scarves/size",
     "/boards",
     "/boards-new",
     "/boards-new?layout=mill",
