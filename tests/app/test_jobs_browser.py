@@ -444,3 +444,39 @@ def test_the_time_of_a_job_is_counted_without_a_clock_and_handed_to_what_happene
     phone.get_by_role("button", name="more").click()
     phone.get_by_role("link", name="Put it into what really happened").click()
     expect(phone.get_by_label("Winding, hours")).to_have_value("1:05")
+
+
+_GAPS = """() => {
+  const boxes = [...document.querySelectorAll("#card .digit")].map((each) => {
+    const range = document.createRange();
+    range.selectNodeContents(each);
+    return range.getBoundingClientRect();
+  }).sort((a, b) => a.top - b.top || a.left - b.left);
+  return boxes.slice(1).filter((box, at) => box.top === boxes[at].top && box.left > boxes[at].left)
+    .map((box) => box.left - Math.max(...boxes
+      .filter((other) => other.top === box.top && other.left < box.left).map((other) => other.right)));
+}"""
+
+
+def test_numbers_of_two_figures_keep_apart(phone: Page) -> None:
+    def larger(route: Route) -> None:
+        """The same threading, ten shafts further back."""
+        answer = route.fetch()
+
+        def further(found: re.Match[str]) -> str:
+            return f'"shafts":[{",".join(str(int(each) and int(each) + 10) for each in found[1].split(","))}]'
+
+        route.fulfill(response=answer, body=re.sub(r'"shafts":\[([\d,]+)\]', further, answer.text()))
+
+    phone.route("**/beside/towels/threading", larger)
+    phone.goto("/beside/towels/threading")
+    done_next(phone, 3)
+    expect(phone.locator("#card .digit").first).to_have_text(re.compile(r"^1\d$"))
+    gaps = phone.evaluate(_GAPS)
+    phone.goto("/beside/towels/weaving")
+    done_next(phone)
+    for _ in range(8):
+        done_next(phone)
+        gaps += phone.evaluate(_GAPS)
+    assert len(gaps) > 20
+    assert min(gaps) >= 3

@@ -105,9 +105,11 @@ function nextCone(job, step, words) {
 
 /** Figures side by side, in the direction in which she works. */
 function figures(page, cells, screen, columns) {
-  const grid = make("div", `figures of-${columns}${toRight(page, screen) ? "" : " leftward"}`, ...cells);
-  return grid;
+  return make("div", `figures of-${columns}${wide(cells)}${toRight(page, screen) ? "" : " leftward"}`, ...cells);
 }
+
+/** Shafts and treadles from 10 on take more room. */
+const wide = (cells) => (cells.some((cell) => cell.querySelector(".digit").textContent.length > 1) ? " wide" : "");
 
 /** Up to four stand in one line, more in two. */
 const columnsFor = (count) => (count > 6 ? 4 : count > 4 ? 3 : count);
@@ -150,7 +152,7 @@ function take(page, job, { group }, done) {
   const shafts = [...counts.keys()].sort((a, b) => a - b);
   const cells = shafts.map((shaft) =>
     make("div", "cell", make("span", "of", shafts.length > 8 ? String(shaft) : fill(words.shaft, { n: shaft })), make("span", "digit", number(counts.get(shaft)))));
-  const columns = shafts.length > 8 ? 6 : shafts.length > 4 ? 4 : shafts.length;
+  const columns = shafts.length > 12 ? 8 : shafts.length > 8 ? 6 : shafts.length > 4 ? 4 : shafts.length;
   return {
     place: group.place,
     count: endsOf(page, group.first, group.last, job.units),
@@ -169,7 +171,7 @@ function frame(page, job, done) {
     bar.style.setProperty("--share", String(count / most));
     return make("div", "left", make("b", "", number(count)), bar, make("span", "", String(shaft)));
   });
-  return make("div", "frame", make("p", "quiet", page.words.left_on), make("div", "lefts", ...bars));
+  return make("div", "frame", make("p", "quiet", page.words.left_on), make("div", `lefts${bars.length > 8 ? " many" : ""}`, ...bars));
 }
 
 function threading(page, job, screen) {
@@ -254,9 +256,9 @@ function weaving(page, job, { pick }) {
   weft.style.setProperty("--yarn", yarn.color);
   const piece = job.pieces.find((each) => pick <= each.last) ?? job.pieces.at(-1);
   const border = piece.border && pick > piece.last - piece.border ? words.border_now : "";
-  const wide = pressed.some((each) => each > 9);
-  const few = pressed.length <= 1 ? 1 : pressed.length <= 4 ? 4 : wide ? 5 : 6;
-  const grid = make("div", `figures of-${few}`, ...cells);
+  const roomy = pressed.length <= 10 && wide(cells);
+  const few = pressed.length <= 1 ? 1 : pressed.length <= 4 ? 4 : roomy ? 5 : 6;
+  const grid = make("div", `figures of-${few}${wide(cells)}`, ...cells);
   const told_change = before && !rises.length && !sinks.length ? words.as_before : change;
   const lines = [make("p", "strong", shed.up.length ? told_change : words.no_shed)];
   if (shed.treadles) lines.push(make("p", "quiet", fill(words.shafts_up, { list: shed.up.join(" ") })));

@@ -2,6 +2,7 @@
 
 const SVG = "http://www.w3.org/2000/svg";
 const WIDE = 600;
+const MANY = 60; // brackets that still show one by one on a phone
 
 /** @param {HTMLElement} web @param {any} page @param {string} name */
 export function overWeb(web, page, name) {
@@ -52,8 +53,9 @@ export function overWeb(web, page, name) {
 function brackets(web, job, right) {
   const under = web.querySelector(".brackets") ?? web.appendChild(document.createElementNS(SVG, "svg"));
   const units = job.ends ?? job.units;
-  const spans = job.bouts ?? job.groups?.map(({ first, last }) => [first, last])
+  const each = job.bouts ?? job.groups?.map(({ first, last }) => [first, last])
     ?? (job.pieces ? piecesOf(job.pieces) : job.steps.map(({ first, last }) => [first, last]));
+  const spans = each.length > MANY ? tens(each) : each;
   // In a box about as wide as the page, so that no line is stretched.
   const unit = WIDE / units;
   const gap = Math.min(2, spans.length > 1 ? WIDE / spans.length / 6 : 0);
@@ -69,6 +71,10 @@ function brackets(web, job, right) {
   path.setAttribute("d", lines.join(""));
   web.dataset.brackets = String(spans.length);
 }
+
+/** Ten groups under one bracket. */
+const tens = (spans) => spans.filter((_, at) => at % 10 === 0)
+  .map(([first], at) => [first, spans[Math.min(at * 10 + 9, spans.length - 1)][1]]);
 
 const piecesOf = (pieces) => pieces.map(({ last }, at) => [at ? pieces[at - 1].last + 1 : 1, last]);
 
