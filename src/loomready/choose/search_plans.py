@@ -125,7 +125,8 @@ def _figure(shafts: int, picks: int, many: int, generator: np.random.Generator) 
 def _waves(shafts: int, picks: int, many: int, generator: np.random.Generator) -> Bools:
     """Three waves that cross one another; most of the plans are the same from both ends of the order.
 
-    The second is as fine as the first along the shafts, the third twice as fine: what does not rhyme is noise.
+    The second is as fine as the first along the shafts, the third twice as fine: others look
+    like noise.
     """
     across = np.arange(shafts)[None, None, :]
     along = np.arange(picks)[None, :, None]
