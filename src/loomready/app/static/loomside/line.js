@@ -78,7 +78,7 @@ export class Line {
       const refused = error instanceof Refused ? error : null;
       if (refused?.status === 413 && rows.length > LEAST) {
         this.most = Math.max(LEAST, rows.length >> 2);
-        this.pause = EVERY;
+        this.pause = 0;
       }
       this.#reach(false, refused);
     }
