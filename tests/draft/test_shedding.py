@@ -47,6 +47,10 @@ def test_the_least_is_the_least_on_four_shafts(lifts: set[int], feet: int) -> No
 @settings(max_examples=80, deadline=None)
 @given(draft=drafts(max_picks=10, max_shafts=6), feet=st.integers(1, 3), shed=SHEDS)
 def test_the_cloth_is_the_same_on_every_shed(draft, feet: int, shed: shedding.Shed) -> None:
+    if draft.tieup is not None and not draft.tieup.any():
+        with pytest.raises(BadInput, match="ties nothing"):
+            shedding.fewest_treadles(draft, feet=feet, shed=shed)
+        return
     made = shedding.fewest_treadles(draft, feet=feet, shed=shed)
     woven = shedding.on_treadles(draft, made)
     assert np.array_equal(drawdown(woven), drawdown(draft))
