@@ -64,7 +64,7 @@ def matching_webs(
     of a repeat of so many ends. The earliest start is taken.
 
     >>> [(web.start, web.ends, web.more) for web in matching_webs([2], 6, 60, most=2)]
-    [(1, 61, 1), (2, 59, 5)]
+    [(2, 59, 5), (1, 61, 1)]
     """
     found: list[MatchingWeb] = []
     step = 0
