@@ -92,6 +92,17 @@ def test_one_line_with_the_address_and_a_clean_end(tmp_path: Path) -> None:
     assert code in (0, 130)
 
 
+def test_it_can_be_stopped_where_a_script_started_it_behind_itself(tmp_path: Path) -> None:
+    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        process = opened(tmp_path / "home", "--empty")
+    finally:
+        signal.signal(signal.SIGINT, before)
+    assert process.stdout is not None
+    process.stdout.readline()
+    assert closed(process) == (0, "loomready is closed.\n")
+
+
 def test_a_second_process_in_the_same_home_says_so(tmp_path: Path) -> None:
     first = opened(tmp_path / "home", "--empty")
     assert first.stdout is not None

@@ -92,7 +92,9 @@ def _serve(listening: socket.socket, says: str, open_at: str | None) -> None:
         asyncore_use_poll=True,  # select() takes no file above 1024
     )
     server.channel_class = Channel
-    signal.signal(signal.SIGTERM, _stop)
+    # Said outright: a shell script that starts it behind itself has Ctrl-C ignored.
+    for number in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(number, _stop)
 
     def ready() -> None:
         print(f"loomready is open at {says}  (Ctrl-C closes it)", flush=True)
