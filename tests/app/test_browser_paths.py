@@ -36,6 +36,7 @@ def test_many_files_come_in_and_each_that_fails_says_why(page: Page) -> None:
 def test_files_dropped_on_the_page_come_in(page: Page) -> None:
     begin(page, "Begin our own guild")
     page.get_by_role("link", name="Drafts", exact=True).click()
+    page.wait_for_url("**/drafts")
     text = (DRAFTS / "broken-twill.wif").read_text()
     page.evaluate(
         """(text) => {
