@@ -53,6 +53,7 @@ def test_files_dropped_on_the_page_come_in(page: Page) -> None:
 def test_files_that_are_too_large_are_said_before_they_are_sent(page: Page) -> None:
     look_around(page)
     page.get_by_role("link", name="Drafts", exact=True).click()
+    page.wait_for_url("**/drafts")
     field = page.get_by_label("WIF files")
     field.evaluate("(field) => { field.dataset.most = '100' }")
     field.set_input_files(DRAFTS / "broken-twill.wif")
