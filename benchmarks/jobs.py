@@ -122,7 +122,7 @@ def run() -> list[Row]:
             process.terminate()
             process.wait(timeout=20)
     return [
-        Row("saved file of a 1,000-end warp, 24 shafts", size / 1e6, "500 kB", 0.5, limit=1.0),
+        Row("saved file of a 1,000-end warp, 24 shafts", size / 1000, "500 kB", 500, 1.0, unit="kB"),
         *(
             Row(f"a step of {job} paints, {THROTTLE} times slower", took, "50 ms", 0.05, limit=1.0)
             for job, took in steps.items()
