@@ -66,6 +66,7 @@ def test_a_two_block_lace_is_made_from_nothing_and_printed(page: Page) -> None:
     page.get_by_role("link", name="Make a draft").click()
     page.get_by_role("link", name=re.compile("^4 shafts")).click()
     page.get_by_role("link", name=re.compile("^Huck lace")).click()
+    page.wait_for_url("**/make/huck-lace**")
     cloth = page.get_by_role("img", name="The cloth")
     before = cloth.get_attribute("src")
     profile = page.get_by_role("textbox", name="Profile of the threading")
