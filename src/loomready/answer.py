@@ -28,6 +28,8 @@ def warp_as_json(plan: WarpPlan) -> Json:
         "ends": plan.web.ends,
         "heddle_ends": plan.web.heddle_ends,
         "width_in_reed_mm": plan.width_in_reed_mm,
+        "finished_width_mm": plan.finished_width_mm,
+        "threading": (plan.web.shaft + 1).tolist(),
         "warp_length_m": plan.warp_length_m,
         "picks": plan.picks,
         "sett_per_cm": plan.sett_per_cm,

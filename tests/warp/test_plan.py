@@ -7,6 +7,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from loomready.answer import warp_as_json
 from loomready.draft.draft import lift_plan
 from loomready.model.guild import Item, Reed
 from loomready.problems import BadInput
@@ -53,6 +54,26 @@ def test_an_item_with_its_own_weft_takes_its_own_share():
     fern, chalk = made.yarns
     assert chalk.weft_m == pytest.approx(np.ceil(first.picks / 2) * 0.465 * 1.05)
     assert fern.weft_m == pytest.approx((first.picks // 2 + second.picks) * 0.465 * 1.05)
+
+
+def test_picks_are_rounded_up_for_each_piece_and_each_begins_at_pick_1():
+    three = lift_plan([1, 2, 3, 4], [[1, 2], [3, 4], [2, 3]], weft_colors=[0, 1, 1])
+    items = (Item(0.253, count=4), Item(0.5))
+    made = plan(order(items=items, weft_yarns=("chalk", "fern"), sample_m=0.101), draft=three)
+    each, last, sample = np.ceil(800 * np.array([0.253 / 0.92, 0.5 / 0.92, 0.101])).astype(int)
+    assert made.picks == 4 * each + last + sample
+    chalk = next(need for need in made.yarns if need.yarn.key == "chalk")
+    first_color = 4 * np.ceil(each / 3) + np.ceil(last / 3) + np.ceil(sample / 3)
+    assert chalk.weft_m == pytest.approx(first_color * made.width_in_reed_mm / 1000 * 1.05)
+
+
+def test_the_document_gives_the_finished_width_and_the_shaft_of_every_end():
+    made = plan(order(floating_selvedges=True))
+    document = warp_as_json(made)
+    assert document["finished_width_mm"] == pytest.approx(made.finished_width_mm)
+    assert len(document["threading"]) == document["ends"]
+    assert document["threading"][:6] == [0, 1, 2, 3, 4, 1]
+    assert document["threading"][-1] == 0
 
 
 def test_a_short_cone_stops_the_plan_and_says_how_many_ends_are_missing():

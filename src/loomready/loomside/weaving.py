@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
 from loomready.loomside.lifting import lifting
 from loomready.loomside.threading import loom_shaft
-from loomready.warp.length import woven_m
+from loomready.model.guild import Item
+from loomready.warp.length import picks_in
 from loomready.warp.result import WarpPlan, Weft
-from loomready.warp.rounding import whole_up
 from loomready.warp.width import roles_of
 
 
@@ -25,7 +26,7 @@ class Pick:
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """Picks woven on without a break, ``first`` to ``last`` from 1; ``repeat`` is woven round and round."""
+    """The picks of one piece, ``first`` to ``last`` from 1; ``repeat`` is woven as a continuous repeat."""
 
     first: int
     last: int
@@ -57,49 +58,47 @@ class Weaving:
 
 
 def weaving(plan: WarpPlan) -> Weaving:
-    stretches, at = [], 0
-    for weft in plan.wefts:
-        stretches.append(_stretch(plan, weft, at + 1))
-        at += weft.picks
+    """Every piece in the order in which it is woven, the sample first; each begins at pick 1 of its draft."""
+    stretches: list[Stretch] = []
+    pieces: list[Piece] = []
+    at = 0
+    woven = {number: (weft, picks) for weft in plan.wefts for number, picks, _ in weft.pieces}
+    repeats = {id(weft): _repeat(plan, weft) for weft in plan.wefts}
+    for number, copy, item in _in_order(plan):
+        weft, picks = woven[number]
+        last = at + picks
+        hem_m = 0.0 if item is None else item.hem_m / (1 - plan.order.shrink_length)
+        label = "sample" if item is None else _label(number, copy, item)
+        border = min(picks, picks_in(hem_m, weft.picks_per_cm))
+        fringe_m = 0.0 if item is None else 2 * item.fringe_m
+        stretches.append(Stretch(at + 1, last, label, 10 / weft.picks_per_cm, repeats[id(weft)]))
+        pieces.append(Piece(at + 1, last, label, border, fringe_m))
+        at = last
     used = sorted({shaft for shaft in loom_shaft(plan) if shaft is not None})
-    return Weaving(at, tuple(used), tuple(stretches), tuple(_pieces(plan)))
+    return Weaving(at, tuple(used), tuple(stretches), tuple(pieces))
 
 
-def _stretch(plan: WarpPlan, weft: Weft, first: int) -> Stretch:
+def _in_order(plan: WarpPlan) -> Iterator[tuple[int, int, Item | None]]:
+    """(number, copy, item) of each piece; number 0 and no item: the sample."""
+    if plan.order.sample_m:
+        yield 0, 1, None
+    for number, item in enumerate(plan.order.items, start=1):
+        for copy in range(1, item.count + 1):
+            yield number, copy, item
+
+
+def _label(number: int, copy: int, item: Item) -> str:
+    return f"item {number}" if item.count == 1 else f"item {number}, {copy} of {item.count}"
+
+
+def _repeat(plan: WarpPlan, weft: Weft) -> tuple[Pick, ...]:
     woven = lifting(weft.draft, plan.loom, loom_shaft(plan))
     roles = roles_of(weft.draft.weft_colors)[: woven.repeat].tolist()
     pressed = woven.treadles or (None,) * woven.repeat
-    picks = tuple(
+    return tuple(
         Pick(tuple((np.flatnonzero(up) + 1).tolist()), treadles, weft.yarns[role])
         for up, treadles, role in zip(woven.up, pressed, roles, strict=True)
     )
-    return Stretch(first, first + weft.picks - 1, weft.label, 10 / weft.picks_per_cm, picks)
-
-
-def _pieces(plan: WarpPlan) -> list[Piece]:
-    """Sample first, then the items; alike ones are woven together, as the stretches are."""
-    order = plan.order
-    wanted: dict[tuple[object, ...], list[tuple[str, float, float, float, float]]] = {}
-    if order.sample_m:
-        kind = (order.draft, order.weft_yarns, order.picks_per_cm)
-        wanted[kind] = [("sample", order.sample_m, order.picks_per_cm, 0.0, 0.0)]
-    for number, item in enumerate(order.items, start=1):
-        per_cm = item.picks_per_cm or order.picks_per_cm
-        kind = (item.draft or order.draft, item.weft_yarns or order.weft_yarns, per_cm)
-        hem_m = item.hem_m / (1 - order.shrink_length)
-        for copy in range(1, item.count + 1):
-            label = f"item {number}" if item.count == 1 else f"item {number}, {copy} of {item.count}"
-            made = (label, woven_m(item, order), per_cm, hem_m, 2 * item.fringe_m)
-            wanted.setdefault(kind, []).append(made)
-    pieces, exact, done = [], 0.0, 0
-    for label, length_m, per_cm, hem_m, fringe_m in (each for group in wanted.values() for each in group):
-        exact += per_cm * 100 * length_m
-        last = max(done, min(plan.picks, whole_up(exact)))
-        if last > done:
-            border = min(last - done, round(hem_m * 100 * per_cm))
-            pieces.append(Piece(done + 1, last, label, border, fringe_m))
-        done = last
-    return pieces
 
 
 def signs(plan: WarpPlan) -> list[str]:

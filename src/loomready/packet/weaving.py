@@ -11,7 +11,7 @@ from loomready.model.guild import Item, Loom
 from loomready.packet.words import Data, Letters, runs_shown
 from loomready.units import Shown
 from loomready.warp.bouts import runs
-from loomready.warp.length import woven_m
+from loomready.warp.length import picks_in, woven_m
 from loomready.warp.result import WarpPlan, Weft
 from loomready.warp.width import roles_of
 
@@ -51,7 +51,7 @@ def _order(plan: WarpPlan) -> list[Data]:
                 "what": "Sample",
                 "times": "",
                 "length": show.piece(order.sample_m),
-                "picks": f"{_picks(order.sample_m, order.picks_per_cm):,}",
+                "picks": f"{picks_in(order.sample_m, order.picks_per_cm):,}",
                 "hem": "–",
                 "fringe": "–",
                 "finished": "–",
@@ -69,15 +69,11 @@ def _piece(plan: WarpPlan, show: Shown, number: int, item: Item) -> Data:
         "what": f"Item {number}",
         "times": f"{item.count:,} ×",
         "length": show.piece(length_m),
-        "picks": f"{_picks(length_m, item.picks_per_cm or order.picks_per_cm):,}",
+        "picks": f"{picks_in(length_m, item.picks_per_cm or order.picks_per_cm):,}",
         "hem": show.piece(item.hem_m / (1 - order.shrink_length)) if item.hem_m else "–",
         "fringe": show.piece(item.fringe_m) if item.fringe_m else "–",
         "finished": show.piece(item.finished_length_m),
     }
-
-
-def _picks(length_m: float, per_cm: float) -> int:
-    return round(length_m * 100 * per_cm)
 
 
 def _weft(plan: WarpPlan, letters: Letters, weft: Weft) -> Data:
@@ -86,7 +82,6 @@ def _weft(plan: WarpPlan, letters: Letters, weft: Weft) -> Data:
     keys = [weft.yarns[role] for role in roles_of(weft.draft.weft_colors)[: woven.repeat].tolist()]
     used = shafts_used(plan)
     treadles = woven.treadles
-    whole, rest = divmod(weft.picks, woven.repeat)
     columns = len(used) if treadles is None or woven.tieup is None else woven.tieup.shape[1]
     color_runs = runs(np.asarray([weft.yarns.index(key) for key in keys]))
     return {
@@ -95,8 +90,7 @@ def _weft(plan: WarpPlan, letters: Letters, weft: Weft) -> Data:
         "facts": [
             f"{show.sett(weft.picks_per_cm)} on the loom, tension off",
             f"{show.piece(weft.woven_m)} to weave in all, {some(weft.picks, 'pick')}",
-            f"repeat of {some(woven.repeat, 'pick')}: {some(whole, 'time')}"
-            + (f" and {some(rest, 'pick')} more" if rest else ""),
+            *dict.fromkeys(_repeats(number, picks, woven.repeat) for number, picks, _ in weft.pieces),
         ],
         "key": [letters.chip(plan, key) for key in dict.fromkeys(weft.yarns)],
         "colors": runs_shown(plan, letters, [(weft.yarns[which], count) for which, count in color_runs]),
@@ -110,6 +104,14 @@ def _weft(plan: WarpPlan, letters: Letters, weft: Weft) -> Data:
         "cells": [f"{number}" for number in (used if treadles is None else range(1, columns + 1))],
         "picks": _rows(plan, letters, woven, keys, used, columns),
     }
+
+
+def _repeats(number: int, picks: int, repeat: int) -> str:
+    """How often a piece weaves the repeat, from its own pick 1."""
+    whole, rest = divmod(picks, repeat)
+    which = "Sample" if number == 0 else f"Item {number}"
+    more = f" and {some(rest, 'pick')} more" if rest else ""
+    return f"{which}: begin at pick 1; the repeat of {some(repeat, 'pick')} {some(whole, 'time')}{more}"
 
 
 def _too_few(loom: Loom, woven: Lifting) -> str:

@@ -30,40 +30,50 @@ def lengths(order: WarpOrder, waste_m: float) -> Lengths:
     )
 
 
+def picks_in(length_m: float, picks_per_cm: float) -> int:
+    """Picks of one piece of a woven length: rounded up, each piece by itself."""
+    return whole_up(length_m * 100 * picks_per_cm)
+
+
 def wefts(order: WarpOrder, drafts: Mapping[str, Draft]) -> tuple[Weft, ...]:
-    """The stretches of weaving. Items alike in draft, yarns and picks are woven on without a break.
+    """What is woven on the warp, the sample first. Pieces alike in draft, yarns and ppi are grouped.
 
-    Picks are rounded up in total: each stretch ends where the running total, rounded up, says.
+    Picks are rounded up for each piece, and every piece begins at pick 1 of its draft.
     """
-    stretches: dict[tuple[str, tuple[str, ...], float], tuple[list[str], float]] = {}
-
-    def add(label: str, draft: str, yarns: tuple[str, ...], picks_per_cm: float, length_m: float) -> None:
-        labels, sofar = stretches.get((draft, yarns, picks_per_cm), ([], 0.0))
-        stretches[draft, yarns, picks_per_cm] = ([*labels, label], sofar + length_m)
-
+    grouped: dict[tuple[str, tuple[str, ...], float], list[tuple[int, str, float, int]]] = {}
     if order.sample_m:
-        add("sample", order.draft, order.weft_yarns, order.picks_per_cm, order.sample_m)
+        kind = (order.draft, order.weft_yarns, order.picks_per_cm)
+        grouped[kind] = [(0, "sample", order.sample_m, 1)]
     for number, item in enumerate(order.items, start=1):
         label = f"item {number}" if item.count == 1 else f"item {number}, {item.count} times"
-        yarns = item.weft_yarns or order.weft_yarns
-        per_cm = item.picks_per_cm or order.picks_per_cm
-        add(label, item.draft or order.draft, yarns, per_cm, woven_m(item, order) * item.count)
-
-    made, exact, done = [], 0.0, 0
-    for (draft, yarns, per_cm), (labels, length_m) in stretches.items():
-        exact += per_cm * 100 * length_m
-        picks = whole_up(exact) - done
-        done += picks
-        made.append(Weft("; ".join(labels), drafts[draft], yarns, per_cm, length_m, picks))
-    return tuple(made)
+        kind = (
+            item.draft or order.draft,
+            item.weft_yarns or order.weft_yarns,
+            item.picks_per_cm or order.picks_per_cm,
+        )
+        grouped.setdefault(kind, []).append((number, label, woven_m(item, order), item.count))
+    return tuple(
+        Weft(
+            label="; ".join(label for _, label, _, _ in alike),
+            draft=drafts[draft],
+            yarns=yarns,
+            picks_per_cm=per_cm,
+            woven_m=sum(length_m * count for _, _, length_m, count in alike),
+            pieces=tuple((n, picks_in(length_m, per_cm), count) for n, _, length_m, count in alike),
+        )
+        for (draft, yarns, per_cm), alike in grouped.items()
+    )
 
 
 def picks_by_yarn(weft: Weft) -> dict[str, int]:
-    """Picks of each yarn when the draft's picks are woven round and round from pick 1."""
+    """Picks of each yarn: each piece weaves the draft as a continuous repeat from its pick 1."""
     role = roles_of(weft.draft.weft_colors)
-    whole, part = divmod(weft.picks, weft.draft.picks)
     size = len(weft.yarns)
-    each = whole * np.bincount(role, minlength=size) + np.bincount(role[:part], minlength=size)
+    each = np.zeros(size, dtype=np.int64)
+    for _, picks, count in weft.pieces:
+        whole, part = divmod(picks, weft.draft.picks)
+        once = whole * np.bincount(role, minlength=size) + np.bincount(role[:part], minlength=size)
+        each += count * once
     found: dict[str, int] = {}
     for key, count in zip(weft.yarns, each.tolist(), strict=True):
         found[key] = found.get(key, 0) + count

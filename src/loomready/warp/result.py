@@ -154,14 +154,22 @@ class RaddleSpread:
 
 @dataclass(frozen=True, slots=True)
 class Weft:
-    """One stretch of weaving: its draft, yarns and picks, in the order in which they are woven."""
+    """What is woven alike: one draft, its yarns and picks per cm.
+
+    ``pieces``: (number, picks, count) for each piece so woven: its number in the order (0: the sample), the
+    picks of one such piece, how many of it. Each piece begins at pick 1 of the draft.
+    """
 
     label: str
     draft: Draft
     yarns: tuple[str, ...]
     picks_per_cm: float
     woven_m: float
-    picks: int
+    pieces: tuple[tuple[int, int, int], ...]
+
+    @property
+    def picks(self) -> int:
+        return sum(picks * count for _, picks, count in self.pieces)
 
 
 @dataclass(frozen=True, slots=True)
