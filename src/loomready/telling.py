@@ -11,7 +11,7 @@ from loomready.model.guild import Board
 from loomready.problems import Problem
 from loomready.units import Shown, System
 from loomready.warp.report import figures
-from loomready.warp.result import GuildPlan, WarpPlan
+from loomready.warp.result import GuildPlan, WarpPlan, YarnNeed
 
 SIGNS = {"stop": "STOP", "warn": "look"}
 
@@ -26,10 +26,35 @@ def tell_plan(plan: GuildPlan) -> str:
     return "\n".join(lines) + "\n"
 
 
+def state_of(plan: WarpPlan) -> str:
+    """Where the warp stands, in a few words."""
+    if plan.order.off is not None:
+        return "off the loom"
+    if plan.stopped:
+        return "can't be dressed as planned"
+    return "ready to wind" if plan.order.wound is None else "wound"
+
+
+def _yarn(plan: WarpPlan, need: YarnNeed) -> str:
+    """What one yarn gave already, what it has to give, and whether it lasts."""
+    show = Shown(plan.guild.units)
+    cost = "" if need.cost is None else f", {need.cost:.2f} {plan.guild.currency or ''}".rstrip()
+    name, all_m = need.yarn.name, need.warp_m + need.weft_m
+    if plan.order.off is not None:
+        return f"  {name}: used {show.yarn(all_m)} ({show.weight(need.weight_g)}{cost})"
+    sure = f"sure {show.yarn(need.usable_m)} after reserve, expected {show.yarn(need.on_shelf_m)}"
+    word = "enough" if need.enough else "NOT ENOUGH"
+    if plan.order.wound is None:
+        return f"  {name}: needs {show.yarn(all_m)} ({show.weight(need.weight_g)}{cost}); {sure}: {word}"
+    wound = f"{show.yarn(need.warp_m)} wound" if need.warp_ends else ""
+    weft = f"needs {show.yarn(need.weft_m)} of weft; {sure}: {word}" if need.weft_m else ""
+    return f"  {name}: {'; '.join(part for part in (wound, weft) if part)}"
+
+
 def _warp(plan: WarpPlan) -> Iterator[str]:
     show = Shown(plan.guild.units)
     title = plan.draft.title or plan.order.draft
-    state = "cannot be dressed so" if plan.stopped else "ready to wind"
+    state = state_of(plan)
     yield f"{plan.order.key} on {plan.loom.name}: {title} ({state})"
     yield ""
     for figure in figures(plan):
@@ -50,18 +75,13 @@ def _warp(plan: WarpPlan) -> Iterator[str]:
         if loom is not None
     )
     yield ""
+    nothing = "no cone is left" if plan.order.wound is None and plan.order.off is None else "wound"
     for bout in plan.bouts:
-        cones = ", ".join(f"{count} from {key}" for key, count in bout.cones) or "no cone is left"
+        cones = ", ".join(f"{count} from {key}" for key, count in bout.cones) or nothing
         yield f"  Bout {bout.number}: ends {bout.first_end}-{bout.last_end}, {bout.ends} ends ({cones})"
     yield ""
     for need in plan.yarns:
-        needed = show.yarn(need.warp_m + need.weft_m)
-        cost = "" if need.cost is None else f", {need.cost:.2f} {plan.guild.currency or ''}".rstrip()
-        word = "enough" if need.enough else "NOT ENOUGH"
-        yield (
-            f"  {need.yarn.name}: needs {needed} ({show.weight(need.weight_g)}{cost}); "
-            f"sure {show.yarn(need.usable_m)} after reserve, expected {show.yarn(need.on_shelf_m)}: {word}"
-        )
+        yield _yarn(plan, need)
     if plan.problems:
         yield ""
         yield from (f"  {line}" for line in _problems(plan.problems))

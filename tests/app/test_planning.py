@@ -78,11 +78,17 @@ def planned(key: str) -> WarpPlan:
     return made.plan
 
 
-def test_a_warp_that_is_cut_off_claims_nothing(weaver: Client) -> None:
-    yarns = {need.yarn.key for need in planned("towels").yarns}
-    assert all("towels" in claims(yarn) for yarn in yarns)
+def test_what_a_cut_off_warp_used_is_gone_until_its_cones_are_weighed_again(weaver: Client) -> None:
+    needs = planned("towels").yarns
+    before = {need.yarn.key: claims(need.yarn.key)["towels"] for need in needs}
     weaver.post("/warps/towels/step", {"step": "cut off"})
-    assert not any("towels" in claims(yarn) for yarn in yarns)
+    assert {need.yarn.key: claims(need.yarn.key)["towels"] for need in needs} == before
+    for need in needs:
+        for cone in (each for each in open_room().guild.cones if each.yarn == need.yarn.key):
+            address = f"/shelf/cone/{cone.key}/weigh"
+            weaver.post(address, form_of(weaver, address) | {"gross": f"{cone.tare_g + 1:.0f} g"})
+    assert {claims(need.yarn.key)["towels"].split()[0] for need in needs} == {"0"}
+    assert not planned("towels").problems
 
 
 def test_a_slip_is_said_in_the_weavers_words(weaver: Client) -> None:

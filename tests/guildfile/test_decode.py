@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from typing import Any
 
 import pytest
@@ -95,10 +95,10 @@ def test_a_numbered_cone_steps_past_a_key_that_is_taken():
         ({"cones_1_tare": "456 g"}, "[cones 1] tare: is more than gross"),
         ({"cones_1_lot": 7}, "[cones 1] lot: 7 is no text"),
         ({"cones_1_lot": "a\nb"}, "[cones 1] lot: "),
-        ({"cones_1_weighed": "2026-04-11"}, '[cones 1] weighed: "2026-04-11" is no bare date'),
+        ({"cones_1_weighed": "2026-04-11"}, '[cones 1] weighed: "2026-04-11" is no date'),
         (
-            {"cones_1_weighed": datetime(2026, 4, 11, 9)},
-            "[cones 1] weighed: 2026-04-11 09:00:00 is no bare date",
+            {"cones_1_weighed": datetime(2026, 4, 11, 9, tzinfo=UTC)},
+            "[cones 1] weighed: 2026-04-11 09:00:00+00:00 is no date",
         ),
         (
             {"cones_1_yarn": "rusk"},

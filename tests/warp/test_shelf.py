@@ -1,7 +1,7 @@
 """Which cone gives which end, and what is left."""
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, datetime
 
 import numpy as np
 import pytest
@@ -18,8 +18,8 @@ def shelf(*cones):
     return Shelf(guild(cones=cones))
 
 
-def served(stock, *wants, length=10.0, reserve=0.0, mix=False, wound=None):
-    return give(stock, YARN, wants, length, reserve=reserve, mix_lots=mix, wound=wound)
+def served(stock, *wants, length=10.0, reserve=0.0, mix=False, wound=None, off=None):
+    return give(stock, YARN, wants, length, reserve=reserve, mix_lots=mix, wound=wound, off=off)
 
 
 @given(st.lists(st.integers(0, 30), min_size=1, max_size=6), st.integers(0, 90))
@@ -79,14 +79,72 @@ def test_two_colors_of_one_yarn_may_take_a_lot_each():
     assert made.cones_of_role == {0: (("b", 4),), 1: (("a", 5),)}
 
 
-def test_a_wound_warp_claims_ends_only_from_cones_weighed_before_and_still_its_weft():
+def test_a_wound_warp_took_its_ends_from_cones_weighed_on_that_day_or_before_and_claims_its_weft():
     stock = shelf(
         cone("a", meters=50.0, weighed=date(2026, 3, 1)), cone("b", meters=50.0, weighed=date(2026, 3, 9))
     )
     made = served(stock, Want(0, ends=8), Want(-1, weft_m=20.0), wound=date(2026, 3, 9))
-    assert {use.cone: use.ends for use in made.uses} == {"a": 5, "b": 0}
+    assert {use.cone: use.ends for use in made.uses} == {"a": 5, "b": 3}
+    assert made.unclear == ("b",)
     assert (made.missing_ends, made.missing_weft_m) == (0, 0)
     assert sum(use.weft_m for use in made.uses) == pytest.approx(20.0)
+
+
+def test_a_cone_weighed_after_the_winding_knows_of_it():
+    stock = shelf(
+        cone("a", meters=50.0, weighed=date(2026, 3, 1)), cone("b", meters=50.0, weighed=date(2026, 3, 10))
+    )
+    made = served(stock, Want(0, ends=8), wound=date(2026, 3, 9))
+    assert {use.cone: use.ends for use in made.uses} == {"a": 5, "b": 0}
+    assert (made.missing_ends, made.weigh_again, made.unclear) == (0, 0, ())
+
+
+@pytest.mark.parametrize(("hour", "ends"), [(8, 4), (11, 0)])
+def test_times_decide_which_came_first_on_one_day(hour, ends):
+    stock = shelf(cone("a", meters=50.0, weighed=datetime(2026, 3, 9, hour)))
+    made = served(stock, Want(0, ends=4), wound=datetime(2026, 3, 9, 10))
+    assert (made.uses[0].ends, made.unclear, made.missing_ends) == (ends, (), 0)
+
+
+def test_a_cloth_cut_off_gives_nothing_back_and_claims_nothing_more():
+    stock = shelf(cone("a", meters=50.0, weighed=date(2026, 3, 1)))
+    made = served(stock, Want(0, ends=4), Want(-1, weft_m=30.0), wound=date(2026, 3, 9), off=date(2026, 4, 2))
+    assert (made.missing_ends, made.missing_weft_m) == (0, 0)
+    assert stock.take(made.uses).sure_m(stock.cones_of("fern"), YARN) == 0.0
+    weighed = shelf(cone("a", meters=12.0, weighed=date(2026, 4, 3)))
+    after = served(
+        weighed, Want(0, ends=4), Want(-1, weft_m=30.0), wound=date(2026, 3, 9), off=date(2026, 4, 2)
+    )
+    assert weighed.take(after.uses).expected_m(weighed.cones_of("fern"), YARN) == pytest.approx(12.0)
+    assert (after.missing_ends, after.missing_weft_m) == (0, 0)
+
+
+@given(
+    st.lists(st.tuples(st.integers(10, 400), st.integers(1, 9)), min_size=1, max_size=4),
+    st.integers(0, 30),
+    st.integers(0, 300),
+    st.integers(1, 9),
+    st.one_of(st.none(), st.integers(0, 8)),
+)
+def test_what_is_wound_and_woven_is_gone_once_and_never_short(cones, ends, weft, day, later):
+    """Over lives of a shelf: each taking comes off just where no later weighing knows of it."""
+    stock = shelf(
+        *(
+            cone(f"c{n}", meters=float(meters), weighed=date(2026, 5, when))
+            for n, (meters, when) in enumerate(cones)
+        )
+    )
+    off = None if later is None else date(2026, 5, day + later)
+    made = served(stock, Want(0, ends=ends), Want(-1, weft_m=float(weft)), wound=date(2026, 5, day), off=off)
+    assert made.missing_ends == 0
+    assert off is None or made.missing_weft_m == 0
+    for use, (_, when) in zip(made.uses, cones, strict=True):
+        assert use.ends == 0 or when <= day
+        assert off is None or use.weft_m == 0 or when <= day + later
+    if all(when <= day for _, when in cones):
+        assert sum(use.ends for use in made.uses) == ends
+        if off is not None:
+            assert sum(use.weft_m for use in made.uses) == pytest.approx(weft)
 
 
 def test_a_cone_of_another_yarn_gives_nothing():

@@ -22,7 +22,7 @@ from loomready.app.words import said
 from loomready.guildfile.build import Fields
 from loomready.guildfile.records import Key
 from loomready.guildfile.schema import ITEMS, MEASURED, SECTIONS
-from loomready.guildfile.values import Choice, Count, Day, Flag, Many, Quantity, Value
+from loomready.guildfile.values import Choice, Count, Day, Flag, Many, Quantity, Value, day_of_text
 from loomready.problems import BadInput
 
 LABELS = {
@@ -80,6 +80,7 @@ LABELS = {
     "repeat_ends": _("Repeat from end, to end"),
     "wound_length": _("Length as wound"),
     "wound": _("Wound on"),
+    "off": _("Cut off on"),
     "measured_length": _("Length laid out"),
     "measured_weight": _("It weighs"),
     "date": _("Date"),
@@ -151,7 +152,7 @@ class Form:
 # What the guild file calls things, as a weaver at a form calls them.
 _PLAIN = (
     ("is more than gross", _("is more than what is on the scale")),
-    ("is no bare date", _("is no date")),
+    (", or with a time like 2026-10-03T14:30:00", ""),
     (", without quotes", ""),
     ("an integer", _("a whole number")),
     ("no integer", _("no whole number")),
@@ -198,7 +199,7 @@ def make(
         form.fields[prefix + name] = Field(
             name=prefix + name,
             label=_label(section, name),
-            text=as_text(fields.get(name)),
+            text=_shown_text(key.value, fields.get(name)),
             kind=_kind(key.value, name),
             unit=unit_of(key.value, system),
             choices=tuple((word, str(WORDS.get(word, word))) for word in key.value.words)
@@ -236,6 +237,11 @@ def _kind(value: Value, name: str) -> str:
     return "color" if name == "color" else "text"
 
 
+def _shown_text(kind: Value, value: Any) -> str:
+    """A field's text; of a moment only its day, as the browser's date field holds no time."""
+    return as_text(value)[:10] if isinstance(kind, Day) else as_text(value)
+
+
 def as_text(value: Any) -> str:
     if value is None:
         return ""
@@ -264,6 +270,9 @@ def table(section: str, form: Form, before: Mapping[str, Any], prefix: str = "")
         if key is None:
             continue
         made.pop(key.name, None)
+        if isinstance(key.value, Day) and each.text and each.text == str(before.get(key.name, ""))[:10]:
+            made[key.name] = before[key.name]  # the form shows the day; its time of day stays
+            continue
         if each.text == "":
             if each.needed and key.name != "key":
                 form.change(name, error=_sentence(f"is missing; expected {key.value.says}"))
@@ -282,7 +291,7 @@ def table(section: str, form: Form, before: Mapping[str, Any], prefix: str = "")
 def _for_codec(value: Any, kind: Value) -> Any:
     if isinstance(kind, Day):
         try:
-            return sane(date.fromisoformat(value))
+            return sane(day_of_text(value))
         except ValueError:
             return value
     return value

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import datetime
 from pathlib import PurePosixPath
 from typing import Any
 
@@ -252,7 +252,7 @@ def changed_table(
 
 
 def tick(room: Room, key: str, step: str, who: str) -> None:
-    """Say how far a warp is. From "wound" on it carries the day it was wound; before, none.
+    """Say how far a warp is. From "wound" on it carries when it was wound, cut off when that was.
 
     :raises BadInput: no such warp or step
     """
@@ -261,10 +261,15 @@ def tick(room: Room, key: str, step: str, who: str) -> None:
         raise BadInput("there is no such warp or step; look at the page again")
     there = room.entry("progress", key)
     table = dict(entry.fields)
+    now = datetime.now().isoformat()
     if step == "planned":
         table.pop("wound", None)
     else:
-        table.setdefault("wound", date.today().isoformat())
+        table.setdefault("wound", now)
+    if step == "cut off":
+        table.setdefault("off", now)
+    else:
+        table.pop("off", None)
     writes: list[store.Write] = [("progress", key, {"step": step}, there.version if there else None)]
     if table != entry.fields:
         writes.insert(0, ("warps", key, table, entry.version))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import datetime
 from functools import cached_property, lru_cache
 from typing import Any
 
@@ -14,7 +14,7 @@ from loomready.app.models import Record
 from loomready.draft import wif
 from loomready.draft.draft import Draft
 from loomready.guildfile.schema import SECTIONS
-from loomready.guildfile.values import Day
+from loomready.guildfile.values import Day, day_of_text
 from loomready.model.guild import Guild, WarpOrder
 from loomready.problems import BadInput, Problem
 from loomready.units import Shown
@@ -101,7 +101,7 @@ class Room:
 
 
 def _on_its_loom(order: WarpOrder) -> WarpOrder:
-    return WarpOrder(order.key, order.loom, "", (), (), 1.0, (), 1.0)
+    return WarpOrder(order.key, order.loom, "", (), (), 1.0, (), 1.0, off=order.off)
 
 
 class _Chained:
@@ -214,10 +214,10 @@ def _decoded(text: str) -> Guild:
 def _dated(kind: str, fields: Fields) -> Fields:
     """Dates as the codec wants them."""
     days = {key.name for key in SECTIONS[kind].keys if isinstance(key.value, Day)}
-    return {name: date.fromisoformat(value) if name in days else value for name, value in fields.items()}
+    return {name: day_of_text(value) if name in days else value for name, value in fields.items()}
 
 
 def plain(fields: Fields) -> Fields:
     """A table of the guild file as JSON holds it."""
-    made: Fields = json.loads(json.dumps(fields, default=date.isoformat))
+    made: Fields = json.loads(json.dumps(fields, default=lambda day: day.isoformat()))
     return made

@@ -8,7 +8,6 @@ from datetime import date
 from typing import Any
 
 from loomready import guildfile
-from loomready.app import progress
 from loomready.app.models import Change, Record
 from loomready.app.pictures import bar
 from loomready.app.room import Entry, Room
@@ -60,7 +59,7 @@ class Weighing:
 def rows(room: Room) -> list[YarnRow]:
     claims: dict[str, list[tuple[str, float, bool]]] = {}
     for planned in room.planned:
-        if planned.plan is None or progress.step_of(room, planned.order.key) == "cut off":
+        if planned.plan is None:
             continue
         for need in planned.plan.yarns:
             claims.setdefault(need.yarn.key, []).append(
@@ -75,8 +74,8 @@ def names(row: YarnRow) -> tuple[str, ...]:
 
 
 def _still_takes(order: WarpOrder, need: YarnNeed) -> float:
-    """Meters that are still to come off the shelf: of a wound warp, what the last weighings still show."""
-    if order.wound is None:
+    """Meters to come off what was weighed: of a wound or finished warp, what no weighing knows of yet."""
+    if order.wound is None and order.off is None:
         return need.warp_m + need.weft_m
     return sum(use.warp_m + use.weft_m for use in need.uses)
 

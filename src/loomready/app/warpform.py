@@ -33,6 +33,7 @@ ALLOWANCES = (
     "mix_lots",
     "wound_length",
     "wound",
+    "off",
 )
 ITEM = ("finished_length", "count", "hem", "fringe")
 _STEPPED = ("finished_width", "finished_length", "ppi", "sett", "count")

@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 import json
-from datetime import date
 from typing import Any, NoReturn
 
 from loomready.guildfile.decode import decode_record
 from loomready.guildfile.encode import encode_record
 from loomready.guildfile.schema import SECTIONS
 from loomready.guildfile.toml import MAX_BYTES
-from loomready.guildfile.values import Day
+from loomready.guildfile.values import Day, day_of_text
 from loomready.problems import BadInput
 from loomready.units import System
 
 
 def to_json(section: str, record: Any, system: System = "us") -> str:
     """One record as JSON: ``from_json(section, to_json(section, record)) == record``."""
-    return json.dumps(encode_record(section, record, system), default=date.isoformat, ensure_ascii=False)
+    return json.dumps(
+        encode_record(section, record, system), default=lambda day: day.isoformat(), ensure_ascii=False
+    )
 
 
 def from_json(section: str, text: str) -> Any:
@@ -43,7 +44,7 @@ def from_json(section: str, text: str) -> Any:
 def _day(value: object) -> object:
     """A date written as JSON can; anything else is left for the codec to refuse."""
     try:
-        return date.fromisoformat(value) if isinstance(value, str) and len(value) == 10 else value
+        return day_of_text(value) if isinstance(value, str) and len(value) >= 10 else value
     except ValueError:
         return value
 

@@ -164,7 +164,7 @@ CONES = Section(
         Key("tare", _WEIGHT, "tare_g", "the empty cone", required=True),
         Key("tare_sd", Quantity(WEIGHT_G, "0 g", "1 kg"), "tare_sd_g", "standard deviation of the tare"),
         Key("scale_step", Quantity(WEIGHT_G, "0 g", "1 kg"), "scale_step_g", "the step of the scale"),
-        Key("weighed", Day(), "weighed", "the day of weighing"),
+        Key("weighed", Day(), "weighed", "when it was weighed"),
     ),
     build=build.cone,
 )
@@ -346,7 +346,20 @@ WARPS = Section(
             "what the board really gives, once known",
             silence="the length that the plan works out",
         ),
-        Key("wound", Day(), "wound", "the day it was wound", silence="not wound yet"),
+        Key(
+            "wound",
+            Day(),
+            "wound",
+            "when it was wound: from then its warp yarn is off the shelf",
+            silence="not wound yet",
+        ),
+        Key(
+            "off",
+            Day(),
+            "off",
+            "when the cloth was cut off: from then its weft is used up too",
+            silence="not cut off yet",
+        ),
     ),
     one_of=("sett", "firmness"),
 )

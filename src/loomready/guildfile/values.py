@@ -255,19 +255,30 @@ class Color(Value):
 
 @dataclass(frozen=True, slots=True)
 class Day(Value):
-    """A date of TOML's own, not a text and not a moment."""
+    """A date of TOML's own, with a local time of day or without; not a text."""
 
     def read(self, value: object) -> date:
-        if not isinstance(value, date) or isinstance(value, datetime):
-            raise BadInput(f"{show(value)} is no bare date; expected {self.says}")
+        if not isinstance(value, date) or (isinstance(value, datetime) and value.tzinfo is not None):
+            raise BadInput(f"{show(value)} is no date; expected {self.says}")
         return value
 
     @property
     def says(self) -> str:
-        return "a date like 2026-10-03, without quotes"
+        return "a date like 2026-10-03, or with a time like 2026-10-03T14:30:00, without quotes"
 
     def json_schema(self) -> dict[str, Any]:
-        return {"type": "string", "format": "date"}
+        return {"type": "string", "pattern": r"^\d{4}-\d{2}-\d{2}(T\d{2}:\d{2}(:\d{2}(\.\d+)?)?)?$"}
+
+
+def day_of_text(text: str) -> date:
+    """A date, or a date with a local time, from its ISO 8601 text.
+
+    :raises ValueError: it is neither
+    """
+    made = datetime.fromisoformat(text) if len(text) > 10 else date.fromisoformat(text)
+    if isinstance(made, datetime) and made.tzinfo is not None:
+        raise ValueError("a local time has no offset")
+    return made
 
 
 @dataclass(frozen=True, slots=True)

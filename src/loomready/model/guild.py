@@ -179,6 +179,7 @@ class WarpOrder:
     mix_lots: bool = False
     wound_length_m: float | None = None
     wound: date | None = None
+    off: date | None = None
 
 
 @dataclass(frozen=True, slots=True)

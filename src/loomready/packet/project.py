@@ -36,6 +36,10 @@ def project(plan: WarpPlan, letters: Letters) -> Data:
 
 
 def _verdict(plan: WarpPlan) -> str:
+    if plan.order.off is not None:
+        return "Off the loom: it asks for no more yarn."
+    if plan.order.wound is not None and not plan.stopped:
+        return "Wound: its warp yarn is off the shelf."
     if plan.stopped:
         return "Not yet: the loom cannot be dressed so. See what stops it below."
     if plan.problems:

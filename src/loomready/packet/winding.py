@@ -80,7 +80,7 @@ def _bout(plan: WarpPlan, letters: Letters, bout: Bout, groups: list[int]) -> Da
         "count": f"{bout.ends:,}",
         "colors": runs_shown(plan, letters, bout.colors),
         "cones": [{"key": cut_short(cone, 24), "ends": f"{ends:,}"} for cone, ends in bout.cones],
-        "lacking": _lacking(bout),
+        "lacking": _lacking(bout) if _not_given(plan) else "",
         "ties": folded(groups),
     }
 
@@ -92,7 +92,7 @@ def _lacking(bout: Bout) -> str:
 
 def _not_given(plan: WarpPlan) -> str:
     missing = sum(bout.ends - sum(ends for _, ends in bout.cones) for bout in plan.bouts)
-    if not missing:
+    if not missing or plan.order.wound is not None or plan.order.off is not None:
         return ""
     told = "of this warp cannot be wound from the shelf. Do not begin before that is settled."
     return f"{some(missing, 'end')} {told}"

@@ -23,7 +23,7 @@ def of_guild(guild: Guild) -> tuple[Problem, ...]:
     """What is wrong with the warps taken together."""
     found = []
     for loom in guild.looms:
-        names = [order.key for order in guild.warps if order.loom == loom.key]
+        names = [order.key for order in guild.warps if order.loom == loom.key and order.off is None]
         if len(names) > 1:
             found.append(
                 Problem("loom-shared", "warn", f"{loom.name} is to take {_list(names)}: one after the other.")
@@ -32,13 +32,16 @@ def of_guild(guild: Guild) -> tuple[Problem, ...]:
 
 
 def of_warp(plan: WarpPlan, drafts: dict[str, Analysis], given: dict[str, Given]) -> tuple[Problem, ...]:
-    """Every problem of a warp, what stops it first."""
+    """Every problem of a warp, what stops it first. Off the loom, only its yarn is of interest."""
+    if plan.order.off is not None:
+        return tuple(_weigh_again(plan, given))
     found = [
         *_loom(plan),
         *_reed(plan),
         *_heddles(plan),
         *_length(plan),
         *_yarn(plan, given),
+        *_weigh_again(plan, given),
         *_cloth(plan, drafts),
         *_edges(plan),
         *_sheds(plan),
@@ -132,6 +135,19 @@ def _yarn(plan: WarpPlan, given: dict[str, Given]) -> Iterator[Problem]:
                 )
             else:
                 yield Problem("yarn-short", "stop", f"{_lacks(plan, need)}. {_why(plan, need)}")
+        if took.mixed and plan.order.wound is None:
+            lots = [lot or "no lot written" for lot in took.lots]
+            yield Problem(
+                "lots-side-by-side",
+                "warn",
+                f"{need.yarn.name} comes from lots {_list(lots)} in one color: lay them where a change of "
+                "shade will not show.",
+            )
+
+
+def _weigh_again(plan: WarpPlan, given: dict[str, Given]) -> Iterator[Problem]:
+    for need in plan.yarns:
+        took = given[need.yarn.key]
         if took.weigh_again:
             yield Problem(
                 "weigh-again",
@@ -139,13 +155,13 @@ def _yarn(plan: WarpPlan, given: dict[str, Given]) -> Iterator[Problem]:
                 f"{_some(took.weigh_again, 'end')} more of {need.yarn.name} were wound than its cones showed "
                 "before: weigh them again.",
             )
-        if took.mixed:
-            lots = [lot or "no lot written" for lot in took.lots]
+        if took.unclear:
+            were = "was" if len(took.unclear) == 1 else "were"
             yield Problem(
-                "lots-side-by-side",
+                "weigh-again",
                 "warn",
-                f"{need.yarn.name} comes from lots {_list(lots)} in one color: lay them where a change of "
-                "shade will not show.",
+                f"{_list(list(took.unclear))} {were} weighed on a day on which this warp took yarn. The plan "
+                "counts the weighing as made before: weigh again.",
             )
 
 

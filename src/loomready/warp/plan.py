@@ -119,6 +119,7 @@ def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple
             reserve=order.reserve,
             mix_lots=order.mix_lots,
             wound=order.wound,
+            off=order.off,
         )
         for key, wants in wanted.items()
     }

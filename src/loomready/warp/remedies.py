@@ -187,7 +187,7 @@ def _mix_lots(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[O
 
 
 def _other_loom(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
-    taken = {order.loom for order in plan.guild.warps if order.key != plan.order.key}
+    taken = {order.loom for order in plan.guild.warps if order.key != plan.order.key and order.off is None}
     for loom in sorted(plan.guild.looms, key=lambda loom: loom.key in taken):
         if loom.key != plan.loom.key:
             note = ", which has a warp planned already" if loom.key in taken else ""

@@ -12,6 +12,7 @@ from loomready.warp.lots import Asked, LotStock, choose_lots
 from loomready.warp.result import ConeUse, Ints
 from loomready.warp.rounding import at_most, whole_down
 from loomready.yarn.cones import pooled
+from loomready.yarn.taken import comes_off, same_day_unclear
 
 Lot = str | None
 
@@ -62,6 +63,7 @@ class Given:
 
     ``mixed``: a color role takes more than one dye lot. ``mixing_helps``: no one lot a role is enough, but
     all lots together would be. ``weigh_again``: ends of a wound warp that no cone's weighing accounts for.
+    ``unclear``: cones weighed on the day on which they gave yarn; their weighing counts as before.
     """
 
     cones_of_role: dict[int, tuple[tuple[str, int], ...]]
@@ -70,6 +72,7 @@ class Given:
     mixed: bool
     mixing_helps: bool
     weigh_again: int
+    unclear: tuple[str, ...]
     lots: tuple[Lot, ...]
     uses: tuple[ConeUse, ...]
 
@@ -83,17 +86,20 @@ def give(
     reserve: float,
     mix_lots: bool,
     wound: date | None,
+    off: date | None = None,
 ) -> Given:
     """Serve every role of one yarn from its cones: no end has a knot, weft may be pieced.
 
     Each role takes one dye lot unless lots may be mixed. Among the ways that serve everything the one that
     opens fewest cones for the warp (so changes cones least often) wins; if none does, the one that lacks
-    least. A warp that is wound takes its ends only from cones weighed before that day: cones weighed since
-    already lack them.
+    least. A wound warp took its ends from the cones whose weighing does not know of it yet
+    (:func:`loomready.yarn.taken.comes_off`): cones weighed since already lack them. It is never short of
+    ends. A warp that is off the loom has used up its weft in the same way and claims nothing more.
     """
+    wound = wound or off  # a cloth that is off the loom was wound, whatever the file leaves out
     cones = shelf.cones_of(yarn.key)
     lots = tuple(dict.fromkeys(cone.lot for cone in cones))
-    trial = _Trial(shelf, yarn, cones, warp_length_m, reserve, wound)
+    trial = _Trial(shelf, yarn, cones, warp_length_m, reserve, wound, off)
     together = trial.serve({None: (cones, wants)})
     if mix_lots or len(lots) <= 1:
         return trial.finish(together, mixing_helps=False)
@@ -133,12 +139,16 @@ class _Trial:
     length_m: float
     reserve: float
     wound: date | None
+    off: date | None
 
     def usable(self, cone: Cone) -> float:
         return self.shelf.usable_m((cone,), self.yarn, self.reserve)
 
     def open_for_ends(self, cone: Cone) -> bool:
-        return self.wound is None or cone.weighed is None or cone.weighed < self.wound
+        return self.wound is None or comes_off(self.wound, cone.weighed)
+
+    def open_for_weft(self, cone: Cone) -> bool:
+        return self.off is None or comes_off(self.off, cone.weighed)
 
     def stock(self, cones: tuple[Cone, ...]) -> LotStock:
         """What a lot of cones has for a warp that is not wound yet, or what its older cones still show."""
@@ -164,25 +174,46 @@ class _Trial:
                 if not want.ends:
                     continue
                 took, missing = fewest(capacity, want.ends)
-                ends[want.role] = took
                 for key, count in took:
                     capacity[key] -= count
+                if self.wound is not None and missing:
+                    # A wound warp has its ends, even those that no weighing accounts for.
+                    took, beyond = self._beyond(took, missing, cones)
+                    unseen += beyond
+                    missing = 0
+                ends[want.role] = took
+                for key, count in took:
                     warp_m[key] += count * self.length_m
-                # A warp already wound has its ends; what older weighings do not show is off the shelf.
-                missing_ends += 0 if self.wound is not None else missing
-                unseen += missing if self.wound is not None else 0
+                missing_ends += missing
             claimed.append((cones, wants))
         pool = self.shelf.usable_m(self.cones, self.yarn, self.reserve) - sum(warp_m.values())
         for cones, wants in claimed:
             need = sum(want.weft_m for want in wants)
-            own = self.shelf.usable_m(cones, self.yarn, self.reserve) - sum(warp_m[c.key] for c in cones)
-            there = max(0.0, min(own, pool))
-            got = need if at_most(need, there) else there
-            missing_weft += need - got
-            pool -= got
+            if self.off is not None:
+                cones, got = tuple(filter(self.open_for_weft, cones)), need
+            else:
+                own = self.shelf.usable_m(cones, self.yarn, self.reserve) - sum(warp_m[c.key] for c in cones)
+                there = max(0.0, min(own, pool))
+                got = need if at_most(need, there) else there
+                missing_weft += need - got
+                pool -= got
             for key, meters in self._piece(cones, warp_m, weft, got).items():
                 weft[key] = weft.get(key, 0.0) + meters
         return _Served(ends, weft, missing_ends, missing_weft, unseen)
+
+    def _beyond(
+        self, took: tuple[tuple[str, int], ...], missing: int, cones: tuple[Cone, ...]
+    ) -> tuple[tuple[tuple[str, int], ...], int]:
+        """The ends with those that no cone surely had, put on the largest cone; and how many these are.
+
+        Where one of the cones was weighed since, they came from that one, and its weighing knows it: none.
+        """
+        if not cones or not all(map(self.open_for_ends, cones)):
+            return took, 0
+        largest = max(cones, key=lambda cone: cone.net_g).key
+        counts = dict(took)
+        counts[largest] = counts.get(largest, 0) + missing
+        return tuple(counts.items()), missing
 
     def _piece(
         self, cones: tuple[Cone, ...], warp_m: dict[str, float], weft: dict[str, float], need: float
@@ -203,6 +234,12 @@ class _Trial:
             largest = max(cones, key=lambda cone: cone.net_g)
             took[largest.key] = took.get(largest.key, 0.0) + need
         return took
+
+    def _unclear(self, cone: Cone, ends: int, served: _Served) -> bool:
+        """Whether the cone was weighed on the day of a taking and nothing says which came first."""
+        warp = self.wound is not None and ends > 0 and same_day_unclear(self.wound, cone.weighed)
+        weft = self.off is not None and cone.key in served.weft and same_day_unclear(self.off, cone.weighed)
+        return warp or weft
 
     def finish(self, served: _Served, *, mixing_helps: bool) -> Given:
         ends = {cone.key: 0 for cone in self.cones}
@@ -225,7 +262,8 @@ class _Trial:
             missing_weft_m=served.missing_weft_m,
             mixed=mixed,
             mixing_helps=mixing_helps,
-            weigh_again=served.unseen_ends if all(map(self.open_for_ends, self.cones)) else 0,
+            weigh_again=served.unseen_ends,
+            unclear=tuple(cone.key for cone in self.cones if self._unclear(cone, ends[cone.key], served)),
             lots=tuple(dict.fromkeys(lot_of[key] for key in used)),
             uses=tuple(uses),
         )

@@ -15,6 +15,7 @@ from django.utils.translation import gettext as _
 
 from loomready.app import words
 from loomready.colors import hex_color
+from loomready.guildfile.values import day_of_text
 
 register = template.Library()
 
@@ -54,7 +55,7 @@ def day(context: Context, value: Any, short: bool = False) -> str:
     """
     if isinstance(value, str):
         try:
-            value = date.fromisoformat(value)
+            value = day_of_text(value)
         except ValueError:
             return value
     if not isinstance(value, date):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -82,7 +82,7 @@ def cone(request: HttpRequest, key: str = "") -> HttpResponse:
         fields.take(form, request.POST)
         made = fields.table("cones", form, before)
         new = key or shelf.new_cone_key(room, form["yarn"].text)
-        made = {"key": new} | made
+        made = {"key": new} | (made if key else _at_this_minute(made))
         if fields.check("cones", made, form):
             heavier = _heavier(request, room, made)
             answer = heavier or save(request, form, "cones", new, made, lambda: redirect("shelf"))
@@ -110,6 +110,7 @@ def weigh(request: HttpRequest, key: str) -> HttpResponse:
     if request.method == "POST":
         fields.take(form, request.POST)
         made = fields.table("cones", form, before)
+        made = _at_this_minute(made)
         if fields.check("cones", made, form):
             heavier = _heavier(request, room, made)
             answer = heavier or save(request, form, "cones", key, made, lambda: redirect("shelf"))
@@ -130,6 +131,13 @@ def weigh(request: HttpRequest, key: str) -> HttpResponse:
         "weighings": shelf.weighings(key),
     }
     return render(request, "app/weigh.html", shown, status=422 if form.wrong or heavier else 200)
+
+
+def _at_this_minute(made: dict[str, Any]) -> dict[str, Any]:
+    """The cone's table; weighed today means now, so that takings of the same day are told apart."""
+    if made.get("weighed") != date.today().isoformat():
+        return made
+    return made | {"weighed": datetime.now().isoformat()}
 
 
 def _heavier(request: HttpRequest, room: Room, made: dict[str, Any]) -> shelf.ConeRow | None:

@@ -1,0 +1,34 @@
+"""Whether yarn taken on one day still has to come off a cone that was weighed on another."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+
+def comes_off(taken: date, weighed: date | None) -> bool:
+    """Whether a weighing does not know of a taking yet, so that the taking comes off what was weighed.
+
+    A weighing on the same day counts as before the taking, unless both carry a time: then the time decides.
+    A cone without a day of weighing counts as weighed before.
+
+    >>> comes_off(date(2026, 5, 4), date(2026, 5, 4)), comes_off(date(2026, 5, 4), date(2026, 5, 5))
+    (True, False)
+    >>> comes_off(datetime(2026, 5, 4, 9), datetime(2026, 5, 4, 11))
+    False
+    """
+    if weighed is None:
+        return True
+    if isinstance(taken, datetime) and isinstance(weighed, datetime):
+        return weighed <= taken
+    return _day(weighed) <= _day(taken)
+
+
+def same_day_unclear(taken: date, weighed: date | None) -> bool:
+    """Whether both were on one day and no time says which came first."""
+    if weighed is None or (isinstance(taken, datetime) and isinstance(weighed, datetime)):
+        return False
+    return _day(weighed) == _day(taken)
+
+
+def _day(moment: date) -> date:
+    return moment.date() if isinstance(moment, datetime) else moment
