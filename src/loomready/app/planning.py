@@ -127,7 +127,7 @@ def _sley(plan: WarpPlan) -> str:
 
 
 def _yarn(room: Room, plan: WarpPlan, need: YarnNeed) -> YarnLine:
-    show, wanted = room.show, need.warp_m + need.weft_m
+    show, wanted = room.show, need.wanted_m
     return YarnLine(
         need=need,
         needed=show.yarn(wanted),

@@ -73,7 +73,7 @@ def _more(plan: WarpPlan, show: Shown) -> list[Data]:
 
 
 def _yarn(plan: WarpPlan, letters: Letters, need: YarnNeed, show: Shown) -> Data:
-    wanted_m = need.warp_m + need.weft_m
+    wanted_m = need.wanted_m
     longest_m = max(wanted_m, need.on_shelf_m) or 1.0
     return {
         **letters.chip(plan, need.yarn.key),

@@ -232,6 +232,7 @@ def _need(
         warp_ends=ends,
         warp_m=ends * length_m,
         weft_m=weft_m,
+        wanted_m=(0.0 if order.off else weft_m) + (0.0 if order.wound or order.off else ends * length_m),
         weight_g=weight,
         cost=None if yarn.price_per_g is None else weight * yarn.price_per_g,
         on_shelf_m=shelf.expected_m(cones, yarn),

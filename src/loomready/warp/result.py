@@ -116,6 +116,8 @@ class ConeUse:
 class YarnNeed:
     """What the warp needs of one yarn beside what the shelf has.
 
+    ``wanted_m`` is still to come from the shelf: warp and weft, the weft alone once the warp is wound,
+    nothing once the cloth is off the loom.
     ``on_shelf_m`` expected and ``sure_m`` sure length before this warp takes its part; ``usable_m`` is the
     sure length less the reserve; ``missing_ends`` and ``missing_weft_m`` what cannot be had.
     """
@@ -124,6 +126,7 @@ class YarnNeed:
     warp_ends: int
     warp_m: float
     weft_m: float
+    wanted_m: float
     weight_g: float
     cost: float | None
     on_shelf_m: float

@@ -94,7 +94,7 @@ def page_data(room: Room, planned: Planned) -> Data:
         "jobs": jobs,
         "facts": rows,
         "last": last,
-        "words": words(),
+        "words": words() | ({"no_cone": ""} if plan.order.wound or plan.order.off else {}),
     }
 
 
