@@ -45,7 +45,8 @@ def test_a_cone_weighed_wound_from_and_weighed_again() -> None:
 
 def test_a_forgotten_warp_disagrees_by_what_it_took() -> None:
     # Nothing was written, 100 g are gone: D = -1000 m. Its band:
-    # 1.96 x 10 x sqrt(2 (1/12 + 4)) = 56.01 m from the weighings and 1000 x 5 % = 50 m from the count, together 75.08 m.
+    # 1.96 x 10 x sqrt(2 (1/12 + 4)) = 56.01 m from the weighings,
+    # 1000 x 5 % = 50 m from the count, together 75.08 m.
     entries = ledger([Weighed(DAY, CONE), Weighed(on(5), replace(CONE, gross_g=440.0))], YARN)
     found = entries[-1].disagrees
     assert found is not None
