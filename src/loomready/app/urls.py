@@ -19,6 +19,7 @@ urlpatterns = [
     path("shelf/cone/<str:key>", shelf.cone, name="shelf-cone"),
     path("shelf/cone/<str:key>/weigh", shelf.weigh, name="shelf-weigh"),
     path("shelf/cone/<str:key>/mistake", shelf.mistake, name="shelf-mistake"),
+    path("shelf/cone/<str:key>/ledger", shelf.cone_ledger_page, name="shelf-ledger"),
     path("shelf/cone/<str:key>/remove", shelf.remove_cone, name="shelf-cone-remove"),
     path("looms", looms.looms_page, name="looms"),
     path("looms/new", looms.loom, name="looms-new"),

@@ -80,7 +80,7 @@ def ledger(events: Iterable[Weighed | Taken], yarn: Yarn) -> tuple[Entry, ...]:
     entries: list[Entry] = []
     before: Weighed | None = None
     taken: list[float] = []
-    for event in sorted(events, key=_when):
+    for event in sorted(events, key=when):
         if isinstance(event, Weighed):
             length = weighed(event.cone, yarn)
             spread = SURE_95 * length.sd_m
@@ -100,8 +100,8 @@ def ledger(events: Iterable[Weighed | Taken], yarn: Yarn) -> tuple[Entry, ...]:
     return tuple(entries)
 
 
-def _when(event: Weighed | Taken) -> tuple[date, int, time, int]:
-    """Untimed weighings first in their day, untimed takings last, what has a time between them."""
+def when(event: Weighed | Taken) -> tuple[date, int, time, int]:
+    """What events sort by: in a day untimed weighings, then what has a time, then untimed takings."""
     taking = isinstance(event, Taken)
     if event.at is None:
         return date.min, 0, time.min, 0

@@ -9,7 +9,7 @@ from django.http import HttpRequest, HttpResponse, HttpResponseNotAllowed
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
-from loomready.app import fields, mistakes, progress, seek, shelf, store
+from loomready.app import cone_ledger, fields, mistakes, progress, seek, shelf, store
 from loomready.app.room import Room, open_room
 from loomready.app.views.common import entry_or_404, refuse, remove, save, who
 from loomready.problems import BadInput
@@ -152,6 +152,14 @@ def mistake(request: HttpRequest, key: str) -> HttpResponse:
     except BadInput as error:
         return refuse(request, f"{error.line()}.", "shelf", 422)
     return redirect("shelf-weigh", key)
+
+
+def cone_ledger_page(request: HttpRequest, key: str) -> HttpResponse:
+    """Weighings and takings of one cone in order."""
+    room = open_room()
+    entry_or_404(room, "cones", key)
+    shown = {"title": _("Ledger"), "ledger": cone_ledger.of_cone(room, key)}
+    return render(request, "app/ledger.html", shown)
 
 
 def _heavier(request: HttpRequest, room: Room, made: dict[str, Any]) -> shelf.ConeRow | None:
