@@ -21,6 +21,7 @@ PAGES = (
     "/shelf/new-cone",
     "/shelf/cone/fern-big",
     "/shelf/cone/fern-big/weigh",
+    "/shelf/cone/fern-big/ledger",
     "/looms",
     "/looms/new",
     "/looms/loom/porch",

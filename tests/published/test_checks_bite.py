@@ -13,10 +13,10 @@ from typing import Any
 import pytest
 
 from loomready.warp import chart, sett, unevenly
-from loomready.yarn import cones, counts, cover, diameter, regain, unknown
+from loomready.yarn import cones, counts, cover, diameter, unknown
 from tests.published import test_sett_and_cover, test_weighing, test_yarn_counts
 
-MODULES = (counts, cones, cover, diameter, regain, unknown, sett, chart, unevenly)
+MODULES = (counts, cones, cover, diameter, unknown, sett, chart, unevenly)
 
 # Module, constant, and the published check that a wrong value fails. A table is bitten in each of its values.
 BITES: list[tuple[ModuleType, str, Callable[..., None]]] = [
@@ -35,7 +35,6 @@ BITES: list[tuple[ModuleType, str, Callable[..., None]]] = [
     (cover, "BRIERLEY_K", test_sett_and_cover.test_brierleys_greatest_sett),
     (cover, "BRIERLEY_M", test_sett_and_cover.test_brierleys_greatest_sett),
     (cover, "TAYLOR_FACTOR", test_sett_and_cover.test_taylors_contraction),
-    (regain, "COMMERCIAL_REGAIN", test_weighing.test_bone_dry_yarn_gains_its_commercial_regain),
     (unknown, "K_TOLERANCE", test_weighing.test_a_guess_from_wraps_doubles_each_share_of_error),
     (unknown, "WRAPS_TOLERANCE", test_weighing.test_a_guess_from_wraps_doubles_each_share_of_error),
     (sett, "WORKING_FIRMNESS", test_sett_and_cover.test_ordinary_cloth_has_80_percent),

@@ -11,7 +11,6 @@ from scipy import stats
 from loomready.model.guild import Cone, Yarn
 from loomready.yarn.cones import weighed
 from loomready.yarn.counts import parse_count, yards_per_pound
-from loomready.yarn.regain import at_commercial_regain
 from loomready.yarn.unknown import from_measured, from_wraps
 
 KILO = Yarn("k", "one gram to the meter", tex=1000.0, tolerance=0.0)
@@ -53,20 +52,6 @@ def test_a_cone_weighed_by_hand() -> None:
     assert length.expected_m == pytest.approx(3887.96, abs=0.01)
     assert length.sd_m == pytest.approx(100.12, abs=0.01)
     assert length.sure_m == pytest.approx(3723.27, abs=0.02)
-
-
-# ASTM D1909-13, commercial regains. Status: seen; the worked line computed.
-REGAINS = [("cotton", 8.5), ("linen", 12.0), ("silk", 11.0), ("wool", 13.6)]
-
-
-@pytest.mark.parametrize(("fiber", "percent"), REGAINS)
-def test_bone_dry_yarn_gains_its_commercial_regain(fiber: str, percent: float) -> None:
-    assert at_commercial_regain(100.0, 0.0, fiber) == pytest.approx(100.0 + percent)
-
-
-def test_cotton_at_6_percent_is_heavier_as_sold() -> None:
-    # ASTM D1909-13: 100 g at 6 % are 102.36 g at 8.5 %. Status: seen and computed.
-    assert at_commercial_regain(100.0, 0.06, "cotton") == pytest.approx(102.36, abs=0.005)
 
 
 def test_a_warp_weighs_what_the_worked_example_says() -> None:

@@ -1,5 +1,5 @@
-"""What a backup carries beside the guild file: how far each warp is, the next date, past weighings, what
-really happened, how far it is around a beam, and every step done at a loom."""
+"""What a backup carries beside the guild file: how far each warp is, the next date, past weighings and
+which were mistakes, what really happened, how far it is around a beam, and every step done at a loom."""
 
 from __future__ import annotations
 
@@ -13,10 +13,10 @@ from loomready.app.fields import sane
 from loomready.app.loomside import facts, happened
 from loomready.app.room import Room
 from loomready.problems import BadInput
-from loomready.units import WIDTH_MM, read
+from loomready.units import WEIGHT_G, WIDTH_MM, read
 
 FILE = "app.json"
-KINDS = ("progress", "day", "order", "weighings", "happened", "beam")
+KINDS = ("progress", "day", "order", "weighings", "mistakes", "happened", "beam")
 MAX_TEXT = 100
 
 Things = list[tuple[str, str, dict[str, Any]]]
@@ -30,7 +30,7 @@ def text_of(room: Room) -> str:
     made["weighings"] = {
         cone.key: {"made": [asdict(each) for each in kept]}
         for cone in room.guild.cones
-        if len(kept := shelf.weighings(cone.key)) > 1
+        if len(kept := shelf.kept(cone.key)) > 1
     }
     made["facts"] = {warp: facts.backup(warp) for warp in facts.warps()}
     return json.dumps(made, indent=1, ensure_ascii=False)
@@ -95,6 +95,18 @@ def _weighings(key: str, fields: Any) -> dict[str, Any]:
     }
 
 
+def _mistakes(key: str, fields: Any) -> dict[str, Any]:
+    _line(key)
+    made = []
+    for each in fields["made"]:
+        marked = {name: _line(each[name]) for name in ("day", "gross", "tare", "right")}
+        for name in ("gross", "tare", "right"):
+            if name != "right" or marked[name]:
+                read(marked[name], WEIGHT_G)
+        made.append(marked)
+    return {"made": made}
+
+
 def _beam(key: str, fields: Any) -> dict[str, Any]:
     _line(key)
     for name, text in fields.items():
@@ -115,6 +127,7 @@ _READ = {
     "day": _day,
     "order": _order,
     "weighings": _weighings,
+    "mistakes": _mistakes,
     "happened": happened.checked,
     "beam": _beam,
     "facts": facts.checked,

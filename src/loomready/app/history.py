@@ -27,6 +27,7 @@ KINDS = {
     "day": gettext_lazy("date"),
     "order": gettext_lazy("order of"),
     "weighings": gettext_lazy("past weighings of cone"),
+    "mistakes": gettext_lazy("mistakes in weighing cone"),
     "happened": gettext_lazy("what happened with warp"),
     "beam": gettext_lazy("beam of loom"),
     "facts": gettext_lazy("steps at the loom of warp"),

@@ -37,7 +37,7 @@ def compare(room: Room, things: Things) -> Compared:
         there = room.entry(kind, key)
         named = str(KINDS[kind]) if kind == key else f"{KINDS[kind]} {key}"
         if kind == "weighings":
-            known = {(each.day, each.gross, each.tare) for each in shelf.weighings(key)}
+            known = {(each.day, each.gross, each.tare) for each in shelf.kept(key)}
             if all((each["day"], each["gross"], each["tare"]) in known for each in fields["made"]):
                 same += 1
             else:

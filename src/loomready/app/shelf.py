@@ -15,6 +15,8 @@ from loomready.model.guild import Cone, WarpOrder, Yarn
 from loomready.warp.result import YarnNeed
 from loomready.yarn.cones import heavier, pooled, weighed
 
+UNDATED = "no date"  # the day of a weighing of which nobody wrote the day
+
 
 @dataclass(frozen=True, slots=True)
 class Claim:
@@ -113,13 +115,16 @@ def _cone(room: Room, cone: Cone, yarn: Yarn) -> ConeRow:
     )
 
 
-def weighings(key: str) -> list[Weighing]:
-    """Every weighing of a cone that was kept, those a backup brought among them, the last first."""
+def kept(key: str) -> list[Weighing]:
+    """Every weighing of a cone that was kept, those a backup brought among them, the last first.
+
+    Whether it counts is told in ``mistakes``.
+    """
     made: list[Weighing] = []
     for change in Change.objects.filter(kind="cones", key=key, after__isnull=False, undone=False):
         after: dict[str, Any] = change.after
         if change.undoes_id is None:
-            made.append(Weighing(after.get("weighed", "no date"), after["gross"], after["tare"], change.who))
+            made.append(Weighing(after.get("weighed", UNDATED), after["gross"], after["tare"], change.who))
     for record in Record.objects.filter(kind="weighings", key=key):
         known = {(each.day, each.gross, each.tare) for each in made}
         brought = [Weighing(**each) for each in record.fields["made"]]

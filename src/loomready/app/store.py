@@ -22,7 +22,8 @@ from loomready.problems import BadInput
 Fields = dict[str, Any]
 Write = tuple[str, str, Fields, int | None]  # kind, key, fields, version as in write
 MAX_PATH = 200
-MADE_ONCE = ("day", "progress", "order", "happened")  # nobody names these: a second one is the same one
+# Nobody names these: a second one is the same one.
+MADE_ONCE = ("day", "progress", "order", "happened", "mistakes")
 
 
 def fit_path(key: str) -> None:

@@ -11,7 +11,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from loomready import units
-from loomready.app import shelf
+from loomready.app import mistakes, shelf
 from loomready.app.fields import Form
 from loomready.app.loomside.happened import STEPS, hours_of
 from loomready.app.room import Room
@@ -65,7 +65,7 @@ def lost_by_cones(room: Room, key: str, plan: Mapping[str, Any]) -> dict[tuple[s
     for cone in room.guild.cones:
         if cone.yarn not in warp | weft:
             continue
-        before, after = _around(shelf.weighings(cone.key), order.wound)
+        before, after = _around(mistakes.counted(cone.key), order.wound)
         if before is None or not after or _taken_by_others(room, order, cone.yarn, before):
             continue
         for side, one, two in _sides(cone.yarn in warp, cone.yarn in weft, before, after):

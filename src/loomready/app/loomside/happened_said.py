@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from loomready import units
-from loomready.app import shelf
+from loomready.app import mistakes
 from loomready.app.loomside.happened import results
 from loomready.app.loomside.happened_form import WORKED
 from loomready.app.loomside.happened_offers import SHARES
@@ -111,7 +111,7 @@ def lost(room: Room, yarns: list[str]) -> list[str]:
     """By how much each cone of these yarns became lighter between its last two weighings."""
     told = []
     for cone in room.guild.cones:
-        kept = shelf.weighings(cone.key) if cone.yarn in yarns else []
+        kept = mistakes.counted(cone.key) if cone.yarn in yarns else []
         if len(kept) > 1:
             now, before = (units.read(each.gross, units.WEIGHT_G) for each in kept[:2])
             if now < before:

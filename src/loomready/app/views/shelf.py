@@ -5,13 +5,14 @@ from __future__ import annotations
 from datetime import date, datetime
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseNotAllowed
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
-from loomready.app import fields, progress, seek, shelf
+from loomready.app import cone_ledger, fields, mistakes, progress, seek, shelf, store
 from loomready.app.room import Room, open_room
-from loomready.app.views.common import entry_or_404, remove, save
+from loomready.app.views.common import entry_or_404, refuse, remove, save, who
+from loomready.problems import BadInput
 
 YARN = ("name", "fiber", "color", "count", "grist", "tex", "wraps", "tolerance", "price")
 CONE = ("yarn", "lot", "gross", "tare", "scale_step", "weighed")
@@ -94,7 +95,7 @@ def cone(request: HttpRequest, key: str = "") -> HttpResponse:
         "entry": entry,
         "room": room,
         "heavier": heavier,
-        "weighings": shelf.weighings(key),
+        "weighings": mistakes.listed(key),
     }
     return render(request, "app/cone.html", shown, status=422 if form.wrong or heavier else 200)
 
@@ -128,7 +129,7 @@ def weigh(request: HttpRequest, key: str) -> HttpResponse:
         "entry": entry,
         "yarn": room.guild.yarn(cone_now.yarn),
         "heavier": heavier,
-        "weighings": shelf.weighings(key),
+        "weighings": mistakes.listed(key),
     }
     return render(request, "app/weigh.html", shown, status=422 if form.wrong or heavier else 200)
 
@@ -138,6 +139,35 @@ def _at_this_minute(made: dict[str, Any]) -> dict[str, Any]:
     if made.get("weighed") != date.today().isoformat():
         return made
     return made | {"weighed": datetime.now().isoformat()}
+
+
+def mistake(request: HttpRequest, key: str) -> HttpResponse:
+    """Mark a weighing as a slip of the finger, with the right figure or without."""
+    if request.method != "POST":
+        return HttpResponseNotAllowed(["POST"])
+    room = open_room()
+    entry = entry_or_404(room, "cones", key)
+    wrong = (request.POST.get("day", ""), request.POST.get("was", ""), request.POST.get("tare", ""))
+    form = _cone_form(("gross",), entry.fields, room.guild.units)
+    form.change("gross", text=request.POST.get("right", "").strip(), needed=False)
+    right = str(fields.table("cones", form, {}).get("gross", ""))
+    if form.wrong:
+        return refuse(request, form["gross"].error, "shelf", 422)
+    try:
+        mistakes.mark(room, entry, wrong, right, who=who(request))
+    except store.Conflict:
+        return refuse(request, _("Somebody changed this cone meanwhile; look at it again."), "shelf")
+    except BadInput as error:
+        return refuse(request, f"{error.line()}.", "shelf", 422)
+    return redirect("shelf-weigh", key)
+
+
+def cone_ledger_page(request: HttpRequest, key: str) -> HttpResponse:
+    """Weighings and takings of one cone in order."""
+    room = open_room()
+    entry_or_404(room, "cones", key)
+    shown = {"title": _("Ledger"), "ledger": cone_ledger.of_cone(room, key)}
+    return render(request, "app/ledger.html", shown)
 
 
 def _heavier(request: HttpRequest, room: Room, made: dict[str, Any]) -> shelf.ConeRow | None:
