@@ -98,8 +98,8 @@ def reach(
     if warp_left_mm is None:
         warp_left_mm = of.warp_mm - done_mm * (1 + of.take_up) - passed_mm
     spare_mm = warp_left_mm - to_weave_mm * (1 + of.take_up) - fringe_mm
-    # A plan's picks are rounded up: what lacks for less than one of them is no lack.
-    slack_mm = of.stretches[-1][2] * stretch * (1 + of.take_up)
+    # Each piece rounds its picks up: short by less than a pick a piece is not short.
+    slack_mm = sum(mm for _, _, mm in of.stretches) * stretch * (1 + of.take_up)
     last_pick = total if spare_mm > -slack_mm else _last_pick(of, picks, warp_left_mm, stretch)
     piece = next((each for each in of.pieces if each[1] > picks), of.pieces[-1])
     closing = piece[2] if border is None else border

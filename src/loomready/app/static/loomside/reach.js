@@ -15,8 +15,9 @@ export function reach(of, picks, measured = {}) {
     ?? of.warp_mm - woven_mm * (1 + of.take_up) - fringe(([, last]) => last <= picks);
   const spare_mm = left - to_weave_mm * (1 + of.take_up) - fringe(([, last]) => last > picks);
   let last_pick = total;
-  // A plan's picks are rounded up: what lacks for less than one of them is no lack.
-  if (spare_mm <= -of.stretches.at(-1)[2] * ratio * (1 + of.take_up)) {
+  // Each piece rounds its picks up: short by less than a pick a piece is not short.
+  const slack_mm = of.stretches.reduce((sum, [, , mm]) => sum + mm, 0) * ratio * (1 + of.take_up);
+  if (spare_mm <= -slack_mm) {
     let [low, high] = [picks, total];
     while (low < high) {
       const middle = Math.floor((low + high + 1) / 2);
