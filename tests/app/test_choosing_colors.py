@@ -148,6 +148,7 @@ def test_colors_then_size_then_a_clean_plan_and_its_packet(page: Page) -> None:
     page.goto("/warps/scarves")
     page.get_by_role("link", name="Other colors").click()
     expect(page.get_by_role("heading", name="Colors of scarves")).to_be_visible()
+    page.wait_for_load_state("networkidle")  # the list orders itself anew by script
     page.get_by_label("In the order of").select_option(label="Odd cones used up")
     expect(page.locator(".choice .is-first").first).to_contain_text("Odd cones used up")
     page.get_by_text("Odd cones used up").locator("visible=true").last.click()
