@@ -88,9 +88,9 @@ def test_the_picture_keeps_inside_its_frame(system: str) -> None:
         Taken(day, "b", "warp", 900.0),
         Weighed(date(2027, 3, 1), replace(cone, gross_g=44.0)),
     ]
-    made = picture(ledger(events, yarn), yarn.color, Shown("us" if system == "us" else "metric"))
+    made = picture(ledger(events, yarn), Shown("us" if system == "us" else "metric"), str)
     places = [float(x) for x in re.findall(r'cx="([\d.]+)"', made)]
     assert places == sorted(places)
-    assert all(52 <= x <= 330 for x in places)
+    assert all(62 <= x <= 330 for x in places)
     assert "nan" not in made
-    assert picture(ledger(events[:1], yarn), yarn.color, Shown("us")) == ""
+    assert picture(ledger(events[:1], yarn), Shown("us"), str) == ""
