@@ -94,3 +94,13 @@ def test_the_picture_keeps_inside_its_frame(system: str) -> None:
     assert all(62 <= x <= 330 for x in places)
     assert "nan" not in made
     assert picture(ledger(events[:1], yarn), Shown("us"), str) == ""
+
+
+def test_flaws_typed_on_the_cone_warn_on_the_plan(weaver: Client) -> None:
+    address = "/shelf/cone/fern-big"
+    form = form_of(weaver, address)
+    refused = weaver.post(address, form | {"flaws": "some"})
+    assert refused.status_code == 422
+    assert "none seen" in refused.content.decode()
+    assert weaver.post(address, form | {"flaws": "4 /100 yd"}).status_code == 302
+    assert "Cone fern-big has flaws" in weaver.get("/warps/towels").content.decode()
