@@ -82,6 +82,21 @@ PER_CM = Kind(
     ("/in",),
     ("/cm", "/10cm"),
 )
+PER_M = Kind(
+    "number of flaws",
+    "1/m",
+    {
+        "/100 yd": "1/hectoyard",
+        "/100yd": "1/hectoyard",
+        "/yd": "1/yard",
+        "/100 m": "1/hm",
+        "/100m": "1/hm",
+        "/m": "1/m",
+    },
+    "2 /100 yd or 2 /100 m",
+    ("/100 yd", "/yd"),
+    ("/100 m", "/m"),
+)
 SHARE = Kind("percentage", "", {"%": "percent"}, "5 %", ("%",), ("%",))
 PRICE_PER_G = Kind(
     "price",

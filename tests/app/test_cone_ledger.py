@@ -89,9 +89,19 @@ def test_the_picture_keeps_inside_its_frame(system: str) -> None:
         Taken(day, "b", "warp", 900.0),
         Weighed(date(2027, 3, 1), replace(cone, gross_g=44.0)),
     ]
-    made = picture(ledger(events, yarn), yarn.color, Shown("us" if system == "us" else "metric"))
+    made = picture(ledger(events, yarn), Shown("us" if system == "us" else "metric"), str)
     places = [float(x) for x in re.findall(r'cx="([\d.]+)"', made)]
     assert places == sorted(places)
-    assert all(52 <= x <= 330 for x in places)
+    assert all(62 <= x <= 330 for x in places)
     assert "nan" not in made
-    assert picture(ledger(events[:1], yarn), yarn.color, Shown("us")) == ""
+    assert picture(ledger(events[:1], yarn), Shown("us"), str) == ""
+
+
+def test_flaws_typed_on_the_cone_warn_on_the_plan(weaver: Client) -> None:
+    address = "/shelf/cone/fern-big"
+    form = form_of(weaver, address)
+    refused = weaver.post(address, form | {"flaws": "some"})
+    assert refused.status_code == 422
+    assert "none seen" in refused.content.decode()
+    assert weaver.post(address, form | {"flaws": "4 /100 yd"}).status_code == 302
+    assert "Cone fern-big has flaws" in weaver.get("/warps/towels").content.decode()

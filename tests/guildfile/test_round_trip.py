@@ -20,6 +20,7 @@ from loomready.guildfile.values import (
     Day,
     DraftPath,
     Flag,
+    Flaws,
     Identifier,
     Many,
     Quantity,
@@ -59,6 +60,8 @@ def texts(value: Value, yarns: list[str], looms: list[str]) -> st.SearchStrategy
             return st.integers(low, high)
         case Flag():
             return st.booleans()
+        case Flaws(rate, none):
+            return st.one_of(st.just(none), texts(rate, yarns, looms))
         case Choice(words):
             return st.sampled_from(words)
         case Text():

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
 
+from django.utils import formats
 from django.utils.translation import gettext as _
 
 from loomready import units
@@ -58,7 +59,7 @@ def of_cone(room: Room, key: str) -> Ledger:
         yarn=yarn,
         cone=cone,
         rows=tuple(_row(entry, room.show) for entry in entries),
-        picture=picture(entries, yarn.color, room.show),
+        picture=picture(entries, room.show, lambda at: _named(at, room.show)),
         wrong=sum(each.mistake for each in mistakes.listed(key)),
     )
 
@@ -113,6 +114,10 @@ def _winding(order: WarpOrder) -> Any:
 
 def _day(at: date) -> date:
     return at.date() if isinstance(at, datetime) else at
+
+
+def _named(at: date | None, show: Shown) -> str:
+    return UNDATED if at is None else formats.date_format(_day(at), "M j, Y" if show.us else "j M Y")
 
 
 def _knows(weighing: Weighed, taking: date) -> bool:

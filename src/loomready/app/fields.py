@@ -46,6 +46,7 @@ LABELS = {
     "lot": _("Dye lot"),
     "gross": _("On the scale"),
     "tare": _("Empty cone"),
+    "flaws": _("Knots and weak spots: none seen, or like 2 /100 yd"),
     "scale_step": _("Step of the scale"),
     "weighed": _("Weighed on"),
     "kind": _("Kind"),

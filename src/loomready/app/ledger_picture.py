@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from datetime import datetime
+from collections.abc import Callable, Sequence
+from datetime import date, datetime
 
-from loomready.colors import hex_color
 from loomready.units import LENGTH_M, Shown, factor
 from loomready.yarn.ledger import Entry, Taken, Weighed
 
 WIDTH, HEIGHT = 340, 190
-LEFT, RIGHT, TOP, BOTTOM = 52, 10, 12, 28
+LEFT, RIGHT, TOP, BOTTOM = 62, 10, 12, 30
 _STEPS = (1, 2, 5)
 _MOST_LINES = 5
 
 
-def picture(entries: Sequence[Entry], color: tuple[int, int, int], show: Shown) -> str:
-    """An SVG of entries in order of time; "" where fewer than two of them stand for a length."""
+def picture(entries: Sequence[Entry], show: Shown, named: Callable[[date | None], str]) -> str:
+    """An SVG of entries in order of time; "" where fewer than two of them stand for a length.
+
+    ``named``: a day in the guild's words.
+    """
     known = [entry for entry in entries if entry.upper_m > 0]
     if len(known) < 2:
         return ""
@@ -41,10 +43,14 @@ def picture(entries: Sequence[Entry], color: tuple[int, int, int], show: Shown) 
     upper = [f"{x} {down(entry.upper_m)}" for x, entry in walk]
     sure = [f"{x} {down(entry.sure_m)}" for x, entry in reversed(walk)]
     line = [f"{x} {down(entry.expected_m)}" for x, entry in walk]
+    days = (
+        f'<text x="{LEFT}" y="{HEIGHT - 8}">{named(known[0].event.at)}</text>'
+        f'<text x="{WIDTH - RIGHT}" y="{HEIGHT - 8}" text-anchor="end">{named(known[-1].event.at)}</text>'
+    )
     marks = "".join(_mark(x, down(entry.expected_m), entry) for x, entry in steps)
     return (
-        f'<svg class="ledger" viewBox="0 0 {WIDTH} {HEIGHT}" aria-hidden="true">{lines}'
-        f'<path class="band" d="M{"L".join([*upper, *sure])}z" fill="{hex_color(color)}"/>'
+        f'<svg class="ledger" viewBox="0 0 {WIDTH} {HEIGHT}" aria-hidden="true">{lines}{days}'
+        f'<path class="band" d="M{"L".join([*upper, *sure])}z"/>'
         f'<path class="line" d="M{"L".join(line)}"/>{marks}</svg>'
     )
 

@@ -129,6 +129,32 @@ class Quantity(Value):
 
 
 @dataclass(frozen=True, slots=True)
+class Flaws(Value):
+    """Flaws per length, in 1/m, or the words "none seen" for 0."""
+
+    rate: Quantity
+    none: str = "none seen"
+
+    def read(self, value: object) -> float:
+        if value == self.none:
+            return 0.0
+        try:
+            return self.rate.read(value)
+        except BadQuantity as error:
+            raise BadQuantity(f"{error.what.partition(';')[0]}; expected {self.says}") from None
+
+    def write(self, value: Any, system: System) -> str:
+        return self.rate.write(value, system) if value else self.none
+
+    @property
+    def says(self) -> str:
+        return f'"{self.none}" or {self.rate.says}'
+
+    def json_schema(self) -> dict[str, Any]:
+        return {"anyOf": [{"const": self.none}, self.rate.json_schema()]}
+
+
+@dataclass(frozen=True, slots=True)
 class Count(Value):
     """A bare integer."""
 

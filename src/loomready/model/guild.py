@@ -72,7 +72,7 @@ class Yarn:
 
 @dataclass(frozen=True, slots=True)
 class Cone:
-    """A cone as it was last weighed."""
+    """A cone as it was last weighed. ``flaws_per_m``: knots and weak spots; None: nobody has looked."""
 
     key: str
     yarn: str
@@ -82,6 +82,7 @@ class Cone:
     tare_sd_g: float = 2.0
     scale_step_g: float = 1.0
     weighed: date | None = None
+    flaws_per_m: float | None = None
 
     @property
     def net_g(self) -> float:

@@ -15,7 +15,7 @@ from loomready.app.views.common import entry_or_404, refuse, remove, save, who
 from loomready.problems import BadInput
 
 YARN = ("name", "fiber", "color", "count", "grist", "tex", "wraps", "tolerance", "price")
-CONE = ("yarn", "lot", "gross", "tare", "scale_step", "weighed")
+CONE = ("yarn", "lot", "gross", "tare", "scale_step", "weighed", "flaws")
 WEIGH = ("gross", "weighed", "tare", "scale_step")
 
 
