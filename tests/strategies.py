@@ -42,7 +42,7 @@ def drafts(
     empty_heddles: bool = True,
     trimmings: bool = True,
 ) -> Draft:
-    """Any draft: lift plans and treadled ones, rising and sinking, ends in no heddle, empty sheds.
+    """Any draft: lift plans and treadled ones, rising and sinking, ends not threaded, empty sheds.
 
     ``treadled``: only with (True) or only without (False) treadles. ``empty_heddles``: some ends may be
     in no heddle. ``trimmings``: title, notes, spacing, thickness and foreign sections too.

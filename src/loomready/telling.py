@@ -67,7 +67,7 @@ def _warp(plan: WarpPlan) -> Iterator[str]:
         sley = plan.sley
         floating = ", a floating selvedge in its own dent at each side" if plan.web.floating else ""
         cycle = "-".join(map(str, sley.cycle))
-        yield f"  Sley reed {sley.reed.key}, {cycle} a dent, from dent {sley.first_dent}{floating}"
+        yield f"  Sley reed {sley.reed.key}, {cycle} per dent, starting in dent {sley.first_dent}{floating}"
     yield f"  Thread from end 1 at the {plan.guild.end_1}; shaft 1 is at the {plan.guild.shaft_1}"
     yield "  " + "; ".join(
         f"shaft {loom} {count}"
@@ -127,7 +127,9 @@ def tell_board(board: Board, path: BoardPath, system: System) -> str:
     show = Shown(system)
     start, one, two, *others = path.pegs
     length_m, excess_m = path.length_mm / 1000, path.excess_mm / 1000
-    nearer = "no path comes nearer" if path.proved_least else "the best path found; there may be a nearer one"
+    nearer = (
+        "no other path is closer" if path.proved_least else "the best path found; there may be a closer one"
+    )
     lines = [
         f"{board.name}: a warp of {show.length(path.wanted_mm / 1000)}",
         "",
@@ -137,7 +139,7 @@ def tell_board(board: Board, path: BoardPath, system: System) -> str:
         f"  Length             {show.length(length_m)}, that is {show.piece(length_m)}",
     ]
     if path.enough:
-        lines.append(f"  More than asked    {show.piece(excess_m)} ({nearer})")
+        lines.append(f"  Longer by           {show.piece(excess_m)} ({nearer})")
         ties = choke_ties(length_m, show.us)
         lines.append(f"  Choke ties         {ties}, about one every {'yard' if show.us else 'meter'}")
     else:

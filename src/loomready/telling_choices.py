@@ -21,9 +21,9 @@ _BOUNDS = {
     "loom": "the loom's width",
     "reed": "the reeds",
     "heddles": "the loom's heddles",
-    "ends": "the most ends there may be",
+    "ends": "the largest number of ends",
     "wound": "the warp as it is wound",
-    "count": "the most pieces there may be",
+    "count": "the largest number of pieces",
 }
 
 
@@ -55,7 +55,7 @@ def fit_as_json(found: Fit) -> Json:
 def tell_fit(found: Fit) -> str:
     """The trade-off as lines of text."""
     loom = found.guild.loom(found.order.loom)
-    lines = [f"{found.order.key} on {loom.name}: the sizes that the yarn surely makes", ""]
+    lines = [f"{found.order.key} on {loom.name}: the sizes this yarn will cover", ""]
     lines += [f"  STOP: {message} No size helps." for message in found.anyway]
     if found.sizes:
         lines += _table(found)
@@ -70,7 +70,7 @@ def _table(found: Fit) -> Iterator[str]:
     show, guild = Shown(found.guild.units), found.guild
     keys = list(found.sizes[0].left_m)
     heads = ["repeats", "ends", "in the reed", "finished", "sets", "warp", *(f"{key} left" for key in keys)]
-    rows = [[*heads, "wider wants more of"]]
+    rows = [[*heads, "width limited by"]]
     for size in found.sizes:
         left = [show.yarn(size.left_m[key]) for key in keys]
         rows.append([*_figures(size, show), *left, limit_in_words(size.wider, guild)])
@@ -99,7 +99,7 @@ def _sets(found: Fit) -> Iterator[str]:
         else f"{item.count} of {show.piece(item.finished_length_m)}"
         for item in found.order.items
     )
-    yield f"A set is what the warp's items say: {pieces} finished."
+    yield f"One set is all the pieces of the warp: {pieces} finished."
     repeats, sets = found.planned
     fits = any(size.repeats >= repeats and size.sets >= sets for size in found.sizes)
     yield (

@@ -12,7 +12,7 @@ _COLUMNS = "{:>3}  {:>9}  {:>6}  {:>5}  {:>5}  {:>9}  {:>5}  {:>8}  {:>6}  {:<5}
 
 def tell_found(found: Found, wish: Wish) -> str:
     """The offers with their columns, or why there are none."""
-    looked = f"{found.searched:,} drafts looked at"
+    looked = f"{found.searched:,} drafts searched"
     if not found.offers:
         why = () if found.nothing is None else _why(found.nothing, wish)
         return "\n".join([f"Nothing found; {looked}.", *why]) + "\n"
@@ -49,7 +49,7 @@ def _line(number: int, offer: Offer) -> str:
 
 def _why(nothing: Nothing, wish: Wish) -> Iterator[str]:
     if not nothing.ways:
-        yield "Not even with two of the limits let go: this search knows no such cloth."
+        yield "No draft even without two of the limits: this search knows no such cloth."
     elif len(nothing.ways) == 1 and len(nothing.ways[0].nearest) == 1:
         yield f"What excludes everything: {said(nothing.ways[0], wish)}."
     else:

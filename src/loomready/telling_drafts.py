@@ -21,7 +21,7 @@ def tell_tieup(made: Tieup, name: str, within: int) -> str:
     proof = "proved least" if made.proved_least else f"not proved least: {made.at_least} are a lower bound"
     lines = [f"{name}: {least}, {proof}"]
     if not fits and made.at_least > within:
-        lines.append(f"It cannot be woven with {_some(within, 'treadle')} on this shed.")
+        lines.append(f"It can't be woven with {_some(within, 'treadle')} on this shed.")
     elif not fits:
         lines.append(f"No tie-up with {_some(within, 'treadle')} was found; that none exists is not proved.")
     lines.append(f"With a treadle for each lift it takes {made.own}.")
@@ -41,10 +41,10 @@ def _feet(made: Tieup) -> Iterator[str]:
         yield f"A pick presses up to {made.most_pressed} treadles."
     if work.out_of_reach:
         yield (
-            f"{_some(work.out_of_reach, 'pick')} would have a foot press treadles that are no neighbors: "
-            "not all at once, then, but one after the other."
+            f"{_some(work.out_of_reach, 'pick')} would have a foot press treadles that are not neighbors: "
+            "press them one after the other."
         )
-    yield f"No foot works twice running in {work.turns} of {_some(work.steps, 'step')}, last to first too."
+    yield f"Feet alternate in {work.turns} of {_some(work.steps, 'step')}, last to first too."
 
 
 def tell_balance(found: Balance, name: str) -> str:
@@ -52,11 +52,15 @@ def tell_balance(found: Balance, name: str) -> str:
     ends = found.draft.ends
     if found.already:
         axis = found.axes[0]
-        lines = [f"{name}: balanced, round and round, about {_axis(axis, ends)}", "", *_edges(axis, ends)]
+        lines = [
+            f"{name}: symmetrical as a continuous repeat, about {_axis(axis, ends)}",
+            "",
+            *_edges(axis, ends),
+        ]
         return "\n".join(lines) + "\n"
     axis, spoiling = leaning(found.draft)
-    lines = [f"{name}: leans. It is nearest to a mirror about {_axis(axis, ends)};"]
-    lines += [f"what spoils it: {_ends(spoiling)}.", "", *_woven("As it is", found.before)]
+    lines = [f"{name}: not symmetrical. It is closest to symmetrical about {_axis(axis, ends)};"]
+    lines += [f"ends that don't mirror: {_ends(spoiling)}.", "", *_woven("As it is", found.before)]
     for offer in found.offers:
         lines += ["", *_woven(_what(offer), offer.cloth)]
         lines += [f"    {line}" for line in _how(offer)]
@@ -76,7 +80,7 @@ def _how(offer: Offer) -> Iterator[str]:
     threading = offer.cloth.threading
     one_place = offer.touched[-1] - offer.touched[0] == len(offer.touched) - 1
     if offer.kind == "add" and not one_place:
-        yield _first([f"end {end} anew on shaft {threading[end - 1] + 1}" for end in offer.touched])
+        yield _first([f"new end {end} on shaft {threading[end - 1] + 1}" for end in offer.touched])
     elif offer.kind == "add":
         shafts = _first([f"{threading[end - 1] + 1}" for end in offer.touched], " ")
         yield f"after end {offer.touched[0] - 1}, on shafts {shafts}"
@@ -114,7 +118,7 @@ def _axis(axis: int, ends: int) -> str:
 def _edges(axis: int, ends: int) -> Iterator[str]:
     start, more = matching_edges(axis, ends)
     after = " and 1 end more" if more else ""
-    yield f"Both edges match in a web that starts on end {start} and has whole repeats{after}."
+    yield f"Both edges match in a warp that starts on end {start} and has whole repeats{after}."
 
 
 def _ends(ends: tuple[int, ...]) -> str:

@@ -25,7 +25,7 @@ def test_no_page_has_a_violation(
     page = next(pages)
     page.goto("/")
     found = [f"/start: {line}" for line in violations(page)]
-    page.get_by_role("button", name="Look around first").click()
+    page.get_by_role("button", name="Try the demo").click()
     expect(page.get_by_role("heading", name="Tin Roof Loom Room")).to_be_visible()
     for address in PAGES[part::PARTS]:
         page.goto(address)

@@ -18,13 +18,13 @@ def begin(page: Page, which: str) -> None:
 
 
 def look_around(page: Page) -> None:
-    begin(page, "Look around first")
+    begin(page, "Try the demo")
     expect(page.get_by_role("heading", name="Tin Roof Loom Room")).to_be_visible()
 
 
 def test_from_nothing_to_a_printed_plan(page: Page) -> None:
-    begin(page, "Begin our own guild")
-    page.get_by_role("link", name="Put a yarn on the shelf").click()
+    begin(page, "Start your own guild")
+    page.get_by_role("link", name="Add a yarn").click()
     page.get_by_label("Name").fill("Cotton, slate")
     page.get_by_label("Count on the label").fill("8/2 Ne")
     page.get_by_role("button", name="Save yarn").click()
@@ -33,21 +33,21 @@ def test_from_nothing_to_a_printed_plan(page: Page) -> None:
     page.get_by_label("On the scale").fill("612")
     page.get_by_role("button", name="Save cone").click()
 
-    page.get_by_role("link", name="Tell of a loom").click()
+    page.get_by_role("link", name="Add a loom").click()
     page.get_by_label("Name").fill("Window loom")
     page.get_by_label("Weaving width").fill("24")
     page.get_by_label("Loom waste").fill("24 in")
     page.get_by_role("button", name="Save loom").click()
 
-    page.get_by_role("link", name="Tell of a reed").click()
+    page.get_by_role("link", name="Add a reed").click()
     page.get_by_label("Name").fill("12-dent")
     page.get_by_label("Dents").fill("12")
     page.get_by_label("Width").fill("25")
     page.get_by_role("button", name="Save reed").click()
 
-    page.get_by_role("link", name="Bring in a draft").click()
+    page.get_by_role("link", name="Import a draft").click()
     page.get_by_label("WIF files").set_input_files(DRAFTS / "broken-twill.wif")
-    page.get_by_role("button", name="Bring in").click()
+    page.get_by_role("button", name="Import").click()
     expect(page.get_by_text("is in the gallery")).to_be_visible()
     expect(page.get_by_text("5 of 6 done.")).to_be_visible()
 
@@ -55,11 +55,11 @@ def test_from_nothing_to_a_printed_plan(page: Page) -> None:
     page.get_by_label("Name").fill("first runner")
     page.get_by_label("Finished width").fill("14")
     page.get_by_label("Finished length").fill("48 in")
-    page.get_by_role("button", name="Plan it").click()
+    page.get_by_role("button", name="Plan the warp").click()
     expect(page.get_by_role("heading", name="first runner")).to_be_visible()
     expect(page.get_by_text("Width in the reed", exact=True)).to_be_visible()
     with page.expect_download(timeout=30_000) as download:
-        page.get_by_role("button", name="Print it all the same").click()
+        page.get_by_role("button", name="Print anyway").click()
     assert download.value.path().read_bytes().startswith(b"%PDF")
 
 
@@ -69,7 +69,7 @@ def test_a_light_cone_is_settled_by_a_remedy(page: Page) -> None:
     page.get_by_role("link", name="Weigh fern-big").click()
     page.keyboard.type("150")  # the scale's number and Enter, nothing else
     page.keyboard.press("Enter")
-    expect(page.get_by_text("not enough")).to_be_visible()
+    expect(page.get_by_text("short")).to_be_visible()
     page.get_by_role("link", name="towels").first.click()
     expect(page.get_by_text("Stop.")).to_be_visible()
     page.get_by_role("button", name="narrower").first.click()
@@ -103,7 +103,7 @@ def test_a_slip_of_the_pen_is_said_beside_its_field(page: Page) -> None:
 def test_the_keyboard_and_the_page_stay_where_they_were(page: Page) -> None:
     look_around(page)
     page.goto("/warps/scarves")
-    for name in ("Finished width more", "One more piece"):
+    for name in ("Finished width more", "Add a piece"):
         button = page.get_by_role("button", name=re.compile(f"^{name}"))
         button.scroll_into_view_if_needed()
         button.focus()
@@ -120,7 +120,7 @@ def test_a_remedy_done_with_the_keyboard_leaves_it_at_the_answers(page: Page) ->
     page.goto("/shelf/cone/fern-big/weigh")
     page.keyboard.type("150")
     page.keyboard.press("Enter")
-    expect(page.get_by_text("not enough")).to_be_visible()
+    expect(page.get_by_text("short")).to_be_visible()
     page.goto("/warps/towels")
     page.get_by_role("button", name="narrower").first.press("Enter")
     expect(page.get_by_text("Stop.")).to_have_count(0)
@@ -149,7 +149,7 @@ def test_on_paper_the_figures_come_before_the_cloth(page: Page) -> None:
     assert figures is not None
     assert cloth is not None
     assert figures["y"] < cloth["y"]
-    expect(page.get_by_role("heading", name="How far it is")).to_be_hidden()
+    expect(page.get_by_role("heading", name="Progress")).to_be_hidden()
     expect(page.get_by_role("heading", name="Changes")).to_be_hidden()
     page.goto("/shelf")
     expect(page.get_by_role("link", name="Weigh fern-big")).to_be_hidden()
@@ -208,9 +208,9 @@ def test_a_backup_comes_back_into_another_guild(page: Page) -> None:
     page.get_by_label("A backup or a guild file").set_input_files(
         {"name": "b.zip", "mimeType": "application/zip", "buffer": download.value.path().read_bytes()}
     )
-    page.get_by_role("button", name="Compare first").click()
+    page.get_by_role("button", name="Compare").click()
     expect(page.get_by_text("warp scarves")).to_be_visible()
-    page.get_by_label("Take what comes in").check()
-    page.get_by_role("button", name="Bring it in").click()
+    page.get_by_label("Use the imported version").check()
+    page.get_by_role("button", name="Import").click()
     page.goto("/warps/scarves")
     expect(page.get_by_role("textbox", name="Finished width")).to_have_value("9.5 in")

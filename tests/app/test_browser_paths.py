@@ -15,7 +15,7 @@ pytestmark = pytest.mark.django_db(transaction=True)
 
 
 def test_many_files_come_in_and_each_that_fails_says_why(page: Page) -> None:
-    begin(page, "Begin our own guild")
+    begin(page, "Start your own guild")
     page.get_by_role("link", name="Drafts", exact=True).click()
     letter = {"name": "letter.wif", "mimeType": "text/plain", "buffer": b"Dear all, the key is under the mat"}
     good = [
@@ -23,7 +23,7 @@ def test_many_files_come_in_and_each_that_fails_says_why(page: Page) -> None:
         for path in sorted(DRAFTS.glob("*.wif"))
     ]
     page.get_by_label("WIF files").set_input_files([*good, letter])  # type: ignore[list-item]
-    page.get_by_role("button", name="Bring in").click()
+    page.get_by_role("button", name="Import").click()
     expect(page.get_by_text("is in the gallery")).to_have_count(len(good))
     expect(page.get_by_role("listitem").filter(has_text="letter.wif")).to_contain_text("expected")
     page.get_by_role("link", name="Broken twill with borders", exact=True).click()
@@ -34,7 +34,7 @@ def test_many_files_come_in_and_each_that_fails_says_why(page: Page) -> None:
 
 
 def test_files_dropped_on_the_page_come_in(page: Page) -> None:
-    begin(page, "Begin our own guild")
+    begin(page, "Start your own guild")
     page.get_by_role("link", name="Drafts", exact=True).click()
     page.wait_for_url("**/drafts")
     text = (DRAFTS / "broken-twill.wif").read_text()
@@ -57,7 +57,7 @@ def test_files_that_are_too_large_are_said_before_they_are_sent(page: Page) -> N
     field = page.get_by_label("WIF files")
     field.evaluate("(field) => { field.dataset.most = '100' }")
     field.set_input_files(DRAFTS / "broken-twill.wif")
-    page.get_by_role("button", name="Bring in").click()
+    page.get_by_role("button", name="Import").click()
     assert "too large" in field.evaluate("(field) => field.validationMessage")
     expect(page.get_by_text("is in the gallery")).to_have_count(0)
 
@@ -67,12 +67,12 @@ def test_a_new_warp_is_brought_to_a_clean_plan_by_its_remedies_and_printed(page:
     page.get_by_role("link", name="Warps", exact=True).click()
     page.get_by_role("link", name="New warp").click()
     page.get_by_label("Name").fill("Aunt’s runner (wide)")
-    expect(page.get_by_text("will be called “Aunts runner wide”")).to_be_visible()
+    expect(page.get_by_text("will be named “Aunts runner wide”")).to_be_visible()
     page.get_by_label("Loom").select_option(label="Porch loom · 4 shafts")
     page.get_by_label("Finished width").fill("37 1/2 in")
     page.get_by_label("Finished length").fill("1 ft 6 in")
     page.get_by_label("How many").fill("1")
-    page.get_by_role("button", name="Plan it").click()
+    page.get_by_role("button", name="Plan the warp").click()
     expect(page.get_by_role("heading", name="Aunts runner wide")).to_be_visible()
     answers = page.locator("#answers")
     for _ in range(8):
@@ -99,10 +99,10 @@ def test_a_cone_that_grew_is_asked_about_on_the_phone(page: Page) -> None:
     expect(page.get_by_role("textbox", name="On the scale")).to_be_focused()
     page.keyboard.type("1 lb 3 oz")
     page.keyboard.press("Enter")
-    expect(page.get_by_text("Heavier than before.")).to_be_visible()
+    expect(page.get_by_text("This cone is heavier than before.")).to_be_visible()
     expect(page.get_by_role("textbox", name="On the scale")).to_have_value("1 lb 3 oz")
-    expect(page.get_by_text("understood as 19 oz")).to_be_visible()
-    page.get_by_role("button", name="It weighs that much").click()
+    expect(page.get_by_text("read as 19 oz")).to_be_visible()
+    page.get_by_role("button", name="The weight is right").click()
     expect(page.get_by_role("heading", name="Shelf", exact=True)).to_be_visible()
     page.get_by_role("link", name="Weigh fern-big").click()
     expect(page.get_by_text("last time 19 oz")).to_be_visible()
@@ -118,7 +118,7 @@ def test_a_wound_warp_is_changed_on_purpose_only(page: Page) -> None:
     expect(page.get_by_text("This warp is wound already.")).to_be_visible()
     expect(page.get_by_role("textbox", name="Finished width")).to_have_value("12 in")
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
-    page.get_by_role("link", name="Leave it as it is").click()
+    page.get_by_role("link", name="Don't change it").click()
     expect(page.get_by_role("textbox", name="Finished width")).to_have_value("17 in")
     page.get_by_role("textbox", name="Picks").fill("20 /in")
     page.keyboard.press("Tab")
@@ -131,7 +131,7 @@ def test_a_wound_warp_is_changed_on_purpose_only(page: Page) -> None:
     page.goto("/warps/towels")
     page.get_by_role("textbox", name="Finished width").fill("12 in")
     page.keyboard.press("Tab")
-    page.get_by_role("button", name="Change the plan all the same").click()
+    page.get_by_role("button", name="Change the plan anyway").click()
     expect(page.get_by_text("This warp is wound already.")).to_have_count(0)
     expect(page.get_by_role("textbox", name="Finished width")).to_have_value("12 in")
 
@@ -166,7 +166,7 @@ def test_home_leads_to_what_there_is_to_look_at_and_to_do(page: Page) -> None:
 def test_the_cloth_is_seen_in_its_whole_width(page: Page) -> None:
     look_around(page)
     page.get_by_role("link", name="scarves", exact=True).first.click()
-    page.get_by_role("link", name="See its whole width").click()
+    page.get_by_role("link", name="Show the full width").click()
     expect(page.get_by_role("img", name=re.compile("from selvedge to selvedge"))).to_be_visible()
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
 
@@ -182,14 +182,14 @@ def test_a_backup_restores_a_guild_that_is_gone(page: Page, chromium: Browser, l
     forget_all()
     others = fresh(chromium, str(live_server), 1440)
     other = next(others)
-    begin(other, "Begin our own guild")
+    begin(other, "Start your own guild")
     other.get_by_role("link", name="Guild", exact=True).click()
     other.get_by_label("A backup or a guild file").set_input_files(
         {"name": "b.zip", "mimeType": "application/zip", "buffer": whole}
     )
-    other.get_by_role("button", name="Compare first").click()
-    other.get_by_label("Take what comes in").check()
-    other.get_by_role("button", name="Bring it in").click()
+    other.get_by_role("button", name="Compare").click()
+    other.get_by_label("Use the imported version").check()
+    other.get_by_role("button", name="Import").click()
     other.get_by_role("link", name="Home", exact=True).click()
     expect(other.get_by_role("heading", name="Tin Roof Loom Room")).to_be_visible()
     card = other.locator("section.loom").filter(has_text="towels")

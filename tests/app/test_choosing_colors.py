@@ -78,9 +78,9 @@ def test_the_page_tells_what_each_column_means(weaver: Client) -> None:
     assert "64 ways to fill the colors" in weaver.get("/warps/scarves/colors").content.decode()
     lean()
     page = weaver.get("/warps/scarves/colors").content.decode()
-    assert "These are planned." in page
+    assert "Planned now." in page
     assert "Machado and others 2009" in page
-    assert "2 ways to fill the colors; those unlike one another come first." in page
+    assert "2 ways to fill the colors; the most different come first." in page
 
 
 def test_a_wish_that_cannot_be_read_is_said_beside_it_and_stays_as_typed(weaver: Client) -> None:
@@ -114,7 +114,7 @@ def test_more_choices_come_as_she_scrolls(chromium: Browser, live_server: object
     look_around(page)
     more_yarns()
     page.goto("/warps/towels/colors")
-    choices = page.get_by_role("button", name="Take these:")
+    choices = page.get_by_role("button", name="Use these yarns:")
     expect(choices.first).to_be_visible()
     shown = choices.count()
     page.get_by_role("link", name="More choices").scroll_into_view_if_needed()
@@ -138,7 +138,7 @@ def test_a_shelf_without_a_choice_says_why_and_what_would_widen_it(weaver: Clien
     thin("fern-big", "40 g")
     thin("fern-small", "40 g")
     page = weaver.get("/warps/towels/colors").content.decode()
-    assert "No choice of colors will do." in page
+    assert "No set of colors works." in page
     assert "In the place of Cottolin, fern green no yarn will do" in page
 
 
@@ -146,16 +146,16 @@ def test_colors_then_size_then_a_clean_plan_and_its_packet(page: Page) -> None:
     look_around(page)
     lean()
     page.goto("/warps/scarves")
-    page.get_by_role("link", name="Other colors").click()
+    page.get_by_role("link", name="Change colors").click()
     expect(page.get_by_role("heading", name="Colors of scarves")).to_be_visible()
     page.wait_for_load_state("networkidle")  # the list orders itself anew by script
-    page.get_by_label("In the order of").select_option(label="Odd cones used up")
+    page.get_by_label("Sort by").select_option(label="Odd cones used up")
     expect(page.locator(".choice .is-first").first).to_contain_text("Odd cones used up")
     page.get_by_text("Odd cones used up").locator("visible=true").last.click()
     expect(page.get_by_text("Odd is a cone").locator("visible=true")).to_be_visible()
-    page.get_by_role("button", name="Take these, then the size").first.click()
+    page.get_by_role("button", name="Use these yarns, then set size").first.click()
     expect(page.get_by_role("heading", name="Size of scarves")).to_be_visible()
-    page.get_by_role("button", name="Make it this size").click()
+    page.get_by_role("button", name="Use this size", exact=True).click()
     expect(page.get_by_role("heading", name="scarves", exact=True)).to_be_visible()
     expect(page.get_by_text("Stop.")).to_have_count(0)
     with page.expect_download(timeout=30_000) as download:
@@ -170,13 +170,13 @@ def test_a_warp_after_its_making_leads_through_colors_and_size(page: Page) -> No
     page.get_by_label("Draft").select_option("drafts/advancing-waves.wif")
     page.get_by_label("Finished width").fill("8")
     page.get_by_label("Finished length").fill("24 in")
-    page.get_by_role("button", name="Plan it").click()
+    page.get_by_role("button", name="Plan the warp").click()
     page.get_by_role("link", name="choose colors from the shelf").click()
-    page.get_by_role("button", name="Take these, then the size").first.click()
-    page.get_by_role("link", name="Keep the size: to the plan").click()
+    page.get_by_role("button", name="Use these yarns, then set size").first.click()
+    page.get_by_role("link", name="Keep the size and go to the plan").click()
     expect(page.get_by_role("heading", name="showpiece", exact=True)).to_be_visible()
     expect(page.get_by_text("Stop.")).to_have_count(0)
-    expect(page.get_by_text("not enough")).to_have_count(0)
+    expect(page.get_by_text("short")).to_have_count(0)
 
 
 def test_a_cone_taken_away_is_told_by_every_step(page: Page) -> None:
@@ -184,16 +184,16 @@ def test_a_cone_taken_away_is_told_by_every_step(page: Page) -> None:
     lean()
     thin("cottolin-cream-1", "1.5 oz")
     page.goto("/warps/towels")
-    expect(page.get_by_text("not enough")).to_be_visible()
-    page.get_by_role("link", name="Other size").click()
-    expect(page.get_by_text("No size will do.")).to_be_visible()
+    expect(page.get_by_text("short")).to_be_visible()
+    page.get_by_role("link", name="Change size").click()
+    expect(page.get_by_text("No size works.")).to_be_visible()
     expect(page.get_by_text("Cottolin, cream lacks")).to_be_visible()
     page.get_by_role("link", name="Other colors from the shelf").click()
-    expect(page.get_by_text("No choice of colors will do.")).to_be_visible()
-    page.get_by_role("link", name="Coarser and finer ones, and any fiber").click()
-    page.get_by_role("button", name="Take these", exact=False).first.click()
+    expect(page.get_by_text("No set of colors works.")).to_be_visible()
+    page.get_by_role("link", name="Allow coarser and finer yarns and any fiber").click()
+    page.get_by_role("button", name="Use these yarns", exact=False).first.click()
     expect(page.get_by_role("heading", name="towels", exact=True)).to_be_visible()
-    expect(page.get_by_text("not enough")).to_have_count(0)
+    expect(page.get_by_text("short")).to_have_count(0)
 
 
 @pytest.mark.parametrize(("width", "scheme"), [(360, "light"), (1440, "dark")])
@@ -218,7 +218,7 @@ def test_a_shelf_too_small_for_the_width_offers_the_width_that_has_colors(page: 
     thin("wool-undyed-1", "85 g")
     thin("wool-indigo-1", "140 g")
     page.goto("/warps/scarves/colors")
-    expect(page.get_by_text("No choice of colors will do.")).to_be_visible()
+    expect(page.get_by_text("No set of colors works.")).to_be_visible()
     page.get_by_role("button", name="then there are colors").click()
     expect(page.get_by_text("1 way to fill the colors")).to_be_visible()
     expect(page.get_by_role("button", name="Undo: warp scarves: finished width 9.5 in")).to_be_visible()

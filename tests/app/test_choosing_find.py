@@ -31,7 +31,7 @@ SHOWPIECE = {
 def offers(weaver: Client, **asked: str) -> list[tuple[str, str]]:
     """Where each offer on the page is taken, and its heading."""
     for _ in range(200):
-        text = weaver.get("/find-draft", SHOWPIECE | asked).content.decode()
+        text = re.sub(r"\s+", " ", weaver.get("/find-draft", SHOWPIECE | asked).content.decode())
         found = re.findall(
             r'href="(/find-draft/\w+/\w+)/look[^"]*"><span class="quiet">\d+</span> ([^<]*)</a>', text
         )
@@ -43,28 +43,28 @@ def offers(weaver: Client, **asked: str) -> list[tuple[str, str]]:
 
 def look_around(page: Page) -> None:
     page.goto("/")
-    page.get_by_role("button", name="Look around first").click()
+    page.get_by_role("button", name="Try the demo").click()
     expect(page.get_by_role("heading", name="Tin Roof Loom Room")).to_be_visible()
 
 
 def test_a_showpiece_on_16_shafts_is_found_and_taken(page: Page) -> None:
     look_around(page)
     page.goto("/drafts")
-    page.get_by_role("link", name="Find a draft").click()
+    page.get_by_role("link", name="Search drafts").click()
     page.get_by_label("Loom", exact=True).select_option(label="Loom on the cart · 16 shafts, levers")
     page.get_by_label("Pick repeat at most").fill("10")
-    page.get_by_role("button", name="Look for cloth").click()
-    expect(page.get_by_role("button", name=re.compile("^Take it: 12,"))).to_be_visible(timeout=20_000)
+    page.get_by_role("button", name="Search drafts").click()
+    expect(page.get_by_role("button", name=re.compile("^Use this draft: 12,"))).to_be_visible(timeout=20_000)
     page.get_by_role("button", name="What is Steps to remember?").click()
     expect(page.get_by_text("The shortest description of the order of lifts")).to_be_visible()
     page.keyboard.press("Escape")
-    page.get_by_role("link", name="More of them").scroll_into_view_if_needed()
-    expect(page.get_by_role("button", name=re.compile("^Take it: 24,"))).to_be_visible(timeout=20_000)
+    page.get_by_role("link", name="Show more").scroll_into_view_if_needed()
+    expect(page.get_by_role("button", name=re.compile("^Use this draft: 24,"))).to_be_visible(timeout=20_000)
     page.get_by_role("link", name="Contrast at a distance").first.click()
-    expect(page.get_by_role("button", name=re.compile("^Take it: 1,"))).to_be_visible(timeout=20_000)
+    expect(page.get_by_role("button", name=re.compile("^Use this draft: 1,"))).to_be_visible(timeout=20_000)
     page.get_by_role("heading", level=3).first.get_by_role("link").click()
     heading = page.get_by_role("heading", level=1).inner_text()
-    page.get_by_role("button", name="Take it").click()
+    page.get_by_role("button", name="Use this draft").click()
     expect(page.get_by_role("heading", name="New warp")).to_be_visible()
     page.goto("/drafts")
     expect(page.get_by_role("heading", name=heading).first).to_be_visible()
@@ -74,9 +74,9 @@ def test_another_draft_goes_onto_its_warp_in_one_tap_and_back_in_one(page: Page)
     look_around(page)
     page.goto("/warps/scarves")
     before = page.get_by_role("combobox", name="Draft").input_value()
-    page.get_by_role("link", name="Another draft like this one").click()
-    page.get_by_role("button", name="Look for cloth").click()
-    page.get_by_role("button", name=re.compile("^Take it: 2,")).click(timeout=20_000)
+    page.get_by_role("link", name="Search for a similar draft").click()
+    page.get_by_role("button", name="Search drafts").click()
+    page.get_by_role("button", name=re.compile("^Use this draft: 2,")).click(timeout=20_000)
     expect(page.get_by_role("heading", name="scarves")).to_be_visible()
     assert page.get_by_role("combobox", name="Draft").input_value() != before
     page.get_by_role("button", name=re.compile("^Undo: .*warp scarves")).first.click()
@@ -93,10 +93,10 @@ def test_the_pages_are_there_for_everyone(
     page = next(pages)
     look_around(page)
     page.goto("/find-draft?loom=cart&picks=8&sett=20+/in&ppi=20+/in&distance=3+m&woven=quiet")
-    expect(page.get_by_role("button", name=re.compile("^Take it: 12,"))).to_be_visible(timeout=20_000)
+    expect(page.get_by_role("button", name=re.compile("^Use this draft: 12,"))).to_be_visible(timeout=20_000)
     assert violations(page) == []
     page.get_by_role("heading", level=3).first.get_by_role("link").click()
-    expect(page.get_by_role("link", name="Back to the others")).to_be_visible()
+    expect(page.get_by_role("link", name="Back to the results")).to_be_visible()
     assert violations(page) == []
     next(pages, None)
 
@@ -114,12 +114,12 @@ def test_limits_that_nothing_meets_are_named_on_the_page(page: Page) -> None:
     look_around(page)
     page.goto("/find-draft")
     page.get_by_label("Pick repeat at most").fill("1")
-    page.get_by_role("button", name="Look for cloth").click()
-    expect(page.get_by_text("Nothing meets all of this.")).to_be_visible(timeout=30_000)
-    expect(page.get_by_text("The pick repeat: 1 excludes everything; 2 would not.")).to_be_visible()
-    page.get_by_role("link", name="Look so").click()
+    page.get_by_role("button", name="Search drafts").click()
+    expect(page.get_by_text("No draft meets all of these limits.")).to_be_visible(timeout=30_000)
+    expect(page.get_by_text("The pick repeat: 1 excludes every draft; 2 does not.")).to_be_visible()
+    page.get_by_role("link", name="Search this way").click()
     expect(page.get_by_label("Pick repeat at most")).to_have_value("2")
-    expect(page.get_by_role("button", name=re.compile("^Take it: 1,"))).to_be_visible(timeout=20_000)
+    expect(page.get_by_role("button", name=re.compile("^Use this draft: 1,"))).to_be_visible(timeout=20_000)
 
 
 def test_what_cannot_be_is_said_beside_its_field(weaver: Client) -> None:
@@ -165,7 +165,7 @@ def test_a_stopped_search_keeps_what_it_found(weaver: Client) -> None:
     found = offers(weaver, picks="64", loom="cart")
     token = found[0][0].split("/")[2]
     stopped = weaver.post(f"/find-draft/{token}/stop", headers={"HX-Request": "true"}).content.decode()
-    assert "What was found stays" in stopped
+    assert "The drafts found so far are shown" in stopped
     assert offers(weaver, picks="64", loom="cart") == found
 
 
@@ -203,7 +203,7 @@ def test_a_wound_warp_is_not_set_on_another_threading(weaver: Client) -> None:
     before = open_room()
     answer = weaver.post(f"{where}/take", SHOWPIECE | asked | version("scarves"))
     assert answer.status_code == 409
-    assert "on this very threading" in answer.content.decode()
+    assert "on the same threading" in answer.content.decode()
     assert open_room().entries == before.entries
 
 
@@ -226,7 +226,7 @@ def test_two_who_change_a_warp_see_both_versions(weaver: Client) -> None:
 def test_a_search_that_is_gone_is_told(weaver: Client) -> None:
     answer = weaver.post("/find-draft/nothing/here/take", SHOWPIECE)
     assert answer.status_code == 404
-    assert "look once more" in answer.content.decode()
+    assert "search again" in answer.content.decode()
 
 
 def version(warp: str) -> dict[str, str]:

@@ -19,7 +19,7 @@ def test_the_second_to_save_the_next_date_is_shown_both(weaver: Client) -> None:
     assert weaver.post("/guild/day", posted).status_code == 302
     response = weaver.post("/guild/day", posted | {"day-date": "2030-05-05"})
     assert response.status_code == 409
-    assert "<td>2030-05-04</td><td>2030-05-05</td>" in response.content.decode()
+    assert "<td>2030-05-04</td><td>2030-05-05</td>" in re.sub(r">\s+<", "><", response.content.decode())
     assert Record.objects.get(kind="day").fields["date"] == "2030-05-04"
     version = day_version(weaver.get("/guild").content.decode())
     assert (

@@ -80,10 +80,10 @@ def test_undo_goes_back_to_the_beginning_and_redo_forth_again(weaver: Client) ->
     for back in reversed(seen[:-1]):
         assert post(weaver, "undo", version=version()).json()["draft"]["threading"] == back
     none = post(weaver, "undo", version=version())
-    assert (none.status_code, none.json()["says"]) == (422, "This is as far back as this draft goes.")
+    assert (none.status_code, none.json()["says"]) == (422, "There is nothing more to undo.")
     for forth in seen[1:]:
         assert post(weaver, "redo", version=version()).json()["draft"]["threading"] == forth
-    assert post(weaver, "redo", version=version()).json()["says"] == "Nothing was undone last."
+    assert post(weaver, "redo", version=version()).json()["says"] == "There is nothing to redo."
     # Back and forth once more, and a step of another kind in the middle: what was undone is let go.
     post(weaver, "undo", version=version())
     post(weaver, "undo", version=version())
@@ -105,7 +105,7 @@ def test_a_long_evening_of_steps_is_listed_in_part_and_on_request_in_full(weaver
     every = weaver.get(f"/drafts/{KEY}/look?versions=all").content.decode()
     assert [int(n) for n in re.findall(r"look\?version=(\d+)\"", every)] == list(range(12, 0, -1))
     assert "All 13 versions" not in every
-    assert "This is version 1, as it was" in weaver.get(f"/drafts/{KEY}/look?version=1").content.decode()
+    assert "You are viewing version 1" in weaver.get(f"/drafts/{KEY}/look?version=1").content.decode()
 
 
 def test_the_guild_page_offers_no_undo_that_it_refuses_after_undo_and_redo_here(weaver: Client) -> None:
@@ -135,7 +135,7 @@ def test_an_operation_on_a_version_that_is_gone_changes_nothing(weaver: Client) 
     for way in ("do", "undo", "redo"):
         late = post(weaver, way, version=1, operations=[slide(2)])
         assert late.status_code == 409
-        assert late.json()["says"].startswith("Somebody changed this draft while you were at it.")
+        assert late.json()["says"].startswith("Somebody changed this draft while you were editing it.")
     assert (threading(), version()) == (before, 2)
 
 
@@ -310,7 +310,7 @@ def test_a_cloth_too_large_for_the_page_is_not_edited(weaver: Client) -> None:
     grown += [{"do": "repeat", "side": "weft", "first": 1, "last": 32, "times": 200}]
     answer = post(weaver, "do", version=1, operations=grown)
     assert answer.status_code == 422
-    assert "more crossings" in answer.json()["says"]
+    assert "too large to edit" in answer.json()["says"]
     draft = edit.apply(
         open_room().drafts[KEY], [edit.Repeat("warp", 1, 64, 300), edit.Repeat("weft", 1, 32, 200)]
     )

@@ -41,7 +41,7 @@ def opened(page: Page, key: str = KEY) -> Locator:
     page.goto(f"/drafts/{key}/look")
     page.get_by_role("link", name="Edit", exact=True).click()
     sheet = page.get_by_label("Draft with drawdown")
-    expect(page.get_by_text("No thread lies loose.")).to_be_visible()
+    expect(page.get_by_text("No loose threads.")).to_be_visible()
     return sheet
 
 
@@ -50,7 +50,7 @@ def says(page: Page, text: str | re.Pattern[str]) -> None:
 
 
 def kept(page: Page, version: int) -> None:
-    expect(page.get_by_text(f"Version {version}, kept")).to_be_visible()
+    expect(page.get_by_text(f"Version {version}, saved")).to_be_visible()
 
 
 def threading(key: str = KEY) -> list[int]:
@@ -88,7 +88,7 @@ def test_threads_are_typed_one_after_the_other(desk: Page) -> None:
     sheet.focus()
     desk.keyboard.type("4321")
     says(desk, "End 4 on shaft 1 → end 5 on shaft 1")
-    expect(desk.get_by_text(re.compile("Version [2-5], kept"))).to_be_visible()
+    expect(desk.get_by_text(re.compile("Version [2-5], saved"))).to_be_visible()
     expect(desk.get_by_text("Keeping…")).to_have_count(0)
     assert threading()[:4] == [4, 3, 2, 1]
 
@@ -134,7 +134,7 @@ def test_a_run_is_selected_by_keys_and_mirrored(desk: Page) -> None:
 
 def test_every_verb_has_its_button(desk: Page) -> None:
     opened(desk)
-    desk.get_by_role("button", name="A drag selects").click()
+    desk.get_by_role("button", name="Select").click()
     click(desk, "threading", end=1, shaft=2)
     click(desk, "threading", end=4, shaft=2, shift=True)
     expect(desk.get_by_text("Ends 1 to 4: 4 selected").first).to_be_visible()
@@ -155,10 +155,10 @@ def test_every_verb_has_its_button(desk: Page) -> None:
     assert does("Repeat", 8) == straight * 2
     desk.get_by_label("How many").fill("3")
     assert does("Insert", 9) == [0, 0, 0, *straight, straight[0]]
-    assert does("Take out", 10) == straight * 2
+    assert does("Delete", 10) == straight * 2
     desk.get_by_role("button", name="Copy", exact=True).click()
-    says(desk, "Copied. Go where it shall stand and put it in.")
-    assert does("Put in", 11)[:2] == [straight[0], straight[0]]
+    says(desk, "Copied. Move the cursor and paste.")
+    assert does("Paste", 11)[:2] == [straight[0], straight[0]]
 
 
 def test_a_run_is_taken_out_and_put_in_elsewhere(desk: Page) -> None:
@@ -166,7 +166,7 @@ def test_a_run_is_taken_out_and_put_in_elsewhere(desk: Page) -> None:
     before = threading()
     sheet.focus()
     desk.keyboard.press("v")
-    says(desk, "Nothing is copied yet: select ends or picks and copy them first.")
+    says(desk, "Nothing is copied yet. Select ends or picks and copy them first.")
     desk.keyboard.press("Shift+ArrowLeft")
     desk.keyboard.press("x")
     desk.keyboard.press("End")
@@ -176,7 +176,7 @@ def test_a_run_is_taken_out_and_put_in_elsewhere(desk: Page) -> None:
     desk.keyboard.press("a")
     desk.keyboard.press("a")
     desk.keyboard.press("v")
-    says(desk, "What you copied are ends; go to one of them to put it in.")
+    says(desk, "You copied ends. Move the cursor to one of them and paste.")
 
 
 def test_undo_goes_on_after_the_page_is_loaded_anew(desk: Page) -> None:
@@ -206,9 +206,11 @@ def test_of_two_windows_the_second_is_told_and_loses_nothing(
     sheet.focus()
     desk.keyboard.press("End")
     desk.keyboard.type("2")
-    expect(desk.get_by_role("alert")).to_contain_text("Somebody changed this draft while you were at it.")
+    expect(desk.get_by_role("alert")).to_contain_text(
+        "Somebody changed this draft while you were editing it."
+    )
     assert threading()[0] == 3
-    desk.get_by_role("button", name="Show it and do my step again").click()
+    desk.get_by_role("button", name="Show it and repeat my change").click()
     kept(desk, 3)
     assert (threading()[0], threading()[-1]) == (3, 2)
     other.keyboard.type("1")
@@ -230,7 +232,7 @@ def test_what_somebody_else_changed_shows_when_it_is_heard_of(
     other.keyboard.type("3")
     kept(other, 2)
     desk.evaluate("document.dispatchEvent(new CustomEvent('loomready:news', { cancelable: true }))")
-    says(desk, "Somebody changed this draft; here it is as it is now.")
+    says(desk, "Somebody changed this draft; this is the current version.")
     desk.keyboard.press("End")
     desk.keyboard.type("2")
     kept(desk, 3)
@@ -247,7 +249,7 @@ def test_undo_right_after_a_step_takes_that_step_back(desk: Page) -> None:
     says(desk, re.compile("^Undone: "))
     assert threading() == before
     desk.keyboard.press("Control+Shift+z")
-    says(desk, re.compile("^Done again: "))
+    says(desk, re.compile("^Redone: "))
     assert threading()[0] == 4
 
 
@@ -256,13 +258,13 @@ def test_a_number_beyond_the_shafts_is_said_and_changes_nothing(desk: Page) -> N
     before = threading()
     sheet.focus()
     desk.keyboard.type("9")
-    says(desk, "9 is none here; expected 0 to 4. Nothing changed.")
+    says(desk, "9 is not possible here; expected 0 to 4. Nothing changed.")
     desk.get_by_label("Shafts").fill("3")
     desk.get_by_role("button", name="Change", exact=True).click()
-    says(desk, "Shaft 4 holds ends; take them off it before it goes. Nothing changed.")
+    says(desk, "Shaft 4 has ends; move them to other shafts first. Nothing changed.")
     desk.get_by_label("How many").fill("many")
     desk.get_by_role("button", name="Repeat", exact=True).click()
-    says(desk, "How many? Expected a whole number from 1 to 20000.")
+    says(desk, "Expected a whole number from 1 to 20000 for How many.")
     kept(desk, 1)
     assert threading() == before
 
@@ -276,7 +278,7 @@ def test_two_digits_make_one_shaft(desk: Page) -> None:
     desk.keyboard.type("12")
     says(desk, re.compile("^End 1 on shaft 12 →"))
     desk.keyboard.type("1")
-    says(desk, "Typed 1, and what follows?")
+    says(desk, "Typed 1; more digits?")
     desk.keyboard.press("Enter")
     says(desk, re.compile("^End 2 on shaft 1 →"))
 
@@ -324,11 +326,11 @@ def test_a_color_is_changed_and_one_is_added(desk: Page) -> None:
 def test_treadles_become_a_lift_plan_and_come_back(desk: Page) -> None:
     opened(desk)
     expect(desk.get_by_text("o: a tied shaft rises.")).to_be_visible()
-    desk.get_by_role("button", name="Say it as a lift plan").click()
+    desk.get_by_role("button", name="Convert to lift plan").click()
     kept(desk, 2)
     expect(desk.get_by_text("A lift plan names the shafts that are lifted.")).to_be_visible()
     assert open_room().drafts[KEY].treadles is None
-    desk.get_by_role("button", name="Say it by treadles").click()
+    desk.get_by_role("button", name="Convert to tie-up").click()
     kept(desk, 3)
     assert open_room().drafts[KEY].treadles == 4
 
@@ -336,10 +338,10 @@ def test_treadles_become_a_lift_plan_and_come_back(desk: Page) -> None:
 def test_long_floats_are_said_at_the_limit_she_sets(desk: Page) -> None:
     opened(desk)
     expect(desk.get_by_text("No float goes over 5 threads.")).to_be_visible()
-    desk.get_by_label("Longest float that is fine").fill("2")
+    desk.get_by_label("Longest float allowed").fill("2")
     desk.keyboard.press("Tab")
     expect(desk.get_by_text(re.compile(r"floats go over 2 threads: "))).to_be_visible()
-    desk.get_by_label("Longest float that is fine").fill("3/8 in")
+    desk.get_by_label("Longest float allowed").fill("3/8 in")
     desk.keyboard.press("Tab")
     expect(desk.get_by_text("A limit in length needs the sett")).to_be_visible()
     desk.get_by_label("Sett").fill("24")
@@ -351,7 +353,7 @@ def test_the_sheet_shows_what_the_marks_mean(desk: Page) -> None:
     """A mark that is switched off changes the picture; switched on again it is the same picture."""
     sheet = opened(desk)
     sheet.focus()
-    desk.get_by_label("Longest float that is fine").fill("1")
+    desk.get_by_label("Longest float allowed").fill("1")
     desk.keyboard.press("Tab")
     expect(desk.get_by_text(re.compile(r"floats go over 1 thread: "))).to_be_visible()
     picture = "() => document.getElementById('sheet').toDataURL()"
@@ -361,10 +363,10 @@ def test_the_sheet_shows_what_the_marks_mean(desk: Page) -> None:
     desk.wait_for_timeout(100)
     without = desk.evaluate(picture)
     assert without != with_marks
-    desk.get_by_label("from the back").check()
+    desk.get_by_label("back of the cloth").check()
     desk.wait_for_timeout(100)
     assert desk.evaluate(picture) != without
-    desk.get_by_label("from the back").uncheck()
+    desk.get_by_label("back of the cloth").uncheck()
     desk.get_by_label("Floats").check()
     desk.wait_for_timeout(100)
     assert desk.evaluate(picture) == with_marks
@@ -374,10 +376,10 @@ def test_keys_are_listed(desk: Page) -> None:
     sheet = opened(desk)
     sheet.focus()
     desk.keyboard.press("?")
-    expect(desk.get_by_role("heading", name="Keys")).to_be_visible()
+    expect(desk.get_by_role("heading", name="Shortcuts")).to_be_visible()
     assert violations(desk) == []
     desk.keyboard.press("Escape")
-    expect(desk.get_by_role("heading", name="Keys")).to_be_hidden()
+    expect(desk.get_by_role("heading", name="Shortcuts")).to_be_hidden()
 
 
 def test_a_finger_taps_numbers_drags_and_holds(phone: Page) -> None:
@@ -446,13 +448,13 @@ def test_a_draft_begins_from_nothing(desk: Page) -> None:
     desk.get_by_label("Title").fill("Two blocks")
     desk.get_by_label("Ends").fill("16")
     desk.get_by_label("Picks").fill("0")
-    desk.get_by_role("button", name="Begin").click()
+    desk.get_by_role("button", name="Start").click()
     expect(desk.get_by_text("Expected a whole number from 1 to 20000.")).to_be_visible()
     desk.get_by_label("Picks").fill("12")
     desk.get_by_label("Treadles").fill("")
-    desk.get_by_role("button", name="Begin").click()
+    desk.get_by_role("button", name="Start").click()
     expect(desk.get_by_role("heading", name="Two blocks")).to_be_visible()
-    expect(desk.get_by_text("Version 1, kept")).to_be_visible()
+    expect(desk.get_by_text("Version 1, saved")).to_be_visible()
     draft = open_room().drafts["drafts/two-blocks.wif"]
     assert (draft.ends, draft.picks, draft.treadles) == (16, 12, None)
 
@@ -482,8 +484,8 @@ def test_twenty_thousand_ends_are_shown_without_a_pause(desk: Page) -> None:
         ("Treadles", "24"),
     ):
         desk.get_by_label(name).fill(text)
-    desk.get_by_role("button", name="Begin").click()
-    expect(desk.get_by_text("Version 1, kept")).to_be_visible()
+    desk.get_by_role("button", name="Start").click()
+    expect(desk.get_by_text("Version 1, saved")).to_be_visible()
     sheet = desk.get_by_label("Draft with drawdown")
     sheet.focus()
     desk.keyboard.press("f")
@@ -492,7 +494,7 @@ def test_twenty_thousand_ends_are_shown_without_a_pause(desk: Page) -> None:
     says(desk, "End 20000 on shaft 8")
     desk.keyboard.type("7")
     says(desk, re.compile("^End 20000 on shaft 7"))
-    expect(desk.get_by_text("Version 2, kept")).to_be_visible()
+    expect(desk.get_by_text("Version 2, saved")).to_be_visible()
     assert threading("drafts/large.wif")[-1] == 7
 
 
@@ -531,12 +533,12 @@ def test_a_copy_put_in_keeps_its_spacing(desk: Page) -> None:
     ).decode()
     store.write("drafts", KEY, {"wif": spaced}, version=1, who="somebody")
     desk.reload()
-    expect(desk.get_by_text("Version 2, kept")).to_be_visible()
+    expect(desk.get_by_text("Version 2, saved")).to_be_visible()
     sheet.focus()
     for key in ("Shift+ArrowLeft", "c", "End", "v", "v"):
         desk.keyboard.press(key)
     expect(desk.get_by_text("Keeping…")).to_have_count(0)
-    expect(desk.get_by_text(re.compile("Version [34], kept"))).to_be_visible()
+    expect(desk.get_by_text(re.compile("Version [34], saved"))).to_be_visible()
     spacing = open_room().drafts[KEY].warp_spacing_mm
     assert spacing is not None
     assert np.allclose(spacing[63:67], [*spacing[:2], *spacing[:2]])
@@ -546,14 +548,14 @@ def test_a_tie_up_is_turned_to_the_other_shed_with_its_cloth_or_without(desk: Pa
     opened(desk)
     before = open_room().drafts[KEY]
     assert before.tieup is not None
-    desk.get_by_role("button", name="Tie it for a sinking shed: the same cloth").click()
+    desk.get_by_role("button", name="Convert to sinking-shed tie-up (same cloth)").click()
     kept(desk, 2)
     after = open_room().drafts[KEY]
     assert not after.rising
     assert (after.tieup != before.tieup).all()
     assert (after.lifts == before.lifts).all()
     expect(desk.get_by_text("x: a tied shaft sinks, and the others rise.")).to_be_visible()
-    desk.get_by_role("button", name="Read these ties as rising: another cloth").click()
+    desk.get_by_role("button", name="Treat tie-up as rising (changes the cloth)").click()
     kept(desk, 3)
     assert (open_room().drafts[KEY].lifts != before.lifts).all()
 
@@ -573,7 +575,7 @@ def test_until_the_draft_is_there_the_page_says_so_and_nothing_can_be_pressed(de
     expect(desk.get_by_text("Reading the draft…")).to_have_count(0)
     failing = True
     desk.reload()
-    expect(desk.get_by_text("There is no answer; load the page again")).to_be_visible()
+    expect(desk.get_by_text("No answer. Reload the page")).to_be_visible()
 
 
 def test_a_small_draft_fills_the_sheet_and_a_large_one_stays_as_she_looked_at_it(desk: Page) -> None:
@@ -585,12 +587,12 @@ def test_a_small_draft_fills_the_sheet_and_a_large_one_stays_as_she_looked_at_it
         desk.get_by_role("button", name="Smaller threads").click()
     assert desk.evaluate(cell) < fills
     desk.reload()
-    desk.get_by_role("button", name="A drag selects").click()
+    desk.get_by_role("button", name="Select").click()
     assert desk.evaluate(cell) == fills
     for _ in range(2):
         desk.get_by_role("button", name="Larger threads").click()
     larger = desk.evaluate(cell)
     assert larger > fills
     desk.reload()
-    desk.get_by_role("button", name="A drag selects").click()
+    desk.get_by_role("button", name="Select").click()
     assert desk.evaluate(cell) == larger

@@ -50,7 +50,7 @@ def bench(chromium: Browser) -> Iterator[Page]:
 
 
 def test_the_drawdown_is_the_engines(bench: Page) -> None:
-    """Rising and sinking sheds, lift plans, ends in no heddle, picks without a treadle."""
+    """Rising and sinking sheds, lift plans, ends not threaded, picks without a treadle."""
     drafts = [chance(number) for number in range(90)]
     assert {(draft.treadles is None, draft.rising) for draft in drafts} == {
         (True, True),

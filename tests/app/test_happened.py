@@ -1,4 +1,4 @@
-"""What really happened is told once, and the next plan of the kind is better for it."""
+"""Project record is told once, and the next plan of the kind is better for it."""
 
 from __future__ import annotations
 
@@ -60,7 +60,7 @@ def test_what_was_measured_is_kept_as_it_was_typed_with_the_plan_it_belongs_to(w
     text = weaver.get("/happened/scarves").content.decode()
     assert "take-up" in text
     assert 'value="11.75 in"' in text
-    assert "what happened with warp scarves" in weaver.get("/guild").content.decode()
+    assert "project record of warp scarves" in weaver.get("/guild").content.decode()
 
 
 @pytest.mark.parametrize(
@@ -146,7 +146,7 @@ def test_a_warp_that_is_gone_goes_on_teaching(weaver: Client) -> None:
     assert weaver.post("/warps/scarves/remove", {"version": str(version)}).status_code == 302
     assert offered("more scarves")["take_up"] == before["take_up"]
     text = weaver.get("/happened/scarves").content.decode()
-    assert "the warp itself is gone" in text
+    assert "the warp was removed" in text
     assert "scarves" in weaver.get("/happened").content.decode()
 
 
@@ -163,7 +163,7 @@ def test_a_misread_tape_is_shown_and_not_learned_from(weaver: Client) -> None:
     another(weaver)
     weaver.post("/happened/scarves", TOLD | {"fell_width": "117 in"})
     text = weaver.get("/happened/scarves").content.decode()
-    assert "nothing is learned from it" in text
+    assert "too far off to use" in text
     assert "draw_in" not in offered("more scarves")
 
 
@@ -227,7 +227,7 @@ def test_what_the_cones_lost_since_winding_stands_in_the_form(weaver: Client) ->
     wind("towels", "2026-10-01")
     lost = float(fields["gross"].split()[0]) - 180.5
     assert standing(weaver, "warp_used-1") == f"{lost:g}"
-    assert "Look whether all of it went into this warp" in weaver.get("/happened/towels").content.decode()
+    assert "Check that all of it went into this warp" in weaver.get("/happened/towels").content.decode()
     assert not Record.objects.filter(kind="happened").exists(), "nothing is kept before she saves"
 
 
@@ -272,13 +272,13 @@ def test_a_weaver_measures_a_warp_and_the_next_plan_uses_it(
     pages = fresh(chromium, str(live_server), width)
     page = next(pages)
     page.goto("/")
-    page.get_by_role("button", name="Look around first").click()
+    page.get_by_role("button", name="Try the demo").click()
     page.goto("/warps/scarves")
-    page.get_by_role("link", name="What really happened").click()
+    page.get_by_role("link", name="Project record").click()
     page.get_by_label("Width at the fell").fill("11 1/2")
     page.get_by_label("Width after the wet finish").fill("9.5")
     page.get_by_label("Threading, hours").fill("3:15")
-    page.get_by_role("button", name="Save what happened").click()
+    page.get_by_role("button", name="Save record").click()
     expect(page.get_by_role("row", name=re.compile("^draw-in"))).to_be_visible()
     expect(page.get_by_role("row", name=re.compile("^Threading, ends an hour"))).to_be_visible()
     page.goto("/warps-new")
@@ -287,8 +287,8 @@ def test_a_weaver_measures_a_warp_and_the_next_plan_uses_it(
     page.get_by_label("Draft").select_option(value="drafts/broken-twill.wif")
     page.get_by_label("Finished width").fill("9")
     page.get_by_label("Finished length").fill("60 in")
-    page.get_by_role("button", name="Plan it").click()
-    taught = page.get_by_role("region", name="What other warps taught")
+    page.get_by_role("button", name="Plan the warp").click()
+    taught = page.get_by_role("region", name="Results from other warps")
     expect(taught.get_by_role("link", name="scarves").first).to_be_visible()
     taught.get_by_role("button", name=re.compile("^Use draw-in")).click()
     expect(page.get_by_role("heading", name="more scarves")).to_be_visible()

@@ -110,7 +110,7 @@ def test_a_second_process_in_the_same_home_says_so(tmp_path: Path) -> None:
     second = opened(tmp_path / "home")
     _out, said = second.communicate(timeout=20)
     assert second.returncode == 2
-    assert f"is open already at {address}" in said
+    assert f"is already open at {address}" in said
     closed(first)
 
 
@@ -138,7 +138,7 @@ def test_a_newer_home_is_refused_and_left_alone(tmp_path: Path) -> None:
     second = opened(home)
     _out, said = second.communicate(timeout=20)
     assert second.returncode == 2
-    assert "newer loomready" in said
+    assert "newer version of loomready" in said
 
 
 def test_an_older_home_is_backed_up_and_brought_along(tmp_path: Path) -> None:

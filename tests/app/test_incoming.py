@@ -65,7 +65,7 @@ def test_many_drafts_come_in_as_work_that_tells_how_far_it_is(room: Client, held
     before = drafts()
     work = room.post("/drafts", {"files": many(40)}).headers["Location"]
     page = room.get(work).content.decode()
-    assert "Bringing in 40 drafts" in page
+    assert "Importing 40 drafts" in page
     assert '<progress value="0"' in page
     assert drafts() == before
     held.set()
@@ -113,7 +113,7 @@ def test_canceling_what_is_settled_comes_too_late_and_says_so(room: Client) -> N
 def test_of_more_files_than_come_in_at_once_each_is_named(room: Client) -> None:
     before = drafts()
     page = through(room, room.post("/drafts", {"files": many(203)})).content.decode()
-    assert "3 files were not taken" in page
+    assert "3 files were not imported" in page
     assert "piece 200.wif, piece 201.wif, piece 202.wif" in page
     assert drafts() == before + 200
 
@@ -122,7 +122,7 @@ def test_far_too_many_files_get_a_clear_word(room: Client) -> None:
     files = [SimpleUploadedFile(f"{n}.wif", b"x") for n in range(1001)]
     response = room.post("/drafts", {"files": files})
     assert response.status_code == 400
-    assert "more than 1000 files at once" in response.content.decode()
+    assert "ore than 1000 files at a time" in response.content.decode()
 
 
 def large_guild() -> bytes:
@@ -175,7 +175,7 @@ def test_a_guild_canceled_on_its_way_in_changes_nothing_and_can_be_confirmed_aga
 def test_a_draft_that_somebody_else_brought_meanwhile_stays(room: Client) -> None:
     text = Record.objects.filter(kind="drafts").first()
     assert text is not None
-    with pytest.raises(BadInput, match="meanwhile"):
+    with pytest.raises(BadInput, match="in the meantime"):
         store.load([("drafts", text.key, {"wif": "x"})], who="x", all_new=True)
     assert Record.objects.get(pk=text.pk).version == 1
 
@@ -194,7 +194,7 @@ def test_a_packet_canceled_while_it_is_laid_out_is_dropped(
     monkeypatch.setattr("loomready.packet.packet.packet_pdf", slow)
     work = room.post("/warps/scarves/packet").headers["Location"]
     assert laying.wait(20)
-    assert "Canceling takes you back at once" in room.get(work).content.decode()
+    assert "If you cancel" in room.get(work).content.decode()
     if late:
         go.set()
         ends()

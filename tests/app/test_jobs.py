@@ -95,11 +95,11 @@ def test_facts_of_a_warp_that_is_gone_are_kept_aside_and_count_again_when_it_is_
     assert entry is not None
     gone = store.remove("warps", "towels", version=entry.version, who="test")
     told = post(weaver, "towels", [["winding", plan, 1, 12, 1, 1, HAND]])
-    assert "kept aside" in told["word"]
-    assert "Kept aside" in weaver.get("/beside").content.decode()
+    assert "set aside" in told["word"]
+    assert "Set aside" in weaver.get("/beside").content.decode()
     store.undo(gone.pk, who="test")
     assert len(data_of(weaver, "/beside/towels/winding")["facts"]) == 1
-    assert "Kept aside" not in weaver.get("/beside").content.decode()
+    assert "Set aside" not in weaver.get("/beside").content.decode()
 
 
 @pytest.mark.parametrize("body", ["", "[]", "{}", '{"facts": 3}', '{"facts": {}}', "[" * 5000])
@@ -153,7 +153,7 @@ def parcel(rows: list[Any], **more: Any) -> SimpleUploadedFile:
 def test_a_file_hands_its_steps_in_once(weaver: Client) -> None:
     plan = data_of(weaver, "/beside/towels/sleying")["jobs"]["sleying"]["plan"]
     rows = [["sleying", plan, 1, 20, 1, 1, HAND]]
-    for told in ("1 step taken in", "0 steps taken in"):
+    for told in ("1 step imported", "0 steps imported"):
         answer = weaver.post("/beside/towels/hand-in", {"file": parcel(rows)})
         assert told in answer.content.decode()
     assert Fact.objects.count() == 1
@@ -163,9 +163,9 @@ def test_an_edited_file_is_taken_as_far_as_it_means_something_and_says_so(weaver
     plan = data_of(weaver, "/beside/towels/sleying")["jobs"]["sleying"]["plan"]
     rows = [["sleying", plan, 1, 20, 1, 1, HAND], ["sleying", plan, 0, "x", 1, 1, HAND]]
     answer = weaver.post("/beside/towels/hand-in", {"file": parcel(rows, sum="00000000")}).content.decode()
-    assert "1 step taken in" in answer
-    assert "was changed after it was written" in answer
-    assert "Not taken: 1" in answer
+    assert "1 step imported" in answer
+    assert "was changed after it was saved" in answer
+    assert "Not imported: 1" in answer
 
 
 def test_a_file_of_another_guild_is_taken_only_when_she_says_so(weaver: Client) -> None:
@@ -185,7 +185,7 @@ def test_a_file_of_another_guild_is_taken_only_when_she_says_so(weaver: Client) 
 def test_a_file_that_is_none_of_ours_gets_a_clear_word(weaver: Client, text: bytes) -> None:
     answer = weaver.post("/beside/towels/hand-in", {"file": SimpleUploadedFile("x.json", text)})
     assert answer.status_code == 422
-    assert "no file of steps" in answer.content.decode()
+    assert "not a file of steps" in answer.content.decode()
 
 
 def test_a_finished_job_is_ticked_off_for_the_warp(weaver: Client) -> None:
@@ -253,7 +253,7 @@ def test_where_cloths_have_drafts_of_their_own_the_page_says_why_the_plan_does_n
 ) -> None:
     text = weaver.get("/beside/towels/count?which=over&ends=2").content.decode()
     assert "Leave the 2 ends out" in text
-    assert "drafts of their own stand on this warp" in text
+    assert "carries pieces with different drafts" in text
     assert "drafts of their own" not in weaver.get("/beside/scarves/count?which=over&ends=2").content.decode()
 
 

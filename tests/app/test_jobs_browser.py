@@ -1,4 +1,4 @@
-"""Beside the loom in a phone's browser, by visible labels: steps, two phones, no network, a saved file."""
+"""At the loom in a phone's browser, by visible labels: steps, two phones, no network, a saved file."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ def phone(demo: None, chromium: Browser, live_server: object) -> Iterator[Page]:
 
 
 def done_next(page: Page, times: int = 1) -> None:
-    go = page.get_by_role("button", name=re.compile("^(done, next|ready, begin|counted, thread)"))
+    go = page.get_by_role("button", name=re.compile("^(done|Start|counted out)"))
     count = page.locator(".where")
     for number in range(times):
         before = count.text_content() or ""
@@ -66,14 +66,14 @@ def test_a_bout_is_wound_sleyed_and_taken_back(phone: Page) -> None:
     assert done_of("towels", "winding") == [(1, 12)]
     phone.get_by_role("button", name="back").click()
     expect(phone.get_by_text("done already")).to_be_visible()
-    phone.get_by_role("button", name="not done after all").click()
+    phone.get_by_role("button", name="mark as not done").click()
     wait_saved(phone)
     assert done_of("towels", "winding") == []
 
 
 def test_keys_and_a_foot_pedal_go_on_and_back(phone: Page) -> None:
     phone.goto("/beside/towels/weaving")
-    expect(phone.get_by_role("button", name="ready, begin")).to_be_visible()
+    expect(phone.get_by_role("button", name="Start")).to_be_visible()
     for key in ("PageDown", "Space", "ArrowRight", "Enter", "ArrowDown"):
         phone.keyboard.press(key)
     expect(phone.get_by_text("pick 5 of 2,046")).to_be_visible()
@@ -93,13 +93,13 @@ def test_two_phones_thread_one_warp_from_both_ends(
     for page in (right, left):
         page.goto("/beside/scarves/threading")
     left.get_by_role("button", name="more").click()
-    left.get_by_label("Begin at").select_option("the left, at the last end")
+    left.get_by_label("Start at").select_option("the left, at the last end")
     left.get_by_role("button", name="close").click()
     done_next(right, 4)
     done_next(left, 4)
     for page in (right, left):
         wait_saved(page)
-        expect(page.get_by_text("others are at it too")).to_be_visible()
+        expect(page.get_by_text("done on other devices")).to_be_visible()
     ends = open_room().plan_of("scarves")
     assert ends is not None
     assert ends.plan is not None
@@ -118,9 +118,9 @@ def test_twenty_picks_are_woven_and_the_place_is_found_again(phone: Page) -> Non
     job = open_room().plan_of("towels")
     assert job is not None
     phone.get_by_role("button", name="more").click()
-    expect(phone.get_by_text("It reaches:")).to_be_visible()
+    expect(phone.get_by_text("Enough warp:")).to_be_visible()
     phone.get_by_label("Woven so far, tension off").fill("3")
-    expect(phone.get_by_text("The warp lacks")).to_be_visible()
+    expect(phone.get_by_text("The warp is short")).to_be_visible()
     from loomready.loomside.weaving import weaving
 
     assert job.plan is not None
@@ -133,8 +133,8 @@ def test_twenty_picks_are_woven_and_the_place_is_found_again(phone: Page) -> Non
             times = 1 if shaft in lifts[pick - 1].up else 2
             for _ in range(times):
                 rows.nth(row).get_by_role("button", name=re.compile(f"^shaft {shaft}:")).click()
-    expect(phone.get_by_text("3 places in the repeat lie like that")).to_be_visible()
-    phone.get_by_role("button", name="Go on from pick 16").click()
+    expect(phone.get_by_text("3 places in the repeat match")).to_be_visible()
+    phone.get_by_role("button", name="Continue from pick 16").click()
     expect(phone.get_by_text("pick 16 of 2,046")).to_be_visible()
     wait_saved(phone)
     assert done_of("towels", "weaving") == [(1, 15)]
@@ -152,7 +152,7 @@ def test_the_place_is_found_by_how_the_ends_at_the_edge_lie(phone: Page) -> None
     phone.goto("/beside/scarves/weaving")
     done_next(phone, 3)
     phone.get_by_role("button", name="more").click()
-    phone.get_by_label("You look at").select_option("the ends beside end 1")
+    phone.get_by_label("What you see").select_option("the ends beside end 1")
     last = repeat[1]
     for end in (2, 3, 4, 5):  # end 1 is a floating selvedge
         button = phone.get_by_role("button", name=re.compile(f"^end {end}:"))
@@ -162,7 +162,7 @@ def test_the_place_is_found_by_how_the_ends_at_the_edge_lie(phone: Page) -> None
     alike = sum(pick.up == last.up for pick in repeat)
     told = f"{alike} places in the repeat" if alike > 1 else "You are at pick 2"
     expect(phone.get_by_text(told)).to_be_visible()
-    expect(phone.get_by_role("button", name="Go on from pick 3", exact=True)).to_be_visible()
+    expect(phone.get_by_role("button", name="Continue from pick 3", exact=True)).to_be_visible()
 
 
 def test_without_a_network_nothing_is_lost_and_nothing_counts_twice(
@@ -188,7 +188,7 @@ def test_without_a_network_nothing_is_lost_and_nothing_counts_twice(
     wait_saved(page)
     context.set_offline(True)
     done_next(page, 3)
-    expect(page.get_by_text("offline · 3 kept here")).to_be_visible()
+    expect(page.get_by_text("offline · 3 saved here")).to_be_visible()
     assert done_of("towels", "sleying") == [(1, 1)]
     context.close()
 
@@ -230,14 +230,14 @@ def test_a_saved_file_works_from_a_stick_and_hands_its_steps_in(phone: Page, tmp
     file.goto(stick.as_uri())
     expect(file.get_by_text("knot 1 from the middle, to the left")).to_be_visible()
     done_next(file, 2)
-    expect(file.get_by_text("kept in this file · 2 to hand in")).to_be_visible()
+    expect(file.get_by_text("saved in this file · 2 to send")).to_be_visible()
     file.reload()
-    expect(file.get_by_text("kept in this file · 2 to hand in")).to_be_visible()
+    expect(file.get_by_text("saved in this file · 2 to send")).to_be_visible()
     assert wrong == []
     file.get_by_role("button", name="more").click()
     with file.expect_download() as done:
-        file.get_by_role("button", name="What is done, as a file").click()
-    address = file.get_by_role("link", name="Hand it over to the guild's page")
+        file.get_by_role("button", name="Save steps done as a file").click()
+    address = file.get_by_role("link", name="Send to the guild's page")
     address.evaluate("(link) => link.addEventListener('click', (event) => event.preventDefault())")
     address.click()
     online = str(address.get_attribute("href"))
@@ -246,12 +246,12 @@ def test_a_saved_file_works_from_a_stick_and_hands_its_steps_in(phone: Page, tmp
     alone.close()
 
     before = Fact.objects.count()
-    phone.get_by_label("Take in what was done elsewhere").set_input_files(parcel)
-    phone.get_by_role("button", name="Take it in").click()
-    expect(phone.get_by_text("2 steps taken in")).to_be_visible()
+    phone.get_by_label("Import steps done on another device").set_input_files(parcel)
+    phone.get_by_role("button", name="Import", exact=True).click()
+    expect(phone.get_by_text("2 steps imported")).to_be_visible()
     assert Fact.objects.count() == before + 2
     phone.goto(online)
-    expect(phone.get_by_text("A saved file hands over 0 steps")).to_be_visible()
+    expect(phone.get_by_text("A saved file has 0 steps to import")).to_be_visible()
     assert Fact.objects.count() == before + 2
 
 
@@ -273,9 +273,9 @@ def test_steps_handed_over_by_address_are_taken_when_she_says_so(phone: Page) ->
     parcel = json.dumps({"guild": data["guild"], "warp": "towels", "facts": [row]})
     phone.goto("/beside/towels")
     phone.goto(f"/beside/towels/tying#done={parcel}")
-    expect(phone.get_by_text("A saved file hands over 1 steps")).to_be_visible()
+    expect(phone.get_by_text("A saved file has 1 steps to import")).to_be_visible()
     assert Fact.objects.count() == 0
-    phone.get_by_role("button", name="Take them in").click()
+    phone.get_by_role("button", name="Import them").click()
     wait_saved(phone)
     assert done_of("towels", "tying") == [(1, 20)]
 
@@ -287,9 +287,9 @@ def test_a_plan_changed_under_way_is_told(phone: Page) -> None:
     done_next(phone, 3)
     wait_saved(phone)
     change_warp("towels", selvedge_ends=9)
-    expect(phone.get_by_text("The plan was changed meanwhile")).to_be_visible()
-    phone.get_by_role("link", name="Show what differs").click()
-    expect(phone.get_by_text("Other than in the plan before, not done yet")).to_be_visible()
+    expect(phone.get_by_text("The plan has changed")).to_be_visible()
+    phone.get_by_role("link", name="Show changes").click()
+    expect(phone.get_by_text("Changed in the plan, not done yet")).to_be_visible()
 
 
 def test_a_hold_or_a_double_tap_goes_on_where_a_tap_does_not(phone: Page) -> None:
@@ -298,7 +298,7 @@ def test_a_hold_or_a_double_tap_goes_on_where_a_tap_does_not(phone: Page) -> Non
     go = phone.get_by_role("button", name=re.compile("^done, next"))
     for way in ("holding it", "a double tap"):
         phone.get_by_role("button", name="more").click()
-        phone.get_by_label("The large area goes on by").select_option(way)
+        phone.get_by_label("Next step by").select_option(way)
         phone.get_by_role("button", name="close").click()
         place = phone.locator("#count").text_content()
         go.click()
@@ -329,8 +329,8 @@ def test_each_step_is_read_aloud_once_it_is_asked_for(phone: Page) -> None:
 def test_a_finished_job_offers_to_tick_the_step_off(phone: Page) -> None:
     phone.goto("/beside/towels/beaming")
     done_next(phone, 5)
-    phone.get_by_role("button", name="Tick this step off for the warp, today").click()
-    expect(phone.get_by_role("heading", name="Beside the loom")).to_be_visible()
+    phone.get_by_role("button", name="Mark this job done today").click()
+    expect(phone.get_by_role("heading", name="At the loom")).to_be_visible()
     assert step_of(open_room(), "towels") == "beamed"
 
 
@@ -372,7 +372,7 @@ def test_what_belongs_together_is_marked_under_the_strip_and_a_tap_goes_there(ph
 
 @pytest.mark.parametrize(
     ("status", "says"),
-    [(403, "takes no steps from this device"), (409, "is changing this just now"), (500, "(answer 500)")],
+    [(403, "accepts no steps from this device"), (409, "is changing this now"), (500, "(answer 500)")],
 )
 def test_a_page_that_is_refused_says_so_and_keeps_the_steps(phone: Page, status: int, says: str) -> None:
     phone.goto("/beside/towels/winding")
@@ -381,7 +381,7 @@ def test_a_page_that_is_refused_says_so_and_keeps_the_steps(phone: Page, status:
         lambda route: route.fulfill(status=status) if route.request.method == "POST" else route.continue_(),
     )
     done_next(phone, 2)
-    expect(phone.get_by_text("not taken in · 1 kept here")).to_be_visible()
+    expect(phone.get_by_text("not received · 1 saved here")).to_be_visible()
     expect(phone.get_by_text(says)).to_be_visible()
     expect(phone.get_by_text("offline")).to_have_count(0)
     phone.unroute("**/facts?*")
@@ -421,11 +421,11 @@ def test_the_path_over_the_board_is_drawn_with_its_length_before_winding_and_at_
     expect(step.get_by_text("This way gives")).to_be_visible()
     expect(step.locator("svg .tie.choke").first).to_be_attached()
     expect(step.locator("svg .tie.cross").first).to_be_attached()
-    expect(step.get_by_text("Usual care:")).to_be_attached()
+    expect(step.get_by_text("Safety:")).to_be_attached()
     done_next(phone, 2)
-    expect(phone.get_by_text("Usual care:")).to_have_count(0)
+    expect(phone.get_by_text("Safety:")).to_have_count(0)
     phone.get_by_role("button", name="more").click()
-    expect(phone.get_by_role("heading", name="The path over the board")).to_be_visible()
+    expect(phone.get_by_role("heading", name="Warping path")).to_be_visible()
     expect(phone.get_by_role("dialog").get_by_text("This way gives")).to_be_visible()
 
 
@@ -433,16 +433,16 @@ def test_the_time_of_a_job_is_counted_without_a_clock_and_handed_to_what_happene
     phone.clock.install()
     phone.goto("/beside/towels/winding")
     phone.get_by_role("button", name="more").click()
-    phone.get_by_role("button", name="Time winding: begin").click()
+    phone.get_by_role("button", name="Time winding: start").click()
     phone.clock.run_for(65 * 60_000 + 20_000)
-    expect(phone.get_by_text("time runs, 1:05")).to_be_attached()
+    expect(phone.get_by_text("timing, 1:05")).to_be_attached()
     phone.clock.set_system_time("2031-01-01")  # a clock that jumps changes nothing
     phone.get_by_role("button", name="Time winding: pause").click()
     phone.clock.run_for(60 * 60_000)
     expect(phone.get_by_role("dialog").get_by_text("winding 1:05", exact=True)).to_be_visible()
     phone.reload()
     phone.get_by_role("button", name="more").click()
-    phone.get_by_role("link", name="Put it into what really happened").click()
+    phone.get_by_role("link", name="Copy to project record").click()
     expect(phone.get_by_label("Winding, hours")).to_have_value("1:05")
 
 

@@ -41,7 +41,7 @@ def test_a_cone_leads_to_its_yarn(many: Client) -> None:
 @pytest.mark.django_db
 def test_what_is_not_there_is_said_and_what_was_typed_stays(many: Client) -> None:
     page = many.get("/shelf", {"find": '<b>"mohair'}).content.decode()
-    assert "Nothing on the shelf is called so." in page
+    assert "No yarn or cone matches." in page
     assert 'value="&lt;b&gt;&quot;mohair"' in page
     assert "Nothing is on the shelf yet" not in page
 
@@ -62,8 +62,8 @@ def test_the_shelf_follows_while_a_name_is_typed(
 ) -> None:
     for page in fresh(chromium, str(live_server), 360):
         page.goto("/shelf")
-        page.get_by_label("Find a yarn or a cone").press_sequentially("fern-b")
+        page.get_by_label("Search yarns and cones").press_sequentially("fern-b")
         expect(page.get_by_text(re.compile(r"^1 of \d+$"))).to_be_visible()
         expect(page.get_by_role("link", name="Weigh fern-big")).to_be_visible()
-        expect(page.get_by_label("Find a yarn or a cone")).to_be_focused()
+        expect(page.get_by_label("Search yarns and cones")).to_be_focused()
         expect(page).to_have_url(re.compile(r"/shelf\?find=fern-b$"))

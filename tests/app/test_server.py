@@ -69,7 +69,7 @@ def test_a_body_that_is_too_large_gets_a_page_of_ours(server: Server) -> None:
     head, page = asked(server[0], "POST /drafts", more=f"Content-Length: {size}\r\n")
     assert " 413 " in head
     assert "Content-Security-Policy: default-src 'none'" in head
-    assert "That is more than comes in at once" in page
+    assert "That is too much at a time" in page
     assert "app.css" in page
     assert "waitress" not in page
 

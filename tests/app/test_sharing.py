@@ -270,7 +270,7 @@ def test_without_a_network_there_is_nothing_to_share(monkeypatch: pytest.MonkeyP
     from loomready.app import serve
 
     monkeypatch.setattr(serve, "of_this_machine", list)
-    with pytest.raises(BadInput, match="in no network"):
+    with pytest.raises(BadInput, match="not on a network"):
         serve.open_guild(tmp_path / "home", 0, browser=False, begin=None, share=True)
     assert not (tmp_path / "home").exists()
 

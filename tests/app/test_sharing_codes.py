@@ -32,7 +32,7 @@ def test_a_code_lets_one_device_in(demo: None) -> None:
     assert phone().post("/join", {"code": text}).status_code == 302
     second = phone().post("/join", {"code": text})
     assert second.status_code == 422
-    assert "used already" in second.content.decode()
+    assert "already used" in second.content.decode()
     assert devices.devices().count() == 1
 
 
@@ -125,7 +125,7 @@ def test_twenty_wrong_codes_of_all_together_close_the_door(demo: None, client: C
     assert not devices.devices().exists()
     assert "Nobody can join for 10 minutes" in phone().get("/join").content.decode()
     with override_settings(ROOM=["192.0.2.2"]):
-        assert "20 wrong codes came in" in client.get("/share").content.decode()
+        assert "20 wrong codes were entered" in client.get("/share").content.decode()
 
 
 def test_nineteen_wrong_codes_leave_it_open(demo: None) -> None:
@@ -171,7 +171,7 @@ def test_wrong_codes_over_a_long_time_do_not_close_it(demo: None) -> None:
 def test_what_cannot_be_a_code_is_a_slip_and_no_guess(demo: None, typed: str) -> None:
     answer = phone().post("/join", {"code": typed})
     assert answer.status_code == 422
-    assert "A code has 8 letters and figures" in answer.content.decode()
+    assert "A code has 8 letters and numbers" in answer.content.decode()
     assert not WrongCode.objects.exists()
 
 

@@ -67,8 +67,8 @@ def test_every_address_keeps_to_the_table(demo: None, role: Role) -> None:
         if name in ("sharing-leave", "sharing-join"):
             continue
         for method, send in (("GET", client.get), ("POST", client.post)):
-            refused = b"a keeper changes this" in (answer := send(address_of(name))).content
-            refused |= b"only at the computer on which" in answer.content
+            refused = b"join with a keeper" in (answer := send(address_of(name))).content
+            refused |= b"only on the computer that runs" in answer.content
             assert refused == (needed(name, method) > role), f"{method} {name}"
             assert not refused or answer.status_code == 403
 
@@ -138,7 +138,7 @@ def test_no_page_shows_a_button_that_its_reader_may_not_use(demo: None, role: Ro
 def test_the_owner_still_has_every_button(weaver: Client) -> None:
     page = weaver.get("/guild").content.decode()
     assert "Download a backup" in page
-    assert "Share in the room" in page
+    assert "Share on this network" in page
     assert "disabled" not in page
 
 
@@ -155,7 +155,7 @@ def test_a_helper_is_refused_with_a_word_and_nothing_changes(demo: None) -> None
     before = pulse.beat()
     answer = client.post("/looms/reed/8-dent", {"dents": "9 /in", "width": "20 in", "version": "1"})
     assert answer.status_code == 403
-    assert "Only a keeper changes this" in answer.content.decode()
+    assert "join with a keeper&#x27;s code" in answer.content.decode()
     assert pulse.beat() == before
 
 

@@ -43,7 +43,7 @@ class Room:
     def owner(self) -> Page:
         page = self.page(self.here, 1440)
         page.goto("/guild")
-        page.get_by_role("link", name="Share in the room").click()
+        page.get_by_role("link", name="Share on this network").click()
         return page
 
     def code(self, owner: Page, role: str, name: str) -> str:
@@ -58,7 +58,7 @@ class Room:
         """A device that types the code."""
         page = self.page(self.network, width)
         page.goto("/shelf")
-        expect(page.get_by_role("heading", name="Join the room")).to_be_visible()
+        expect(page.get_by_role("heading", name="Join this guild")).to_be_visible()
         page.get_by_label("Code").fill(code)
         page.get_by_role("button", name="Join").click()
         expect(page.get_by_role("heading", name="Tin Roof Loom Room")).to_be_visible()
@@ -107,7 +107,7 @@ def test_a_helper_joins_by_the_network_weighs_and_is_named(room: Room) -> None:
     owner = room.owner()
     expect(owner.get_by_text(room.network, exact=True)).to_be_visible()
     phone = room.phone(room.code(owner, "Helper", "Wren"))
-    expect(owner.get_by_role("button", name="Withdraw Wren")).to_be_visible(timeout=SOON)  # by itself
+    expect(owner.get_by_role("button", name="Disconnect Wren")).to_be_visible(timeout=SOON)  # by itself
     shelf = room.page(room.here, 1440)
     shelf.goto("/shelf")
 
@@ -124,7 +124,7 @@ def test_a_helper_joins_by_the_network_weighs_and_is_named(room: Room) -> None:
     phone.get_by_role("link", name="Warps").click()
     expect(phone.get_by_role("link", name="New warp")).to_have_count(0)
     phone.get_by_role("link", name="towels", exact=True).click()
-    expect(phone.get_by_text("You look at this as a helper")).to_be_visible()
+    expect(phone.get_by_text("You can view this as a helper")).to_be_visible()
     expect(phone.get_by_role("textbox", name="Finished width")).to_be_disabled()
     phone.get_by_role("button", name="wound").click()
     expect(phone.locator(".tick.is-now")).to_have_text("wound")
@@ -146,9 +146,9 @@ def test_two_who_change_the_same_thing_are_shown_both(room: Room) -> None:
     keeper.get_by_role("button", name="Save reed").click()
     expect(keeper.get_by_role("heading", name="Looms")).to_be_visible()
     # What is being typed stays; a word says that something changed.
-    expect(owner.get_by_text("Somebody changed something meanwhile.")).to_be_visible(timeout=SOON)
+    expect(owner.get_by_text("Somebody changed something in the meantime.")).to_be_visible(timeout=SOON)
     expect(owner.get_by_label("Width")).to_have_value("32 in")
-    expect(bystander.get_by_text("Somebody changed something meanwhile.")).to_be_hidden()
+    expect(bystander.get_by_text("Somebody changed something in the meantime.")).to_be_hidden()
     owner.get_by_role("button", name="Save reed").click()
     expect(owner.get_by_role("heading", name="Two versions")).to_be_visible()
     expect(owner.get_by_role("row", name="Width")).to_contain_text("31 in")
@@ -178,11 +178,11 @@ def test_a_withdrawn_device_is_out_without_touching_it(room: Room) -> None:
     owner = room.owner()
     phone = room.phone(room.code(owner, "Keeper", "Rue"))
     phone.goto("/shelf")
-    owner.get_by_role("button", name="Withdraw Rue").click()
-    expect(owner.get_by_role("button", name="Withdraw Rue")).to_have_count(0)
-    expect(phone.get_by_role("heading", name="Join the room")).to_be_visible(timeout=SOON)
+    owner.get_by_role("button", name="Disconnect Rue").click()
+    expect(owner.get_by_role("button", name="Disconnect Rue")).to_have_count(0)
+    expect(phone.get_by_role("heading", name="Join this guild")).to_be_visible(timeout=SOON)
     phone.goto("/warps")
-    expect(phone.get_by_role("heading", name="Join the room")).to_be_visible()
+    expect(phone.get_by_role("heading", name="Join this guild")).to_be_visible()
 
 
 def test_the_pages_of_sharing_are_for_everyone(room: Room) -> None:
@@ -244,8 +244,8 @@ def test_a_device_that_joined_brings_in_long_files(room: Room) -> None:
     keeper.get_by_label("WIF files").set_input_files(
         {"name": "long.wif", "mimeType": "text/plain", "buffer": long}
     )
-    keeper.get_by_role("button", name="Bring in").click()
-    expect(keeper.get_by_text("long.wif: is here already")).to_be_visible()  # it was read to its end
+    keeper.get_by_role("button", name="Import").click()
+    expect(keeper.get_by_text("long.wif: already imported")).to_be_visible()  # it was read to its end
 
 
 def test_a_room_full_of_browsers_that_keep_their_connections_leaves_nobody_waiting(room: Room) -> None:

@@ -125,7 +125,7 @@ def test_what_is_understood_is_understood_the_same_again(text: str, kind: Kind) 
 def test_a_fraction_in_a_form_is_kept_as_a_decimal_and_said(weaver: Client) -> None:
     form = form_of(weaver, "/warps/towels") | {"finished_width": "18 1/2 in"}
     page = weaver.post("/warps/towels", form, headers={"HX-Request": "true"}).content.decode()
-    assert "understood as 18.5 in" in page
+    assert "read as 18.5 in" in page
     assert Record.objects.get(kind="warps", key="towels").fields["finished_width"] == "18.5 in"
 
 

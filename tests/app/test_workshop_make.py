@@ -55,7 +55,7 @@ def test_an_impossible_parameter_has_a_word_beside_its_field(
         answer = weaver.get(address, headers=headers)
         page = answer.content.decode()
         assert re.search(rf'id="{field}-error".*?{says}', page)
-        assert "Keep it among the drafts" not in page
+        assert "Save draft" not in page
     assert weaver.get(address).status_code == 422
 
 

@@ -52,16 +52,16 @@ def test_a_repeat_that_the_draft_does_not_have_is_left_behind(weaver: Client) ->
 
 def test_each_warp_says_what_stands_in_the_way(weaver: Client) -> None:
     page = asked(weaver, f"/drafts/{bring(make('point-twill', {'shafts': '12'}))}/warp")
-    assert "It takes 12 shafts, the loom has" in page
+    assert "It needs 12 shafts; the loom has" in page
     own = open_room().guild.warps[0]
-    assert "It is on this warp already." in asked(weaver, f"/drafts/{own.draft}/warp")
+    assert "Already used for this warp." in asked(weaver, f"/drafts/{own.draft}/warp")
 
 
 def test_the_second_of_two_sees_both_versions_of_the_warp(weaver: Client) -> None:
     key = bring(make("overshot"))
     answer = weaver.post(f"/drafts/{key}/warp", {"warp": "towels", "version": "9999"})
     assert answer.status_code == 409
-    assert "Theirs, saved" in answer.content.decode()
+    assert "Theirs (saved)" in answer.content.decode()
 
 
 def test_a_warp_that_is_wound_keeps_its_draft_and_another_is_planned(weaver: Client) -> None:
@@ -71,7 +71,7 @@ def test_a_warp_that_is_wound_keeps_its_draft_and_another_is_planned(weaver: Cli
     )
     key = bring(make("overshot"))
     page = asked(weaver, f"/drafts/{key}/warp")
-    assert "This warp is wound already, and not for this draft." in page
+    assert "This warp is already wound for another draft." in page
     version = str(record.version + 1)
     refused = weaver.post(f"/drafts/{key}/warp", {"warp": "towels", "version": version})
     assert refused.status_code == 409

@@ -145,10 +145,10 @@ def test_ctrl_c_ends_the_search_and_tells_what_was_found(
     code, out, error = run(capsys, "--shafts", "8", "--picks", "8", "--count", "6", "--json")
     assert (code, done) == (0, 1)
     assert len(json.loads(out)["offers"]) == 6
-    assert error == "stopped; what was found until then:\n"
+    assert error == "stopped; found so far:\n"
     code, out, _ = run(capsys, "--shafts", "8", "--picks", "1")
     assert code == 130
-    assert out == "Nothing found; 0 drafts looked at.\n"
+    assert out == "Nothing found; 0 drafts searched.\n"
     assert signal.getsignal(signal.SIGINT) is before
 
 

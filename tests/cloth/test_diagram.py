@@ -104,14 +104,14 @@ def test_a_draft_without_shafts_or_treadles_is_drawn_all_the_same() -> None:
     assert bare.shafts == 0
     none = np.zeros((2, 0), dtype=np.bool_)
     for draft in (bare, replace(bare, tieup=none.T[:, :0], treadling=none)):
-        assert "3 ends in no heddle" in draft_svg(draft)
+        assert "3 ends not threaded" in draft_svg(draft)
         assert draft_png(draft, 1).startswith(b"\x89PNG")
         assert render(draft, kind="png", cloth=True).startswith(b"\x89PNG")
         assert cloth_svg(draft).startswith("<svg")
 
 
 def test_ends_in_no_heddle_are_named() -> None:
-    assert "2 ends in no heddle" in draft_svg(lift_plan([0, 1, 2, 0], [[1], [2]]))
+    assert "2 ends not threaded" in draft_svg(lift_plan([0, 1, 2, 0], [[1], [2]]))
 
 
 @pytest.mark.parametrize("side", ["left", "right"])

@@ -29,8 +29,9 @@ def test_every_command_shown_prints_what_the_page_shows(page: Path, tmp_path: Pa
         assert (code == 2) == refused, f"$ {example.command} ended with {code}"
 
 
-def test_the_readme_plans_a_warp_from_nothing() -> None:
-    found = list(examples((ROOT / "README.md").read_text(encoding="utf-8")))
+def test_the_documents_plan_a_warp_from_nothing() -> None:
+    pages = [ROOT / "docs" / name for name in ("first-plan.md", "commands.md")]
+    found = [each for page in pages for each in examples(page.read_text(encoding="utf-8"))]
     files = [each[0] for each in found if not isinstance(each, Example)]
     commands = [each.command for each in found if isinstance(each, Example)]
     assert any(file.endswith(".toml") for file in files)
@@ -39,8 +40,8 @@ def test_the_readme_plans_a_warp_from_nothing() -> None:
         assert any(line.startswith(f"loomready {command} ") for line in commands)
 
 
-def test_the_readme_has_a_line_for_every_command_there_is() -> None:
-    page = (ROOT / "README.md").read_text(encoding="utf-8")
+def test_the_page_of_commands_has_a_line_for_every_command_there_is() -> None:
+    page = (ROOT / "docs" / "commands.md").read_text(encoding="utf-8")
     commands = cli.app.registered_commands
     there = {str(each.name or getattr(each.callback, "__name__", "")) for each in commands}
     assert set(re.findall(r"^\| `(\w+)[^`]*` \|", page, re.M)) == there

@@ -30,7 +30,7 @@ def layered(draw: st.DrawFn) -> Bools:
 
 @st.composite
 def drafts(draw: st.DrawFn, most: int = 12, repeats: int = 3) -> Draft:
-    """Drafts with repeats, partial repeats, ends in no heddle, shafts without ends, unequal colors."""
+    """Drafts with repeats, partial repeats, ends not threaded, shafts without ends, unequal colors."""
     shafts = draw(st.integers(1, 6))
     unit = draw(st.lists(st.integers(-1, shafts - 1), min_size=1, max_size=most // 2))
     ends = draw(st.integers(1, repeats * len(unit)))

@@ -119,7 +119,7 @@ def test_plain_weave_and_twill_are_known_for_what_they_are() -> None:
         ([1, 2, 3, 4, 4, 3, 2, 1], False),  # two neighbors on one shaft
         ([1, 2, 1, 3], True),
         ([1], False),
-        ([0, 1, 0, 2], False),  # ends in no heddle are never up, and tabby wants every end up in turn
+        ([0, 1, 0, 2], False),  # ends not threaded are never up, and tabby wants every end up in turn
         ([0, 0, 1], False),
     ],
 )

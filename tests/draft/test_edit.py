@@ -225,7 +225,7 @@ def test_what_a_file_says_beside_the_draft_survives() -> None:
         ({"do": "delete", "side": "weft", "first": 1, "last": 4}, "that is every pick"),
         ({"do": "reverse", "side": "warp", "first": 3, "last": 2}, "has no threads"),
         ({"do": "repeat", "side": "warp", "first": 1, "last": 4, "times": 20_000}, "that makes 80000 ends"),
-        ({"do": "count", "what": "shafts", "to": 3}, "shaft 4 holds ends"),
+        ({"do": "count", "what": "shafts", "to": 3}, "shaft 4 has ends"),
         ({"do": "count", "what": "shafts", "to": 65}, "expected 1 to 64"),
         ({"do": "count", "what": "treadles", "to": 6}, "a lift plan has no treadles"),
         ({"do": "unravel"}, 'there is no operation "unravel"'),
@@ -245,7 +245,7 @@ def test_of_several_operations_the_wrong_one_is_named() -> None:
 
 
 def test_a_trodden_treadle_stays() -> None:
-    with pytest.raises(BadInput, match="treadle 6 is trodden"):
+    with pytest.raises(BadInput, match="treadle 6 is treadled"):
         edit.Count("treadles", 5).apply(blank(6, 6, 4, 6))
 
 

@@ -49,7 +49,7 @@ def test_too_few_treadles_end_with_one_and_write_nothing(file, tmp_path, capsys)
     assert not told["possible"]
     assert not out.exists()
     assert main(["tieup", str(file), "--treadles", "3"]) == 1
-    assert "cannot be woven with 3 treadles" in capsys.readouterr().out
+    assert "can't be woven with 3 treadles" in capsys.readouterr().out
 
 
 def test_the_telling_lists_what_is_tied_and_pressed(file, capsys) -> None:

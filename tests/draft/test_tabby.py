@@ -70,7 +70,7 @@ def test_a_threading_without_a_seam_is_one_that_weaves_plain_round_and_round(thr
     [
         ([1, 2, 2, 3], "ends 2 and 3 are both on shaft 2"),
         ([1, 2, 3, 1], r"ends 3 and 4 would rise together \(shafts 3 and 1\)"),
-        ([1, 2, 0, 1], "end 3 is in no heddle"),
+        ([1, 2, 0, 1], "end 3 is not threaded"),
     ],
 )
 def test_a_threading_that_has_no_tabby_is_refused_with_the_ends_that_spoil_it(

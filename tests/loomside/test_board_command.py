@@ -51,7 +51,7 @@ def test_in_plain_text_it_tells_the_pegs_in_order(guild: Path, capsys: pytest.Ca
     text = capsys.readouterr().out
     assert "Start at           a\n" in text
     assert "Cross between      b and c\n" in text
-    assert "no path comes nearer" in text
+    assert "no other path is closer" in text
 
 
 def test_a_length_that_no_path_makes_ends_with_1_and_the_longest_path(

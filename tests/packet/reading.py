@@ -46,7 +46,7 @@ def numbers(text: str) -> list[int]:
 
 @dataclass(frozen=True)
 class ReadGroup:
-    """A group of the threading sheet as printed. ``take`` and ``sums`` by shaft, empty in no heddle."""
+    """A group of the threading sheet as printed. ``take`` and ``sums`` by shaft, empty if not threaded."""
 
     number: int
     first: int
@@ -66,9 +66,9 @@ def threading_groups(text: str, shafts: int) -> list[ReadGroup]:
         words = body[head.end() : stop].replace("·", "0").split()
         first = whole(head[2])
         take, threading, sums = [], [], []
-        if "take" in words:
-            inside = words[words.index("take") + 1 : words.index("sums")]
-            after = words[words.index("sums") + 1 :]
+        if "count" in words:
+            inside = words[words.index("count") + 1 : words.index("total")]
+            after = words[words.index("total") + 1 :]
             take = [whole(word) for word in inside[shafts : 2 * shafts]]
             threading = [whole(word) for word in inside[2 * shafts :] if not word.isalpha()]
             skipped = shafts if shafts <= 10 else 0

@@ -66,7 +66,7 @@ class TestEachWarp:
         cycle = "-".join(map(str, told["sley"]))
         assert re.search(rf"^{cycle}$", text, re.MULTILINE)
         assert re.search(rf"^First dent\n{told['first_dent']}$", text, re.MULTILINE)
-        assert f"{cycle} {'end' if cycle == '1' else 'ends'} a dent" in text
+        assert f"{cycle} {'end' if cycle == '1' else 'ends'} per dent" in text
 
     def test_heddles_are_the_plans(self, make: Callable[[], WarpPlan]) -> None:
         plan, text = make(), sheets(make)["Sley and heddles"]

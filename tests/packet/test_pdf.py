@@ -95,13 +95,13 @@ def test_a_stop_is_said_in_words_with_its_remedies() -> None:
     assert plan.stopped
     pdf = reading.sheets(packet_pdf(plan))
     flat = " ".join(pdf["Project"].split())
-    assert "Not yet: the loom cannot be dressed so" in flat
+    assert "This warp can't be dressed as planned" in flat
     for problem in plan.problems:
         assert problem.message in flat
         for remedy in problem.remedies:
             assert remedy.says in flat
-    assert "cannot be wound from the shelf" in pdf["Winding"]
-    assert "lacks" in pdf["Sley and heddles"]
+    assert "can't be wound from the shelf" in pdf["Winding"]
+    assert "short" in pdf["Sley and heddles"]
 
 
 def test_a_draft_with_more_shafts_than_the_loom_still_prints() -> None:

@@ -31,7 +31,7 @@ def demo() -> list[tuple[str, str, dict[str, object]]]:
     folder = inside if inside.is_dir() else Path(loomready.__file__).parents[2] / "demo"
     file = folder / "guild.toml"
     if not file.is_file():
-        raise BadInput("the demo guild did not come with this installation; begin with an empty one")
+        raise BadInput("the demo guild is not part of this installation; start with an empty one")
     text = guildfile.parse(file.read_bytes())
     drafts = {f"drafts/{path.name}": path.read_bytes() for path in sorted((folder / "drafts").glob("*.wif"))}
     return things_of(text, drafts)

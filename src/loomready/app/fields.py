@@ -40,14 +40,14 @@ LABELS = {
     "tex": _("Tex"),
     "wraps": _("Wraps"),
     "color": _("Color"),
-    "tolerance": _("Band of the grist"),
+    "tolerance": _("Grist tolerance (±)"),
     "price": _("Price"),
     "yarn": _("Yarn"),
     "lot": _("Dye lot"),
     "gross": _("On the scale"),
     "tare": _("Empty cone"),
     "flaws": _("Knots and weak spots: none seen, or like 2 /100 yd"),
-    "scale_step": _("Step of the scale"),
+    "scale_step": _("Scale reads to the nearest"),
     "weighed": _("Weighed on"),
     "kind": _("Kind"),
     "shafts": _("Shafts"),
@@ -152,7 +152,7 @@ class Form:
 
 # What the guild file calls things, as a weaver at a form calls them.
 _PLAIN = (
-    ("is more than gross", _("is more than what is on the scale")),
+    ("is more than gross", _("is more than the weight on the scale")),
     (", or with a time like 2026-10-03T14:30:00", ""),
     (", without quotes", ""),
     ("an integer", _("a whole number")),
@@ -360,7 +360,7 @@ def name_trouble(name: str, taken: Iterable[str]) -> str:
     if not key:
         return str(_("Is missing; expected a name with letters or digits in it"))
     if equal(key, taken):
-        return _("There is one called “%(name)s” already; expected another name") % {"name": key}
+        return _("“%(name)s” is already used; expected another name") % {"name": key}
     return ""
 
 

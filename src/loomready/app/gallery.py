@@ -112,7 +112,7 @@ def bring_in(
             arrivals.append(Arrival(name, "stop", error.line()))
             continue
         if text in known:
-            arrivals.append(Arrival(name, "warn", _("is here already"), known[text]))
+            arrivals.append(Arrival(name, "warn", _("already imported"), known[text]))
             continue
         key = known[text] = _free_key(taken, name)
         taken.add(key)
@@ -138,8 +138,8 @@ def not_taken(names: Sequence[str], most: int) -> list[Arrival]:
     """What became of the files above the most that come in at once."""
     if not names:
         return []
-    many = ngettext("%d file was not taken", "%d files were not taken", len(names)) % len(names)
-    says = _("at most %(most)d come in at once; bring these in again: %(names)s")
+    many = ngettext("%d file was not imported", "%d files were not imported", len(names)) % len(names)
+    says = _("at most %(most)d files at a time; import these again: %(names)s")
     return [Arrival(many, "stop", says % {"most": most, "names": ", ".join(names)})]
 
 

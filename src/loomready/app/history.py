@@ -28,7 +28,7 @@ KINDS = {
     "order": gettext_lazy("order of"),
     "weighings": gettext_lazy("past weighings of cone"),
     "mistakes": gettext_lazy("mistakes in weighing cone"),
-    "happened": gettext_lazy("what happened with warp"),
+    "happened": gettext_lazy("project record of warp"),
     "beam": gettext_lazy("beam of loom"),
     "facts": gettext_lazy("steps at the loom of warp"),
 }
@@ -91,12 +91,12 @@ def _together(batch: list[Change]) -> str:
     if _is_one_step(batch):
         return "; ".join(says(each) for each in batch)
     count = Change.objects.filter(batch=batch[0].batch).count()
-    return _("%(count)d things brought in together") % {"count": count}
+    return _("%(count)d entries imported together") % {"count": count}
 
 
 def says(change: Change) -> str:
     what = f"{KINDS.get(change.kind, change.kind)} {change.key}" if change.kind != "guild" else _("the guild")
-    back = _("taken back: ") if change.undoes_id else ""
+    back = _("undone: ") if change.undoes_id else ""
     if change.before is None:
         return f"{back}{what}: {_('new')}"
     if change.after is None:

@@ -64,7 +64,7 @@ class Lock:
             there = self.stream.read().strip()
             at = f" at {there}" if there else ""
             raise BadInput(
-                f"is open already{at}; close that one first, or name another --home",
+                f"is already open{at}; close that one first, or use another --home",
                 file=str(self.place.parent),
             ) from None
 

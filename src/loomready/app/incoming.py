@@ -89,7 +89,7 @@ def forget(token: str) -> None:
 def _place(token: str) -> Path:
     place = _folder() / f"{token}.json"
     if re.fullmatch("[0-9a-f]{32}", token) is None or not place.is_file():
-        raise BadInput("what was to come in is no longer here; choose the file again")
+        raise BadInput("the file to import is no longer here; choose it again")
     return place
 
 

@@ -119,7 +119,7 @@ def sheet(room: Room, key: str, view: str) -> Sheet:
 def _sley(plan: WarpPlan) -> str:
     if plan.sley is None:
         return _("no reed fits")
-    return _("reed %(reed)s, %(cycle)s a dent, from dent %(first)d") % {
+    return _("reed %(reed)s, %(cycle)s per dent, starting in dent %(first)d") % {
         "reed": plan.sley.reed.key,
         "cycle": "-".join(map(str, plan.sley.cycle)),
         "first": plan.sley.first_dent,
@@ -166,9 +166,9 @@ def new_form(room: Room, loom: str = "", draft: str = "") -> fields.Form:
     first = drafts[0][0] if drafts else ""
     text = draft if draft in room.drafts else first
     form.change("draft", kind="choice", choices=tuple(drafts), text=text)
-    form.change("key", help=_("what you call it: hall runner, towels"), echo=reverse("warps-new-name"))
-    form.change("sett", help=_("leave it empty to have it worked out from yarn and draft"))
-    form.change("ppi", help=_("leave it empty for as many picks as ends"), needed=False)
+    form.change("key", help=_("a name: hall runner, towels"), echo=reverse("warps-new-name"))
+    form.change("sett", help=_("leave empty to calculate it from yarn and draft"))
+    form.change("ppi", help=_("leave empty for as many picks as ends"), needed=False)
     return form
 
 
@@ -258,7 +258,7 @@ def tick(room: Room, key: str, step: str, who: str) -> None:
     """
     entry = room.entry("warps", key)
     if entry is None or step not in progress.NAMES:
-        raise BadInput("there is no such warp or step; look at the page again")
+        raise BadInput("there is no such warp or step; check the page again")
     there = room.entry("progress", key)
     table = dict(entry.fields)
     now = datetime.now().isoformat()
@@ -284,7 +284,7 @@ def earlier(room: Room, key: str, who: str) -> None:
     keys = [order.key for order in room.guild.warps]
     place = keys.index(key) if key in keys else 0
     if place == 0:
-        raise BadInput("it takes from the shelf first already; look at the page again")
+        raise BadInput("it already claims yarn first; check the page again")
     keys[place - 1], keys[place] = keys[place], keys[place - 1]
     there = room.entry("order", "warps")
     store.write("order", "warps", {"keys": keys}, version=there.version if there else None, who=who)

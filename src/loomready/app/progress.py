@@ -136,7 +136,7 @@ def state(room: Room, planned: Planned) -> State:
     following, job = DOING[names[at + 1]] if at + 1 < len(names) else (_("wet-finish"), "")
     goes = reverse("warps-plan", args=[key])
     if at == 0 and stops:
-        following, goes = _("settle what is short"), f"{goes}#answers"
+        following, goes = _("resolve shortages"), f"{goes}#answers"
     elif job and plan is not None:
         goes = reverse("loomside-job", args=[key, job])
     return State(
@@ -211,11 +211,11 @@ def stages(room: Room) -> list[Stage]:
     """From nothing to a first plan, in order."""
     guild = room.guild
     return [
-        Stage(_("Put a yarn on the shelf"), "/shelf/new-yarn", bool(guild.yarns)),
+        Stage(_("Add a yarn"), "/shelf/new-yarn", bool(guild.yarns)),
         Stage(_("Weigh its first cone"), "/shelf/new-cone", bool(guild.cones)),
-        Stage(_("Tell of a loom"), "/looms/new", bool(guild.looms)),
-        Stage(_("Tell of a reed"), "/looms/new-reed", bool(guild.reeds)),
-        Stage(_("Bring in a draft"), "/drafts", bool(room.drafts)),
+        Stage(_("Add a loom"), "/looms/new", bool(guild.looms)),
+        Stage(_("Add a reed"), "/looms/new-reed", bool(guild.reeds)),
+        Stage(_("Import a draft"), "/drafts", bool(room.drafts)),
         Stage(_("Plan a warp"), "/warps-new", False),
     ]
 

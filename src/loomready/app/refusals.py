@@ -22,11 +22,11 @@ STRANGERS_BODY = 16 * 1024  # bytes: a code and a name, many times over
 def page(code: int) -> bytes:
     """The page for an HTTP status that the server answers by itself."""
     words = {
-        413: _("That is more than comes in at once. Bring in fewer or smaller files. Nothing was changed."),
-        431: _("The browser sent more than a page of this guild needs. Nothing was changed."),
-        500: _("loomready failed at this: its own mistake, not yours. What was saved before is still there."),
+        413: _("That is too much at a time. Import fewer or smaller files. Nothing was changed."),
+        431: _("The browser sent too much data. Nothing was changed."),
+        500: _("An error in loomready. Everything saved before is still there."),
     }
-    other = _("This page was asked for in a way that cannot be answered. Nothing was changed.")
+    other = _("This request can't be answered. Nothing was changed.")
     shown = {"title": _("Not done"), "message": words.get(code, other), "back": "/"}
     return render_to_string("app/refused.html", shown).encode()
 

@@ -34,7 +34,7 @@ def open_guild(
     """
     room = of_this_machine() if share else []
     if share and not room:
-        raise BadInput("this computer is in no network now; join the room's network first, or leave --share")
+        raise BadInput("this computer is not on a network; connect to one first, or leave out --share")
     place = (home or default_home()).absolute()
     prepare(place)
     lock = Lock(place)

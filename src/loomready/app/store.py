@@ -121,7 +121,7 @@ def undo(number: int, *, who: str) -> None:
     with transaction.atomic():
         change = Change.objects.filter(pk=number, undone=False).first()
         if change is None:
-            raise BadInput("this change is taken back already")
+            raise BadInput("this change is already undone")
         together = [change]
         if change.batch is not None:
             together = list(Change.objects.filter(batch=change.batch, undone=False))
@@ -132,10 +132,10 @@ def undo(number: int, *, who: str) -> None:
 
 def _take_back(change: Change, who: str) -> Change:
     if change.kind == "guild" and change.before is None:
-        raise BadInput("the beginning of a guild cannot be taken back")
+        raise BadInput("the start of a guild cannot be undone")
     record = Record.objects.filter(kind=change.kind, key=change.key).first()
     if (None if record is None else record.fields) != change.after:
-        raise BadInput(f"{change.key} was changed again since; take the later change back first")
+        raise BadInput(f"{change.key} was changed again later; undo the later change first")
     made = _put(change.kind, change.key, change.before, record, who, position=change.position, check=False)
     Change.objects.filter(pk=made.pk).update(undoes=change)
     done, back = _to_and_fro(change)
@@ -185,7 +185,7 @@ def load(
                 continue
             record = Record.objects.filter(kind=kind, key=key).first()
             if all_new and record is not None:
-                raise BadInput(f"{key} came in from somebody else meanwhile; bring it in again")
+                raise BadInput(f"{key} was changed by somebody else in the meantime; import it again")
             if record is None or record.fields != fields:
                 made.append(_put(kind, key, fields, record, who, check=False))
         _one_batch(made)

@@ -55,7 +55,7 @@ def _drawn(plan: WarpPlan, view: str, language: str) -> Strips:
             HIGH if marks else HIGH - 20,
             marks,
             end_1=plan.guild.end_1,
-            title=_("The warp as it lies on the loom"),
+            title=_("The warp on the loom"),
             words=f"{count}, {side}",
         )
         for width in (WIDE, NARROW)

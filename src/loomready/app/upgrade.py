@@ -21,7 +21,7 @@ def bring_up_to_date(database: Path) -> None:
     done = set(MigrationRecorder(connection).applied_migrations())
     if done - known:
         raise BadInput(
-            "was written by a newer loomready; open it with that one, or with a newer one still",
+            "was saved by a newer version of loomready; open it with that version or a later one",
             file=str(database.parent),
         )
     if not known - done:

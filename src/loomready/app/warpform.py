@@ -48,7 +48,7 @@ def form_of(room: Room, table: Mapping[str, Any]) -> fields.Form:
     drafts = tuple((key, f"{title} · {_shafts(room.drafts[key].shafts)}") for key, title in titles)
     form.change("loom", kind="choice", choices=looms)
     form.change("draft", kind="choice", choices=drafts)
-    form.change("firmness", help=_("share of the closest sett, to have the sett worked out"))
+    form.change("firmness", help=_("share of the maximum sett, to calculate the sett"))
     yarns = tuple((yarn.key, yarn.name) for yarn in room.guild.yarns)
     draft = room.drafts.get(table.get("draft", ""))
     if draft is not None:

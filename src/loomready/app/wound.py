@@ -21,7 +21,7 @@ LABELS = {
     "order": gettext_lazy("Ends of another yarn"),
     "length": gettext_lazy("Warp length"),
     "bouts": gettext_lazy("Bouts"),
-    "sley": gettext_lazy("Reed and ends in a dent"),
+    "sley": gettext_lazy("Reed and ends per dent"),
     "loom": gettext_lazy("Loom"),
     "threading": gettext_lazy("Ends on another shaft"),
     "shafts": gettext_lazy("Shafts of the loom, in the draft's order"),

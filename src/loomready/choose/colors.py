@@ -46,12 +46,12 @@ YARN_STOPS = frozenset({"yarn-short", "lots-mixed"})
 class Wishes:
     """How colors are to be chosen and shown.
 
-    order_by    a column, the greatest first, or the least with ``least_first``
+    order_by    a column, largest first, or the least with ``least_first``
     distance_m  from how far the cloth is seen
     like        yarns near those planned in their places, for which sett, picks and shrinkage were written;
                 or only near one another. None: as planned where a sett is written, else near one another
     band        how much coarser one of two yarns near one another may be, as a share
-    any_fiber   fibers that shrink otherwise are allowed
+    any_fiber   allow fibers with different shrinkage
     first       this warp takes from the shelf before the later ones of the file
     """
 

@@ -87,7 +87,7 @@ class Offer:
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A figure to order by. ``falling``: the greatest first. ``says`` defines it."""
+    """A figure to order by. ``falling``: largest first. ``says`` defines it."""
 
     key: str
     title: str
@@ -153,7 +153,7 @@ COLUMNS: Mapping[str, Column] = {
         Column(
             "mirrors",
             "Mirror lines",
-            "Whether the repeat, round and round, is the same from left and right, and whether it is so from "
+            "Whether the continuous repeat is the same from left and right, and whether it is so from "
             "its first pick and its last.",
             lambda offer: offer.mirror_lines,
             falling=True,

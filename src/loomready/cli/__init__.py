@@ -26,7 +26,7 @@ def _version(wanted: bool) -> None:
 def top(
     context: typer.Context,
     version: Annotated[
-        bool, typer.Option("--version", callback=_version, is_eager=True, help="say the version")
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="show the version")
     ] = False,
 ) -> None:
     if context.invoked_subcommand is None:

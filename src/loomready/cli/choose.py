@@ -27,25 +27,31 @@ def find(
     picks: Annotated[int, typer.Option(metavar="P", help="most picks in the repeat, 1 to 400")],
     max_float: Annotated[
         str | None,
-        typer.Option(metavar="N", help='longest float, threads or "5 mm" at the sett (usual: 7 threads)'),
+        typer.Option(metavar="N", help='longest float, threads or "5 mm" at the sett (default: 7 threads)'),
     ] = None,
     symmetric: Annotated[bool, typer.Option("--symmetric", help="a mirror line along the ends")] = False,
     plain_weave: Annotated[
         bool, typer.Option("--plain-weave", help="plain weave can be woven on the threading")
     ] = False,
-    levers: Annotated[bool, typer.Option("--levers", help="any lifts, as levers give them (usual)")] = False,
+    levers: Annotated[
+        bool, typer.Option("--levers", help="any lifts, for looms with levers (default)")
+    ] = False,
     treadles: Annotated[
-        int | None, typer.Option(metavar="N", help="goes on N treadles, one treadle a pick")
+        int | None, typer.Option(metavar="N", help="fits on N treadles, one treadle per pick")
     ] = None,
     distance: Annotated[str, typer.Option(metavar="LENGTH", help="where the eye is")] = "3 m",
     sett: Annotated[str, typer.Option(metavar="SETT", help="of the finished cloth")] = "20 /in",
-    ppi: Annotated[str | None, typer.Option(metavar="PICKS", help="likewise (usual: as the sett)")] = None,
-    count: Annotated[int, typer.Option(min=1, max=400, help="how many offers")] = 24,
-    seed: Annotated[int, typer.Option(help="another seed, other offers")] = 1,
+    ppi: Annotated[
+        str | None, typer.Option(metavar="PICKS", help="of the finished cloth (default: as the sett)")
+    ] = None,
+    count: Annotated[int, typer.Option(min=1, max=400, help="how many drafts")] = 24,
+    seed: Annotated[int, typer.Option(help="another seed gives other drafts")] = 1,
     order: Annotated[
         str | None, typer.Option(metavar="COLUMN", help="contrast, picks, lifts, steps, moves, float, ...")
     ] = None,
-    out: Annotated[Path | None, typer.Option("--out", "-o", metavar="DIR", help="write a WIF each")] = None,
+    out: Annotated[
+        Path | None, typer.Option("--out", "-o", metavar="DIR", help="save each draft as WIF")
+    ] = None,
     as_json: AsJson = False,
 ) -> None:
     """Drafts that suit a loom and a day, unlike one another."""
@@ -55,7 +61,7 @@ def find(
     from loomready.units import LENGTH_M, PER_CM, WIDTH_MM
 
     if levers and treadles is not None:
-        raise BadInput("--levers and --treadles stand beside each other; expected one of them")
+        raise BadInput("--levers and --treadles exclude each other; expected one of them")
     if order is not None and order not in columns.COLUMNS:
         known = ", ".join(columns.COLUMNS)
         raise BadInput(f"no column {order!r}; expected one of: {known}", where="--order")
@@ -86,7 +92,7 @@ def find(
         found = drafts.find(wish, count, stopped=stopped)
         cut_short = stopped()
         if cut_short:
-            print("stopped; what was found until then:", file=sys.stderr)
+            print("stopped; found so far:", file=sys.stderr)
     if order is not None:
         found = replace(found, offers=tuple(columns.ordered(found.offers, order)))
     if out is not None:

@@ -95,12 +95,12 @@ def make(
             sys.stdout.write(options.listed(chosen))
         return
     if family is None or family.startswith("-"):
-        raise BadInput("no family named; expected: make FAMILY --option value ... -o OUT.wif, or make --list")
+        raise BadInput("no family given; expected: make FAMILY --option value ... -o OUT.wif, or make --list")
     if as_json:
         raise BadInput("--json is for the list of families; expected it with --list")
     made = options.make_as_typed(registry.family(family), context.args)
     if out is None:
-        raise BadInput("no file named for the draft; expected -o OUT.wif")
+        raise BadInput("no file given for the draft; expected -o OUT.wif")
     from loomready.draft import wif_write
 
     wif_write.save(out, made)
@@ -110,8 +110,8 @@ def make(
 @app.command()
 def tieup(
     draft: DraftFile,
-    treadles: Annotated[int, typer.Option(min=1, max=64, metavar="N", help="how many treadles there are")],
-    feet: Annotated[int, typer.Option(min=1, max=3, help="treadles pressed in one pick, at most")] = 2,
+    treadles: Annotated[int, typer.Option(min=1, max=64, metavar="N", help="treadles on the loom")],
+    feet: Annotated[int, typer.Option(min=1, max=3, help="most treadles in one pick")] = 2,
     shed: Annotated[Shed, typer.Option(help="what the treadles do")] = Shed.rising,
     out: Annotated[Path | None, typer.Option("--out", "-o", metavar="OUT.wif", help="the new file")] = None,
     as_json: AsJson = False,
@@ -143,7 +143,7 @@ def balance(
     draft: DraftFile,
     out: Annotated[
         Path | None,
-        typer.Option("--out", "-o", metavar="OUT.wif", help="the draft with the first offer taken"),
+        typer.Option("--out", "-o", metavar="OUT.wif", help="the draft with the first way applied"),
     ] = None,
     as_json: AsJson = False,
 ) -> None:
@@ -159,7 +159,7 @@ def balance(
     if out is not None:
         best = found.offers[0] if found.offers else None
         wif_write.save(out, balancing.balanced(read.draft, best) if best else read.draft)
-        print(f"wrote {out}: {best.kind if best else 'balanced already'}", file=sys.stderr)
+        print(f"wrote {out}: {best.kind if best else 'already symmetrical'}", file=sys.stderr)
     if as_json:
         print_json(balancing.as_json(found))
     else:

@@ -21,7 +21,7 @@ def plan(
     guild_file: Annotated[Path, typer.Argument(metavar="GUILD.toml", help="what the guild owns and plans")],
     warp: Annotated[str | None, typer.Option(metavar="KEY", help="print this warp only")] = None,
     as_json: AsJson = False,
-    packet: Annotated[Path | None, typer.Option(metavar="DIR", help="write one PDF a warp into DIR")] = None,
+    packet: Annotated[Path | None, typer.Option(metavar="DIR", help="save one PDF per warp in DIR")] = None,
 ) -> None:
     """Plan every warp: what to wind, sley and thread, and what falls short."""
     from dataclasses import replace
@@ -132,10 +132,10 @@ def colors(
     ] = None,
     grist_band: Annotated[str, typer.Option(help="how much coarser one yarn may be than another")] = "15 %",
     any_fiber: Annotated[
-        bool, typer.Option("--any-fiber", help="fibers that shrink otherwise are allowed")
+        bool, typer.Option("--any-fiber", help="allow fibers with different shrinkage")
     ] = False,
     first: Annotated[
-        bool, typer.Option("--first", help="before the later warps of the file take their part")
+        bool, typer.Option("--first", help="claim yarn ahead of later warps in the file")
     ] = False,
     as_json: AsJson = False,
 ) -> None:
@@ -176,18 +176,18 @@ def colors(
 def open_(
     home: Annotated[
         Path | None,
-        typer.Option(metavar="DIR", help="where the guild lives, else LOOMREADY_HOME"),
+        typer.Option(metavar="DIR", help="folder of the guild (default: LOOMREADY_HOME)"),
     ] = None,
-    port: Annotated[int, typer.Option(min=0, max=65535, help="0: any free one")] = 8642,
-    no_browser: Annotated[bool, typer.Option("--no-browser", help="only say the address")] = False,
-    demo: Annotated[bool, typer.Option("--demo", help="begin an empty home with the demo guild")] = False,
-    empty: Annotated[bool, typer.Option("--empty", help="begin an empty home with an empty guild")] = False,
-    share: Annotated[bool, typer.Option("--share", help="also for other devices in the room")] = False,
+    port: Annotated[int, typer.Option(min=0, max=65535, help="0: any free port")] = 8642,
+    no_browser: Annotated[bool, typer.Option("--no-browser", help="only print the address")] = False,
+    demo: Annotated[bool, typer.Option("--demo", help="start an empty home with the demo guild")] = False,
+    empty: Annotated[bool, typer.Option("--empty", help="start an empty home with an empty guild")] = False,
+    share: Annotated[bool, typer.Option("--share", help="share with other devices on this network")] = False,
 ) -> None:
     """The guild in your browser: shelf, looms, drafts and warps, live."""
     from loomready.app.serve import open_guild
 
     if demo and empty:
-        raise BadInput("--demo and --empty stand beside each other; expected one of them")
+        raise BadInput("--demo and --empty exclude each other; expected one of them")
     begin = "demo" if demo else "empty" if empty else None
     open_guild(home, port, browser=not no_browser, begin=begin, share=share)

@@ -153,7 +153,7 @@ def _legend(draft: Draft, end_1: Side, shaft_1: Shaft1, colored: bool) -> tuple[
         words.append("o rises" if draft.rising else "x sinks, the other shafts rise")
     loose = int((draft.threading < 0).sum())
     if loose:
-        words.append(f"{loose} end{'s' if loose > 1 else ''} in no heddle")
+        words.append(f"{loose} end{'s' if loose > 1 else ''} not threaded")
     return tuple(words)
 
 

@@ -42,7 +42,7 @@ def strip_svg(
     marks: Sequence[Mark] = (),
     *,
     end_1: Side = "right",
-    title: str = "The warp as it lies on the loom",
+    title: str = "The warp on the loom",
     words: str | None = None,
 ) -> str:
     """The web strip as a self-contained SVG of ``width`` x ``height`` pixels.

@@ -1,4 +1,4 @@
-"""Balancing a threading: the repeat, round and round under its own lifts, given a mirror line.
+"""Balancing a threading: the repeat, as a continuous repeat under its own lifts, given a mirror line.
 
 A threading leans when its drawdown, ends taken round and round, has no mirror line. What a weaver tries
 is offered, each way with the fewest ends or runs it can be done with: ends added or dropped in one place,
@@ -33,7 +33,7 @@ _SIDES_CELLS = 2_000_000  # cells of all the cloths that are compared so
 
 @dataclass(frozen=True, slots=True)
 class Moved:
-    """Ends ``first`` to ``last`` (from 1, round and round) go ``step`` shafts up, or down below 0."""
+    """Ends ``first`` to ``last`` (from 1, as a continuous repeat) go ``step`` shafts up, or down below 0."""
 
     first: int
     last: int
@@ -58,7 +58,7 @@ class Offer:
 
     ends     how many are added, dropped, changed, or slid
     runs     how many whole runs are slid; None for the other kinds
-    axis     end e meets end ``axis`` - e of the new threading, counted from 1, round and round
+    axis     end e meets end ``axis`` - e of the new threading, counted from 1, as a continuous repeat
     cloth    what the new threading weaves
     sources  int64[E'], the end of the old threading (from 0) that each end of the new one comes from
     touched  ends (from 1): of the old threading where they are dropped, else of the new one

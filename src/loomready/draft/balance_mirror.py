@@ -1,6 +1,6 @@
 """Mirror lines of a repeat read round and round, and how far it is from having one.
 
-Threads are counted from 0 here and the axis b brings thread i upon thread b - i, round and round.
+Threads are counted from 0 here and the axis b brings thread i upon thread b - i, as a continuous repeat.
 """
 
 from __future__ import annotations

@@ -166,7 +166,7 @@ class Delete:
     def apply(self, draft: Draft) -> Draft:
         run = run_of(draft, self.side, self.first, self.last)
         if run.stop - run.start == length_of(draft, self.side):
-            raise BadInput(f"that is every {threads_of(self.side)}; expected one at least to stay")
+            raise BadInput(f"that is every {threads_of(self.side)}; expected to leave at least one")
         return taken(draft, self.side, np.delete(np.arange(length_of(draft, self.side)), run))
 
 
@@ -260,7 +260,7 @@ class Repeat:
 
 @dataclass(frozen=True, slots=True)
 class Slide:
-    """Ends ``first`` to ``last`` go ``by`` shafts up, round and round (down below 0).
+    """Ends ``first`` to ``last`` go ``by`` shafts up, as a continuous repeat (down below 0).
 
     On the weft side picks go so many treadles on, or so many shafts up in a lift plan. Ends in no
     heddle stay in none.

@@ -84,12 +84,12 @@ class Count:
         """:raises BadInput: no draft has so many"""
         most = MAX_SHAFTS if self.what == "shafts" else MAX_TREADLES
         if not 1 <= self.to <= most:
-            raise BadInput(f"{self.to} {self.what} cannot be; expected 1 to {most}", where=self.what)
+            raise BadInput(f"{self.to} {self.what} is not possible; expected 1 to {most}", where=self.what)
 
     def _shafts(self, draft: Draft) -> Draft:
         used = int(draft.threading.max(initial=-1)) + 1
         if used > self.to:
-            raise BadInput(f"shaft {used} holds ends; take them off it before it goes")
+            raise BadInput(f"shaft {used} has ends; move them to other shafts first")
         if draft.tieup is not None and draft.treadling is not None:
             tieup = _columns(draft.tieup.T, self.to).T.copy()
             lifts = lifts_of(tieup, draft.treadling, draft.rising)
@@ -100,7 +100,7 @@ class Count:
         tieup, treadling = _by_foot(draft)
         trodden = np.flatnonzero(treadling.any(axis=0))
         if len(trodden) and trodden[-1] >= self.to:
-            raise BadInput(f"treadle {int(trodden[-1]) + 1} is trodden; take it out of the treadling first")
+            raise BadInput(f"treadle {int(trodden[-1]) + 1} is treadled; delete it from the treadling first")
         return _treadled(draft, _columns(tieup, self.to), _columns(treadling, self.to))
 
 

@@ -114,7 +114,7 @@ def _ends_up(draft: Draft) -> Numbers:
 def long_floats(draft: Draft, end_ids: AnyInts, picks: Numbered) -> list[Problem]:
     """long-float: floats over more than 10 mm, where the file says how far apart the threads stand.
 
-    Each float is measured over the threads that it passes, round and round the smallest repeat of
+    Each float is measured over the threads that it passes, as a continuous repeat the smallest repeat of
     structure and spacing. Threads that never interlace are another problem.
     """
     said = []

@@ -41,7 +41,7 @@ def tabby_of(threading: Ints, shafts: int) -> Tabby:
     loose = np.flatnonzero(threading < 0)
     if len(loose):
         raise BadInput(
-            f"no tabby on this threading: end {loose[0] + 1} is in no heddle and never rises; "
+            f"no tabby on this threading: end {loose[0] + 1} is not threaded and never rises; "
             "expected every end in a heddle"
         )
     camp = _camps(threading)

@@ -14,7 +14,7 @@ FRONT_TO_BACK = ("winding", "sleying", "threading", "beaming", "tying", "weaving
 BACK_TO_FRONT = ("winding", "beaming", "threading", "sleying", "tying", "weaving")
 
 # What can hurt, job by job. Common practice, no source; the rules of the place come before it.
-_MOST = "an hour and a half at most at one task."
+_MOST = "change tasks after an hour and a half at most."
 _BREAK = f"Take a break at least every half hour; {_MOST}"
 _TIED = "Hair, scarves and cords are tied back."
 _RULES = "The rules of the place come first."
@@ -110,7 +110,7 @@ def _beaming(plan: WarpPlan, forward: bool) -> list[str]:
     if spread is not None:
         cycle = " · ".join(map(str, spread.cycle))
         lines.append(
-            f"Spread the ends in the raddle of {spread.name}: {cycle} a space, over and over, beginning "
+            f"Spread the ends in the raddle of {spread.name}: {cycle} per space, as a repeat, starting "
             f"{some(spread.from_center, 'space')} from its center mark on the side of end 1."
         )
     lines.append("Close the raddle. Untie the choke ties as they come, never before.")

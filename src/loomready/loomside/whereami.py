@@ -1,4 +1,4 @@
-"""Where am I: how the last picks lie, held against the treadling, round and round."""
+"""Where am I: how the last picks lie, held against the treadling, as a continuous repeat."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ def nearest(places: Sequence[int], size: int, first: int, last: int, expected: i
     """The pick nearest to the one expected, of those at these places; 0: there is none.
 
     :param size: picks in the repeat
-    :param first: and ``last``: the picks (from 1) that the repeat fills, round and round
+    :param first: and ``last``: the picks (from 1) that the repeat fills, as a continuous repeat
 
     >>> nearest([2, 5], 8, 1, 40, 20), nearest([], 8, 1, 40, 20)
     (19, 0)

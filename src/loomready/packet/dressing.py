@@ -28,7 +28,7 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
     until = last - edge - (1 if short else 0)
     first = sley.first_dent + edge
     if until >= first:
-        steps.append((span(first, until), f"{_a_dent(sley)}, beginning with end {1 + edge}"))
+        steps.append((span(first, until), f"{_a_dent(sley)}, starting with end {1 + edge}"))
     if short:
         steps.append(
             (span(last - edge, last - edge), f"the last {some(inner[-1][1] - inner[-1][0] + 1, 'end')}")
@@ -40,7 +40,7 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
         "dents_per": show.sett(sley.reed.dents_per_cm).replace(" /", " dents/"),
         "reed_width": show.width(sley.reed.width_mm),
         "cycle": [str(count) for count in sley.cycle],
-        "cycle_label": "Ends a dent" if len(sley.cycle) == 1 else "Ends a dent, over and over",
+        "cycle_label": "Ends per dent" if len(sley.cycle) == 1 else "Ends per dent, repeat",
         "cycle_says": f"{_a_dent(sley)}",
         "sett": show.sett(sley.sett_per_cm),
         "asked": show.sett(plan.asked_sett_per_cm),
@@ -64,8 +64,8 @@ def _cycle(sley: Sley) -> str:
 
 def _a_dent(sley: Sley) -> str:
     if sley.cycle == (1,):
-        return "1 end a dent"
-    return f"{_cycle(sley)} ends a dent{'' if len(sley.cycle) == 1 else ', over and over'}"
+        return "1 end per dent"
+    return f"{_cycle(sley)} ends per dent{'' if len(sley.cycle) == 1 else ', repeat'}"
 
 
 def _heddles(plan: WarpPlan) -> Data:
@@ -106,7 +106,7 @@ def _heddles(plan: WarpPlan) -> Data:
             f"Carry {some(move.count, 'heddle')} from shaft {move.from_shaft} to shaft {move.to_shaft}."
             for move in found.moves
         ],
-        "none": "" if found.moved or not placed else "Every shaft has the heddles it needs: nothing to move.",
+        "none": "" if found.moved or not placed else "Every shaft has the heddles it needs.",
         "short": f"{some(found.short, 'heddle')} short: the loom has too few in all." if found.short else "",
         "unplaced": ""
         if placed
@@ -128,7 +128,7 @@ def _least(plan: WarpPlan) -> str:
         if shaft is not None
     )
     return (
-        f"If the shafts may stand in another order, {found.least_moved:,} instead of {found.moved:,} heddles "
+        f"With the shafts in another order, {found.least_moved:,} instead of {found.moved:,} heddles "
         f"move: the draft's shaft {order}. The threading sheet keeps the draft's order."
     )
 

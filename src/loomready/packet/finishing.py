@@ -10,21 +10,24 @@ from loomready.warp.result import WarpPlan
 FINISHING = (
     "On the loom, before the tension is taken off, secure the first and last picks of every piece: "
     "hemstitch, twine, or weave a few picks of scrap yarn.",
-    "Cut off, and measure the cloth at rest on a table: width and length go into the record.",
-    "Look through both faces over a light: mend skips and broken ends now, before the water sets them.",
-    "Wash a sample first if there is one. Then wash as the most delicate yarn in the cloth asks, and "
+    "Cut off and measure the relaxed cloth on a table: write width and length in the record.",
+    "Check both faces against a light: mend skips and broken ends now, before the water sets them.",
+    "Wash a sample first if there is one. Then wash as the most delicate yarn in the cloth requires, "
     "no hotter; wool and silk cool and without rubbing. Dry flat or hung, press while damp if the yarn "
     "allows it.",
     "Hem, twist or knot the fringes after the first wash; trim what was mended last.",
-    "Measure again when it is dry. What it lost against the loom is the shrinkage for the next plan.",
+    "Measure again when it is dry. The difference from the size on the loom is the shrinkage for "
+    "the next plan.",
 )
 
 CAUTIONS = (
     "Keep fingers away from treadles, jacks, levers and the beater while somebody else is at the loom.",
-    "Never leave a loom live beside children: release the tension, lock or tie up what can fall or swing.",
-    "Tie back hair, scarves and cords. Shears and threading hooks lie in a box, not on the beam.",
+    "Never leave a dressed loom unattended near children: release the tension; lock or tie up parts "
+    "that can fall or swing.",
+    "Tie back hair, scarves and cords. Keep shears and threading hooks in a box, not on the beam.",
     "Keep the floor clear around looms and warping boards; tape down cables.",
-    "Take a break at least every half hour of beating and bending; an hour and a half at most at one task.",
+    "Take a break at least every half hour of beating and bending; change tasks after an hour and a half "
+    "at most.",
     "Two people to a loom when it is lifted. What one person may lift depends on reach, height and turn: the "
     "NIOSH lifting equation (NIOSH 94-110, rev. 2021) starts from 23 kg (51 lb) and only comes down; it is "
     "guidance, not law.",

@@ -23,7 +23,7 @@ def project(plan: WarpPlan, letters: Letters) -> Data:
         "has_cost": plan.guild.currency is not None and any(need.cost is not None for need in plan.yarns),
         "problems": [
             {
-                "word": "Stop" if problem.level == "stop" else "Look",
+                "word": "Stop" if problem.level == "stop" else "Check",
                 "level": problem.level,
                 "message": problem.message,
                 "remedies": [remedy.says for remedy in problem.remedies],
@@ -41,9 +41,9 @@ def _verdict(plan: WarpPlan) -> str:
     if plan.order.wound is not None and not plan.stopped:
         return "Wound: its warp yarn is off the shelf."
     if plan.stopped:
-        return "Not yet: the loom cannot be dressed so. See what stops it below."
+        return "This warp can't be dressed as planned. See the stops below."
     if plan.problems:
-        return "Can be wound. Look at the notes below first."
+        return "Can be wound. Check the notes below first."
     return "Ready to wind."
 
 
@@ -118,6 +118,6 @@ def _cone(use: ConeUse, show: Shown) -> Data:
         parts.append(f"{show.yarn(use.weft_m)} of weft")
     return {
         "key": cut_short(use.cone, 24),
-        "gives": ", ".join(parts) or "nothing: it stays whole",
+        "gives": ", ".join(parts) or "nothing: it not used",
         "left": f"{show.yarn(use.expected_after_m)} likely left, {show.yarn(use.sure_after_m)} sure",
     }

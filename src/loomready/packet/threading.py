@@ -47,7 +47,7 @@ def threading(plan: WarpPlan, letters: Letters) -> Data:
 
 def _in_none(plan: WarpPlan) -> str:
     left_out = plan.web.ends - plan.web.heddle_ends - plan.web.floating
-    return f"{some(left_out, 'end')} of the draft in no heddle (–)" if left_out else ""
+    return f"{some(left_out, 'end')} of the draft not threaded (–)" if left_out else ""
 
 
 def _blocks(plan: WarpPlan, letters: Letters, made: tuple[Group, ...], used: list[int]) -> Iterator[Data]:

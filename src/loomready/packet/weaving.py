@@ -25,7 +25,8 @@ def weaving(plan: WarpPlan, letters: Letters) -> Data:
         "order": _order(plan),
         "wefts": [_weft(plan, letters, weft) for weft in plan.wefts],
         "sheds": _sheds(plan.loom),
-        "floating": "With each pick go over the floating selvedge where you enter, under it where you leave."
+        "floating": "With each pick, pass the shuttle over the floating selvedge where it enters "
+        "and under it where it leaves."
         if plan.web.floating
         else "",
     }
@@ -34,11 +35,11 @@ def weaving(plan: WarpPlan, letters: Letters) -> Data:
 def _sheds(loom: Loom) -> str:
     match loom.kind:
         case "table":
-            return "The numbers are the levers that are up."
+            return "Numbers: levers that are up."
         case "rigid heddle":
-            return "The numbers are the heddles that are up."
+            return "Numbers: heddles that are up."
         case _:
-            return "The numbers are the treadles to press; the small ones the shafts that are then up."
+            return "Numbers: treadles to press. Small numbers: shafts that are up."
 
 
 def _order(plan: WarpPlan) -> list[Data]:
@@ -66,7 +67,7 @@ def _piece(plan: WarpPlan, show: Shown, number: int, item: Item) -> Data:
     order = plan.order
     length_m = woven_m(item, order)
     return {
-        "what": f"Item {number}",
+        "what": f"Piece {number}",
         "times": f"{item.count:,} ×",
         "length": show.piece(length_m),
         "picks": f"{picks_in(length_m, item.picks_per_cm or order.picks_per_cm):,}",
@@ -119,8 +120,8 @@ def _too_few(loom: Loom, woven: Lifting) -> str:
         return ""
     return (
         f"{loom.name} has {some(loom.treadles, 'treadle')}; with one treadle a pick this needs "
-        f"{woven.too_few}. So the shafts to lift are printed instead: tie single shafts and press "
-        "several, or change the tie-up on the way."
+        f"{woven.too_few}. The shafts to lift are printed instead: use a direct tie-up and press "
+        "several treadles, or change the tie-up as you weave."
     )
 
 
@@ -147,7 +148,7 @@ def _tieup(plan: WarpPlan, woven: Lifting, used: list[int]) -> Data | None:
             for shaft in rows
         ],
         "key": key,
-        "made_up": "Not the draft's own tie-up: on this loom each different lift has a treadle of its own."
+        "made_up": "This is not the draft's tie-up: on this loom each different lift has its own treadle."
         if woven.made_up
         else "",
     }
@@ -174,7 +175,7 @@ def _rows(
                 "up": " ".join(map(str, up)) or "none",
                 "pressed": "" if woven.treadles is None else " ".join(map(str, woven.treadles[at])),
                 "no_shed": not up,
-                "change": _change(rises, sinks) if up else "no shed: look at the draft",
+                "change": _change(rises, sinks) if up else "no shed: check the draft",
             }
         )
     return rows

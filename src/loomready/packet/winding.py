@@ -94,7 +94,7 @@ def _not_given(plan: WarpPlan) -> str:
     missing = sum(bout.ends - sum(ends for _, ends in bout.cones) for bout in plan.bouts)
     if not missing or plan.order.wound is not None or plan.order.off is not None:
         return ""
-    told = "of this warp cannot be wound from the shelf. Do not begin before that is settled."
+    told = "of this warp can't be wound from the shelf. Resolve this before you start."
     return f"{some(missing, 'end')} {told}"
 
 
@@ -105,10 +105,11 @@ def _string_why(plan: WarpPlan, show: Shown) -> str:
         told.append(f"{show.length(parts.fringe_m)} of fringe")
     if parts.sample_m:
         told.append(f"{show.length(parts.sample_m)} for the sample")
-    told.append(f"{show.length(parts.waste_m)} that this loom cannot weave")
+    told.append(f"{show.length(parts.waste_m)} of loom waste")
     if plan.order.wound_length_m is not None:
         return (
-            f"What the board really gives. Needed: {show.length(parts.needed_m)}, that is {' + '.join(told)}."
+            f"The length of the path on the board. Needed: {show.length(parts.needed_m)}, "
+            f"that is {' + '.join(told)}."
         )
     return f"{' + '.join(told)}."
 
@@ -123,8 +124,8 @@ def _floating(plan: WarpPlan) -> str:
     if not plan.web.floating:
         return ""
     return (
-        f"Ends 1 and {plan.web.ends:,} are floating selvedges: they go in no heddle. They are counted in "
-        "their bouts; tag them, so that they can hang apart."
+        f"Ends 1 and {plan.web.ends:,} are floating selvedges: they are not threaded. They are counted in "
+        "their bouts; tag them and keep them apart."
     )
 
 
@@ -137,13 +138,13 @@ def _side_by_side(plan: WarpPlan) -> str:
     )
     if quick:
         return (
-            "Where colors change every end or two, wind them together, a finger between the threads so that "
-            "they cannot twist, and lay them into the cross one after the other, in the order of the list."
+            "Where colors change every end or two, wind them together with a finger between the threads "
+            "so that they don't twist, and lay them in the cross one by one in the order of the list."
         )
     if any(len(bout.colors) > 1 for bout in plan.bouts):
         return (
             "At a change of color leave the old thread waiting at the end peg if it comes back soon; else "
-            "cut it and tie the new one on at the end peg, never on the way."
+            "cut it and tie on the new one at the end peg, never along the path."
         )
     return ""
 
@@ -152,7 +153,7 @@ def _tie_every(spread: RaddleSpread | None) -> str:
     if spread is None:
         return ""
     groups = " · ".join(map(str, spread.cycle))
-    over = "" if len(set(spread.cycle)) == 1 else ", over and over"
+    over = "" if len(set(spread.cycle)) == 1 else ", repeat"
     return (
         f"A counting tie after every {groups} ends{over}: each group fills one space of a {spread.name} "
         "raddle."

@@ -27,7 +27,9 @@ def of_guild(guild: Guild) -> tuple[Problem, ...]:
         names = [order.key for order in guild.warps if order.loom == loom.key and order.off is None]
         if len(names) > 1:
             found.append(
-                Problem("loom-shared", "warn", f"{loom.name} is to take {_list(names)}: one after the other.")
+                Problem(
+                    "loom-shared", "warn", f"{loom.name} is planned for {_list(names)}: only one at a time."
+                )
             )
     return tuple(found)
 
@@ -101,8 +103,8 @@ def _heddles(plan: WarpPlan) -> Iterator[Problem]:
         yield Problem(
             "heddles-short",
             "stop",
-            f"{plan.loom.name} lacks {_some(heddles.short, 'heddle')}: the web needs {sum(heddles.needed)}, "
-            f"it has {total}.",
+            f"{plan.loom.name} is short {_some(heddles.short, 'heddle')}: "
+            f"the warp needs {sum(heddles.needed)}, it has {total}.",
         )
     elif heddles.moved:
         moves = "; ".join(
@@ -243,7 +245,9 @@ def _edges(plan: WarpPlan) -> Iterator[Problem]:
     helps = ""
     if plan.order.repeat_ends is None and not web.selvedge:
         more = _balancing(inner, np.roll(repeat, -web.border_ends))
-        helps = f" {_some(more, 'end')} more of the repeat after the last would balance it." if more else ""
+        helps = (
+            f" {_some(more, 'end')} more of the repeat after the last would make them match." if more else ""
+        )
     yield Problem(
         "unbalanced-edge", "warn", f"The repeat is symmetrical, but the two edges do not match.{helps}"
     )
@@ -280,7 +284,7 @@ def _sheds(plan: WarpPlan) -> Iterator[Problem]:
                 yield Problem(
                     "treadles-short",
                     "warn",
-                    f"The draft wants {_some(need, 'treadle')}; {loom.name} has {loom.treadles}. It needs "
+                    f"The draft needs {_some(need, 'treadle')}; {loom.name} has {loom.treadles}. It needs "
                     "another tie-up or a loom with levers.",
                 )
 

@@ -119,7 +119,7 @@ def _shorter(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Of
     if best is not None:
         show = Shown(plan.guild.units)
         lengths = [show.piece(item.finished_length_m) for item in best.items]
-        yield f"items of {', '.join(dict.fromkeys(lengths))} finished", best
+        yield f"pieces of {', '.join(dict.fromkeys(lengths))} finished", best
 
 
 def _shortened(order: WarpOrder, share: float, unit: str) -> WarpOrder:
@@ -190,7 +190,7 @@ def _other_loom(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable
     taken = {order.loom for order in plan.guild.warps if order.key != plan.order.key and order.off is None}
     for loom in sorted(plan.guild.looms, key=lambda loom: loom.key in taken):
         if loom.key != plan.loom.key:
-            note = ", which has a warp planned already" if loom.key in taken else ""
+            note = ", which already has a warp planned" if loom.key in taken else ""
             yield f"on {loom.name}{note}", replace(plan.order, loom=loom.key)
 
 
@@ -213,7 +213,7 @@ def _other_sett(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable
 def _as_layers(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
     parts = plan.analysis.parts
     if parts <= 4 and plan.analysis.longest_warp_float and plan.analysis.longest_weft_float:
-        yield f"if it is meant so: {parts} layers", replace(plan.order, layers=parts)
+        yield f"if intended: {parts} layers", replace(plan.order, layers=parts)
 
 
 Kinds = tuple[Callable[[WarpPlan, Callable[[WarpOrder], bool]], Iterable[Offer]], ...]

@@ -66,7 +66,7 @@ class SettAdvice:
         """The advice in a weaver's words, a line for each thing, in the guild's units."""
         greatest, share = show.sett(self.greatest_per_cm), show.share(self.firmness)
         said = [
-            f"Closest sett {greatest} (Ashenhurst 1884); {share} of it is {show.sett(self.formula_per_cm)}"
+            f"Maximum sett {greatest} (Ashenhurst 1884); {share} of it is {show.sett(self.formula_per_cm)}"
         ]
         if self.firmness_of_sett is not None:
             said.append(f"The sett asked for is {show.share(self.firmness_of_sett)} of the closest")

@@ -113,7 +113,7 @@ def is_lace(block: Bools) -> bool:
 
 
 def _spots(block: Bools) -> Bools:
-    """Middles of weft floats of three between two like tabby picks, bool[P, E], round and round."""
+    """Middles of weft floats of three between two like tabby picks, bool[P, E], repeated without end."""
     tabby = (block != _moved(block, 0, 1)) & (block != _moved(block, 0, -1))
     before, after = _moved(block, -1, 0), _moved(block, 1, 0)
     like = _moved(tabby, -1, 0) & _moved(tabby, 1, 0) & (before == after)
@@ -122,13 +122,13 @@ def _spots(block: Bools) -> Bools:
 
 
 def _three_alike(block: Bools) -> Bools:
-    """Middles of weft floats of three or more, bool[P, E], round and round."""
+    """Middles of weft floats of three or more, bool[P, E], repeated without end."""
     alike: Bools = (block == _moved(block, 0, 1)) & (block == _moved(block, 0, -1))
     return alike
 
 
 def _plain(block: Bools) -> Bools:
-    """Crossings that weave plain with all eight around them, bool[P, E], round and round."""
+    """Crossings that weave plain with all eight around them, bool[P, E], repeated without end."""
     plain = np.ones_like(block)
     for down, right in _AROUND:
         plain &= (_moved(block, down, right) == block) == ((down + right) % 2 == 0)
@@ -147,6 +147,6 @@ _AROUND = tuple((down, right) for down in (-1, 0, 1) for right in (-1, 0, 1) if 
 
 
 def _moved(block: Bools, down: int, right: int) -> Bools:
-    """What stands so many picks on and so many ends on, round and round."""
+    """What stands so many picks on and so many ends on, repeated without end."""
     moved: Bools = np.roll(block, (-down, -right), axis=(0, 1))
     return moved

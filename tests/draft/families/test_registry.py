@@ -157,7 +157,7 @@ def test_the_command_makes_a_file_and_says_so(tmp_path, capsys) -> None:
         (["satin", "--shafts", "8", "--counter", "2"], "--counter: 2 is no satin counter on"),
         (["satin", "--shafts", "6"], "--shafts: there is no regular satin on 6 shafts"),
         (["pointed"], 'no family "pointed"; expected one of: straight-twill'),
-        ([], "no family named"),
+        ([], "no family given"),
     ],
 )  # fmt: skip
 def test_what_makes_no_draft_is_one_line_and_leaves_the_file_as_it_was(tmp_path, capsys, words, said) -> None:

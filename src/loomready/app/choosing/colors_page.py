@@ -94,7 +94,7 @@ def wishes_of(asked: Mapping[str, str], order: WarpOrder, us: bool) -> tuple[Wis
     for each in (
         fields.Field(
             "order_by",
-            _("In the order of"),
+            _("Sort by"),
             asked.get("order_by", plain.order_by),
             "choice",
             choices=tuple((column.name, _(column.label)) for column in COLUMNS),
@@ -110,18 +110,20 @@ def wishes_of(asked: Mapping[str, str], order: WarpOrder, us: bool) -> tuple[Wis
                 ("planned", _("like those planned")),
                 ("one-another", _("like one another")),
             ),
-            help=_("like one another: then look at the sett anew")
+            help=_("like one another: then check the sett")
             if order.sett_per_cm is not None
-            else _("the sett is worked out anew, and the picks follow it"),
+            else _("the sett is calculated again, and the picks follow it"),
         ),
         fields.Field(
             "band",
-            _("As coarse as one another, within"),
+            _("Grist within"),
             band,
             unit="%",
         ),
-        fields.Field("any_fiber", _("fibers that shrink otherwise too"), asked.get("any_fiber", ""), "flag"),
-        fields.Field("first", _("before the later warps take their part"), asked.get("first", ""), "flag"),
+        fields.Field(
+            "any_fiber", _("Allow fibers with different shrinkage"), asked.get("any_fiber", ""), "flag"
+        ),
+        fields.Field("first", _("Claim yarn ahead of later warps"), asked.get("first", ""), "flag"),
     ):
         form.fields[each.name] = each
     wishes = replace(
@@ -202,8 +204,8 @@ def _told(found: ColorChoice) -> str:
     many = found.possible
     said = ngettext("%d way to fill the colors", "%d ways to fill the colors", many) % many
     if not found.all_looked_at:
-        said += _(", so many that the yarns most unlike one another stand for all")
-    return _("%s; those unlike one another come first.") % said if many > 1 else f"{said}."
+        said += _(", too many to try all: the most different yarns are shown")
+    return _("%s; the most different come first.") % said if many > 1 else f"{said}."
 
 
 def _more(address: str, asked: Mapping[str, str], wishes: Wishes) -> str:

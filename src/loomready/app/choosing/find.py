@@ -98,7 +98,7 @@ def begin(
     with _guard:
         found = _running.get(token)
         if found is None or (found.job.error and found.over.is_set()):
-            job = jobs.Job(_("Looking for drafts"), "", "", "/find-draft", of=ROUNDS)
+            job = jobs.Job(_("Searching drafts"), "", "", "/find-draft", of=ROUNDS)
             found = _running[token] = Running(token, wish, query, Search(wish, own, like), job)
             while len(_running) > _MOST_KEPT:
                 _running.popitem(last=False)[1].stop()

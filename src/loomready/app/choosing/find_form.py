@@ -75,7 +75,7 @@ def _form(room: Room, loom: str, plan: WarpPlan | None, liked: Draft | None) -> 
     show, us = room.show, room.guild.units == "us"
     setting = usual_setting(4) if plan is None else _of_plan(plan, 4)
     per_end, per_pick = (mm_a_thread(mm) for mm in (setting.mm_per_end, setting.mm_per_pick))
-    talk = _("while people talk: at most %(steps)d steps, %(lifts)d lifts") % {
+    talk = _("easy to remember: at most %(steps)d steps, %(lifts)d lifts") % {
         "steps": MOST_STEPS_TALKING,
         "lifts": MOST_LIFTS_TALKING,
     }
@@ -92,10 +92,10 @@ def _form(room: Room, loom: str, plan: WarpPlan | None, liked: Draft | None) -> 
         ),
         Field(
             "woven",
-            _("To be woven"),
+            _("Treadling"),
             "quiet",
             "choice",
-            choices=(("quiet", _("in quiet hours: any order")), ("talk", talk)),
+            choices=(("quiet", _("any")), ("talk", talk)),
         ),
         Field("symmetric", _("Symmetric: the edges match"), "", "flag"),
         Field("plain", _("Plain weave can be woven"), "", "flag"),
@@ -103,8 +103,8 @@ def _form(room: Room, loom: str, plan: WarpPlan | None, liked: Draft | None) -> 
     if liked is not None:
         near = (
             ("any", _("anything")),
-            ("character", _("like this one in character")),
-            ("threading", _("on this very threading")),
+            ("character", _("similar in character")),
+            ("threading", _("on the same threading")),
         )
         made.append(Field("near", _("Show"), "character", "choice", choices=near))
     made += [
@@ -115,7 +115,7 @@ def _form(room: Room, loom: str, plan: WarpPlan | None, liked: Draft | None) -> 
             "width",
             _("Width of the cloth"),
             "" if plan is None else show.width(plan.finished_width_mm),
-            help=_("where it is said, only draws for which heddles hang where they are needed"),
+            help=_("if chosen, only threadings that fit the heddles on its shafts"),
         ),
     ]
     return Form({each.name: each for each in made})
@@ -138,7 +138,9 @@ def _wish(form: Form, loom: Loom, plan: WarpPlan | None, threading: Draft | None
     if threading is not None and int(threading.threading.max(initial=0)) >= loom.shafts:
         form.change("near", error=_("This threading needs more shafts than the loom has."))
     if threading is not None and int(threading.threading.min(initial=0)) < 0:
-        form.change("near", error=_("This threading has ends in no heddle; expected one in which all are."))
+        form.change(
+            "near", error=_("This threading leaves ends unthreaded; expected one with every end in a heddle.")
+        )
     if form.wrong or setting is None or picks is None:
         return None
     talk = form["woven"].text == "talk"

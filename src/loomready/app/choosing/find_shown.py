@@ -22,11 +22,11 @@ _LIMITS = {
     "picks": gettext_lazy("The pick repeat"),
     "max_float": gettext_lazy("The longest float"),
     "max_float_mm": gettext_lazy("The longest float"),
-    "treadles": gettext_lazy("The treadles, one for each lift"),
-    "max_steps": gettext_lazy("The steps to remember"),
+    "treadles": gettext_lazy("Treadles, one per lift"),
+    "max_steps": gettext_lazy("Steps to remember"),
     "symmetric": gettext_lazy("The mirror line"),
     "plain_weave": gettext_lazy("Plain weave"),
-    "heddles": gettext_lazy("The heddles where they hang"),
+    "heddles": gettext_lazy("Heddles in place"),
     "threading": gettext_lazy("The threading"),
 }
 _WINDOW_ENDS, _WINDOW_PICKS = 76, 50
@@ -68,7 +68,7 @@ def meanings() -> list[Meaning]:
             each.key,
             said(each.title),
             said(each.says),
-            _("the greatest first") if each.falling else _("the smallest first"),
+            _("largest first") if each.falling else _("smallest first"),
         )
         for each in COLUMNS.values()
     ]
@@ -148,7 +148,7 @@ def why(running: Running, us: bool) -> list[WayOut]:
     if nothing is None:
         return []
     if not nothing.ways:
-        return [WayOut(_("Not even with two of the limits let go: this search knows no such cloth."))]
+        return [WayOut(_("No draft even without two of the limits: this search knows no such cloth."))]
     return [
         WayOut(" ".join(_way(way, running.wish, us)), _without(running.query, way)) for way in nothing.ways
     ]
@@ -180,12 +180,12 @@ def _way(way: Way, wish: Wish, us: bool) -> Iterable[str]:
         what = _LIMITS[name]
         asked: Any = wish.float_limit if name == "max_float" else getattr(wish, name)
         if isinstance(asked, bool | tuple):
-            yield _("%(what)s: without it there are drafts.") % {"what": what}
+            yield _("%(what)s: without it, drafts are found.") % {"what": what}
         elif nearest is None:
-            yield _("%(what)s: without this limit there are drafts.") % {"what": what}
+            yield _("%(what)s: without this limit, drafts are found.") % {"what": what}
         else:
             units = {"asked": _size(name, asked, us), "nearest": _size(name, nearest, us)}
-            yield _("%(what)s: %(asked)s excludes everything; %(nearest)s would not.") % {
+            yield _("%(what)s: %(asked)s excludes every draft; %(nearest)s does not.") % {
                 "what": what,
                 **units,
             }

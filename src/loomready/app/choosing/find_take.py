@@ -61,13 +61,13 @@ def against_wound(room: Room, made: Writes, warp: str) -> str:
     if found is None:
         return ""
     differs = "; ".join(
-        _("%(what)s: %(done)s is there, %(wanted)s would be wanted")
+        _("%(what)s: now %(done)s, this draft needs %(wanted)s")
         % {"what": line.label, "done": line.done, "wanted": line.wanted}
         for line in found.lines
     )
     return _(
-        "This warp is on its way already (%(step)s), and this draft contradicts it. %(differs)s. Look for "
-        "one “on this very threading”, or take the draft for a new warp."
+        "This warp is already %(step)s, and this draft does not fit it. %(differs)s. Look for "
+        "one “on the same threading”, or take the draft for a new warp."
     ) % {"step": found.step, "differs": differs}
 
 

@@ -27,7 +27,7 @@ def page(request: HttpRequest) -> HttpResponse:
     """The form, and once it is sent the first cloths."""
     room = open_room()
     asked = find_form.asked(room, request.GET.dict())
-    shown_page: dict[str, Any] = {"title": _("Find a draft"), "asked": asked, "form": asked.form}
+    shown_page: dict[str, Any] = {"title": _("Search drafts"), "asked": asked, "form": asked.form}
     if asked.wish is not None:
         like = asked.liked if asked.like else None
         running = find.begin(asked.wish, room.drafts, like, asked.query)
@@ -164,5 +164,5 @@ def _running(token: str) -> find.Running:
 
 
 def _gone(request: HttpRequest) -> HttpResponse:
-    says = _("What this search found is not here any more; look once more.")
+    says = _("The results of this search are gone; search again.")
     return refuse(request, says, reverse("choosing-find"), 404)

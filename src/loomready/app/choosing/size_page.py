@@ -134,9 +134,9 @@ def limit_words(limit: Limit, guild: Guild) -> str:
         "loom": _("the loom's width"),
         "reed": _("the reeds"),
         "heddles": _("the loom's heddles"),
-        "ends": _("the most ends there may be"),
+        "ends": _("the largest number of ends"),
         "wound": _("the warp as it is wound"),
-        "count": _("the most pieces there may be"),
+        "count": _("the largest number of pieces"),
     }
     return words[limit.bound]
 
@@ -150,8 +150,8 @@ def _planned(found: Fit) -> str:
         for size in found.sizes
     )
     if not there:
-        return _("What is planned is more than there is.")
-    return _("What is planned is there, and more.") if more else _("What is planned is there, and no more.")
+        return _("The plan is short of yarn.")
+    return _("Enough yarn for the plan, with some left.") if more else _("Just enough yarn for the plan.")
 
 
 def _picture(found: Fit, rows: tuple[Row, ...], address: str) -> Strips:
@@ -204,4 +204,4 @@ def _yarns(guild: Guild, size: Size) -> tuple[YarnLeft, ...]:
 def _gives(ends: int, weft_m: float, show: Shown) -> str:
     parts = [ngettext("%d end", "%d ends", ends) % ends] if ends else []
     parts += [_("%s of weft") % show.yarn(weft_m)] if weft_m > 0 else []
-    return _(" and ").join(parts) or _("stays whole")
+    return _(" and ").join(parts) or _("not used")

@@ -65,7 +65,7 @@ class _Drawing:
             '<svg class="stairs" viewBox="0 0 {} {}" role="group" aria-label="{}">{}{}{}{}</svg>',
             self.wide,
             HIGH,
-            _("Width against length: what lies under the stairs can be woven"),
+            _("Width against length: sizes under the line can be woven"),
             self._axes(),
             self._room(),
             self._planned(),

@@ -23,7 +23,7 @@ def take(
     back = reverse("warps-plan", args=[key])
     made = planning.changed_table(room, before, entry.fields, changed(before, after))
     if wound.against(room, key, made) is not None:
-        return refuse(request, _("This warp is wound already; what you chose needs another one."), back)
+        return refuse(request, _("This warp is already wound; your choice does not fit it."), back)
     try:
         store.write("warps", key, made, version=version_of(request) or 0, who=who(request))
     except store.Conflict as conflict:
@@ -35,4 +35,4 @@ def take(
 
 def gone(request: HttpRequest, back: str) -> HttpResponse:
     """What was chosen is not there any more."""
-    return refuse(request, _("The shelf has changed meanwhile; look at it again."), back)
+    return refuse(request, _("The shelf has changed in the meantime; check it again."), back)

@@ -145,7 +145,7 @@ def _padded(rows: list[Row]) -> list[Row]:
 def table_of(form: BoardForm, key: str, taken: set[str]) -> Fields:
     """The board's table; refusals go beside their fields."""
     if not form.name.text:
-        form.name = replace(form.name, error=_("Is missing; expected what you call this board"))
+        form.name = replace(form.name, error=_("Is missing; expected a name for this board"))
     pegs = []
     for row in form.rows:
         if row.name or row.x or row.y:

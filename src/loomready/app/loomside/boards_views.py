@@ -136,7 +136,7 @@ def _path(request: HttpRequest, room: Room, board: Board, warp: str) -> HttpResp
     except BadInput as error:
         field = Field(**{**_parts(field), "error": error.what[:1].upper() + error.what[1:]})
     shown: dict[str, Any] = {
-        "title": _("%(warp)s over a board") % {"warp": warp} if warp else board.name,
+        "title": _("Warping path for %(warp)s") % {"warp": warp} if warp else board.name,
         "board": board,
         "boards": room.guild.boards,
         "warp": warp,
@@ -168,7 +168,7 @@ def use(request: HttpRequest, key: str) -> HttpResponse:
         if made is None or not made.enough:
             raise ValueError
     except (ValueError, BadInput):
-        told = _("The board has changed meanwhile; look at the path again.")
+        told = _("The board has changed in the meantime; check the path again.")
         return refuse(request, told, f"/boards-for/{key}")
     table = dict(entry.fields) | {"wound_length": boards.wound_text(made.length_mm / 1000, room.show)}
     try:

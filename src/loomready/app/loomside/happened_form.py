@@ -34,12 +34,12 @@ LABELS: Mapping[str, Any] = {
 GROUPS: tuple[tuple[Any, Any, tuple[str, ...]], ...] = (
     (
         gettext_lazy("The warp"),
-        gettext_lazy("Left empty, the first two are as planned."),
+        gettext_lazy("If empty, the first two are as planned."),
         ("wound_length", "unwoven", "waste_left"),
     ),
     (
         gettext_lazy("On the loom"),
-        gettext_lazy("All that is woven, sample and hems too, before it is cut off."),
+        gettext_lazy("Everything woven, with sample and hems, before cutting off."),
         ("fell_width", "tense_length", "picks_counted", "picks_over"),
     ),
     (

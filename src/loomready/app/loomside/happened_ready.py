@@ -26,7 +26,7 @@ def fill(form: Form, room: Room, key: str, plan: Mapping[str, Any], counted: Map
         try:
             if text:
                 hours_of(text)
-                _offer(form, name, text, _("The page beside the loom counted %(time)s.") % {"time": text})
+                _offer(form, name, text, _("The At the loom page counted %(time)s.") % {"time": text})
         except BadInput:
             continue  # an address can say anything
     lost = lost_by_cones(room, key, plan)
@@ -34,7 +34,7 @@ def fill(form: Form, room: Room, key: str, plan: Mapping[str, Any], counted: Map
         for number, yarn in enumerate(yarns, 1):
             told = lost.get((side, yarn))
             if told is not None:
-                says = _("Weighed: %(cones)s. Look whether all of it went into this warp.")
+                says = _("Weighed: %(cones)s. Check that all of it went into this warp.")
                 text = f"{told.grams:.4f}".rstrip("0").rstrip(".")
                 _offer(form, f"{side}-{number}", text, says % {"cones": "; ".join(told.cones)})
 

@@ -27,7 +27,7 @@ def happened_all(request: HttpRequest) -> HttpResponse:
     ]
     keys = {key for key, _result in told}
     open_ones = [order.key for order in room.guild.warps if order.key not in keys]
-    shown = {"title": _("What really happened"), "rows": rows, "open_ones": open_ones}
+    shown = {"title": _("Project record"), "rows": rows, "open_ones": open_ones}
     return render(request, "loomside/happened_all.html", shown)
 
 
@@ -40,7 +40,7 @@ def happened_page(request: HttpRequest, key: str) -> HttpResponse:
     elif planned is not None and planned.plan is not None:
         plan = happened.context_of(planned.plan)
     elif planned is not None:
-        return refuse(request, _("This warp has no plan yet; settle that first."), f"/warps/{key}", 422)
+        return refuse(request, _("This warp has no plan yet; plan it first."), f"/warps/{key}", 422)
     else:
         raise Http404
     form = happened_form.form_of(room, plan, entry.fields if entry else {})
@@ -54,7 +54,7 @@ def happened_page(request: HttpRequest, key: str) -> HttpResponse:
         happened_ready.fill(form, room, key, plan, request.GET.dict())
     said = happened_said.said(room, happened.result_of(key, entry.fields)) if entry else []
     shown = {
-        "title": _("What really happened with %(warp)s") % {"warp": key},
+        "title": _("Project record of %(warp)s") % {"warp": key},
         "warp": key,
         "there": planned is not None,
         "form": form,
@@ -76,7 +76,7 @@ def _weighed(room: Room, plan: Mapping[str, Any]) -> str:
     """What the shelf's last two weighings of a cone say it lost."""
     told = happened_said.lost(room, [*plan["warp_ends"], *plan["weft_yarns"]])
     if not told:
-        return _("What the cones lost: weigh them before and after.")
+        return _("Yarn used: weigh the cones before and after.")
     return _("The shelf's last weighings: %(cones)s.") % {"cones": "; ".join(told)}
 
 
@@ -94,7 +94,9 @@ def learned(request: HttpRequest, key: str) -> HttpResponse:
     offer = happened_offers.offer_named(room, planned.plan, request.POST.get("offer", ""))
     entry = room.entry(offer.kind, offer.key) if offer else None
     if offer is None or entry is None or request.POST.get("value") != offer.value:
-        return refuse(request, _("What was learned has changed meanwhile; look again."), f"/warps/{key}")
+        return refuse(
+            request, _("The results have changed in the meantime; check them again."), f"/warps/{key}"
+        )
     made = happened_offers.changed(entry, offer)
     version = version_of(request) if offer.kind == "warps" else entry.version
     try:

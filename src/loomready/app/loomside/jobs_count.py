@@ -60,7 +60,7 @@ def take(room: Room, planned: Planned, difference: int, kind: str, version: int,
     entry = room.entry("warps", planned.order.key)
     chosen = next((each for each in offers(room, planned, difference) if each.kind == kind), None)
     if chosen is None or entry is None:
-        raise BadInput("this is not offered any more; look at the choices again")
+        raise BadInput("this choice is no longer offered; check the choices again")
     if chosen.order is None or chosen.draft is None:
         return
     table = planning.changed_table(room, planned.order, entry.fields, changed(planned.order, chosen.order))

@@ -36,7 +36,7 @@ def _planned(room: Room, key: str) -> Planned:
 @require_GET
 def all_jobs(request: HttpRequest) -> HttpResponse:
     room = open_room()
-    shown = {"title": _("Beside the loom"), "warps": overview(room), "aside": facts.aside()}
+    shown = {"title": _("At the loom"), "warps": overview(room), "aside": facts.aside()}
     return render(request, "loomside/jobs.html", shown)
 
 
@@ -69,7 +69,7 @@ def saved(request: HttpRequest, key: str, name: str) -> HttpResponse:
         return refuse(request, error.line(), f"/warps/{key}", 422)
     address = request.build_absolute_uri(reverse("loomside-job", args=[key, name]))
     made = jobs_saved.html(data, {**_shown(room, planned, name), "address": address})
-    return download(made, f"{key}-beside-the-loom.html", "text/html; charset=utf-8")
+    return download(made, f"{key}-at-the-loom.html", "text/html; charset=utf-8")
 
 
 def _shown(room: Room, planned: Planned, name: str) -> dict[str, Any]:
@@ -97,12 +97,13 @@ def exchange(request: HttpRequest, key: str) -> HttpResponse:
             body = json.loads(request.body)
             taken = facts.take(key, body["facts"], who(request))
         except (ValueError, KeyError, TypeError, RecursionError):
-            return JsonResponse({"word": _("That was no list of steps.")}, status=400)
+            return JsonResponse({"word": _("That is not a list of steps.")}, status=400)
         except BadInput as error:
             return JsonResponse({"word": error.line()}, status=400)
         if taken.gone:
             word = _(
-                "This warp is not planned any more. What you do is kept aside, and counts when it is back."
+                "This warp is no longer planned. Your steps are set aside and count again "
+                "when the warp is restored."
             )
     rows, last = facts.since(key, number)
     planned = open_room().plan_of(key)
@@ -116,21 +117,21 @@ def hand_in(request: HttpRequest, key: str) -> HttpResponse:
     back = f"/beside/{key}"
     file = request.FILES.get("file")
     if file is None:
-        return refuse(request, _("Choose the file with what was done first."), back, 422)
+        return refuse(request, _("First choose the file with the steps done."), back, 422)
     try:
         parcel = _parcel(file.read(MOST_BYTES + 1))
     except BadInput as error:
         return refuse(request, error.line(), back, 422)
     if parcel.home != jobs.guild_id() and request.POST.get("other") != "yes":
         told = _(
-            "Another guild, %(name)s, saved it. Nothing was taken in; tick the box to take it in anyway."
+            "It is from another guild, %(name)s. Nothing was imported; check the box to import it anyway."
         )
         return refuse(request, told % {"name": parcel.guild}, back, 409)
     try:
         taken = facts.take(parcel.warp, parcel.rows, who(request))
     except BadInput as error:
         return refuse(request, error.line(), back, 422)
-    shown = {"title": _("Taken in"), "told": _told(parcel, taken, key), "back": back}
+    shown = {"title": _("Imported"), "told": _told(parcel, taken, key), "back": back}
     return render(request, "loomside/handed_in.html", shown)
 
 
@@ -157,23 +158,21 @@ def _parcel(text: bytes) -> _Parcel:
         whole = check_sum(rows) == tree["sum"]
         return _Parcel(rows, warp, str(tree["guild"]["id"]), str(tree["guild"]["name"])[:80], whole)
     except (ValueError, KeyError, TypeError, RecursionError):
-        raise BadInput(
-            _("this is no file of steps; expected one that a page beside the loom wrote")
-        ) from None
+        raise BadInput(_("this is not a file of steps; expected one saved on an At the loom page")) from None
 
 
 def _told(parcel: _Parcel, taken: facts.Taken, key: str) -> list[str]:
-    told = [ngettext("%d step taken in.", "%d steps taken in.", taken.kept) % taken.kept]
+    told = [ngettext("%d step imported.", "%d steps imported.", taken.kept) % taken.kept]
     if taken.known:
         told.append(ngettext("%d was known already.", "%d were known already.", taken.known) % taken.known)
     if not parcel.whole:
-        told.append(_("The file was changed after it was written: look whether its steps are what was done."))
+        told.append(_("The file was changed after it was saved: check that its steps are right."))
     if taken.wrong:
         wrong = {"count": len(taken.wrong), "why": taken.wrong[0]}
-        told.append(_("Not taken: %(count)d that mean nothing; the first: %(why)s") % wrong)
+        told.append(_("Not imported: %(count)d steps that can't be read; the first: %(why)s") % wrong)
     if taken.gone:
         told.append(
-            _("The warp %(warp)s is not planned here: its steps are kept aside.") % {"warp": parcel.warp}
+            _("The warp %(warp)s is not planned here: its steps are set aside.") % {"warp": parcel.warp}
         )
     elif parcel.warp != key:
         told.append(_("They belong to the warp %(warp)s.") % {"warp": parcel.warp})
@@ -221,7 +220,7 @@ def count(request: HttpRequest, key: str) -> HttpResponse:
     asked = request.POST if request.method == "POST" else request.GET
     which, ends, chosen = asked.get("which", "over"), asked.get("ends", "").strip(), asked.get("choice", "")
     shown: dict[str, Any] = {
-        "title": _("The count comes out wrong"),
+        "title": _("End count is off"),
         "key": key,
         "which": which,
         "ends": ends,
@@ -237,7 +236,7 @@ def count(request: HttpRequest, key: str) -> HttpResponse:
     except BadInput as error:
         shown["error"] = error.line()
     except store.Conflict:
-        shown["error"] = _("The plan was changed meanwhile; look at the choices again.")
+        shown["error"] = _("The plan has changed in the meantime; check the choices again.")
     several = any(item.draft for item in planned.order.items)
     shown |= {"plan": planned.plan, "version": entry.version, "several": several}
     return render(request, "loomside/job_count.html", shown, status=422 if "error" in shown else 200)

@@ -123,7 +123,7 @@ def join(text: str, name: str, instead_of: int | None = None) -> tuple[Device, s
     code = "".join(letter for letter in text.upper() if letter.isalnum())
     if len(code) != LENGTH or set(code) - set(ALPHABET):
         raise BadInput(
-            _("a code has %(length)d letters and figures, like %(example)s")
+            _("a code has %(length)d letters and numbers, like %(example)s")
             % {"length": LENGTH, "example": "KMQX-4793"},
             where="code",
         )
@@ -147,7 +147,7 @@ def join(text: str, name: str, instead_of: int | None = None) -> tuple[Device, s
             invited.delete()
             return device, token
     raise BadInput(
-        _("no device can join with this code: it is mistyped, used already, or has run out"), where="code"
+        _("no device can join with this code: it is mistyped, already used, or expired"), where="code"
     )
 
 

@@ -68,9 +68,12 @@ def _to_the_door(request: HttpRequest) -> HttpResponse:
 
 def _refused(request: HttpRequest, least: Role) -> HttpResponse:
     message = (
-        _("This is done only at the computer on which loomready runs.")
+        _("This can be done only on the computer that runs loomready.")
         if least >= Role.OWNER
-        else _("You look, weigh and tick off progress. Only a keeper changes this; a keeper's code lets you.")
+        else _(
+            "As a helper you can view, weigh cones and update progress. "
+            "To change this, join with a keeper's code."
+        )
     )
     shown = {"title": _("Not done"), "message": message}
     response = render(request, "sharing/refused.html", shown, status=403)

@@ -41,7 +41,7 @@ def _show(request: HttpRequest, more: dict[str, Any], status: int = 200) -> Http
     asked = request.GET.get("at", request.POST.get("at", ""))
     address = asked if asked in there else next(iter(there), "")
     shown = {
-        "title": _("Share in the room"),
+        "title": _("Share on this network"),
         "addresses": there,
         "address": address,
         "codes": devices.open_codes(),

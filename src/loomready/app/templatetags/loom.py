@@ -77,7 +77,7 @@ def moment(context: Context, value: datetime) -> str:
 def upload_limit() -> SafeString:
     """What a field for files may send at most, and the word for more: the page says it before it sends."""
     says = _(
-        "These files are too large to come in at once; expected at most %d MB. Choose fewer or smaller ones."
+        "These files are too large to import together; expected at most %d MB. Choose fewer or smaller ones."
     )
     most = settings.MAX_BODY - 1024 * 1024
     return format_html(' data-most="{}" data-says="{}"', most, says % (most // 1024**2))

@@ -38,7 +38,7 @@ def kept_as(request: HttpRequest, taken: Iterable[str]) -> HttpResponse:
     name = request.GET.get("key", "").strip()[:200]
     key, says = as_key(name), name_trouble(name, taken) if name else ""
     if not says and key != name:
-        says = _("will be called “%(name)s”") % {"name": key}
+        says = _("will be named “%(name)s”") % {"name": key}
     return HttpResponse(escape(says), content_type="text/html; charset=utf-8")
 
 
@@ -127,7 +127,7 @@ def remove(request: HttpRequest, kind: str, key: str, then: str) -> HttpResponse
     try:
         store.remove(kind, key, version=version_of(request) or 0, who=who(request))
     except store.Conflict:
-        return refuse(request, _("Somebody changed it meanwhile; look at it again before it goes."), then)
+        return refuse(request, _("Somebody changed it in the meantime; check it before you remove it."), then)
     except BadInput as error:
         return refuse(
             request,
@@ -144,8 +144,8 @@ def _still_needed(kind: str, entry: Entry, needed: list[str]) -> str:
     names = ", ".join(needed[:most]) + (_(" and others") if len(needed) > most else "")
     words = {
         "looms": ngettext(
-            "The warp %(names)s is planned on “%(name)s”. Put it on another loom first, or remove it.",
-            "The warps %(names)s are planned on “%(name)s”. Put them on another loom first, or remove them.",
+            "The warp %(names)s is planned on “%(name)s”. Move it to another loom first, or remove it.",
+            "The warps %(names)s are planned on “%(name)s”. Move them to another loom first, or remove them.",
             len(needed),
         ),
         "drafts": ngettext(
@@ -154,8 +154,8 @@ def _still_needed(kind: str, entry: Entry, needed: list[str]) -> str:
             len(needed),
         ),
         "yarns": ngettext(
-            "“%(name)s” is still needed: %(names)s. Take another yarn there first, or remove it.",
-            "“%(name)s” is still needed: %(names)s. Take another yarn there first, or remove them.",
+            "“%(name)s” is still needed: %(names)s. Use another yarn there first, or remove it.",
+            "“%(name)s” is still needed: %(names)s. Use another yarn there first, or remove them.",
             len(needed),
         ),
     }

@@ -52,7 +52,7 @@ def drafts_page(request: HttpRequest) -> HttpResponse:
 
 def _bring_in_beside(files: list[tuple[str, bytes]], rest: list[gallery.Arrival], by_whom: str) -> str:
     """Many drafts, or large ones, come in while the page tells how far they are."""
-    says = ngettext("Bringing in %d draft", "Bringing in %d drafts", len(files)) % len(files)
+    says = ngettext("Importing %d draft", "Importing %d drafts", len(files)) % len(files)
     job = jobs.Job(says, "", "", "/drafts")
 
     def work(job: jobs.Job) -> None:
@@ -103,7 +103,9 @@ def new_version(request: HttpRequest, key: str) -> HttpResponse:
     try:
         gallery.new_version(key, file.read(MAX_WIF + 1), version_of(request), who(request))
     except store.Conflict:
-        return refuse(request, _("Somebody changed it meanwhile; look at it again."), f"/drafts/{key}/look")
+        return refuse(
+            request, _("Somebody changed it in the meantime; check it again."), f"/drafts/{key}/look"
+        )
     except BadInput as error:
         return refuse(request, f"{file.name}: {error.line()}", f"/drafts/{key}/look", 422)
     return redirect("drafts-look", key=key)

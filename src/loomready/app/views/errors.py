@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 
 
 def missing(request: HttpRequest, exception: Exception) -> HttpResponse:
-    words = {"title": _("Not here"), "message": _("There is nothing under this address."), "back": "/"}
+    words = {"title": _("Not here"), "message": _("There is no page at this address."), "back": "/"}
     return render(request, "app/refused.html", words, status=404)
 
 
@@ -29,15 +29,13 @@ def wrong(request: HttpRequest, exception: Exception) -> HttpResponse:
         says = _("This server answers only under its own address.")
         return HttpResponse(f"{says}\n", content_type="text/plain; charset=utf-8", status=400)
     if isinstance(exception, TooManyFilesSent):
-        says = _("That is more than %d files at once. Bring in fewer. Nothing was changed.")
+        says = _("More than %d files at a time. Import fewer. Nothing was changed.")
         return _bare(says % settings.DATA_UPLOAD_MAX_NUMBER_FILES, 400)
-    return _bare(_("This page was asked for in a way that cannot be answered. Nothing was changed."), 400)
+    return _bare(_("This request can't be answered. Nothing was changed."), 400)
 
 
 def broken(request: HttpRequest) -> HttpResponse:
-    return _bare(
-        _("loomready failed at this: its own mistake, not yours. What was saved before is still there."), 500
-    )
+    return _bare(_("An error in loomready. Everything saved before is still there."), 500)
 
 
 def _bare(message: str, status: int) -> HttpResponse:

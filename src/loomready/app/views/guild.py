@@ -145,7 +145,7 @@ def bring_compare(request: HttpRequest, token: str) -> HttpResponse:
     except BadInput as error:
         return refuse(request, error.line(), "guild", 422)
     compared = incoming.compare(open_room(), things)
-    shown = {"title": _("Bring in"), "name": name, "token": token, "compared": compared}
+    shown = {"title": _("Import"), "name": name, "token": token, "compared": compared}
     return render(request, "app/bring.html", shown)
 
 
@@ -177,4 +177,4 @@ def _bring_beside(token: str, name: str, theirs: bool, by_whom: str) -> str:
         job.goes = "/guild"
 
     back = f"/guild/bring/{token}"
-    return jobs.start(jobs.Job(_("Bringing in %s") % name, "", "", back), work)
+    return jobs.start(jobs.Job(_("Importing %s") % name, "", "", back), work)

@@ -42,16 +42,16 @@ def loom(request: HttpRequest, key: str = "") -> HttpResponse:
     form = fields.make("looms", LOOM, before, room.guild.units)
     form.change("name", needed=True)
     form.change("heddles", help=_("one number for all shafts, or one for each, shaft 1 first: 90 90 60 60"))
-    form.change("waste", help=_("warp that this loom cannot weave"))
+    form.change("waste", help=_("warp of loom waste"))
     hanging: tuple[wound.Touched, ...] = ()
     if request.method == "POST":
         fields.take(form, request.POST)
         made = fields.table("looms", form, before)
         _same_on_each(made)
         if not form["name"].text:
-            form.change("name", error=_("Is missing; expected what you call this loom"))
+            form.change("name", error=_("Is missing; expected a name for this loom"))
         elif fields.equal(form["name"].text, (each.name for each in room.guild.looms if each.key != key)):
-            form.change("name", error=_("There is a loom of this name already; expected another name"))
+            form.change("name", error=_("There is already a loom with this name; expected another name"))
         new = key or fields.slug(form["name"].text, {each.key for each in room.guild.looms})
         made = {"key": new} | made
         if fields.check("looms", made, form):

@@ -51,9 +51,9 @@ def yarn(request: HttpRequest, key: str = "") -> HttpResponse:
         if sample.keys() & {"length", "weight"}:
             made["measured"] = sample
         if not form["name"].text:
-            form.change("name", error=_("Is missing; expected what you call this yarn"))
+            form.change("name", error=_("Is missing; expected a name for this yarn"))
         elif fields.equal(form["name"].text, (each.name for each in room.guild.yarns if each.key != key)):
-            form.change("name", error=_("There is a yarn of this name already; expected another name"))
+            form.change("name", error=_("There is already a yarn with this name; expected another name"))
         new = key or fields.slug(form["name"].text, {each.key for each in room.guild.yarns})
         made = {"key": new} | made
         if fields.check("yarns", made, form):
@@ -156,7 +156,7 @@ def mistake(request: HttpRequest, key: str) -> HttpResponse:
     try:
         mistakes.mark(room, entry, wrong, right, who=who(request))
     except store.Conflict:
-        return refuse(request, _("Somebody changed this cone meanwhile; look at it again."), "shelf")
+        return refuse(request, _("Somebody changed this cone in the meantime. Open it again."), "shelf")
     except BadInput as error:
         return refuse(request, f"{error.line()}.", "shelf", 422)
     return redirect("shelf-weigh", key)

@@ -135,7 +135,7 @@ def remedy(request: HttpRequest, key: str) -> HttpResponse:
     entry = entry_or_404(room, "warps", key)
     made = planning.remedied(room, key, request.POST.get("code", ""), request.POST.get("says", ""))
     if made is None:
-        return refuse(request, _("The plan has changed meanwhile; look at it again."), f"/warps/{key}")
+        return refuse(request, _("The plan has changed in the meantime; check it again."), f"/warps/{key}")
     guard, sure = wound.against(room, key, made), request.POST.get("sure")
     if guard is not None and not sure:
         asked = tuple((name, request.POST.get(name, "")) for name in ("code", "says"))

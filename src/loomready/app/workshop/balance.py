@@ -75,8 +75,7 @@ def page(room: Room, found: seen.Seen, about: int | None) -> Page:
     draft = found.draft
     if draft.ends > _MOST_ENDS:
         raise BadInput(
-            f"{draft.ends} ends are too many to be balanced on a page; expected one repeat, "
-            f"of {_MOST_ENDS} ends at most"
+            f"{draft.ends} ends are too many for this page; expected one repeat, of {_MOST_ENDS} ends at most"
         )
     looked = balance(draft)
     end_1 = room.guild.end_1
@@ -84,9 +83,9 @@ def page(room: Room, found: seen.Seen, about: int | None) -> Page:
         repeat = balance_web.one_repeat(draft)
         axes, colors_left_out = balance_web.axes(repeat)
         near = about or _usual(room, found)
-        says = _("It is balanced, round and round, about %s.") % axis_said(axes[0], repeat.ends)
+        says = _("Symmetrical as a continuous repeat, about %s.") % axis_said(axes[0], repeat.ends)
         if balance_web.edges_match(draft, repeat):
-            says += " " + _("Both edges of a web match as it is.")
+            says += " " + _("Both edges match as it is.")
         return Page(
             says,
             "done",
@@ -96,7 +95,9 @@ def page(room: Room, found: seen.Seen, about: int | None) -> Page:
             colors_left_out=colors_left_out,
         )
     axis, spoiling = leaning(draft)
-    says = _("It leans. It is nearest to a mirror about %(axis)s; what spoils it: %(ends)s.") % {
+    says = _(
+        "Not symmetrical. It is closest to symmetrical about %(axis)s; ends that don't mirror: %(ends)s."
+    ) % {
         "axis": axis_said(axis, draft.ends),
         "ends": ends_said(spoiling),
     }
@@ -111,7 +112,7 @@ def taken(draft: Draft, number: int) -> Draft:
     """
     offers = balance(draft).offers
     if not 0 <= number < len(offers):
-        raise BadInput("this draft has no such offer; look at it again")
+        raise BadInput("this draft has no such choice; check it again")
     return balanced(draft, offers[number])
 
 
@@ -124,7 +125,7 @@ def begun(draft: Draft, start: int, ends: int) -> Draft:
     axes, _left_out = balance_web.axes(repeat)
     webs = balance_web.matching_webs(axes, repeat.ends, ends, 1, repeat.ends)
     if not webs or (webs[0].start, webs[0].ends) != (start, ends):
-        raise BadInput("a web begun so does not mirror edge to edge; look at it again")
+        raise BadInput("a warp started there is not symmetrical from edge to edge; check it again")
     return balance_web.starting_on(repeat, start, webs[0].more)
 
 
@@ -146,7 +147,7 @@ def _webs(draft: Draft, found: seen.Seen, axes: Sequence[int], about: int) -> li
     made = []
     for web in balance_web.matching_webs(axes, draft.ends, about, 3, draft.ends):
         repeats = ngettext("%d repeat", "%d repeats", web.repeats) % web.repeats
-        more = ngettext("%d end more", "%d ends more", web.more) % web.more
+        more = ngettext("%d more end", "%d more ends", web.more) % web.more
         made.append(
             Web(
                 web,
@@ -219,7 +220,7 @@ def _how(offer: Offer) -> list[str]:
             % {"ends": ends[:1].upper() + ends[1:], "shafts": shafts}
         )
     if len(offer.moved) > _MOST_TOLD:
-        said.append(_("And %d runs more.") % (len(offer.moved) - _MOST_TOLD))
+        said.append(_("And %d more runs.") % (len(offer.moved) - _MOST_TOLD))
     return said
 
 
@@ -236,7 +237,7 @@ def _on_warps(room: Room, found: seen.Seen, made: Draft) -> list[OnWarp]:
         planned = tried.plan_of(warp)
         plan = planned.plan if planned else None
         if plan is None:
-            said.append(OnWarp(warp, _("cannot be planned so"), "warn"))
+            said.append(OnWarp(warp, _("can't be planned this way"), "warn"))
         elif plan.heddles.short:
             short = plan.heddles.short
             said.append(OnWarp(warp, ngettext("%d heddle short", "%d heddles short", short) % short, "stop"))
@@ -246,7 +247,7 @@ def _on_warps(room: Room, found: seen.Seen, made: Draft) -> list[OnWarp]:
                 OnWarp(warp, ngettext("%d heddle to move", "%d heddles to move", moved) % moved, "warn")
             )
         else:
-            said.append(OnWarp(warp, _("the heddles are there"), "done"))
+            said.append(OnWarp(warp, _("the heddles are in place"), "done"))
     return said
 
 

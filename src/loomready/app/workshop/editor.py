@@ -26,7 +26,7 @@ from loomready.problems import BadInput
 
 KIND = "drafts"
 MAX_CROSSINGS = 40_000_000  # 20 000 ends by 2 000 picks
-"""What the page still paints without a pause; larger drafts are looked at, not edited."""
+"""What the page still paints without a pause; larger drafts can be viewed, not edited."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +64,7 @@ def change(key: str, version: int, operations: Sequence[edit.Operation], who: st
         before = draft_of(entry)
         after = edit.apply(before, operations)
         if not editable(after):
-            raise BadInput(_("that makes a cloth of more crossings than can be edited here"))
+            raise BadInput(_("that makes the cloth too large to edit here"))
         keep.version(open_room(), key, after, version, who)
     return _now(key)
 
@@ -75,7 +75,7 @@ def go_back(key: str, version: int, who: str) -> Entry:
         _entry(key, version)
         number = steps(key).undo
         if number is None:
-            raise BadInput(_("this is as far back as this draft goes"))
+            raise BadInput(_("there is nothing more to undo"))
         store.undo(number, who=who)
     return _now(key)
 
@@ -86,7 +86,7 @@ def go_forth(key: str, version: int, who: str) -> Entry:
         _entry(key, version)
         number = steps(key).redo
         if number is None:
-            raise BadInput(_("nothing was undone last"))
+            raise BadInput(_("there is nothing to redo"))
         store.undo(number, who=who)
     return _now(key)
 

@@ -30,11 +30,11 @@ def form() -> Form:
             gettext_lazy("Treadles"),
             text="6",
             kind="number",
-            help=_("Leave it empty for a loom with levers: the draft gets a lift plan."),
+            help=_("Leave empty for a loom with levers: the draft gets a lift plan."),
         ),
         Field(
             "begin",
-            gettext_lazy("Begin with"),
+            gettext_lazy("Start with"),
             text="straight",
             kind="choice",
             choices=(("straight", _("a straight draw")), ("empty", _("an empty sheet"))),
@@ -55,7 +55,7 @@ def make(form: Form, posted: Mapping[str, str], who: str) -> str | None:
     if form.wrong or ends is None or picks is None or shafts is None:
         return None
     if ends * picks > MAX_CROSSINGS:
-        form.change("picks", error=_("That makes more crossings than can be edited here."))
+        form.change("picks", error=_("That is too large to edit here."))
         return None
     draft = blank(ends, picks, shafts, treadles, straight=form["begin"].text != "empty")
     try:

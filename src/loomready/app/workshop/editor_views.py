@@ -103,9 +103,11 @@ def _answer(request: HttpRequest, work: Callable[[dict[str, Any]], Entry], *, wh
     except store.Conflict as conflict:
         gone = conflict.current is None
         says = (
-            _("Somebody removed this draft while you were at it. Nothing of yours is kept.")
+            _("Somebody removed this draft while you were editing it. Your changes are not saved.")
             if gone
-            else _("Somebody changed this draft while you were at it. Your last step is not kept yet.")
+            else _(
+                "Somebody changed this draft while you were editing it. Your last change is not saved yet."
+            )
         )
         return JsonResponse({"gone": gone, "says": says}, status=409)
     except BadInput as error:

@@ -122,7 +122,7 @@ def _floats(found: Marks) -> Said:
         else _("over %(picks)d picks or %(ends)d ends") % {"picks": picks, "ends": ends}
     )
     if found.count is None:
-        return "floats", "warn", _("So many floats go %(over)s that they are not marked.") % {"over": over}
+        return "floats", "warn", _("Too many floats go %(over)s to mark them.") % {"over": over}
     face, back = found.count
     if not face + back:
         return "floats", "done", _("No float goes %(over)s.") % {"over": over}
@@ -141,7 +141,7 @@ def _loose(found: Marks) -> Said:
         if threads
     ]
     if not said:
-        return "loose", "done", _("No thread lies loose.")
+        return "loose", "done", _("No loose threads.")
     return "loose", "warn", _("Never interlaced: %(threads)s.") % {"threads": "; ".join(said)}
 
 
@@ -155,12 +155,12 @@ def _parts(draft: Draft, found: Marks, whole: analysis.Analysis) -> Said:
 def _mirror(found: Marks) -> Said:
     ends, picks = bool(found.mirror_ends), bool(found.mirror_picks)
     if ends and picks:
-        return "mirror", "done", _("It mirrors across the ends and across the picks.")
+        return "mirror", "done", _("Symmetrical across the ends and across the picks.")
     if ends:
-        return "mirror", "done", _("It mirrors across the ends; across the picks it leans.")
+        return "mirror", "done", _("Symmetrical across the ends, not across the picks.")
     if picks:
-        return "mirror", "done", _("It mirrors across the picks; across the ends it leans.")
-    return "mirror", "done", _("It has no mirror line: it leans both ways.")
+        return "mirror", "done", _("Symmetrical across the picks, not across the ends.")
+    return "mirror", "done", _("Not symmetrical: no mirror line.")
 
 
 def _edges(draft: Draft, found: Marks) -> Said:

@@ -41,7 +41,7 @@ def another(room: Room, draft: Draft, name: str, who: str) -> str:
     """
     title = " ".join(name.split())[:80]
     if not title:
-        raise BadInput("a name is missing; expected what you call this draft", where="name")
+        raise BadInput("a name is missing; expected a name for this draft", where="name")
     key = free_key(room, title)
     store.write("drafts", key, {"wif": text_of(replace(draft, title=title))}, version=None, who=who)
     return key

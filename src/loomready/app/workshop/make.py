@@ -198,7 +198,7 @@ def answer(room: Room, family: Family, asked: Mapping[str, str]) -> Made:
     limit = at_hand(asked.get("loom", ""))
     too_many = ""
     if limit is not None and draft.shafts > limit:
-        too_many = gettext("It takes %(needs)d shafts; the loom you look for has %(has)d.") % {
+        too_many = gettext("It needs %(needs)d shafts; the loom you chose has %(has)d.") % {
             "needs": draft.shafts,
             "has": limit,
         }

@@ -138,7 +138,7 @@ def _meanwhile(
     """Both versions as cloth, for the second of two who changed the same draft."""
     current = conflict.current
     if current is None or current.kind != "drafts":
-        return refuse(request, _("Somebody changed it meanwhile; look at it again."), back)
+        return refuse(request, _("Somebody changed it in the meantime; check it again."), back)
     theirs = parsed(current.fields["wif"]).draft
     page = {
         "title": _("Two versions"),

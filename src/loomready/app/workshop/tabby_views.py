@@ -33,7 +33,7 @@ def tabby(request: HttpRequest, key: str) -> HttpResponse:
         ground = yarn.key if yarn and not away else ""
         return seen.kept(request, room, found, work, request.path, ground=ground)
     page = {
-        "title": _("Use tabby"),
+        "title": _("Add tabby (ground) picks"),
         "seen": found,
         "has": has,
         "away": away,
@@ -59,8 +59,8 @@ def _result(room: Room, found: seen.Seen, made: Draft, away: bool, picked: dict[
                 room,
                 found.draft,
                 made,
-                title=_("Without the ground weft"),
-                kin=_("The pattern picks alone, as they were. Every second pick goes."),
+                title=_("Remove tabby picks"),
+                kin=_("Only the pattern picks. Every second pick is deleted."),
                 level="",
                 name=_("%s, pattern picks") % found.title,
             ),
@@ -68,17 +68,17 @@ def _result(room: Room, found: seen.Seen, made: Draft, away: bool, picked: dict[
         )
     notes = []
     if tabby_of(found.draft.threading, found.draft.shafts).seam:
-        notes.append(_("Where the threading begins anew, its last end and its first rise together."))
+        notes.append(_("Where the threading repeats, its last end and its first end rise together."))
     if found.draft.picks % 2:
-        notes.append(_("The picks are written out twice, so that A and B go on in turn."))
-    notes.append(_("There are twice as many picks in the same length now: look at the picks of its warps."))
+        notes.append(_("The picks are written out twice so that tabby A and B alternate."))
+    notes.append(_("The same length now has twice as many picks: check the picks of its warps."))
     return replace(
         seen.result(
             room,
             found.draft,
             made,
             title=_("With a ground weft"),
-            kin=_("After each pick a pick of ground, tabby A and B in turn. The pattern picks stay."),
+            kin=_("A ground pick after each pick, tabby A and B in turn. The pattern picks do not change."),
             level="done",
             name=_("%s, with tabby") % found.title,
         ),

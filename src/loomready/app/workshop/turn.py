@@ -111,10 +111,10 @@ def ways(draft: Draft, loom: Loom | None) -> tuple[Way, ...]:
     return (
         Way(
             "lift-plan",
-            _("To a lift plan"),
-            _("It is one already.")
+            _("Convert to lift plan"),
+            _("This draft already has a lift plan.")
             if lifts
-            else _("Each pick says which shafts rise: for levers, and to find other treadles."),
+            else _("Each pick lists the shafts that rise: for looms with levers, or before a new tie-up."),
             changes=not lifts,
         ),
         Way(
@@ -125,14 +125,14 @@ def ways(draft: Draft, loom: Loom | None) -> tuple[Way, ...]:
         ),
         Way(
             "turned",
-            _("Turned, warp and weft swapped"),
+            _("Turned draft (warp and weft change places)"),
             _fits(across, loom),
             "warn" if loom and across > loom.shafts else "",
         ),
         Way(
             "fewer-shafts",
             _("On fewer shafts"),
-            _("It takes all its %d shafts: no two lift alike.") % used
+            _("It needs all its %d shafts: no two lift alike.") % used
             if fewer.shafts == draft.shafts
             else _("%(after)d shafts do, not %(before)d: those that lift alike become one.")
             % {"after": fewer.shafts, "before": draft.shafts},
@@ -142,11 +142,13 @@ def ways(draft: Draft, loom: Loom | None) -> tuple[Way, ...]:
         Way(
             "",
             _("On a counterbalance loom"),
-            _("Every shed is even: half the shafts rise.")
+            _("Every shed is balanced: half the shafts rise.")
             if not uneven
             else ngettext(
-                "Uneven shed in pick %(picks)s: a counterbalance loom opens best with half the shafts up.",
-                "Uneven sheds in picks %(picks)s: a counterbalance loom opens best with half the shafts up.",
+                "Unbalanced shed in pick %(picks)s: a counterbalance loom works best with half "
+                "the shafts up.",
+                "Unbalanced sheds in picks %(picks)s: a counterbalance loom works best with half "
+                "the shafts up.",
                 len(uneven),
             )
             % {"picks": _some([each.pick for each in uneven])},
@@ -213,7 +215,7 @@ def _kin(draft: Draft, made: Draft) -> tuple[str, shown.Level]:
     if other_face(draft, made):
         return _("The other face of the same cloth, thread for thread: turn it over off the loom."), "done"
     if turned_cloth(draft, made):
-        return _("The same cloth lying crosswise: each end is a pick, each pick an end."), "done"
+        return _("The same cloth turned by 90 degrees: each end becomes a pick, each pick an end."), "done"
     return _("Another cloth."), "warn"
 
 
@@ -277,7 +279,7 @@ def _answer(made: Tieup, within: int) -> tuple[str, shown.Level]:
             "least": least,
         }, "stop"
     return (
-        _("No tie-up with %(there)s was found, and none with fewer than %(least)d can be; %(found)s do.")
+        _("No tie-up with %(there)s was found. Fewer than %(least)d are not possible; %(found)s are enough.")
         % {"there": there, "least": made.at_least, "found": treadles},
         "warn",
     )
@@ -285,12 +287,12 @@ def _answer(made: Tieup, within: int) -> tuple[str, shown.Level]:
 
 def _proof(made: Tieup) -> str:
     own = ngettext(
-        "With a treadle for each lift it takes %d.", "With a treadle for each lift it takes %d.", made.own
+        "With one treadle per lift it needs %d.", "With one treadle per lift it needs %d.", made.own
     )
     proof = (
         _("Proved: no tie-up with fewer treadles weaves this cloth on this shed.")
         if made.proved_least
-        else _("Not proved least: that fewer than %d cannot do is proved.") % made.at_least
+        else _("Not proved to be the fewest; it is proved that fewer than %d are not enough.") % made.at_least
     )
     return f"{proof} {own % made.own}"
 
@@ -299,17 +301,17 @@ def _feet(made: Tieup) -> list[str]:
     work = footwork(made.treadling)
     said = []
     if made.most_pressed > 1:
-        said.append(_("A pick presses up to %d treadles.") % made.most_pressed)
+        said.append(_("Up to %d treadles per pick.") % made.most_pressed)
     if work.out_of_reach:
         said.append(
             ngettext(
-                "In %d pick a foot would have to press treadles that are no neighbors: one after the other.",
-                "In %d picks a foot would have to press treadles that are no neighbors: one after the other.",
+                "In %d pick a foot has to press treadles that are not neighbors, one after the other.",
+                "In %d picks a foot has to press treadles that are not neighbors, one after the other.",
                 work.out_of_reach,
             )
             % work.out_of_reach
         )
     said.append(
-        _("The feet take turns in %(turns)d of %(steps)d steps.") % {"turns": work.turns, "steps": work.steps}
+        _("Feet alternate in %(turns)d of %(steps)d steps.") % {"turns": work.turns, "steps": work.steps}
     )
     return said

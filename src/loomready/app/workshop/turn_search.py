@@ -61,7 +61,7 @@ def find(text: str, feet: int, shed: Shed, back: str) -> Tieup | Search:
             return _found[asked]
         search = _searches.get(asked)
         if search is None or search.over.is_set():
-            job = jobs.Job(_("Looking for the fewest treadles"), "", "", back)
+            job = jobs.Job(_("Searching for the fewest treadles"), "", "", back)
             search = _searches[asked] = Search(job)
             jobs.start(job, lambda _job: _work(asked, search))
     search.over.wait(_SOON)

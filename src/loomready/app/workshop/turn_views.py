@@ -25,7 +25,7 @@ def overview(request: HttpRequest, key: str) -> HttpResponse:
     room = open_room()
     found = seen.seen(request, room, key)
     try:
-        page = _page(request, room, found) | {"title": _("Turn to other sheds"), "ways": ()}
+        page = _page(request, room, found) | {"title": _("Convert tie-up / lift plan"), "ways": ()}
         page["ways"] = turn.ways(found.draft, page["loom"])
     except BadInput as error:
         return refuse(request, error.line(), f"/drafts/{key}/look", 422)
@@ -40,7 +40,11 @@ def way(request: HttpRequest, key: str, name: str) -> HttpResponse:
     found = seen.seen(request, room, key)
     if request.method == "POST":
         return seen.kept(request, room, found, turn.work_of(name), request.path)
-    page = _page(request, room, found) | {"title": _("Turn to other sheds"), "result": None, "error": ""}
+    page = _page(request, room, found) | {
+        "title": _("Convert tie-up / lift plan"),
+        "result": None,
+        "error": "",
+    }
     try:
         page["result"] = turn.result(room, found, name)
     except BadInput as error:
@@ -53,7 +57,7 @@ def treadles(request: HttpRequest, key: str) -> HttpResponse:
     room = open_room()
     found = seen.seen(request, room, key)
     sent = request.POST if request.method == "POST" else request.GET
-    page = _page(request, room, found, sent.dict()) | {"title": _("To treadles")}
+    page = _page(request, room, found, sent.dict()) | {"title": _("Convert to tie-up")}
     asked: turn.Wish = page["wish"]
     text = str(found.entry.fields["wif"])
     if request.method == "POST":

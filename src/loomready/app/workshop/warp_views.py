@@ -43,7 +43,7 @@ def put(request: HttpRequest, key: str) -> HttpResponse:
     return render(
         request,
         "workshop/warp.html",
-        {"title": _("Put it on a warp"), "seen": found, "choices": _choices(room, key, draft)},
+        {"title": _("Use for a warp"), "seen": found, "choices": _choices(room, key, draft)},
     )
 
 
@@ -57,18 +57,18 @@ def _choices(room: Room, key: str, draft: Draft) -> list[Choice]:
         table = _table(room, entry.fields, key)
         against = wound.against(room, order.key, table)
         if order.draft == key:
-            says, level = _("It is on this warp already."), "done"
+            says, level = _("Already used for this warp."), "done"
         elif draft.shafts > loom.shafts:
-            says = _("It takes %(needs)d shafts, the loom has %(has)d.")
+            says = _("It needs %(needs)d shafts; the loom has %(has)d.")
             says, level = says % {"needs": draft.shafts, "has": loom.shafts}, "warn"
         elif against is not None:
-            says, level = _("This warp is wound already, and not for this draft."), "warn"
+            says, level = _("This warp is already wound for another draft."), "warn"
         else:
             more = len(table["warp_yarns"]) - len(order.warp_yarns)
             more += len(table["weft_yarns"]) - len(order.weft_yarns)
             says, level = _colors(more), ""
             if any("draft" in old and "draft" not in new for old, new in _pieces(entry, table)):
-                says += " " + _("Pieces with a draft of their own are woven with this one.")
+                says += " " + _("Pieces with their own draft are woven with this one.")
         made.append(Choice(order, loom.name, entry.version, says, level, against is not None))
     return made
 
@@ -79,10 +79,10 @@ def _pieces(entry: Entry, table: dict[str, Any]) -> Iterable[tuple[dict[str, Any
 
 def _colors(more: int) -> str:
     if more > 0:
-        return ngettext("It takes %d yarn more.", "It takes %d yarns more.", more) % more
+        return ngettext("It needs %d more yarn.", "It needs %d more yarns.", more) % more
     if more < 0:
-        return ngettext("It takes %d yarn less.", "It takes %d yarns less.", -more) % -more
-    return _("As many yarns as now.")
+        return ngettext("It needs %d fewer yarn.", "It needs %d fewer yarns.", -more) % -more
+    return _("The same number of yarns.")
 
 
 def _table(room: Room, table: dict[str, Any], key: str) -> dict[str, Any]:
@@ -108,7 +108,7 @@ def _onto(request: HttpRequest, room: Room, key: str) -> HttpResponse:
     if request.POST.get("as") == "another":
         made = wound.another(room, warp.key, made)
     elif wound.against(room, warp.key, made) is not None:
-        return refuse(request, _("This warp is wound already, and not for this draft."), back)
+        return refuse(request, _("This warp is already wound for another draft."), back)
     name = made["key"]
     form = fields.Form()
     if not (fields.check("warps", made, form) and planning.tried(room, name, made, form)):

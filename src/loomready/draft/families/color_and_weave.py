@@ -70,7 +70,7 @@ def houndstooth() -> Draft:
 
 
 def shadow_weave(shafts: int, draw: str) -> Draft:
-    """A dark twill line, and after each dark end its light shadow half the shafts on; trodden as drawn in.
+    """A dark twill line, and after each dark end its light shadow half the shafts on; treadled as drawn in.
 
     Each dark thread and its shadow are opposites, so pairs weave plain and floats of two draw the line.
     """

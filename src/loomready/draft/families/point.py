@@ -1,7 +1,7 @@
 """Twills on a threading that turns back: point, extended point, rosepath, bird's eye, goose eye.
 
 Constructions from memory of handbook practice; no source at hand. Handbooks do not agree on the names of
-the small ones: bird's eye is here the point draw trodden as drawn in, rosepath goes once all round the
+the small ones: bird's eye is here the point draw treadled as drawn in, rosepath goes once all round the
 shafts before it turns, goose eye twice up before it turns.
 """
 
@@ -18,7 +18,7 @@ from loomready.draft.families.written import treadled
 
 
 def there_and_back(last: int, shafts: int) -> list[int]:
-    """Up from the first shaft ``last`` steps, round and round the shafts, and back; the turns stand once.
+    """Up from the first shaft ``last`` steps, round the shafts, and back; the turns stand once.
 
     >>> there_and_back(3, 4), there_and_back(4, 4)
     ([0, 1, 2, 3, 2, 1], [0, 1, 2, 3, 0, 3, 2, 1])
@@ -52,13 +52,13 @@ def rosepath(shafts: int | None, tieup: Ratio | None, treadling: str) -> Draft:
 
 
 def birds_eye(shafts: int | None, tieup: Ratio | None) -> Draft:
-    """A point draw trodden as drawn in: small diamonds, each with its eye."""
+    """A point draw treadled as drawn in: small diamonds, each with its eye."""
     shafts = settled(shafts, tieup)
     return _made("Bird's eye", there_and_back(shafts - 1, shafts), shafts, tieup, "as-drawn-in")
 
 
 def goose_eye(shafts: int | None, tieup: Ratio | None) -> Draft:
-    """Two straight draws up and two back, trodden as drawn in: a diamond inside a diamond."""
+    """Two straight draws up and two back, treadled as drawn in: a diamond inside a diamond."""
     shafts = settled(shafts, tieup)
     return _made("Goose eye", there_and_back(2 * shafts - 1, shafts), shafts, tieup, "as-drawn-in")
 
@@ -67,7 +67,7 @@ POINT = Family(
     name="point-twill",
     title="Point twill",
     group="twills",
-    says="a straight draw there and back: zigzags, or diamonds when trodden as drawn in",
+    says="a straight draw there and back: zigzags, or diamonds when treadled as drawn in",
     build=point,
     own=(shafts_for_twill(), TIE_UP, TREADLING),
     repeats=2,
@@ -101,7 +101,7 @@ BIRDS_EYE = Family(
     name="birds-eye",
     title="Bird's eye",
     group="twills",
-    says="a point draw trodden as drawn in: small diamonds",
+    says="a point draw treadled as drawn in: small diamonds",
     build=birds_eye,
     own=(shafts_for_twill(), TIE_UP),
     repeats=3,
@@ -111,7 +111,7 @@ GOOSE_EYE = Family(
     name="goose-eye",
     title="Goose eye",
     group="twills",
-    says="two straight draws up and two back, trodden as drawn in: diamonds inside diamonds",
+    says="two straight draws up and two back, treadled as drawn in: diamonds inside diamonds",
     build=goose_eye,
     own=(shafts_for_twill(), TIE_UP),
     repeats=2,

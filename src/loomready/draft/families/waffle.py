@@ -12,7 +12,7 @@ from loomready.draft.families.written import treadled
 
 
 def waffle(shafts: int) -> Draft:
-    """A point draw, trodden as drawn in. Treadles of four shafts: 1; 2; 1 3; 1 2 4.
+    """A point draw, treadled as drawn in. Treadles of four shafts: 1; 2; 1 3; 1 2 4.
 
     Each treadle lifts its own shaft and all that lie two or more below it: diamonds of weft floats and
     diamonds of warp floats, which draw the cloth into cells.

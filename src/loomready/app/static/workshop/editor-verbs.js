@@ -91,7 +91,7 @@ export const verbs = {
     editor.goTo({ [run.side === "warp" ? "end" : "pick"]: run.first });
     return true;
   },
-  /** Set or clear what is under the mark. */
+  /** Set or clear what is at the cursor. */
   toggle(editor) {
     const { draft, caret } = editor;
     const columns = columnsOf(draft);
@@ -102,7 +102,7 @@ export const verbs = {
     else if (part === "warp" || part === "weft") paintColor(editor, editor.color);
     editor.describe();
   },
-  /** A number for what is under the mark, or for the whole run that is selected. */
+  /** A number for what is at the cursor, or for the whole run that is selected. */
   number(editor, number) {
     const { draft, caret } = editor;
     const { part } = caret;
