@@ -30,9 +30,9 @@ def state_of(plan: WarpPlan) -> str:
     """Where the warp stands, in a few words."""
     if plan.order.off is not None:
         return "off the loom"
-    if plan.stopped:
-        return "can't be dressed as planned"
-    return "ready to wind" if plan.order.wound is None else "wound"
+    if plan.order.wound is not None:
+        return "wound, but see what stops it" if plan.stopped else "wound"
+    return "can't be dressed as planned" if plan.stopped else "ready to wind"
 
 
 def _yarn(plan: WarpPlan, need: YarnNeed) -> str:
@@ -42,12 +42,14 @@ def _yarn(plan: WarpPlan, need: YarnNeed) -> str:
     name, all_m = need.yarn.name, need.warp_m + need.weft_m
     if plan.order.off is not None:
         return f"  {name}: used {show.yarn(all_m)} ({show.weight(need.weight_g)}{cost})"
-    sure = f"sure {show.yarn(need.usable_m)} after reserve, expected {show.yarn(need.on_shelf_m)}"
-    word = "enough" if need.enough else "NOT ENOUGH"
+    there = (
+        f"expected {show.yarn(need.on_shelf_m)}, sure {show.yarn_there(need.sure_m)}, "
+        f"available {show.yarn_there(need.available_m)}: {'enough' if need.enough else 'SHORT'}"
+    )
     if plan.order.wound is None:
-        return f"  {name}: needs {show.yarn(all_m)} ({show.weight(need.weight_g)}{cost}); {sure}: {word}"
+        return f"  {name}: needs {show.yarn_needed(all_m)} ({show.weight(need.weight_g)}{cost}); {there}"
     wound = f"{show.yarn(need.warp_m)} wound" if need.warp_ends else ""
-    weft = f"needs {show.yarn(need.weft_m)} of weft; {sure}: {word}" if need.weft_m else ""
+    weft = f"needs {show.yarn_needed(need.weft_m)} of weft; {there}" if need.weft_m else ""
     return f"  {name}: {'; '.join(part for part in (wound, weft) if part)}"
 
 

@@ -72,7 +72,7 @@ def _table(found: Fit) -> Iterator[str]:
     heads = ["repeats", "ends", "in the reed", "finished", "sets", "warp", *(f"{key} left" for key in keys)]
     rows = [[*heads, "width limited by"]]
     for size in found.sizes:
-        left = [show.yarn(size.left_m[key]) for key in keys]
+        left = [show.yarn_there(size.left_m[key]) for key in keys]
         rows.append([*_figures(size, show), *left, limit_in_words(size.wider, guild)])
     wide = [max(map(len, column)) for column in zip(*rows, strict=True)]
     for row in rows:

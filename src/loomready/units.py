@@ -17,9 +17,13 @@ from typing import TYPE_CHECKING, Any, Literal
 from loomready.problems import BadQuantity, shorten
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     import pint
 
 System = Literal["us", "metric"]
+
+_WHOLE_SLACK = 1e-6  # of a yard or meter: a sum of binary fractions that misses a whole one by less is whole
 
 _NUMBER = r"[+-]?(?:[0-9]{1,12}(?:\.[0-9]{1,17})?|\.[0-9]{1,17})"
 _QUANTITY = re.compile(rf"\s*({_NUMBER})\s*([^\s0-9.+-][^\s]*(?:\s?[^\s]+)?)?\s*")
@@ -235,6 +239,19 @@ class Shown:
 
     def yarn(self, m: float) -> str:
         return near(m, LENGTH_M, "yd", 0) if self.us else near(m, LENGTH_M, "m", 0)
+
+    def yarn_needed(self, m: float) -> str:
+        """A length of yarn that is needed or short: rounded up, never down."""
+        return self.yarn(self._whole(m, math.ceil, -_WHOLE_SLACK))
+
+    def yarn_there(self, m: float) -> str:
+        """A length of yarn that is sure or available: rounded down, so that nothing is promised."""
+        return self.yarn(self._whole(m, math.floor, _WHOLE_SLACK))
+
+    def _whole(self, m: float, rounded: Callable[[float], int], slack: float) -> float:
+        """The length in m that is a whole number of the guild's units."""
+        each_m = factor(LENGTH_M.inside, LENGTH_M.units["yd" if self.us else "m"])
+        return rounded(m / each_m + slack) * each_m
 
     def weight(self, g: float) -> str:
         return near(g, WEIGHT_G, "oz", 1) if self.us and g >= 50 else near(g, WEIGHT_G, "g", 0)

@@ -176,7 +176,7 @@ def test_a_warp_after_its_making_leads_through_colors_and_size(page: Page) -> No
     page.get_by_role("link", name="Keep the size and go to the plan").click()
     expect(page.get_by_role("heading", name="showpiece", exact=True)).to_be_visible()
     expect(page.get_by_text("Stop.")).to_have_count(0)
-    expect(page.get_by_text("short")).to_have_count(0)
+    expect(page.get_by_text("short", exact=True)).to_have_count(0)
 
 
 def test_a_cone_taken_away_is_told_by_every_step(page: Page) -> None:
@@ -184,16 +184,16 @@ def test_a_cone_taken_away_is_told_by_every_step(page: Page) -> None:
     lean()
     thin("cottolin-cream-1", "1.5 oz")
     page.goto("/warps/towels")
-    expect(page.get_by_text("short")).to_be_visible()
+    expect(page.get_by_text("short", exact=True)).to_be_visible()
     page.get_by_role("link", name="Change size").click()
     expect(page.get_by_text("No size works.")).to_be_visible()
-    expect(page.get_by_text("Cottolin, cream lacks")).to_be_visible()
+    expect(page.get_by_text("Cottolin, cream is short")).to_be_visible()
     page.get_by_role("link", name="Other colors from the shelf").click()
     expect(page.get_by_text("No set of colors works.")).to_be_visible()
     page.get_by_role("link", name="Allow coarser and finer yarns and any fiber").click()
     page.get_by_role("button", name="Use these yarns", exact=False).first.click()
     expect(page.get_by_role("heading", name="towels", exact=True)).to_be_visible()
-    expect(page.get_by_text("short")).to_have_count(0)
+    expect(page.get_by_text("short", exact=True)).to_have_count(0)
 
 
 @pytest.mark.parametrize(("width", "scheme"), [(360, "light"), (1440, "dark")])

@@ -39,7 +39,7 @@ def test_yarn_that_is_far_too_short_still_leads_somewhere(weaver: Client) -> Non
     address = "/shelf/cone/fern-big/weigh"
     weaver.post(address, form_of(weaver, address) | {"gross": "39"})
     page = weaver.get("/warps/towels").content.decode()
-    assert "Cottolin, fern green lacks" in page
+    assert "Cottolin, fern green is short" in page
     assert "weigh another cone" in page
     assert '<a href="/warps/towels/colors">choose other yarns</a>' in page
     assert "weigh another cone" not in weaver.get("/warps/scarves").content.decode()

@@ -62,7 +62,7 @@ def test_a_weighing_changes_every_plan_that_counts_on_the_cone(weaver: Client) -
     assert "Stop." not in weaver.get("/warps/towels").content.decode()
     weaver.post("/shelf/cone/fern-big/weigh", form_of(weaver, "/shelf/cone/fern-big/weigh") | {"gross": "90"})
     assert Record.objects.get(kind="cones", key="fern-big").fields["gross"] == "90 g"
-    assert "Cottolin, fern green lacks" in weaver.get("/warps/towels").content.decode()
+    assert "Cottolin, fern green is short" in weaver.get("/warps/towels").content.decode()
 
 
 def test_every_weighing_is_kept_with_its_date(weaver: Client) -> None:
@@ -184,7 +184,7 @@ def test_a_wound_warp_does_not_take_its_yarn_off_a_later_weighing(weaver: Client
     weaver.post("/warps/towels/step", {"step": "wound"})
     form = form_of(weaver, "/shelf/cone/fern-big/weigh")
     weaver.post("/shelf/cone/fern-big/weigh", form | {"gross": "60"})
-    assert "lacks" not in weaver.get("/warps/towels").content.decode()
+    assert "is short" not in weaver.get("/warps/towels").content.decode()
 
 
 def test_a_warp_moved_forward_takes_from_the_shelf_first(weaver: Client) -> None:

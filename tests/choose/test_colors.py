@@ -325,7 +325,7 @@ def test_an_empty_place_says_why_each_yarn_is_refused_and_which_lacks_least() ->
     said = found.none_because[0]
     assert said.startswith("In the place of Yarn 0 no yarn will do: 1 of a fiber that shrinks otherwise, ")
     assert "1 of another grist, 3 too short" in said
-    assert "Yarn 0 lacks least:" in said
+    assert "Yarn 0 is short least:" in said
 
 
 @pytest.mark.parametrize(

@@ -77,7 +77,7 @@ def test_every_size_is_what_the_whole_guild_plans_for_it(key: str) -> None:
         assert plan.finished_width_mm == pytest.approx(size.finished_width_mm)
         assert plan.warp_length_m == pytest.approx(size.warp_length_m)
         for need in plan.yarns:
-            left = need.usable_m - need.warp_m - need.weft_m
+            left = need.available_m - need.warp_m - need.weft_m
             assert size.left_m[need.yarn.key] == pytest.approx(left, abs=1e-6)
             for mine, planned in zip(size.cones[need.yarn.key], need.uses, strict=True):
                 assert (mine.cone, mine.ends) == (planned.cone, planned.ends)
@@ -190,7 +190,7 @@ def test_no_size_at_all_says_what_binds_and_by_how_much() -> None:
     found = fit(guild, cast.drafts(), "test")
     assert found.sizes == ()
     assert found.stopped
-    assert "Fern green lacks 4 ends, 12 m of warp" in found.none_because[0]
+    assert "Fern green is short 4 warp ends (13 m)" in found.none_because[0]
 
 
 def test_what_no_size_helps_is_told_beside_the_sizes() -> None:

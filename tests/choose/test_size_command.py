@@ -61,7 +61,7 @@ def test_a_cone_taken_away_leaves_no_size_and_ends_with_1(
     code, out, _ = run(capsys, "fit", str(path), "--warp", "towels")
     assert code == 1
     assert "None. Even one repeat wide and woven once:" in out
-    assert "Cottolin, cream lacks" in out
+    assert "Cottolin, cream is short" in out
     code, out, _ = run(capsys, "fit", str(path), "--warp", "towels", "--json")
     assert code == 1
     assert json.loads(out)["points"] == []

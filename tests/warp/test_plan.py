@@ -1,6 +1,7 @@
 """The plan: sums, shortfalls and remedies."""
 
 from dataclasses import replace
+from datetime import date, timedelta
 
 import numpy as np
 import pytest
@@ -12,6 +13,7 @@ from loomready.draft.draft import lift_plan
 from loomready.model.guild import Item, Reed
 from loomready.problems import BadInput
 from loomready.warp.plan import plan_guild
+from loomready.warp.result import GuildPlan
 from tests.cast import CHALK, FERN, LOOM, PLAIN, TWILL, cone, drafts, guild, order
 
 
@@ -76,12 +78,97 @@ def test_the_document_gives_the_finished_width_and_the_shaft_of_every_end():
     assert document["threading"][-1] == 0
 
 
+LATE = date(2026, 5, 20)
+
+
+def lives(draw_planned_first: bool, **second: object) -> GuildPlan:
+    orders = [order(key="planned"), order(key="hanging", loom="alder", **second)]
+    stock = (cone("fern-1", meters=3000.0, weighed=date(2026, 5, 1)), cone("chalk-1", CHALK, meters=5000.0))
+    made = guild(*(orders if draw_planned_first else orders[::-1]), cones=stock)
+    return plan_guild(made, drafts())
+
+
+@pytest.mark.parametrize("state", [{"wound": LATE}, {"wound": LATE, "off": LATE}])
+def test_yarn_that_hangs_on_a_loom_is_not_promised_to_a_warp_that_stands_before_it(state):
+    for first in (True, False):
+        made = {plan.order.key: plan for plan in lives(first, **state).warps}
+        planned, hanging = made["planned"], made["hanging"]
+        assert hanging.yarns[0].enough
+        assert not [p for p in hanging.problems if p.level == "stop"]
+        there = 3000.0 - hanging.web.ends * hanging.warp_length_m
+        assert planned.yarns[0].on_shelf_m == pytest.approx(there)
+        assert planned.yarns[0].sure_m == pytest.approx(there)
+
+
+def test_a_finished_warp_asks_for_nothing_and_its_loom_is_free():
+    made = lives(True, wound=LATE, off=LATE)
+    assert not made.problems  # the loom is not shared
+    hanging = made.warps[1]
+    assert [need.wanted_m for need in hanging.yarns] == [0.0, 0.0]
+    assert lives(True, wound=LATE).problems[0].code == "loom-shared"
+
+
+def test_a_weighing_after_the_cloth_is_off_knows_of_all_that_was_taken():
+    stock = (
+        cone("fern-1", meters=700.0, weighed=date(2026, 6, 1)),
+        cone("chalk-1", CHALK, meters=300.0, weighed=date(2026, 6, 1)),
+    )
+    made = plan_guild(guild(order(wound=LATE, off=LATE), cones=stock), drafts()).warps[0]
+    assert [need.on_shelf_m for need in made.yarns] == pytest.approx([700.0, 300.0])
+    assert not made.problems
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.lists(st.tuples(st.integers(0, 9), st.one_of(st.none(), st.integers(1, 9))), min_size=1, max_size=3),
+    st.integers(0, 20),
+    st.integers(0, 3),
+)
+def test_over_any_life_of_a_shelf_no_meter_is_promised_twice_and_none_vanishes(warps, weighed, place):
+    """What the plan says is there is what a scale would show, whatever the order of the file."""
+    begin, full = date(2026, 5, 1), 20000.0
+    lived = [
+        order(
+            key=f"w{n}",
+            finished_width_mm=200.0 + 40 * n,
+            wound=begin + timedelta(days=2 * day + 1),
+            off=None if later is None else begin + timedelta(days=2 * (day + later) + 1),
+        )
+        for n, (day, later) in enumerate(warps)
+    ]
+    alone = {each.key: plan(replace(each, wound=None, off=None)) for each in lived}
+    weighing = begin + timedelta(days=2 * weighed)
+
+    def held(yarn: int, by: date) -> float:
+        total = full
+        for each in lived:
+            need = alone[each.key].yarns[yarn]
+            total -= need.warp_m if each.wound <= by else 0.0
+            total -= need.weft_m if each.off is not None and each.off <= by else 0.0
+        return total
+
+    stock = (
+        cone("fern-1", meters=held(0, weighing), weighed=weighing),
+        cone("chalk-1", CHALK, meters=held(1, weighing), weighed=weighing),
+    )
+    orders = [*lived[:place], order(key="next"), *lived[place:]]
+    made = plan_guild(guild(*orders, cones=stock), drafts()).warps
+    following = made[min(place, len(lived))]
+    earlier = [plan for plan in made[: min(place, len(lived))] if plan.order.off is None]
+    assert following.yarns[0].on_shelf_m == pytest.approx(held(0, date.max))
+    claimed = sum(plan.yarns[1].weft_m for plan in earlier)
+    assert following.yarns[1].on_shelf_m == pytest.approx(held(1, date.max) - claimed)
+    for each in made:
+        assert all(need.enough for need in each.yarns)
+        assert "weigh-again" not in codes(each)
+
+
 def test_a_short_cone_stops_the_plan_and_says_how_many_ends_are_missing():
     made = plan(cones=(cone("fern-1", meters=1000.0), cone("chalk-1", CHALK)))
     (problem,) = (one for one in made.problems if one.code == "yarn-short")
     fits = int(1000.0 * 0.97 // made.warp_length_m)
     assert problem.level == "stop"
-    assert f"lacks {372 - fits} ends" in problem.message
+    assert f"is short {372 - fits} warp ends" in problem.message
     assert not made.yarns[0].enough
     assert sum(count for bout in made.bouts for _, count in bout.cones) == fits
 
@@ -219,4 +306,4 @@ def test_a_plan_keeps_its_own_books(width, length, selvedge, floating, most, met
     assert sum(count for bout in made.bouts for _, count in bout.cones) == made.web.ends - fern.missing_ends
     assert fern.enough == (fern.missing_ends == 0)
     if fern.enough:
-        assert fern.warp_m <= fern.usable_m + 1e-6
+        assert fern.warp_m <= fern.available_m + 1e-6

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from loomready.warp.shelf import Shelf, Want, cone_of_each_end, fewest, give
+from loomready.warp.shelf import Shelf, Want, cone_of_each_end, fewest, give, took
 from tests.cast import CHALK, FERN, cone, guild
 
 YARN = replace(FERN, tolerance=0.0)
@@ -19,7 +19,9 @@ def shelf(*cones):
 
 
 def served(stock, *wants, length=10.0, reserve=0.0, mix=False, wound=None, off=None):
-    return give(stock, YARN, wants, length, reserve=reserve, mix_lots=mix, wound=wound, off=off)
+    if wound is None:
+        return give(stock, YARN, wants, length, reserve=reserve, mix_lots=mix)
+    return took(stock, YARN, wants, length, reserve=reserve, mix_lots=mix, wound=wound, off=off)
 
 
 @given(st.lists(st.integers(0, 30), min_size=1, max_size=6), st.integers(0, 90))

@@ -159,7 +159,7 @@ def _row(entry: Entry, show: Shown) -> Row:
         says=says,
         warp=event.warp if isinstance(event, Taken) else "",
         expected=show.yarn(entry.expected_m),
-        sure=show.yarn(entry.sure_m),
+        sure=show.yarn_there(entry.sure_m),
         upper=show.yarn(entry.upper_m),
         disagrees=_disagrees(entry.disagrees, show) if entry.disagrees else "",
     )

@@ -42,6 +42,7 @@ class YarnLine:
     need: YarnNeed
     needed: str
     sure: str
+    available: str
     bar: str
     figures: tuple[Figure, ...]
     cones: tuple[ConeLine, ...]
@@ -130,12 +131,13 @@ def _yarn(room: Room, plan: WarpPlan, need: YarnNeed) -> YarnLine:
     show, wanted = room.show, need.wanted_m
     return YarnLine(
         need=need,
-        needed=show.yarn(wanted),
-        sure=show.yarn(need.usable_m),
-        bar=bar(need.yarn.color, wanted, need.on_shelf_m, need.usable_m),
+        needed=show.yarn_needed(wanted),
+        sure=show.yarn_there(need.sure_m),
+        available=show.yarn_there(need.available_m),
+        bar=bar(need.yarn.color, wanted, need.on_shelf_m, need.available_m),
         figures=tuple(map(told, yarn_figures(plan, need))),
         cones=tuple(
-            ConeLine(use.cone, _cone_gives(use.ends, use.weft_m), show.yarn(use.sure_after_m))
+            ConeLine(use.cone, _cone_gives(use.ends, use.weft_m), show.yarn_there(use.sure_after_m))
             for use in need.uses
             if use.ends or use.weft_m > 0
         ),

@@ -19,7 +19,7 @@ from loomready.model.guild import Guild, WarpOrder
 from loomready.problems import BadInput, Problem
 from loomready.units import Shown
 from loomready.warp import findings
-from loomready.warp.plan import plan_warp
+from loomready.warp.plan import plan_warp, shelf_now
 from loomready.warp.result import WarpPlan
 from loomready.warp.shelf import Shelf
 
@@ -81,16 +81,21 @@ class Room:
         # Of the other warps a plan knows only which loom each is on: a change to one leaves the others be.
         bare = replace(self.guild, warps=tuple(_on_its_loom(order) for order in self.guild.warps))
         made: list[Planned] = []
-        shelf = Shelf(bare)
-        chain: Chain = ()
+        wound = tuple((each, self._used(each)) for each in self.guild.warps if each.wound or each.off)
+        shelf = _shelf_now(bare, wound)
+        chain: Chain = wound
         for order in self.guild.warps:
-            paths = tuple(dict.fromkeys((order.draft, *(item.draft for item in order.items if item.draft))))
-            used = tuple((path, self.drafts[path]) for path in paths)
+            used = self._used(order)
             planned = _plan(order, bare, used, _Chained(shelf, chain))
             chain = (*chain, (order, used))
             made.append(planned)
             shelf = planned.remains
         return tuple(made)
+
+    def _used(self, order: WarpOrder) -> Used:
+        """The drafts of a warp and its pieces, by their paths."""
+        paths = dict.fromkeys((order.draft, *(item.draft for item in order.items if item.draft)))
+        return tuple((path, self.drafts[path]) for path in paths)
 
     def plan_of(self, key: str) -> Planned | None:
         return next((each for each in self.planned if each.order.key == key), None)
@@ -115,6 +120,12 @@ class _Chained:
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, _Chained) and self.chain == other.chain
+
+
+@lru_cache(maxsize=8)
+def _shelf_now(bare: Guild, wound: Chain) -> Shelf:
+    drafts = {path: draft for _, used in wound for path, draft in used}
+    return shelf_now(bare, [order for order, _ in wound], drafts)
 
 
 @lru_cache(maxsize=256)

@@ -93,9 +93,9 @@ def _row(room: Room, yarn: Yarn, claims: list[tuple[str, float, bool]]) -> YarnR
         size=yarn.count or show.grist(yarn.grist_m_per_g),
         cones=tuple(_cone(room, cone, yarn) for cone in cones),
         expected=show.yarn(length.expected_m),
-        sure=show.yarn(length.sure_m),
-        claimed=show.yarn(claimed),
-        claims=tuple(Claim(warp, show.yarn(meters), short) for warp, meters, short in claims),
+        sure=show.yarn_there(length.sure_m),
+        claimed=show.yarn_needed(claimed),
+        claims=tuple(Claim(warp, show.yarn_needed(meters), short) for warp, meters, short in claims),
         bar=bar(yarn.color, claimed, length.expected_m, length.sure_m),
         short=any(short for _, _, short in claims),
     )
@@ -110,7 +110,7 @@ def _cone(room: Room, cone: Cone, yarn: Yarn) -> ConeRow:
         gross=entry.fields["gross"],
         net=show.weight(cone.net_g),
         expected=show.yarn(length.expected_m),
-        sure=show.yarn(length.sure_m),
+        sure=show.yarn_there(length.sure_m),
         day=cone.weighed,
     )
 

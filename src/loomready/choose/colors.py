@@ -197,12 +197,8 @@ def _lacking(plan: WarpPlan) -> set[str]:
 
 
 def _claims(plan: WarpPlan) -> dict[str, float]:
-    """Meters that a warp takes of each yarn that is enough for it; a wound one has its ends already."""
-    return {
-        need.yarn.key: need.weft_m + (need.warp_m if plan.order.wound is None else 0.0)
-        for need in plan.yarns
-        if need.enough
-    }
+    """Meters that a warp still asks of each yarn that is enough for it."""
+    return {need.yarn.key: need.wanted_m for need in plan.yarns if need.enough}
 
 
 class _Made:

@@ -17,7 +17,7 @@ from loomready.model.guild import Guild, WarpOrder, Yarn
 from loomready.problems import BadInput
 from loomready.units import Shown
 from loomready.warp.length import weft_m_by_yarn, wefts
-from loomready.warp.plan import Drafts, plan_once, wants_of
+from loomready.warp.plan import Drafts, plan_once, still_asked, wants_of
 from loomready.warp.result import WarpPlan
 from loomready.warp.rounding import at_most
 from loomready.warp.shelf import Given, Shelf, Want, give
@@ -103,7 +103,9 @@ class Asked:
         weft_m = weft_m_by_yarn(wefts(by_role, drafts), plan.width_in_reed_mm, order.weft_take_up)
         eased = {name: meters * ease for name, meters in weft_m.items()}
         wanted = wants_of(by_role, counts, eased)
-        self.wants: tuple[tuple[Want, ...], ...] = tuple(wanted.get(name, ()) for name in names)
+        self.wants: tuple[tuple[Want, ...], ...] = tuple(
+            still_asked(order, wanted.get(name, ())) for name in names
+        )
         self.order, self.length_m = order, plan.warp_length_m
 
     def of(self, role: int, yarn: Yarn, shelf: Shelf) -> Given:
@@ -114,12 +116,10 @@ class Asked:
             self.length_m,
             reserve=self.order.reserve,
             mix_lots=False,
-            wound=self.order.wound,
         )
 
     def wanted_m(self, role: int) -> float:
-        ends_m = 0.0 if self.order.wound is not None else self.length_m
-        return sum(want.ends * ends_m + want.weft_m for want in self.wants[role])
+        return sum(want.ends * self.length_m + want.weft_m for want in self.wants[role])
 
     def lacks_m(self, given: Given) -> float:
         return given.missing_ends * self.length_m + given.missing_weft_m
@@ -250,7 +250,7 @@ def none_because(found: Sequence[Candidates], guild: Guild) -> tuple[str, ...]:
         line = f"In the place of {place} no yarn will do: {', '.join(parts) or 'none has a color written'}."
         if each.nearest is not None:
             key, lack_m = each.nearest
-            line += f" {guild.yarn(key).name} lacks least: {show.yarn(lack_m)}."
+            line += f" {guild.yarn(key).name} is short least: {show.yarn_needed(lack_m)}."
         said.append(line)
     if not said:
         names = {guild.yarns[one.yarn].name for each in found for one in each.able}

@@ -15,7 +15,7 @@ import numpy as np
 
 from loomready.model.guild import MAX_ENDS, Cone, WarpOrder, Yarn
 from loomready.warp.length import lengths, weft_m_by_yarn, wefts
-from loomready.warp.plan import Drafts, wants_of
+from loomready.warp.plan import Drafts, still_asked, wants_of
 from loomready.warp.result import ConeUse, Ints, Sley, WarpPlan, Weft
 from loomready.warp.rounding import at_most, whole_down
 from loomready.warp.shelf import Given, Shelf, give
@@ -210,11 +210,10 @@ class Sizes:
                 key: give(
                     self.shelf,
                     self.guild.yarn(key),
-                    wants,
+                    still_asked(order, wants),
                     along.length_m,
                     reserve=order.reserve,
                     mix_lots=order.mix_lots,
-                    wound=order.wound,
                 )
                 for key, wants in wants_of(order, across.of_role, weft_m).items()
             }
@@ -230,7 +229,7 @@ class Sizes:
     def _in_the_pool(self, across: _Across, along: _Along) -> bool:
         """Whether length and whole ends are there at all, whatever the lots: a quick no to most that lack."""
         order = self.order
-        if order.wound is not None:
+        if order.wound is not None or order.off is not None:
             return True
         weft_m = weft_m_by_yarn(along.woven, across.width_mm, order.weft_take_up)
         for key, wants in wants_of(order, across.of_role, weft_m).items():

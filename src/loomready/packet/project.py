@@ -38,8 +38,12 @@ def project(plan: WarpPlan, letters: Letters) -> Data:
 def _verdict(plan: WarpPlan) -> str:
     if plan.order.off is not None:
         return "Off the loom: it asks for no more yarn."
-    if plan.order.wound is not None and not plan.stopped:
-        return "Wound: its warp yarn is off the shelf."
+    if plan.order.wound is not None:
+        return (
+            "Wound, but see below what stops it."
+            if plan.stopped
+            else "Wound: its warp yarn is off the shelf."
+        )
     if plan.stopped:
         return "This warp can't be dressed as planned. See the stops below."
     if plan.problems:
@@ -80,22 +84,23 @@ def _yarn(plan: WarpPlan, letters: Letters, need: YarnNeed, show: Shown) -> Data
         "full_name": cut_short(need.yarn.name, 70),
         "count": cut_short(need.yarn.count or "", 24),
         "grist": show.grist(need.yarn.grist_m_per_g) + (" (estimated)" if need.yarn.estimated else ""),
-        "warp": f"{some(need.warp_ends, 'end')}, {show.yarn(need.warp_m)}" if need.warp_ends else "–",
-        "weft": show.yarn(need.weft_m) if need.weft_m else "–",
+        "warp": f"{some(need.warp_ends, 'end')}, {show.yarn_needed(need.warp_m)}" if need.warp_ends else "–",
+        "weft": show.yarn_needed(need.weft_m) if need.weft_m else "–",
         "bobbins": f"about {some(need.bobbins, 'bobbin')}" if need.bobbins else "",
-        "needed": show.yarn(wanted_m),
+        "needed": show.yarn_needed(wanted_m),
         "weight": show.weight(need.weight_g),
         "cost": f"{need.cost:,.2f} {plan.guild.currency}"
         if need.cost is not None and plan.guild.currency
         else "",
         "on_shelf": show.yarn(need.on_shelf_m),
-        "sure": show.yarn(need.usable_m),
+        "sure": show.yarn_there(need.sure_m),
+        "available": show.yarn_there(need.available_m),
         "enough": need.enough,
         "lacks": _lacks(need, show),
         "bar": {
             "needed": round(100 * wanted_m / longest_m, 3),
             "expected": round(100 * need.on_shelf_m / longest_m, 3),
-            "sure": round(100 * min(need.usable_m, longest_m) / longest_m, 3),
+            "available": round(100 * min(need.available_m, longest_m) / longest_m, 3),
         },
         "cones": [_cone(use, show) for use in need.uses],
     }
@@ -106,8 +111,8 @@ def _lacks(need: YarnNeed, show: Shown) -> str:
     if need.missing_ends:
         told.append(some(need.missing_ends, "warp end"))
     if need.missing_weft_m:
-        told.append(f"{show.yarn(need.missing_weft_m)} of weft")
-    return "lacks " + " and ".join(told) if told else "enough" if need.enough else "short"
+        told.append(f"{show.yarn_needed(need.missing_weft_m)} of weft")
+    return "short " + " and ".join(told) if told else "enough" if need.enough else "short"
 
 
 def _cone(use: ConeUse, show: Shown) -> Data:
@@ -115,9 +120,9 @@ def _cone(use: ConeUse, show: Shown) -> Data:
     if use.ends:
         parts.append(some(use.ends, "end"))
     if use.weft_m:
-        parts.append(f"{show.yarn(use.weft_m)} of weft")
+        parts.append(f"{show.yarn_needed(use.weft_m)} of weft")
     return {
         "key": cut_short(use.cone, 24),
-        "gives": ", ".join(parts) or "nothing: it not used",
-        "left": f"{show.yarn(use.expected_after_m)} likely left, {show.yarn(use.sure_after_m)} sure",
+        "gives": ", ".join(parts) or "not used",
+        "left": f"{show.yarn(use.expected_after_m)} expected, {show.yarn_there(use.sure_after_m)} sure",
     }

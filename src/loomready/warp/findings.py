@@ -174,22 +174,22 @@ def _lacks(plan: WarpPlan, need: YarnNeed) -> str:
     parts = []
     if need.missing_ends:
         meters = need.missing_ends * plan.warp_length_m
-        parts.append(f"{_some(need.missing_ends, 'end')}, {show.yarn(meters)} of warp")
+        parts.append(f"{_some(need.missing_ends, 'warp end')} ({show.yarn_needed(meters)})")
     if need.missing_weft_m:
-        parts.append(f"{show.yarn(need.missing_weft_m)} of weft")
-    return f"{need.yarn.name} lacks {' and '.join(parts)}"
+        parts.append(f"{show.yarn_needed(need.missing_weft_m)} of weft")
+    return f"{need.yarn.name} is short {' and '.join(parts)}"
 
 
 def _why(plan: WarpPlan, need: YarnNeed) -> str:
     show = Shown(plan.guild.units)
     asked = []
-    if need.warp_ends:
+    if need.warp_ends and plan.order.wound is None:
         asked.append(f"{_some(need.warp_ends, 'end')} of {show.length(plan.warp_length_m)}")
     if need.weft_m:
-        asked.append(f"{show.yarn(need.weft_m)} of weft")
+        asked.append(f"{show.yarn_needed(need.weft_m)} of weft")
     return (
-        f"It needs {' and '.join(asked)}; after the reserve the shelf is sure of {show.yarn(need.usable_m)}"
-        f" (expected {show.yarn(need.on_shelf_m)})."
+        f"It needs {' and '.join(asked)}; {show.yarn_there(need.available_m)} is available "
+        f"(sure {show.yarn_there(need.sure_m)}, less the reserve)."
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -18,10 +18,10 @@ from loomready.warp.heddles import plan_heddles
 from loomready.warp.length import lengths, weft_m_by_yarn, wefts
 from loomready.warp.raddle import raddle_spreads
 from loomready.warp.remedies import with_remedies
-from loomready.warp.result import Bout, GuildPlan, Ints, WarpPlan, Web, YarnNeed
+from loomready.warp.result import Bout, GuildPlan, Ints, Lengths, Sley, WarpPlan, Web, Weft, YarnNeed
 from loomready.warp.rounding import whole_up
 from loomready.warp.sett import SettAdvice, advise
-from loomready.warp.shelf import Given, Shelf, Want, cone_of_each_end, give
+from loomready.warp.shelf import Given, Shelf, Want, cone_of_each_end, give, took
 from loomready.warp.sley import choose_sley
 from loomready.warp.width import lay_web, roles_of, wanted_width_mm
 from loomready.yarn.diameter import diameter_mm
@@ -41,11 +41,11 @@ def _interlacements(draft: Draft) -> tuple[int, int, int]:
 
 
 def plan_guild(guild: Guild, drafts: Drafts, *, until: str | None = None) -> GuildPlan:
-    """Plan every warp in file order, or up to the one named.
+    """Plan every warp in file order, or up to the one named, on what the wound warps have left.
 
     :raises BadInput: an order that means nothing with its draft; ``where`` names its table and key
     """
-    shelf, made = Shelf(guild), []
+    shelf, made = shelf_now(guild, guild.warps, drafts), []
     for number, order in enumerate(guild.warps, start=1):
         try:
             plan, shelf = plan_warp(order, guild, drafts, shelf)
@@ -56,6 +56,27 @@ def plan_guild(guild: Guild, drafts: Drafts, *, until: str | None = None) -> Gui
         if order.key == until:
             break
     return GuildPlan(guild, tuple(made), findings.of_guild(guild))
+
+
+def shelf_now(guild: Guild, orders: Sequence[WarpOrder], drafts: Drafts) -> Shelf:
+    """The shelf less what hands have taken: the ends of every wound warp, the weft of every finished one.
+
+    These come off first, in the order of their days, wherever the warps stand in the file. An order that
+    means nothing takes nothing here; its plan says why.
+    """
+    shelf = Shelf(guild)
+    for order in sorted((each for each in orders if each.wound or each.off), key=_taken_at):
+        try:
+            shelf = _without(shelf, order, _laid(order, guild, drafts), guild)
+        except BadInput:
+            continue
+    return shelf
+
+
+def _taken_at(order: WarpOrder) -> str:
+    """Sorts by day, then by the time of day where there is one."""
+    moment = order.wound or order.off
+    return moment.isoformat() if moment else ""
 
 
 def plan_warp(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple[WarpPlan, Shelf]:
@@ -77,11 +98,11 @@ def plan_once(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> t
 
 
 def shelf_before(guild: Guild, drafts: Drafts, key: str) -> Shelf:
-    """The shelf as the warps before the one named leave it.
+    """The shelf as the wound warps and the warps before the one named leave it.
 
     :raises BadInput: as :func:`plan_guild`
     """
-    shelf = Shelf(guild)
+    shelf = shelf_now(guild, guild.warps, drafts)
     for number, order in enumerate(guild.warps, start=1):
         if order.key == key:
             break
@@ -93,7 +114,23 @@ def shelf_before(guild: Guild, drafts: Drafts, key: str) -> Shelf:
     return shelf
 
 
-def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple[WarpPlan, Shelf]:
+@dataclass(frozen=True, slots=True)
+class _Laid:
+    """The part of a plan that does not depend on the shelf."""
+
+    advice: SettAdvice
+    asked_per_cm: float
+    web: Web
+    sley: Sley | None
+    sett_per_cm: float
+    width_mm: float
+    parts: Lengths
+    length_m: float
+    woven: tuple[Weft, ...]
+    wants: dict[str, tuple[Want, ...]]
+
+
+def _laid(order: WarpOrder, guild: Guild, drafts: Drafts) -> _Laid:
     loom, draft = guild.loom(order.loom), drafts[order.draft]
     _check(order, drafts)
     advice = _advice(order, guild, draft)
@@ -105,25 +142,54 @@ def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple
     parts = lengths(order, loom.waste_m)
     length_m = order.wound_length_m if order.wound_length_m is not None else parts.needed_m
     woven = wefts(order, drafts)
-    wanted = wants_of(
+    wants = wants_of(
         order,
         np.bincount(web.role, minlength=len(order.warp_yarns)).tolist(),
         weft_m_by_yarn(woven, width_mm, order.weft_take_up),
     )
-    given = {
+    return _Laid(advice, asked, web, sley, sett, width_mm, parts, length_m, woven, wants)
+
+
+def _without(shelf: Shelf, order: WarpOrder, laid: _Laid, guild: Guild) -> Shelf:
+    """The shelf less what a wound warp took: ends, and the weft once the cloth is off."""
+    wound = order.wound or order.off
+    if wound is None:
+        return shelf
+    gone = {
+        key: took(
+            shelf,
+            guild.yarn(key),
+            tuple(want if want.ends or order.off else replace(want, weft_m=0.0) for want in wants),
+            laid.length_m,
+            reserve=order.reserve,
+            mix_lots=order.mix_lots,
+            wound=wound,
+            off=order.off,
+        )
+        for key, wants in laid.wants.items()
+    }
+    return shelf.without(order.key, gone)
+
+
+def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple[WarpPlan, Shelf]:
+    loom, draft = guild.loom(order.loom), drafts[order.draft]
+    laid = _laid(order, guild, drafts)
+    web, width_mm = laid.web, laid.width_mm
+    if order.key not in shelf.gone:
+        shelf = _without(shelf, order, laid, guild)
+    asked = {
         key: give(
             shelf,
             guild.yarn(key),
-            wants,
-            length_m,
+            still_asked(order, wants),
+            laid.length_m,
             reserve=order.reserve,
             mix_lots=order.mix_lots,
-            wound=order.wound,
-            off=order.off,
         )
-        for key, wants in wanted.items()
+        for key, wants in laid.wants.items()
     }
-    heddles = plan_heddles(web.shaft, draft.shafts, loom.heddles)
+    gone = shelf.gone.get(order.key, {}) if order.wound or order.off else {}
+    given = {key: each.after(gone[key]) if key in gone else each for key, each in asked.items()}
     plan = WarpPlan(
         order=order,
         guild=guild,
@@ -134,25 +200,27 @@ def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple
         wanted_width_mm=wanted_width_mm(order),
         width_in_reed_mm=width_mm,
         finished_width_mm=width_mm * (1 - order.draw_in) * (1 - order.shrink_width),
-        asked_sett_per_cm=asked,
-        sett_per_cm=sett,
-        sett_advice=advice,
-        lengths=parts,
-        warp_length_m=length_m,
-        wefts=woven,
-        picks=sum(weft.picks for weft in woven),
+        asked_sett_per_cm=laid.asked_per_cm,
+        sett_per_cm=laid.sett_per_cm,
+        sett_advice=laid.advice,
+        lengths=laid.parts,
+        warp_length_m=laid.length_m,
+        wefts=laid.woven,
+        picks=sum(weft.picks for weft in laid.woven),
         yarns=tuple(
-            _need(shelf, guild, order, key, wants, given[key], length_m) for key, wants in wanted.items()
+            _need(shelf, guild, order, key, wants, given[key], laid.length_m)
+            for key, wants in laid.wants.items()
         ),
-        sley=sley,
-        heddles=heddles,
+        sley=laid.sley,
+        heddles=plan_heddles(web.shaft, draft.shafts, loom.heddles),
         bouts=_bouts(order, guild, web, given),
         raddle=raddle_spreads(web.ends, width_mm, guild.units),
         problems=(),
     )
-    found: tuple[Problem, ...] = findings.of_warp(plan, {w.label: analysis_of(w.draft) for w in woven}, given)
+    analyses = {weft.label: analysis_of(weft.draft) for weft in laid.woven}
+    found: tuple[Problem, ...] = findings.of_warp(plan, analyses, given)
     left = shelf
-    for each in given.values():
+    for each in asked.values():
         left = left.take(each.uses)
     return replace(plan, problems=found), left
 
@@ -215,6 +283,15 @@ def wants_of(
     return wanted
 
 
+def still_asked(order: WarpOrder, wants: tuple[Want, ...]) -> tuple[Want, ...]:
+    """What a warp still asks of the shelf: its weft alone once it is wound, nothing once it is off."""
+    if order.off is not None:
+        return tuple(replace(want, ends=0, weft_m=0.0) for want in wants)
+    if order.wound is not None:
+        return tuple(replace(want, ends=0) for want in wants)
+    return wants
+
+
 def _need(
     shelf: Shelf,
     guild: Guild,
@@ -237,7 +314,7 @@ def _need(
         cost=None if yarn.price_per_g is None else weight * yarn.price_per_g,
         on_shelf_m=shelf.expected_m(cones, yarn),
         sure_m=shelf.sure_m(cones, yarn),
-        usable_m=shelf.usable_m(cones, yarn, order.reserve),
+        available_m=shelf.usable_m(cones, yarn, order.reserve),
         enough=given.missing_ends == 0 and given.missing_weft_m == 0,
         missing_ends=given.missing_ends,
         missing_weft_m=given.missing_weft_m,

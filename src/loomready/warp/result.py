@@ -118,7 +118,7 @@ class YarnNeed:
 
     ``wanted_m`` is still to come from the shelf: warp and weft, the weft alone once the warp is wound,
     nothing once the cloth is off the loom.
-    ``on_shelf_m`` expected and ``sure_m`` sure length before this warp takes its part; ``usable_m`` is the
+    ``on_shelf_m`` expected and ``sure_m`` sure length before this warp takes its part; ``available_m`` is the
     sure length less the reserve; ``missing_ends`` and ``missing_weft_m`` what cannot be had.
     """
 
@@ -131,7 +131,7 @@ class YarnNeed:
     cost: float | None
     on_shelf_m: float
     sure_m: float
-    usable_m: float
+    available_m: float
     enough: bool
     missing_ends: int
     missing_weft_m: float

@@ -19,10 +19,14 @@ Lot = str | None
 
 @dataclass(frozen=True, slots=True)
 class Shelf:
-    """The cones as weighed, and how many meters earlier warps have spoken for on each."""
+    """The cones as weighed, and how many meters have been taken of each or are claimed by earlier warps.
+
+    ``gone``: for each wound warp, by its key, what it took of each yarn; ``taken_m`` holds it already.
+    """
 
     guild: Guild
     taken_m: dict[str, float] = field(default_factory=dict)
+    gone: dict[str, dict[str, Given]] = field(default_factory=dict)
 
     def cones_of(self, yarn: str) -> tuple[Cone, ...]:
         return tuple(cone for cone in self.guild.cones if cone.yarn == yarn)
@@ -46,6 +50,13 @@ class Shelf:
         for use in uses:
             taken[use.cone] = taken.get(use.cone, 0.0) + use.warp_m + use.weft_m
         return replace(self, taken_m=taken)
+
+    def without(self, warp: str, took: dict[str, Given]) -> Shelf:
+        """The shelf after a warp took its yarn; what it took is remembered by the warp's key."""
+        left = self
+        for each in took.values():
+            left = left.take(each.uses)
+        return replace(left, gone={**self.gone, warp: took})
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +87,20 @@ class Given:
     lots: tuple[Lot, ...]
     uses: tuple[ConeUse, ...]
 
+    def after(self, gone: Given) -> Given:
+        """This, for what is still asked, together with what the warp took already."""
+        return replace(
+            self,
+            cones_of_role=gone.cones_of_role,
+            weigh_again=gone.weigh_again,
+            unclear=gone.unclear,
+            lots=tuple(dict.fromkeys((*gone.lots, *self.lots))),
+            uses=tuple(
+                replace(now, ends=then.ends, warp_m=then.warp_m, weft_m=now.weft_m + then.weft_m)
+                for now, then in zip(self.uses, gone.uses, strict=True)
+            ),
+        )
+
 
 def give(
     shelf: Shelf,
@@ -85,18 +110,48 @@ def give(
     *,
     reserve: float,
     mix_lots: bool,
-    wound: date | None,
-    off: date | None = None,
 ) -> Given:
     """Serve every role of one yarn from its cones: no end has a knot, weft may be pieced.
 
     Each role takes one dye lot unless lots may be mixed. Among the ways that serve everything the one that
-    opens fewest cones for the warp (so changes cones least often) wins; if none does, the one that lacks
-    least. A wound warp took its ends from the cones whose weighing does not know of it yet
-    (:func:`loomready.yarn.taken.comes_off`): cones weighed since already lack them. It is never short of
-    ends. A warp that is off the loom has used up its weft in the same way and claims nothing more.
+    opens fewest cones for the warp (so changes cones least often) wins; if none does, the one that is short
+    least.
     """
-    wound = wound or off  # a cloth that is off the loom was wound, whatever the file leaves out
+    return _served(shelf, yarn, wants, warp_length_m, reserve, mix_lots, None, None)
+
+
+def took(
+    shelf: Shelf,
+    yarn: Yarn,
+    wants: tuple[Want, ...],
+    warp_length_m: float,
+    *,
+    reserve: float,
+    mix_lots: bool,
+    wound: date,
+    off: date | None,
+) -> Given:
+    """What a wound warp took of a yarn, from the cones whose weighing does not know of it yet.
+
+    :func:`loomready.yarn.taken.comes_off` says which these are: cones weighed since already lack it. The
+    cones are those that :func:`give` would have chosen. Nothing is ever short: where every cone was weighed
+    before, what they did not surely hold came off the largest all the same.
+
+    :param wants: the ends of a wound warp; the weft too once the cloth is off the loom
+    """
+    return _served(shelf, yarn, wants, warp_length_m, reserve, mix_lots, wound, off)
+
+
+def _served(
+    shelf: Shelf,
+    yarn: Yarn,
+    wants: tuple[Want, ...],
+    warp_length_m: float,
+    reserve: float,
+    mix_lots: bool,
+    wound: date | None,
+    off: date | None,
+) -> Given:
     cones = shelf.cones_of(yarn.key)
     lots = tuple(dict.fromkeys(cone.lot for cone in cones))
     trial = _Trial(shelf, yarn, cones, warp_length_m, reserve, wound, off)
@@ -190,7 +245,11 @@ class _Trial:
         for cones, wants in claimed:
             need = sum(want.weft_m for want in wants)
             if self.off is not None:
-                cones, got = tuple(filter(self.open_for_weft, cones)), need
+                before = tuple(filter(self.open_for_weft, cones))
+                there = sum(max(0.0, self.usable(c) - warp_m[c.key] - weft.get(c.key, 0.0)) for c in before)
+                # Where a cone was weighed since, what the others did not surely hold came from that one.
+                got = need if before == cones else min(need, there)
+                cones = before
             else:
                 own = self.shelf.usable_m(cones, self.yarn, self.reserve) - sum(warp_m[c.key] for c in cones)
                 there = max(0.0, min(own, pool))
@@ -300,5 +359,6 @@ def cone_of_each_end(
     for which, took in given.items():
         ends = np.flatnonzero(role == which)
         order = np.repeat([number[key] for key, _ in took], [count for _, count in took]).astype(np.int64)
+        order = order[: ends.size]  # what was wound may be more than a changed plan has ends for
         found[ends[: order.size]] = order
     return found

@@ -185,7 +185,7 @@ def _yarns(guild: Guild, size: Size) -> tuple[YarnLeft, ...]:
             YarnLeft(
                 name=yarn.name,
                 color=yarn.color,
-                left=show.yarn(size.left_m[key]),
+                left=show.yarn_there(size.left_m[key]),
                 bar=bar(
                     yarn.color,
                     used_m,
@@ -193,7 +193,7 @@ def _yarns(guild: Guild, size: Size) -> tuple[YarnLeft, ...]:
                     used_m + size.left_m[key],
                 ),
                 cones=tuple(
-                    ConeLeft(use.cone, _gives(use.ends, use.weft_m, show), show.yarn(use.sure_after_m))
+                    ConeLeft(use.cone, _gives(use.ends, use.weft_m, show), show.yarn_there(use.sure_after_m))
                     for use in uses
                 ),
             )
@@ -203,5 +203,5 @@ def _yarns(guild: Guild, size: Size) -> tuple[YarnLeft, ...]:
 
 def _gives(ends: int, weft_m: float, show: Shown) -> str:
     parts = [ngettext("%d end", "%d ends", ends) % ends] if ends else []
-    parts += [_("%s of weft") % show.yarn(weft_m)] if weft_m > 0 else []
+    parts += [_("%s of weft") % show.yarn_needed(weft_m)] if weft_m > 0 else []
     return _(" and ").join(parts) or _("not used")
