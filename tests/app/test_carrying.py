@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import io
+import json
 import random
 import re
 import zipfile
 from datetime import date, timedelta
+from pathlib import Path
 
 import pytest
+from django.conf import settings
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
-from loomready.app import carry
+from loomready.app import beside, carry
 from loomready.app.models import Change, Record
 from loomready.app.room import open_room
 from loomready.problems import BadInput
@@ -226,3 +229,40 @@ def test_a_zip_with_wrong_bytes_never_breaks_the_page(weaver: Client, method: in
     broken = whole[:begin] + b"\xff" * 30 + whole[begin + 30 :]
     response = weaver.post("/guild/bring", {"file": SimpleUploadedFile("b.zip", broken)})
     assert response.status_code == 422
+
+
+def zipped(files: dict[str, str]) -> bytes:
+    made = io.BytesIO()
+    with zipfile.ZipFile(made, "w", zipfile.ZIP_DEFLATED) as out:
+        for name, text in files.items():
+            out.writestr(name, text)
+    return made.getvalue()
+
+
+def test_two_hundred_thousand_steps_come_back_from_a_backup(weaver: Client) -> None:
+    rows = [["winding", "0" * 16, at % 900 + 1, at % 900 + 1, 1, at + 1, "a" * 16] for at in range(200_000)]
+    kept = json.dumps({"facts": {"towels": {"made": rows}}})
+    assert len(kept) > 8 * 1024 * 1024  # more than a draft may have
+    whole = zipped({"guild.toml": carry.guild_file(open_room()), beside.FILE: kept})
+    things = carry.unpack(whole, "b.zip")
+    assert [len(fields["made"]) for kind, _, fields in things if kind == "facts"] == [200_000]
+
+
+def test_a_backup_of_more_than_two_thousand_files_comes_back(weaver: Client) -> None:
+    room = open_room()
+    text = room.entries["drafts", "drafts/broken-twill.wif"].fields["wif"]
+    names = {f"drafts/more-{n}.wif": text for n in range(2500)}
+    whole = zipped({"guild.toml": carry.guild_file(room)} | names)
+    assert len([kind for kind, _, _ in carry.unpack(whole, "b.zip") if kind == "drafts"]) == 2500
+
+
+def test_a_backup_that_would_lose_a_record_is_never_handed_out(
+    weaver: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    whole = carry.guild_file(open_room())
+    monkeypatch.setattr(
+        carry, "guild_file", lambda room: re.sub(r'gross = "224 g"', 'gross = "225 g"', whole)
+    )
+    room = open_room()
+    with pytest.raises(BadInput, match="would not hold cones fern-big as it is here"):
+        carry.pack(room, beside.text_of(room), Path(settings.DATABASES["default"]["NAME"]), lambda *_: None)

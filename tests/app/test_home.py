@@ -9,6 +9,10 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
+from loomready.app.home import close_to_others
+
 LOOMREADY = [sys.executable, "-m", "loomready"]
 
 WRITER = """
@@ -166,3 +170,25 @@ def test_the_deploy_check_is_clean() -> None:
     done = subprocess.run(command, env=environment, capture_output=True, text=True, timeout=60)
     assert done.returncode == 0, done.stderr
     assert "3 silenced" in done.stdout + done.stderr
+
+
+@pytest.mark.skipif(os.name != "posix", reason="accounts are kept apart otherwise there")
+def test_a_home_that_others_could_read_is_closed_to_them(tmp_path: Path) -> None:
+    home = tmp_path / "home"
+    (home / "incoming").mkdir(parents=True)
+    ours = [home / name for name in ("guild.sqlite3", "guild.sqlite3-wal", "secret-key", "incoming/a.json")]
+    for place in (*ours, home / "letter.txt"):
+        place.write_text("x")
+        place.chmod(0o644)
+    home.chmod(0o755)
+    assert close_to_others(home) == []
+    assert home.stat().st_mode & 0o777 == 0o700
+    assert {place.stat().st_mode & 0o777 for place in ours} == {0o600}
+    assert (home / "letter.txt").stat().st_mode & 0o777 == 0o644  # not ours
+
+
+def test_what_cannot_be_closed_is_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "secret-key").write_text("x")
+    (tmp_path / "secret-key").chmod(0o644)
+    monkeypatch.setattr(Path, "chmod", lambda *_: (_ for _ in ()).throw(PermissionError()))
+    assert "secret-key" in close_to_others(tmp_path)

@@ -33,7 +33,7 @@ def text_of(room: Room) -> str:
         if len(kept := shelf.kept(cone.key)) > 1
     }
     made["facts"] = {warp: facts.backup(warp) for warp in facts.warps()}
-    return json.dumps(made, indent=1, ensure_ascii=False)
+    return json.dumps(made, separators=(",", ":"), ensure_ascii=False)
 
 
 def things_in(data: bytes) -> Things:

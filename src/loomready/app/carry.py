@@ -25,9 +25,10 @@ from loomready.problems import BadInput
 
 Things = list[tuple[str, str, dict[str, Any]]]
 
-MAX_FILES = 2000
-MAX_UNPACKED = 64 * 1024 * 1024
+MAX_FILES = 20_000
+MAX_UNPACKED = 256 * 1024 * 1024
 MAX_WIF = 8 * 1024 * 1024
+MAX_BESIDE = 64 * 1024 * 1024  # about a million steps done at looms
 
 # All that the standard library raises over a zip with wrong bytes in it.
 _BROKEN = (
@@ -83,7 +84,10 @@ def guild_file(room: Room) -> str:
 def pack(room: Room, kept: str, database: Path, tell: Callable[[int, int], None]) -> bytes:
     """Everything as one zip: guild file, what is beside it (``kept``), drafts, packets, database.
 
-    ``tell``: what is done, of how much.
+    The zip is read back and compared with the guild before it is called done.
+
+    :param tell: is told what is done, of how much
+    :raises BadInput: what was packed could not be imported again as it is here
     """
     plans = [planned.plan for planned in room.planned if planned.plan is not None]
     out = io.BytesIO()
@@ -102,7 +106,22 @@ def pack(room: Room, kept: str, database: Path, tell: Callable[[int, int], None]
             copy_database(database, copy)
             forget(copy)
             zipped.write(copy, "guild.sqlite3")
-    return out.getvalue()
+    made = out.getvalue()
+    _read_back(made, room, kept)
+    return made
+
+
+def _read_back(made: bytes, room: Room, kept: str) -> None:
+    """:raises BadInput: the zip does not hold every record of the guild as it is here"""
+    there = {(kind, key): fields for kind, key, fields in unpack(made, "the backup")}
+    wanted = {(entry.kind, entry.key): entry.fields for entry in room.entries.values()}
+    here = {name: fields for name, fields in wanted.items() if name[0] in SECTIONS or name[0] == "drafts"}
+    here |= {(kind, key): fields for kind, key, fields in beside.things_in(kept.encode())}
+    for (kind, key), fields in here.items():
+        if kind == "drafts":
+            fields = fields | {"wif": normal(fields["wif"].encode(), key)}
+        if there.get((kind, key)) != fields:
+            raise BadInput(f"the backup would not hold {kind} {key} as it is here; nothing was saved")
 
 
 def unpack(data: bytes, name: str, tell: Callable[[int, int], None] = _quiet) -> Things:
@@ -147,10 +166,13 @@ def _files(data: bytes) -> dict[str, bytes]:
                     continue
                 if is_draft:
                     fit_path(each.filename)
+                most = min(room, MAX_BESIDE if each.filename == beside.FILE else MAX_WIF)
                 with zipped.open(each) as stream:
-                    text = stream.read(min(room, MAX_WIF) + 1)
-                if len(text) > min(room, MAX_WIF):
-                    raise BadInput("is too large when unpacked; expected a backup of a guild")
+                    text = stream.read(most + 1)
+                if len(text) > most:
+                    raise BadInput(
+                        f"{each.filename} is too large when unpacked; expected at most {most:,} bytes"
+                    )
                 room -= len(text)
                 found[each.filename] = text
     except _BROKEN as error:

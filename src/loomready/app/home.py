@@ -31,6 +31,28 @@ def prepare(home: Path) -> None:
         raise BadInput(f"cannot be used as home: {error.strerror or error}", file=str(home)) from error
 
 
+# What a home holds, as patterns: other files in the folder are left as they are.
+_OURS = (f"{DATABASE}*", "secret-key", "open", "before-upgrade-*.sqlite3", "incoming", "incoming/*")
+
+
+def close_to_others(home: Path) -> list[str]:
+    """Let no other account of this computer read the home: folders 700, our files 600.
+
+    :returns: the names of what could not be changed
+    """
+    failed = []
+    for place in (home, *(found for pattern in _OURS for found in sorted(home.glob(pattern)))):
+        wanted = 0o700 if place.is_dir() else 0o600
+        try:
+            if place.stat().st_mode & 0o077:
+                place.chmod(wanted)
+            if os.name == "posix" and place.stat().st_mode & 0o077:
+                failed.append(place.name)
+        except OSError:
+            failed.append(place.name)
+    return failed
+
+
 def secret_key(home: Path) -> str:
     """The key that signs this home's forms: made once, readable by its owner only."""
     place = home / "secret-key"

@@ -11,7 +11,7 @@ import webbrowser
 from pathlib import Path
 from types import FrameType
 
-from loomready.app.home import DATABASE, Lock, default_home, prepare
+from loomready.app.home import DATABASE, Lock, close_to_others, default_home, prepare
 from loomready.app.sharing.addresses import of_this_machine
 from loomready.problems import BadInput
 
@@ -37,6 +37,10 @@ def open_guild(
         raise BadInput("this computer is not on a network; connect to one first, or leave out --share")
     place = (home or default_home()).absolute()
     prepare(place)
+    os.umask(0o077)  # what is made in the home from here on is for this account alone
+    if open_to_others := close_to_others(place):
+        names = ", ".join(open_to_others)
+        print(f"loomready: {place}: other accounts of this computer can read {names}", file=sys.stderr)
     lock = Lock(place)
     lock.take()
     os.environ["LOOMREADY_HOME"] = str(place)
