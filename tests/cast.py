@@ -17,6 +17,7 @@ LOOM = Loom(
     shafts=4,
     treadles=6,
     weaving_width_mm=900,
+    longest_reed_mm=1000,
     heddles=(150, 150, 150, 150),
     waste_m=0.7,
 )

@@ -33,7 +33,7 @@ key = "alder"
 kind = "jack"
 shafts = 4
 treadles = 6
-weaving_width = "90 cm"
+weaving_width = "95 cm"
 heddles = [150, 150, 150, 150]
 waste = "70 cm"
 

@@ -254,7 +254,8 @@ class Shown:
         return rounded(m / each_m + slack) * each_m
 
     def weight(self, g: float) -> str:
-        return near(g, WEIGHT_G, "oz", 1) if self.us and g >= 50 else near(g, WEIGHT_G, "g", 0)
+        """Ounces to a tenth, below 50 g to a hundredth; or whole grams."""
+        return near(g, WEIGHT_G, "oz", 1 if g >= 50 else 2) if self.us else near(g, WEIGHT_G, "g", 0)
 
     def sett(self, per_cm: float) -> str:
         return near(per_cm, PER_CM, "/in", 2) if self.us else near(per_cm, PER_CM, "/10cm", 1)

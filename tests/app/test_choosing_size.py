@@ -66,7 +66,7 @@ def test_a_size_taken_over_somebody_elses_change_shows_both(weaver: Client) -> N
 
 def test_the_page_names_what_binds_and_what_each_cone_keeps(weaver: Client) -> None:
     page = weaver.get("/warps/towels/size?repeats=1&sets=5").content.decode()
-    assert "4.36 in wide, 15 pieces" in page
+    assert "4.41 in wide, 15 pieces" in page
     assert re.search(r"fern-small: \d+ ends?;\s+left on the cone: sure [\d,]+ yd", page)
     assert "the loom&#x27;s heddles" in page
 

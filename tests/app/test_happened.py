@@ -185,9 +185,9 @@ def test_a_backup_carries_what_happened_and_takes_it_in_again(weaver: Client) ->
     "broken",
     [
         ("11.75 in", "eleven"),
-        ('"width_in_reed_mm": ', '"width_in_reed_mm": -'),
-        ('"structure": "twill"', '"structure": 3'),
-        ('"winding": "2:30"', '"winding": "2:90"'),
+        ('"width_in_reed_mm":', '"width_in_reed_mm":-'),
+        ('"structure":"twill"', '"structure":3'),
+        ('"winding":"2:30"', '"winding":"2:90"'),
     ],
 )
 def test_a_backup_with_what_means_nothing_is_refused(weaver: Client, broken: tuple[str, str]) -> None:

@@ -118,12 +118,12 @@ def test_a_loom_is_changed_at_once_where_nothing_hanging_minds(wound: Client) ->
 
 
 def test_a_reed_in_which_a_warp_hangs_is_changed_on_purpose_only(weaver: Client) -> None:
-    form = form_of(weaver, "/looms/reed/8-dent") | {"dents": "5 /in"}
+    form = form_of(weaver, "/looms/reed/metric-70") | {"dents": "60 /10cm"}
     weaver.post(f"{TOWELS}/step", {"step": "sleyed"})
-    refused = weaver.post("/looms/reed/8-dent", form)
+    refused = weaver.post("/looms/reed/metric-70", form)
     assert refused.status_code == 422
     assert "Reed and ends per dent" in refused.content.decode()
-    assert Record.objects.get(kind="reeds", key="8-dent").fields["dents"] == "8 /in"
+    assert Record.objects.get(kind="reeds", key="metric-70").fields["dents"] == "70 /10cm"
 
 
 def test_a_warp_that_is_cut_off_binds_nobody(weaver: Client) -> None:

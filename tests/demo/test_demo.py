@@ -105,7 +105,7 @@ def test_the_demo_guild_has_the_looms_cones_and_reeds_it_promises(demo: GuildPla
     guild: Guild = demo.guild
     looms = sorted((loom.kind, loom.shafts) for loom in guild.looms)
     assert looms == [("countermarche", 8), ("jack", 4), ("table", 16), ("table", 16)]
-    assert (len(guild.cones), len(guild.reeds), len(guild.warps)) == (24, 4, 3)
+    assert (len(guild.cones), len(guild.reeds), len(guild.warps)) == (24, 5, 3)
     assert all(cone.weighed for cone in guild.cones)
 
 

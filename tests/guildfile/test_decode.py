@@ -246,3 +246,14 @@ def test_a_record_stands_alone():
     assert refusal(guildfile.decode_record, "cones", {"yarn": "a"}).startswith("key: is missing")
     with pytest.raises(BadInput, match="is no table"):
         guildfile.decode_record("yarns", ["a"])
+
+
+def test_a_warp_may_set_its_reed_and_its_sley():
+    plain = tree()
+    plain["warps"][0] |= {"reed": plain["reeds"][0]["key"], "sley": [1, 2]}
+    (warp, *_) = guildfile.decode(plain).warps
+    assert (warp.reed, warp.sley) == (plain["reeds"][0]["key"], (1, 2))
+    plain["warps"][0] |= {"sley": [0, 2]}
+    assert "counts at most one apart" in refusal(guildfile.decode, plain)
+    plain["warps"][0] |= {"sley": [1], "reed": "lost"}
+    assert "there is no reed" in refusal(guildfile.decode, plain)

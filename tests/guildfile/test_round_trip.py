@@ -134,6 +134,11 @@ def trees(draw: st.DrawFn) -> dict[str, Any]:
     for name, keys in names.items():
         record = tables(SECTIONS[name], names["yarns"], names["looms"])
         made[name] = [draw(record) | {"key": key} for key in keys]
+    for warp in made["warps"]:  # only a reed of the file, only an even sley
+        if "reed" in warp:
+            warp["reed"] = names["reeds"][0]
+        if "sley" in warp:
+            warp["sley"] = draw(st.sampled_from([[1], [0, 1], [1, 2, 2], [3, 4]]))
     return made
 
 

@@ -17,7 +17,7 @@ from loomready.loomside.winding import counting_ties
 from loomready.loomside.words import stripes
 from loomready.model.guild import Loom
 from loomready.warp.result import Bout
-from loomready.warp.width import lay_web
+from loomready.warp.width import lay_web, span_of
 
 from . import plans
 
@@ -61,7 +61,8 @@ def test_groups_hold_every_end_once_and_cross_no_repeat(
         floating_selvedges=floating,
         repeat_ends=(border + 1, border + turn),
     )
-    web = lay_web(order, draft, 8.0)
+    span = span_of(order, draft)
+    web = lay_web(order, draft, span, span.repeats_at(order, 8.0))
     made = groups(web)
     assert made[0].first == 0
     assert made[-1].stop == web.ends

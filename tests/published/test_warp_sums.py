@@ -2,7 +2,7 @@
 
 import pytest
 
-from loomready.model.guild import Item, Reed
+from loomready.model.guild import Item, Loom, Reed
 from loomready.warp.length import lengths
 from loomready.warp.sley import choose_sley
 from loomready.warp.width import wanted_width_mm
@@ -51,6 +51,7 @@ def test_yards_and_pounds_of_a_warp():
 
 
 # Reed tables as printed by reed makers and in handbooks (seen; computed here too). The tables round.
+LOOM = Loom("floor", "Floor", "jack", 4, 2000.0, (400,) * 4, 0.5)
 SLEYED = [
     ("12 dents, 1-2", 12, (1, 2), 18.0),
     ("12 dents, 1-1-2", 12, (1, 1, 2), 16.0),
@@ -63,7 +64,7 @@ SLEYED = [
 
 @pytest.mark.parametrize(("name", "dents", "cycle", "epi"), SLEYED, ids=[row[0] for row in SLEYED])
 def test_the_sley_of_the_reed_tables_is_chosen(name, dents, cycle, epi):
-    made = choose_sley(200, 0, epi / 2.54, (Reed("r", dents / 2.54, 2000.0),))
+    made = choose_sley(lambda _: 200, 0, epi / 2.54, (Reed("r", dents / 2.54, 2000.0),), LOOM)
     assert made is not None
     assert made.cycle == cycle
     assert made.sett_per_cm * 2.54 == pytest.approx(epi)
@@ -71,7 +72,7 @@ def test_the_sley_of_the_reed_tables_is_chosen(name, dents, cycle, epi):
 
 def test_an_empty_dent_in_three_gives_eight_in_a_twelve_dent_reed():
     # Reed tables (seen; computed here too): 12 dents, 0-1-1 = 8 ends per inch.
-    made = choose_sley(200, 0, 8 / 2.54, (Reed("r", 12 / 2.54, 2000.0),))
+    made = choose_sley(lambda _: 200, 0, 8 / 2.54, (Reed("r", 12 / 2.54, 2000.0),), LOOM)
     assert made is not None
     assert made.cycle == (0, 1, 1)
     assert made.sett_per_cm * 2.54 == pytest.approx(8.0)

@@ -307,3 +307,54 @@ def test_a_plan_keeps_its_own_books(width, length, selvedge, floating, most, met
     assert fern.enough == (fern.missing_ends == 0)
     if fern.enough:
         assert fern.warp_m <= fern.available_m + 1e-6
+
+
+def test_ends_follow_the_sett_that_is_sleyed():
+    made = plan(order(sett_per_cm=8.2))  # the reed gives 8
+    wanted = 400 / (0.92 * 0.94) / 10 * 8
+    assert made.sett_per_cm == 8.0
+    assert made.web.ends == round(wanted / 4) * 4
+    assert made.finished_width_mm == pytest.approx(made.web.ends / 8 * 10 * 0.92 * 0.94)
+
+
+@settings(max_examples=80, deadline=None)
+@given(
+    st.integers(60, 700),
+    st.integers(1, 60),
+    st.integers(40, 160),
+    st.lists(st.tuples(st.integers(3, 8), st.integers(40, 95)), min_size=1, max_size=3),
+)
+def test_the_finished_width_is_the_nearest_that_repeats_allow_at_the_plans_own_sett(wide, long, asked, reeds):
+    draft = lift_plan([1 + n % 4 for n in range(long - 1)] + [4], [[1], [2], [3], [4]])
+    made = plan(
+        order(finished_width_mm=float(wide), sett_per_cm=asked / 10),
+        draft=draft,
+        reeds=tuple(Reed(f"r{n}", float(d), w * 10.0) for n, (d, w) in enumerate(reeds)),
+    )
+    off = abs(made.finished_width_mm - wide)
+    one = made.web.repeat_ends / made.sett_per_cm * 10 * 0.92 * 0.94
+    for other in (made.finished_width_mm - one, made.finished_width_mm + one):
+        assert made.web.repeats == 1 or off <= abs(other - wide) + 1e-6
+    assert ("width-off" in codes(made)) == (off > 0.02 * wide + 1e-9)
+
+
+def test_a_width_that_whole_repeats_miss_is_said_with_what_would_close_it():
+    draft = lift_plan([1, 2, 3, 4] * 15 + [1, 3], [[1, 2], [2, 3], [3, 4], [1, 4]])
+    made = plan(order(finished_width_mm=300.0), draft=draft)
+    (problem,) = (each for each in made.problems if each.code == "width-off")
+    assert "You asked for 30 cm finished; this plan gives 26.8 cm." in problem.message
+    for remedy in problem.remedies:
+        again = plan(replace(made.order, **remedy.change), draft=draft)
+        assert "width-off" not in codes(again)
+        assert f"{again.finished_width_mm / 10:.1f}".removesuffix(".0") in remedy.says
+
+
+def test_too_wide_is_a_stop_and_its_remedy_promises_what_its_plan_gives():
+    made = plan(order(finished_width_mm=900.0))
+    (problem,) = (each for each in made.problems if each.code == "too-wide")
+    assert problem.level == "stop"
+    assert made.sett_per_cm == 8.0  # never sleyed closer to fit
+    (remedy, *_) = problem.remedies
+    again = plan(replace(made.order, **remedy.change))
+    assert again.width_in_reed_mm <= LOOM.weaving_width_mm
+    assert f"{again.finished_width_mm / 10:.1f} cm finished".replace(".0 ", " ") in remedy.says

@@ -7,14 +7,16 @@ from hypothesis import strategies as st
 
 from loomready.draft.draft import lift_plan
 from loomready.problems import BadInput
-from loomready.warp.width import lay_web, repeats_for, roles_of, wanted_width_mm
+from loomready.warp.width import lay_web, repeats_for, roles_of, span_of, wanted_width_mm
 from tests.cast import order
 
 
 def web(threading, **more):
     shafts = max(threading)
     draft = lift_plan(threading, [[n] for n in range(1, shafts + 1)], warp_colors=more.pop("colors", None))
-    return lay_web(order(**more), draft, 8.0)
+    asked = order(**more)
+    span = span_of(asked, draft)
+    return lay_web(asked, draft, span, span.repeats_at(asked, 8.0))
 
 
 @given(st.floats(0, 3000), st.integers(1, 60), st.integers(0, 60))

@@ -11,7 +11,7 @@ from loomready.model.guild import Item, Reed
 from loomready.warp.plan import plan_guild
 from loomready.warp.result import WarpPlan
 from loomready.warp.wound import STAGES, differences
-from tests.cast import LOOM, REED, TWILL, drafts, guild, order
+from tests.cast import LOOM, TWILL, drafts, guild, order
 
 TWO = lift_plan([1, 2, 3, 4], [[1, 2], [2, 3], [3, 4], [1, 4]], warp_colors=[0, 0, 1, 1])
 SWAPPED = lift_plan([1, 2, 3, 4], [[1, 2], [2, 3], [3, 4], [1, 4]], warp_colors=[0, 1, 0, 1])
@@ -69,7 +69,7 @@ def test_ends_in_another_order_of_colors_are_counted() -> None:
 
 
 def test_the_reed_counts_from_sleying_on() -> None:
-    fine = {"reeds": (Reed("eighty", 8.0, 1000), REED)}
+    fine = {"reeds": (Reed("eighty", 8.0, 1000),)}
     done, wanted = plan(), plan(more=fine)
     assert keys(done, wanted, "wound") == []
     (found,) = differences(done, wanted, "sleyed")
@@ -80,6 +80,6 @@ def test_the_threading_and_the_loom_count_from_threading_on() -> None:
     done, wanted = plan(), plan(POINTED)
     assert "threading" not in keys(done, wanted, "sleyed")
     assert {"threading", "shafts"} <= set(keys(done, wanted, "threaded"))
-    other = {"looms": (LOOM, type(LOOM)("oak", "Oak", "jack", 4, 900, (150,) * 4, 0.7))}
+    other = {"looms": (LOOM, type(LOOM)("oak", "Oak", "jack", 4, 950, (150,) * 4, 0.7))}
     assert keys(plan(more=other), plan(more=other, loom="oak"), "sleyed") == []
     assert keys(plan(more=other), plan(more=other, loom="oak"), "threaded") == ["loom"]

@@ -82,6 +82,8 @@ LABELS = {
     "wound_length": _("Length as wound"),
     "wound": _("Wound on"),
     "off": _("Cut off on"),
+    "reed": _("Reed"),
+    "sley": _("Ends in each dent in turn"),
     "measured_length": _("Length laid out"),
     "measured_weight": _("It weighs"),
     "date": _("Date"),

@@ -91,6 +91,8 @@ def needs(room: Room, kind: str, key: str) -> list[str]:
     warps = room.guild.warps
     if kind == "looms":
         return [order.key for order in warps if order.loom == key]
+    if kind == "reeds":
+        return [order.key for order in warps if order.reed == key]
     if kind == "drafts":
         return [order.key for order in warps if key in (order.draft, *(item.draft for item in order.items))]
     if kind == "yarns":

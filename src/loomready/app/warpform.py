@@ -29,6 +29,8 @@ ALLOWANCES = (
     "selvedge_ends",
     "repeat_ends",
     "layers",
+    "reed",
+    "sley",
     "max_bout_ends",
     "mix_lots",
     "wound_length",
@@ -64,6 +66,8 @@ def form_of(room: Room, table: Mapping[str, Any]) -> fields.Form:
             label = each.label if len(pieces) == 1 else f"{number}: {each.label}"
             form.fields[name] = replace(each, label=label)
     form.fields.update(fields.make("warps", ALLOWANCES, table, system).fields)
+    reeds = (("", _("whichever suits best")), *((reed.key, reed.key) for reed in room.guild.reeds))
+    form.change("reed", kind="choice", choices=reeds)
     for name in form.fields:
         form.change(name, steps=name.rsplit("-", 1)[-1] in _STEPPED)
     return form

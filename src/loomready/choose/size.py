@@ -17,7 +17,8 @@ from loomready.warp.plan import Drafts, plan_once, shelf_before
 from loomready.warp.remedies import with_repeats
 from loomready.warp.result import WarpPlan
 from loomready.warp.shelf import Shelf
-from loomready.warp.width import repeats_for, wanted_width_mm
+from loomready.warp.sley import sley_of
+from loomready.warp.width import finished_width_mm, span_of
 
 __all__ = ["Fit", "Limit", "Size", "fit", "fit_order", "resized"]
 
@@ -30,7 +31,7 @@ class Fit:
     """All sizes of a warp, the narrowest first.
 
     ``none_because``: where no size holds, what the smallest lacks. ``anyway``: what stops this warp at every
-    size. ``planned``: repeats and sets as the order stands.
+    size. ``planned``: repeats and sets as the order stands, ``planned_width_mm`` its finished width.
     """
 
     order: WarpOrder
@@ -39,6 +40,7 @@ class Fit:
     none_because: tuple[str, ...]
     anyway: tuple[str, ...]
     planned: tuple[int, int]
+    planned_width_mm: float
     smallest: WarpPlan
 
     @property
@@ -63,10 +65,10 @@ def fit_order(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> F
     """The sizes of an order on a shelf. A warp that is wound keeps its width and its length."""
     alone = replace(order, finished_width_mm=ALONE_MM)
     smallest, _ = plan_once(alone, guild, drafts, shelf)
-    web = smallest.web
-    planned = repeats_for(
-        wanted_width_mm(order) / 10 * smallest.asked_sett_per_cm, web.repeat_ends, web.ends - web.repeat_ends
-    )
+    span, asked = span_of(order, smallest.draft), smallest.asked_sett_per_cm
+    sley = sley_of(order, span, asked, guild, smallest.loom)
+    sett = sley.sett_per_cm if sley else asked
+    planned = span.repeats_at(order, sett)
     sizes = Sizes(order, drafts, smallest, shelf)
     only = planned if order.wound is not None else None
     found = tuple(sizes.describe(repeats, sets) for repeats, sets in _unbeaten(sizes.edge(only)))
@@ -79,21 +81,19 @@ def fit_order(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> F
         none_because=() if found else tuple(each.message for each in stops if each.code in SIZED),
         anyway=tuple(each.message for each in stops if each.code not in SIZED),
         planned=(planned, 1),
+        planned_width_mm=finished_width_mm(order, span.ends(planned), sett),
         smallest=smallest,
     )
 
 
 def resized(plan: WarpPlan, order: WarpOrder, repeats: int, sets: int) -> WarpOrder:
     """An order for so many repeats and sets, its width as a weaver would write it. ``plan``: of any width."""
-    wide = with_repeats(plan, repeats)
-    width_mm = _exact_width_mm(plan, repeats) if wide is None else wide.finished_width_mm
-    return replace(order, finished_width_mm=width_mm, items=woven_often(order, sets).items)
-
-
-def _exact_width_mm(plan: WarpPlan, repeats: int) -> float:
-    order, web = plan.order, plan.web
-    ends = web.ends + (repeats - web.repeats) * web.repeat_ends
-    return ends / plan.asked_sett_per_cm * 10 * (1 - order.shrink_width) * (1 - order.draw_in)
+    made = with_repeats(plan, repeats)
+    sized = replace(order, items=woven_often(order, sets).items)
+    if made is None:  # no reed at all: the width alone decides
+        ends = span_of(order, plan.draft).ends(repeats)
+        return replace(sized, finished_width_mm=finished_width_mm(order, ends, plan.sett_per_cm))
+    return replace(sized, finished_width_mm=made.finished_width_mm, reed=made.reed, sley=made.sley)
 
 
 def _unbeaten(sizes: Iterator[tuple[int, int]]) -> list[tuple[int, int]]:

@@ -19,7 +19,8 @@ from loomready.warp.plan import Drafts, still_asked, wants_of
 from loomready.warp.result import ConeUse, Ints, Sley, WarpPlan, Weft
 from loomready.warp.rounding import at_most, whole_down
 from loomready.warp.shelf import Given, Shelf, give
-from loomready.warp.sley import choose_sley
+from loomready.warp.sley import sley_of
+from loomready.warp.width import finished_width_mm, span_of
 
 MOST_OF_AN_ITEM = 10_000  # times that a guild file may ask for one item
 
@@ -138,6 +139,7 @@ class Sizes:
         self.shelf = Remembered(shelf.guild, shelf.taken_m)
         self.guild, self.loom = smallest.guild, smallest.loom
         self.smallest, self.web = smallest, smallest.web
+        self.span = span_of(order, smallest.draft)
         self.of_role = np.bincount(self.web.role, minlength=len(order.warp_yarns))
         self.more_of_role, self.more_heddles = self._one_repeat_more()
         self.cones = {yarn.key: self.shelf.cones_of(yarn.key) for yarn in self.guild.yarns}
@@ -171,14 +173,14 @@ class Sizes:
 
     def _measured(self, repeats: int) -> _Across:
         asked = self.smallest.asked_sett_per_cm
-        ends = self.web.ends + (repeats - 1) * self.web.repeat_ends
-        sley = choose_sley(ends, self.web.floating, asked, self.guild.reeds)
+        ends = self.span.ends(repeats)
+        sley = sley_of(self.order, self.span, asked, self.guild, self.loom, repeats)
         width_mm = ends / (sley.sett_per_cm if sley else asked) * 10
         heddles = self.web.heddle_ends + (repeats - 1) * self.more_heddles
         limit: Bound | None = None
         if not at_most(width_mm, self.loom.weaving_width_mm):
             limit = "loom"
-        elif sley is None:
+        elif sley is None or not sley.fits:
             limit = "reed"
         elif heddles > sum(self.loom.heddles):
             limit = "heddles"
@@ -269,7 +271,7 @@ class Sizes:
         one, other = self.across(low).sley, self.across(repeats).sley
         if one is None or other is None:
             return one is other
-        return (one.reed, one.cycle) == (other.reed, other.cycle)
+        return (one.reed, one.cycle, one.fits) == (other.reed, other.cycle, other.fits)
 
     def _edge_of(self, low: int, high: int) -> Iterator[tuple[int, int]]:
         repeats, most = low, self.most_sets
@@ -292,7 +294,7 @@ class Sizes:
             repeats=repeats,
             ends=across.ends,
             width_in_reed_mm=across.width_mm,
-            finished_width_mm=across.width_mm * (1 - self.order.draw_in) * (1 - self.order.shrink_width),
+            finished_width_mm=finished_width_mm(self.order, across.ends, across.ends / across.width_mm * 10),
             sets=sets,
             warp_length_m=along.length_m,
             left_m=left_m,

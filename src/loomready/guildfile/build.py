@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from loomready.guildfile.values import inside, show
-from loomready.model.guild import Board, Cone, Grist, Loom, Measured, Wraps, Yarn
+from loomready.model.guild import Board, Cone, Grist, Loom, Measured, WarpOrder, Wraps, Yarn
 from loomready.problems import BadInput, shorten
 from loomready.yarn.counts import parse_count
 from loomready.yarn.unknown import from_measured, from_wraps
@@ -128,3 +128,13 @@ def board(found: Fields) -> Board:
 
 def fields_of_board(record: Board) -> tuple[Fields, Fields]:
     return {name: getattr(record, name) for name in Board.__slots__}, {"name": record.key}
+
+
+def warp(found: Fields) -> WarpOrder:
+    sley = found.get("sley")
+    if sley is not None and (sum(sley) == 0 or max(sley) - min(sley) > 1):
+        raise BadInput(
+            f"{list(sley)} sleys too unevenly; expected at least 1 end, and counts at most one apart",
+            where="sley",
+        )
+    return WarpOrder(**found)

@@ -115,13 +115,16 @@ def _refuse_twins(name: str, records: tuple[Any, ...]) -> None:
 
 
 def _refuse_strangers(guild: Guild) -> None:
-    """Every name that stands for a yarn or a loom has to be one."""
+    """Every name that stands for a yarn, a loom or a reed has to be one."""
     yarns = dict.fromkeys(yarn.key for yarn in guild.yarns)
     looms = dict.fromkeys(loom.key for loom in guild.looms)
+    reeds = dict.fromkeys(reed.key for reed in guild.reeds)
     for number, cone in enumerate(guild.cones, 1):
         _known(cone.yarn, yarns, "yarn", f"[cones {number}] yarn")
     for number, warp in enumerate(guild.warps, 1):
         _known(warp.loom, looms, "loom", f"[warps {number}] loom")
+        if warp.reed is not None:
+            _known(warp.reed, reeds, "reed", f"[warps {number}] reed")
         for name in ("warp_yarns", "weft_yarns"):
             for position, yarn in enumerate(getattr(warp, name), 1):
                 _known(yarn, yarns, "yarn", f"[warps {number}] {name} {position}")

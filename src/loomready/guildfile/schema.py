@@ -195,6 +195,13 @@ LOOMS = Section(
         ),
         Key("weaving_width", _SOME_WIDTH, "weaving_width_mm", "the widest web it takes", required=True),
         Key(
+            "longest_reed",
+            _SOME_WIDTH,
+            "longest_reed_mm",
+            "the longest reed that its beater takes",
+            silence="the weaving width and 2 in more",
+        ),
+        Key(
             "heddles",
             Many(Count(0, 100_000), 1, MAX_SHAFTS),
             "heddles",
@@ -369,8 +376,17 @@ WARPS = Section(
             "when the cloth was cut off: from then its weft is used up too",
             silence="not cut off yet",
         ),
+        Key("reed", Identifier(of="reed"), "reed", "only this reed", silence="the one that suits best"),
+        Key(
+            "sley",
+            Many(Count(0, 40), 1, 4),
+            "sley",
+            "ends in each dent in turn, counts at most one apart",
+            silence="the cycle that suits best",
+        ),
     ),
     one_of=("sett", "firmness"),
+    build=build.warp,
 )
 
 SECTIONS = {section.name: section for section in (GUILD, YARNS, CONES, LOOMS, REEDS, BOARDS, WARPS)}

@@ -19,7 +19,7 @@ from loomready.loomside.words import some
 from loomready.model.guild import WarpOrder
 from loomready.problems import BadInput
 from loomready.warp.result import Ints, WarpPlan
-from loomready.warp.width import roles_of
+from loomready.warp.width import finished_width_mm, roles_of
 
 MOST = 400  # ends by which a count may be off
 FEW = 8  # ends that may hang beside the web
@@ -180,7 +180,7 @@ def _changed(plan: WarpPlan, shafts: Ints, path: str) -> tuple[WarpOrder, Draft]
     )
     appearing = dict.fromkeys(role.tolist())
     ends = shafts.size + 2 * edge
-    width_mm = ends / plan.asked_sett_per_cm * 10 * (1 - order.shrink_width) * (1 - order.draw_in)
+    width_mm = finished_width_mm(order, ends, plan.sett_per_cm)
     step = 0.254 if plan.guild.units == "us" else 0.1  # a hundredth of an inch, a tenth of a millimeter
     return (
         replace(
@@ -193,6 +193,8 @@ def _changed(plan: WarpPlan, shafts: Ints, path: str) -> tuple[WarpOrder, Draft]
             sett_per_cm=plan.asked_sett_per_cm,
             firmness=None,
             finished_width_mm=round(width_mm / step) * step,
+            reed=plan.sley.reed.key if plan.sley else order.reed,
+            sley=plan.sley.cycle if plan.sley else order.sley,
         ),
         draft,
     )

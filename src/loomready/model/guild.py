@@ -91,7 +91,10 @@ class Cone:
 
 @dataclass(frozen=True, slots=True)
 class Loom:
-    """A loom. ``heddles``: how many hang on each shaft, shaft 1 first. ``waste_m``: warp it cannot weave."""
+    """A loom. ``heddles``: how many hang on each shaft, shaft 1 first. ``waste_m``: warp it cannot weave.
+
+    ``longest_reed_mm``: the longest reed that its beater takes, if the guild measured it.
+    """
 
     key: str
     name: str
@@ -101,6 +104,12 @@ class Loom:
     heddles: tuple[int, ...]
     waste_m: float
     treadles: int = 0
+    longest_reed_mm: float | None = None
+
+    @property
+    def takes_reed_mm(self) -> float:
+        """Longest reed that goes in; if unknown, weaving width and 2 in (common practice, no source)."""
+        return self.weaving_width_mm + 50.8 if self.longest_reed_mm is None else self.longest_reed_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,6 +190,8 @@ class WarpOrder:
     wound_length_m: float | None = None
     wound: date | None = None
     off: date | None = None
+    reed: str | None = None
+    sley: tuple[int, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -45,6 +45,7 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
         "sett": show.sett(sley.sett_per_cm),
         "asked": show.sett(plan.asked_sett_per_cm),
         "within": sley.within,
+        "fits": sley.fits,
         "width": show.width(plan.width_in_reed_mm),
         "dents": f"{sley.dents:,} of {sley.reed_dents:,}",
         "first": f"{sley.first_dent:,}",

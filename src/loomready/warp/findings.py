@@ -15,8 +15,10 @@ from loomready.warp import flaws
 from loomready.warp.result import WarpPlan, YarnNeed
 from loomready.warp.rounding import at_most
 from loomready.warp.shelf import Given
+from loomready.warp.width import finished_width_mm
 
 SNAGS_MM = 10.0  # floats longer than about 3/8 in snag in use (common practice, no source)
+WIDTH_OFF = 0.02  # of the width asked for: more is said (ours)
 CROWDED = 4  # ends in a dent at most for smooth yarns (common practice, no source)
 
 
@@ -41,6 +43,7 @@ def of_warp(plan: WarpPlan, drafts: dict[str, Analysis], given: dict[str, Given]
     found = [
         *_loom(plan),
         *_reed(plan),
+        *_width(plan),
         *_heddles(plan),
         *_length(plan),
         *_yarn(plan, given),
@@ -72,19 +75,30 @@ def _loom(plan: WarpPlan) -> Iterator[Problem]:
 def _reed(plan: WarpPlan) -> Iterator[Problem]:
     show, sley = Shown(plan.guild.units), plan.sley
     if sley is None:
+        longest = f"{plan.loom.name} takes no reed longer than {show.width(plan.loom.takes_reed_mm)}"
         yield Problem(
             "too-narrow-reed",
             "stop",
-            f"No reed is wide enough for {show.width(plan.width_in_reed_mm)} of web."
+            f"{longest}; every reed to choose from is longer."
             if plan.guild.reeds
             else "There is no reed in the guild file.",
         )
         return
+    if not sley.fits and (
+        sley.dents > sley.reed_dents or not at_most(plan.width_in_reed_mm, sley.reed.width_mm)
+    ):
+        yield Problem(
+            "too-narrow-reed",
+            "stop",
+            f"No reed that {plan.loom.name} takes is wide enough for {show.width(plan.width_in_reed_mm)} "
+            "of web.",
+        )
     if not sley.within:
         yield Problem(
             "no-sley",
             "warn",
-            f"No reed comes within 3 % of {show.sett(plan.asked_sett_per_cm)}; the nearest is "
+            f"No {'sley in the reed that you set' if plan.order.reed else 'reed'} comes within 3 % of "
+            f"{show.sett(plan.asked_sett_per_cm)}; the nearest is "
             f"{show.sett(sley.sett_per_cm)} in reed {sley.reed.key}, {'-'.join(map(str, sley.cycle))} "
             "a dent.",
         )
@@ -94,6 +108,18 @@ def _reed(plan: WarpPlan) -> Iterator[Problem]:
             "warn",
             f"{max(sley.cycle)} ends in a dent: only smooth, fine yarn passes so; a coarser cloth or another "
             "reed is easier.",
+        )
+
+
+def _width(plan: WarpPlan) -> Iterator[Problem]:
+    show, asked_mm, got_mm = Shown(plan.guild.units), plan.order.finished_width_mm, plan.finished_width_mm
+    if not at_most(abs(got_mm - asked_mm), WIDTH_OFF * asked_mm):
+        repeat_mm = finished_width_mm(plan.order, plan.web.repeat_ends, plan.sett_per_cm)
+        yield Problem(
+            "width-off",
+            "warn",
+            f"You asked for {show.width(asked_mm)} finished; this plan gives {show.width(got_mm)}. "
+            f"A repeat is {show.width(repeat_mm)} wide.",
         )
 
 

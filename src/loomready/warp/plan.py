@@ -22,8 +22,8 @@ from loomready.warp.result import Bout, GuildPlan, Ints, Lengths, Sley, WarpPlan
 from loomready.warp.rounding import whole_up
 from loomready.warp.sett import SettAdvice, advise
 from loomready.warp.shelf import Given, Shelf, Want, cone_of_each_end, give, took
-from loomready.warp.sley import choose_sley
-from loomready.warp.width import lay_web, roles_of, wanted_width_mm
+from loomready.warp.sley import sley_of
+from loomready.warp.width import finished_width_mm, lay_web, roles_of, span_of, wanted_width_mm
 from loomready.yarn.diameter import diameter_mm
 
 Drafts = Mapping[str, Draft]
@@ -135,9 +135,10 @@ def _laid(order: WarpOrder, guild: Guild, drafts: Drafts) -> _Laid:
     _check(order, drafts)
     advice = _advice(order, guild, draft)
     asked = order.sett_per_cm if order.sett_per_cm is not None else advice.formula_per_cm
-    web = lay_web(order, draft, asked)
-    sley = choose_sley(web.ends, web.floating, asked, guild.reeds)
+    span = span_of(order, draft)
+    sley = sley_of(order, span, asked, guild, loom)
     sett = sley.sett_per_cm if sley else asked
+    web = lay_web(order, draft, span, span.repeats_at(order, sett))
     width_mm = web.ends / sett * 10
     parts = lengths(order, loom.waste_m)
     length_m = order.wound_length_m if order.wound_length_m is not None else parts.needed_m
@@ -199,7 +200,7 @@ def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple
         web=web,
         wanted_width_mm=wanted_width_mm(order),
         width_in_reed_mm=width_mm,
-        finished_width_mm=width_mm * (1 - order.draw_in) * (1 - order.shrink_width),
+        finished_width_mm=finished_width_mm(order, web.ends, laid.sett_per_cm),
         asked_sett_per_cm=laid.asked_per_cm,
         sett_per_cm=laid.sett_per_cm,
         sett_advice=laid.advice,

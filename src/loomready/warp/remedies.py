@@ -11,12 +11,14 @@ from loomready.cloth.color import delta_e_2000
 from loomready.model.guild import Item, WarpOrder
 from loomready.problems import Problem, Remedy
 from loomready.units import LENGTH_M, PER_CM, SHARE, WIDTH_MM, Kind, Shown, near, read
-from loomready.warp.result import WarpPlan
+from loomready.warp.result import Sley, WarpPlan
 from loomready.warp.rounding import whole_down
-from loomready.warp.width import repeats_for
+from loomready.warp.sley import sley_of
+from loomready.warp.width import finished_width_mm, span_of
 
 Again = Callable[[WarpOrder], WarpPlan | None]
-Offer = tuple[str, WarpOrder]
+Says = str | Callable[[WarpPlan], str]  # what the changed order's own plan comes to is said from it
+Offer = tuple[Says, WarpOrder]
 
 MOST = 4  # remedies for one problem: more is a list, not help
 NEAR_GRIST = 0.15  # of the other yarn's tex; a closer eye than the loom has (common practice, no source)
@@ -40,17 +42,18 @@ def with_remedies(plan: WarpPlan, again: Again) -> WarpPlan:
 def _cures(plan: WarpPlan, problem: Problem, again: Again) -> Iterator[Remedy]:
     stops = {each.code for each in plan.problems if each.level == "stop"}
 
-    def clears(order: WarpOrder) -> bool:
+    def cleared(order: WarpOrder) -> WarpPlan | None:
+        """The order's plan, if it clears the problem."""
         tried = again(order)
-        if tried is None:
-            return False
-        same = any(each.code == problem.code for each in tried.problems)
-        return not same and {each.code for each in tried.problems if each.level == "stop"} <= stops
+        if tried is None or any(each.code == problem.code for each in tried.problems):
+            return None
+        return tried if {each.code for each in tried.problems if each.level == "stop"} <= stops else None
 
     for kind in _KINDS.get(problem.code, ()):
-        for says, order in kind(plan, clears):
-            if clears(order):
-                yield Remedy(says, changed(plan.order, order))
+        for says, order in kind(plan, lambda order: cleared(order) is not None):
+            made = cleared(order)
+            if made is not None:
+                yield Remedy(says if isinstance(says, str) else says(made), changed(plan.order, order))
                 break
 
 
@@ -65,8 +68,48 @@ def _narrower(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[O
     found = _widest(plan, clears)
     if found is not None:
         order, fewer = found
-        show = Shown(plan.guild.units).width(order.finished_width_mm)
-        yield f"{fewer} {'repeat' if fewer == 1 else 'repeats'} narrower: {show} finished", order
+        many = "repeat" if fewer == 1 else "repeats"
+        yield lambda made: f"{fewer} {many} narrower: {_finished(made)} finished", order
+
+
+def _finished(plan: WarpPlan) -> str:
+    return Shown(plan.guild.units).width(plan.finished_width_mm)
+
+
+def _as_it_comes(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
+    """The width that the whole repeats come to, asked for as it is."""
+    order = with_repeats(plan, plan.web.repeats)
+    if order is not None:
+        yield lambda made: f"plan for {_finished(made)} finished", order
+
+
+def _other_reed(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
+    """Another reed, whose sett may bring whole repeats nearer."""
+    for reed in plan.guild.reeds:
+        if plan.sley is None or reed.key != plan.sley.reed.key:
+            yield _in_its_reed, replace(plan.order, reed=reed.key, sley=None)
+
+
+def _in_its_reed(made: WarpPlan) -> str:
+    return f"in reed {made.sley.reed.key if made.sley else ''}: {_finished(made)} finished"
+
+
+def _wider_edges(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
+    """Part of a repeat as selvedge ends at both sides, where the web is too narrow."""
+    order = plan.order
+    missing = order.finished_width_mm / plan.finished_width_mm - 1
+    more = round(plan.web.ends * missing / 2)
+    if more > 0 and order.selvedge_shafts is None:
+        text = f"{more} {'end' if more == 1 else 'ends'} more of the threading at each side"
+        yield (
+            lambda made: f"{text}: {_finished(made)} finished",
+            replace(order, selvedge_ends=order.selvedge_ends + more),
+        )
+
+
+def _any_reed(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
+    if plan.order.reed is not None or plan.order.sley is not None:
+        yield "in whichever reed suits best", replace(plan.order, reed=None, sley=None)
 
 
 def _widest(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> tuple[WarpOrder, int] | None:
@@ -83,17 +126,30 @@ def _widest(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> tuple[WarpOr
 
 
 def with_repeats(plan: WarpPlan, repeats: int) -> WarpOrder | None:
-    """The order with a round finished width that gives so many repeats."""
-    order, web = plan.order, plan.web
-    rest = web.ends - web.repeats * web.repeat_ends
-    keep = (1 - order.shrink_width) * (1 - order.draw_in)
-    sett = plan.asked_sett_per_cm
-    width_mm = (repeats * web.repeat_ends + rest) / sett * 10 * keep
-    for text in _round_texts(width_mm, WIDTH_MM, "in" if plan.guild.units == "us" else "cm"):
-        rounded_mm = read(text, WIDTH_MM)
-        if rounded_mm > 0 and repeats_for(rounded_mm / keep / 10 * sett, web.repeat_ends, rest) == repeats:
-            return replace(order, finished_width_mm=rounded_mm)
+    """The order whose plan has so many repeats, sleyed as suits so many best; its width is a round one.
+
+    Where a width alone would be sleyed otherwise, the order names reed and sley too. None: no such order.
+    """
+    order, guild, loom = plan.order, plan.guild, plan.loom
+    span = span_of(order, plan.draft)
+    best = sley_of(order, span, plan.asked_sett_per_cm, guild, loom, repeats)
+    sett = best.sett_per_cm if best else plan.asked_sett_per_cm
+    width_mm = finished_width_mm(order, span.ends(repeats), sett)
+    ways = [order] if best is None else [order, replace(order, reed=best.reed.key, sley=best.cycle)]
+    for way in ways:
+        for text in _round_texts(width_mm, WIDTH_MM, "in" if guild.units == "us" else "cm"):
+            tried = replace(way, finished_width_mm=read(text, WIDTH_MM))
+            if tried.finished_width_mm > 0:
+                made = sley_of(tried, span, plan.asked_sett_per_cm, guild, loom)
+                if _same_way(made, best) and span.repeats_at(tried, sett) == repeats:
+                    return tried
     return None
+
+
+def _same_way(one: Sley | None, other: Sley | None) -> bool:
+    if one is None or other is None:
+        return one is other
+    return (one.reed.key, one.cycle) == (other.reed.key, other.cycle)
 
 
 def _round_texts(value: float, kind: Kind, unit: str) -> Iterator[str]:
@@ -222,11 +278,13 @@ _KINDS: dict[str, Kinds] = {
     "lots-mixed": (_mix_lots, _narrower, _shorter, _fewer_items),
     "wound-short": (_shorter, _fewer_items),
     "too-wide": (_narrower, _other_loom),
-    "too-narrow-reed": (_narrower,),
+    "too-narrow-reed": (_any_reed, _narrower, _other_loom),
+    "width-off": (_any_reed, _other_reed, _wider_edges, _as_it_comes),
+    "crowded-dent": (_any_reed,),
     "heddles-short": (_narrower, _other_loom),
     "too-many-shafts": (_other_loom,),
     "falls-apart": (_as_layers,),
-    "no-sley": (_other_sett,),
+    "no-sley": (_any_reed, _other_sett),
     "treadles-short": (_other_loom,),
     "uneven-shed": (_other_loom,),
 }

@@ -46,7 +46,10 @@ class Web:
 
 @dataclass(frozen=True, slots=True)
 class Sley:
-    """A reed and how to sley it. ``dents``: dents used, those of floating selvedges among them."""
+    """A reed and how to sley it. ``dents``: dents used, those of floating selvedges among them.
+
+    ``within``: its sett is within 3 % of the one asked for. ``fits``: reed and loom are wide enough.
+    """
 
     reed: Reed
     cycle: tuple[int, ...]
@@ -55,6 +58,7 @@ class Sley:
     dents: int
     reed_dents: int
     within: bool
+    fits: bool
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 
-from loomready.model.guild import Reed
+from loomready.model.guild import Guild, Loom, Reed, WarpOrder
 from loomready.warp.result import Sley
 from loomready.warp.rounding import SLACK, at_most, whole_down
+from loomready.warp.width import Span
 
 LONGEST_CYCLE = 4  # dents; longer ones are not kept in the head (common practice, no source)
 NEAR_ENOUGH = 0.03  # of the sett asked for
-CROWDING = 0.15  # closer than asked for, at most, to get a web into a reed that is narrow for it (ours)
+EASY = 3  # ends in a dent that any yarn passes with; 4 is for smooth ones (common practice, no source)
 
 
 def cycles(mean: float) -> Iterator[tuple[int, ...]]:
@@ -48,28 +49,68 @@ def dents_for(ends: int, cycle: tuple[int, ...]) -> int:
     return dents
 
 
-def choose_sley(ends: int, floating: int, sett_per_cm: float, reeds: tuple[Reed, ...]) -> Sley | None:
-    """The reed and cycle for ``ends`` (``floating`` of them floating selvedges) at the sett asked for.
+def _smallest(cycle: tuple[int, ...]) -> tuple[int, ...]:
+    """The cycle as its smallest rotation, and no repetition of a shorter one."""
+    size, count = len(cycle), range(1, len(cycle) + 1)
+    once = next(cycle[:n] for n in count if size % n == 0 and cycle == cycle[:n] * (size // n))
+    return min(once[n:] + once[:n] for n in range(len(once)))
 
-    Among the reeds wide enough for the web: within 3 % the shortest cycle, then the nearest sett, then file
-    order; empty dents only if nothing else comes within 3 %. Nothing within 3 %: the nearest. None is wide
-    enough: None.
+
+def choose_sley(
+    ends_at: Callable[[float], int],
+    floating: int,
+    sett_per_cm: float,
+    reeds: Sequence[Reed],
+    loom: Loom,
+    *,
+    reed: str | None = None,
+    sley: tuple[int, ...] | None = None,
+) -> Sley | None:
+    """The reed and cycle for a web at the sett asked for; None: no reed that the loom takes.
+
+    ``ends_at`` gives the web's ends at a sett, ``floating`` of them floating selvedges. Among the candidates
+    within 3 % those whose web fits reed and loom come first, then: no empty dents; at most 3 ends a dent,
+    then 4, then more; the shortest cycle; the nearest sett; nearest to 2 ends a dent; file order. Nothing
+    within 3 %: the nearest that fits. A web is never crowded to fit: the best then has ``fits`` False.
+    ``reed``, the key of one, and ``sley``, a cycle, leave only theirs to choose from.
     """
-    found: list[tuple[tuple[int, float, int, float], int, Sley]] = []
-    for order, reed in enumerate(reeds):
-        have = whole_down(reed.dents_per_cm * reed.width_mm / 10)
-        narrow = not at_most(ends / sett_per_cm * 10, reed.width_mm)
-        for cycle in cycles(sett_per_cm / reed.dents_per_cm):
-            sett = reed.dents_per_cm * sum(cycle) / len(cycle)
+    found: list[tuple[tuple[float, ...], Sley]] = []
+    as_asked_mm = ends_at(sett_per_cm) / sett_per_cm * 10
+    for order, each in enumerate(reeds):
+        if not at_most(each.width_mm, loom.takes_reed_mm) or reed not in (None, each.key):
+            continue
+        have = whole_down(each.dents_per_cm * each.width_mm / 10)
+        room_mm = min(each.width_mm, loom.weaving_width_mm)
+        for cycle in [_smallest(sley)] if sley else cycles(sett_per_cm / each.dents_per_cm):
+            mean = sum(cycle) / len(cycle)
+            sett = each.dents_per_cm * mean
+            ends = ends_at(sett)
             used = dents_for(ends - floating, cycle) + floating
-            if used > have or not at_most(ends / sett * 10, reed.width_mm):
-                continue
-            if narrow and not at_most(sett, sett_per_cm * (1 + CROWDING)):
-                continue  # a reed too narrow for the web as asked is not made wide by crowding it far
             off = abs(sett - sett_per_cm) / sett_per_cm
             within = off <= NEAR_ENOUGH + SLACK
+            fits = used <= have and at_most(ends / sett * 10, room_mm)
+            if not within and sett > sett_per_cm:
+                fits = fits and at_most(as_asked_mm, room_mm)  # never crowded to fit
             near = round(off, 10)
-            rank = (0 if cycle[0] else 1, float(len(cycle)), 0, near) if within else (2, near, 0, len(cycle))
-            first = (have - used) // 2 + 1
-            found.append((rank, order, Sley(reed, cycle, sett, first, used, have, within)))
-    return min(found, key=lambda one: one[:2])[2] if found else None
+            comfort = (cycle[0] == 0, min(max((*cycle, EASY)), EASY + 2), len(cycle))
+            rank = (not within, not fits, *((0.0, *comfort) if within else (near, *comfort)), near)
+            first = max(1, (have - used) // 2 + 1)
+            made = Sley(each, cycle, sett, first, used, have, within, fits)
+            found.append(((*rank, round(abs(mean - 2), 10), order), made))
+    return min(found, key=lambda one: one[0])[1] if found else None
+
+
+def sley_of(
+    order: WarpOrder, span: Span, asked_per_cm: float, guild: Guild, loom: Loom, repeats: int | None = None
+) -> Sley | None:
+    """The sley of an order: each candidate has its own sett, and so its own repeats of the ``span``.
+
+    :param repeats: hold them to this number instead
+    """
+
+    def ends_at(sett_per_cm: float) -> int:
+        return span.ends(span.repeats_at(order, sett_per_cm) if repeats is None else repeats)
+
+    return choose_sley(
+        ends_at, 2 * span.floating, asked_per_cm, guild.reeds, loom, reed=order.reed, sley=order.sley
+    )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -36,17 +37,48 @@ def repeats_for(wanted_ends: float, repeat: int, rest: int) -> int:
     return max(1, math.ceil(exact - 0.5 - SLACK * max(1.0, abs(exact))))
 
 
-def lay_web(order: WarpOrder, draft: Draft, sett_per_cm: float) -> Web:
-    """Every end of the web, from the draft's threading and warp colors.
+@dataclass(frozen=True, slots=True)
+class Span:
+    """How ends add up to a width: a repeat of the draft, and what stands once.
 
-    :raises BadInput: the repeat is not inside the draft, or the web is beyond the limit of ends
+    ``before``, ``after``: ends of the draft outside the repeat, at their sides. ``turn``: ends after which
+    selvedges read the threading again. ``edges``: selvedge ends in heddles at each side. ``floating``:
+    floating selvedges at each side.
     """
-    role = roles_of(draft.warp_colors)
-    shaft = draft.threading.astype(np.int64)
+
+    repeat: int
+    before: int
+    after: int
+    turn: int
+    edges: int
+    floating: int
+
+    @property
+    def rest(self) -> int:
+        """Ends that stand once, whatever the number of repeats."""
+        return self.before + self.after + 2 * (self.edges + self.floating)
+
+    def ends(self, repeats: int) -> int:
+        return repeats * self.repeat + self.rest
+
+    def repeats_at(self, order: WarpOrder, sett_per_cm: float) -> int:
+        """The repeats that come nearest to the wanted width in the reed at this sett."""
+        return repeats_for(wanted_width_mm(order) / 10 * sett_per_cm, self.repeat, self.rest)
+
+
+def finished_width_mm(order: WarpOrder, ends: int, sett_per_cm: float) -> float:
+    """What so many ends at a sett in the reed come to when they are washed."""
+    return ends / sett_per_cm * 10 * (1 - order.draw_in) * (1 - order.shrink_width)
+
+
+def span_of(order: WarpOrder, draft: Draft) -> Span:
+    """The order's repeat and what stands beside it.
+
+    :raises BadInput: the repeat is not inside the draft
+    """
     if order.repeat_ends is None:
-        repeat = smallest_period(shaft * (int(role.max(initial=0)) + 1) + role)
+        repeat = turn = smallest_period(_threads(draft))
         before, after = 0, draft.ends % repeat
-        turn = repeat
     else:
         first, last = order.repeat_ends
         if last > draft.ends:
@@ -54,14 +86,28 @@ def lay_web(order: WarpOrder, draft: Draft, sett_per_cm: float) -> Web:
                 f"end {last} is past the draft's {draft.ends} ends; expected ends of the draft",
                 where="repeat_ends",
             )
-        before, repeat, after = first - 1, last - first + 1, draft.ends - last
-        turn = draft.ends
-    floating = 1 if order.floating_selvedges else 0
-    rest = before + after + 2 * (order.selvedge_ends + floating)
-    k = repeats_for(wanted_width_mm(order) / 10 * sett_per_cm, repeat, rest)
-    if k * repeat + rest > MAX_ENDS:
+        before, repeat, after, turn = first - 1, last - first + 1, draft.ends - last, draft.ends
+    return Span(repeat, before, after, turn, order.selvedge_ends, 1 if order.floating_selvedges else 0)
+
+
+def _threads(draft: Draft) -> Ints:
+    """Shaft and color role of each end as one number."""
+    role = roles_of(draft.warp_colors)
+    return np.asarray(draft.threading.astype(np.int64) * (int(role.max(initial=0)) + 1) + role)
+
+
+def lay_web(order: WarpOrder, draft: Draft, span: Span, repeats: int) -> Web:
+    """Every end of a web of so many repeats, from the draft's threading and warp colors.
+
+    :raises BadInput: the web is beyond the limit of ends
+    """
+    role = roles_of(draft.warp_colors)
+    shaft = draft.threading.astype(np.int64)
+    before, repeat, after, turn = span.before, span.repeat, span.after, span.turn
+    floating, k = span.floating, repeats
+    if span.ends(k) > MAX_ENDS:
         raise BadInput(
-            f"the web comes to {k * repeat + rest} ends; expected at most {MAX_ENDS}", where="finished_width"
+            f"the web comes to {span.ends(k)} ends; expected at most {MAX_ENDS}", where="finished_width"
         )
 
     run = np.arange(before, before + repeat)

@@ -156,11 +156,7 @@ def _planned(found: Fit) -> str:
 
 def _picture(found: Fit, rows: tuple[Row, ...], address: str) -> Strips:
     show = Shown(found.guild.units)
-    keep = (1 - found.order.draw_in) * (1 - found.order.shrink_width)
-    repeats, sets = found.planned
-    web = found.smallest.web
-    ends = web.ends + (repeats - web.repeats) * web.repeat_ends
-    planned_mm = ends / found.smallest.asked_sett_per_cm * 10 * keep
+    sets = found.planned[1]
     points = [
         Point(
             width_mm=row.size.finished_width_mm,
@@ -172,7 +168,7 @@ def _picture(found: Fit, rows: tuple[Row, ...], address: str) -> Strips:
         )
         for row in rows
     ]
-    return picture(points, (planned_mm, sets), show)
+    return picture(points, (found.planned_width_mm, sets), show)
 
 
 def _yarns(guild: Guild, size: Size) -> tuple[YarnLeft, ...]:

@@ -15,7 +15,7 @@ from loomready.app.room import Room, open_room
 from loomready.app.views.common import entry_or_404, kept_as, remove, save
 from loomready.model.guild import MAX_SHAFTS
 
-LOOM = ("name", "kind", "shafts", "treadles", "weaving_width", "waste", "heddles")
+LOOM = ("name", "kind", "shafts", "treadles", "weaving_width", "longest_reed", "waste", "heddles")
 REED = ("key", "dents", "width")
 
 
