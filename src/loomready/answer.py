@@ -5,10 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
+
 from loomready import guildfile
 from loomready.model.guild import WarpOrder
 from loomready.problems import Problem
 from loomready.warp.result import GuildPlan, WarpPlan
+from loomready.warp.treadles import Treadles
 
 Json = dict[str, Any]
 
@@ -65,6 +68,7 @@ def warp_as_json(plan: WarpPlan) -> Json:
             "short": heddles.short,
             "least": {"assignment": list(heddles.least_assignment), "moved": heddles.least_moved},
         },
+        "treadles": None if plan.treadles is None else treadles_as_json(plan, plan.treadles),
         "bouts": [
             {
                 "number": bout.number,
@@ -77,6 +81,23 @@ def warp_as_json(plan: WarpPlan) -> Json:
         ],
         "problems": [problem_as_json(problem, plan.order) for problem in plan.problems],
     }
+
+
+def treadles_as_json(plan: WarpPlan, made: Treadles) -> Json:
+    """The tie-up on the draft's shafts, and for each item of the order the treadles of its draft's picks.
+
+    ``ties``: shafts that each treadle raises; ``sinks``, on a countermarche loom: those that it sinks.
+    """
+    draft_of = {number: weft.draft for weft in plan.wefts for number, _, _ in weft.pieces}
+    listed = {
+        name: [(np.flatnonzero(column) + 1).tolist() for column in ties.T]
+        for name, ties in (("ties", made.rises), ("sinks", made.sinks))
+        if name == "ties" or plan.loom.kind == "countermarche"
+    }
+    items = [
+        [list(pick) for pick in made.of(draft_of[number])] for number in range(1, len(plan.order.items) + 1)
+    ]
+    return listed | {"items": items, "proved": made.proved}
 
 
 def problem_as_json(problem: Problem, order: WarpOrder | None) -> Json:

@@ -26,13 +26,24 @@ def tell_tieup(made: Tieup, name: str, within: int) -> str:
         lines.append(f"No tie-up with {_some(within, 'treadle')} was found; that none exists is not proved.")
     lines.append(f"With a treadle for each lift it takes {made.own}.")
     lines += _feet(made)
-    lines += ["", f"  Treadle  {'Sinks' if made.shed == 'sinking' else 'Lifts'}"]
-    lines += [f"  {place:>7}  {tied}" for place, tied in enumerate(map(_places, made.tieup.T), start=1)]
+    lines += ["", *_ties(made)]
     lines += ["", "  Pick     Treadles"]
     lines += [
         f"  {place:>7}  {pressed}" for place, pressed in enumerate(map(_places, made.treadling), start=1)
     ]
     return "\n".join(lines) + "\n"
+
+
+def _ties(made: Tieup) -> Iterator[str]:
+    tied = [_places(treadle) for treadle in made.tieup.T]
+    if made.sinks is None:
+        yield f"  Treadle  {'Sinks' if made.shed == 'sinking' else 'Lifts'}"
+        yield from (f"  {place:>7}  {each}" for place, each in enumerate(tied, start=1))
+        return
+    wide = max([len("Lifts"), *map(len, tied)])
+    yield f"  Treadle  {'Lifts':<{wide}}  Sinks"
+    for place, (up, down) in enumerate(zip(tied, map(_places, made.sinks.T), strict=True), start=1):
+        yield f"  {place:>7}  {up:<{wide}}  {down}".rstrip()
 
 
 def _feet(made: Tieup) -> Iterator[str]:

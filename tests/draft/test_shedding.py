@@ -14,6 +14,20 @@ from loomready.draft.shedding_search import Watch, fewest, pressed
 from loomready.problems import BadInput
 from tests.strategies import drafts
 
+
+def assert_every_shaft_is_told_one_way(draft: Draft, made: shedding.Tieup) -> None:
+    """On a countermarche, of the shafts that hold ends, in every pick that presses a treadle."""
+    assert made.sinks is not None
+    working = shedding.working_shafts(draft)
+    picks = np.flatnonzero(made.treadling.any(axis=1))
+    for pick in picks.tolist():
+        pressed_now = made.treadling[pick]
+        up = made.tieup[:, pressed_now].any(axis=1)
+        down = made.sinks[:, pressed_now].any(axis=1)
+        assert np.array_equal(up[working], ~down[working])
+        assert np.array_equal(up[working], draft.lifts[pick][working])
+
+
 SHEDS = st.sampled_from(shedding.SHEDS)
 
 
@@ -55,7 +69,9 @@ def test_the_cloth_is_the_same_on_every_shed(draft, feet: int, shed: shedding.Sh
     woven = shedding.on_treadles(draft, made)
     assert np.array_equal(drawdown(woven), drawdown(draft))
     assert np.array_equal(drawdown(wif.parse(wif_write.dumps(woven)).draft), drawdown(draft))
-    assert made.most_pressed <= (1 if shed == "countermarche" else feet)
+    assert made.most_pressed <= feet
+    if shed == "countermarche":
+        assert_every_shaft_is_told_one_way(draft, made)
     assert made.at_least <= made.treadles <= made.own
     up = drawdown(draft).any(axis=1)
     assert np.array_equal(made.treadling.any(axis=1), up)
@@ -67,7 +83,7 @@ def test_a_skeleton_tie_up_weaves_a_point_twill_of_many_lifts_with_few_treadles(
     single = lift_plan([1, 2, 3, 4], [[1], [2], [3], [4], [1, 2], [2, 3], [3, 4], [1, 4], [1, 3], [2, 4]])
     assert shedding.fewest_treadles(single).treadles == 4
     assert shedding.fewest_treadles(single, feet=1).treadles == 10
-    assert shedding.fewest_treadles(single, shed="countermarche", feet=2).treadles == 10
+    assert shedding.fewest_treadles(single, shed="countermarche", feet=1).treadles == 10
 
 
 def test_a_sinking_shed_joins_what_sinks() -> None:
@@ -170,3 +186,45 @@ def test_a_search_that_is_stopped_at_once_still_weaves_the_cloth() -> None:
     made = shedding.fewest_treadles(draft, watch=Hasty())
     woven = shedding.on_treadles(draft, made)
     assert (drawdown(woven) == drawdown(draft)).all()
+
+
+def least_on_a_countermarche_by_trying(lifts: list[tuple[bool, ...]], feet: int) -> int:
+    """All sets of treadles that tell each shaft up, down or nothing, smallest first."""
+    kinds = list(itertools.product((1, -1, 0), repeat=len(lifts[0])))
+
+    def opens(lift: tuple[bool, ...], treadles: tuple[tuple[int, ...], ...]) -> bool:
+        wanted = [{1} if up else {-1} for up in lift]
+        return any(
+            all({each[shaft] for each in chosen} - {0} == told for shaft, told in enumerate(wanted))
+            for together in range(1, feet + 1)
+            for chosen in itertools.combinations(treadles, together)
+        )
+
+    for count in range(len(lifts) + 1):
+        for treadles in itertools.combinations(kinds, count):
+            if all(opens(lift, treadles) for lift in lifts):
+                return count
+    raise AssertionError("one treadle for each lift always does it")
+
+
+def test_a_countermarche_takes_the_fewest_treadles_on_every_set_of_lifts_of_three_shafts() -> None:
+    every = [lift for lift in itertools.product((False, True), repeat=3) if any(lift)]
+    for size in (1, 3, 4, 5):
+        for lifts in itertools.combinations(every, size):
+            plan = [[shaft for shaft, up in enumerate(lift, 1) if up] for lift in lifts]
+            draft = lift_plan([1, 2, 3], plan)
+            made = shedding.fewest_treadles(draft, shed="countermarche", feet=2)
+            assert_every_shaft_is_told_one_way(draft, made)
+            assert made.treadles == made.at_least == least_on_a_countermarche_by_trying(list(lifts), 2)
+
+
+def test_summer_and_winter_on_a_countermarche_needs_tie_down_and_pattern_treadles_only() -> None:
+    """Two tie-downs, four blocks, 14 ways to combine them: 28 lifts on at most 2 + 14 treadles."""
+    blocks = [set(some) for n in (1, 2, 3) for some in itertools.combinations((3, 4, 5, 6), n)]
+    picks = [sorted({tie} | some) for some in blocks for tie in (1, 2)]
+    draft = lift_plan([1, 3, 2, 3, 1, 4, 2, 4, 1, 5, 2, 5, 1, 6, 2, 6], picks)
+    made = shedding.fewest_treadles(draft, shed="countermarche", feet=2)
+    assert made.own == 28
+    assert made.treadles <= 16
+    assert made.most_pressed == 2
+    assert_every_shaft_is_told_one_way(draft, made)

@@ -12,11 +12,12 @@ from hypothesis import strategies as st
 
 from loomready.draft.draft import Draft, lifts_of
 from loomready.loomside.groups import MOST, groups, parts
-from loomready.loomside.lifting import lifting
+from loomready.loomside.lifting import Lifting, lifting
 from loomready.loomside.winding import counting_ties
 from loomready.loomside.words import stripes
 from loomready.model.guild import Loom
 from loomready.warp.result import Bout
+from loomready.warp.treadles import treadles_for
 from loomready.warp.width import lay_web, span_of
 
 from . import plans
@@ -95,6 +96,10 @@ def test_counting_ties_fill_the_spaces_of_the_raddle_over_the_whole_web(
     assert all(place in whole or place in ended for place in places)
 
 
+def woven_on(draft: Draft, loom: Loom) -> Lifting:
+    return lifting(draft, loom, FOUR, treadles_for((draft,), loom, np.ones(4, dtype=np.bool_)))
+
+
 def treadled(rising: bool, pressed: list[list[int]]) -> Draft:
     tieup = np.array([[1, 0, 0, 1], [1, 1, 0, 0], [0, 1, 1, 0], [0, 0, 1, 1]], dtype=np.bool_)
     treadling = np.zeros((len(pressed), 4), dtype=np.bool_)
@@ -113,8 +118,8 @@ def treadled(rising: bool, pressed: list[list[int]]) -> Draft:
 
 
 def sheds(draft: Draft, loom: Loom, picks: int) -> np.ndarray:
-    """The shafts that really go up when the printed tie-up is trodden as printed, on this loom."""
-    woven = lifting(draft, loom, FOUR)
+    """The shafts that really go up when the printed tie-up is treadled as printed, on this loom."""
+    woven = woven_on(draft, loom)
     assert woven.tieup is not None
     assert woven.treadles is not None
     made = []
@@ -139,24 +144,24 @@ def test_the_printed_treadling_makes_the_drafts_sheds_on_every_loom(
 
 
 def test_the_drafts_own_treadles_are_kept_where_they_serve() -> None:
-    woven = lifting(treadled(True, [[1], [3], [2]]), JACK, FOUR)
+    woven = woven_on(treadled(True, [[1], [3], [2]]), JACK)
     assert woven.treadles == ((1,), (3,), (2,))
     assert not woven.made_up
 
 
-def test_a_countermarche_gets_one_treadle_a_pick() -> None:
-    woven = lifting(treadled(True, [[1, 2], [3]]), replace(JACK, kind="countermarche"), FOUR)
+def test_a_countermarche_is_never_told_to_move_a_shaft_both_ways() -> None:
+    woven = woven_on(treadled(True, [[1, 2], [3]]), replace(JACK, kind="countermarche"))
     assert woven.treadles == ((1,), (2,))
     assert woven.made_up
 
 
-def test_too_few_treadles_are_counted_and_lifts_are_shown() -> None:
+def test_too_few_treadles_are_counted_and_no_treadling_is_given() -> None:
     draft = treadled(True, [[1], [2], [3], [4]])
-    woven = lifting(draft, replace(JACK, treadles=3), FOUR)
+    woven = woven_on(draft, replace(JACK, treadles=3))
     assert woven.too_few == 4
     assert woven.treadles is None
 
 
 def test_a_long_lift_plan_is_folded_to_its_repeat() -> None:
     draft = treadled(True, [[1], [2], [3], [4]] * 500)
-    assert lifting(draft, replace(JACK, kind="table", treadles=0), FOUR).repeat == 4
+    assert woven_on(draft, replace(JACK, kind="table", treadles=0)).repeat == 4

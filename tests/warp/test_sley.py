@@ -69,7 +69,12 @@ def test_the_choice_is_the_one_that_the_rule_gives(wanted_cm, repeat, asked, wea
 
     loom = replace(LOOM, weaving_width_mm=weaves * 10.0)
     made = choose_sley(
-        ends_at, 0, float(asked), [Reed(str(n), float(d), w * 10.0) for n, (d, w) in enumerate(reeds)], loom
+        ends_at,
+        0,
+        float(asked),
+        [Reed(str(n), float(d), w * 10.0) for n, (d, w) in enumerate(reeds)],
+        loom,
+        asked_mm=ends_at(asked) / asked * 10,
     )
     expected = by_the_rule(lambda sett: Fraction(ends_at(sett)), Fraction(asked), reeds, weaves)
     found = None if made is None else (int(made.reed.key), made.cycle, made.within, made.fits)
@@ -89,7 +94,7 @@ def inches(*reeds, width=30):
 
 
 def choose(ends, floating, sett, reeds, loom=LOOM, **pins):
-    return choose_sley(lambda _: ends, floating, sett, reeds, loom, **pins)
+    return choose_sley(lambda _: ends, floating, sett, reeds, loom, asked_mm=ends / sett * 10, **pins)
 
 
 def test_forty_ends_an_inch_are_not_sleyed_eight_in_a_dent():

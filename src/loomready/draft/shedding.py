@@ -1,9 +1,11 @@
 """From lifts to treadles: the tie-up with the fewest treadles that weaves a draft, proved least.
 
 On a rising shed two treadles together lift the union of what they are tied to, on a sinking one they
-sink the union of their sinks; countermarche takes one treadle a pick (common practice, no source). Two
-feet press two treadles, or more where one foot takes two neighbors: ``feet`` is the greatest number of
-treadles pressed in one pick.
+sink the union of their sinks. A countermarche treadle raises some shafts, sinks others and leaves the rest
+alone; the treadles of a pick must tell every shaft one way, and none both ways. So each shaft counts
+twice there, as one that rises and as one that sinks, and the treadles of a pick must add up to both
+(common practice, no source). Two feet press two treadles, or more where one foot takes two neighbors:
+``feet`` is the greatest number of treadles pressed in one pick.
 """
 
 from __future__ import annotations
@@ -32,6 +34,7 @@ class Tieup:
     shed       what the treadles do
     feet       treadles that a pick may press
     tieup      bool[S, T], what is tied: shafts that rise; on a sinking shed, shafts that sink
+    sinks      bool[S, T] on a countermarche: shafts tied to sink, the others are left untied; else None
     treadling  bool[P, T]; a pick that lifts nothing presses none
     at_least   no tie-up has fewer treadles: equal to ``treadles`` where this one is proved least
     own        how many treadles it takes with one for each lift
@@ -43,6 +46,7 @@ class Tieup:
     treadling: Bools
     at_least: int
     own: int
+    sinks: Bools | None = None
 
     @property
     def treadles(self) -> int:
@@ -59,13 +63,21 @@ class Tieup:
 
 
 def fewest_treadles(
-    draft: Draft, *, feet: int = 2, shed: Shed = "rising", watch: Watch | None = None
+    draft: Draft,
+    *,
+    feet: int = 2,
+    shed: Shed = "rising",
+    watch: Watch | None = None,
+    working: Bools | None = None,
+    effort: float = 1.0,
 ) -> Tieup:
     """The tie-up with the fewest treadles that weaves the draft's cloth, in the order that suits the feet.
 
     Only shafts that hold ends matter, and only they are tied. On a sinking shed a pick that lifts every
     shaft takes a treadle tied to nothing. ``watch`` is told how near the search has come and may end it.
 
+    :param working: bool[S], the shafts that hold ends, where the web has more of them than the draft
+    :param effort: share of the search's usual limit
     :raises BadInput: feet other than 1 to 3, a shed of another kind, a draft whose tie-up ties nothing
     """
     if draft.tieup is not None and not draft.tieup.any():
@@ -74,18 +86,20 @@ def fewest_treadles(
         raise BadInput(f"{feet} treadles in a pick; expected 1 to {MOST_FEET} feet")
     if shed not in SHEDS:
         raise BadInput(f'"{shed}" is no kind of shed; expected one of: {", ".join(SHEDS)}')
-    feet = 1 if shed == "countermarche" else feet
-    used = working_shafts(draft)
+    both_ways = shed == "countermarche"
+    used = working_shafts(draft) if working is None else working
     lifts = draft.lifts[:, used]
     moved = ~lifts if shed == "sinking" else lifts
     # Shafts that always move together count as one; picks that move the same too.
     alike = number_columns(moved)
     rows = number_rows(lifts)
     kinds = moved[np.ix_(rows.first, alike.first)]
+    if both_ways:
+        kinds = np.concatenate([kinds, ~kinds], axis=1)
     opens = set(np.flatnonzero(lifts[rows.first].any(axis=1)).tolist())
     wanted = [_bits(row) if place in opens else None for place, row in enumerate(kinds)]
     ties = sorted({bits for bits in wanted if bits})
-    found = fewest(ties, feet, watch or Watch())
+    found = fewest(ties, feet, watch or Watch(), effort)
     nothing = int(0 in wanted)  # a treadle that sinks nothing lifts all
     treadles = [*found.treadles, *([0] * nothing)]
     presses = np.zeros((rows.count, len(treadles)), dtype=np.bool_)
@@ -98,10 +112,12 @@ def fewest_treadles(
         presses[row, list(chosen)] = True
     treadling = presses[rows.ids]
     in_order = order(treadling)
-    tieup = np.zeros((draft.shafts, len(treadles)), dtype=np.bool_)
+    tieup, sinks = (np.zeros((draft.shafts, len(treadles)), dtype=np.bool_) for _ in range(2))
     for treadle, place in enumerate(in_order):
-        tied = [bool(treadles[place] >> kind & 1) for kind in range(alike.count)]
-        tieup[used, treadle] = np.array(tied, dtype=np.bool_)[alike.ids]
+        tied = [bool(treadles[place] >> kind & 1) for kind in range(2 * alike.count)]
+        told = np.array(tied, dtype=np.bool_)
+        tieup[used, treadle] = told[: alike.count][alike.ids]
+        sinks[used, treadle] = told[alike.count :][alike.ids]
     return Tieup(
         shed=shed,
         feet=feet,
@@ -109,6 +125,7 @@ def fewest_treadles(
         treadling=treadling[:, in_order],
         at_least=found.at_least + nothing if ties else nothing,
         own=len(ties) + nothing,
+        sinks=sinks if both_ways else None,
     )
 
 
@@ -138,6 +155,7 @@ def as_json(made: Tieup, within: int) -> dict[str, Any]:
         "treadles": made.treadles,
         "proved_least": made.proved_least,
         "tieup": _listed(made.tieup.T),
+        **({} if made.sinks is None else {"sinks": _listed(made.sinks.T)}),
         "treadling": _listed(made.treadling),
     }
 

@@ -60,8 +60,10 @@ class _Shared:
     all: bool
 
 
-def fewest(lifts: Iterable[int], feet: int, watch: Watch = _NOBODY) -> Found:
+def fewest(lifts: Iterable[int], feet: int, watch: Watch = _NOBODY, effort: float = 1.0) -> Found:
     """The fewest treadles that make each of the lifts (different, none 0) with 1 to ``feet`` of them.
+
+    :param effort: share of the usual limit of the search
 
     >>> sorted(fewest([0b01, 0b10, 0b11], 2).treadles)
     [1, 2]
@@ -74,7 +76,7 @@ def fewest(lifts: Iterable[int], feet: int, watch: Watch = _NOBODY) -> Found:
     bound = _by_counting(len(wanted), feet)
     for so_many in range(2, feet + 1):
         watch.go_on()
-        found = _search(wanted, so_many, best.treadles, watch)
+        found = _search(wanted, so_many, best.treadles, watch, effort)
         watch.go_on()
         best = found if len(found.treadles) < len(best.treadles) else Found(best.treadles, found.at_least)
     return Found(best.treadles, max(bound, best.at_least))
@@ -217,7 +219,7 @@ class _Near:
         self.watch.between(self.at_least, self.found)
 
 
-def _search(lifts: list[int], feet: int, start: tuple[int, ...], watch: Watch) -> Found:
+def _search(lifts: list[int], feet: int, start: tuple[int, ...], watch: Watch, effort: float) -> Found:
     """Cover the lifts with lifts and shared treadles; ``start`` is a tie-up that does it."""
     shared = _shared(lifts, feet)
     if not any(shared.parts.values()):
@@ -263,7 +265,9 @@ def _search(lifts: list[int], feet: int, start: tuple[int, ...], watch: Watch) -
     settings.num_workers = 1
     settings.random_seed = _SEED
     size = sum(map(len, shared.parts.values()))
-    settings.max_deterministic_time = _EFFORT[feet] / (1 + size / 3_000)  # a step costs more in a large model
+    settings.max_deterministic_time = (
+        effort * _EFFORT[feet] / (1 + size / 3_000)
+    )  # a step costs more in a large model
     settings.linearization_level = 2
     settings.catch_sigint_signal = False
     near = _Near(watch, len(start))

@@ -92,7 +92,7 @@ def _label(number: int, copy: int, item: Item) -> str:
 
 
 def _repeat(plan: WarpPlan, weft: Weft) -> tuple[Pick, ...]:
-    woven = lifting(weft.draft, plan.loom, loom_shaft(plan))
+    woven = lifting(weft.draft, plan.loom, loom_shaft(plan), plan.treadles)
     roles = roles_of(weft.draft.weft_colors)[: woven.repeat].tolist()
     pressed = woven.treadles or (None,) * woven.repeat
     return tuple(

@@ -23,6 +23,8 @@ _TWO_COLUMNS = 8  # shafts or treadles up to which two columns of picks stand si
 def weaving(plan: WarpPlan, letters: Letters) -> Data:
     return {
         "order": _order(plan),
+        "tieup": _tieup(plan),
+        "too_few": _too_few(plan),
         "wefts": [_weft(plan, letters, weft) for weft in plan.wefts],
         "sheds": _sheds(plan.loom),
         "floating": "With each pick, pass the shuttle over the floating selvedge where it enters "
@@ -79,7 +81,7 @@ def _piece(plan: WarpPlan, show: Shown, number: int, item: Item) -> Data:
 
 def _weft(plan: WarpPlan, letters: Letters, weft: Weft) -> Data:
     show = Shown(plan.guild.units)
-    woven = lifting(weft.draft, plan.loom, loom_shaft(plan))
+    woven = lifting(weft.draft, plan.loom, loom_shaft(plan), plan.treadles)
     keys = [weft.yarns[role] for role in roles_of(weft.draft.weft_colors)[: woven.repeat].tolist()]
     used = shafts_used(plan)
     treadles = woven.treadles
@@ -96,14 +98,12 @@ def _weft(plan: WarpPlan, letters: Letters, weft: Weft) -> Data:
         "key": [letters.chip(plan, key) for key in dict.fromkeys(weft.yarns)],
         "colors": runs_shown(plan, letters, [(weft.yarns[which], count) for which, count in color_runs]),
         "lettered": len(set(weft.yarns)) > 1,
-        "tieup": _tieup(plan, woven, used),
         "treadled": treadles is not None,
-        "too_few": _too_few(plan.loom, woven),
         "columns": 2 if columns <= _TWO_COLUMNS else 1,
         "listed": columns > _COLUMNS,
         "close": woven.repeat > _MANY,
         "cells": [f"{number}" for number in (used if treadles is None else range(1, columns + 1))],
-        "picks": _rows(plan, letters, woven, keys, used, columns),
+        "picks": [] if woven.too_few else _rows(plan, letters, woven, keys, used, columns),
     }
 
 
@@ -115,25 +115,35 @@ def _repeats(number: int, picks: int, repeat: int) -> str:
     return f"{which}: begin at pick 1; the repeat of {some(repeat, 'pick')} {some(whole, 'time')}{more}"
 
 
-def _too_few(loom: Loom, woven: Lifting) -> str:
-    if not woven.too_few:
+def _too_few(plan: WarpPlan) -> str:
+    made = plan.treadles
+    if made is None or not made.short:
         return ""
     return (
-        f"{loom.name} has {some(loom.treadles, 'treadle')}; with one treadle a pick this needs "
-        f"{woven.too_few}. The shafts to lift are printed instead: use a direct tie-up and press "
-        "several treadles, or change the tie-up as you weave."
+        f"{plan.loom.name} has {some(made.there, 'treadle')}; all that is woven on this warp needs "
+        f"{made.count} on one tie-up. So no treadling is printed. See the project sheet for what would help."
     )
 
 
-def _tieup(plan: WarpPlan, woven: Lifting, used: list[int]) -> Data | None:
-    if woven.tieup is None:
+def _tieup(plan: WarpPlan) -> Data | None:
+    """The one tie-up for all pieces; None: levers, or too few treadles."""
+    woven = lifting(plan.wefts[0].draft, plan.loom, loom_shaft(plan), plan.treadles)
+    if woven.tieup is None or woven.sinks is None:
         return None
+    used = shafts_used(plan)
     kind = plan.loom.kind
     rows = used if plan.guild.shaft_1 == "back" else used[::-1]
     sink = SINKS if kind in ("countermarche", "counterbalance") else ""
+    told = np.where(woven.tieup, RISES, np.where(woven.sinks, sink, ""))
     key = f"{RISES}  the treadle raises the shaft"
     if kind == "countermarche":
-        key += f"     {SINKS}  it sinks the shaft. Every shaft that holds ends is tied to every treadle"
+        key += f"     {SINKS}  it sinks the shaft"
+        both = woven.tieup | woven.sinks
+        key += (
+            ". Every shaft that holds ends is tied to every treadle"
+            if both[[shaft - 1 for shaft in used]].all()
+            else ". An empty square is not tied: another treadle of the pick moves that shaft"
+        )
     elif kind == "counterbalance":
         key += f" (nothing to tie: it rises by itself)     {SINKS}  tie here: it sinks the shaft"
     else:
@@ -143,12 +153,12 @@ def _tieup(plan: WarpPlan, woven: Lifting, used: list[int]) -> Data | None:
         "rows": [
             {
                 "shaft": f"{shaft}",
-                "ties": [RISES if rises else sink for rises in woven.tieup[shaft - 1].tolist()],
+                "ties": told[shaft - 1].tolist(),
             }
             for shaft in rows
         ],
         "key": key,
-        "made_up": "This is not the draft's tie-up: on this loom each different lift has its own treadle."
+        "made_up": "Not the draft's own tie-up: it is made for this loom and all that is woven on the warp."
         if woven.made_up
         else "",
     }

@@ -52,6 +52,7 @@ def of_warp(plan: WarpPlan, drafts: dict[str, Analysis], given: dict[str, Given]
         *_cloth(plan, drafts),
         *_edges(plan),
         *_sheds(plan),
+        *_treadles(plan),
     ]
     return tuple(sorted(found, key=lambda problem: problem.level != "stop"))
 
@@ -302,17 +303,19 @@ def _sheds(plan: WarpPlan) -> Iterator[Problem]:
                     f"{loom.name} opens best with half the shafts up; {_some(int(uneven.size), 'pick')} of "
                     f"{weft.draft.picks} are uneven, the first is pick {uneven[0]}.",
                 )
-        if loom.treadles:
-            need = len(np.unique(lifts[lifts.any(axis=1)], axis=0))
-            if weft.draft.treadles is not None and loom.kind != "countermarche":
-                need = min(need, weft.draft.treadles)
-            if need > loom.treadles:
-                yield Problem(
-                    "treadles-short",
-                    "warn",
-                    f"The draft needs {_some(need, 'treadle')}; {loom.name} has {loom.treadles}. It needs "
-                    "another tie-up or a loom with levers.",
-                )
+
+
+def _treadles(plan: WarpPlan) -> Iterator[Problem]:
+    made = plan.treadles
+    if made is not None and made.short:
+        least = "" if made.proved else "about "
+        together = f", {made.most_pressed} at a time," if made.most_pressed > 1 else ""
+        yield Problem(
+            "treadles-short",
+            "stop",
+            f"All that is woven on this warp needs {least}{_some(made.count, 'treadle')}{together} on one "
+            f"tie-up; {plan.loom.name} has {made.there}.",
+        )
 
 
 def _some(count: int, noun: str) -> str:

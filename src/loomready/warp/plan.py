@@ -23,6 +23,7 @@ from loomready.warp.rounding import whole_up
 from loomready.warp.sett import SettAdvice, advise
 from loomready.warp.shelf import Given, Shelf, Want, cone_of_each_end, give, took
 from loomready.warp.sley import sley_of
+from loomready.warp.treadles import treadles_for
 from loomready.warp.width import finished_width_mm, lay_web, roles_of, span_of, wanted_width_mm
 from loomready.yarn.diameter import diameter_mm
 
@@ -191,6 +192,7 @@ def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple
     }
     gone = shelf.gone.get(order.key, {}) if order.wound or order.off else {}
     given = {key: each.after(gone[key]) if key in gone else each for key, each in asked.items()}
+    heddles = plan_heddles(web.shaft, draft.shafts, loom.heddles)
     plan = WarpPlan(
         order=order,
         guild=guild,
@@ -213,7 +215,12 @@ def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple
             for key, wants in laid.wants.items()
         ),
         sley=laid.sley,
-        heddles=plan_heddles(web.shaft, draft.shafts, loom.heddles),
+        heddles=heddles,
+        treadles=treadles_for(
+            tuple({id(weft.draft): weft.draft for weft in laid.woven}.values()),
+            loom,
+            np.asarray(heddles.needed) > 0,
+        ),
         bouts=_bouts(order, guild, web, given),
         raddle=raddle_spreads(web.ends, width_mm, guild.units),
         problems=(),

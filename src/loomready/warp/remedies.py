@@ -285,6 +285,6 @@ _KINDS: dict[str, Kinds] = {
     "too-many-shafts": (_other_loom,),
     "falls-apart": (_as_layers,),
     "no-sley": (_any_reed, _other_sett),
-    "treadles-short": (_other_loom,),
+    "treadles-short": (_other_loom, _fewer_items),
     "uneven-shed": (_other_loom,),
 }

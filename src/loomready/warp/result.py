@@ -12,6 +12,7 @@ from loomready.draft.draft import Draft
 from loomready.model.guild import Guild, Loom, Reed, WarpOrder, Yarn
 from loomready.problems import Problem
 from loomready.warp.sett import SettAdvice
+from loomready.warp.treadles import Treadles
 
 Ints = npt.NDArray[np.int64]
 
@@ -219,6 +220,7 @@ class WarpPlan:
     heddles: HeddlePlan
     bouts: tuple[Bout, ...]
     raddle: tuple[RaddleSpread, ...]
+    treadles: Treadles | None
     problems: tuple[Problem, ...]
 
     @property

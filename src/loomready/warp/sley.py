@@ -63,19 +63,20 @@ def choose_sley(
     reeds: Sequence[Reed],
     loom: Loom,
     *,
+    asked_mm: float = 0.0,
     reed: str | None = None,
     sley: tuple[int, ...] | None = None,
 ) -> Sley | None:
     """The reed and cycle for a web at the sett asked for; None: no reed that the loom takes.
 
-    ``ends_at`` gives the web's ends at a sett, ``floating`` of them floating selvedges. Among the candidates
+    ``ends_at`` gives the web's ends at a sett, ``floating`` of them floating selvedges; ``asked_mm`` is the
+    width in the reed that was asked for, 0 where the ends alone are given. Among the candidates
     within 3 % those whose web fits reed and loom come first, then: no empty dents; at most 3 ends a dent,
     then 4, then more; the shortest cycle; the nearest sett; nearest to 2 ends a dent; file order. Nothing
     within 3 %: the nearest that fits. A web is never crowded to fit: the best then has ``fits`` False.
     ``reed``, the key of one, and ``sley``, a cycle, leave only theirs to choose from.
     """
     found: list[tuple[tuple[float, ...], Sley]] = []
-    as_asked_mm = ends_at(sett_per_cm) / sett_per_cm * 10
     for order, each in enumerate(reeds):
         if not at_most(each.width_mm, loom.takes_reed_mm) or reed not in (None, each.key):
             continue
@@ -90,7 +91,7 @@ def choose_sley(
             within = off <= NEAR_ENOUGH + SLACK
             fits = used <= have and at_most(ends / sett * 10, room_mm)
             if not within and sett > sett_per_cm:
-                fits = fits and at_most(as_asked_mm, room_mm)  # never crowded to fit
+                fits = fits and at_most(asked_mm, room_mm)  # never crowded to fit
             near = round(off, 10)
             comfort = (cycle[0] == 0, min(max((*cycle, EASY)), EASY + 2), len(cycle))
             rank = (not within, not fits, *((0.0, *comfort) if within else (near, *comfort)), near)
@@ -112,5 +113,12 @@ def sley_of(
         return span.ends(span.repeats_at(order, sett_per_cm) if repeats is None else repeats)
 
     return choose_sley(
-        ends_at, 2 * span.floating, asked_per_cm, guild.reeds, loom, reed=order.reed, sley=order.sley
+        ends_at,
+        2 * span.floating,
+        asked_per_cm,
+        guild.reeds,
+        loom,
+        asked_mm=ends_at(asked_per_cm) / asked_per_cm * 10 if repeats is None else 0.0,
+        reed=order.reed,
+        sley=order.sley,
     )

@@ -60,6 +60,7 @@ def words() -> dict[str, str]:
         "treadle": _("treadle"),
         "treadles": _("treadles"),
         "levers": _("levers up"),
+        "shafts": _("shafts up"),
         "heddles": _("heddles up"),
         "no_shed": _("no shed: check the draft"),
         "rise": _("up {list}"),

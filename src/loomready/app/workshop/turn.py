@@ -262,9 +262,12 @@ def treadled(room: Room, found: seen.Seen, made: Tieup, asked: Wish) -> Treadled
 
 
 def _signs(made: Tieup, shaft: int) -> list[str]:
-    """What each treadle does to a shaft: o rises, x sinks; countermarche ties every one."""
-    tied, other = {"sinking": ("x", ""), "countermarche": ("o", "x")}.get(made.shed, ("o", ""))
-    return [tied if each else other for each in made.tieup[shaft].tolist()]
+    """What each treadle does to a shaft: o rises, x sinks, nothing where it is not tied."""
+    if made.sinks is not None:
+        both = zip(made.tieup[shaft].tolist(), made.sinks[shaft].tolist(), strict=True)
+        return ["o" if up else "x" if down else "" for up, down in both]
+    tied = "x" if made.shed == "sinking" else "o"
+    return [tied if each else "" for each in made.tieup[shaft].tolist()]
 
 
 def _answer(made: Tieup, within: int) -> tuple[str, shown.Level]:

@@ -250,7 +250,7 @@ function weaving(page, job, { pick }) {
     sinks.length ? fill(words.sink, { list: sinks.join(" ") }) : ""].filter(Boolean).join(" · ");
   const label = shed.treadles
     ? (pressed.length === 1 ? words.treadle : words.treadles)
-    : page.kind === "rigid heddle" ? words.heddles : words.levers;
+    : page.kind === "rigid heddle" ? words.heddles : page.kind === "table" ? words.levers : words.shafts;
   const yarn = page.yarns[shed.yarn];
   const weft = make("div", "weft", yarnChip(page, shed.yarn));
   weft.style.setProperty("--yarn", yarn.color);

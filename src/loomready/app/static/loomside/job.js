@@ -25,6 +25,7 @@ class Beside {
     /** @type {Map<string, any[]>} */
     this.rows = new Map();
     this.waiting = new Set();
+    this.storing = new Set(); // names of facts that the browser has not stored yet
     this.stack = [];
     this.voice = new Voice(words);
     this.name = page.order.includes(root.dataset.job) ? root.dataset.job : page.order[0];
@@ -143,13 +144,18 @@ class Beside {
     return this.show();
   }
 
-  /** One more fact: kept at once, sent when it can be. */
+  /** One more fact: stored at once, sent when it can be. */
   say(first, last, value) {
     const row = [this.name, this.job.plan, first, last, value, this.counter++, hand];
     this.rows.set(nameOf(row), row);
     this.waiting.add(nameOf(row));
     apply(this.done, row, this.job.plan, this.job.earlier);
-    this.keep.put([row], false).then(() => this.line?.now());
+    this.storing.add(nameOf(row));
+    this.keep.put([row], false).then((stored) => {
+      if (stored) this.storing.delete(nameOf(row));
+      this.showKept();
+      this.line?.now();
+    });
   }
 
   goTo(unit) {
@@ -182,7 +188,10 @@ class Beside {
   }
 
   sent(rows) {
-    for (const row of rows) this.waiting.delete(nameOf(row));
+    for (const row of rows) {
+      this.waiting.delete(nameOf(row));
+      this.storing.delete(nameOf(row));
+    }
     this.keep.put(rows, true);
   }
 
@@ -268,9 +277,9 @@ class Beside {
   }
 
   showKept() {
-    const n = this.waiting.size;
+    const n = [...this.waiting].filter((name) => !this.storing.has(name)).length;
     const refused = this.line?.refused;
-    let told = n ? fill(words.waiting, { n }) : words.saved;
+    let told = n || this.waiting.size ? fill(words.waiting, { n }) : words.saved;
     if (!root.dataset.url) told = n ? fill(words.alone, { n }) : words.alone_none;
     else if (refused) told = fill(words.not_taken, { n });
     else if (this.line && (!this.line.reached || !navigator.onLine)) told = fill(words.offline, { n });

@@ -40,16 +40,16 @@ export class Keep {
     return this.#ask("readonly", (store) => store.index("of").getAll(this.of), []);
   }
 
-  /** @param {any[][]} rows @param {boolean} sent */
+  /** @param {any[][]} rows @param {boolean} sent @returns {Promise<boolean>} whether they are stored */
   async put(rows, sent) {
-    if (!this.database || !rows.length) return;
+    if (!this.database || !rows.length) return false;
     const act = this.database.transaction(STORE, "readwrite", { durability: "strict" });
     const store = act.objectStore(STORE);
     for (const row of rows) store.put({ id: `${this.of}/${row.join("/")}`, of: this.of, row, sent });
-    await new Promise((resolve) => {
-      act.oncomplete = resolve;
-      act.onerror = resolve;
-      act.onabort = resolve;
+    return new Promise((resolve) => {
+      act.oncomplete = () => resolve(true);
+      act.onerror = () => resolve(false);
+      act.onabort = () => resolve(false);
     });
   }
 
