@@ -93,7 +93,8 @@ def test_a_leaning_draft_of_many_shafts_is_balanced_and_printed(page: Page, tmp_
     bring_in(page, leaning_waves(), tmp_path)
     page.get_by_role("link", name="Balance").click()
     expect(page.get_by_text("Not symmetrical. It is closest to symmetrical about end 1")).to_be_visible()
-    page.get_by_role("button", name="Use this draft Change 2 ends").click()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Use this draft Change 2 ends").click()
     page.get_by_role("link", name="Balance").click()
     expect(page.get_by_text("Symmetrical as a continuous repeat, about end 1.")).to_be_visible()
     page.get_by_label("Approximate number of ends").fill("211")
