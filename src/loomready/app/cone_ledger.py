@@ -86,8 +86,8 @@ def _as_cone(cone: Cone, made: Weighing) -> Cone:
 def _taken(room: Room, key: str) -> Iterator[Taken]:
     """What wound warps took of a cone: their warp yarn once wound, their weft once off.
 
-    A warp took what its plan gave it on the shelf of the day it was wound: each is planned again on the
-    weighings of that day, less what earlier wound warps had taken since.
+    A warp took the ends it names. Else it took what its plan gave it on the day it was wound: each is
+    planned again on the weighings of that day, less what earlier wound warps had taken since.
     """
     history = {cone.key: _weighed(cone) for cone in room.guild.cones}
     taken: list[tuple[date, ConeUse]] = []
@@ -96,7 +96,7 @@ def _taken(room: Room, key: str) -> Iterator[Taken]:
         then = {name: _as_of(events, wound) for name, events in history.items()}
         guild = replace(room.guild, cones=tuple(each.cone for each in then.values()))
         off = order.off
-        for use in _uses(replace(order, wound=None, off=None), guild, room, _left(then, taken)):
+        for use in _uses(order, guild, room, _left(then, taken)):
             taken.append((wound, use))
             if use.cone == key and use.warp_m:
                 yield Taken(wound, order.key, "warp", use.warp_m)
@@ -140,11 +140,16 @@ def _left(then: dict[str, Weighed], taken: list[tuple[date, ConeUse]]) -> dict[s
 
 
 def _uses(order: WarpOrder, guild: Guild, room: Room, spoken: dict[str, float]) -> list[ConeUse]:
+    planned = replace(order, wound=None, off=None, wound_from=())
     try:
-        plan, _left_over = plan_once(order, guild, room.drafts, Shelf(guild, spoken))
+        plan, _left_over = plan_once(planned, guild, room.drafts, Shelf(guild, spoken))
     except BadInput:  # its plan says why
         return []
-    return [use for need in plan.yarns for use in need.uses]
+    uses = [use for need in plan.yarns for use in need.uses]
+    if not order.wound_from:
+        return uses
+    gave = {each.cone: each.ends for each in order.wound_from}
+    return [replace(use, warp_m=gave.get(use.cone, 0) * plan.warp_length_m) for use in uses]
 
 
 def _row(entry: Entry, show: Shown) -> Row:

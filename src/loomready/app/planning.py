@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from loomready import guildfile
-from loomready.app import fields, progress, store, warpform
+from loomready.app import fields, progress, store, warpform, wound_cones
 from loomready.app.pictures import Cloth, Strips, bar, cloth
 from loomready.app.room import Entry, Room, plain
 from loomready.app.strip import VIEWS, Stretch, stretches, web_strip
@@ -256,6 +256,8 @@ def changed_table(
 def tick(room: Room, key: str, step: str, who: str) -> None:
     """Say how far a warp is. From "wound" on it carries when it was wound, cut off when that was.
 
+    The cones that give its ends by the plan of that moment are kept with it.
+
     :raises BadInput: no such warp or step
     """
     entry = room.entry("warps", key)
@@ -266,8 +268,13 @@ def tick(room: Room, key: str, step: str, who: str) -> None:
     now = datetime.now().isoformat()
     if step == "planned":
         table.pop("wound", None)
-    else:
-        table.setdefault("wound", now)
+        table.pop("wound_from", None)
+    elif "wound" not in table:
+        table["wound"] = now
+        planned = room.plan_of(key)
+        from_cones = wound_cones.as_planned(planned.plan if planned else None)
+        if from_cones:
+            table["wound_from"] = from_cones
     if step == "cut off":
         table.setdefault("off", now)
     else:

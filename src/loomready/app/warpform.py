@@ -123,4 +123,6 @@ def table_of(
         name = f"{side}_yarns"
         chosen = [each.text for key, each in form.fields.items() if key.startswith(f"{name}-")]
         made[name] = list(fit(chosen, colors(draft, side), room)) if draft else chosen
+    if not made.get("wound") and not made.get("off"):
+        made.pop("wound_from", None)
     return made | {"items": items}

@@ -99,13 +99,16 @@ def _between(room: Room, wanted: Room, key: str) -> Against | None:
     return Against(progress.label_of(step), planned.order.wound, lines)
 
 
+DONE = ("wound", "wound_length", "wound_from", "off")  # what a warp that is not begun does not say
+
+
 def another(room: Room, key: str, made: dict[str, Any]) -> dict[str, Any]:
     """The changed table as a warp of its own, not wound yet, under the next free name."""
     taken = [order.key for order in room.guild.warps]
     number = 2
     while equal(_named(key, number), taken):
         number += 1
-    kept = {name: value for name, value in made.items() if name not in ("wound", "wound_length")}
+    kept = {name: value for name, value in made.items() if name not in DONE}
     return kept | {"key": _named(key, number)}
 
 

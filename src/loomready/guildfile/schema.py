@@ -39,6 +39,7 @@ from loomready.model.guild import (
     Reed,
     Side,
     WarpOrder,
+    WoundFrom,
     Yarn,
 )
 from loomready.units import (
@@ -281,6 +282,16 @@ ITEMS = Section(
     ),
 )
 
+WOUND_FROM = Section(
+    "wound_from",
+    WoundFrom,
+    "ends of a wound warp that came from one cone",
+    (
+        Key("cone", Identifier(), "cone", "the cone; it may be gone from the shelf", required=True),
+        Key("ends", Count(1, MAX_ENDS), "ends", "how many ends it gave", required=True),
+    ),
+)
+
 WARPS = Section(
     "warps",
     WarpOrder,
@@ -368,6 +379,13 @@ WARPS = Section(
             "wound",
             "when it was wound: from then its warp yarn is off the shelf",
             silence="not wound yet",
+        ),
+        Key(
+            "wound_from",
+            Inner(WOUND_FROM, MAX_ENDS),
+            "wound_from",
+            "which cones gave how many ends when it was wound; ends not named came from cones that are gone",
+            silence="as planned",
         ),
         Key(
             "off",

@@ -160,6 +160,14 @@ class Item:
 
 
 @dataclass(frozen=True, slots=True)
+class WoundFrom:
+    """So many ends of a wound warp came from one cone, which need not be on the shelf any more."""
+
+    cone: str
+    ends: int
+
+
+@dataclass(frozen=True, slots=True)
 class WarpOrder:
     """What somebody wants on a loom. Shares are fractions; see docs/guild-file.md for each key."""
 
@@ -192,6 +200,7 @@ class WarpOrder:
     off: date | None = None
     reed: str | None = None
     sley: tuple[int, ...] | None = None
+    wound_from: tuple[WoundFrom, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

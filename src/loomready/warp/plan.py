@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from functools import lru_cache
 
 import numpy as np
 
 from loomready.draft.analysis import Analysis, analyze, interlacements
 from loomready.draft.draft import Draft
-from loomready.model.guild import Guild, WarpOrder
+from loomready.model.guild import Guild, WarpOrder, Yarn
 from loomready.problems import BadInput, Problem
 from loomready.warp import findings
 from loomready.warp.bouts import plan_bouts
@@ -25,6 +26,7 @@ from loomready.warp.shelf import Given, Shelf, Want, cone_of_each_end, give, too
 from loomready.warp.sley import sley_of
 from loomready.warp.treadles import treadles_for
 from loomready.warp.width import finished_width_mm, lay_web, roles_of, span_of, wanted_width_mm
+from loomready.warp.wound_from import ends_taken
 from loomready.yarn.diameter import diameter_mm
 
 Drafts = Mapping[str, Draft]
@@ -158,19 +160,38 @@ def _without(shelf: Shelf, order: WarpOrder, laid: _Laid, guild: Guild) -> Shelf
     if wound is None:
         return shelf
     gone = {
-        key: took(
-            shelf,
-            guild.yarn(key),
-            tuple(want if want.ends or order.off else replace(want, weft_m=0.0) for want in wants),
-            laid.length_m,
-            reserve=order.reserve,
-            mix_lots=order.mix_lots,
-            wound=wound,
-            off=order.off,
-        )
+        key: _took(shelf, guild.yarn(key), wants, order, laid.length_m, wound)
         for key, wants in laid.wants.items()
     }
     return shelf.without(order.key, gone)
+
+
+def _took(
+    shelf: Shelf, yarn: Yarn, wants: tuple[Want, ...], order: WarpOrder, length_m: float, wound: date
+) -> Given:
+    """What a wound warp took of a yarn: its ends from the cones it names, else as they would be planned."""
+    known = bool(order.wound_from)
+    takes = tuple(
+        replace(want, ends=0 if known else want.ends, weft_m=want.weft_m if order.off else 0.0)
+        for want in wants
+    )
+    ends, left = None, shelf
+    if known:
+        ends = ends_taken(order, shelf, yarn, wants, length_m, wound)
+        left = shelf.take(ends.uses)
+    rest = took(
+        left,
+        yarn,
+        takes,
+        length_m,
+        reserve=order.reserve,
+        mix_lots=order.mix_lots,
+        wound=wound,
+        off=order.off,
+    )
+    if ends is None:
+        return rest
+    return replace(rest.after(ends), unclear=tuple(dict.fromkeys((*ends.unclear, *rest.unclear))))
 
 
 def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple[WarpPlan, Shelf]:

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 from django_htmx.http import HttpResponseClientRedirect
 
-from loomready.app import fields, history, planning, progress, store, versions, warpform, wound
+from loomready.app import fields, history, planning, progress, store, versions, warpform, wound, wound_cones
 from loomready.app.loomside import happened_offers
 from loomready.app.pictures import cloth
 from loomready.app.room import open_room
@@ -122,6 +122,7 @@ def _show(
         "against": against,
         "learned": happened_offers.of_warp(room, key),
         "wound_from": versions.wound_from(room, key),
+        "winding": wound_cones.of_warp(room, key),
     }
     htmx: Any = request.htmx  # type: ignore[attr-defined]
     status = 422 if (form.wrong or against) and not htmx else 200
@@ -159,6 +160,22 @@ def step(request: HttpRequest, key: str) -> HttpResponse:
         planning.tick(open_room(), key, request.POST.get("step", ""), who(request))
     except (BadInput, store.Conflict) as error:
         return refuse(request, str(error), f"/warps/{key}")
+    return redirect("warps-plan", key=key)
+
+
+@require_POST
+def wound_from(request: HttpRequest, key: str) -> HttpResponse:
+    """Correct which cones gave the ends of a wound warp."""
+    room = open_room()
+    entry_or_404(room, "warps", key)
+    try:
+        wound_cones.change(room, key, request.POST.dict(), version_of(request) or 0, who(request))
+    except store.Conflict:
+        return refuse(
+            request, _("Somebody changed this warp in the meantime. Open it again."), f"/warps/{key}"
+        )
+    except BadInput as error:
+        return refuse(request, f"{error.line()}.", f"/warps/{key}", 422)
     return redirect("warps-plan", key=key)
 
 
