@@ -158,7 +158,7 @@ def _row(entry: Entry, show: Shown) -> Row:
         says = _("weighed: %(net)s of yarn") % {"net": show.weight(event.cone.net_g)}
     else:
         part = _("of warp") if event.part == "warp" else _("of weft")
-        says = f"{show.yarn(event.meters)} {part}"
+        says = f"{show.yarn_needed(event.meters)} {part}"
     return Row(
         day=UNDATED if event.at is None else _day(event.at).isoformat(),
         says=says,

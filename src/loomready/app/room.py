@@ -78,12 +78,10 @@ class Room:
     @cached_property
     def planned(self) -> tuple[Planned, ...]:
         """Every warp in order, each after the earlier ones took their part of the shelf."""
-        # Of the other warps a plan knows only which loom each is on: a change to one leaves the others be.
-        bare = replace(self.guild, warps=tuple(_on_its_loom(order) for order in self.guild.warps))
+        bare = self._bare
         made: list[Planned] = []
-        wound = tuple((each, self._used(each)) for each in self.guild.warps if each.wound or each.off)
-        shelf = _shelf_now(bare, wound)
-        chain: Chain = wound
+        chain: Chain = self._wound
+        shelf = _shelf_now(bare, chain)
         for order in self.guild.warps:
             used = self._used(order)
             planned = _plan(order, bare, used, _Chained(shelf, chain))
@@ -91,6 +89,20 @@ class Room:
             made.append(planned)
             shelf = planned.remains
         return tuple(made)
+
+    @property
+    def now(self) -> Shelf:
+        """The shelf less what wound and finished warps took since its cones were weighed."""
+        return _shelf_now(self._bare, self._wound)
+
+    @cached_property
+    def _bare(self) -> Guild:
+        """The guild with no more of its warps than the loom of each: a change to one leaves the others be."""
+        return replace(self.guild, warps=tuple(_on_its_loom(order) for order in self.guild.warps))
+
+    @cached_property
+    def _wound(self) -> Chain:
+        return tuple((each, self._used(each)) for each in self.guild.warps if each.wound or each.off)
 
     def _used(self, order: WarpOrder) -> Used:
         """The drafts of a warp and its pieces, by their paths."""

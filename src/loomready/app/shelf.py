@@ -1,4 +1,4 @@
-"""The shelf as a screen shows it: each yarn with its cones, what is sure, what each warp speaks for."""
+"""The shelf as a page shows it: each yarn with what its cones hold now, and what each warp needs or took."""
 
 from __future__ import annotations
 
@@ -11,28 +11,34 @@ from loomready import guildfile
 from loomready.app.models import Change, Record
 from loomready.app.pictures import bar
 from loomready.app.room import Entry, Room
-from loomready.model.guild import Cone, WarpOrder, Yarn
+from loomready.model.guild import Cone, Yarn
 from loomready.warp.result import YarnNeed
-from loomready.yarn.cones import heavier, pooled, weighed
+from loomready.yarn.cones import heavier
 
 UNDATED = "no date"  # the day of a weighing of which nobody wrote the day
 
 
 @dataclass(frozen=True, slots=True)
 class Claim:
+    """What a warp still needs of a yarn. ``took``: what it took since the last weighings, "" for nothing."""
+
     warp: str
     length: str
+    took: str
     short: bool
 
 
 @dataclass(frozen=True, slots=True)
 class ConeRow:
+    """A cone as it was weighed, what was ``taken`` since ("": nothing), and what is on it now."""
+
     cone: Cone
     entry: Entry
     gross: str
     net: str
     expected: str
     sure: str
+    taken: str
     day: date | None
 
 
@@ -59,15 +65,16 @@ class Weighing:
 
 
 def rows(room: Room) -> list[YarnRow]:
-    claims: dict[str, list[tuple[str, float, bool]]] = {}
+    needs: dict[str, list[YarnNeed]] = {}
+    warps: dict[str, list[str]] = {}
     for planned in room.planned:
-        if planned.plan is None:
-            continue
-        for need in planned.plan.yarns:
-            claims.setdefault(need.yarn.key, []).append(
-                (planned.order.key, _still_takes(planned.order, need), not need.enough)
-            )
-    return [_row(room, yarn, claims.get(yarn.key, [])) for yarn in room.guild.yarns]
+        for need in planned.plan.yarns if planned.plan else ():
+            needs.setdefault(need.yarn.key, []).append(need)
+            warps.setdefault(need.yarn.key, []).append(planned.order.key)
+    return [
+        _row(room, yarn, list(zip(warps.get(yarn.key, ()), needs.get(yarn.key, ()), strict=True)))
+        for yarn in room.guild.yarns
+    ]
 
 
 def names(row: YarnRow) -> tuple[str, ...]:
@@ -75,42 +82,48 @@ def names(row: YarnRow) -> tuple[str, ...]:
     return (row.yarn.name, row.yarn.key, row.yarn.fiber or "", *(line.cone.key for line in row.cones))
 
 
-def _still_takes(order: WarpOrder, need: YarnNeed) -> float:
-    """Meters to come off what was weighed: of a wound or finished warp, what no weighing knows of yet."""
-    if order.wound is None and order.off is None:
-        return need.warp_m + need.weft_m
-    return sum(use.warp_m + use.weft_m for use in need.uses)
-
-
-def _row(room: Room, yarn: Yarn, claims: list[tuple[str, float, bool]]) -> YarnRow:
-    show = room.show
-    cones = [cone for cone in room.guild.cones if cone.yarn == yarn.key]
-    length = pooled(cones, yarn)
-    claimed = sum(meters for _, meters, _ in claims)
+def _row(room: Room, yarn: Yarn, needs: list[tuple[str, YarnNeed]]) -> YarnRow:
+    show, now = room.show, room.now
+    cones = now.cones_of(yarn.key)
+    expected_m, sure_m = now.expected_m(cones, yarn), now.sure_m(cones, yarn)
+    claimed_m = sum(need.wanted_m for _, need in needs)
     return YarnRow(
         yarn=yarn,
         entry=room.entries["yarns", yarn.key],
         size=yarn.count or show.grist(yarn.grist_m_per_g),
         cones=tuple(_cone(room, cone, yarn) for cone in cones),
-        expected=show.yarn(length.expected_m),
-        sure=show.yarn_there(length.sure_m),
-        claimed=show.yarn_needed(claimed),
-        claims=tuple(Claim(warp, show.yarn_needed(meters), short) for warp, meters, short in claims),
-        bar=bar(yarn.color, claimed, length.expected_m, length.sure_m),
-        short=any(short for _, _, short in claims),
+        expected=show.yarn(expected_m),
+        sure=show.yarn_there(sure_m),
+        claimed=show.yarn_needed(claimed_m),
+        claims=tuple(_claim(room, warp, need) for warp, need in needs),
+        bar=bar(yarn.color, claimed_m, expected_m, sure_m),
+        short=any(not need.enough for _, need in needs),
+    )
+
+
+def _claim(room: Room, warp: str, need: YarnNeed) -> Claim:
+    took = room.now.gone.get(warp, {}).get(need.yarn.key)
+    took_m = sum(use.warp_m + use.weft_m for use in took.uses) if took else 0.0
+    return Claim(
+        warp=warp,
+        length=room.show.yarn_needed(need.wanted_m) if need.wanted_m else "",
+        took=room.show.yarn_needed(took_m) if took_m else "",
+        short=not need.enough,
     )
 
 
 def _cone(room: Room, cone: Cone, yarn: Yarn) -> ConeRow:
-    show, length = room.show, weighed(cone, yarn)
+    show, now = room.show, room.now
     entry = room.entries["cones", cone.key]
+    taken_m = now.taken((cone,))
     return ConeRow(
         cone=cone,
         entry=entry,
         gross=entry.fields["gross"],
         net=show.weight(cone.net_g),
-        expected=show.yarn(length.expected_m),
-        sure=show.yarn_there(length.sure_m),
+        expected=show.yarn(now.expected_m((cone,), yarn)),
+        sure=show.yarn_there(now.sure_m((cone,), yarn)),
+        taken=show.yarn_needed(taken_m) if taken_m else "",
         day=cone.weighed,
     )
 

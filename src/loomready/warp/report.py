@@ -117,19 +117,22 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
 
 
 def yarn_figures(plan: WarpPlan, need: YarnNeed) -> tuple[Figure, ...]:
-    """What is needed of a yarn and what is surely there, each with how it was reckoned."""
+    """What is still needed of a yarn and what is surely there, each with how it is calculated."""
     show = Shown(plan.guild.units)
+    taken_m = need.warp_m + need.weft_m - need.wanted_m
+    taken = (("taken already", show.yarn_needed(taken_m)),) if taken_m > 0 else ()
     return (
         Figure(
             "need",
             f"{need.yarn.name}: needed",
-            show.yarn_needed(need.warp_m + need.weft_m),
+            show.yarn_needed(need.wanted_m),
             "ends × warp length + picks × width in the reed × (1 + weft take-up)",
             (
                 ("ends", f"{need.warp_ends:,}"),
                 ("warp length", show.length(plan.warp_length_m)),
                 ("warp", show.yarn_needed(need.warp_m)),
                 ("weft", show.yarn_needed(need.weft_m)),
+                *taken,
                 ("weft take-up", show.share(plan.order.weft_take_up)),
             ),
             CUSTOM,
