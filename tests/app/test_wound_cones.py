@@ -40,6 +40,8 @@ def test_ticking_wound_keeps_the_cones_of_the_plan_and_unticking_forgets_them(we
     ends = wound(weaver)
     assert sum(ends.values()) == before.web.ends
     assert set(ends) == {cone for bout in before.bouts for cone, _ in bout.cones}
+    page = weaver.get("/warps/towels").content.decode()
+    assert "ends from each cone — → " + " + ".join(f"{key} {n}" for key, n in ends.items()) in page
     weaver.post("/warps/towels/step", {"step": "planned"})
     assert "wound_from" not in warp().fields
 

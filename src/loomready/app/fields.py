@@ -82,6 +82,7 @@ LABELS = {
     "wound_length": _("Length as wound"),
     "wound": _("Wound on"),
     "off": _("Cut off on"),
+    "wound_from": _("Ends from each cone"),
     "reed": _("Reed"),
     "sley": _("Ends in each dent in turn"),
     "measured_length": _("Length laid out"),

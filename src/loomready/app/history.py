@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
@@ -94,6 +95,9 @@ def _together(batch: list[Change]) -> str:
     return _("%(count)d entries imported together") % {"count": count}
 
 
+_MOMENT = re.compile(r"(\d{4}-\d\d-\d\d)T(\d\d:\d\d)")
+
+
 def says(change: Change) -> str:
     what = f"{KINDS.get(change.kind, change.kind)} {change.key}" if change.kind != "guild" else _("the guild")
     back = _("undone: ") if change.undoes_id else ""
@@ -116,8 +120,21 @@ def _part(name: str, before: Any, after: Any) -> str:
         return _("another version of the draft")
     if isinstance(before or after, list) and isinstance((before or after)[0], dict):
         return f"{label} {_items(before)} → {_items(after)}"
-    return f"{label} {as_text(before) or '—'} → {as_text(after) or '—'}"
+    return f"{label} {_value(before)} → {_value(after)}"
+
+
+def _value(value: Any) -> str:
+    """A value as the list of changes shows it: moments to the minute."""
+    text = as_text(value)
+    moment = _MOMENT.match(text)
+    return " ".join(moment.groups()) if moment else text or "—"
 
 
 def _items(items: list[dict[str, Any]] | None) -> str:
-    return " + ".join(f"{item.get('count', 1)} × {item.get('finished_length', '')}" for item in items or [])
+    return " + ".join(map(_item, items or [])) or "—"
+
+
+def _item(item: dict[str, Any]) -> str:
+    if "cone" in item:
+        return f"{item['cone']} {item['ends']}"
+    return f"{item.get('count', 1)} × {item.get('finished_length', '')}"
