@@ -19,7 +19,7 @@ def board(
     length: Annotated[str, typer.Option(metavar="LENGTH", help='the warp to wind, like "5 yd"')],
     as_json: AsJson = False,
 ) -> None:
-    """The path for a warp over the pegs of a warping board, with the least excess."""
+    """Find the path of a warp over the pegs of a warping board, with the least excess length."""
     from loomready import guildfile, units
     from loomready.files import named
     from loomready.guildfile.toml import read_bytes

@@ -34,15 +34,15 @@ def find(
         bool, typer.Option("--plain-weave", help="plain weave can be woven on the threading")
     ] = False,
     levers: Annotated[
-        bool, typer.Option("--levers", help="any lifts, for looms with levers (default)")
+        bool, typer.Option("--levers", help="any lifts, for a loom with levers (default)")
     ] = False,
     treadles: Annotated[
         int | None, typer.Option(metavar="N", help="fits on N treadles, one treadle per pick")
     ] = None,
-    distance: Annotated[str, typer.Option(metavar="LENGTH", help="where the eye is")] = "3 m",
+    distance: Annotated[str, typer.Option(metavar="LENGTH", help="viewing distance")] = "3 m",
     sett: Annotated[str, typer.Option(metavar="SETT", help="of the finished cloth")] = "20 /in",
     ppi: Annotated[
-        str | None, typer.Option(metavar="PICKS", help="of the finished cloth (default: as the sett)")
+        str | None, typer.Option(metavar="PICKS", help="of the finished cloth (default: as many as the sett)")
     ] = None,
     count: Annotated[int, typer.Option(min=1, max=400, help="how many drafts")] = 24,
     seed: Annotated[int, typer.Option(help="another seed gives other drafts")] = 1,
@@ -54,7 +54,7 @@ def find(
     ] = None,
     as_json: AsJson = False,
 ) -> None:
-    """Drafts that suit a loom and a day, unlike one another."""
+    """Search for drafts that fit a loom and limits, each unlike the others."""
     from dataclasses import replace
 
     from loomready.choose import columns, drafts

@@ -14,7 +14,7 @@ from loomready.problems import BadInput
 
 @app.command()
 def check(draft: DraftFile, as_json: AsJson = False) -> None:
-    """What a draft is and what it will do on the loom."""
+    """Check a draft: what it is and what it does on the loom."""
     from dataclasses import replace
 
     from loomready.draft import analysis, wif
@@ -37,12 +37,12 @@ def check(draft: DraftFile, as_json: AsJson = False) -> None:
 def picture(
     draft: DraftFile,
     out: Annotated[Path, typer.Option("--out", "-o", metavar="FILE", help="FILE.png or FILE.svg")],
-    cell: Annotated[int | None, typer.Option(min=1, max=100, help="size of a thread, pixels")] = None,
+    cell: Annotated[int | None, typer.Option(min=1, max=100, help="size of a thread in pixels")] = None,
     cloth: Annotated[bool, typer.Option("--cloth", help="the cloth in its colors, not the draft")] = False,
     end_1: Annotated[EndOne, typer.Option("--end-1", help="where end 1 lies")] = EndOne.right,
     shaft_1: Annotated[ShaftOne, typer.Option("--shaft-1", help="where shaft 1 hangs")] = ShaftOne.front,
 ) -> None:
-    """A picture of the draft with its drawdown, or of the cloth."""
+    """Draw the draft with its drawdown, or the cloth."""
     from loomready.cloth.render import render
     from loomready.draft import wif
     from loomready.files import write_whole
@@ -66,7 +66,7 @@ def lifts(
     draft: DraftFile,
     out: Annotated[Path, typer.Option("--out", "-o", metavar="OUT.wif", help="the new file")],
 ) -> None:
-    """The same cloth as a lift plan."""
+    """Convert a draft to a lift plan that weaves the same cloth."""
     from loomready.draft import wif, wif_write
 
     read = wif.read(draft)
@@ -111,12 +111,12 @@ def make(
 def tieup(
     draft: DraftFile,
     treadles: Annotated[int, typer.Option(min=1, max=64, metavar="N", help="treadles on the loom")],
-    feet: Annotated[int, typer.Option(min=1, max=3, help="most treadles in one pick")] = 2,
-    shed: Annotated[Shed, typer.Option(help="what the treadles do")] = Shed.rising,
+    feet: Annotated[int, typer.Option(min=1, max=3, help="most treadles at once in a pick")] = 2,
+    shed: Annotated[Shed, typer.Option(help="how the sheds open")] = Shed.rising,
     out: Annotated[Path | None, typer.Option("--out", "-o", metavar="OUT.wif", help="the new file")] = None,
     as_json: AsJson = False,
 ) -> None:
-    """The tie-up with the fewest treadles that weaves the same cloth."""
+    """Find the tie-up with the fewest treadles that weaves the same cloth."""
     from loomready.draft import shedding, wif, wif_write
 
     read = wif.read(draft)
@@ -143,11 +143,11 @@ def balance(
     draft: DraftFile,
     out: Annotated[
         Path | None,
-        typer.Option("--out", "-o", metavar="OUT.wif", help="the draft with the first way applied"),
+        typer.Option("--out", "-o", metavar="OUT.wif", help="the draft with the first proposal applied"),
     ] = None,
     as_json: AsJson = False,
 ) -> None:
-    """Whether the threading leans, and what would balance it."""
+    """Check whether a threading is symmetrical, and find what would make it so."""
     from loomready.draft import balance as balancing
     from loomready.draft import wif, wif_write
 

@@ -82,7 +82,7 @@ def _with_warp(guild_file: Path, warp: str) -> Loaded:
 
 @app.command()
 def fit(guild_file: GuildFile, warp: OneWarp, as_json: AsJson = False) -> None:
-    """The size that the shelf allows: every width against the length that its sure yarn still makes."""
+    """List the sizes that the yarn on the shelf will cover: each width with its greatest length."""
     from loomready.choose.size import fit as fitted
 
     loaded = _with_warp(guild_file, warp)
@@ -122,7 +122,7 @@ def colors(
     count: Annotated[int, typer.Option(min=1, max=1000, help="how many choices to show")] = 24,
     order_by: Annotated[OrderBy, typer.Option(help="the column, greatest first")] = OrderBy.contrast,
     least_first: Annotated[bool, typer.Option("--least-first", help="least first instead")] = False,
-    distance: Annotated[str, typer.Option(help="from how far the cloth is seen")] = "3 m",
+    distance: Annotated[str, typer.Option(help="viewing distance")] = "3 m",
     like: Annotated[
         LikeWhat | None,
         typer.Option(
@@ -139,7 +139,7 @@ def colors(
     ] = False,
     as_json: AsJson = False,
 ) -> None:
-    """Colors from the shelf: yarns that surely last and go together, in a warp's color roles."""
+    """Choose colors from the shelf for a warp: yarns that last and go together."""
     from loomready.choose.colors import Wishes, choose_colors
     from loomready.choose.colors_narrower import narrower
     from loomready.units import LENGTH_M, SHARE
@@ -184,7 +184,7 @@ def open_(
     empty: Annotated[bool, typer.Option("--empty", help="start an empty home with an empty guild")] = False,
     share: Annotated[bool, typer.Option("--share", help="share with other devices on this network")] = False,
 ) -> None:
-    """The guild in your browser: shelf, looms, drafts and warps, live."""
+    """Open the guild in your browser: shelf, looms, drafts and warps."""
     from loomready.app.serve import open_guild
 
     if demo and empty:
