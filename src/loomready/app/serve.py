@@ -17,7 +17,6 @@ from loomready.problems import BadInput
 
 _LOOPBACK = "127.0.0.1"
 THREADS = 32
-CONNECTIONS = 600  # fifty phones, six to each as browsers open them, and as many again
 _IDLE = 30  # s until a connection that nobody uses is closed
 _OTHER_FILES = 300  # the database from every thread, and what is read and packed
 
@@ -78,24 +77,21 @@ def _listen(host: str, port: int) -> socket.socket:
 
 
 def _serve(listening: socket.socket, says: str, open_at: str | None) -> None:
-    _allow_files(CONNECTIONS + _OTHER_FILES)
-    import waitress  # type: ignore[import-untyped]
     from django.conf import settings
 
-    from loomready.app.refusals import Channel
+    from loomready.app.connections import CONNECTIONS, serve_on
     from loomready.app.wsgi import application
 
-    server = waitress.create_server(
+    _allow_files(CONNECTIONS + _OTHER_FILES)
+    server = serve_on(
+        listening,
         application,
-        sockets=[listening],
         threads=THREADS,
         ident=None,
         max_request_body_size=settings.MAX_BODY,
-        connection_limit=CONNECTIONS,
         channel_timeout=_IDLE,
         asyncore_use_poll=True,  # select() takes no file above 1024
     )
-    server.channel_class = Channel
     # Said outright: a shell script that starts it behind itself has Ctrl-C ignored.
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, _stop)
