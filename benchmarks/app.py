@@ -63,14 +63,14 @@ ppi = "40 /in"
 def run() -> list[Row]:
     with tempfile.TemporaryDirectory() as home:
         begin = time.perf_counter()
-        with _open(home, "--demo") as address:
+        with opened(home, "--demo") as (address, _process):
             urllib.request.urlopen(f"{address}/shelf").read()
             first = time.perf_counter() - begin
             answers = [_answer(address, warp, lambda step: 8 + step * 0.75) for warp in WARPS]
             visits = [
                 (page, _first_visit(address, page)) for page in ("/", "/shelf", "/drafts", "/warps/towels")
             ]
-    with tempfile.TemporaryDirectory() as home, _open(home, "--empty") as address:
+    with tempfile.TemporaryDirectory() as home, opened(home, "--empty") as (address, _process):
         _bring(address, _wide_guild())
         wide = _answer(address, "wide", lambda step: 43.24 + step * 0.05)
     return [
@@ -88,8 +88,8 @@ def run() -> list[Row]:
 
 
 @contextmanager
-def _open(home: str, begin: str) -> Iterator[str]:
-    """The address of a server of its own."""
+def opened(home: str, begin: str) -> Iterator[tuple[str, int]]:
+    """A server of its own: its address, and the number of its process."""
     command = [
         sys.executable,
         "-m",
@@ -106,7 +106,7 @@ def _open(home: str, begin: str) -> Iterator[str]:
     try:
         if process.stdout is None:
             raise RuntimeError("no output of loomready open")
-        yield process.stdout.readline().split()[4].rstrip("/")
+        yield process.stdout.readline().split()[4].rstrip("/"), process.pid
     finally:
         process.terminate()
         process.wait(timeout=20)

@@ -8,11 +8,12 @@ import tempfile
 import zipfile
 import zlib
 from collections.abc import Callable, Mapping
+from functools import partial
 from pathlib import Path, PurePosixPath
 from typing import Any
 
 from loomready import guildfile
-from loomready.app import beside
+from loomready.app import beside, printing
 from loomready.app.room import Room, parsed, plain, tree
 from loomready.app.sharing.devices import forget
 from loomready.app.store import fit_path
@@ -20,7 +21,6 @@ from loomready.app.upgrade import copy_database
 from loomready.draft import wif, wif_write
 from loomready.guildfile.schema import SECTIONS
 from loomready.guildfile.toml import dumps_tree
-from loomready.packet.packet import packet_pdf
 from loomready.problems import BadInput
 
 Things = list[tuple[str, str, dict[str, Any]]]
@@ -97,9 +97,10 @@ def pack(room: Room, kept: str, database: Path, tell: Callable[[int, int], None]
         for entry in room.of_kind("drafts"):
             zipped.writestr(entry.key, entry.fields["wif"])
         for number, plan in enumerate(plans):
-            tell(number, len(plans) + 1)
+            wanted = partial(tell, number, len(plans) + 1)
+            wanted()
             version = room.entries["drafts", plan.order.draft].version
-            zipped.writestr(f"packets/{plan.order.key}.pdf", packet_pdf(plan, version=version))
+            zipped.writestr(f"packets/{plan.order.key}.pdf", printing.packet(plan, version, wanted))
         tell(len(plans), len(plans) + 1)
         with tempfile.TemporaryDirectory() as folder:
             copy = Path(folder) / "copy.sqlite3"

@@ -11,24 +11,30 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 from django_htmx.http import HttpResponseClientRedirect
 
-from loomready.app import beside, carry, fields, jobs
+from loomready.app import beside, carry, fields, jobs, printing
 from loomready.app.room import open_room
+from loomready.app.views.common import refuse, who
 from loomready.app.views.drafts import download
+from loomready.problems import BadInput
 
 
 @require_POST
 def packet(request: HttpRequest, key: str) -> HttpResponse:
-    from loomready.packet.packet import packet_pdf  # typst is large: only when something is printed
-
-    room = open_room()
+    room, by_whom = open_room(), who(request)
     planned = room.plan_of(key)
     if planned is None or planned.plan is None:
         raise Http404
     plan, version = planned.plan, room.entries["drafts", planned.order.draft].version
+    try:
+        printing.enter(by_whom)
+    except BadInput as error:
+        return refuse(request, f"{error.line()}.", f"/warps/{key}", 429)
 
     def work(job: jobs.Job) -> bytes:
-        job.tell(0, 1)
-        return packet_pdf(plan, version=version)
+        try:
+            return printing.packet(plan, version, lambda: job.tell(0, 1))
+        finally:
+            printing.leave(by_whom)
 
     job = jobs.Job(_("Laying out the packet of %s") % key, f"{key}.pdf", "application/pdf", f"/warps/{key}")
     return redirect("work", token=jobs.start(job, work))

@@ -1,0 +1,90 @@
+"""Packets are laid out in processes of their own, a few at a time; the rest waits its turn.
+
+Laying out takes much memory, which a long-lived process would keep; a process that ends gives it back.
+"""
+
+from __future__ import annotations
+
+import pickle
+import subprocess
+import sys
+import threading
+from collections.abc import Callable
+
+from django.utils.translation import gettext as _
+
+from loomready.problems import BadInput, LoomreadyError
+from loomready.warp.result import WarpPlan
+
+COMMAND = ("-m", "loomready.packet")
+AT_ONCE = 2
+FOR_ONE = 6  # packets of one device that wait or are laid out
+WAIT_S = 0.2  # between looks whether a packet is still wanted
+LONGEST_S = 300  # of one packet; the largest warp takes a small part of it
+
+_places = threading.BoundedSemaphore(AT_ONCE)
+_of: dict[str, int] = {}
+_guard = threading.Lock()
+
+
+def enter(who: str) -> None:
+    """Take a place in the queue for a device; :func:`leave` gives it back.
+
+    :raises BadInput: it has as many packets under way as one device may have
+    """
+    with _guard:
+        if _of.get(who, 0) >= FOR_ONE:
+            says = _("you have %(n)d packets under way already; wait until one is done, or cancel one")
+            raise BadInput(says % {"n": FOR_ONE})
+        _of[who] = _of.get(who, 0) + 1
+
+
+def leave(who: str) -> None:
+    with _guard:
+        _of[who] -= 1
+        if not _of[who]:
+            del _of[who]
+
+
+def packet(plan: WarpPlan, version: int | None, wanted: Callable[[], object]) -> bytes:
+    """The packet as a PDF.
+
+    :param version: of the draft
+    :param wanted: raises where nobody wants the packet any more: its process is stopped then
+    :raises BadInput: what the packet itself refuses
+    """
+    while not _places.acquire(timeout=WAIT_S):
+        wanted()
+    try:
+        return _apart(pickle.dumps((plan, version)), wanted)
+    finally:
+        _places.release()
+
+
+def _apart(data: bytes, wanted: Callable[[], object]) -> bytes:
+    command = [sys.executable, *COMMAND]
+    pipe = subprocess.PIPE
+    with subprocess.Popen(command, stdin=pipe, stdout=pipe, stderr=pipe) as process:
+        try:
+            made, wrong = _finished(process, data, wanted)
+        except BaseException:
+            process.kill()
+            raise
+    if process.returncode == 2:
+        raise BadInput(wrong.decode(errors="replace").strip())
+    if process.returncode:
+        raise LoomreadyError(_("the packet could not be laid out"))
+    return made
+
+
+def _finished(
+    process: subprocess.Popen[bytes], data: bytes, wanted: Callable[[], object]
+) -> tuple[bytes, bytes]:
+    given: bytes | None = data
+    for _look in range(int(LONGEST_S / WAIT_S)):
+        try:
+            return process.communicate(given, timeout=WAIT_S)
+        except subprocess.TimeoutExpired:
+            given = None
+            wanted()
+    raise LoomreadyError(_("the packet took too long to lay out"))

@@ -1,0 +1,28 @@
+"""Lays out one packet in a process of its own, so that the memory it takes is given back.
+
+Reads a plan and a draft's version, pickled, from standard input: only what the program itself wrote there.
+Writes the PDF to standard output; what is wrong is one line on standard error, with exit code 2.
+"""
+
+from __future__ import annotations
+
+import pickle
+import sys
+
+from loomready.packet.packet import packet_pdf
+from loomready.problems import LoomreadyError
+
+
+def main() -> int:
+    plan, version = pickle.load(sys.stdin.buffer)
+    try:
+        made = packet_pdf(plan, version=version)
+    except LoomreadyError as error:
+        print(error, file=sys.stderr)
+        return 2
+    sys.stdout.buffer.write(made)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,105 @@
+"""Packets are laid out in processes of their own: a few at a time, canceled when nobody wants them."""
+
+from __future__ import annotations
+
+import subprocess
+import threading
+import time
+from pathlib import Path
+
+import pytest
+from django.test import Client
+
+from loomready import guildfile
+from loomready.app import printing
+from loomready.app.jobs import Canceled
+from loomready.packet.packet import packet_pdf
+from loomready.problems import BadInput
+from loomready.warp.plan import plan_guild
+from loomready.warp.result import WarpPlan
+from tests.app.asking import made_by
+
+DEMO = Path(__file__).parents[2] / "demo"
+
+
+@pytest.fixture(scope="module")
+def plan() -> WarpPlan:
+    loaded = guildfile.load(DEMO / "guild.toml")
+    return plan_guild(loaded.guild, loaded.drafts, until="scarves").warps[-1]
+
+
+def still() -> None:
+    """It is wanted."""
+
+
+def test_a_packet_made_apart_is_the_same_to_the_byte(plan: WarpPlan) -> None:
+    assert printing.packet(plan, 3, still) == packet_pdf(plan, version=3)
+
+
+def test_what_the_packet_refuses_is_its_own_line(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(printing, "COMMAND", ("-c", "import sys; print('no', file=sys.stderr); sys.exit(2)"))
+    with pytest.raises(BadInput, match=r"^no$"):
+        printing._apart(b"", still)
+
+
+def test_a_packet_that_nobody_wants_any_more_stops_its_process(monkeypatch: pytest.MonkeyPatch) -> None:
+    started: list[subprocess.Popen[bytes]] = []
+    real = subprocess.Popen
+
+    def kept(*args: object, **more: object) -> subprocess.Popen[bytes]:
+        started.append(real(*args, **more))  # type: ignore[call-overload]
+        return started[-1]
+
+    def unwanted() -> None:
+        raise Canceled
+
+    monkeypatch.setattr(subprocess, "Popen", kept)
+    monkeypatch.setattr(printing, "COMMAND", ("-c", "import time; time.sleep(60)"))
+    began = time.monotonic()
+    with pytest.raises(Canceled):
+        printing._apart(b"", unwanted)
+    assert started[0].poll() is not None
+    assert time.monotonic() - began < 20
+
+
+def test_no_more_than_two_are_laid_out_at_once(plan: WarpPlan, monkeypatch: pytest.MonkeyPatch) -> None:
+    now, most, guard = 0, 0, threading.Lock()
+
+    def laid_out(_data: bytes, _wanted: object) -> bytes:
+        nonlocal now, most
+        with guard:
+            now += 1
+            most = max(most, now)
+        time.sleep(0.05)
+        with guard:
+            now -= 1
+        return b""
+
+    monkeypatch.setattr(printing, "_apart", laid_out)
+    waiting = [threading.Thread(target=printing.packet, args=(plan, None, still)) for _ in range(9)]
+    for each in waiting:
+        each.start()
+    for each in waiting:
+        each.join()
+    assert most == printing.AT_ONCE
+
+
+@pytest.mark.django_db(transaction=True)
+def test_one_device_has_only_so_many_under_way(weaver: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+    go = threading.Event()
+
+    def slow(_data: bytes, _wanted: object) -> bytes:
+        go.wait(20)
+        return b"%PDF"
+
+    monkeypatch.setattr(printing, "_apart", slow)
+    for _ in range(printing.FOR_ONE):
+        assert weaver.post("/warps/scarves/packet").status_code == 302
+    refused = weaver.post("/warps/scarves/packet")
+    assert refused.status_code == 429
+    assert "packets under way already" in refused.content.decode()
+    go.set()
+    for thread in threading.enumerate():
+        if "_run" in thread.name:
+            thread.join(20)
+    assert made_by(weaver, "/warps/scarves/packet") == b"%PDF"
