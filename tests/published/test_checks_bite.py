@@ -46,6 +46,7 @@ OUR_CHOICES = {
     (unknown, "LENGTH_TOLERANCE"),
     (cover, "TAYLOR_COARSEST_NE"),
     (sett, "PLAIN_SHARE"),
+    (sett, "SAME_YARN"),
     (chart, "CHART_BAND"),
     (unevenly, "REP_COVER"),
     (unevenly, "LACE_SPOTS"),

@@ -10,6 +10,7 @@ import pytest
 
 from loomready.draft.analysis import interlacements
 from loomready.draft.draft import lift_plan
+from loomready.draft.layers import layers_of
 from loomready.model.guild import Yarn
 from loomready.warp import sett
 from loomready.warp.chart import Kind, chart_sett
@@ -54,12 +55,23 @@ def test_the_greatest_sett_of_a_weave(lifts: list[list[int]], shafts: int, per_i
     assert sett_from_firmness(1.0, e, p, i, d, d) * PER_INCH == pytest.approx(per_inch, abs=0.01)
 
 
+def test_the_greatest_sett_of_a_double_plain_cloth_is_twice_that_of_plain_weave() -> None:
+    # Ashenhurst 1884, for each layer by itself: 8/2 cotton, 2 x 26.08. Status: seen (26.08) and computed.
+    double = lift_plan([1, 2, 3, 4], [[1], [1, 2, 3], [3], [1, 3, 4]])
+    d = diameter_mm(parse_count("8/2 cotton").tex)
+    setts = [
+        sett_from_firmness(1.0, *interlacements(layer.draft), d, d) * PER_INCH
+        for layer in layers_of(double, 2)
+    ]
+    assert setts == pytest.approx([26.08, 26.08], abs=0.01)
+
+
 def test_ordinary_cloth_has_80_percent() -> None:
     # Ashenhurst's tradition: 3/4 of the greatest sett is workable, 80 % for ordinary cloth. Status: seen.
     yarn = Yarn("y", "y", parse_count("8/2 cotton").tex, "cotton")
     d = diameter_mm(yarn.tex)
     plain = np.eye(2, dtype=bool)
-    advice = sett.setts(e=2, p=2, i=4, block=plain, d_warp_mm=d, d_weft_mm=d, warp=yarn, weft=yarn)
+    advice = sett.setts(cloths=[sett.Cloth(2, 2, 4, d, d)], block=plain, warp=yarn, weft=yarn)
     assert advice.formula_per_cm / advice.greatest_per_cm == pytest.approx(0.80)
     assert advice.formula_per_cm * PER_INCH == pytest.approx(0.80 * 26.08, abs=0.01)
 

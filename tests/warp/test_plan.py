@@ -203,8 +203,32 @@ def test_cloth_in_more_parts_than_layers_stops_the_plan():
 
 def test_layers_take_the_sett_of_firmness_times_two():
     firm = order(sett_per_cm=None, firmness=0.8)
-    single = plan(firm).asked_sett_per_cm
-    assert plan(replace(firm, layers=2)).asked_sett_per_cm == pytest.approx(2 * single)
+    double = lift_plan([1, 2, 3, 4], [[1], [1, 2, 3], [3], [1, 3, 4]])
+    single = plan(firm, draft=PLAIN).asked_sett_per_cm
+    assert plan(replace(firm, layers=2), draft=double).asked_sett_per_cm == pytest.approx(2 * single)
+
+
+def test_a_float_is_measured_within_its_layer_and_in_the_finished_cloth():
+    # Floats of 7 picks: at 6.5 per cm they are 10.8 mm on the loom, and 9.9 mm when 8 % are lost in length.
+    satin = lift_plan(range(1, 9), [[n] for n in (1, 4, 7, 2, 5, 8, 3, 6)])
+    assert "long-float" not in codes(plan(order(picks_per_cm=6.5), draft=satin))
+    longer = plan(order(picks_per_cm=6.0), draft=satin).problems
+    (found,) = (one for one in longer if one.code == "long-float")
+    assert "goes over 7 picks, 1.1 cm in the finished cloth" in found.message
+    double = lift_plan([1, 2, 3, 4], [[1], [1, 2, 3], [3], [1, 3, 4]])
+    coarse = order(picks_per_cm=2.5, sett_per_cm=2.5)
+    assert "long-float" in codes(plan(coarse, draft=double))
+    assert "long-float" not in codes(plan(replace(coarse, layers=2), draft=double))
+
+
+def test_a_sett_past_the_maximum_is_said_and_its_remedies_clear_it():
+    close = plan(order(sett_per_cm=14.0), draft=PLAIN)
+    assert close.sett_per_cm > close.sett_advice.greatest_per_cm
+    (found,) = (one for one in close.problems if one.code == "too-close")
+    assert found.remedies
+    for remedy in found.remedies:
+        assert "too-close" not in codes(plan(replace(close.order, **remedy.change), draft=PLAIN))
+    assert "too-close" not in codes(plan(draft=PLAIN))
 
 
 def test_a_symmetrical_repeat_with_unlike_edges_is_told_how_many_ends_balance_it():

@@ -13,11 +13,12 @@ from hypothesis import given
 
 from loomready.draft.analysis import analyze, interlacements
 from loomready.draft.draft import Draft, drawdown, lift_plan
-from loomready.model.guild import Item, Yarn
+from loomready.model.guild import Item, WarpOrder, Yarn
 from loomready.units import Shown
 from loomready.warp.chart import chart_sett
 from loomready.warp.plan import plan_guild
-from loomready.warp.sett import SettAdvice, advise, sett_from_firmness, setts
+from loomready.warp.result import WarpPlan
+from loomready.warp.sett import Cloth, SettAdvice, advise, sett_from_firmness, setts
 from loomready.warp.unevenly import has_ground_between, is_lace, why_chart_rules
 from loomready.yarn.counts import parse_count
 from loomready.yarn.diameter import diameter_mm
@@ -54,8 +55,8 @@ def advice(drawn: Bools, **more: object) -> SettAdvice:
     draft = _draft(drawn)
     e, p, i = interlacements(draft)
     d = diameter_mm(EIGHT_TWO.tex)
-    given_: dict[str, object] = {"d_warp_mm": d, "d_weft_mm": d, "warp": EIGHT_TWO, "weft": EIGHT_TWO}
-    return setts(e=e, p=p, i=i, block=drawn, **{**given_, **more})  # type: ignore[arg-type]
+    given_: dict[str, object] = {"warp": EIGHT_TWO, "weft": EIGHT_TWO, "cloths": [Cloth(e, p, i, d, d)]}
+    return setts(block=drawn, **{**given_, **more})  # type: ignore[arg-type]
 
 
 def _draft(drawn: Bools) -> Draft:
@@ -143,13 +144,35 @@ def test_the_chart_rules_for_ends_that_hide_the_weft() -> None:
     assert advice(plain, asked_per_cm=10 * 0.45 / d).chart_rules is None
 
 
-def test_layers_share_the_reed_and_the_chart_rules() -> None:
-    one, two = advice(DOUBLE), advice(DOUBLE, layers=2)
-    assert two.greatest_per_cm == pytest.approx(2 * one.greatest_per_cm)
+def test_layers_share_the_reed_and_each_has_its_own_intersections() -> None:
+    d = diameter_mm(EIGHT_TWO.tex)
+    one, two = advice(DOUBLE), advice(DOUBLE, cloths=[Cloth(2, 2, 4, d, d)] * 2)
+    plain = advice(np.array([[1, 0], [0, 1]], dtype=bool))
+    assert two.greatest_per_cm == pytest.approx(2 * plain.greatest_per_cm)
+    assert two.greatest_per_cm > one.greatest_per_cm
     assert "2 layers" in str(two.chart_rules)
-    assert two.kind == "plain"  # each layer is plain weave
+    assert two.kind == "plain"
     assert two.chart is not None
     assert two.chart.low_per_cm * 2.54 == pytest.approx(40)
+
+
+def test_a_double_cloth_is_sett_by_its_layers_in_a_plan() -> None:
+    double = lift_plan([1, 2, 3, 4], [[1], [1, 2, 3], [3], [1, 3, 4]])
+    found = {layers: _plan_of(cast.order(layers=layers), double).sett_advice for layers in (1, 2)}
+    plain = _plan_of(cast.order(), cast.PLAIN).sett_advice
+    assert found[2].greatest_per_cm == pytest.approx(2 * plain.greatest_per_cm)
+    assert found[1].greatest_per_cm > plain.greatest_per_cm  # its own count of intersections is too low
+
+
+def test_layers_that_cannot_be_told_apart_are_taken_for_plain_weave() -> None:
+    two = _plan_of(cast.order(layers=2), cast.PLAIN).sett_advice
+    assert two.greatest_per_cm == pytest.approx(
+        2 * _plan_of(cast.order(), cast.PLAIN).sett_advice.greatest_per_cm
+    )
+
+
+def _plan_of(order: WarpOrder, draft: Draft) -> WarpPlan:
+    return plan_guild(cast.guild(order), cast.drafts(draft)).warps[0]
 
 
 def test_the_asked_sett_is_told_as_a_share_of_the_greatest() -> None:
@@ -211,14 +234,12 @@ def test_the_advice_reads_in_the_guilds_units() -> None:
     assert "16 /in" in us
     assert "/10cm" in metric
     assert "/in" not in metric
-    assert "The chart rules" in us
+    assert "Use the chart" in us
 
 
 def test_an_order_is_advised_on_its_own_yarns() -> None:
     guild, draft = cast.guild(cast.order(sett_per_cm=None, firmness=0.75)), cast.TWILL
-    found = advise(
-        guild.warps[0], guild, draft, analyze(draft), interlacements(draft), lambda *_: diameter_mm(120.0)
-    )
+    found = advise(guild.warps[0], guild, draft, analyze(draft), lambda *_: diameter_mm(120.0))
     d = diameter_mm(120.0)
     assert found.formula_per_cm == pytest.approx(0.75 * 10 / (1.5 * d))
     assert found.kind == "twill"

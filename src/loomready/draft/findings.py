@@ -13,9 +13,9 @@ from loomready.draft.integrity import Part, Parts
 from loomready.draft.periods import AnyInts, Numbered, Numbers, number, smallest_period
 from loomready.problems import Problem
 
-SNAG_MM = 10.0  # floats longer than about 3/8 in snag in use: common practice, no source
+SNAGS_MM = 10.0  # floats longer than about 3/8 in snag in use: common practice, no source
 
-_LIMIT_MM = SNAG_MM + 1e-6  # a hundred threads of 0.1 mm, added up, are not over it
+_LIMIT_MM = SNAGS_MM + 1e-6  # a hundred threads of 0.1 mm, added up, are not over it
 _NAMED = 6  # so many threads are named one by one
 _PARTS_NAMED = 4
 _CELLS = 1 << 22  # cells of a drawdown that may be spread out at once

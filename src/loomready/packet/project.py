@@ -5,6 +5,7 @@ from __future__ import annotations
 from loomready.loomside.words import some
 from loomready.packet.words import Data, Letters, cut_short
 from loomready.units import Shown
+from loomready.warp.cloth_floats import floats_of
 from loomready.warp.report import figures
 from loomready.warp.result import ConeUse, WarpPlan, YarnNeed
 
@@ -52,20 +53,23 @@ def _verdict(plan: WarpPlan) -> str:
 
 
 def _more(plan: WarpPlan, show: Shown) -> list[Data]:
-    web, order, found = plan.web, plan.order, plan.analysis
+    web, order = plan.web, plan.order
     repeat = f"{web.repeats:,} × {some(web.repeat_ends, 'end')}"
     if web.border_ends:
         repeat += f" + {web.border_ends:,} outside"
+    longest = floats_of(plan, plan.wefts[0])
     floats = [
-        f"{'loose' if longest is None else longest} {name}"
-        for name, longest in (("warp", found.longest_warp_float), ("weft", found.longest_weft_float))
+        f"{'loose' if threads is None else threads} {name}"
+        for name, threads in (
+            (("warp", longest.warp_threads), ("weft", longest.weft_threads)) if longest else ()
+        )
     ]
     more = [
         ("Repeats", repeat),
         ("Picks in the cloth", show.sett(order.picks_per_cm)),
         ("Take-up, draw-in", f"{show.share(order.take_up)}, {show.share(order.draw_in)}"),
         ("Shrinkage length, width", f"{show.share(order.shrink_length)}, {show.share(order.shrink_width)}"),
-        ("Longest floats", ", ".join(floats)),
+        ("Longest floats", ", ".join(floats) or "not counted: the layers cannot be told apart"),
     ]
     if web.selvedge:
         more.append(("Selvedges", f"{some(web.selvedge, 'end')} at each side"))

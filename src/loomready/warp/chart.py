@@ -43,13 +43,13 @@ CHART = (
 
 @dataclass(frozen=True, slots=True)
 class ChartValue:
-    """A chart's sett for a yarn, ends per cm, and the chart yarn it was taken from."""
+    """A chart's sett for a yarn, ends per cm, and the chart yarn it was taken from: of its fiber or not."""
 
     kind: Kind
     low_per_cm: float
     high_per_cm: float
     yarn: str
-    source: str
+    same_fiber: bool
 
     def times(self, layers: int) -> ChartValue:
         """The sett of so many layers together."""
@@ -57,9 +57,8 @@ class ChartValue:
 
     def line(self, show: Shown) -> str:
         low, high = show.sett(self.low_per_cm), show.sett(self.high_per_cm)
-        return (
-            f"Chart, {self.kind}, {self.yarn}: {low if low == high else f'{low} to {high}'} ({self.source})"
-        )
+        which = self.yarn if self.same_fiber else f"nearest yarn ({self.yarn})"
+        return f"Sett chart, {which}, {self.kind}: {low if low == high else f'{low} to {high}'}"
 
 
 def chart_sett(yarn: Yarn, kind: Kind) -> ChartValue | None:
@@ -80,4 +79,4 @@ def chart_sett(yarn: Yarn, kind: Kind) -> ChartValue | None:
         return None
     _, _, row = min(near, key=lambda found: found[:2])
     low, high = row.per_inch[kind]
-    return ChartValue(kind, low * per_inch(), high * per_inch(), row.count, row.source)
+    return ChartValue(kind, low * per_inch(), high * per_inch(), row.count, row.fiber == yarn.fiber)

@@ -7,17 +7,18 @@ from collections.abc import Iterator
 import numpy as np
 
 from loomready.draft.analysis import Analysis
+from loomready.draft.findings import SNAGS_MM
 from loomready.draft.periods import mirrors
 from loomready.model.guild import Guild
 from loomready.problems import Problem
 from loomready.units import Shown
 from loomready.warp import flaws
+from loomready.warp.cloth_floats import floats_of
 from loomready.warp.result import WarpPlan, YarnNeed
 from loomready.warp.rounding import at_most
 from loomready.warp.shelf import Given
 from loomready.warp.width import finished_width_mm
 
-SNAGS_MM = 10.0  # floats longer than about 3/8 in snag in use (common practice, no source)
 WIDTH_OFF = 0.02  # of the width asked for: more is said (ours)
 CROWDED = 4  # ends in a dent at most for smooth yarns (common practice, no source)
 
@@ -43,6 +44,7 @@ def of_warp(plan: WarpPlan, drafts: dict[str, Analysis], given: dict[str, Given]
     found = [
         *_loom(plan),
         *_reed(plan),
+        *_too_close(plan),
         *_width(plan),
         *_heddles(plan),
         *_length(plan),
@@ -237,25 +239,40 @@ def _cloth(plan: WarpPlan, drafts: dict[str, Analysis]) -> Iterator[Problem]:
         for problem in found.problems:
             if problem.code in {"loose-thread", "no-shed"}:
                 yield Problem(problem.code, "warn", f"{place}{problem.message}")
-        yield from _floats(plan, label, found, place)
+        yield from _floats(plan, label, place)
 
 
-def _floats(plan: WarpPlan, label: str, found: Analysis, place: str) -> Iterator[Problem]:
+def _floats(plan: WarpPlan, label: str, place: str) -> Iterator[Problem]:
     show = Shown(plan.guild.units)
-    picks_per_cm = next(weft.picks_per_cm for weft in plan.wefts if weft.label == label)
-    warp, weft = found.longest_warp_float, found.longest_weft_float
-    for name, threads, per_cm, crossed in (
-        ("warp", warp, picks_per_cm, "picks"),
-        ("weft", weft, plan.sett_per_cm, "ends"),
+    found = floats_of(plan, next(weft for weft in plan.wefts if weft.label == label))
+    if found is None:
+        return
+    layer = " within its layer" if plan.order.layers > 1 else ""
+    for name, threads, length_mm, crossed in (
+        ("warp", found.warp_threads, found.warp_mm, "picks"),
+        ("weft", found.weft_threads, found.weft_mm, "ends"),
     ):
-        length_mm = 0.0 if threads is None else threads / per_cm * 10
-        if not at_most(length_mm, SNAGS_MM):
+        if threads is not None and not at_most(length_mm, SNAGS_MM):
             yield Problem(
                 "long-float",
                 "warn",
-                f"{place}The longest {name} float goes over {threads} {crossed}, {show.width(length_mm)}: "
+                f"{place}The longest {name} float goes over {threads} {crossed}{layer}, "
+                f"{show.width(length_mm)} in the finished cloth: "
                 f"more than {show.width(SNAGS_MM)} snags in use.",
             )
+
+
+def _too_close(plan: WarpPlan) -> Iterator[Problem]:
+    show, advice = Shown(plan.guild.units), plan.sett_advice
+    if at_most(plan.sett_per_cm, advice.greatest_per_cm):
+        return
+    yield Problem(
+        "too-close",
+        "warn",
+        f"{show.sett(plan.sett_per_cm)} is closer than the maximum sett of this yarn in this draft, "
+        f"{show.sett(advice.greatest_per_cm)}: the weft cannot be beaten in. Only a cloth whose ends hide "
+        "the weft is set so close.",
+    )
 
 
 def _edges(plan: WarpPlan) -> Iterator[Problem]:

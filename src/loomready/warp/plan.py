@@ -9,7 +9,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from loomready.draft.analysis import Analysis, analyze, interlacements
+from loomready.draft.analysis import Analysis, analyze
 from loomready.draft.draft import Draft
 from loomready.model.guild import Guild, WarpOrder, Yarn
 from loomready.problems import BadInput, Problem
@@ -36,11 +36,6 @@ Drafts = Mapping[str, Draft]
 def analysis_of(draft: Draft) -> Analysis:
     """The analysis of a draft; drafts are immutable, so one look at each is enough."""
     return analyze(draft)
-
-
-@lru_cache(maxsize=256)
-def _interlacements(draft: Draft) -> tuple[int, int, int]:
-    return interlacements(draft)
 
 
 def plan_guild(guild: Guild, drafts: Drafts, *, until: str | None = None) -> GuildPlan:
@@ -297,7 +292,7 @@ def _mean_diameter_mm(guild: Guild, yarns: tuple[str, ...], colors: np.ndarray) 
 
 def _advice(order: WarpOrder, guild: Guild, draft: Draft) -> SettAdvice:
     found = analysis_of(draft)
-    return advise(order, guild, draft, found, _interlacements(draft), _mean_diameter_mm)
+    return advise(order, guild, draft, found, _mean_diameter_mm)
 
 
 def wants_of(

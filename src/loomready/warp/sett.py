@@ -9,14 +9,17 @@ evenly go by chart and intent.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import math
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
 
-from loomready.draft.analysis import Analysis
+from loomready.draft.analysis import Analysis, interlacements
 from loomready.draft.draft import Draft, shed
+from loomready.draft.layers import layers_of
 from loomready.model.guild import Guild, WarpOrder, Yarn
 from loomready.units import Shown
 from loomready.warp.chart import ChartValue, Kind, chart_sett
@@ -27,8 +30,14 @@ from loomready.yarn import cover
 WORKING_FIRMNESS = 0.80
 # A weave with at least this share of plain weave's intersections goes by the chart's plain column. No source.
 PLAIN_SHARE = 0.9
+# Brierley's and Peirce's rules speak of one yarn both ways: of grists within this share. No source.
+SAME_YARN = 0.15
+COTTON = "cotton"  # the fiber that Peirce and Taylor measured
 # The corner of a repeat that is looked at for lace and the like. Above it nothing new turns up.
 _LOOKED_AT = 512
+
+# E, P and I of plain weave, the most that a layer can interlace: for layers that cannot be told apart.
+_PLAIN = (2, 2, 4)
 
 MeanDiameter = Callable[[Guild, tuple[str, ...], npt.NDArray[np.int16]], float]
 
@@ -43,10 +52,10 @@ class SettAdvice:
     firmness_of_sett    the share of the greatest sett that the asked-for sett means; None: none was asked for
     kind, chart         the chart's column and its value for this yarn, if a chart has one
     chart_rules         a sentence, where a count of intersections misjudges this cloth
-    brierley_per_cm     the greatest sett by Brierley's rule, for the same yarn both ways
+    brierley_per_cm     the greatest sett by Brierley's rule; None: two yarns, or a weave it was not made for
     jammed_plain_per_cm the closest that plain weave of this warp yarn both ways can be beaten (Peirce)
     cover               Peirce's cover factor of one layer's warp, 28 where threads touch, at the sett asked
-                        for, or else the formula's
+                        for, or else the formula's; None: no cotton
     weft_contraction    share by which weft is longer than the cloth is wide (Taylor), for fine yarns only
     """
 
@@ -57,9 +66,9 @@ class SettAdvice:
     kind: Kind
     chart: ChartValue | None
     chart_rules: str | None
-    brierley_per_cm: float
-    jammed_plain_per_cm: float
-    cover: float
+    brierley_per_cm: float | None
+    jammed_plain_per_cm: float | None
+    cover: float | None
     weft_contraction: float | None
 
     def lines(self, show: Shown) -> list[str]:
@@ -69,69 +78,91 @@ class SettAdvice:
             f"Maximum sett {greatest} (Ashenhurst 1884); {share} of it is {show.sett(self.formula_per_cm)}"
         ]
         if self.firmness_of_sett is not None:
-            said.append(f"The sett asked for is {show.share(self.firmness_of_sett)} of the closest")
+            said.append(f"The sett asked for is {show.share(self.firmness_of_sett)} of the maximum")
         if self.chart is not None:
             said.append(self.chart.line(show))
         if self.chart_rules is not None:
             said.append(self.chart_rules)
-        checks = [f"closest by Brierley {show.sett(self.brierley_per_cm)}"]
-        if self.kind == "plain":
+        checks = []
+        if self.brierley_per_cm is not None:
+            checks.append(f"maximum by Brierley {show.sett(self.brierley_per_cm)}")
+        if self.jammed_plain_per_cm is not None:
             checks.append(f"plain weave jams at {show.sett(self.jammed_plain_per_cm)}")
-        checks.append(f"warp cover {self.cover:.0f} of {cover.PEIRCE_DIAMETERS:.0f} (Peirce 1937)")
+        if self.cover is not None:
+            checks.append(f"warp cover {self.cover:.0f} of {cover.PEIRCE_DIAMETERS:.0f} (Peirce 1937)")
         if self.weft_contraction is not None:
             checks.append(f"weft take-up {show.share(self.weft_contraction)} (Taylor)")
-        said.append("Cross-checks: " + "; ".join(checks))
+        if checks:
+            said.append("Cross-checks: " + "; ".join(checks))
         return said
 
 
-def sett_from_firmness(
-    firmness: float, e: int, p: int, i: int, d_warp_mm: float, d_weft_mm: float, layers: int = 1
-) -> float:
+@dataclass(frozen=True, slots=True)
+class Cloth:
+    """One layer: E, P and I of its smallest repeat, and the diameters in mm of a mean end and a mean pick."""
+
+    e: int
+    p: int
+    i: int
+    d_warp_mm: float
+    d_weft_mm: float
+
+    @property
+    def intersections(self) -> float:
+        """Face changes to each end and pick: plain weave 1, a 2/2 twill 0.5."""
+        return self.i / (self.e * self.p)
+
+    @property
+    def greatest_per_cm(self) -> float:
+        return sett_from_firmness(1.0, self.e, self.p, self.i, self.d_warp_mm, self.d_weft_mm)
+
+
+def sett_from_firmness(firmness: float, e: int, p: int, i: int, d_warp_mm: float, d_weft_mm: float) -> float:
     """Ends per cm at a share of the greatest sett.
 
     :param firmness: above 0; 1 is the greatest sett
     :param e: ends of the smallest repeat, ``p`` its picks, ``i`` face changes along its picks, wrapped
     :param d_warp_mm: diameters in mm, of a mean end and a mean pick
-    :param layers: cloth layers, which share the reed
 
     >>> round(2.54 * sett_from_firmness(0.8, 2, 2, 4, 0.487, 0.487), 1)  # 8/2 cotton, plain weave
     20.9
     """
     crossings = e * p
-    return firmness * crossings / (crossings * d_warp_mm + i * d_weft_mm) * 10.0 * layers
+    return firmness * crossings / (crossings * d_warp_mm + i * d_weft_mm) * 10.0
 
 
 def setts(
     *,
-    e: int,
-    p: int,
-    i: int,
+    cloths: Sequence[Cloth],
     block: npt.NDArray[np.bool_],
-    d_warp_mm: float,
-    d_weft_mm: float,
     warp: Yarn,
     weft: Yarn,
-    layers: int = 1,
     asked_per_cm: float | None = None,
     picks_per_cm: float | None = None,
     firmness: float | None = None,
 ) -> SettAdvice:
     """Everything about the sett of one cloth.
 
-    :param e: ends of the smallest repeat, with ``p`` and ``i`` as in :func:`sett_from_firmness`
+    :param cloths: its layers, one or more
     :param block: drawdown of the repeat or of a corner of it, bool[picks, ends], true where the warp is up
     :param warp: the yarn of most ends; ``weft`` of most picks
     """
-    greatest = sett_from_firmness(1.0, e, p, i, d_warp_mm, d_weft_mm, layers)
+    layers = len(cloths)
+    greatest = sum(cloth.greatest_per_cm for cloth in cloths)
     share = WORKING_FIRMNESS if firmness is None else firmness
     sett = asked_per_cm if asked_per_cm is not None else share * greatest
-    intersections = i * layers / (e * p)  # to each end and pick of one layer
+    intersections = float(np.mean([cloth.intersections for cloth in cloths]))
+    d_warp_mm = float(np.mean([cloth.d_warp_mm for cloth in cloths]))
+    d_weft_mm = float(np.mean([cloth.d_weft_mm for cloth in cloths]))
+    least = 1.0 / max(cloth.e for cloth in cloths)
     uneven = why_chart_rules(
         block,
         layers,
         warp_cover=sett * d_warp_mm / 10.0 / layers,
         weft_cover=None if picks_per_cm is None else picks_per_cm * d_weft_mm / 10.0 / layers,
     )
+    cotton = warp.fiber == COTTON
+    one_yarn = abs(math.log(warp.tex / weft.tex)) <= math.log1p(SAME_YARN)
     by_count: Kind = "plain" if intersections >= PLAIN_SHARE else "twill"
     kind = by_count if uneven is None or uneven.goes_by is None else uneven.goes_by
     chart = chart_sett(warp, kind)
@@ -143,10 +174,16 @@ def setts(
         kind=kind,
         chart=None if chart is None else chart.times(layers),
         chart_rules=None if uneven is None else uneven.says,
-        brierley_per_cm=layers * cover.brierley_per_cm(warp.tex, 1.0 / max(intersections, 1.0 / e)),
-        jammed_plain_per_cm=layers * cover.jammed_plain_per_cm(warp.tex),
-        cover=cover.cover_factor(sett / layers, warp.tex),
-        weft_contraction=cover.contraction(sett / layers * intersections, weft.tex),
+        brierley_per_cm=layers * cover.brierley_per_cm(warp.tex, 1.0 / max(intersections, least))
+        if one_yarn and uneven is None
+        else None,
+        jammed_plain_per_cm=layers * cover.jammed_plain_per_cm(warp.tex)
+        if one_yarn and cotton and kind == "plain"
+        else None,
+        cover=cover.cover_factor(sett / layers, warp.tex) if cotton else None,
+        weft_contraction=cover.contraction(sett / layers * intersections, weft.tex)
+        if weft.fiber == COTTON
+        else None,
     )
 
 
@@ -155,31 +192,60 @@ def advise(
     guild: Guild,
     draft: Draft,
     found: Analysis,
-    interlacements: tuple[int, int, int],
     mean_diameter_mm: MeanDiameter,
 ) -> SettAdvice:
     """The sett advice for a warp order.
 
-    :param interlacements: E, P, I of the draft's repeat
     :param mean_diameter_mm: guild, yarn keys and color numbers of threads to their mean diameter
     """
-    e, p, i = interlacements
     weft_yarns, weft_colors = _weft(order, draft)
     ends, picks = (min(threads, _LOOKED_AT) for threads in found.repeat)
     return setts(
-        e=e,
-        p=p,
-        i=i,
+        cloths=_cloths(order, guild, draft, mean_diameter_mm),
         block=shed(draft.lifts[:picks], draft.threading[:ends]),
-        d_warp_mm=mean_diameter_mm(guild, order.warp_yarns, draft.warp_colors),
-        d_weft_mm=mean_diameter_mm(guild, weft_yarns, weft_colors),
         warp=guild.yarn(_commonest(order.warp_yarns, draft.warp_colors)),
         weft=guild.yarn(_commonest(weft_yarns, weft_colors)),
-        layers=order.layers,
         asked_per_cm=order.sett_per_cm,
         picks_per_cm=order.picks_per_cm,
         firmness=order.firmness,
     )
+
+
+@lru_cache(maxsize=256)
+def interlaced(draft: Draft, layers: int) -> tuple[tuple[int, int, int, Draft | None], ...]:
+    """E, P and I of each layer with its own draft; of plain weave, without one, where none can be told apart.
+
+    Drafts are immutable, so one look at each is enough.
+    """
+    found = layers_of(draft, layers)
+    if not found:
+        return ((*_PLAIN, None),) * layers
+    return tuple((*interlacements(layer.draft), layer.draft) for layer in found)
+
+
+def _cloths(
+    order: WarpOrder, guild: Guild, draft: Draft, mean_diameter_mm: MeanDiameter
+) -> tuple[Cloth, ...]:
+    weft_yarns, weft_colors = _weft(order, draft)
+    warp_of = dict(zip(_appear(draft.warp_colors), order.warp_yarns, strict=True))
+    weft_of = dict(zip(_appear(weft_colors), weft_yarns, strict=True))
+    cloths = []
+    for e, p, i, own in interlaced(draft, order.layers):
+        ends = draft.warp_colors if own is None else own.warp_colors
+        picks = (
+            weft_colors
+            if own is None or len(weft_of) < len(set(own.weft_colors.tolist()))
+            else own.weft_colors
+        )
+        warp = mean_diameter_mm(guild, tuple(warp_of[color] for color in _appear(ends)), ends)
+        weft = mean_diameter_mm(guild, tuple(weft_of[color] for color in _appear(picks)), picks)
+        cloths.append(Cloth(e, p, i, warp, weft))
+    return tuple(cloths)
+
+
+def _appear(colors: npt.NDArray[np.int16]) -> tuple[int, ...]:
+    """Color numbers in the order in which they first appear."""
+    return tuple(dict.fromkeys(colors.tolist()))
 
 
 def _weft(order: WarpOrder, draft: Draft) -> tuple[tuple[str, ...], npt.NDArray[np.int16]]:

@@ -26,7 +26,7 @@ LACE_AND_GROUND = 0.8
 
 @dataclass(frozen=True, slots=True)
 class Uneven:
-    """Why the chart rules, and the column of the chart to go by (None: as its intersections say)."""
+    """Why to use the chart, and the column of the chart to go by (None: as its intersections say)."""
 
     says: str
     goes_by: Kind | None
@@ -35,44 +35,44 @@ class Uneven:
 def why_chart_rules(
     block: Bools, layers: int, *, warp_cover: float, weft_cover: float | None
 ) -> Uneven | None:
-    """The first sign that the chart rules, or None.
+    """The first sign that the sett goes by the chart, or None.
 
     :param block: drawdown of the repeat, bool[picks, ends]
     :param warp_cover: share of the width that one layer's ends side by side take; ``weft_cover`` likewise
     """
     if layers > 1:
         return Uneven(
-            f"The chart rules: {layers} layers share this reed, and each wants the sett of a cloth "
-            f"of its own: one layer's sett, {layers} times.",
+            f"Use the chart: {layers} layers share this reed, and each wants the sett of a cloth "
+            "of its own: add the setts of the layers.",
             None,
         )
     if warp_cover >= REP_COVER:
         return Uneven(
-            "The chart and your intent rule: ends this close hide the weft (rep, warp-faced), "
+            "Use the chart and your intent: ends this close hide the weft (rep, warp-faced), "
             "and the count of intersections does not tell how close they may go.",
             "plain",
         )
     if weft_cover is not None and weft_cover >= REP_COVER:
         return Uneven(
-            "The chart and your intent rule: picks this close hide the warp (weft-faced), "
+            "Use the chart and your intent: picks this close hide the warp (weft-faced), "
             "so the ends must stand wider than the count of intersections says.",
             "plain",
         )
     if has_ground_between(block):
         return Uneven(
-            "The chart rules: every other pick weaves a plain ground and a pattern weft floats over it; "
+            "Use the chart: every other pick weaves a plain ground and a pattern weft floats over it; "
             "sett the ground as plain weave.",
             "plain",
         )
     if has_ground_between(block.T):
         return Uneven(
-            "The chart rules: every other end belongs to a plain ground and pattern ends float over it; "
+            "Use the chart: every other end belongs to a plain ground and pattern ends float over it; "
             "the ground's sett counts, and the pattern ends come on top.",
             "plain",
         )
     if is_lace(block):
         return Uneven(
-            "The chart rules: this is a lace, whose floats draw its threads into groups; "
+            "Use the chart: this is a lace, whose floats draw its threads into groups; "
             "it is sett wider than the count of intersections says.",
             "lace",
         )
