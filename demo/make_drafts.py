@@ -79,7 +79,7 @@ def broken_twill() -> Draft:
         [0] * len(feet),
         [INDIGO, RUST, UNDYED],
         "Broken twill with borders",
-        "Ends 17 to 48 repeat. Treadles 5 and 6 weave tabby for a heading.",
+        "Ends 17 to 48 repeat. Heading: treadles 5 and 6 in turn; at each break two ends rise together.",
     )
 
 

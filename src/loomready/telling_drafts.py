@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from loomready.draft.balance import Balance, Cloth, Offer, leaning, matching_edges
+from loomready.draft.balance import Balance, Cloth, Offer, leaning, matching_edges, mirror_ends
 from loomready.draft.draft import Bools
 from loomready.draft.shedding import Tieup
 from loomready.draft.shedding_order import footwork
@@ -122,8 +122,8 @@ def _woven(what: str, cloth: Cloth) -> Iterator[str]:
 
 def _axis(axis: int, ends: int) -> str:
     """The end, or the two ends, where the mirror line runs."""
-    end = (axis - 1) // 2 % ends + 1
-    return f"end {end}" if axis % 2 == 0 else f"the line between ends {end} and {end % ends + 1}"
+    one, *other = mirror_ends(axis, ends)
+    return f"the line between ends {one} and {other[0]}" if other else f"end {one}"
 
 
 def _edges(axis: int, ends: int) -> Iterator[str]:

@@ -257,8 +257,25 @@ class Shown:
         """Ounces to a tenth, below 50 g to a hundredth; or whole grams."""
         return near(g, WEIGHT_G, "oz", 1 if g >= 50 else 2) if self.us else near(g, WEIGHT_G, "g", 0)
 
-    def sett(self, per_cm: float) -> str:
+    def density(self, per_cm: float) -> str:
+        """Threads to a length as the guild file writes it: "20 /in", "80 /10cm"."""
         return near(per_cm, PER_CM, "/in", 2) if self.us else near(per_cm, PER_CM, "/10cm", 1)
+
+    def epi(self, per_cm: float) -> str:
+        """Ends to the inch, or to the centimeter: "20 epi", "8 ends/cm"."""
+        return self._to_a_length(per_cm, "epi", "ends/cm")
+
+    def ppi(self, per_cm: float) -> str:
+        """Picks to the inch, or to the centimeter: "20 ppi", "8 picks/cm"."""
+        return self._to_a_length(per_cm, "ppi", "picks/cm")
+
+    def dents(self, per_cm: float) -> str:
+        """Dents to the inch, or to the centimeter: "12 dents/in", "4 dents/cm"."""
+        return self._to_a_length(per_cm, "dents/in", "dents/cm")
+
+    def _to_a_length(self, per_cm: float, us: str, metric: str) -> str:
+        text = near(per_cm, PER_CM, "/in" if self.us else "/cm", 2)
+        return f"{text.rpartition(' ')[0]} {us if self.us else metric}"
 
     def grist(self, m_per_g: float) -> str:
         return near(m_per_g, GRIST_M_PER_G, "yd/lb" if self.us else "m/kg", 0)

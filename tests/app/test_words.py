@@ -63,7 +63,7 @@ def names() -> set[str]:
             given += [each.key, getattr(each, "name", ""), getattr(each, "lot", "") or ""]
             given += [getattr(each, "fiber", ""), getattr(each, "count", "") or ""]
     return set(re.findall(r"[^\W\d_]{2,}", " ".join(map(str, given)))) | {
-        *("loomready", "in", "yd", "lb", "oz", "cm"),
+        *("loomready", "in", "yd", "lb", "oz", "cm", "dents"),
         *("the", "demo", "xx"),
     }
 

@@ -304,3 +304,13 @@ def test_colors_that_do_not_mirror_are_told() -> None:
 def test_a_line_that_repeats_otherwise_than_the_round_is_told() -> None:
     assert balance_web.repeats_by_itself(lift_plan([1, 2, 3, 2, 1], straight(3)), 4)
     assert not balance_web.repeats_by_itself(lift_plan([1, 2, 3, 1], straight(3)), 4)
+
+
+@pytest.mark.parametrize("ends", range(2, 9))
+def test_the_mirror_line_is_named_where_it_lies(ends: int) -> None:
+    """Fold a threading at the line that is named: ends as far from it on either side are alike."""
+    for axis in range(2, ends + 2):
+        named = balance.mirror_ends(axis, ends)
+        for far in range(ends):
+            one, other = (named[0] - far - 1) % ends + 1, (named[-1] + far - 1) % ends + 1
+            assert (one + other - axis) % ends == 0

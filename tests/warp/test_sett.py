@@ -231,9 +231,9 @@ def test_the_chart_prefers_a_yarn_of_the_same_fiber() -> None:
 def test_the_advice_reads_in_the_guilds_units() -> None:
     found = advice(HUCK, asked_per_cm=16 / 2.54)
     us, metric = (" | ".join(found.lines(Shown(units))) for units in ("us", "metric"))
-    assert "16 /in" in us
-    assert "/10cm" in metric
-    assert "/in" not in metric
+    assert "16 epi" in us
+    assert "6.3 ends/cm" in metric
+    assert "epi" not in metric
     assert "Use the chart" in us
 
 

@@ -135,6 +135,16 @@ def balanced(draft: Draft, offer: Offer) -> Draft:
     )
 
 
+def mirror_ends(axis: int, ends: int) -> tuple[int, ...]:
+    """The end (from 1) that the mirror line of an ``axis`` runs through, or the two that it runs between.
+
+    >>> mirror_ends(6, 10), mirror_ends(7, 10), mirror_ends(11, 10)
+    ((3,), (3, 4), (5, 6))
+    """
+    end = (axis // 2 - 1) % ends + 1
+    return (end,) if axis % 2 == 0 else (end, end % ends + 1)
+
+
 def matching_edges(axis: int, ends: int) -> tuple[int, int]:
     """On which end (from 1) to start a web of whole repeats, and how many ends more make its edges match.
 

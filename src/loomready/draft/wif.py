@@ -104,9 +104,19 @@ def parse(data: bytes) -> WifFile:
 
     Time and memory are bounded by the 8 MB of the input, never by what the file claims.
 
-    :raises BadInput: the bytes are no draft; ``where`` is the line to blame, or the section
+    :raises BadInput: the bytes are no draft; ``where`` is the line and its section, or the section
     """
     text = split(data)
+    try:
+        return _parsed(text)
+    except BadInput as error:
+        section = text.section_at(error.where)
+        if section and section not in error.what:
+            error.where += f", {section}"
+        raise
+
+
+def _parsed(text: WifText) -> WifFile:
     warnings: list[Problem] = []
     _form(text, warnings)
     weaving = keyed(text, "weaving")

@@ -50,6 +50,19 @@ class WifText:
         block = self.blocks.get(section)
         return sum(stop - start for start, stop in block.spans) if block else 0
 
+    def section_at(self, where: str) -> str:
+        """The section that a place like "line 12" lies in, as [NAME]; "" for another place."""
+        word, _, number = where.partition(" ")
+        if word != "line" or not number.isdecimal():
+            return ""
+        line = int(number)
+        names = (
+            name.upper()
+            for name, block in self.blocks.items()
+            if any(start < line <= stop for start, stop in block.spans)
+        )
+        return next((f"[{name}]" for name in names), "")
+
     def kept(self, section: str) -> Section:
         """A section word for word."""
         block = self.blocks[section]

@@ -37,13 +37,13 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
         steps.append((span(last, last), f"end {plan.web.ends:,}, the other floating selvedge, alone"))
     return {
         "reed": f"Reed {sley.reed.key}",
-        "dents_per": show.sett(sley.reed.dents_per_cm).replace(" /", " dents/"),
+        "dents_per": show.dents(sley.reed.dents_per_cm),
         "reed_width": show.width(sley.reed.width_mm),
         "cycle": [str(count) for count in sley.cycle],
         "cycle_label": "Ends per dent" if len(sley.cycle) == 1 else "Ends per dent, repeat",
         "cycle_says": f"{_a_dent(sley)}",
-        "sett": show.sett(sley.sett_per_cm),
-        "asked": show.sett(plan.asked_sett_per_cm),
+        "sett": show.epi(sley.sett_per_cm),
+        "asked": show.epi(plan.asked_sett_per_cm),
         "within": sley.within,
         "fits": sley.fits,
         "width": show.width(plan.width_in_reed_mm),

@@ -48,7 +48,7 @@ def _record(plan: WarpPlan, letters: Letters) -> Data:
         ("Warp length, as wound", show.length(plan.warp_length_m)),
         ("Width in the reed", show.width(plan.width_in_reed_mm)),
         ("Width at the fell", show.width(off_loom_mm)),
-        ("Picks to the " + ("inch" if show.us else "10 cm"), show.sett(plan.order.picks_per_cm)),
+        ("Picks per " + ("inch" if show.us else "cm"), show.ppi(plan.order.picks_per_cm)),
         ("Picks woven", f"{plan.picks:,}"),
         ("Length woven, tension off", show.length(plan.lengths.woven_m + plan.order.sample_m)),
         ("Width washed and dry", show.width(plan.finished_width_mm)),

@@ -66,7 +66,7 @@ def _more(plan: WarpPlan, show: Shown) -> list[Data]:
     ]
     more = [
         ("Repeats", repeat),
-        ("Picks in the cloth", show.sett(order.picks_per_cm)),
+        ("Picks in the cloth", show.ppi(order.picks_per_cm)),
         ("Take-up, draw-in", f"{show.share(order.take_up)}, {show.share(order.draw_in)}"),
         ("Shrinkage length, width", f"{show.share(order.shrink_length)}, {show.share(order.shrink_width)}"),
         ("Longest floats", ", ".join(floats) or "not counted: the layers cannot be told apart"),

@@ -91,7 +91,7 @@ def _weft(plan: WarpPlan, letters: Letters, weft: Weft) -> Data:
         "label": weft.label,
         "title": weft.draft.title or "",
         "facts": [
-            f"{show.sett(weft.picks_per_cm)} on the loom, tension off",
+            f"{show.ppi(weft.picks_per_cm)} on the loom, tension off",
             f"{show.piece(weft.woven_m)} to weave in all, {some(weft.picks, 'pick')}",
             *dict.fromkeys(_repeats(number, picks, woven.repeat) for number, picks, _ in weft.pieces),
         ],

@@ -12,30 +12,34 @@ from loomready.warp.result import Bout, Ints
 SHIFT = 5  # ends by which a cut may move to fall on a color change or the end of a repeat
 
 
-def cuts(ends: int, most: int, good: set[int]) -> list[int]:
+def cuts(ends: int, most: int, good: set[int], never: frozenset[int] = frozenset()) -> list[int]:
     """Where the web is cut into bouts: positions from 0 to ``ends``, the fewest bouts of at most ``most``.
 
-    Bouts are as equal as they can be; each inner cut then moves by up to 5 ends to a good place, as many as
-    can, by as little as can. ``good``: numbers of ends before a color change or a repeat's end.
+    Bouts are as equal as they can be; each inner cut then moves by up to 5 ends out of a pair, and to a good
+    place, as many as can, by as little as can.
+
+    :param good: numbers of ends before a color change or a repeat's end
+    :param never: numbers of ends inside a pair; a cut stays there only where no other place is near
 
     >>> cuts(100, 40, {30, 66})
     [0, 30, 66, 100]
     """
     number = -(-ends // most)
     equal = [round(ends * j / number) for j in range(number + 1)]
-    # Reached so far, by place of the last cut: ((cuts in no good place, ends shifted), the cuts).
-    reached: dict[int, tuple[tuple[int, int], list[int]]] = {0: ((0, 0), [0])}
+    # By place of the last cut: ((pairs parted, cuts in no good place, ends shifted), the cuts so far).
+    reached: dict[int, tuple[tuple[int, int, int], list[int]]] = {0: ((0, 0, 0), [0])}
     for j in range(1, number + 1):
         shifts = range(-SHIFT, SHIFT + 1) if j < number else (0,)
-        onward: dict[int, tuple[tuple[int, int], list[int]]] = {}
+        onward: dict[int, tuple[tuple[int, int, int], list[int]]] = {}
         for place in (equal[j] + shift for shift in shifts):
             shifted = abs(place - equal[j])
+            parts = int(j < number and place in never)
             bad = int(j < number and place not in good)
-            if bad and shifted:
+            if bad and shifted and (parts or equal[j] not in never):
                 continue  # a cut leaves its place only for a better one
             options = [
-                ((missed + bad, moved + shifted), [*path, place])
-                for last, ((missed, moved), path) in reached.items()
+                ((parted + parts, missed + bad, moved + shifted), [*path, place])
+                for last, ((parted, missed, moved), path) in reached.items()
                 if 0 < place - last <= most
             ]
             if options:
@@ -52,11 +56,15 @@ def plan_bouts(
     cones: tuple[str, ...],
     most: int,
     repeat_starts: tuple[int, ...],
+    never: frozenset[int] = frozenset(),
 ) -> tuple[Bout, ...]:
-    """The bouts of a web, end 1 first. ``cone_of_end`` is -1 for an end that no cone gives."""
+    """The bouts of a web, end 1 first. ``cone_of_end`` is -1 for an end that no cone gives.
+
+    :param never: places inside a pair of ends, as for :func:`cuts`
+    """
     ends = int(yarn_of_end.size)
     changes = (np.flatnonzero(np.diff(yarn_of_end)) + 1).tolist()
-    places = cuts(ends, most, {*changes, *repeat_starts})
+    places = cuts(ends, most, {*changes, *repeat_starts} - never, never)
     made = []
     for number, (first, last) in enumerate(itertools.pairwise(places), start=1):
         colors = tuple((yarns[which], count) for which, count in runs(yarn_of_end[first:last]))

@@ -56,7 +56,7 @@ class ChartValue:
         return replace(self, low_per_cm=self.low_per_cm * layers, high_per_cm=self.high_per_cm * layers)
 
     def line(self, show: Shown) -> str:
-        low, high = show.sett(self.low_per_cm), show.sett(self.high_per_cm)
+        low, high = show.epi(self.low_per_cm), show.epi(self.high_per_cm)
         which = self.yarn if self.same_fiber else f"nearest yarn ({self.yarn})"
         return f"Sett chart, {which}, {self.kind}: {low if low == high else f'{low} to {high}'}"
 

@@ -101,8 +101,8 @@ def _reed(plan: WarpPlan) -> Iterator[Problem]:
             "no-sley",
             "warn",
             f"No {'sley in the reed that you set' if plan.order.reed else 'reed'} comes within 3 % of "
-            f"{show.sett(plan.asked_sett_per_cm)}; the nearest is "
-            f"{show.sett(sley.sett_per_cm)} in reed {sley.reed.key}, {'-'.join(map(str, sley.cycle))} "
+            f"{show.epi(plan.asked_sett_per_cm)}; the nearest is "
+            f"{show.epi(sley.sett_per_cm)} in reed {sley.reed.key}, {'-'.join(map(str, sley.cycle))} "
             "a dent.",
         )
     if max(sley.cycle) > CROWDED:
@@ -269,8 +269,8 @@ def _too_close(plan: WarpPlan) -> Iterator[Problem]:
     yield Problem(
         "too-close",
         "warn",
-        f"{show.sett(plan.sett_per_cm)} is closer than the maximum sett of this yarn in this draft, "
-        f"{show.sett(advice.greatest_per_cm)}: the weft cannot be beaten in. Only a cloth whose ends hide "
+        f"{show.epi(plan.sett_per_cm)} is closer than the maximum sett of this yarn in this draft, "
+        f"{show.epi(advice.greatest_per_cm)}: the weft cannot be beaten in. Only a cloth whose ends hide "
         "the weft is set so close.",
     )
 

@@ -17,6 +17,7 @@ from loomready.warp import findings
 from loomready.warp.bouts import plan_bouts
 from loomready.warp.heddles import plan_heddles
 from loomready.warp.length import lengths, weft_m_by_yarn, wefts
+from loomready.warp.pairs import inside_pairs
 from loomready.warp.raddle import raddle_spreads
 from loomready.warp.remedies import with_remedies
 from loomready.warp.result import Bout, GuildPlan, Ints, Lengths, Sley, WarpPlan, Web, Weft, YarnNeed
@@ -354,6 +355,6 @@ def _bouts(order: WarpOrder, guild: Guild, web: Web, given: dict[str, Given]) ->
     served = {role: took for each in given.values() for role, took in each.cones_of_role.items()}
     cones = tuple(cone.key for cone in guild.cones)
     cone_of_end: Ints = cone_of_each_end(web.role, served, cones)
-    return plan_bouts(
-        yarn_of_role[web.role], cone_of_end, yarns, cones, order.max_bout_ends, web.repeat_starts
-    )
+    yarn = yarn_of_role[web.role]
+    never = inside_pairs(web.shaft, yarn, order.layers, web.floating // 2)
+    return plan_bouts(yarn, cone_of_end, yarns, cones, order.max_bout_ends, web.repeat_starts, never)

@@ -255,7 +255,7 @@ def _other_sett(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable
     """The sett that the nearest reed gives."""
     if plan.sley is None:
         return
-    show = Shown(plan.guild.units).sett(plan.sley.sett_per_cm)
+    show = Shown(plan.guild.units).epi(plan.sley.sett_per_cm)
     if plan.order.sett_per_cm is not None:
         unit = "/in" if plan.guild.units == "us" else "/10cm"
         for text in _round_texts(plan.sley.sett_per_cm, PER_CM, unit):
@@ -276,7 +276,7 @@ def _working_sett(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterab
     unit = "/in" if plan.guild.units == "us" else "/10cm"
     for text in _round_texts(WORKING_FIRMNESS * plan.sett_advice.greatest_per_cm, PER_CM, unit):
         sett = read(text, PER_CM)
-        yield f"sett {Shown(plan.guild.units).sett(sett)}", replace(plan.order, sett_per_cm=sett, sley=None)
+        yield f"sett {Shown(plan.guild.units).epi(sett)}", replace(plan.order, sett_per_cm=sett, sley=None)
 
 
 def _as_layers(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:

@@ -53,7 +53,7 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
             "ends ÷ sett",
             (
                 ("ends", f"{web.ends:,}"),
-                ("sett", show.sett(plan.sett_per_cm)),
+                ("sett", show.epi(plan.sett_per_cm)),
                 ("wanted", show.width(plan.wanted_width_mm)),
             ),
             f"wanted = finished ÷ ((1 − shrinkage) × (1 − draw-in)): what is lost divides; {CUSTOM}",
@@ -69,10 +69,10 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
         Figure(
             "sett",
             "Sett",
-            show.sett(plan.sett_per_cm),
+            show.epi(plan.sett_per_cm),
             "dents of the reed × ends in a dent",
             (
-                ("asked for", show.sett(plan.asked_sett_per_cm)),
+                ("asked for", show.epi(plan.asked_sett_per_cm)),
                 ("reed", plan.sley.reed.key if plan.sley else "none fits"),
                 ("ends in a dent", "-".join(map(str, plan.sley.cycle)) if plan.sley else "none"),
             ),
@@ -101,7 +101,7 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
             "Picks",
             f"{plan.picks:,}",
             "picks to the length × woven length, rounded up for each piece",
-            (("picks", show.sett(order.picks_per_cm)), ("woven", show.length(parts.woven_m))),
+            (("picks", show.ppi(order.picks_per_cm)), ("woven", show.length(parts.woven_m))),
             "woven = (finished + both hems) ÷ (1 − shrinkage); " + CUSTOM,
         ),
         Figure(

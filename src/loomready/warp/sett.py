@@ -73,9 +73,9 @@ class SettAdvice:
 
     def lines(self, show: Shown) -> list[str]:
         """The advice in a weaver's words, a line for each thing, in the guild's units."""
-        greatest, share = show.sett(self.greatest_per_cm), show.share(self.firmness)
+        greatest, share = show.epi(self.greatest_per_cm), show.share(self.firmness)
         said = [
-            f"Maximum sett {greatest} (Ashenhurst 1884); {share} of it is {show.sett(self.formula_per_cm)}"
+            f"Maximum sett {greatest} (Ashenhurst 1884); {share} of it is {show.epi(self.formula_per_cm)}"
         ]
         if self.firmness_of_sett is not None:
             said.append(f"The sett asked for is {show.share(self.firmness_of_sett)} of the maximum")
@@ -85,9 +85,9 @@ class SettAdvice:
             said.append(self.chart_rules)
         checks = []
         if self.brierley_per_cm is not None:
-            checks.append(f"maximum by Brierley {show.sett(self.brierley_per_cm)}")
+            checks.append(f"maximum by Brierley {show.epi(self.brierley_per_cm)}")
         if self.jammed_plain_per_cm is not None:
-            checks.append(f"plain weave jams at {show.sett(self.jammed_plain_per_cm)}")
+            checks.append(f"plain weave jams at {show.epi(self.jammed_plain_per_cm)}")
         if self.cover is not None:
             checks.append(f"warp cover {self.cover:.0f} of {cover.PEIRCE_DIAMETERS:.0f} (Peirce 1937)")
         if self.weft_contraction is not None:

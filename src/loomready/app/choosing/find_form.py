@@ -108,8 +108,8 @@ def _form(room: Room, loom: str, plan: WarpPlan | None, liked: Draft | None) -> 
         )
         made.append(Field("near", _("Show"), "character", "choice", choices=near))
     made += [
-        Field("sett", _("Sett of the cloth"), show.sett(per_end)),
-        Field("ppi", _("Picks of the cloth"), show.sett(per_pick)),
+        Field("sett", _("Sett of the cloth"), show.density(per_end)),
+        Field("ppi", _("Picks of the cloth"), show.density(per_pick)),
         Field("distance", _("Seen from"), "10 ft" if us else "3 m"),
         Field(
             "width",

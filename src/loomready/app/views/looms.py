@@ -22,7 +22,7 @@ REED = ("key", "dents", "width")
 def looms_page(request: HttpRequest) -> HttpResponse:
     room = open_room()
     reeds = [
-        (reed.key, room.show.sett(reed.dents_per_cm), room.show.width(reed.width_mm))
+        (reed.key, room.show.dents(reed.dents_per_cm), room.show.width(reed.width_mm))
         for reed in room.guild.reeds
     ]
     shown = {

@@ -14,7 +14,7 @@ from loomready.app.room import Entry, Room
 from loomready.app.workshop import keep, seen, shown
 from loomready.app.workshop.balance_picture import leaning as drawn
 from loomready.draft import balance_web
-from loomready.draft.balance import Balance, Offer, balance, balanced, leaning
+from loomready.draft.balance import Balance, Offer, balance, balanced, leaning, mirror_ends
 from loomready.draft.balance_web import MatchingWeb
 from loomready.draft.draft import Draft
 from loomready.problems import BadInput
@@ -268,10 +268,10 @@ def with_repeats(room: Room, key: str, draft: Draft, repeat: int) -> dict[str, d
 
 def axis_said(axis: int, ends: int) -> str:
     """The end, or the two ends, where the mirror line runs."""
-    end = (axis - 1) // 2 % ends + 1
-    if axis % 2 == 0:
-        return _("end %d") % end
-    return _("the line between ends %(one)d and %(other)d") % {"one": end, "other": end % ends + 1}
+    one, *other = mirror_ends(axis, ends)
+    if not other:
+        return _("end %d") % one
+    return _("the line between ends %(one)d and %(other)d") % {"one": one, "other": other[0]}
 
 
 def ends_said(ends: Sequence[int]) -> str:
