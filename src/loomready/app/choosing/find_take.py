@@ -27,14 +27,17 @@ class Writes:
     all: tuple[store.Write, ...]
 
 
-def writes(room: Room, offer: Offer, loom: Loom | None, warp: str, version: int | None) -> Writes:
+def writes(
+    room: Room, offer: Offer, loom: Loom | None, warp: str, version: int | None, *, tabby: bool
+) -> Writes:
     """The offer's draft among the drafts, and the warp on it if one is named.
 
+    :param tabby: on a loom with treadles, tabby's are tied up too
     :raises BadInput: the draft cannot be written
     """
     entry, planned = room.entry("warps", warp), room.plan_of(warp)
     before = None if planned is None else room.drafts[planned.order.draft]
-    draft = as_file(offer, on_treadles=loom is not None and loom.treadles > 0)
+    draft = as_file(offer, on_treadles=loom is not None and loom.treadles > 0, tabby=tabby)
     if before is not None and not offer.own and np.array_equal(before.threading, draft.threading):
         draft = _in_its_colors(draft, before)
     elif not offer.own:
