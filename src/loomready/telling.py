@@ -60,7 +60,7 @@ def _warp(plan: WarpPlan) -> Iterator[str]:
     yield f"{plan.order.key} on {plan.loom.name}: {title} ({state})"
     yield ""
     for figure in figures(plan):
-        yield f"  {figure.label:<18} {figure.value}"
+        yield f"  {figure.label:<18} {figure.shown}"
     yield ""
     sett = plan.sett_advice
     for line in sett.lines(show):
