@@ -93,7 +93,7 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
             "warp_length",
             "Warp length",
             show.length(plan.warp_length_m),
-            "woven length × (1 + take-up) + fringes + sample + loom waste"
+            "woven length × (1 + take-up) + fringes + headers + sample + loom waste"
             if order.wound_length_m is None
             else "as wound",
             (
@@ -101,6 +101,7 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
                 ("take-up", show.share(order.take_up)),
                 ("cloth with take-up", show.length(parts.cloth_m)),
                 ("fringes", show.length(parts.fringe_m)),
+                ("headers with take-up", show.length(parts.header_m)),
                 ("sample", show.length(parts.sample_m)),
                 ("loom waste", show.length(parts.waste_m)),
                 ("needed", show.length(parts.needed_m)),
@@ -111,7 +112,7 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
             "picks",
             "Picks",
             f"{plan.picks:,}",
-            "picks to the length × woven length, rounded up for each piece",
+            "picks to the length × woven length, rounded up for each piece; a hem of its own weave by itself",
             (("picks", show.sett(order.picks_per_cm)), ("woven", show.length(parts.woven_m))),
             "woven = (finished + both hems) ÷ (1 − shrinkage); " + CUSTOM,
         ),
