@@ -8,7 +8,7 @@ from typing import Literal
 
 from loomready.loomside.lifting import lifting
 from loomready.loomside.threading import loom_shaft
-from loomready.loomside.words import some
+from loomready.loomside.words import listed, some
 from loomready.units import Shown
 from loomready.warp.pieces import Part, Piece, Section
 from loomready.warp.result import WarpPlan
@@ -62,11 +62,14 @@ class Told:
     steps: tuple[Step, ...]
 
     @property
+    def title(self) -> str:
+        times = f", {self.count:,} times" if self.count > 1 else ""
+        return f"{self.name}{times}" + (f" ({self.finished} finished)" if self.finished else "")
+
+    @property
     def lines(self) -> tuple[str, ...]:
         """The piece, and each of its steps on a line."""
-        times = f", {self.count:,} times" if self.count > 1 else ""
-        finished = f" ({self.finished} finished)" if self.finished else ""
-        return (f"{self.name}{times}{finished}", *(f"  {step.line}" for step in self.steps))
+        return (self.title, *(f"  {step.line}" for step in self.steps))
 
 
 def pieces_told(plan: WarpPlan) -> tuple[Told, ...]:
@@ -114,12 +117,14 @@ def _sections(plan: WarpPlan, piece: Piece) -> Iterator[Step]:
             show.piece(section.woven_m),
             section.picks,
             repeats_in(section.picks, repeat_of(plan, section)),
-            ", ".join((*_draft(plan, section), *notes)),
+            ", ".join((*_woven_in(plan, section), *notes)),
         )
 
 
-def _draft(plan: WarpPlan, section: Section) -> Iterator[str]:
-    """Which draft, where the warp has several."""
+def _woven_in(plan: WarpPlan, section: Section) -> Iterator[str]:
+    """Which draft and which weft, where the warp has several."""
+    if len({weft.yarns for weft in plan.wefts}) > 1:
+        yield f"weft {listed(dict.fromkeys(section.weave.yarns))}"
     if len(plan.order.drafts) > 1:
         yield f"in {plan.weft_of(section).draft.title or section.weave.draft}"
 
