@@ -60,10 +60,13 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class Weaving:
+    """All picks of a warp. ``after``: what to do after the last of them, short lines."""
+
     picks: int
     shafts: tuple[int, ...]
     stretches: tuple[Stretch, ...]
     pieces: tuple[Piece, ...]
+    after: tuple[str, ...]
 
 
 def weaving(plan: WarpPlan) -> Weaving:
@@ -91,7 +94,7 @@ def weaving(plan: WarpPlan) -> Weaving:
             pieces.append(Piece(first, at, label, piece.hem_picks, fringe_m, piece.header_m, todo))
             before = ends
     used = sorted({shaft for shaft in loom_shaft(plan) if shaft is not None})
-    return Weaving(at, tuple(used), tuple(stretches), tuple(pieces))
+    return Weaving(at, tuple(used), tuple(stretches), tuple(pieces), before)
 
 
 def _label(piece: Woven, copy: int) -> str:
