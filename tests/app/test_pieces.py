@@ -87,6 +87,7 @@ def test_hems_get_a_weave_of_their_own_on_the_page(weaver: Client) -> None:
     assert "Piece 1, 2 times" in page
     assert "in waste yarn, cut away later" in page
     assert "Cut line" in page
+    assert "piece 1: header in waste yarn — → 1 in, piece 1: hem: draft — →" in page
     weaver.post(address, form_of(weaver, address) | dict.fromkeys(changed, ""))
     assert not {"header", "hem_draft", "hem_weft_yarns", "hem_ppi"} & items_of("towels")[0].keys()
 
