@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from loomready import guildfile
+from loomready.loomside.piece_steps import repeat_of
 from loomready.model.guild import WarpOrder
 from loomready.problems import Problem
 from loomready.warp.result import GuildPlan, WarpPlan
@@ -35,6 +36,7 @@ def warp_as_json(plan: WarpPlan) -> Json:
         "threading": (plan.web.shaft + 1).tolist(),
         "warp_length_m": plan.warp_length_m,
         "picks": plan.picks,
+        "pieces": pieces_as_json(plan),
         "sett_per_cm": plan.sett_per_cm,
         "yarns": [
             {
@@ -84,20 +86,61 @@ def warp_as_json(plan: WarpPlan) -> Json:
 
 
 def treadles_as_json(plan: WarpPlan, made: Treadles) -> Json:
-    """The tie-up on the draft's shafts, and for each item of the order the treadles of its draft's picks.
+    """The tie-up on the draft's shafts, and for each item of the order the treadles of its draft's picks;
+    likewise for its hems, null where they weave as the item does.
 
     ``ties``: shafts that each treadle raises; ``sinks``, on a countermarche loom: those that it sinks.
     """
-    draft_of = {number: weft.draft for weft in plan.wefts for number, _, _ in weft.pieces}
     listed = {
         name: [(np.flatnonzero(column) + 1).tolist() for column in ties.T]
         for name, ties in (("ties", made.rises), ("sinks", made.sinks))
         if name == "ties" or plan.loom.kind == "countermarche"
     }
-    items = [
-        [list(pick) for pick in made.of(draft_of[number])] for number in range(1, len(plan.order.items) + 1)
-    ]
-    return listed | {"items": items, "proved": made.proved}
+    bodies, hems = (
+        {
+            piece.number: [list(pick) for pick in made.of(plan.weft_of(section).draft)]
+            for piece in plan.pieces
+            for section in piece.sections
+            if section.part == part
+        }
+        for part in ("body", "hem")
+    )
+    numbers = range(1, len(plan.order.items) + 1)
+    return listed | {
+        "items": [bodies[number] for number in numbers],
+        "hems": [hems.get(number) for number in numbers],
+        "proved": made.proved,
+    }
+
+
+def pieces_as_json(plan: WarpPlan) -> list[Json]:
+    """What is woven, piece by piece: lengths on the loom in m; ``repeat``, ``over``: of the draft's picks."""
+    made = []
+    for piece in plan.pieces:
+        sections = []
+        for section in piece.sections:
+            repeat = repeat_of(plan, section)
+            sections.append(
+                {
+                    "part": section.part,
+                    "draft": section.weave.draft,
+                    "woven_m": section.woven_m,
+                    "picks": section.picks,
+                    "repeat": repeat,
+                    "repeats": section.picks // repeat,
+                    "over": section.picks % repeat,
+                }
+            )
+        made.append(
+            {
+                "item": piece.number or None,
+                "count": piece.count,
+                "header_m": piece.header_m,
+                "fringe_m": piece.fringe_m,
+                "sections": sections,
+            }
+        )
+    return made
 
 
 def problem_as_json(problem: Problem, order: WarpOrder | None) -> Json:

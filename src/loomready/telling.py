@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from loomready.draft.analysis import Analysis
 from loomready.loomside.board import BoardPath
 from loomready.loomside.board_marks import choke_ties
+from loomready.loomside.piece_steps import pieces_told
 from loomready.model.guild import Board
 from loomready.problems import Problem
 from loomready.units import Shown, System
@@ -60,7 +61,11 @@ def _warp(plan: WarpPlan) -> Iterator[str]:
     yield f"{plan.order.key} on {plan.loom.name}: {title} ({state})"
     yield ""
     for figure in figures(plan):
-        yield f"  {figure.label:<18} {figure.value}"
+        yield f"  {figure.label:<18} {figure.shown}"
+    yield ""
+    yield "  Weave, each piece and hem from pick 1 of its draft:"
+    for piece in pieces_told(plan):
+        yield from (f"    {line}" for line in piece.lines)
     yield ""
     sett = plan.sett_advice
     for line in sett.lines(show):

@@ -136,6 +136,7 @@ def _places(role: Role) -> Json:
         "warp_yarns": [place.number + 1 for place in role.places if place.part == "warp"],
         "weft_yarns": [place.number + 1 for place in role.places if place.part == "weft"],
         "items": [[place.item + 1, place.number + 1] for place in role.places if place.part == "item"],
+        "hems": [[place.item + 1, place.number + 1] for place in role.places if place.part == "hem"],
     }
 
 
@@ -145,6 +146,9 @@ def _offer(offer: Offer) -> Json:
         "warp_yarns": list(offer.order.warp_yarns),
         "weft_yarns": list(offer.order.weft_yarns),
         "items": [None if item.weft_yarns is None else list(item.weft_yarns) for item in offer.order.items],
+        "hems": [
+            None if item.hem_weft_yarns is None else list(item.hem_weft_yarns) for item in offer.order.items
+        ],
         **offer.columns,
         "hue": offer.hue,
     }
@@ -160,13 +164,16 @@ def column_value(name: str, value: float) -> str:
 
 
 def role_in_words(role: Role, order: WarpOrder) -> str:
-    """Where a role's yarn lies: warp, weft, or the weft of an item."""
+    """Where a role's yarn lies: warp, weft, the weft of an item or its hems."""
     parts = []
     for part, yarns in (("warp", order.warp_yarns), ("weft", order.weft_yarns)):
         numbers = [place.number + 1 for place in role.places if place.part == part]
         if numbers:
             parts.append(part if len(yarns) == 1 else f"{part} {' and '.join(map(str, numbers))}")
-    parts += dict.fromkeys(f"weft of item {place.item + 1}" for place in role.places if place.part == "item")
+    for part, name in (("item", "weft"), ("hem", "hems")):
+        parts += dict.fromkeys(
+            f"{name} of item {place.item + 1}" for place in role.places if place.part == part
+        )
     return ", ".join(parts)
 
 

@@ -120,7 +120,7 @@ def test_a_wound_warp_is_changed_on_purpose_only(page: Page) -> None:
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
     page.get_by_role("link", name="Don't change it").click()
     expect(page.get_by_role("textbox", name="Finished width")).to_have_value("17 in")
-    page.get_by_role("textbox", name="Picks").fill("20 /in")
+    page.get_by_role("textbox", name="Picks", exact=True).fill("20 /in")
     page.keyboard.press("Tab")
     expect(page.get_by_role("button", name=re.compile("Undo: warp towels: picks"))).to_be_visible()
     page.get_by_role("textbox", name="Finished width").fill("12 in")

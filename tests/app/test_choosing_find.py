@@ -73,14 +73,14 @@ def test_a_showpiece_on_16_shafts_is_found_and_taken(page: Page) -> None:
 def test_another_draft_goes_onto_its_warp_in_one_tap_and_back_in_one(page: Page) -> None:
     look_around(page)
     page.goto("/warps/scarves")
-    before = page.get_by_role("combobox", name="Draft").input_value()
+    before = page.get_by_role("combobox", name="Draft", exact=True).input_value()
     page.get_by_role("link", name="Search for a similar draft").click()
     page.get_by_role("button", name="Search drafts").click()
     page.get_by_role("button", name=re.compile("^Use this draft: 2,")).click(timeout=20_000)
     expect(page.get_by_role("heading", name="scarves")).to_be_visible()
-    assert page.get_by_role("combobox", name="Draft").input_value() != before
+    assert page.get_by_role("combobox", name="Draft", exact=True).input_value() != before
     page.get_by_role("button", name=re.compile("^Undo: .*warp scarves")).first.click()
-    expect(page.get_by_role("combobox", name="Draft")).to_have_value(before)
+    expect(page.get_by_role("combobox", name="Draft", exact=True)).to_have_value(before)
     page.goto("/drafts")
     expect(page.get_by_role("link", name=re.compile("walked tie-up|shaded weave|crossing"))).to_have_count(0)
 

@@ -21,6 +21,13 @@ def test_a_refused_change_never_stands_beside_a_ready_plan(weaver: Client) -> No
     assert "nothing is saved" in page
 
 
+def test_the_plan_shows_the_width_asked_for_beside_the_one_it_gives(weaver: Client) -> None:
+    page = " ".join(weaver.get("/warps/scarves").content.decode().split())
+    assert 'Finished width</span> <strong>9.49 in <small class="quiet">(asked for 9.5 in)</small>' in page
+    form = form_of(weaver, "/warps/scarves") | {"finished_width": "9.49 in"}
+    assert "asked for 9.49" not in weaver.post("/warps/scarves", form).content.decode()
+
+
 def test_a_first_plan_begins_with_a_draft_the_loom_can_weave(weaver: Client) -> None:
     room = open_room()
     for loom in room.guild.looms:

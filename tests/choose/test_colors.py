@@ -122,9 +122,10 @@ def guilds(draw: st.DrawFn) -> tuple[Guild, dict[str, Draft], Wishes]:
     order = cast.order(
         warp_yarns=("y0", "y1") if two else ("y0",),
         weft_yarns=(draw(st.sampled_from(["y0", "y2"])),),
-        items=(Item(1.5), Item(0.4, weft_yarns=(draw(st.sampled_from(["y2", "y3"])),)))[
-            : draw(st.integers(1, 2))
-        ],
+        items=(
+            Item(1.5, hem_m=0.05, hem_weft_yarns=draw(st.sampled_from([None, ("y3",), ("y0",)]))),
+            Item(0.4, weft_yarns=(draw(st.sampled_from(["y2", "y3"])),)),
+        )[: draw(st.integers(1, 2))],
         sett_per_cm=sett,
         firmness=None if sett else 0.7,
     )
@@ -362,3 +363,15 @@ def test_where_no_choice_is_there_the_greatest_width_that_has_one_is_told() -> N
     assert not choose_colors(wider, {"d": STRIPED}, "test", EVERY).offers
     bare = replace(guild, cones=())
     assert narrower(bare, {"d": STRIPED}, "test", EVERY) is None
+
+
+def test_hems_in_a_weft_of_their_own_are_a_choice_of_their_own() -> None:
+    yarns = tuple(yarn(number) for number in range(5))
+    towel = Item(0.6, count=2, hem_m=0.04, hem_weft_yarns=("y3",))
+    guild = room(*yarns, items=(towel,))
+    found = choose_colors(guild, {"d": STRIPED}, "test", EVERY)
+    assert [role.planned for role in found.roles] == ["y0", "y1", "y2", "y3"]
+    for offer in found.offers[:20]:
+        assert offer.order.items[0].hem_weft_yarns == (offer.yarns[3],)
+        need = next(each for each in offer.plan.yarns if each.yarn.key == offer.yarns[3])
+        assert need.weft_m > 0

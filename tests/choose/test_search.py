@@ -11,7 +11,7 @@ import pytest
 from loomready.choose import search as search_module
 from loomready.choose.canonical import of_draft
 from loomready.choose.columns import COLUMNS, Setting, ordered
-from loomready.choose.drafts import Wish, find, usual_setting, why_nothing
+from loomready.choose.drafts import Wish, as_file, find, usual_setting, why_nothing
 from loomready.choose.search import Search
 from loomready.choose.search_batch import (
     NEVER,
@@ -26,6 +26,7 @@ from loomready.choose.search_known import known as known_drafts
 from loomready.choose.search_limits import hang
 from loomready.choose.search_plans import plans
 from loomready.choose.search_steps import numbered, steps_to_remember
+from loomready.choose.search_tabby import treadles_of
 from loomready.choose.search_threadings import draws
 from loomready.cloth.contrast import contrast
 from loomready.draft.analysis import analyze
@@ -136,6 +137,30 @@ def test_every_limit_holds_and_every_figure_is_that_of_check() -> None:
         assert fresh.distinct_lifts <= 8
         assert fresh.shafts_used <= 8
         assert offer.steps <= 4
+
+
+@pytest.mark.parametrize(("shafts", "treadles"), [(4, 4), (4, 6), (8, 6), (8, 10)])
+def test_tabby_has_its_treadles_where_plain_weave_is_asked_for(shafts: int, treadles: int) -> None:
+    offers = find(Wish(usual_setting(shafts), 12, plain_weave=True, treadles=treadles), 20, rounds=6).offers
+    assert len(offers) == 20
+    for offer in offers:
+        draft = offer.draft
+        tabby = np.arange(draft.ends) % 2 == 0
+        rows = np.concatenate([draft.lifts[:, draft.threading], [tabby, ~tabby]])
+        needed = len(np.unique(rows, axis=0))
+        assert needed <= treadles
+        written = as_file(offer, on_treadles=True, tabby=True)
+        if not offer.own:
+            assert written.treadles == needed
+            assert written.tieup is not None
+            sheds = written.tieup.T[:, draft.threading]
+            assert (sheds == tabby).all(axis=1).any()
+            assert (sheds == ~tabby).all(axis=1).any()
+
+
+def test_without_plain_weave_every_treadle_may_be_the_pattern_s() -> None:
+    offers = find(Wish(usual_setting(8), 12, treadles=6), 40, rounds=6).offers
+    assert any(offer.found.plain_weave and treadles_of(offer) > 6 for offer in offers)
 
 
 @pytest.mark.parametrize(("shafts", "picks"), [(4, 8), (16, 10)])

@@ -144,7 +144,7 @@ def test_every_pick_is_woven_once_in_its_piece(name: str) -> None:
 def test_a_hem_is_the_border_that_closes_a_piece() -> None:
     job = weaving.weaving(plan_of("pieces"))
     sample, first, second, last = job.pieces
-    assert [sample.label, first.label, second.label] == ["sample", "item 1, 1 of 2", "item 1, 2 of 2"]
+    assert [sample.label, first.label, second.label] == ["sample", "piece 1, 1 of 2", "piece 1, 2 of 2"]
     assert (sample.border, last.border) == (0, 0)
     assert first.border == np.ceil(0.02 / 0.92 * 100 * 8)
 
@@ -153,7 +153,7 @@ def test_every_piece_begins_at_pick_1_in_the_order_of_the_items() -> None:
     plan = plan_of("pieces")
     job = weaving.weaving(plan)
     assert [part.label for part in job.stretches] == [part.label for part in job.pieces]
-    assert [part.label for part in job.pieces][-1].startswith("item 2")
+    assert [part.label for part in job.pieces][-1].startswith("piece 2")
     yarns = weaving.signs(plan)
     for part in job.stretches:
         assert yarns[part.first - 1].endswith(part.repeat[0].yarn)

@@ -63,6 +63,10 @@ LABELS = {
     "finished_length": _("Finished length"),
     "hem": _("Hem, each end"),
     "fringe": _("Fringe, each end"),
+    "header": _("Header in waste yarn"),
+    "hem_draft": _("Hem: draft"),
+    "hem_weft_yarns": _("Hem: weft %d"),
+    "hem_ppi": _("Hem: picks"),
     "sett": _("Sett"),
     "firmness": _("or firmness"),
     "ppi": _("Picks"),
@@ -110,6 +114,9 @@ class Field:
     steps: bool = False
     understood: str = ""  # what was typed, as it is kept
     echo: str = ""  # the address that says what a name becomes, while it is typed
+    opens: str = ""  # a heading that opens from here on to the next field that closes
+    is_open: bool = False
+    closes: bool = False
 
     @property
     def shown(self) -> str:
@@ -202,7 +209,7 @@ def make(
         key = known.by_name[name]
         form.fields[prefix + name] = Field(
             name=prefix + name,
-            label=_label(section, name),
+            label=label_of(section, name),
             text=_shown_text(key.value, fields.get(name)),
             kind=_kind(key.value, name),
             unit=unit_of(key.value, system),
@@ -215,9 +222,18 @@ def make(
     return form
 
 
-def _label(section: str, name: str) -> Any:
-    if section == "items" and name == "count":
-        return _("How many")
+# Of a piece: what the warp has a key of that name for, too.
+OF_PIECE = {
+    "count": _("How many"),
+    "draft": _("Own draft"),
+    "weft_yarns": _("Own weft %d"),
+    "ppi": _("Own picks"),
+}
+
+
+def label_of(section: str, name: str) -> Any:
+    if section == "items" and name in OF_PIECE:
+        return OF_PIECE[name]
     return LABELS.get(name, name.replace("_", " ").capitalize())
 
 

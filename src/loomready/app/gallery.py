@@ -63,11 +63,7 @@ def card(room: Room, entry: Entry) -> Card:
         draft=file.draft,
         facts=tuple(_facts(found)),
         loose=not found.holds_together,
-        warps=tuple(
-            order.key
-            for order in room.guild.warps
-            if entry.key == order.draft or any(item.draft == entry.key for item in order.items)
-        ),
+        warps=tuple(order.key for order in room.guild.warps if entry.key in order.drafts),
         problems=(*found.problems, *file.warnings),
     )
 

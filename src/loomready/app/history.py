@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -12,7 +12,7 @@ from django.db.models import F, Q
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from loomready.app.fields import LABELS, as_text
+from loomready.app.fields import LABELS, as_text, label_of
 from loomready.app.models import Change
 
 KINDS = {
@@ -118,6 +118,8 @@ def _part(name: str, before: Any, after: Any) -> str:
     label = str(LABELS.get(name, name.replace("_", " "))).lower()
     if name == "wif":
         return _("another version of the draft")
+    if name == "items" and len(before or ()) == len(after or ()):
+        return ", ".join(_of_pieces(before, after))
     if isinstance(before or after, list) and isinstance((before or after)[0], dict):
         return f"{label} {_items(before)} → {_items(after)}"
     return f"{label} {_value(before)} → {_value(after)}"
@@ -128,6 +130,16 @@ def _value(value: Any) -> str:
     text = as_text(value)
     moment = _MOMENT.match(text)
     return " ".join(moment.groups()) if moment else text or "—"
+
+
+def _of_pieces(before: list[dict[str, Any]], after: list[dict[str, Any]]) -> Iterator[str]:
+    """What changed of each piece: "piece 2: hem: draft — → drafts/plain.wif"."""
+    for number, (old, new) in enumerate(zip(before, after, strict=True), 1):
+        for name in dict.fromkeys((*old, *new)):
+            if old.get(name) != new.get(name):
+                label = str(label_of("items", name)).replace(" %d", "").lower()
+                was, now = (as_text(each.get(name)) or "—" for each in (old, new))
+                yield f"{_('piece %d') % number}: {label} {was} → {now}"
 
 
 def _items(items: list[dict[str, Any]] | None) -> str:

@@ -11,12 +11,13 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from loomready import guildfile
-from loomready.app import fields, progress, store, warpform, wound_cones
+from loomready.app import fields, progress, store, warpform, wound_cones, yarnsfor
 from loomready.app.pictures import Cloth, Strips, bar, cloth
 from loomready.app.room import Entry, Room, plain
 from loomready.app.strip import VIEWS, Stretch, stretches, web_strip
 from loomready.app.words import said, told
 from loomready.draft.draft import Draft
+from loomready.loomside.piece_steps import Told, pieces_told
 from loomready.model.guild import WarpOrder
 from loomready.problems import BadInput, Problem
 from loomready.units import PER_CM, near
@@ -60,6 +61,7 @@ class Sheet:
     draft: str
     version: int
     figures: tuple[Figure, ...] = ()
+    pieces: tuple[Told, ...] = ()
     brief: tuple[tuple[str, str], ...] = ()
     sley: str = ""
     heddles: tuple[tuple[int, int], ...] = ()
@@ -96,6 +98,7 @@ def sheet(room: Room, key: str, view: str) -> Sheet:
     return replace(
         base,
         figures=tuple(map(told, figures(plan))),
+        pieces=pieces_told(plan),
         brief=(
             (str(plan.web.ends), _("ends")),
             (room.show.width(plan.width_in_reed_mm), _("in reed")),
@@ -189,7 +192,7 @@ def new_table(room: Room, form: fields.Form) -> dict[str, Any] | None:
         return None
     made["items"] = [item]
     for side in ("warp", "weft"):
-        made[f"{side}_yarns"] = list(warpform.fit((), warpform.colors(draft, side), room))
+        made[f"{side}_yarns"] = list(yarnsfor.fit((), yarnsfor.colors(draft, side), room))
     if "sett" not in made:
         made["firmness"] = USUAL_FIRMNESS
     if "ppi" not in made:

@@ -61,7 +61,7 @@ class Room:
             if kind == "drafts"
         }
         for number, order in enumerate(self.guild.warps, 1):
-            for path in (order.draft, *(item.draft for item in order.items if item.draft)):
+            for path in order.drafts:
                 if path not in self.drafts:
                     raise BadInput(f'there is no draft "{path}"', where=f"[warps {number}] draft")
 
@@ -106,8 +106,7 @@ class Room:
 
     def _used(self, order: WarpOrder) -> Used:
         """The drafts of a warp and its pieces, by their paths."""
-        paths = dict.fromkeys((order.draft, *(item.draft for item in order.items if item.draft)))
-        return tuple((path, self.drafts[path]) for path in paths)
+        return tuple((path, self.drafts[path]) for path in order.drafts)
 
     def plan_of(self, key: str) -> Planned | None:
         return next((each for each in self.planned if each.order.key == key), None)

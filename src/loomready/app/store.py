@@ -94,7 +94,7 @@ def needs(room: Room, kind: str, key: str) -> list[str]:
     if kind == "reeds":
         return [order.key for order in warps if order.reed == key]
     if kind == "drafts":
-        return [order.key for order in warps if key in (order.draft, *(item.draft for item in order.items))]
+        return [order.key for order in warps if key in order.drafts]
     if kind == "yarns":
         cones = [cone.key for cone in room.guild.cones if cone.yarn == key]
         return cones + [order.key for order in warps if key in _yarns_of(order)]
@@ -102,8 +102,7 @@ def needs(room: Room, kind: str, key: str) -> list[str]:
 
 
 def _yarns_of(order: WarpOrder) -> set[str]:
-    own_wefts = (yarn for item in order.items for yarn in item.weft_yarns or ())
-    return {*order.warp_yarns, *order.weft_yarns, *own_wefts}
+    return {*order.warp_yarns, *order.all_weft_yarns}
 
 
 def remove(kind: str, key: str, *, version: int, who: str) -> Change:

@@ -9,12 +9,11 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from loomready.app import fields
+from loomready.app import fields, pieceform
 from loomready.app.carry import title_of
 from loomready.app.room import Room
 from loomready.app.steps import step
-from loomready.draft.draft import Draft
-from loomready.warp.width import roles_of
+from loomready.app.yarnsfor import colors, fit
 
 MAIN = ("loom", "draft", "finished_width", "sett", "firmness", "ppi")
 ALLOWANCES = (
@@ -37,7 +36,6 @@ ALLOWANCES = (
     "wound",
     "off",
 )
-ITEM = ("finished_length", "count", "hem", "fringe")
 _STEPPED = ("finished_width", "finished_length", "ppi", "sett", "count")
 
 
@@ -61,7 +59,7 @@ def form_of(room: Room, table: Mapping[str, Any]) -> fields.Form:
                 form.fields[name] = fields.Field(name, label % number, key, "choice", choices=yarns)
     pieces = table.get("items", ())
     for number, item in enumerate(pieces, 1):
-        made = fields.make("items", ITEM, item, system, f"items-{number}-")
+        made = pieceform.fields_of(room, table, item, f"items-{number}-")
         for name, each in made.fields.items():
             label = each.label if len(pieces) == 1 else f"{number}: {each.label}"
             form.fields[name] = replace(each, label=label)
@@ -75,21 +73,6 @@ def form_of(room: Room, table: Mapping[str, Any]) -> fields.Form:
 
 def _shafts(count: int) -> str:
     return ngettext("%d shaft", "%d shafts", count) % count
-
-
-def colors(draft: Draft, side: str) -> int:
-    """How many colors the warp or the weft of a draft has."""
-    return int(roles_of(draft.warp_colors if side == "warp" else draft.weft_colors).max(initial=-1)) + 1
-
-
-def fit(chosen: Any, wanted: int, room: Room) -> tuple[str, ...]:
-    """So many yarns as the draft wants: those chosen, then the shelf's own in turn."""
-    keys = list(chosen)[:wanted]
-    shelf = [yarn.key for yarn in room.guild.yarns]
-    others = [key for key in shelf if key not in keys] or shelf
-    while shelf and len(keys) < wanted:
-        keys.append(others[(len(keys) - len(chosen)) % len(others)])
-    return tuple(keys)
 
 
 def take(form: fields.Form, posted: Mapping[str, str]) -> None:
@@ -107,13 +90,6 @@ def table_of(
     room: Room, form: fields.Form, before: Mapping[str, Any], posted: Mapping[str, str]
 ) -> dict[str, Any]:
     """The warp's table as the form says it."""
-    items = []
-    for number, item in enumerate(before.get("items", ()), 1):
-        items.append(fields.table("items", form, item, f"items-{number}-"))
-    if posted.get("more") == "item" and items:
-        items.append(dict(items[-1]))
-    if posted.get("less") == "item" and len(items) > 1:
-        items.pop()
     own = fields.Form({name: each for name, each in form.fields.items() if "-" not in name})
     made = fields.table("warps", own, before)
     for name, each in own.fields.items():
@@ -125,4 +101,11 @@ def table_of(
         made[name] = list(fit(chosen, colors(draft, side), room)) if draft else chosen
     if not made.get("wound") and not made.get("off"):
         made.pop("wound_from", None)
+    items = []
+    for number, item in enumerate(before.get("items", ()), 1):
+        items.append(pieceform.table_of(room, form, made, item, f"items-{number}-"))
+    if posted.get("more") == "item" and items:
+        items.append(dict(items[-1]))
+    if posted.get("less") == "item" and len(items) > 1:
+        items.pop()
     return made | {"items": items}

@@ -10,6 +10,7 @@ import numpy as np
 from loomready.draft.draft import Draft
 from loomready.model.guild import Guild, Item, WarpOrder
 from loomready.units import PER_CM, near, read
+from loomready.warp.pieces import body_weave, hem_weave
 from loomready.warp.plan import Drafts, plan_once
 from loomready.warp.shelf import Shelf
 
@@ -21,9 +22,9 @@ SAME_SETT = (
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """One yarn of an order: place ``number`` (from 0) of its warp yarns, weft yarns, or an item's own."""
+    """One yarn of an order: place ``number`` (from 0) of its warp yarns, weft yarns, an item's or hems'."""
 
-    part: str  # "warp", "weft" or "item"
+    part: str  # "warp", "weft", "item" or "hem"
     number: int
     item: int = -1
 
@@ -55,13 +56,15 @@ def roles_of_order(order: WarpOrder, drafts: Drafts) -> tuple[Role, ...]:
         for number, (key, color) in enumerate(zip(yarns, colors, strict=False)):
             groups.setdefault((key, color), []).append(Place(part, number))
     for which, item in enumerate(order.items):
-        draft = drafts[item.draft or order.draft]
-        for number, (key, color) in enumerate(
-            zip(item.weft_yarns or (), _seen(draft, draft.weft_colors), strict=False)
+        for part, own, woven_in in (
+            ("item", item.weft_yarns, body_weave(item, order).draft),
+            ("hem", item.hem_weft_yarns if item.hem_m else None, hem_weave(item, order).draft),
         ):
-            same = [name for name in groups if name[0] == key]
-            name = (key, color) if (key, color) in groups or not same else same[0]
-            groups.setdefault(name, []).append(Place("item", number, which))
+            seen = _seen(drafts[woven_in], drafts[woven_in].weft_colors)
+            for number, (key, color) in enumerate(zip(own or (), seen, strict=False)):
+                same = [name for name in groups if name[0] == key]
+                name = (key, color) if (key, color) in groups or not same else same[0]
+                groups.setdefault(name, []).append(Place(part, number, which))
     return tuple(Role(key, tuple(places)) for (key, _), places in groups.items())
 
 
@@ -79,10 +82,18 @@ def recolored(order: WarpOrder, roles: Sequence[Role], yarns: Sequence[str]) -> 
     """The order with ``yarns[i]`` in the places of ``roles[i]``."""
     warp, weft = list(order.warp_yarns), list(order.weft_yarns)
     own = [list(item.weft_yarns or ()) for item in order.items]
+    hems = [list(item.hem_weft_yarns or ()) for item in order.items]
     for place, key in _filled(roles, yarns):
-        part = warp if place.part == "warp" else weft if place.part == "weft" else own[place.item]
-        part[place.number] = key
-    items = tuple(_with_weft(item, keys) for item, keys in zip(order.items, own, strict=True))
+        match place.part:
+            case "warp":
+                warp[place.number] = key
+            case "weft":
+                weft[place.number] = key
+            case "item":
+                own[place.item][place.number] = key
+            case _:
+                hems[place.item][place.number] = key
+    items = tuple(_with_weft(*each) for each in zip(order.items, own, hems, strict=True))
     return replace(order, warp_yarns=tuple(warp), weft_yarns=tuple(weft), items=items)
 
 
@@ -107,8 +118,15 @@ def woven_in(
         picks = read(near(picks_per_cm * after / before, PER_CM, unit, 0).replace(",", ""), PER_CM)
         return picks or picks_per_cm
 
+    def followed(picks_per_cm: float | None) -> float | None:
+        return None if picks_per_cm is None else follow(picks_per_cm)
+
     items = tuple(
-        item if item.picks_per_cm is None else replace(item, picks_per_cm=follow(item.picks_per_cm))
+        replace(
+            item,
+            picks_per_cm=followed(item.picks_per_cm),
+            hem_picks_per_cm=followed(item.hem_picks_per_cm),
+        )
         for item in made.items
     )
     return replace(made, picks_per_cm=follow(order.picks_per_cm), items=items)
@@ -120,5 +138,9 @@ def _filled(roles: Sequence[Role], yarns: Sequence[str]) -> Iterator[tuple[Place
             yield place, key
 
 
-def _with_weft(item: Item, keys: list[str]) -> Item:
-    return item if item.weft_yarns is None else replace(item, weft_yarns=tuple(keys))
+def _with_weft(item: Item, keys: list[str], hem_keys: list[str]) -> Item:
+    return replace(
+        item,
+        weft_yarns=None if item.weft_yarns is None else tuple(keys),
+        hem_weft_yarns=None if item.hem_weft_yarns is None else tuple(hem_keys),
+    )

@@ -11,6 +11,7 @@ import numpy as np
 
 from loomready.choose.columns import Offer, Setting, as_json
 from loomready.choose.search import ROUNDS, Search
+from loomready.choose.search_tabby import missing
 from loomready.choose.search_wish import MOST_PICKS_ASKED, MOST_TREADLES, Wish
 from loomready.draft.draft import RGB, Draft
 from loomready.draft.periods import number_rows
@@ -197,8 +198,11 @@ def _any(wish: Wish) -> bool:
     return False
 
 
-def as_file(offer: Offer, *, on_treadles: bool) -> Draft:
-    """The offer's draft with a title, and with treadles where it shall go on them."""
+def as_file(offer: Offer, *, on_treadles: bool, tabby: bool = False) -> Draft:
+    """The offer's draft with a title, and with treadles where it shall go on them.
+
+    :param tabby: its two sheds are tied up too, after the others; a draft that is there stays as it is
+    """
     ends, picks = offer.found.repeat
     title = f"{offer.made_of[:1].upper()}{offer.made_of[1:]}, {ends} × {picks}"
     draft = offer.draft if offer.own else replace(offer.draft, title=title)
@@ -206,7 +210,12 @@ def as_file(offer: Offer, *, on_treadles: bool) -> Draft:
         return draft
     lifts = number_rows(draft.lifts)
     treadling = lifts.ids[:, None] == np.arange(lifts.count)
-    return replace(draft, tieup=draft.lifts[lifts.first].T.copy(), treadling=treadling, rising=True)
+    tied = draft.lifts[lifts.first]
+    if tabby:
+        more = missing(draft)
+        tied = np.concatenate([tied, more])
+        treadling = np.pad(treadling, ((0, 0), (0, len(more))))
+    return replace(draft, tieup=tied.T.copy(), treadling=treadling, rising=True)
 
 
 def as_document(found: Found) -> dict[str, Any]:

@@ -25,6 +25,7 @@ from loomready.choose.search_known import known
 from loomready.choose.search_limits import fits, hang, within
 from loomready.choose.search_plans import KINDS, plans
 from loomready.choose.search_rounds import groups, small_groups
+from loomready.choose.search_tabby import treadles_of_pairs
 from loomready.choose.search_threadings import Threading, draws
 from loomready.choose.search_wish import Wish
 from loomready.choose.spread import Points, Spread, picture, points
@@ -160,6 +161,8 @@ class Search:
         self.searched += pairs.holds.size - self._looked_at_before(threadings, made)
         figures = figures_of(threadings, made, pairs, setting)
         fit = np.asarray(pairs.holds & (figures["threads"] < NEVER) & within(self.wish, figures))
+        if self.wish.plain_weave and self.wish.treadles is not None:
+            fit &= treadles_of_pairs(threadings, made) <= self.wish.treadles
         of_threading, of_plan = np.nonzero(fit)
         if not len(of_plan):
             return

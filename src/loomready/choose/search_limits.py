@@ -7,6 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from loomready.choose.columns import Offer
+from loomready.choose.search_tabby import treadles_of
 from loomready.choose.search_wish import Wish
 from loomready.choose.spread import Points
 from loomready.draft.draft import Bools
@@ -29,13 +30,16 @@ def fits(wish: Wish, offer: Offer) -> bool:
         (wish.float_limit, offer.float_threads),
         (wish.max_float_mm, offer.float_mm or 0.0),
         (wish.picks, found.repeat[1]),
-        (wish.treadles, found.distinct_lifts),
         (wish.max_steps, offer.steps),
     )
     if any(limit is not None and figure > limit for limit, figure in limits):
         return False
     if (wish.symmetric and not found.mirror_ends) or (wish.plain_weave and not found.plain_weave):
         return False
+    if wish.treadles is not None:
+        needed = treadles_of(offer) if wish.plain_weave else found.distinct_lifts
+        if needed > wish.treadles:
+            return False
     if wish.threading is not None and offer.draft.threading.tolist() != list(wish.threading):
         return False
     if wish.heddles is None or wish.ends is None:

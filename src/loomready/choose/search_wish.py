@@ -23,7 +23,7 @@ class Wish:
     max_float    threads, both floats; max_float_mm: the same in mm at the sett. USUAL_FLOAT where neither is
                  asked for
     symmetric    the repeat has a mirror line along its ends; plain_weave: the threading can weave it
-    treadles     distinct lifts: one treadle a pick
+    treadles     distinct lifts: one treadle a pick; with ``plain_weave``, tabby's sheds are among them
     max_steps    steps to remember
     heddles      on each shaft of the loom, which ``ends`` ends must find where they are (shafts may change
                  places)

@@ -37,7 +37,8 @@ def find(
         bool, typer.Option("--levers", help="any lifts, for a loom with levers (default)")
     ] = False,
     treadles: Annotated[
-        int | None, typer.Option(metavar="N", help="fits on N treadles, one treadle per pick")
+        int | None,
+        typer.Option(metavar="N", help="fits on N treadles, one treadle per pick; --plain-weave: tabby too"),
     ] = None,
     distance: Annotated[str, typer.Option(metavar="LENGTH", help="viewing distance")] = "3 m",
     sett: Annotated[str, typer.Option(metavar="SETT", help="of the finished cloth")] = "20 /in",
@@ -96,7 +97,10 @@ def find(
     if order is not None:
         found = replace(found, offers=tuple(columns.ordered(found.offers, order)))
     if out is not None:
-        _write([drafts.as_file(offer, on_treadles=treadles is not None) for offer in found.offers], out)
+        on_treadles = treadles is not None
+        _write(
+            [drafts.as_file(each, on_treadles=on_treadles, tabby=plain_weave) for each in found.offers], out
+        )
     if as_json:
         print_json(drafts.as_document(found))
     else:

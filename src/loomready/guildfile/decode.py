@@ -129,8 +129,9 @@ def _refuse_strangers(guild: Guild) -> None:
             for position, yarn in enumerate(getattr(warp, name), 1):
                 _known(yarn, yarns, "yarn", f"[warps {number}] {name} {position}")
         for piece, item in enumerate(warp.items, 1):
-            for position, yarn in enumerate(item.weft_yarns or (), 1):
-                _known(yarn, yarns, "yarn", f"[warps {number}] items {piece} weft_yarns {position}")
+            for name in ("weft_yarns", "hem_weft_yarns"):
+                for position, yarn in enumerate(getattr(item, name) or (), 1):
+                    _known(yarn, yarns, "yarn", f"[warps {number}] items {piece} {name} {position}")
 
 
 def _known(name: str, known: dict[str, None], what: str, where: str) -> None:

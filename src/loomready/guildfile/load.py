@@ -51,9 +51,10 @@ def _paths(guild: Guild) -> Iterator[tuple[str, str]]:
     for number, warp in enumerate(guild.warps, 1):
         written = [(warp.draft, f"[warps {number}] draft")]
         written += [
-            (item.draft, f"[warps {number}] items {piece} draft")
+            (text, f"[warps {number}] items {piece} {key}")
             for piece, item in enumerate(warp.items, 1)
-            if item.draft is not None
+            for text, key in ((item.draft, "draft"), (item.hem_draft, "hem_draft"))
+            if text is not None
         ]
         for text, where in written:
             if text not in seen:

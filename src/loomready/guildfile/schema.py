@@ -279,6 +279,16 @@ ITEMS = Section(
         ),
         Key("weft_yarns", _YARNS, "weft_yarns", "weft yarns of its own", silence="the warp's"),
         Key("ppi", _DENSITY, "picks_per_cm", "picks of its own", silence="the warp's"),
+        Key("header", _LENGTH, "header_m", "woven in waste yarn before each piece, as measured on the loom"),
+        Key(
+            "hem_draft",
+            _PATH,
+            "hem_draft",
+            "a draft of the hems' own, of the same threading",
+            silence="the piece's",
+        ),
+        Key("hem_weft_yarns", _YARNS, "hem_weft_yarns", "weft yarns of the hems' own", silence="the piece's"),
+        Key("hem_ppi", _DENSITY, "hem_picks_per_cm", "picks of the hems' own", silence="the piece's"),
     ),
 )
 

@@ -60,7 +60,7 @@ def choices(plan: WarpPlan, difference: int, done: Bools, again: Again, path: st
     if size + difference < 1:
         raise BadInput(f"{some(-difference, 'end')} short of {web.ends:,}; expected fewer than there are")
     found = [_leave(difference)] if abs(difference) <= FEW else []
-    if any(item.draft for item in plan.order.items):
+    if len(plan.order.drafts) > 1:
         return tuple(found)  # several drafts share this threading: each would need its own new one
     stops = {each.code for each in plan.problems if each.level == "stop"}
     known = {each.code for each in plan.problems}

@@ -65,8 +65,8 @@ class Worked:
 class Happened:
     """One warp as it turned out, with all of its plan that the figures need; None: not measured.
 
-    ``warp_ends``, ``label_m_per_g``: by yarn; ``warp_g``, ``weft_g``: weighed, by yarn. ``unwoven_m``: what
-    stays unwoven. ``picks_per_cm``: counted. ``structure``: the class of the weave, such as "twill".
+    ``warp_ends``, ``label_m_per_g``: by yarn; ``warp_g``, ``weft_g``: weighed, by yarn. ``unwoven_m``: warp
+    of fringes and headers. ``picks_per_cm``: counted. ``structure``: the class of the weave, such as "twill".
     """
 
     warp: str

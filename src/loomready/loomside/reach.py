@@ -20,7 +20,8 @@ class Figures:
 
     warp_mm   warp that can be woven off: its length less what this loom cannot weave
     take_up   share added to what is woven
-    stretches (first pick, last pick, mm a pick); pieces (first pick, last pick, border picks, fringe mm)
+    stretches (first pick, last pick, mm a pick); pieces (first pick, last pick, border picks, mm of
+              warp for its fringes and header)
     pick_m    weft of one pick, m; yarns  (key, g a m, picks of it in one repeat, picks in the repeat)
     """
 
@@ -56,7 +57,15 @@ def figures(plan: WarpPlan) -> Figures:
         warp_mm=(plan.warp_length_m - plan.lengths.waste_m) * 1000,
         take_up=plan.order.take_up,
         stretches=tuple((each.first, each.last, each.mm_per_pick) for each in job.stretches),
-        pieces=tuple((each.first, each.last, each.border, each.fringe_m * 1000) for each in job.pieces),
+        pieces=tuple(
+            (
+                each.first,
+                each.last,
+                each.border,
+                (each.fringe_m + each.header_m * (1 + plan.order.take_up)) * 1000,
+            )
+            for each in job.pieces
+        ),
         pick_m=plan.width_in_reed_mm / 1000 * (1 + plan.order.weft_take_up),
         wefts=tuple(
             (each.first, each.last, tuple(pick.yarn for pick in each.repeat)) for each in job.stretches

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
 from loomready.loomside.lifting import lifting
+from loomready.loomside.piece_steps import closing, opening, repeats_in
 from loomready.loomside.threading import loom_shaft
-from loomready.model.guild import Item
-from loomready.warp.length import picks_in
+from loomready.warp.pieces import Part
+from loomready.warp.pieces import Piece as Woven
 from loomready.warp.result import WarpPlan, Weft
 from loomready.warp.width import roles_of
 
@@ -26,20 +26,27 @@ class Pick:
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """The picks of one piece, ``first`` to ``last`` from 1; ``repeat`` is woven as a continuous repeat."""
+    """The picks of one section of a piece, ``first`` to ``last`` from 1, from pick 1 of its draft.
+
+    ``part``: "sample", "body", or "hem" where hems have a weave of their own. ``repeat`` is woven as a
+    continuous repeat; ``times`` says how often: "12 repeats of 40 picks and 17 picks".
+    """
 
     first: int
     last: int
     label: str
     mm_per_pick: float
     repeat: tuple[Pick, ...]
+    part: Part
+    times: str
 
 
 @dataclass(frozen=True, slots=True)
 class Piece:
     """One piece of cloth or the sample. ``border``: picks of its closing hem, 0 without one.
 
-    ``fringe_m``: warp left unwoven at both its ends together.
+    ``fringe_m``: warp left unwoven at both its ends together. ``header_m``: woven in waste yarn before it.
+    ``before``: what to do before its first pick, from the last pick of the piece before; short lines.
     """
 
     first: int
@@ -47,48 +54,53 @@ class Piece:
     label: str
     border: int
     fringe_m: float
+    header_m: float
+    before: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Weaving:
+    """All picks of a warp. ``after``: what to do after the last of them, short lines."""
+
     picks: int
     shafts: tuple[int, ...]
     stretches: tuple[Stretch, ...]
     pieces: tuple[Piece, ...]
+    after: tuple[str, ...]
 
 
 def weaving(plan: WarpPlan) -> Weaving:
     """Every piece in the order in which it is woven, the sample first; each begins at pick 1 of its draft."""
     stretches: list[Stretch] = []
     pieces: list[Piece] = []
-    at = 0
-    woven = {number: (weft, picks) for weft in plan.wefts for number, picks, _ in weft.pieces}
     repeats = {id(weft): _repeat(plan, weft) for weft in plan.wefts}
-    for number, copy, item in _in_order(plan):
-        weft, picks = woven[number]
-        last = at + picks
-        hem_m = 0.0 if item is None else item.hem_m / (1 - plan.order.shrink_length)
-        label = "sample" if item is None else _label(number, copy, item)
-        border = min(picks, picks_in(hem_m, weft.picks_per_cm))
-        fringe_m = 0.0 if item is None else 2 * item.fringe_m
-        stretches.append(Stretch(at + 1, last, label, 10 / weft.picks_per_cm, repeats[id(weft)]))
-        pieces.append(Piece(at + 1, last, label, border, fringe_m))
-        at = last
+    at = 0
+    before: tuple[str, ...] = ()  # what ends the piece before
+    for piece in plan.pieces:
+        starts = tuple(step.line for step in opening(plan, piece))
+        ends = tuple(step.line for step in closing(plan, piece))
+        for copy in range(1, piece.count + 1):
+            label = _label(piece, copy)
+            first = at + 1
+            for section in piece.sections:
+                repeat = repeats[id(plan.weft_of(section))]
+                last = at + section.picks
+                mm = 10 / section.weave.picks_per_cm
+                times = repeats_in(section.picks, len(repeat))
+                stretches.append(Stretch(at + 1, last, label, mm, repeat, section.part, times))
+                at = last
+            todo = (*before, *starts)
+            fringe_m = 2 * piece.fringe_m
+            pieces.append(Piece(first, at, label, piece.hem_picks, fringe_m, piece.header_m, todo))
+            before = ends
     used = sorted({shaft for shaft in loom_shaft(plan) if shaft is not None})
-    return Weaving(at, tuple(used), tuple(stretches), tuple(pieces))
+    return Weaving(at, tuple(used), tuple(stretches), tuple(pieces), before)
 
 
-def _in_order(plan: WarpPlan) -> Iterator[tuple[int, int, Item | None]]:
-    """(number, copy, item) of each piece; number 0 and no item: the sample."""
-    if plan.order.sample_m:
-        yield 0, 1, None
-    for number, item in enumerate(plan.order.items, start=1):
-        for copy in range(1, item.count + 1):
-            yield number, copy, item
-
-
-def _label(number: int, copy: int, item: Item) -> str:
-    return f"item {number}" if item.count == 1 else f"item {number}, {copy} of {item.count}"
+def _label(piece: Woven, copy: int) -> str:
+    if piece.number == 0:
+        return "sample"
+    return f"piece {piece.number}" + (f", {copy} of {piece.count}" if piece.count > 1 else "")
 
 
 def _repeat(plan: WarpPlan, weft: Weft) -> tuple[Pick, ...]:

@@ -148,7 +148,11 @@ class Board:
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """A piece of cloth on the warp, ``count`` times. Hem and fringe stand at each end of each piece."""
+    """A piece of cloth on the warp, ``count`` times. Hem and fringe stand at each end of each piece.
+
+    ``header_m``: woven in waste yarn before each piece, as measured on the loom. ``hem_draft``,
+    ``hem_weft_yarns``, ``hem_picks_per_cm``: the hems' own; with none of them hems weave as the body does.
+    """
 
     finished_length_m: float
     count: int = 1
@@ -157,6 +161,16 @@ class Item:
     draft: str | None = None
     weft_yarns: tuple[str, ...] | None = None
     picks_per_cm: float | None = None
+    header_m: float = 0.0
+    hem_draft: str | None = None
+    hem_weft_yarns: tuple[str, ...] | None = None
+    hem_picks_per_cm: float | None = None
+
+    @property
+    def has_own_hems(self) -> bool:
+        """Whether anything of its hems is other than its body."""
+        own = (self.hem_draft, self.hem_weft_yarns, self.hem_picks_per_cm)
+        return any(each is not None for each in own)
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,6 +215,18 @@ class WarpOrder:
     reed: str | None = None
     sley: tuple[int, ...] | None = None
     wound_from: tuple[WoundFrom, ...] = ()
+
+    @property
+    def drafts(self) -> tuple[str, ...]:
+        """The key of every draft that is woven on the warp, its own first, each once."""
+        own = (key for item in self.items for key in (item.draft, item.hem_draft) if key is not None)
+        return tuple(dict.fromkeys((self.draft, *own)))
+
+    @property
+    def all_weft_yarns(self) -> tuple[str, ...]:
+        """The key of every weft yarn, those of pieces and their hems too, each once."""
+        own = ((*(item.weft_yarns or ()), *(item.hem_weft_yarns or ())) for item in self.items)
+        return tuple(dict.fromkeys((*self.weft_yarns, *(key for keys in own for key in keys))))
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ def project(plan: WarpPlan, letters: Letters) -> Data:
         + (f", {some(plan.loom.treadles, 'treadle')}" if plan.loom.treadles else ""),
         "verdict": _verdict(plan),
         "stopped": plan.stopped,
-        "figures": [{"label": figure.label, "value": figure.value} for figure in figures(plan)]
+        "figures": [{"label": figure.label, "value": figure.shown} for figure in figures(plan)]
         + _more(plan, show),
         "yarns": [_yarn(plan, letters, need, show) for need in plan.yarns],
         "has_cost": plan.guild.currency is not None and any(need.cost is not None for need in plan.yarns),

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import replace
+
 import numpy as np
 
 from loomready.loomside.lifting import RISES, SINKS, Lifting, lifting
+from loomready.loomside.piece_steps import pieces_told, repeats_in
 from loomready.loomside.threading import loom_shaft, shafts_used
 from loomready.loomside.words import listed, some
-from loomready.model.guild import Item, Loom
+from loomready.model.guild import Loom
 from loomready.packet.words import Data, Letters, runs_shown
 from loomready.units import Shown
 from loomready.warp.bouts import runs
-from loomready.warp.length import picks_in, woven_m
+from loomready.warp.pieces import label_of
 from loomready.warp.result import WarpPlan, Weft
 from loomready.warp.width import roles_of
 
@@ -46,37 +50,23 @@ def _sheds(loom: Loom) -> str:
 
 def _order(plan: WarpPlan) -> list[Data]:
     """What is woven, piece by piece, measured on the loom with the tension off."""
-    show, order = Shown(plan.guild.units), plan.order
-    told: list[Data] = []
-    if order.sample_m:
-        told.append(
-            {
-                "what": "Sample",
-                "times": "",
-                "length": show.piece(order.sample_m),
-                "picks": f"{picks_in(order.sample_m, order.picks_per_cm):,}",
-                "hem": "–",
-                "fringe": "–",
-                "finished": "–",
-            }
-        )
-    for number, item in enumerate(order.items, start=1):
-        told.append(_piece(plan, show, number, item))
-    return told
-
-
-def _piece(plan: WarpPlan, show: Shown, number: int, item: Item) -> Data:
-    order = plan.order
-    length_m = woven_m(item, order)
-    return {
-        "what": f"Piece {number}",
-        "times": f"{item.count:,} ×",
-        "length": show.piece(length_m),
-        "picks": f"{picks_in(length_m, item.picks_per_cm or order.picks_per_cm):,}",
-        "hem": show.piece(item.hem_m / (1 - order.shrink_length)) if item.hem_m else "–",
-        "fringe": show.piece(item.fringe_m) if item.fringe_m else "–",
-        "finished": show.piece(item.finished_length_m),
-    }
+    return [
+        {
+            "what": piece.name,
+            "times": f"{piece.count:,} ×" if piece.count > 1 else "",
+            "finished": f"{piece.finished} finished" if piece.finished else "",
+            "steps": [
+                {
+                    "what": step.name,
+                    "length": step.length,
+                    "picks": f"{step.picks:,}" if step.picks else "",
+                    "told": ", ".join(part for part in (step.times, step.note) if part),
+                }
+                for step in piece.steps
+            ],
+        }
+        for piece in pieces_told(plan)
+    ]
 
 
 def _weft(plan: WarpPlan, letters: Letters, weft: Weft) -> Data:
@@ -93,7 +83,7 @@ def _weft(plan: WarpPlan, letters: Letters, weft: Weft) -> Data:
         "facts": [
             f"{show.ppi(weft.picks_per_cm)} on the loom, tension off",
             f"{show.piece(weft.woven_m)} to weave in all, {some(weft.picks, 'pick')}",
-            *dict.fromkeys(_repeats(number, picks, woven.repeat) for number, picks, _ in weft.pieces),
+            *_repeats(plan, weft, woven.repeat),
         ],
         "key": [letters.chip(plan, key) for key in dict.fromkeys(weft.yarns)],
         "colors": runs_shown(plan, letters, [(weft.yarns[which], count) for which, count in color_runs]),
@@ -107,12 +97,13 @@ def _weft(plan: WarpPlan, letters: Letters, weft: Weft) -> Data:
     }
 
 
-def _repeats(number: int, picks: int, repeat: int) -> str:
-    """How often a piece weaves the repeat, from its own pick 1."""
-    whole, rest = divmod(picks, repeat)
-    which = "Sample" if number == 0 else f"Item {number}"
-    more = f" and {some(rest, 'pick')} more" if rest else ""
-    return f"{which}: begin at pick 1; the repeat of {some(repeat, 'pick')} {some(whole, 'time')}{more}"
+def _repeats(plan: WarpPlan, weft: Weft, repeat: int) -> Iterator[str]:
+    """How often each section so woven weaves the repeat, from its own pick 1."""
+    for piece in plan.pieces:
+        for section in dict.fromkeys(piece.sections):
+            if plan.weft_of(section) is weft:
+                which = label_of(replace(piece, count=1), section.part)
+                yield f"{which}: begin at pick 1, {repeats_in(section.picks, repeat)}"
 
 
 def _too_few(plan: WarpPlan) -> str:

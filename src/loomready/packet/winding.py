@@ -103,6 +103,8 @@ def _string_why(plan: WarpPlan, show: Shown) -> str:
     told = [f"{show.length(parts.cloth_m)} for the cloth with its take-up"]
     if parts.fringe_m:
         told.append(f"{show.length(parts.fringe_m)} of fringe")
+    if parts.header_m:
+        told.append(f"{show.length(parts.header_m)} for headers")
     if parts.sample_m:
         told.append(f"{show.length(parts.sample_m)} for the sample")
     told.append(f"{show.length(parts.waste_m)} of loom waste")

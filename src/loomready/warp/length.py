@@ -7,19 +7,14 @@ from collections.abc import Mapping
 import numpy as np
 
 from loomready.draft.draft import Draft
-from loomready.model.guild import Item, WarpOrder
+from loomready.model.guild import WarpOrder
+from loomready.warp.pieces import in_weave, label_of, pieces_of, weaves_of, woven_m
 from loomready.warp.result import Lengths, Weft
-from loomready.warp.rounding import whole_up
 from loomready.warp.width import roles_of
 
 
-def woven_m(item: Item, order: WarpOrder) -> float:
-    """Length of one item on the loom: what shrinks away is added by division, hems too."""
-    return (item.finished_length_m + 2 * item.hem_m) / (1 - order.shrink_length)
-
-
 def lengths(order: WarpOrder, waste_m: float) -> Lengths:
-    """The parts of the warp's length. Take-up is added to what is woven; fringes and waste are not woven."""
+    """The parts of the warp's length. Take-up is added to what is woven, headers too."""
     woven = sum(woven_m(item, order) * item.count for item in order.items)
     return Lengths(
         woven_m=woven,
@@ -27,46 +22,34 @@ def lengths(order: WarpOrder, waste_m: float) -> Lengths:
         fringe_m=sum(2 * item.fringe_m * item.count for item in order.items),
         sample_m=order.sample_m * (1 + order.take_up),
         waste_m=waste_m,
+        header_m=sum(item.header_m * item.count for item in order.items) * (1 + order.take_up),
     )
-
-
-def picks_in(length_m: float, picks_per_cm: float) -> int:
-    """Picks of one piece of a woven length: rounded up, each piece by itself."""
-    return whole_up(length_m * 100 * picks_per_cm)
 
 
 def wefts(order: WarpOrder, drafts: Mapping[str, Draft]) -> tuple[Weft, ...]:
-    """What is woven on the warp, the sample first. Pieces alike in draft, yarns and ppi are grouped.
+    """What is woven on the warp. Sections alike in draft, yarns and ppi are grouped; hems stand last.
 
-    Picks are rounded up for each piece, and every piece begins at pick 1 of its draft.
+    Picks are rounded up for each section, and every section begins at pick 1 of its draft.
     """
-    grouped: dict[tuple[str, tuple[str, ...], float], list[tuple[int, str, float, int]]] = {}
-    if order.sample_m:
-        kind = (order.draft, order.weft_yarns, order.picks_per_cm)
-        grouped[kind] = [(0, "sample", order.sample_m, 1)]
-    for number, item in enumerate(order.items, start=1):
-        label = f"item {number}" if item.count == 1 else f"item {number}, {item.count} times"
-        kind = (
-            item.draft or order.draft,
-            item.weft_yarns or order.weft_yarns,
-            item.picks_per_cm or order.picks_per_cm,
+    pieces = pieces_of(order)
+    made = []
+    for weave in weaves_of(pieces):
+        alike = [(piece, *found) for piece in pieces for found in in_weave(piece, weave)]
+        made.append(
+            Weft(
+                label="; ".join(label_of(piece, section.part) for piece, section, _ in alike),
+                draft=drafts[weave.draft],
+                yarns=weave.yarns,
+                picks_per_cm=weave.picks_per_cm,
+                woven_m=sum(section.woven_m * count for _, section, count in alike),
+                pieces=tuple((piece.number, section.picks, count) for piece, section, count in alike),
+            )
         )
-        grouped.setdefault(kind, []).append((number, label, woven_m(item, order), item.count))
-    return tuple(
-        Weft(
-            label="; ".join(label for _, label, _, _ in alike),
-            draft=drafts[draft],
-            yarns=yarns,
-            picks_per_cm=per_cm,
-            woven_m=sum(length_m * count for _, _, length_m, count in alike),
-            pieces=tuple((n, picks_in(length_m, per_cm), count) for n, _, length_m, count in alike),
-        )
-        for (draft, yarns, per_cm), alike in grouped.items()
-    )
+    return tuple(made)
 
 
 def picks_by_yarn(weft: Weft) -> dict[str, int]:
-    """Picks of each yarn: each piece weaves the draft as a continuous repeat from its pick 1."""
+    """Picks of each yarn: each section weaves the draft as a continuous repeat from its pick 1."""
     role = roles_of(weft.draft.weft_colors)
     size = len(weft.yarns)
     each = np.zeros(size, dtype=np.int64)

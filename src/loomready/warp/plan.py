@@ -11,13 +11,14 @@ import numpy as np
 
 from loomready.draft.analysis import Analysis, analyze
 from loomready.draft.draft import Draft
-from loomready.model.guild import Guild, WarpOrder, Yarn
+from loomready.model.guild import Guild, Item, WarpOrder, Yarn
 from loomready.problems import BadInput, Problem
 from loomready.warp import findings
 from loomready.warp.bouts import plan_bouts
 from loomready.warp.heddles import plan_heddles
 from loomready.warp.length import lengths, weft_m_by_yarn, wefts
 from loomready.warp.pairs import inside_pairs
+from loomready.warp.pieces import hem_weave
 from loomready.warp.raddle import raddle_spreads
 from loomready.warp.remedies import with_remedies
 from loomready.warp.result import Bout, GuildPlan, Ints, Lengths, Sley, WarpPlan, Web, Weft, YarnNeed
@@ -260,6 +261,8 @@ def _check(order: WarpOrder, drafts: Drafts) -> None:
             "of the draft, in the order in which they first appear",
             where="warp_yarns",
         )
+    for number, each in enumerate(order.items, start=1):
+        _check_hems(order, each, f"items {number} ", drafts)
     for number, item in enumerate((None, *order.items)):
         key = order.draft if item is None else item.draft or order.draft
         place = "" if item is None else f"items {number} "
@@ -281,6 +284,24 @@ def _check(order: WarpOrder, drafts: Drafts) -> None:
             f"shaft {max(order.selvedge_shafts)} is past the draft's {draft.shafts} shafts; "
             "expected shafts of the draft",
             where="selvedge_shafts",
+        )
+
+
+def _check_hems(order: WarpOrder, item: Item, place: str, drafts: Drafts) -> None:
+    """Whether hems of their own fit the warp's threading, and their yarns their draft."""
+    if not item.has_own_hems:
+        return
+    weave = hem_weave(item, order)
+    if not np.array_equal(drafts[weave.draft].threading, drafts[order.draft].threading):
+        raise BadInput(
+            "another threading than the warp's draft; expected the same", where=f"{place}hem_draft"
+        )
+    colors = int(roles_of(drafts[weave.draft].weft_colors).max()) + 1
+    if item.hem_m and len(weave.yarns) != colors:
+        raise BadInput(
+            f"{len(weave.yarns)} yarns for {colors} weft colors of the hem's draft; expected one yarn for "
+            "each, in the order in which they first appear",
+            where=f"{place}hem_weft_yarns",
         )
 
 

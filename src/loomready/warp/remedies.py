@@ -233,9 +233,10 @@ def _other_yarn(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable
 
 
 def _swap_weft(item: Item, swap: dict[str, str]) -> Item:
-    if item.weft_yarns is None:
-        return item
-    return replace(item, weft_yarns=tuple(swap.get(key, key) for key in item.weft_yarns))
+    def swapped(yarns: tuple[str, ...] | None) -> tuple[str, ...] | None:
+        return None if yarns is None else tuple(swap.get(key, key) for key in yarns)
+
+    return replace(item, weft_yarns=swapped(item.weft_yarns), hem_weft_yarns=swapped(item.hem_weft_yarns))
 
 
 def _mix_lots(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:

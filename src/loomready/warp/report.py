@@ -17,7 +17,10 @@ ASHENHURST = "T. R. Ashenhurst, A Treatise on Textile Calculations, 1884"
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """One figure: ``value`` as shown; ``formula`` in words; ``inputs`` as (name, value); where it is from."""
+    """One figure: ``value`` as shown; ``formula`` in words; ``inputs`` as (name, value); where it is from.
+
+    ``asked``: what was asked for, as shown, where the plan gives something else.
+    """
 
     key: str
     label: str
@@ -25,12 +28,19 @@ class Figure:
     formula: str
     inputs: tuple[tuple[str, str], ...]
     source: str
+    asked: str = ""
+
+    @property
+    def shown(self) -> str:
+        """The value, and beside it what was asked for."""
+        return f"{self.value} (asked for {self.asked})" if self.asked else self.value
 
 
 def figures(plan: WarpPlan) -> tuple[Figure, ...]:
     """The main figures of a warp, in the order in which a weaver asks for them."""
     show, order, web = Shown(plan.guild.units), plan.order, plan.web
     parts = plan.lengths
+    wide, asked_wide = show.width(plan.finished_width_mm), show.width(order.finished_width_mm)
     made = [
         Figure(
             "ends",
@@ -61,10 +71,11 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
         Figure(
             "finished_width",
             "Finished width",
-            show.width(plan.finished_width_mm),
+            wide,
             "width in the reed × (1 − draw-in) × (1 − shrinkage)",
             (("draw-in", show.share(order.draw_in)), ("shrinkage", show.share(order.shrink_width))),
             CUSTOM,
+            asked="" if asked_wide == wide else asked_wide,
         ),
         Figure(
             "sett",
@@ -82,7 +93,7 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
             "warp_length",
             "Warp length",
             show.length(plan.warp_length_m),
-            "woven length × (1 + take-up) + fringes + sample + loom waste"
+            "woven length × (1 + take-up) + fringes + headers + sample + loom waste"
             if order.wound_length_m is None
             else "as wound",
             (
@@ -90,6 +101,7 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
                 ("take-up", show.share(order.take_up)),
                 ("cloth with take-up", show.length(parts.cloth_m)),
                 ("fringes", show.length(parts.fringe_m)),
+                ("headers with take-up", show.length(parts.header_m)),
                 ("sample", show.length(parts.sample_m)),
                 ("loom waste", show.length(parts.waste_m)),
                 ("needed", show.length(parts.needed_m)),
@@ -100,7 +112,7 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
             "picks",
             "Picks",
             f"{plan.picks:,}",
-            "picks to the length × woven length, rounded up for each piece",
+            "picks to the length × woven length, rounded up for each piece; a hem of its own weave by itself",
             (("picks", show.ppi(order.picks_per_cm)), ("woven", show.length(parts.woven_m))),
             "woven = (finished + both hems) ÷ (1 − shrinkage); " + CUSTOM,
         ),

@@ -11,6 +11,7 @@ from loomready.draft.analysis import Analysis
 from loomready.draft.draft import Draft
 from loomready.model.guild import Guild, Loom, Reed, WarpOrder, Yarn
 from loomready.problems import Problem
+from loomready.warp.pieces import Piece, Section, pieces_of, weaves_of
 from loomready.warp.sett import SettAdvice
 from loomready.warp.treadles import Treadles
 
@@ -164,8 +165,8 @@ class RaddleSpread:
 class Weft:
     """What is woven alike: one draft, its yarns and picks per cm.
 
-    ``pieces``: (number, picks, count) for each piece so woven: its number in the order (0: the sample), the
-    picks of one such piece, how many of it. Each piece begins at pick 1 of the draft.
+    ``pieces``: (number, picks, count) for each piece so woven, or its hems: its number in the order (0: the
+    sample), the picks of one, how many of it. Each begins at pick 1 of the draft.
     """
 
     label: str
@@ -182,17 +183,23 @@ class Weft:
 
 @dataclass(frozen=True, slots=True)
 class Lengths:
-    """The parts of the warp's length, m: cloth with its take-up, fringes, sample, loom waste."""
+    """The parts of the warp's length, m: cloth with its take-up, fringes, sample, loom waste, headers."""
 
     woven_m: float
     cloth_m: float
     fringe_m: float
     sample_m: float
     waste_m: float
+    header_m: float = 0.0
 
     @property
     def needed_m(self) -> float:
-        return self.cloth_m + self.fringe_m + self.sample_m + self.waste_m
+        return self.cloth_m + self.fringe_m + self.sample_m + self.waste_m + self.header_m
+
+    @property
+    def not_cloth_m(self) -> float:
+        """Fringes and headers: warp of the pieces that is no cloth."""
+        return self.fringe_m + self.header_m
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -226,6 +233,15 @@ class WarpPlan:
     @property
     def stopped(self) -> bool:
         return any(problem.level == "stop" for problem in self.problems)
+
+    @property
+    def pieces(self) -> tuple[Piece, ...]:
+        """What is woven, piece by piece, the sample first."""
+        return pieces_of(self.order)
+
+    def weft_of(self, section: Section) -> Weft:
+        """How a section of a piece is woven."""
+        return self.wefts[weaves_of(self.pieces).index(section.weave)]
 
 
 @dataclass(frozen=True, slots=True)

@@ -285,8 +285,14 @@ def _drawn(room: Room, order: WarpOrder) -> bytes:
 
 
 def _every_weft(plan: WarpPlan, picks: int) -> Draft:
-    """The web woven with each of its wefts in turn, alike stretches once, ``picks`` in all."""
-    woven = {(id(weft.draft), weft.yarns): weft for weft in plan.wefts}
+    """The web woven with each of its wefts but hems' in turn, alike stretches once, ``picks`` in all."""
+    woven = {
+        (id(weft.draft), weft.yarns): weft
+        for piece in plan.pieces
+        for section in piece.sections
+        if section.part != "hem"
+        for weft in (plan.weft_of(section),)
+    }
     cloths = [in_yarn_colors(replace(plan, wefts=(weft,))) for weft in woven.values()]
     each = -(-picks // len(cloths))
     starts = np.cumsum([0, *(len(cloth.palette) for cloth in cloths)])

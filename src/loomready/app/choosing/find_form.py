@@ -42,6 +42,10 @@ class Asked:
     like: bool
     query: tuple[tuple[str, str], ...]
 
+    @property
+    def plain_weave(self) -> bool:
+        return self.wish is not None and self.wish.plain_weave
+
 
 def asked(room: Room, sent: Mapping[str, str]) -> Asked:
     """The form as it was sent, or as it begins."""
@@ -98,7 +102,13 @@ def _form(room: Room, loom: str, plan: WarpPlan | None, liked: Draft | None) -> 
             choices=(("quiet", _("any")), ("talk", talk)),
         ),
         Field("symmetric", _("Symmetric: the edges match"), "", "flag"),
-        Field("plain", _("Plain weave can be woven"), "", "flag"),
+        Field(
+            "plain",
+            _("Plain weave can be woven"),
+            "",
+            "flag",
+            help=_("with treadles: tabby has its own"),
+        ),
     ]
     if liked is not None:
         near = (

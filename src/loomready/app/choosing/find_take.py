@@ -8,8 +8,9 @@ from typing import Any
 import numpy as np
 from django.utils.translation import gettext as _
 
-from loomready.app import store, warpform, wound
+from loomready.app import store, wound, yarnsfor
 from loomready.app.choosing.find_form import main_yarns
+from loomready.app.pieceform import BODY, HEMS, with_yarns, without_weave
 from loomready.app.room import Entry, Room
 from loomready.app.workshop.keep import free_key, text_of
 from loomready.choose.columns import Offer
@@ -27,14 +28,17 @@ class Writes:
     all: tuple[store.Write, ...]
 
 
-def writes(room: Room, offer: Offer, loom: Loom | None, warp: str, version: int | None) -> Writes:
+def writes(
+    room: Room, offer: Offer, loom: Loom | None, warp: str, version: int | None, *, tabby: bool
+) -> Writes:
     """The offer's draft among the drafts, and the warp on it if one is named.
 
+    :param tabby: on a loom with treadles, tabby's are tied up too
     :raises BadInput: the draft cannot be written
     """
     entry, planned = room.entry("warps", warp), room.plan_of(warp)
     before = None if planned is None else room.drafts[planned.order.draft]
-    draft = as_file(offer, on_treadles=loom is not None and loom.treadles > 0)
+    draft = as_file(offer, on_treadles=loom is not None and loom.treadles > 0, tabby=tabby)
     if before is not None and not offer.own and np.array_equal(before.threading, draft.threading):
         draft = _in_its_colors(draft, before)
     elif not offer.own:
@@ -86,12 +90,10 @@ def _onto(room: Room, table: dict[str, Any], key: str, draft: Draft, before: Dra
     chosen = {"warp": warp if same_threading else (of_ends,), "weft": (of_picks,)}
     made = table | {"draft": key}
     for side, yarns in chosen.items():
-        made[f"{side}_yarns"] = list(warpform.fit(yarns, warpform.colors(draft, side), room))
+        made[f"{side}_yarns"] = list(yarnsfor.fit(yarns, yarnsfor.colors(draft, side), room))
     if not same_threading:
         made.pop("repeat_ends", None)
-    # Pieces with a draft of their own were made for the threading and the yarns before.
-    made["items"] = [
-        {name: value for name, value in item.items() if name not in ("draft", "weft_yarns")}
-        for item in table["items"]
-    ]
+    # Pieces with a draft of their own were made for the threading and yarns before; hems for the threading.
+    gone = (BODY,) if same_threading else (BODY, HEMS)
+    made["items"] = [with_yarns(room, made, without_weave(item, *gone)) for item in table["items"]]
     return made

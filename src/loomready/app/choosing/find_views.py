@@ -79,7 +79,7 @@ def look(request: HttpRequest, token: str, offer: str) -> HttpResponse:
     if running is None or found is None:
         return _gone(request)
     on_treadles = asked.loom is not None and asked.loom.treadles > 0
-    draft = as_file(found, on_treadles=on_treadles)
+    draft = as_file(found, on_treadles=on_treadles, tabby=asked.plain_weave)
     shown_offer = {
         "title": find_shown.name_of(found),
         "running": running,
@@ -107,7 +107,9 @@ def take(request: HttpRequest, token: str, offer: str) -> HttpResponse:
         return _gone(request)
     back = f"{reverse('choosing-find')}?{urlencode(asked.query)}"
     try:
-        writes = find_take.writes(room, found, asked.loom, asked.warp, version_of(request))
+        writes = find_take.writes(
+            room, found, asked.loom, asked.warp, version_of(request), tabby=asked.plain_weave
+        )
         against = find_take.against_wound(room, writes, asked.warp)
         if against:
             return refuse(request, against, back)

@@ -61,7 +61,7 @@ def context_of(plan: WarpPlan) -> Fields:
         "label": {need.yarn.key: need.yarn.grist_m_per_g for need in plan.yarns},
         "width_in_reed_mm": plan.width_in_reed_mm,
         "warp_length_m": plan.warp_length_m,
-        "unwoven_m": plan.lengths.fringe_m,
+        "unwoven_m": plan.lengths.not_cloth_m,
     }
 
 

@@ -20,7 +20,7 @@ from loomready.units import LENGTH_M, near
 
 LABELS: Mapping[str, Any] = {
     "wound_length": gettext_lazy("Warp as wound"),
-    "unwoven": gettext_lazy("Left unwoven for fringes"),
+    "unwoven": gettext_lazy("Fringes and headers"),
     "waste_left": gettext_lazy("Loom waste left, both ends"),
     "fell_width": gettext_lazy("Width at the fell"),
     "tense_length": gettext_lazy("Woven length under tension"),

@@ -100,8 +100,7 @@ def _taken_by_others(room: Room, order: WarpOrder, yarn: str, before: shelf.Weig
     for each in room.guild.warps:
         if each.key == order.key or each.wound is None:
             continue
-        wefts = (each.weft_yarns, *(item.weft_yarns or () for item in each.items))
-        if any(yarn in yarns for yarns in wefts):
+        if yarn in each.all_weft_yarns:
             return True
         if yarn in each.warp_yarns and each.wound.isoformat() >= before.day:
             return True

@@ -221,6 +221,7 @@ def _weaving(plan: WarpPlan) -> Data:
         "shafts": job.shafts,
         "stretches": [asdict(stretch) for stretch in job.stretches],
         "pieces": [asdict(piece) for piece in job.pieces],
+        "after": job.after,
         "edges": _edges(plan),
         "reach": {name: value for name, value in asdict(reach.figures(plan)).items() if name != "wefts"},
     }

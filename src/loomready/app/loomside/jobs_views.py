@@ -237,7 +237,7 @@ def count(request: HttpRequest, key: str) -> HttpResponse:
         shown["error"] = error.line()
     except store.Conflict:
         shown["error"] = _("The plan has changed in the meantime; check the choices again.")
-    several = any(item.draft for item in planned.order.items)
+    several = len(planned.order.drafts) > 1
     shown |= {"plan": planned.plan, "version": entry.version, "several": several}
     return render(request, "loomside/job_count.html", shown, status=422 if "error" in shown else 200)
 

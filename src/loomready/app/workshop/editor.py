@@ -48,9 +48,7 @@ def draft_of(entry: Entry) -> Draft:
 def wound_from(room: Room, key: str) -> list[str]:
     """Warps on this draft that are wound: what hangs on a loom does not follow."""
     return [
-        order.key
-        for order in room.guild.warps
-        if key in (order.draft, *(item.draft for item in order.items)) and progress.is_wound(room, order.key)
+        order.key for order in room.guild.warps if key in order.drafts and progress.is_wound(room, order.key)
     ]
 
 

@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import Any
 
 from loomready.app import fields, store
+from loomready.app.pieceform import with_yarns
 from loomready.app.room import Room, parsed
 from loomready.app.workshop.yarns import SIDES, carried
 from loomready.draft import wif_write
@@ -98,5 +99,8 @@ def fitted(
         if "weft_yarns" in item and cloth == key:
             own = {"warp": had["warp"], "weft": item["weft_yarns"]}
             item = {**item, "weft_yarns": carried(room, before, draft, "weft", own, ground)}
-        items.append(item)
+        if "hem_weft_yarns" in item and item.get("hem_draft", cloth) == key:
+            own = {"warp": had["warp"], "weft": item["hem_weft_yarns"]}
+            item = {**item, "hem_weft_yarns": carried(room, before, draft, "weft", own, ground)}
+        items.append(with_yarns(room, made, item, drafts={**room.drafts, key: draft}))
     return made | {"items": items} if "items" in made else made

@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from loomready.app import fields, planning, store, wound
+from loomready.app.pieceform import BODY, HEMS, without_weave
 from loomready.app.room import Entry, Room, open_room
 from loomready.app.views.common import clash, entry_or_404, refuse, version_of, who
 from loomready.app.workshop import keep, seen
@@ -86,18 +87,16 @@ def _colors(more: int) -> str:
 
 
 def _table(room: Room, table: dict[str, Any], key: str) -> dict[str, Any]:
-    """The warp's table with the draft. A piece keeps a draft of its own if it is threaded the same."""
-    items = [
-        item
-        if "draft" not in item or _threaded_alike(room, item["draft"], key)
-        else {name: value for name, value in item.items() if name not in ("draft", "weft_yarns")}
-        for item in table.get("items", ())
-    ]
+    """The warp's table with the draft. A piece and its hems keep drafts of their own threaded the same."""
+
+    def alike(other: str) -> bool:
+        return np.array_equal(room.drafts[other].threading, room.drafts[key].threading)
+
+    items = []
+    for item in table.get("items", ()):
+        gone = [own for own in (BODY, HEMS) if own.draft in item and not alike(item[own.draft])]
+        items.append(without_weave(item, *gone))
     return keep.fitted(room, {**table, "draft": key, "items": items}, key, room.drafts[key])
-
-
-def _threaded_alike(room: Room, one: str, other: str) -> bool:
-    return np.array_equal(room.drafts[one].threading, room.drafts[other].threading)
 
 
 def _onto(request: HttpRequest, room: Room, key: str) -> HttpResponse:

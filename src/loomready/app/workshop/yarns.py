@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from loomready.app import warpform
+from loomready.app import yarnsfor
 from loomready.app.room import Room
 from loomready.colors import RGB
 from loomready.draft.draft import Draft
@@ -59,5 +59,5 @@ def carried(
     rest = [ground] if ground and side == "weft" else []
     rest += left
     mine = [yarn for yarn in found if yarn is not None]
-    filled = iter(warpform.fit((*mine, *rest), len(wanted), room)[len(mine) :])
+    filled = iter(yarnsfor.fit((*mine, *rest), len(wanted), room)[len(mine) :])
     return [next(filled) if yarn is None else yarn for yarn in found]

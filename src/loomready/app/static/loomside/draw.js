@@ -255,21 +255,26 @@ function weaving(page, job, { pick }) {
   const weft = make("div", "weft", yarnChip(page, shed.yarn));
   weft.style.setProperty("--yarn", yarn.color);
   const piece = job.pieces.find((each) => pick <= each.last) ?? job.pieces.at(-1);
-  const border = piece.border && pick > piece.last - piece.border ? words.border_now : "";
+  const closes = piece.border && pick > piece.last - piece.border;
+  const border = closes ? words.border_now : stretch.part === "hem" ? words.hem_now : "";
+  const first = pick === piece.first && piece.before.length ? fill(words.before_it, { list: piece.before.join("; ") }) : "";
+  const then = pick === job.units && job.after.length ? fill(words.after_it, { list: job.after.join("; ") }) : "";
   const roomy = pressed.length <= 10 && wide(cells);
   const few = pressed.length <= 1 ? 1 : pressed.length <= 4 ? 4 : roomy ? 5 : 6;
   const grid = make("div", `figures of-${few}${wide(cells)}`, ...cells);
   const told_change = before && !rises.length && !sinks.length ? words.as_before : change;
   const lines = [make("p", "strong", shed.up.length ? told_change : words.no_shed)];
   if (shed.treadles) lines.push(make("p", "quiet", fill(words.shafts_up, { list: shed.up.join(" ") })));
+  const size = pick === stretch.first ? fill(words.picks_of_it, { list: stretch.times }) : "";
+  const told = [first, size, then].filter(Boolean).map((each) => make("p", "starts", each));
   return {
     place: `${piece.label}${border ? ` · ${border}` : ""}`,
     count: fill(words.pick_of, { a: pick, n: job.units }),
     card: [
       make("p", "label", `${label} · ${fill(words.of_repeat, { a: at + 1, n: stretch.repeat.length })}`),
-      grid, weft, ...lines,
+      ...told, grid, weft, ...lines,
     ],
-    say: `${label} ${pressed.join(" ") || words.no_shed}${before && before.yarn !== shed.yarn ? `, ${yarn.name}` : ""}`,
+    say: `${first ? `${first}. ` : ""}${label} ${pressed.join(" ") || words.no_shed}${before && before.yarn !== shed.yarn ? `, ${yarn.name}` : ""}`,
     short: `${pressed.join(" ")} ${yarn.letter}`,
   };
 }

@@ -1,0 +1,141 @@
+"""What is woven on a warp, piece by piece: header, hems, body, fringes, and the picks of each.
+
+A hem without a weave of its own is part of its piece and goes on in the piece's draft. A hem with a draft,
+weft or picks of its own is a section by itself: it begins at pick 1 of its draft, and so does the body
+after it. Picks are rounded up for each section.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from loomready.model.guild import Item, WarpOrder
+from loomready.warp.rounding import whole_up
+
+Part = Literal["sample", "hem", "body"]
+
+
+@dataclass(frozen=True, slots=True)
+class Weave:
+    """What makes two sections woven alike: the draft's key, its weft yarns, picks per cm."""
+
+    draft: str
+    yarns: tuple[str, ...]
+    picks_per_cm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A run of picks from pick 1 of its draft: the sample, a hem with its own weave, or a body."""
+
+    part: Part
+    weave: Weave
+    woven_m: float
+    picks: int
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A piece of cloth as it is woven, ``count`` times; ``number`` in the order from 1, 0: the sample.
+
+    header_m  woven in waste yarn before it and cut away, as measured on the loom
+    fringe_m  left unwoven at each of its ends
+    hem_m, hem_picks   woven at each end for a hem, part of the sections
+    """
+
+    number: int
+    count: int
+    sections: tuple[Section, ...]
+    header_m: float = 0.0
+    fringe_m: float = 0.0
+    hem_m: float = 0.0
+    hem_picks: int = 0
+
+    @property
+    def picks(self) -> int:
+        return sum(section.picks for section in self.sections)
+
+    @property
+    def woven_m(self) -> float:
+        return sum(section.woven_m for section in self.sections)
+
+
+def picks_in(length_m: float, picks_per_cm: float) -> int:
+    """Picks of a woven length: rounded up, each section by itself."""
+    return whole_up(length_m * 100 * picks_per_cm)
+
+
+def woven_m(item: Item, order: WarpOrder) -> float:
+    """Length of one item on the loom: what shrinks away is added by division, hems too."""
+    return (item.finished_length_m + 2 * item.hem_m) / (1 - order.shrink_length)
+
+
+def pieces_of(order: WarpOrder) -> tuple[Piece, ...]:
+    """Every piece in the order in which it is woven, the sample first."""
+    made = [_piece(number, item, order) for number, item in enumerate(order.items, start=1)]
+    if order.sample_m:
+        weave = Weave(order.draft, order.weft_yarns, order.picks_per_cm)
+        made.insert(0, Piece(0, 1, (_section("sample", weave, order.sample_m),)))
+    return tuple(made)
+
+
+def _piece(number: int, item: Item, order: WarpOrder) -> Piece:
+    weave = body_weave(item, order)
+    hem_m = item.hem_m / (1 - order.shrink_length)
+    sections: tuple[Section, ...]
+    if hem_m and item.has_own_hems:
+        hem = _section("hem", hem_weave(item, order), hem_m)
+        body_m = item.finished_length_m / (1 - order.shrink_length)
+        sections, hem_picks = (hem, _section("body", weave, body_m), hem), hem.picks
+    else:
+        body = _section("body", weave, woven_m(item, order))
+        sections, hem_picks = (body,), min(body.picks, picks_in(hem_m, weave.picks_per_cm))
+    return Piece(number, item.count, sections, item.header_m, item.fringe_m, hem_m, hem_picks)
+
+
+def _section(part: Part, weave: Weave, length_m: float) -> Section:
+    return Section(part, weave, length_m, picks_in(length_m, weave.picks_per_cm))
+
+
+def body_weave(item: Item, order: WarpOrder) -> Weave:
+    """What the item says for itself, else the order's."""
+    return Weave(
+        item.draft or order.draft,
+        item.weft_yarns or order.weft_yarns,
+        item.picks_per_cm or order.picks_per_cm,
+    )
+
+
+def hem_weave(item: Item, order: WarpOrder) -> Weave:
+    """What the item says of its hems, else as its body."""
+    body = body_weave(item, order)
+    return Weave(
+        item.hem_draft or body.draft,
+        item.hem_weft_yarns or body.yarns,
+        item.hem_picks_per_cm or body.picks_per_cm,
+    )
+
+
+def weaves_of(pieces: Iterable[Piece]) -> tuple[Weave, ...]:
+    """Each weave once, those of samples and bodies first, then what only hems have."""
+    sections = [section for piece in pieces for section in piece.sections]
+    ordered = sorted(sections, key=lambda section: section.part == "hem")
+    return tuple(dict.fromkeys(section.weave for section in ordered))
+
+
+def in_weave(piece: Piece, weave: Weave) -> Iterator[tuple[Section, int]]:
+    """The different sections of a piece in that weave, each with how often it is woven on the warp."""
+    for section in dict.fromkeys(piece.sections):
+        if section.weave == weave:
+            yield section, piece.sections.count(section) * piece.count
+
+
+def label_of(piece: Piece, part: Part) -> str:
+    """What a section of a piece is called."""
+    if part == "sample":
+        return "sample"
+    if part == "hem":
+        return f"hems of piece {piece.number}"
+    return f"piece {piece.number}" + (f", {piece.count} times" if piece.count > 1 else "")
