@@ -164,6 +164,18 @@ def test_a_fringe_stands_between_the_body_and_the_cut_line() -> None:
     assert second.before == ("Fringe 8 cm, left unwoven", "Cut line", *first.before)
 
 
+def test_a_draft_that_ends_inside_its_repeat_goes_on_with_the_repeat_in_yarn_and_on_the_page() -> None:
+    """Five picks written, two of them the repeat: weft is counted as it is woven, A B A B, never A twice."""
+    lifts = [[1, 3], [2, 4], [1, 3], [2, 4], [1, 3]]
+    two = lift_plan([1, 2, 3, 4], lifts, weft_colors=[0, 1, 0, 1, 0], palette=((0, 0, 0), (9, 9, 9)))
+    asked = order(items=(Item(1.0),), weft_yarns=("fern", "chalk"), picks_per_cm=9.2)
+    plan = plan_guild(guild(asked), {"d": two}).warps[0]
+    assert plan.picks == 1000
+    pick_m = plan.width_in_reed_mm / 1000 * (1 + asked.weft_take_up)
+    assert {need.yarn.key: round(need.weft_m / pick_m) for need in plan.yarns} == {"fern": 500, "chalk": 500}
+    assert len(weaving(plan).stretches[0].repeat) == 2
+
+
 def test_every_front_begins_with_the_same_pick() -> None:
     """A body's last repeat is cut short, and the next piece begins at pick 1 all the same."""
     job = weaving(planned(TOWEL))
