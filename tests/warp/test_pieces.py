@@ -140,9 +140,13 @@ def test_hems_of_their_own_have_their_weft_picks_and_treadles() -> None:
 
 def test_a_hem_that_needs_more_treadles_than_there_are_stops_the_plan() -> None:
     asked = order(items=(TOWEL,))
-    loom = replace(LOOM, treadles=3)
-    plan = plan_guild(guild(asked, looms=(loom,)), DRAFTS).warps[0]
-    assert "treadles-short" in {problem.code for problem in plan.problems}
+    with_four = replace(LOOM, treadles=4, kind="countermarche")
+    plan = plan_guild(guild(asked, looms=(with_four,)), DRAFTS).warps[0]
+    (problem,) = (each for each in plan.problems if each.code == "treadles-short")
+    (remedy,) = problem.remedies
+    assert remedy.says == "hems woven as their pieces"
+    mended = plan_guild(guild(replace_with(asked, remedy.change), looms=(with_four,)), DRAFTS).warps[0]
+    assert "treadles-short" not in {each.code for each in mended.problems}
 
 
 def test_steps_tell_header_hems_repeats_and_cut_line() -> None:
