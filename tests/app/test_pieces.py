@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from loomready.app import store, warpform
 from loomready.app.room import Room, open_room, plain
+from loomready.app.workshop import keep
 from loomready.app.workshop.keep import text_of
 from loomready.draft.draft import lift_plan
 from tests.app.asking import form_of
@@ -106,3 +107,27 @@ def test_a_hem_draft_with_more_colors_gets_as_many_yarns(weaver: Client) -> None
     assert planned is not None
     assert planned.error is None
     assert store.needs(open_room(), "drafts", HEM) == ["towels"]
+
+
+def test_hems_keep_as_many_yarns_as_their_draft_has_colors_when_the_warp_gets_another_draft(
+    weaver: Client,
+) -> None:
+    room = open_room()
+    entry = room.entry("warps", "towels")
+    assert entry is not None
+    threading = (room.drafts[DIAMONDS].threading + 1).tolist()
+    two = lift_plan(threading, [[1], [2]], weft_colors=[0, 1], palette=((0, 0, 0), (9, 9, 9)))
+    items = [{"finished_length": "26 in", "hem": "1 in", "hem_draft": WAVES}]
+    made = keep.fitted(room, plain(entry.fields) | {"draft": HEM, "items": items}, HEM, two)
+    assert len(made["weft_yarns"]) == 2
+    assert made["items"][0]["hem_weft_yarns"] == made["weft_yarns"][:1]
+
+
+def test_a_hem_of_another_threading_is_refused_beside_its_field(weaver: Client) -> None:
+    form = form_of(weaver, "/warps/towels")
+    answer = weaver.post("/warps/towels", form | {"items-1-hem_draft": "drafts/broken-twill.wif"})
+    page = " ".join(answer.content.decode().split())
+    assert answer.status_code == 422
+    assert 'id="items-1-hem_draft-error"' in page
+    assert "Another threading than the warp" in page
+    assert "hem_draft" not in items_of("towels")[0]

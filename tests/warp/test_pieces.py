@@ -140,9 +140,13 @@ def test_hems_of_their_own_have_their_weft_picks_and_treadles() -> None:
 
 def test_a_hem_that_needs_more_treadles_than_there_are_stops_the_plan() -> None:
     asked = order(items=(TOWEL,))
-    loom = replace(LOOM, treadles=3)
-    plan = plan_guild(guild(asked, looms=(loom,)), DRAFTS).warps[0]
-    assert "treadles-short" in {problem.code for problem in plan.problems}
+    with_four = replace(LOOM, treadles=4, kind="countermarche")
+    plan = plan_guild(guild(asked, looms=(with_four,)), DRAFTS).warps[0]
+    (problem,) = (each for each in plan.problems if each.code == "treadles-short")
+    (remedy,) = problem.remedies
+    assert remedy.says == "hems woven as their pieces"
+    mended = plan_guild(guild(replace_with(asked, remedy.change), looms=(with_four,)), DRAFTS).warps[0]
+    assert "treadles-short" not in {each.code for each in mended.problems}
 
 
 def test_steps_tell_header_hems_repeats_and_cut_line() -> None:
@@ -162,6 +166,18 @@ def test_a_fringe_stands_between_the_body_and_the_cut_line() -> None:
     first, second = job.pieces
     assert first.before == ("Header 3 cm, in waste yarn, cut away later", "Fringe 8 cm, left unwoven")
     assert second.before == ("Fringe 8 cm, left unwoven", "Cut line", *first.before)
+
+
+def test_a_draft_that_ends_inside_its_repeat_goes_on_with_the_repeat_in_yarn_and_on_the_page() -> None:
+    """Five picks written, two of them the repeat: weft is counted as it is woven, A B A B, never A twice."""
+    lifts = [[1, 3], [2, 4], [1, 3], [2, 4], [1, 3]]
+    two = lift_plan([1, 2, 3, 4], lifts, weft_colors=[0, 1, 0, 1, 0], palette=((0, 0, 0), (9, 9, 9)))
+    asked = order(items=(Item(1.0),), weft_yarns=("fern", "chalk"), picks_per_cm=9.2)
+    plan = plan_guild(guild(asked), {"d": two}).warps[0]
+    assert plan.picks == 1000
+    pick_m = plan.width_in_reed_mm / 1000 * (1 + asked.weft_take_up)
+    assert {need.yarn.key: round(need.weft_m / pick_m) for need in plan.yarns} == {"fern": 500, "chalk": 500}
+    assert len(weaving(plan).stretches[0].repeat) == 2
 
 
 def test_every_front_begins_with_the_same_pick() -> None:

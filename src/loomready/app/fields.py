@@ -153,7 +153,8 @@ class Form:
         """Put a refusal beside the field it is about, or at the head of the form."""
         words = error.where.split()
         steps = [word for word in words if not word.startswith("[") and not word.endswith("]")]
-        for name in ("-".join(steps), steps[0] if steps else "", *(f"{steps[0]}-1" if steps else "",)):
+        whole = "-".join(steps)
+        for name in (whole, f"{whole}-1", steps[0] if steps else "", *(f"{steps[0]}-1" if steps else "",)):
             if name in self.fields:
                 self.change(name, error=_sentence(error.what))
                 return

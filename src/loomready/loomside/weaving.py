@@ -79,11 +79,11 @@ def weaving(plan: WarpPlan) -> Weaving:
     for piece in plan.pieces:
         starts = tuple(step.line for step in opening(plan, piece))
         ends = tuple(step.line for step in closing(plan, piece))
+        woven = [(section, repeats[id(plan.weft_of(section))]) for section in piece.sections]
         for copy in range(1, piece.count + 1):
             label = _label(piece, copy)
             first = at + 1
-            for section in piece.sections:
-                repeat = repeats[id(plan.weft_of(section))]
+            for section, repeat in woven:
                 last = at + section.picks
                 mm = 10 / section.weave.picks_per_cm
                 times = repeats_in(section.picks, len(repeat))

@@ -103,7 +103,7 @@ def _repeats(plan: WarpPlan, weft: Weft, repeat: int) -> Iterator[str]:
         for section in dict.fromkeys(piece.sections):
             if plan.weft_of(section) is weft:
                 which = label_of(replace(piece, count=1), section.part)
-                yield f"{which}: begin at pick 1, {repeats_in(section.picks, repeat)}"
+                yield f"{which[:1].upper()}{which[1:]}: begin at pick 1, {repeats_in(section.picks, repeat)}"
 
 
 def _too_few(plan: WarpPlan) -> str:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 
 import numpy as np
 
 from loomready.draft.draft import Draft
+from loomready.draft.periods import number, number_rows, smallest_period
 from loomready.model.guild import WarpOrder
 from loomready.warp.pieces import in_weave, label_of, pieces_of, weaves_of, woven_m
 from loomready.warp.result import Lengths, Weft
@@ -50,17 +52,23 @@ def wefts(order: WarpOrder, drafts: Mapping[str, Draft]) -> tuple[Weft, ...]:
 
 def picks_by_yarn(weft: Weft) -> dict[str, int]:
     """Picks of each yarn: each section weaves the draft as a continuous repeat from its pick 1."""
-    role = roles_of(weft.draft.weft_colors)
+    role = roles_of(weft.draft.weft_colors)[: _repeat_of(weft.draft)]
     size = len(weft.yarns)
     each = np.zeros(size, dtype=np.int64)
     for _, picks, count in weft.pieces:
-        whole, part = divmod(picks, weft.draft.picks)
+        whole, part = divmod(picks, role.size)
         once = whole * np.bincount(role, minlength=size) + np.bincount(role[:part], minlength=size)
         each += count * once
     found: dict[str, int] = {}
     for key, count in zip(weft.yarns, each.tolist(), strict=True):
         found[key] = found.get(key, 0) + count
     return found
+
+
+@lru_cache(maxsize=256)
+def _repeat_of(draft: Draft) -> int:
+    """Picks after which lifts and colors begin again; a last repeat that is cut short counts as one."""
+    return smallest_period(number(number_rows(draft.lifts).ids, draft.weft_colors).ids)
 
 
 def weft_m_by_yarn(made: tuple[Weft, ...], width_in_reed_mm: float, weft_take_up: float) -> dict[str, float]:

@@ -203,6 +203,16 @@ def _fewer_items(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterabl
             return
 
 
+def _hems_as_pieces(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
+    """Hems in the draft of their piece, so that they need no sheds of their own."""
+    items = tuple(
+        item if item.hem_draft is None else replace(item, hem_draft=None, hem_weft_yarns=None)
+        for item in plan.order.items
+    )
+    if items != plan.order.items:
+        yield "hems woven as their pieces", replace(plan.order, items=items)
+
+
 def _other_yarn(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
     """A yarn of about the same grist and fiber for the one that is short, the likest color first."""
     for need in plan.yarns:
@@ -300,6 +310,6 @@ _KINDS: dict[str, Kinds] = {
     "falls-apart": (_as_layers,),
     "no-sley": (_any_reed, _other_sett),
     "too-close": (_any_reed, _working_sett),
-    "treadles-short": (_other_loom, _fewer_items),
+    "treadles-short": (_other_loom, _hems_as_pieces, _fewer_items),
     "uneven-shed": (_other_loom,),
 }
