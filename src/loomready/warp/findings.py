@@ -86,14 +86,22 @@ def _reed(plan: WarpPlan) -> Iterator[Problem]:
             else "There is no reed in the guild file.",
         )
         return
+    holder = plan.reeds.holder(sley.reed)
+    if holder is not None:
+        yield Problem(
+            "reed-shared",
+            "warn",
+            f"Warp {holder} is in reed {sley.reed.key}, and no other reed is left for this one: two warps on "
+            "their looms at once cannot share a reed.",
+        )
     if not sley.fits and (
         sley.dents > sley.reed_dents or not at_most(plan.width_in_reed_mm, sley.reed.width_mm)
     ):
         yield Problem(
             "too-narrow-reed",
             "stop",
-            f"No reed that {plan.loom.name} takes is wide enough for {show.width(plan.width_in_reed_mm)} "
-            "of web.",
+            f"No {'free ' if plan.reeds.held else ''}reed that {plan.loom.name} takes is wide enough for "
+            f"{show.width(plan.width_in_reed_mm)} of web.",
         )
     if not sley.within:
         yield Problem(

@@ -11,6 +11,7 @@ from loomready.draft.analysis import Analysis
 from loomready.draft.draft import Draft
 from loomready.model.guild import Guild, Loom, Reed, WarpOrder, Yarn
 from loomready.problems import Problem
+from loomready.warp.reeds import Reeds
 from loomready.warp.sett import SettAdvice
 from loomready.warp.treadles import Treadles
 
@@ -217,6 +218,7 @@ class WarpPlan:
     picks: int
     yarns: tuple[YarnNeed, ...]
     sley: Sley | None
+    reeds: Reeds
     heddles: HeddlePlan
     bouts: tuple[Bout, ...]
     raddle: tuple[RaddleSpread, ...]
