@@ -66,7 +66,7 @@ def fit_order(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> F
     alone = replace(order, finished_width_mm=ALONE_MM)
     smallest, _ = plan_once(alone, guild, drafts, shelf)
     span, asked = span_of(order, smallest.draft), smallest.asked_sett_per_cm
-    sley = sley_of(order, span, asked, guild, smallest.loom)
+    sley = sley_of(order, span, asked, smallest.reeds, smallest.loom)
     sett = sley.sett_per_cm if sley else asked
     planned = span.repeats_at(order, sett)
     sizes = Sizes(order, drafts, smallest, shelf)

@@ -174,7 +174,7 @@ class Sizes:
     def _measured(self, repeats: int) -> _Across:
         asked = self.smallest.asked_sett_per_cm
         ends = self.span.ends(repeats)
-        sley = sley_of(self.order, self.span, asked, self.guild, self.loom, repeats)
+        sley = sley_of(self.order, self.span, asked, self.smallest.reeds, self.loom, repeats)
         width_mm = ends / (sley.sett_per_cm if sley else asked) * 10
         heddles = self.web.heddle_ends + (repeats - 1) * self.more_heddles
         limit: Bound | None = None

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from loomready.draft import findings, floats, integrity
+from loomready.draft import findings, floats, integrity, spacing
 from loomready.draft.draft import Bools, Draft, Ints
 from loomready.draft.periods import (
     AnyInts,
@@ -166,6 +166,7 @@ def analyze(draft: Draft) -> Analysis:
             *findings.loose(draft),
             *findings.no_shed(draft),
             *findings.long_floats(draft, structure.end_ids, structure.picks),
+            *spacing.uneven(draft),
         ),
     )
 

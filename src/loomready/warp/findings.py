@@ -12,7 +12,7 @@ from loomready.draft.periods import mirrors
 from loomready.model.guild import Guild
 from loomready.problems import Problem
 from loomready.units import Shown
-from loomready.warp import flaws
+from loomready.warp import flaws, spaced
 from loomready.warp.cloth_floats import floats_of
 from loomready.warp.result import WarpPlan, YarnNeed
 from loomready.warp.rounding import at_most
@@ -52,6 +52,7 @@ def of_warp(plan: WarpPlan, drafts: dict[str, Analysis], given: dict[str, Given]
         *_weigh_again(plan, given),
         *flaws.of_warp(plan),
         *_cloth(plan, drafts),
+        *spaced.of_warp(plan),
         *_edges(plan),
         *_sheds(plan),
         *_treadles(plan),
@@ -87,14 +88,22 @@ def _reed(plan: WarpPlan) -> Iterator[Problem]:
             else "There is no reed in the guild file.",
         )
         return
+    holder = plan.reeds.holder(sley.reed)
+    if holder is not None:
+        yield Problem(
+            "reed-shared",
+            "warn",
+            f"Warp {holder} is in reed {sley.reed.key}, and no other reed is left for this one: two warps on "
+            "their looms at once cannot share a reed.",
+        )
     if not sley.fits and (
         sley.dents > sley.reed_dents or not at_most(plan.width_in_reed_mm, sley.reed.width_mm)
     ):
         yield Problem(
             "too-narrow-reed",
             "stop",
-            f"No reed that {plan.loom.name} takes is wide enough for {show.width(plan.width_in_reed_mm)} "
-            "of web.",
+            f"No {'free ' if plan.reeds.held else ''}reed that {plan.loom.name} takes is wide enough for "
+            f"{show.width(plan.width_in_reed_mm)} of web.",
         )
     if not sley.within:
         yield Problem(

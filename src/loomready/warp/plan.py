@@ -20,6 +20,7 @@ from loomready.warp.length import lengths, weft_m_by_yarn, wefts
 from loomready.warp.pairs import inside_pairs
 from loomready.warp.pieces import hem_weave
 from loomready.warp.raddle import raddle_spreads
+from loomready.warp.reeds import Reeds, in_its_reed, shared_out
 from loomready.warp.remedies import with_remedies
 from loomready.warp.result import Bout, GuildPlan, Ints, Lengths, Sley, WarpPlan, Web, Weft, YarnNeed
 from loomready.warp.rounding import whole_up
@@ -27,7 +28,7 @@ from loomready.warp.sett import SettAdvice, advise
 from loomready.warp.shelf import Given, Shelf, Want, cone_of_each_end, give, took
 from loomready.warp.sley import sley_of
 from loomready.warp.treadles import treadles_for
-from loomready.warp.width import finished_width_mm, lay_web, roles_of, span_of, wanted_width_mm
+from loomready.warp.width import Span, finished_width_mm, lay_web, roles_of, span_of, wanted_width_mm
 from loomready.warp.wound_from import ends_taken
 from loomready.yarn.diameter import diameter_mm
 
@@ -121,6 +122,7 @@ class _Laid:
     advice: SettAdvice
     asked_per_cm: float
     web: Web
+    reeds: Reeds
     sley: Sley | None
     sett_per_cm: float
     width_mm: float
@@ -132,11 +134,8 @@ class _Laid:
 
 def _laid(order: WarpOrder, guild: Guild, drafts: Drafts) -> _Laid:
     loom, draft = guild.loom(order.loom), drafts[order.draft]
-    _check(order, drafts)
-    advice = _advice(order, guild, draft)
-    asked = order.sett_per_cm if order.sett_per_cm is not None else advice.formula_per_cm
-    span = span_of(order, draft)
-    sley = sley_of(order, span, asked, guild, loom)
+    reeds = reeds_for(order, guild, drafts)
+    advice, asked, span, sley = _sleyed(order, guild, drafts, reeds)
     sett = sley.sett_per_cm if sley else asked
     web = lay_web(order, draft, span, span.repeats_at(order, sett))
     width_mm = web.ends / sett * 10
@@ -148,7 +147,39 @@ def _laid(order: WarpOrder, guild: Guild, drafts: Drafts) -> _Laid:
         np.bincount(web.role, minlength=len(order.warp_yarns)).tolist(),
         weft_m_by_yarn(woven, width_mm, order.weft_take_up),
     )
-    return _Laid(advice, asked, web, sley, sett, width_mm, parts, length_m, woven, wants)
+    return _Laid(advice, asked, web, reeds, sley, sett, width_mm, parts, length_m, woven, wants)
+
+
+def _sleyed(
+    order: WarpOrder, guild: Guild, drafts: Drafts, reeds: Reeds
+) -> tuple[SettAdvice, float, Span, Sley | None]:
+    """Sett advice, the sett asked for (ends/cm), the span of the web, and how it is sleyed."""
+    draft = drafts[order.draft]
+    _check(order, drafts)
+    advice = _advice(order, guild, draft)
+    asked = order.sett_per_cm if order.sett_per_cm is not None else advice.formula_per_cm
+    span = span_of(order, draft)
+    return advice, asked, span, sley_of(order, span, asked, reeds, guild.loom(order.loom))
+
+
+def reeds_for(order: WarpOrder, guild: Guild, drafts: Drafts) -> Reeds:
+    """The reeds that an order may choose from: two warps that are on their looms cannot have one.
+
+    A warp that is wound and not off holds its reed against every such warp after it in the file.
+    """
+    held: dict[str, str] = {}
+    for other in guild.warps if in_its_reed(order) else ():
+        if other.key == order.key:
+            break
+        if not in_its_reed(other):
+            continue
+        try:
+            sley = _sleyed(other, guild, drafts, shared_out(guild.reeds, held))[-1]
+        except BadInput:
+            continue  # its own plan says why
+        if sley is not None:
+            held.setdefault(sley.reed.key, other.key)
+    return shared_out(guild.reeds, held)
 
 
 def _without(shelf: Shelf, order: WarpOrder, laid: _Laid, guild: Guild) -> Shelf:
@@ -233,6 +264,7 @@ def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple
             for key, wants in laid.wants.items()
         ),
         sley=laid.sley,
+        reeds=laid.reeds,
         heddles=heddles,
         treadles=treadles_for(
             tuple({id(weft.draft): weft.draft for weft in laid.woven}.values()),

@@ -86,7 +86,7 @@ def _as_it_comes(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterabl
 
 def _other_reed(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
     """Another reed, whose sett may bring whole repeats nearer."""
-    for reed in plan.guild.reeds:
+    for reed in plan.reeds.free:
         if plan.sley is None or reed.key != plan.sley.reed.key:
             yield _in_its_reed, replace(plan.order, reed=reed.key, sley=None)
 
@@ -133,7 +133,7 @@ def with_repeats(plan: WarpPlan, repeats: int) -> WarpOrder | None:
     """
     order, guild, loom = plan.order, plan.guild, plan.loom
     span = span_of(order, plan.draft)
-    best = sley_of(order, span, plan.asked_sett_per_cm, guild, loom, repeats)
+    best = sley_of(order, span, plan.asked_sett_per_cm, plan.reeds, loom, repeats)
     sett = best.sett_per_cm if best else plan.asked_sett_per_cm
     width_mm = finished_width_mm(order, span.ends(repeats), sett)
     ways = [order] if best is None else [order, replace(order, reed=best.reed.key, sley=best.cycle)]
@@ -141,7 +141,7 @@ def with_repeats(plan: WarpPlan, repeats: int) -> WarpOrder | None:
         for text in _round_texts(width_mm, WIDTH_MM, "in" if guild.units == "us" else "cm"):
             tried = replace(way, finished_width_mm=read(text, WIDTH_MM))
             if tried.finished_width_mm > 0:
-                made = sley_of(tried, span, plan.asked_sett_per_cm, guild, loom)
+                made = sley_of(tried, span, plan.asked_sett_per_cm, plan.reeds, loom)
                 if _same_way(made, best) and span.repeats_at(tried, sett) == repeats:
                     return tried
     return None
@@ -303,6 +303,7 @@ _KINDS: dict[str, Kinds] = {
     "wound-short": (_shorter, _fewer_items),
     "too-wide": (_narrower, _other_loom),
     "too-narrow-reed": (_any_reed, _narrower, _other_loom),
+    "reed-shared": (_any_reed, _other_loom),
     "width-off": (_any_reed, _other_reed, _wider_edges, _as_it_comes),
     "crowded-dent": (_any_reed,),
     "heddles-short": (_narrower, _other_loom),

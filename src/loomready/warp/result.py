@@ -12,6 +12,7 @@ from loomready.draft.draft import Draft
 from loomready.model.guild import Guild, Loom, Reed, WarpOrder, Yarn
 from loomready.problems import Problem
 from loomready.warp.pieces import Piece, Section, pieces_of, weaves_of
+from loomready.warp.reeds import Reeds
 from loomready.warp.sett import SettAdvice
 from loomready.warp.treadles import Treadles
 
@@ -224,6 +225,7 @@ class WarpPlan:
     picks: int
     yarns: tuple[YarnNeed, ...]
     sley: Sley | None
+    reeds: Reeds
     heddles: HeddlePlan
     bouts: tuple[Bout, ...]
     raddle: tuple[RaddleSpread, ...]

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 
-from loomready.model.guild import Guild, Loom, Reed, WarpOrder
+from loomready.model.guild import Loom, Reed, WarpOrder
+from loomready.warp.reeds import Reeds
 from loomready.warp.result import Sley
 from loomready.warp.rounding import SLACK, at_most, whole_down
 from loomready.warp.width import Span
@@ -102,9 +103,11 @@ def choose_sley(
 
 
 def sley_of(
-    order: WarpOrder, span: Span, asked_per_cm: float, guild: Guild, loom: Loom, repeats: int | None = None
+    order: WarpOrder, span: Span, asked_per_cm: float, reeds: Reeds, loom: Loom, repeats: int | None = None
 ) -> Sley | None:
     """The sley of an order: each candidate has its own sett, and so its own repeats of the ``span``.
+
+    A reed that another warp holds is taken only if no other is left.
 
     :param repeats: hold them to this number instead
     """
@@ -112,13 +115,16 @@ def sley_of(
     def ends_at(sett_per_cm: float) -> int:
         return span.ends(span.repeats_at(order, sett_per_cm) if repeats is None else repeats)
 
-    return choose_sley(
-        ends_at,
-        2 * span.floating,
-        asked_per_cm,
-        guild.reeds,
-        loom,
-        asked_mm=ends_at(asked_per_cm) / asked_per_cm * 10 if repeats is None else 0.0,
-        reed=order.reed,
-        sley=order.sley,
-    )
+    def best(candidates: Sequence[Reed]) -> Sley | None:
+        return choose_sley(
+            ends_at,
+            2 * span.floating,
+            asked_per_cm,
+            candidates,
+            loom,
+            asked_mm=ends_at(asked_per_cm) / asked_per_cm * 10 if repeats is None else 0.0,
+            reed=order.reed,
+            sley=order.sley,
+        )
+
+    return best(reeds.free) or best([reed for reed, _ in reeds.held])
