@@ -117,6 +117,8 @@ def tables(draw: st.DrawFn, section: Section, yarns: list[str], looms: list[str]
         pegs = [*table["pegs"], {"name": "z"}, {"name": "z"}]
         table["pegs"] = [peg | {"name": f"{n}{peg['name']}", "y": f"{n} cm"} for n, peg in enumerate(pegs)]
         table["start"], *table["cross"] = [peg["name"] for peg in table["pegs"][:3]]
+    if table.get("kind") != "rigid heddle":
+        table.pop("gauge", None)
     if table.get("kind") in ("table", "rigid heddle"):
         table.pop("treadles", None)
     return table

@@ -54,6 +54,7 @@ LABELS = {
     "treadles": _("Treadles"),
     "weaving_width": _("Weaving width"),
     "heddles": _("Heddles on each shaft"),
+    "gauge": _("Gauge of a rigid heddle"),
     "waste": _("Loom waste"),
     "dents": _("Dents"),
     "width": _("Width"),

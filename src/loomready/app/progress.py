@@ -15,6 +15,7 @@ from loomready.app.pictures import Strips
 from loomready.app.room import Planned, Room
 from loomready.app.strip import web_strip
 from loomready.model.guild import Loom
+from loomready.warp.rigid import is_rigid
 
 LABELS = {
     "planned": _("planned"),
@@ -94,8 +95,16 @@ class OnLoom:
     @property
     def kind(self) -> str:
         """Its kind and its shafts, in one line."""
-        shafts = ngettext("%d shaft", "%d shafts", self.loom.shafts) % self.loom.shafts
+        count = self.loom.shafts
+        if is_rigid(self.loom):
+            shafts = ngettext("%d heddle", "%d heddles", count) % count
+        else:
+            shafts = ngettext("%d shaft", "%d shafts", count) % count
         return f"{LOOM_KINDS[self.loom.kind]}, {shafts}"
+
+    @property
+    def rigid(self) -> bool:
+        return is_rigid(self.loom)
 
     @property
     def same_heddles(self) -> int | None:
@@ -167,6 +176,8 @@ def _facts(room: Room, loom: Loom) -> Iterator[tuple[Any, str]]:
         yield _("Treadles"), str(loom.treadles)
     elif loom.kind == "table":
         yield _("Levers"), str(loom.shafts)
+    elif loom.gauge_per_cm is not None:
+        yield _("Gauge"), room.show.epi(loom.gauge_per_cm)
     yield _("Weaving width"), room.show.width(loom.weaving_width_mm)
     yield _("Loom waste"), room.show.piece(loom.waste_m)
 

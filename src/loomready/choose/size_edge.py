@@ -17,6 +17,7 @@ from loomready.model.guild import MAX_ENDS, Cone, WarpOrder, Yarn
 from loomready.warp.length import lengths, weft_m_by_yarn, wefts
 from loomready.warp.plan import Drafts, still_asked, wants_of
 from loomready.warp.result import ConeUse, Ints, Sley, WarpPlan, Weft
+from loomready.warp.rigid import heddles_there
 from loomready.warp.rounding import at_most, whole_down
 from loomready.warp.shelf import Given, Shelf, give
 from loomready.warp.sley import sley_of
@@ -161,7 +162,7 @@ class Sizes:
     def most_repeats(self) -> int:
         """As many as heddles and the limit of ends allow; 0: not even one."""
         more = (MAX_ENDS - self.web.ends) // self.web.repeat_ends
-        spare = sum(self.loom.heddles) - self.web.heddle_ends
+        spare = heddles_there(self.loom) - self.web.heddle_ends
         if spare < 0:
             return 0
         return 1 + (min(more, spare // self.more_heddles) if self.more_heddles else more)
@@ -182,7 +183,7 @@ class Sizes:
             limit = "loom"
         elif sley is None or not sley.fits:
             limit = "reed"
-        elif heddles > sum(self.loom.heddles):
+        elif heddles > heddles_there(self.loom):
             limit = "heddles"
         elif ends > MAX_ENDS:
             limit = "ends"

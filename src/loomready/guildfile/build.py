@@ -94,6 +94,8 @@ def loom(found: Fields) -> Loom:
         )
     if loom.treadles and loom.kind in ("table", "rigid heddle"):
         raise BadInput(f"a {loom.kind} loom has no treadles; expected 0", where="treadles")
+    if loom.gauge_per_cm is not None and loom.kind != "rigid heddle":
+        raise BadInput(f"a {loom.kind} loom has no gauge; expected it for a rigid heddle loom", where="gauge")
     return loom
 
 

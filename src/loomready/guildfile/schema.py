@@ -187,7 +187,13 @@ LOOMS = Section(
         Key("key", _KEY, "key", "its short name in this file", required=True),
         Key("name", Text(200), "name", "its name on sheets", silence="the key"),
         Key("kind", Choice(get_args(LoomKind)), "kind", "how its shafts move", required=True),
-        Key("shafts", Count(1, MAX_SHAFTS), "shafts", "how many shafts it has", required=True),
+        Key(
+            "shafts",
+            Count(1, MAX_SHAFTS),
+            "shafts",
+            "how many shafts it has; of a rigid heddle loom, how many heddles",
+            required=True,
+        ),
         Key(
             "treadles",
             Count(0, MAX_TREADLES),
@@ -203,10 +209,17 @@ LOOMS = Section(
             silence="the weaving width and 2 in more",
         ),
         Key(
+            "gauge",
+            _DENSITY,
+            "gauge_per_cm",
+            "holes and slots of a rigid heddle; it is the loom's reed",
+            silence="a reed of the file stands for the heddle, and the plan says so",
+        ),
+        Key(
             "heddles",
             Many(Count(0, 100_000), 1, MAX_SHAFTS),
             "heddles",
-            "how many heddles hang on each shaft, shaft 1 first",
+            "how many heddles hang on each shaft, shaft 1 first; no limit on a rigid heddle loom",
             required=True,
         ),
         Key("waste", _LENGTH, "waste_m", "warp of loom waste", required=True),

@@ -19,6 +19,7 @@ from loomready.loomside.words import some
 from loomready.model.guild import WarpOrder
 from loomready.problems import BadInput
 from loomready.warp.result import Ints, WarpPlan
+from loomready.warp.rigid import is_rigid
 from loomready.warp.width import finished_width_mm, roles_of
 
 MOST = 400  # ends by which a count may be off
@@ -181,6 +182,7 @@ def _changed(plan: WarpPlan, shafts: Ints, path: str) -> tuple[WarpOrder, Draft]
     appearing = dict.fromkeys(role.tolist())
     ends = shafts.size + 2 * edge
     width_mm = finished_width_mm(order, ends, plan.sett_per_cm)
+    sley = None if is_rigid(plan.loom) else plan.sley  # a heddle needs no naming
     step = 0.254 if plan.guild.units == "us" else 0.1  # a hundredth of an inch, a tenth of a millimeter
     return (
         replace(
@@ -193,8 +195,8 @@ def _changed(plan: WarpPlan, shafts: Ints, path: str) -> tuple[WarpOrder, Draft]
             sett_per_cm=plan.asked_sett_per_cm,
             firmness=None,
             finished_width_mm=round(width_mm / step) * step,
-            reed=plan.sley.reed.key if plan.sley else order.reed,
-            sley=plan.sley.cycle if plan.sley else order.sley,
+            reed=sley.reed.key if sley else order.reed,
+            sley=sley.cycle if sley else order.sley,
         ),
         draft,
     )

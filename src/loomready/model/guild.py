@@ -94,6 +94,8 @@ class Loom:
     """A loom. ``heddles``: how many hang on each shaft, shaft 1 first. ``waste_m``: warp it cannot weave.
 
     ``longest_reed_mm``: the longest reed that its beater takes, if the guild measured it.
+
+    On a rigid heddle loom ``shafts`` are its heddles, and ``gauge_per_cm`` the holes and slots of one.
     """
 
     key: str
@@ -105,6 +107,12 @@ class Loom:
     waste_m: float
     treadles: int = 0
     longest_reed_mm: float | None = None
+    gauge_per_cm: float | None = None
+
+    @property
+    def draft_shafts(self) -> int:
+        """Shafts that a draft may use: ends in the slots of a rigid heddle count as one more."""
+        return self.shafts + (self.kind == "rigid heddle")
 
     @property
     def takes_reed_mm(self) -> float:

@@ -12,7 +12,7 @@ from loomready.draft.periods import mirrors
 from loomready.model.guild import Guild
 from loomready.problems import Problem
 from loomready.units import Shown
-from loomready.warp import flaws, spaced
+from loomready.warp import flaws, rigid, spaced
 from loomready.warp.cloth_floats import floats_of
 from loomready.warp.result import WarpPlan, YarnNeed
 from loomready.warp.rounding import at_most
@@ -47,6 +47,7 @@ def of_warp(plan: WarpPlan, drafts: dict[str, Analysis], given: dict[str, Given]
         *_too_close(plan),
         *_width(plan),
         *_heddles(plan),
+        *rigid.of_warp(plan),
         *_length(plan),
         *_yarn(plan, given),
         *_weigh_again(plan, given),
@@ -63,10 +64,13 @@ def of_warp(plan: WarpPlan, drafts: dict[str, Analysis], given: dict[str, Given]
 def _loom(plan: WarpPlan) -> Iterator[Problem]:
     show, loom = Shown(plan.guild.units), plan.loom
     used = sum(count > 0 for count in plan.heddles.needed)
-    if used > loom.shafts:
-        yield Problem(
-            "too-many-shafts", "stop", f"The draft uses {used} shafts; {loom.name} has {loom.shafts}."
+    if used > loom.draft_shafts:
+        has = (
+            f"{_some(loom.shafts, 'heddle')}, which with the slots weaves {loom.draft_shafts}"
+            if rigid.is_rigid(loom)
+            else f"{loom.shafts}"
         )
+        yield Problem("too-many-shafts", "stop", f"The draft uses {used} shafts; {loom.name} has {has}.")
     if not at_most(plan.width_in_reed_mm, loom.weaving_width_mm):
         yield Problem(
             "too-wide",
@@ -78,7 +82,10 @@ def _loom(plan: WarpPlan) -> Iterator[Problem]:
 
 def _reed(plan: WarpPlan) -> Iterator[Problem]:
     show, sley = Shown(plan.guild.units), plan.sley
+    own = rigid.own_reed(plan.loom) is not None
     if sley is None:
+        if rigid.is_rigid(plan.loom) and not plan.guild.reeds:
+            return  # no-gauge says it
         longest = f"{plan.loom.name} takes no reed longer than {show.width(plan.loom.takes_reed_mm)}"
         yield Problem(
             "too-narrow-reed",
@@ -102,14 +109,20 @@ def _reed(plan: WarpPlan) -> Iterator[Problem]:
         yield Problem(
             "too-narrow-reed",
             "stop",
-            f"No {'free ' if plan.reeds.held else ''}reed that {plan.loom.name} takes is wide enough for "
-            f"{show.width(plan.width_in_reed_mm)} of web.",
+            f"The heddle of {plan.loom.name} has {sley.reed_dents:,} holes and slots across; the web needs "
+            f"{sley.dents:,}."
+            if own
+            else f"No {'free ' if plan.reeds.held else ''}reed that {plan.loom.name} takes is wide enough "
+            f"for {show.width(plan.width_in_reed_mm)} of web.",
         )
     if not sley.within:
         yield Problem(
             "no-sley",
             "warn",
-            f"No {'sley in the reed that you set' if plan.order.reed else 'reed'} comes within 3 % of "
+            f"The heddle of {plan.loom.name} gives {show.epi(sley.sett_per_cm)}; "
+            f"{show.epi(plan.asked_sett_per_cm)} was asked for."
+            if own
+            else f"No {'sley in the reed that you set' if plan.order.reed else 'reed'} comes within 3 % of "
             f"{show.epi(plan.asked_sett_per_cm)}; the nearest is "
             f"{show.epi(sley.sett_per_cm)} in reed {sley.reed.key}, {'-'.join(map(str, sley.cycle))} "
             "a dent.",

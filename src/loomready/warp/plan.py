@@ -13,7 +13,7 @@ from loomready.draft.analysis import Analysis, analyze
 from loomready.draft.draft import Draft
 from loomready.model.guild import Guild, Item, WarpOrder, Yarn
 from loomready.problems import BadInput, Problem
-from loomready.warp import findings
+from loomready.warp import findings, rigid
 from loomready.warp.bouts import plan_bouts
 from loomready.warp.heddles import plan_heddles
 from loomready.warp.length import lengths, weft_m_by_yarn, wefts
@@ -167,11 +167,14 @@ def reeds_for(order: WarpOrder, guild: Guild, drafts: Drafts) -> Reeds:
 
     A warp that is wound and not off holds its reed against every such warp after it in the file.
     """
+    own = rigid.own_reed(guild.loom(order.loom))
+    if own is not None:
+        return Reeds((own,))
     held: dict[str, str] = {}
     for other in guild.warps if in_its_reed(order) else ():
         if other.key == order.key:
             break
-        if not in_its_reed(other):
+        if not in_its_reed(other) or rigid.own_reed(guild.loom(other.loom)) is not None:
             continue
         try:
             sley = _sleyed(other, guild, drafts, shared_out(guild.reeds, held))[-1]
@@ -241,7 +244,11 @@ def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple
     }
     gone = shelf.gone.get(order.key, {}) if order.wound or order.off else {}
     given = {key: each.after(gone[key]) if key in gone else each for key, each in asked.items()}
-    heddles = plan_heddles(web.shaft, draft.shafts, loom.heddles)
+    heddles = (
+        rigid.hang(web.shaft, draft.shafts, loom)
+        if rigid.is_rigid(loom)
+        else plan_heddles(web.shaft, draft.shafts, loom.heddles)
+    )
     plan = WarpPlan(
         order=order,
         guild=guild,

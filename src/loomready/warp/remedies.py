@@ -12,6 +12,7 @@ from loomready.model.guild import Item, WarpOrder
 from loomready.problems import Problem, Remedy
 from loomready.units import LENGTH_M, PER_CM, SHARE, WIDTH_MM, Kind, Shown, near, read
 from loomready.warp.result import Sley, WarpPlan
+from loomready.warp.rigid import is_rigid
 from loomready.warp.rounding import whole_down
 from loomready.warp.sett import WORKING_FIRMNESS
 from loomready.warp.sley import sley_of
@@ -136,7 +137,11 @@ def with_repeats(plan: WarpPlan, repeats: int) -> WarpOrder | None:
     best = sley_of(order, span, plan.asked_sett_per_cm, plan.reeds, loom, repeats)
     sett = best.sett_per_cm if best else plan.asked_sett_per_cm
     width_mm = finished_width_mm(order, span.ends(repeats), sett)
-    ways = [order] if best is None else [order, replace(order, reed=best.reed.key, sley=best.cycle)]
+    ways = (
+        [order]
+        if best is None or is_rigid(loom)
+        else [order, replace(order, reed=best.reed.key, sley=best.cycle)]
+    )
     for way in ways:
         for text in _round_texts(width_mm, WIDTH_MM, "in" if guild.units == "us" else "cm"):
             tried = replace(way, finished_width_mm=read(text, WIDTH_MM))
@@ -303,6 +308,9 @@ _KINDS: dict[str, Kinds] = {
     "wound-short": (_shorter, _fewer_items),
     "too-wide": (_narrower, _other_loom),
     "too-narrow-reed": (_any_reed, _narrower, _other_loom),
+    "heddle-is-reed": (_any_reed,),
+    "holes-short": (_other_loom,),
+    "holes-in-turn": (_other_loom,),
     "reed-shared": (_any_reed, _other_loom),
     "width-off": (_any_reed, _other_reed, _wider_edges, _as_it_comes),
     "crowded-dent": (_any_reed,),

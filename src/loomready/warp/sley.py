@@ -34,6 +34,19 @@ def cycles(mean: float) -> Iterator[tuple[int, ...]]:
                 yield cycle
 
 
+def heddle_cycles(mean: float, heddles: int) -> Iterator[tuple[int, ...]]:
+    """The cycles of a rigid heddle: an end in each hole and slot, with several heddles up to one for each.
+
+    The cycle is at most a hole and a slot long (common practice, no source).
+
+    >>> list(heddle_cycles(2.3, 1)), list(heddle_cycles(1.4, 2))
+    ([(1,)], [(1,), (2,), (1, 2)])
+    """
+    for cycle in cycles(min(max(mean, 1.0), float(heddles))):
+        if len(cycle) <= 2 and len(cycle) <= sum(cycle) <= heddles * len(cycle):
+            yield cycle
+
+
 def dents_for(ends: int, cycle: tuple[int, ...]) -> int:
     """Dents that hold so many ends when the cycle is sleyed over and over, the last one perhaps partly.
 
@@ -67,6 +80,7 @@ def choose_sley(
     asked_mm: float = 0.0,
     reed: str | None = None,
     sley: tuple[int, ...] | None = None,
+    heddles: int | None = None,
 ) -> Sley | None:
     """The reed and cycle for a web at the sett asked for; None: no reed that the loom takes.
 
@@ -75,7 +89,8 @@ def choose_sley(
     within 3 % those whose web fits reed and loom come first, then: no empty dents; at most 3 ends a dent,
     then 4, then more; the shortest cycle; the nearest sett; nearest to 2 ends a dent; file order. Nothing
     within 3 %: the nearest that fits. A web is never crowded to fit: the best then has ``fits`` False.
-    ``reed``, the key of one, and ``sley``, a cycle, leave only theirs to choose from.
+    ``reed``, the key of one, and ``sley``, a cycle, leave only theirs to choose from. ``heddles``: of a
+    rigid heddle loom, whose holes and slots are the dents; see :func:`heddle_cycles`.
     """
     found: list[tuple[tuple[float, ...], Sley]] = []
     for order, each in enumerate(reeds):
@@ -83,7 +98,9 @@ def choose_sley(
             continue
         have = whole_down(each.dents_per_cm * each.width_mm / 10)
         room_mm = min(each.width_mm, loom.weaving_width_mm)
-        for cycle in [_smallest(sley)] if sley else cycles(sett_per_cm / each.dents_per_cm):
+        wanted = sett_per_cm / each.dents_per_cm
+        ways = cycles(wanted) if heddles is None else heddle_cycles(wanted, heddles)
+        for cycle in [_smallest(sley)] if sley else ways:
             mean = sum(cycle) / len(cycle)
             sett = each.dents_per_cm * mean
             ends = ends_at(sett)
@@ -107,13 +124,17 @@ def sley_of(
 ) -> Sley | None:
     """The sley of an order: each candidate has its own sett, and so its own repeats of the ``span``.
 
-    A reed that another warp holds is taken only if no other is left.
+    A reed that another warp holds is taken only if no other is left. On a rigid heddle loom of known gauge
+    the heddle is the only reed, whatever the order sets.
 
     :param repeats: hold them to this number instead
     """
 
     def ends_at(sett_per_cm: float) -> int:
         return span.ends(span.repeats_at(order, sett_per_cm) if repeats is None else repeats)
+
+    heddles = loom.shafts if loom.kind == "rigid heddle" else None
+    own = heddles is not None and loom.gauge_per_cm is not None
 
     def best(candidates: Sequence[Reed]) -> Sley | None:
         return choose_sley(
@@ -123,8 +144,9 @@ def sley_of(
             candidates,
             loom,
             asked_mm=ends_at(asked_per_cm) / asked_per_cm * 10 if repeats is None else 0.0,
-            reed=order.reed,
-            sley=order.sley,
+            reed=None if own else order.reed,
+            sley=None if heddles is not None else order.sley,
+            heddles=heddles,
         )
 
     return best(reeds.free) or best([reed for reed, _ in reeds.held])

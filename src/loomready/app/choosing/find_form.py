@@ -20,6 +20,7 @@ from loomready.model.guild import Loom
 from loomready.problems import BadInput
 from loomready.units import LENGTH_M, PER_CM, WIDTH_MM, Kind, read
 from loomready.warp.result import WarpPlan
+from loomready.warp.rigid import is_rigid
 
 MOST_STEPS_TALKING = 4
 MOST_LIFTS_TALKING = 8
@@ -145,7 +146,7 @@ def _wish(form: Form, loom: Loom, plan: WarpPlan | None, threading: Draft | None
     mm = None if threads is not None or not float_text else _quantity(form, "float", WIDTH_MM, "")
     width = _quantity(form, "width", WIDTH_MM, "in") if form["width"].text else None
     picks = _count(form, "picks")
-    if threading is not None and int(threading.threading.max(initial=0)) >= loom.shafts:
+    if threading is not None and int(threading.threading.max(initial=0)) >= loom.draft_shafts:
         form.change("near", error=_("This threading needs more shafts than the loom has."))
     if threading is not None and int(threading.threading.min(initial=0)) < 0:
         form.change(
@@ -165,7 +166,7 @@ def _wish(form: Form, loom: Loom, plan: WarpPlan | None, threading: Draft | None
             plain_weave=bool(form["plain"].text),
             treadles=min(treadles, default=None),
             max_steps=MOST_STEPS_TALKING if talk else None,
-            heddles=None if width is None else loom.heddles,
+            heddles=None if width is None or is_rigid(loom) else loom.heddles,
             ends=None if width is None else ends_across(width, setting),
             threading=None if threading is None else tuple(threading.threading.tolist()),
         )
@@ -185,7 +186,7 @@ def _setting(form: Form, loom: Loom, plan: WarpPlan | None) -> Setting | None:
     if per_end is None or per_pick is None or distance is None:
         return None
     warp, weft = (DARK, LIGHT) if plan is None else main_colors(plan)
-    return Setting(loom.shafts, mm_a_thread(per_end), mm_a_thread(per_pick), distance, warp, weft)
+    return Setting(loom.draft_shafts, mm_a_thread(per_end), mm_a_thread(per_pick), distance, warp, weft)
 
 
 def _quantity(form: Form, name: str, kind: Kind, unit: str) -> float | None:

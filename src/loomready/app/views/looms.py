@@ -15,7 +15,7 @@ from loomready.app.room import Room, open_room
 from loomready.app.views.common import entry_or_404, kept_as, remove, save
 from loomready.model.guild import MAX_SHAFTS
 
-LOOM = ("name", "kind", "shafts", "treadles", "weaving_width", "longest_reed", "waste", "heddles")
+LOOM = ("name", "kind", "shafts", "treadles", "weaving_width", "longest_reed", "gauge", "waste", "heddles")
 REED = ("key", "dents", "width")
 
 
@@ -43,6 +43,7 @@ def loom(request: HttpRequest, key: str = "") -> HttpResponse:
     form.change("name", needed=True)
     form.change("heddles", help=_("one number for all shafts, or one for each, shaft 1 first: 90 90 60 60"))
     form.change("waste", help=_("warp of loom waste"))
+    form.change("shafts", help=_("of a rigid heddle loom: its heddles"))
     hanging: tuple[wound.Touched, ...] = ()
     if request.method == "POST":
         fields.take(form, request.POST)

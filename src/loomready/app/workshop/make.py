@@ -97,7 +97,7 @@ def looms(room: Room) -> tuple[tuple[int, str], ...]:
     """The guild's looms by shafts, each number of shafts once."""
     named: dict[int, list[str]] = {}
     for loom in room.guild.looms:
-        named.setdefault(loom.shafts, []).append(loom.name)
+        named.setdefault(loom.draft_shafts, []).append(loom.name)
     for usual in (4, 8):
         named.setdefault(usual, [])
     return tuple((shafts, ", ".join(named[shafts])) for shafts in sorted(named))

@@ -127,7 +127,7 @@ def ways(draft: Draft, loom: Loom | None) -> tuple[Way, ...]:
             "turned",
             _("Turned draft (warp and weft change places)"),
             _fits(across, loom),
-            "warn" if loom and across > loom.shafts else "",
+            "warn" if loom and across > loom.draft_shafts else "",
         ),
         Way(
             "fewer-shafts",
@@ -171,8 +171,8 @@ def _fits(shafts: int, loom: Loom | None) -> str:
     needs = ngettext("It needs %d shaft, ", "It needs %d shafts, ", shafts) % shafts + _(
         "one for each different pick."
     )
-    if loom and shafts > loom.shafts:
-        needs += " " + _("%(loom)s has %(shafts)d.") % {"loom": loom.name, "shafts": loom.shafts}
+    if loom and shafts > loom.draft_shafts:
+        needs += " " + _("%(loom)s has %(shafts)d.") % {"loom": loom.name, "shafts": loom.draft_shafts}
     return needs
 
 

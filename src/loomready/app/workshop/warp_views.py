@@ -59,9 +59,9 @@ def _choices(room: Room, key: str, draft: Draft) -> list[Choice]:
         against = wound.against(room, order.key, table)
         if order.draft == key:
             says, level = _("Already used for this warp."), "done"
-        elif draft.shafts > loom.shafts:
+        elif draft.shafts > loom.draft_shafts:
             says = _("It needs %(needs)d shafts; the loom has %(has)d.")
-            says, level = says % {"needs": draft.shafts, "has": loom.shafts}, "warn"
+            says, level = says % {"needs": draft.shafts, "has": loom.draft_shafts}, "warn"
         elif against is not None:
             says, level = _("This warp is already wound for another draft."), "warn"
         else:

@@ -1,0 +1,145 @@
+"""A rigid heddle loom: the heddle is its reed, ends go through holes and slots."""
+
+from dataclasses import replace
+
+import pytest
+
+from loomready.answer import warp_as_json
+from loomready.choose.size import fit
+from loomready.draft.draft import lift_plan
+from loomready.guildfile import decode
+from loomready.model.guild import Loom
+from loomready.problems import BadInput
+from loomready.warp.plan import plan_guild
+from loomready.warp.rigid import through
+from tests.cast import PLAIN, REED, TWILL, drafts, guild, order
+
+RIGID = Loom("poplar", "Poplar", "rigid heddle", 1, 600.0, (60,), 0.5, gauge_per_cm=4.0)
+TWO = replace(RIGID, shafts=2, heddles=(60, 60))
+THREE_SHAFTS = lift_plan([1, 3, 2, 3], [[1], [2], [3], [1, 2], [1, 3], [2, 3]])
+
+
+def plan(draft=PLAIN, loom=RIGID, reeds=(REED,), **more):
+    wants = {"sett_per_cm": 4.0} | more
+    found = guild(order(loom="poplar", **wants), looms=(loom,), reeds=reeds)
+    return plan_guild(found, drafts(draft)).warps[0]
+
+
+def codes(made):
+    return {(each.code, each.level) for each in made.problems}
+
+
+def test_plain_weave_goes_half_through_holes_and_half_through_slots_of_one_heddle():
+    made = plan()
+    assert made.problems == ()
+    way = through(made)
+    assert (way.says(1), way.says(2)) == ("hole", "slot")
+    assert made.heddles.needed == (made.web.ends // 2, made.web.ends // 2)
+    assert made.heddles.assignment == (1, 2)
+    assert [way.moves(frozenset(up)) for up in ({1}, {2})] == ["heddle up", "heddle down"]
+    assert way.moves(frozenset()) == way.moves(frozenset({1, 2})) == "no shed"
+
+
+def test_the_heddle_is_the_reed_and_no_other_is_sleyed():
+    made = plan()
+    reed = warp_as_json(made)["reed"]
+    assert (reed["key"], reed["dents_per_cm"], reed["sley"], reed["sett_per_cm"]) == ("heddle", 4.0, [1], 4.0)
+    assert reed["first_dent"] == (240 - made.web.ends) // 2 + 1
+    assert plan(reeds=()).sley == made.sley
+    assert made.width_in_reed_mm == pytest.approx(made.web.ends / 4.0 * 10)
+
+
+def test_the_sett_follows_the_gauge_and_the_plan_says_so():
+    made = plan(sett_per_cm=5.0)
+    assert made.sett_per_cm == 4.0
+    (said,) = made.problems
+    assert said.code == "no-sley"
+    assert "heddle" in said.message
+    assert [each.change for each in said.remedies] == [{"sett_per_cm": 4.0}]
+
+
+def test_a_draft_of_more_shafts_than_the_heddles_and_the_slots_make_is_stopped():
+    assert codes(plan(TWILL)) >= {("too-many-shafts", "stop")}
+    assert codes(plan(TWILL, TWO)) >= {("too-many-shafts", "stop")}
+    assert "too-many-shafts" not in {code for code, _ in codes(plan(THREE_SHAFTS, TWO))}
+
+
+def test_two_heddles_make_three_shafts_at_twice_the_gauge():
+    made = plan(THREE_SHAFTS, TWO, sett_per_cm=8.0)
+    assert (made.sley.cycle, made.sett_per_cm) == ((2,), 8.0)
+    way = through(made)
+    assert [way.says(shaft) for shaft in (1, 2, 3)] == ["hole of heddle 1", "hole of heddle 2", "slot"]
+    moved = {
+        frozenset({1}): "heddle 1 up",
+        frozenset({3}): "heddles 1 and 2 down",
+        frozenset({1, 2}): "heddles 1 and 2 up",
+        frozenset({1, 3}): "heddle 2 down",
+    }
+    assert {up: way.moves(up) for up in moved} == moved
+    assert not {code for code, _ in codes(made)} & {"holes-short", "no-sley", "too-many-shafts"}
+
+
+def test_plain_weave_at_twice_the_gauge_takes_two_heddles_in_turn():
+    way = through(plan(PLAIN, TWO, sett_per_cm=8.0))
+    assert way.says(1) == "hole of heddles 1 and 2 in turn"
+    assert way.moves(frozenset({1})) == "heddles 1 and 2 up"
+
+
+def test_the_sett_never_passes_the_gauge_times_the_heddles():
+    assert plan(sett_per_cm=8.0).sett_per_cm == 4.0
+    assert plan(PLAIN, TWO, sett_per_cm=20.0).sett_per_cm == 8.0
+    assert plan(PLAIN, TWO, sett_per_cm=1.0).sett_per_cm == 4.0
+
+
+def test_the_shaft_with_most_ends_goes_through_the_slots():
+    made = plan(lift_plan([1, 2, 1, 3], [[1], [2, 3]]), TWO, sett_per_cm=8.0)
+    assert made.heddles.assignment == (3, 1, 2)
+
+
+def test_more_ends_of_one_shaft_than_holes_stop_the_plan():
+    crowded = lift_plan([1, 1, 2, 2, 3, 3, 3], [[1], [2], [3]])
+    made = plan(crowded, replace(TWO, shafts=2), sett_per_cm=8.0)
+    assert codes(made) >= {("holes-short", "stop")}
+
+
+def test_neighbors_on_one_shaft_are_told_and_stop_where_they_are_many():
+    assert codes(plan(lift_plan([1, 1, 2, 2], [[1], [2]]))) >= {("holes-in-turn", "stop")}
+    middle = lift_plan([1, 2] * 40 + [2, 1] * 40, [[1], [2]])
+    assert codes(plan(middle)) >= {("holes-in-turn", "warn")}
+
+
+def test_heddle_counts_of_frames_are_no_limit_and_the_width_is():
+    assert plan(loom=replace(RIGID, heddles=(1,))).problems == ()
+    assert codes(plan(finished_width_mm=700.0)) >= {("too-wide", "stop")}
+    found = guild(order(loom="poplar", sett_per_cm=4.0), looms=(RIGID,), reeds=())
+    widest = fit(found, drafts(PLAIN), "test").sizes[-1]
+    assert 100 < widest.ends <= 240
+
+
+def test_without_a_gauge_a_reed_of_the_file_stands_for_the_heddle():
+    made = plan(loom=replace(RIGID, gauge_per_cm=None, longest_reed_mm=1000.0))
+    assert (made.sley.reed.key, made.sley.cycle) == ("forty", (1,))
+    assert codes(made) == {("no-gauge", "warn")}
+    assert codes(plan(loom=replace(RIGID, gauge_per_cm=None), reeds=())) == {("no-gauge", "warn")}
+
+
+def test_a_reed_that_is_set_is_not_used_and_the_remedy_lets_go_of_it():
+    made = plan(reed="forty")
+    assert made.sley.reed.key == "heddle"
+    (said,) = made.problems
+    assert (said.code, [each.change for each in said.remedies]) == ("heddle-is-reed", [{"reed": None}])
+
+
+def test_only_a_rigid_heddle_loom_has_a_gauge():
+    table = {
+        "key": "a",
+        "kind": "rigid heddle",
+        "shafts": 1,
+        "weaving_width": "24 in",
+        "heddles": [100],
+        "waste": "20 in",
+        "gauge": "10 /in",
+    }
+    assert decode({"looms": [table]}).looms[0].gauge_per_cm == pytest.approx(10 / 2.54)
+    with pytest.raises(BadInput, match="rigid heddle"):
+        decode({"looms": [table | {"kind": "jack"}]})
