@@ -11,7 +11,7 @@ from loomready.draft.periods import mirrors
 from loomready.model.guild import Guild
 from loomready.problems import Problem
 from loomready.units import Shown
-from loomready.warp import flaws
+from loomready.warp import fibers, flaws
 from loomready.warp.result import WarpPlan, YarnNeed
 from loomready.warp.rounding import at_most
 from loomready.warp.shelf import Given
@@ -49,6 +49,7 @@ def of_warp(plan: WarpPlan, drafts: dict[str, Analysis], given: dict[str, Given]
         *_yarn(plan, given),
         *_weigh_again(plan, given),
         *flaws.of_warp(plan),
+        *fibers.of_warp(plan),
         *_cloth(plan, drafts),
         *_edges(plan),
         *_sheds(plan),
