@@ -26,7 +26,7 @@ from dataclasses import dataclass, replace
 
 from loomready.problems import AmbiguousCount, BadQuantity, CountReading, shorten
 from loomready.units import GRIST_M_PER_G, factor
-from loomready.yarn.direct_counts import MOST_PLIES, direct_count, is_ply, is_range, size_of
+from loomready.yarn.direct_counts import NO_PLIES, direct_count, is_ply, is_range, size_of
 from loomready.yarn.fibers import fiber_of_word, fibers_in, with_phrases
 
 # Yards to the pound of a yarn of count 1: the length of the system's hank, lea, run, cut or skein.
@@ -286,9 +286,7 @@ def _sized(text: str, system: str, first: str, second: str | None, *, alone: boo
         usual = (usual[1], usual[0])  # "2/1.5 run": what is not whole must be the size
     size, ply = usual
     if not is_ply(ply):
-        raise BadQuantity(
-            f'"{shorten(text)}" has no whole number of plies from 1 to {MOST_PLIES}; {_EXPECTED}'
-        )
+        raise BadQuantity(f'"{shorten(text)}" {NO_PLIES}; {_EXPECTED}')
     written = f"{first}/{second} {WRITTEN[system]}"
     if not alone and system in _SIZE_FIRST:
         written = f"{size}/{ply} {WRITTEN[system]}"
@@ -309,9 +307,7 @@ def _multiplied(text: str, tidy: str) -> Reading | None:
     if found is None:
         return None
     if not is_ply(found.ply):
-        raise BadQuantity(
-            f'"{shorten(text)}" has no whole number of plies from 1 to {MOST_PLIES}; {_EXPECTED}'
-        )
+        raise BadQuantity(f'"{shorten(text)}" {NO_PLIES}; {_EXPECTED}')
     size = found.size / 10.0 if found.unit == "dtex" else found.size
     reading = _reading(text, _SYSTEM_WORDS[found.unit], size, int(found.ply), found.write)
     twisted = int(found.ply) > 1 and not found.resultant
