@@ -34,7 +34,7 @@ def test_an_open_count_offers_its_readings_and_one_press_saves_the_one_meant(wea
     response = sent(weaver, count="2/8", fiber="wool")
     page = response.content.decode()
     assert response.status_code == 422
-    assert "Which is it?" in page
+    assert "Which one?" in page
     buttons = re.findall(r'<button class="remedy" name="count" value="(.*?)">(.*?)</button>', page)
     assert buttons == [
         ("2/8 worsted", "2/8 worsted (2,240 yd/lb)"),

@@ -16,7 +16,7 @@ def test_pressing_a_reading_saves_it_and_enter_saves_what_was_typed(page: Page) 
     page.get_by_label("Fiber").fill("wool")
     page.get_by_label("Count on the label").fill("2/8")
     page.get_by_role("button", name="Save yarn").click()
-    expect(page.get_by_text("Which is it?")).to_be_visible()
+    expect(page.get_by_text("Which one?")).to_be_visible()
     page.get_by_role("button", name="2/8 Nm (").click()
     expect(page.get_by_text("2/8 Nm · wool")).to_be_visible()
 

@@ -12,19 +12,22 @@ from loomready.yarn.counts import parse_count
 from loomready.yarn.label import BEFORE_TWISTING
 
 
-def tell(form: Form, show: Shown) -> None:
-    """Say beside the count what was made of it, or offer what it may mean."""
+def tell(form: Form, show: Shown) -> str:
+    """Say beside the count what was made of it, or offer what it may mean.
+
+    Gives what else there is to know about the count as a sentence, or "".
+    """
     try:
         count = parse_count(form["count"].text, form["fiber"].text)
     except AmbiguousCount as error:
         offers = tuple(
             (each.write, f"{each.write} ({show.grist(1000.0 / each.tex)})") for each in error.readings
         )
-        form.change("count", error=_("Means different yarns. Which is it?"), offers=offers)
+        form.change("count", error=_("This count can mean different yarns. Which one?"), offers=offers)
     except BadInput:
-        return
+        pass
     else:
         if count.read_as:
             form.change("count", understood=f"{count.read_as} ({show.grist(1000.0 / count.tex)})")
-        if count.before_twisting:
-            form.change("count", help=said(BEFORE_TWISTING))
+        return said(BEFORE_TWISTING) if count.before_twisting else ""
+    return ""

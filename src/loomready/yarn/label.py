@@ -7,8 +7,8 @@ from loomready.problems import BadInput
 from loomready.yarn.counts import Count, parse_count
 
 BEFORE_TWISTING = (
-    "A plied count is figured before the plies are twisted together. Twisting takes up length, so there is "
-    "a little less yarn to the weight than figured. To be exact, measure a length and weigh it."
+    "A plied count is figured before the plies are twisted together. Twisting takes up length, so the yarn "
+    "is always a little shorter than figured. To be exact, measure a length and weigh it."
 )
 
 

@@ -60,8 +60,8 @@ def yarn(request: HttpRequest, key: str = "") -> HttpResponse:
             answer = save(request, form, "yarns", new, made, lambda: redirect("shelf"))
             if answer is not None:
                 return answer
-    count_form.tell(form, room.show)
-    shown = {"title": _("Yarn"), "form": form, "entry": entry, "room": room}
+    about_count = count_form.tell(form, room.show)
+    shown = {"title": _("Yarn"), "form": form, "about_count": about_count, "entry": entry, "room": room}
     return render(request, "app/yarn.html", shown, status=422 if form.wrong else 200)
 
 
