@@ -7,7 +7,17 @@ import pytest
 from hypothesis import given
 
 from loomready.problems import AmbiguousCount, BadInput, BadQuantity
-from loomready.yarn.counts import WRITTEN, Count, count_of, format_count, parse_count, readings, tex_of
+from loomready.yarn.counts import (
+    WRITTEN,
+    Count,
+    Reading,
+    count_of,
+    format_count,
+    parse_count,
+    readings,
+    tex_of,
+)
+from loomready.yarn.fibers import FIBERS
 
 SAME = [
     (
@@ -131,6 +141,7 @@ ASKS = [
     ("2/9 mohair", ["2520", "2232"]),
     ("8 woollen", ["12800", "2400", "2048"]),
     ("8/2 Ne Nm", ["3360", "1984"]),
+    ("6/5 woollen", ["1920", "360", "307"]),
 ]
 
 
@@ -242,6 +253,31 @@ def test_folded_and_resultant_notations_of_one_yarn_agree(single: int, plies: in
 def test_a_denier_range_is_read_as_its_middle(low: int, wider: float) -> None:
     high = max(low + 1, int(low * wider))
     assert parse_count(f"{low}/{high} den").tex == pytest.approx((low + high) / 2 / 9, rel=1e-12)
+
+
+@given(
+    st.integers(1, 200),
+    st.integers(1, 200) | st.none(),
+    st.sampled_from([fiber.name for fiber in FIBERS] + ["", "wool and silk", "straw"]),
+)
+def test_each_reading_of_a_bare_count_reads_back_to_itself_alone(
+    first: int, second: int | None, fiber: str
+) -> None:
+    bare = f"{first}" if second is None else f"{first}/{second}"
+    for reading in _readings(bare, fiber):
+        assert reading.count.read_as == reading.write
+        again = parse_count(reading.write, fiber)
+        assert again.tex == pytest.approx(reading.count.tex, rel=1e-5)
+        if reading.write.endswith("yd/lb"):  # a count printed the other way round, told by its grist
+            continue
+        assert (again.system, again.plies) == (reading.count.system, reading.count.plies)
+
+
+def _readings(text: str, fiber: str) -> tuple[Reading, ...]:
+    try:
+        return readings(text, fiber)
+    except BadQuantity:
+        return ()
 
 
 SYSTEMS = st.sampled_from(sorted(WRITTEN))

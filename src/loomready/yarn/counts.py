@@ -290,6 +290,8 @@ def _sized(text: str, system: str, first: str, second: str | None, *, alone: boo
     written = f"{first}/{second} {WRITTEN[system]}"
     if not alone and system in _SIZE_FIRST:
         written = f"{size}/{ply} {WRITTEN[system]}"
+    if not alone and system in _PLY_FIRST:
+        written = f"{ply}/{size} {WRITTEN[system]}"
     one = _reading(text, system, float(size), int(ply), written)
     odd = system in _SIZE_FIRST | _PLY_FIRST and float(size) < float(ply)
     likely_ply = is_ply(size) and int(size) <= _USUAL_PLIES
