@@ -80,8 +80,22 @@ class BadQuantity(BadInput):
     """A text that is no quantity of the kind asked for."""
 
 
+@dataclass(frozen=True, slots=True)
+class CountReading:
+    """One meaning of an ambiguous count. ``write``: a count that means only this, a yarn of ``tex``."""
+
+    write: str
+    tex: float
+
+
 class AmbiguousCount(BadInput):
-    """A yarn count that means different yarns to different people."""
+    """A yarn count that means different yarns to different people. ``readings``: what it may mean."""
+
+    def __init__(
+        self, what: str, readings: tuple[CountReading, ...] = (), *, where: str = "", file: str = ""
+    ) -> None:
+        self.readings = readings
+        super().__init__(what, where=where, file=file)
 
 
 class Impossible(BadInput):

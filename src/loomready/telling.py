@@ -13,6 +13,7 @@ from loomready.problems import Problem
 from loomready.units import Shown, System
 from loomready.warp.report import figures
 from loomready.warp.result import GuildPlan, WarpPlan, YarnNeed
+from loomready.yarn.label import is_read_by_fiber, label
 
 SIGNS = {"stop": "STOP", "warn": "look"}
 
@@ -40,7 +41,8 @@ def _yarn(plan: WarpPlan, need: YarnNeed) -> str:
     """What one yarn gave already, what it has to give, and whether it lasts."""
     show = Shown(plan.guild.units)
     cost = "" if need.cost is None else f", {need.cost:.2f} {plan.guild.currency or ''}".rstrip()
-    name, all_m = need.yarn.name, need.warp_m + need.weft_m
+    read = f", {label(need.yarn)}" if is_read_by_fiber(need.yarn) else ""
+    name, all_m = f"{need.yarn.name}{read}", need.warp_m + need.weft_m
     if plan.order.off is not None:
         return f"  {name}: used {show.yarn(all_m)} ({show.weight(need.weight_g)}{cost})"
     there = (

@@ -16,7 +16,7 @@ from loomready import guildfile
 from loomready.choose.colors import YARN_STOPS, ColorChoice, Offer, Wishes, choose_colors
 from loomready.choose.colors_narrower import narrower
 from loomready.choose.colors_roles import roles_of_order, woven_in
-from loomready.choose.colors_shelf import near, shrinks_like
+from loomready.choose.colors_shelf import near
 from loomready.choose.size import resized
 from loomready.cloth.color import oklab
 from loomready.cloth.contrast import contrast
@@ -25,6 +25,7 @@ from loomready.model.guild import Cone, Guild, Item, WarpOrder, Yarn
 from loomready.problems import BadInput
 from loomready.warp.plan import plan_guild, plan_once
 from loomready.warp.shelf import Shelf
+from loomready.yarn.fibers import shrinks_like
 from tests import cast
 
 DEMO = Path(__file__).parents[2] / "demo"

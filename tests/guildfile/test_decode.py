@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from datetime import UTC, date, datetime
 from typing import Any
 
@@ -171,6 +172,32 @@ def test_an_ambiguous_count_is_refused_with_its_readings():
     assert caught.value.line().startswith("[yarns 1] count: ")
     assert "2240 yd/lb" in caught.value.line()
     assert "1984 yd/lb" in caught.value.line()
+
+
+@pytest.mark.parametrize(
+    ("count", "fiber", "tex"),
+    [("10/2", "cotton", 118.11), ("16/2", "linen", 206.69), ("20/22", "silk", 2.33)],
+)
+def test_a_bare_count_is_read_by_the_fiber_of_its_yarn(count, fiber, tex):
+    yarn = guildfile.decode(tree(yarns_1_count=count, yarns_1_fiber=fiber)).yarns[0]
+    assert (yarn.count, round(yarn.tex, 2)) == (count, tex)
+
+
+def test_a_count_that_its_fiber_leaves_open_is_refused_in_one_line_with_its_readings():
+    with pytest.raises(AmbiguousCount) as caught:
+        guildfile.decode(tree(yarns_1_count="22/2", yarns_1_fiber="cottolin"))
+    assert [each.write for each in caught.value.readings] == ["22/2 lea", "22/2 Ne"]
+    assert "22/2 lea (3300 yd/lb), 22/2 Ne (9240 yd/lb)" in caught.value.line()
+
+
+@pytest.mark.parametrize("said", [{"count": "2/8 Nm"}, {"wraps": "20 /in"}, {"tex": "250 tex"}])
+@pytest.mark.parametrize("woollen", [None, True, False])
+@pytest.mark.parametrize("fiber", ["woollen", "wool"])
+def test_a_woollen_fiber_is_lofty_unless_the_yarn_says_otherwise_and_comes_back_so(said, woollen, fiber):
+    table = {"key": "y", "fiber": fiber} | said | ({} if woollen is None else {"woollen": woollen})
+    yarn = guildfile.from_json("yarns", json.dumps(table))
+    assert yarn.woollen is (fiber == "woollen" if woollen is None else woollen)
+    assert guildfile.from_json("yarns", guildfile.to_json("yarns", yarn)) == yarn
 
 
 def test_a_sample_too_light_for_its_scale_is_refused():

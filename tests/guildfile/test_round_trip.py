@@ -99,8 +99,10 @@ def tables(draw: st.DrawFn, section: Section, yarns: list[str], looms: list[str]
             table[key.name] = draw(texts(key.value, yarns, looms))
     if "count" in table and section.name == "yarns":
         table["count"] = draw(
-            st.sampled_from(["10/2 Ne", "2/8 Nm", "16/1 linen", "6 cut", "30 tex", "R40 tex/2"])
+            st.sampled_from(["10/2 Ne", "2/8 Nm", "16/1 linen", "6 cut", "30 tex", "R40 tex/2", "10/2"])
         )
+        if table["count"] == "10/2":
+            table["fiber"] = "mercerized cotton"
     if "measured" in table:
         table["measured"]["weight"] = draw(st.sampled_from(["12.5 g", "1 oz", "200 g"]))
         table["measured"]["length"] = draw(st.sampled_from(["20 yd", "33.3 m"]))

@@ -138,6 +138,39 @@ def test_an_ambiguous_count_lists_each_meaning_with_its_yards(text: str, meaning
         assert f"({yards:.0f} yd/lb)" in caught.value.line()
 
 
+# Resultant tex: R before the figure, of the plied yarn; "37 tex x 2" is folded, 74 tex nominal. The
+# notation: ISO 1139 (from memory, unconfirmed); tex itself: ASTM D2260-03 (2013), seen; products computed.
+TEX_NOTATION = [("R 74 tex 2", 74, 2), ("R74 tex/2", 74, 2), ("37 tex x 2", 74, 2), ("Tex 37x2", 74, 2)]
+
+
+@pytest.mark.parametrize(("text", "tex", "plies"), TEX_NOTATION)
+def test_tex_of_a_plied_yarn_is_read_in_each_notation(text: str, tex: float, plies: int) -> None:
+    count = parse_count(text)
+    assert (count.tex, count.plies) == (pytest.approx(tex), plies)
+
+
+def test_two_numbers_of_raw_silk_are_a_range_of_denier() -> None:
+    # "20/22 den" is a thread of about 21 den: common practice, no source. 21 den = 21/9 tex:
+    # ASTM D2260-03 (2013), computed.
+    count = parse_count("20/22 den")
+    assert (count.tex, count.plies) == (pytest.approx(2.3333, abs=1e-4), 1)
+
+
+# A fiber's usual count, where the label names none: common practice, no source. Yards from the hanks of
+# ASTM D2260-03 (2013): hanks seen, figures computed.
+BY_FIBER = [
+    ("10/2", "cotton", 4200),
+    ("8/4", "carpet warp", 1680),
+    ("16/2", "linen", 2400),
+    ("8/2", "tencel", 3360),
+]
+
+
+@pytest.mark.parametrize(("text", "fiber", "yd_per_lb"), BY_FIBER)
+def test_a_bare_count_goes_by_its_fiber(text: str, fiber: str, yd_per_lb: float) -> None:
+    assert yards_per_pound(parse_count(text, fiber).tex) == pytest.approx(yd_per_lb, abs=0.06)
+
+
 UNITS = pint.UnitRegistry(cache_folder=None)
 
 # pint's own units, an oracle from outside. Status: computed.

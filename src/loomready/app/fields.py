@@ -114,6 +114,7 @@ class Field:
     needed: bool = False
     steps: bool = False
     understood: str = ""  # what was typed, as it is kept
+    offers: tuple[tuple[str, str], ...] = ()  # what may be meant, each put in by its own button
     echo: str = ""  # the address that says what a name becomes, while it is typed
     opens: str = ""  # a heading that opens from here on to the next field that closes
     is_open: bool = False

@@ -14,6 +14,7 @@ from loomready.app.room import Entry, Room
 from loomready.model.guild import Cone, Yarn
 from loomready.warp.result import YarnNeed
 from loomready.yarn.cones import heavier
+from loomready.yarn.label import label
 
 UNDATED = "no date"  # the day of a weighing of which nobody wrote the day
 
@@ -90,7 +91,7 @@ def _row(room: Room, yarn: Yarn, needs: list[tuple[str, YarnNeed]]) -> YarnRow:
     return YarnRow(
         yarn=yarn,
         entry=room.entries["yarns", yarn.key],
-        size=yarn.count or show.grist(yarn.grist_m_per_g),
+        size=label(yarn) or show.grist(yarn.grist_m_per_g),
         cones=tuple(_cone(room, cone, yarn) for cone in cones),
         expected=show.yarn(expected_m),
         sure=show.yarn_there(sure_m),

@@ -25,7 +25,6 @@ from loomready.choose.colors_shelf import (
     SpokenFor,
     candidates,
     none_because,
-    shrinks_like,
 )
 from loomready.choose.hues import relation
 from loomready.model.guild import Guild, WarpOrder
@@ -33,6 +32,7 @@ from loomready.problems import BadInput
 from loomready.warp.plan import Drafts, plan_once, shelf_before
 from loomready.warp.result import WarpPlan
 from loomready.warp.shelf import Shelf
+from loomready.yarn.fibers import shrinks_like
 
 MOST_LOOKED_AT = 16_000_000  # choices put in order; beyond, the yarns most unlike one another stand for all
 MOST_KEPT = 20_000  # of the best, among which unlike ones are sought

@@ -1,8 +1,4 @@
-"""Which yarn of the shelf can fill which color role: grist, fiber, and length that is surely there.
-
-The lists of fibers are common practice, no source: plant fibers take hot water alike, animal fibers full
-when they are washed, and cloth of both puckers. A fiber that stands in no list shrinks like itself alone.
-"""
+"""Which yarn of the shelf can fill which color role: grist, fiber, and length that is surely there."""
 
 from __future__ import annotations
 
@@ -21,6 +17,7 @@ from loomready.warp.plan import Drafts, plan_once, still_asked, wants_of
 from loomready.warp.result import WarpPlan
 from loomready.warp.rounding import at_most
 from loomready.warp.shelf import Given, Shelf, Want, give
+from loomready.yarn.fibers import shrinks_like
 
 Like = Literal["planned", "one-another"]
 Refusal = Literal["grist", "fiber", "short"]
@@ -28,24 +25,7 @@ Refusal = Literal["grist", "fiber", "short"]
 NEAR_GRIST = 0.15  # how much coarser one yarn may be than another (common practice, no source)
 FIRST_ASKED = 0.9  # of the weft, where the sett and so the width in the reed still depend on the choice
 
-SHRINK_ALIKE: dict[str, tuple[str, ...]] = {
-    "plant fibers": ("cotton", "linen", "flax", "hemp", "cottolin", "ramie", "nettle"),
-    "animal fibers that full": ("wool", "merino", "alpaca", "mohair", "cashmere", "camel", "angora", "yak"),
-    "silk": ("silk", "tussah"),
-    "regenerated fibers": ("rayon", "viscose", "lyocell", "modal", "bamboo"),
-    "synthetic fibers": ("acrylic", "nylon", "polyester"),
-}
 _COLOR_NOT_WRITTEN = next(each.default for each in fields(Yarn) if each.name == "color")
-
-
-def shrinks_like(fiber: str) -> str:
-    """The name of the list that a fiber stands in, or else the fiber itself.
-
-    >>> shrinks_like("Linen") == shrinks_like("cotton"), shrinks_like("paper")
-    (True, 'paper')
-    """
-    plain = fiber.strip().lower()
-    return next((name for name, fibers in SHRINK_ALIKE.items() if plain in fibers), plain)
 
 
 def has_color(yarn: Yarn) -> bool:

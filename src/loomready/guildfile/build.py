@@ -7,7 +7,8 @@ from typing import Any
 from loomready.guildfile.values import inside, show
 from loomready.model.guild import Board, Cone, Grist, Loom, Measured, WarpOrder, Wraps, Yarn
 from loomready.problems import BadInput, shorten
-from loomready.yarn.counts import parse_count
+from loomready.yarn.counts import is_woollen, parse_count
+from loomready.yarn.fibers import is_lofty
 from loomready.yarn.unknown import from_measured, from_wraps
 
 Fields = dict[str, Any]
@@ -19,21 +20,27 @@ FINEST_TEX, COARSEST_TEX = 0.1, 100_000.0
 def yarn(found: Fields) -> Yarn:
     """A yarn of whichever of count, grist, tex, measured, wraps was said."""
     fields = {"name": found["key"]} | found
+    fiber = found.get("fiber", "")
     for said in ("count", "grist", "tex", "measured", "wraps"):
         if said in found:
             with inside(said):
-                size = _size(said, fields.pop(said), found.get("woollen", False))
+                size = _size(said, fields.pop(said), fiber, found.get("woollen", is_lofty(fiber)))
                 if not FINEST_TEX <= size["tex"] <= COARSEST_TEX:
                     raise BadInput(f"comes to {size['tex']:g} tex; expected a yarn that can be woven")
-            fields = size | fields
+            fields = {"woollen": _lofty(fiber, size)} | size | fields
     return Yarn(**fields)
 
 
-def _size(said: str, value: Any, woollen: bool) -> Fields:
+def _lofty(fiber: str, size: Fields) -> bool:
+    """Whether a yarn is spun woollen, where only its fiber and its count say so."""
+    return is_lofty(fiber) or is_woollen(size.get("count_system"))
+
+
+def _size(said: str, value: Any, fiber: str, woollen: bool) -> Fields:
     """What the yarn's size says about it, under the model's names."""
     if said == "count":
-        count = parse_count(value)
-        return {"tex": count.tex, "count": value, "count_system": count.system, "woollen": count.woollen}
+        count = parse_count(value, fiber)
+        return {"tex": count.tex, "count": value, "count_system": count.system}
     if said == "grist":
         return {"tex": 1000.0 / value, "source": Grist(value)}
     if said == "tex":
@@ -74,9 +81,11 @@ def fields_of_yarn(record: Yarn) -> tuple[Fields, Fields]:
         "tolerance": record.tolerance,
         "price_per_g": record.price_per_g,
     }
-    size = _size(said, value, record.woollen)
-    silent = {name: size[name] for name in ("tolerance", "woollen") if name in size}
-    return fields | {said: value}, {"name": record.key} | silent
+    size = _size(said, value, record.fiber, record.woollen)
+    silent = {"name": record.key, "woollen": _lofty(record.fiber, size)}
+    if "tolerance" in size:
+        silent["tolerance"] = size["tolerance"]
+    return fields | {said: value}, silent
 
 
 def cone(found: Fields) -> Cone:

@@ -8,6 +8,7 @@ from loomready.units import Shown
 from loomready.warp.cloth_floats import floats_of
 from loomready.warp.report import figures
 from loomready.warp.result import ConeUse, WarpPlan, YarnNeed
+from loomready.yarn.label import label
 
 
 def project(plan: WarpPlan, letters: Letters) -> Data:
@@ -86,7 +87,7 @@ def _yarn(plan: WarpPlan, letters: Letters, need: YarnNeed, show: Shown) -> Data
     return {
         **letters.chip(plan, need.yarn.key),
         "full_name": cut_short(need.yarn.name, 70),
-        "count": cut_short(need.yarn.count or "", 24),
+        "count": cut_short(label(need.yarn), 40),
         "grist": show.grist(need.yarn.grist_m_per_g) + (" (estimated)" if need.yarn.estimated else ""),
         "warp": f"{some(need.warp_ends, 'end')}, {show.yarn_needed(need.warp_m)}" if need.warp_ends else "–",
         "weft": show.yarn_needed(need.weft_m) if need.weft_m else "–",

@@ -10,6 +10,7 @@ from loomready.model.guild import Yarn
 from loomready.units import Shown
 from loomready.yarn.counts import parse_count
 from loomready.yarn.cover import per_inch
+from loomready.yarn.fibers import is_all
 
 Kind = Literal["lace", "plain", "twill"]
 
@@ -70,7 +71,7 @@ def chart_sett(yarn: Yarn, kind: Kind) -> ChartValue | None:
     if yarn.woollen:
         return None
     near = [
-        (row.fiber != yarn.fiber, apart, row)
+        (not is_all(yarn.fiber, row.fiber), apart, row)
         for row in CHART
         if kind in row.per_inch
         and (apart := abs(math.log(yarn.tex / parse_count(row.count).tex))) <= math.log1p(CHART_BAND)
@@ -79,4 +80,4 @@ def chart_sett(yarn: Yarn, kind: Kind) -> ChartValue | None:
         return None
     _, _, row = min(near, key=lambda found: found[:2])
     low, high = row.per_inch[kind]
-    return ChartValue(kind, low * per_inch(), high * per_inch(), row.count, row.fiber == yarn.fiber)
+    return ChartValue(kind, low * per_inch(), high * per_inch(), row.count, is_all(yarn.fiber, row.fiber))

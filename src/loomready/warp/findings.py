@@ -12,7 +12,7 @@ from loomready.draft.periods import mirrors
 from loomready.model.guild import Guild
 from loomready.problems import Problem
 from loomready.units import Shown
-from loomready.warp import flaws, rigid, spaced
+from loomready.warp import fibers, flaws, rigid, spaced
 from loomready.warp.cloth_floats import floats_of
 from loomready.warp.result import WarpPlan, YarnNeed
 from loomready.warp.rounding import at_most
@@ -52,6 +52,7 @@ def of_warp(plan: WarpPlan, drafts: dict[str, Analysis], given: dict[str, Given]
         *_yarn(plan, given),
         *_weigh_again(plan, given),
         *flaws.of_warp(plan),
+        *fibers.of_warp(plan),
         *_cloth(plan, drafts),
         *spaced.of_warp(plan),
         *_edges(plan),

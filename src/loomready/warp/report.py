@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from loomready.units import Shown
 from loomready.warp.result import WarpPlan, YarnNeed
+from loomready.yarn.label import is_before_twisting, label
 
 CUSTOM = "common practice, no source"
 GUM = "JCGM 100:2008, Evaluation of measurement data, 4.3.7 and 5.1"
@@ -156,6 +157,7 @@ def yarn_figures(plan: WarpPlan, need: YarnNeed) -> tuple[Figure, ...]:
             "expected − 1.6449 × its standard uncertainty, from scale, tare and the band of the grist",
             (
                 ("expected", show.yarn(need.on_shelf_m)),
+                *_count(need),
                 ("grist", show.grist(need.yarn.grist_m_per_g)),
                 ("band of the grist", f"± {show.share(need.yarn.tolerance)}"),
                 ("reserve", show.share(plan.order.reserve)),
@@ -164,3 +166,11 @@ def yarn_figures(plan: WarpPlan, need: YarnNeed) -> tuple[Figure, ...]:
             GUM,
         ),
     )
+
+
+def _count(need: YarnNeed) -> tuple[tuple[str, str], ...]:
+    """The count that the grist comes from. Twisting shortens a plied yarn: no part of the grist's band."""
+    if not label(need.yarn):
+        return ()
+    name = "count, before twisting" if is_before_twisting(need.yarn) else "count"
+    return ((name, label(need.yarn)),)

@@ -25,6 +25,7 @@ from loomready.units import Shown
 from loomready.warp.chart import ChartValue, Kind, chart_sett
 from loomready.warp.unevenly import why_chart_rules
 from loomready.yarn import cover
+from loomready.yarn.fibers import is_all
 
 # Share of the greatest sett that ordinary cloth has: Ashenhurst's tradition (seen).
 WORKING_FIRMNESS = 0.80
@@ -161,7 +162,7 @@ def setts(
         warp_cover=sett * d_warp_mm / 10.0 / layers,
         weft_cover=None if picks_per_cm is None else picks_per_cm * d_weft_mm / 10.0 / layers,
     )
-    cotton = warp.fiber == COTTON
+    cotton = is_all(warp.fiber, COTTON)
     one_yarn = abs(math.log(warp.tex / weft.tex)) <= math.log1p(SAME_YARN)
     by_count: Kind = "plain" if intersections >= PLAIN_SHARE else "twill"
     kind = by_count if uneven is None or uneven.goes_by is None else uneven.goes_by
@@ -182,7 +183,7 @@ def setts(
         else None,
         cover=cover.cover_factor(sett / layers, warp.tex) if cotton else None,
         weft_contraction=cover.contraction(sett / layers * intersections, weft.tex)
-        if weft.fiber == COTTON
+        if is_all(weft.fiber, COTTON)
         else None,
     )
 

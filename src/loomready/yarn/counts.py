@@ -9,9 +9,10 @@ is a rule of the system:
   yarn: the smaller number is the ply. Spun silk likewise, but its size is that of the plied yarn
   (resultant): 40/2 has 40 hanks to the pound, not 20.
 - woollen run prints ply/size; the reverse ("3/2 run") has two readings, since runs are small numbers.
-- tex and denier are multiplied: "20 tex x 2", "R40 tex/2" (R: of the plied yarn).
+- tex and denier are multiplied, or of the plied yarn: ``direct_counts``.
 
-A count that means different yarns to different people is never guessed: :class:`AmbiguousCount`
+Where the label names no system, the yarn's fiber does ("10/2", cotton), and the count says how it was
+read. A count that means different yarns to different people is never guessed: :class:`AmbiguousCount`
 lists the readings with their yards per pound and how to write each.
 
 Hanks: ASTM D2260-03 (2013), Table 1; the spun silk rule: J. T. Taylor, *Cotton Weaving and
@@ -21,10 +22,12 @@ Designing*, 6th ed., p. 239. The orders of size and ply are trade practice.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from loomready.problems import AmbiguousCount, BadQuantity, shorten
+from loomready.problems import AmbiguousCount, BadQuantity, CountReading, shorten
 from loomready.units import GRIST_M_PER_G, factor
+from loomready.yarn.direct_counts import NO_PLIES, direct_count, is_ply, is_range, size_of
+from loomready.yarn.fibers import fiber_of_word, fibers_in, with_phrases
 
 # Yards to the pound of a yarn of count 1: the length of the system's hank, lea, run, cut or skein.
 YARDS_PER_POUND: dict[str, float] = {
@@ -62,8 +65,8 @@ _PLY_FIRST = frozenset({"run"})
 _MULTIPLIED = frozenset({"tex", "denier"})
 _RESULTANT_SYSTEMS = _MULTIPLIED | {"spun silk"}  # the number is the whole yarn's, not one ply's
 
-# Words that name a system outright, and words of fiber that only suggest systems (the first word
-# outweighs the second: "cottolin 22/2 Ne" is in cotton hanks).
+# Words that name a system outright. They outweigh words of fiber, which only suggest systems: "cottolin
+# 22/2 Ne" is in cotton hanks.
 _SYSTEM_WORDS = {
     "ne": "cotton",
     "nec": "cotton",
@@ -88,17 +91,7 @@ _SYSTEM_WORDS = {
     "yd/lb": "yd/lb",
     "spun-silk": "spun silk",
 }
-_FIBER_WORDS: dict[str, tuple[str, ...]] = {
-    "cotton": ("cotton",),
-    "worsted": ("worsted",),
-    "linen": ("linen",),
-    "wool": ("worsted", "metric", "yorkshire"),
-    "woollen": ("run", "cut", "yorkshire"),
-    "woolen": ("run", "cut", "yorkshire"),
-    "silk": ("metric", "spun silk"),
-    "cottolin": ("linen", "cotton"),
-    "hemp": ("linen", "metric"),
-}
+_NAMES_ITS_COUNT = frozenset({"cotton", "worsted", "linen"})  # fibers that a system is called by
 _BARE = ("cotton", "worsted", "linen", "metric")
 _PHRASES = (
     (re.compile(r"\bspun[ -]silk\b"), "spun-silk"),
@@ -109,13 +102,10 @@ _PHRASES = (
 _NUMBER = r"[0-9]{1,7}(?:\.[0-9]{1,15})?|\.[0-9]{1,15}"
 _WORDS = r"[a-z](?:[a-z /-]*[a-z])?"
 _PLAIN = re.compile(rf"(?:({_WORDS})[ -]?)?({_NUMBER})(?:s?/({_NUMBER}))?(?:[ -]?({_WORDS}))?")
-_FOLDED = re.compile(rf"({_NUMBER}) ?(tex|dtex|den|denier) ?x ?({_NUMBER})")
-_FOLD_FIRST = re.compile(rf"({_NUMBER}) ?x ?({_NUMBER}) ?(tex|dtex|den|denier)")
-_RESULTANT = re.compile(rf"r ?({_NUMBER}) ?(tex|dtex) ?/ ?({_NUMBER})")
+_DENIER_RANGE = re.compile(r"(?<=[0-9]) ?[-–] ?(?=[0-9.]+ ?den)")
 
 _EXPECTED = 'expected a count with its system, like "8/2 Ne", "2/8 Nm", "16/2 linen", "30 tex"'
 _LONGEST_TEXT = 60
-_MOST_PLIES = 99
 _USUAL_PLIES = 4  # a first number up to this may be a ply: common practice, no source
 _FINEST_TEX, _COARSEST_TEX = 0.1, 100_000.0  # no thread of cloth lies outside
 
@@ -126,8 +116,11 @@ class Count:
 
     :ivar text: as it was written, spaces trimmed
     :ivar system: a key of :data:`WRITTEN`
-    :ivar tex: of the plied yarn, without take-up in twisting; 0.1 to 100 000
+    :ivar tex: of the whole yarn; 0.1 to 100 000
     :ivar woollen: the system is one of the woollen ones, whose yarns are loftier
+    :ivar before_twisting: ``tex`` adds up the plies as they were before they were twisted together. Twisting
+        takes up length, so the yarn is a little heavier to the length than this, and never lighter
+    :ivar read_as: a plain way to write it, where the text itself names no system; else ""
     """
 
     text: str
@@ -135,6 +128,8 @@ class Count:
     tex: float
     plies: int
     woollen: bool
+    before_twisting: bool
+    read_as: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,25 +156,30 @@ def is_woollen(system: str | None) -> bool:
     return system in WOOLLEN_SYSTEMS
 
 
-def parse_count(text: object) -> Count:
-    """Read a written count.
+def parse_count(text: object, fiber: str = "") -> Count:
+    """Read a written count; the yarn's ``fiber`` tells the system where the text names none.
 
     >>> parse_count("8/2 Ne").plies, round(parse_count("8/2 cotton").tex, 2)
     (2, 147.64)
     >>> parse_count("2/8 Nm").tex == parse_count("8/2 Nm").tex == 250.0
     True
+    >>> parse_count("10/2", "mercerized cotton").read_as
+    '10/2 Ne'
 
-    :raises AmbiguousCount: it has several readings; the message lists them
+    :raises AmbiguousCount: it has several readings; the message lists them, ``readings`` holds them
     :raises BadQuantity: it is no count
     """
-    found = readings(text)
+    found = readings(text, fiber)
     if len(found) > 1:
         listed = ", ".join(one.line() for one in found)
-        raise AmbiguousCount(f'"{shorten(text)}" has several readings; write the one that is meant: {listed}')
+        raise AmbiguousCount(
+            f'"{shorten(text)}" has several readings; write the one that is meant: {listed}',
+            tuple(CountReading(one.write, one.count.tex) for one in found),
+        )
     return found[0].count
 
 
-def readings(text: object) -> tuple[Reading, ...]:
+def readings(text: object, fiber: str = "") -> tuple[Reading, ...]:
     """Everything that a written count may mean, at least one reading.
 
     >>> [(one.write, round(one.yards_per_pound)) for one in readings("2/8 wool")]
@@ -190,11 +190,12 @@ def readings(text: object) -> tuple[Reading, ...]:
     if not isinstance(text, str) or len(text) > _LONGEST_TEXT:
         shown = shorten(text) if isinstance(text, str | int | float) else f"a {type(text).__name__}"
         raise BadQuantity(f'"{shown}" is no yarn count; {_EXPECTED}')
-    tidy = " ".join(text.replace("×", "x").split()).lower()
+    tidy = with_phrases(" ".join(text.replace("×", "x").split()))
     tidy = re.sub(r" ?/ ?(?=[0-9.])", "/", tidy)
+    tidy = _DENIER_RANGE.sub("/", tidy)
     for pattern, word in _PHRASES:
         tidy = pattern.sub(word, tidy)
-    plied = _multiplied(text, tidy)
+    plied = _multiplied(text.strip(), tidy)
     if plied is not None:
         return (plied,)
     match = _PLAIN.fullmatch(tidy)
@@ -204,7 +205,10 @@ def readings(text: object) -> tuple[Reading, ...]:
     words = f"{before or ''} {after or ''}".split()
     if after and words[-len(after.split())] == "s":  # "60s cotton"
         words.remove("s")
-    systems = _systems(text, words)
+    systems = _systems(text, words, fiber)
+    if second is not None and _is_raw_silk(systems, words, fiber, float(first), float(second)):
+        middle = size_of(f"{first}/{second}", "denier") or 0.0
+        return (_said(_reading(text.strip(), "denier", middle, 1, f"{middle:g} den")),)
     if "dtex" in words:
         first = str(float(first) / 10.0)
     found = [
@@ -212,11 +216,27 @@ def readings(text: object) -> tuple[Reading, ...]:
         for system in systems
         for one in _sized(text.strip(), system, first, second, alone=len(systems) == 1)
     ]
-    return tuple(found)
+    named = any(word in _SYSTEM_WORDS or word in _NAMES_ITS_COUNT for word in words)
+    return tuple(found if named else map(_said, found))
 
 
-def _systems(text: str, words: list[str]) -> tuple[str, ...]:
-    """The systems that these words allow."""
+def _said(reading: Reading) -> Reading:
+    return replace(reading, count=replace(reading.count, read_as=reading.write))
+
+
+def _is_raw_silk(systems: tuple[str, ...], words: list[str], fiber: str, low: float, high: float) -> bool:
+    """Whether the two numbers are a range of denier: they are close together, and either denier is named or
+    the yarn is silk, whose plies no label counts by the dozen."""
+    if not is_range(low, high):
+        return False
+    if systems == ("denier",):
+        return True
+    silk = [each.name for each in fibers_in(" ".join(words)) or fibers_in(fiber)] == ["silk"]
+    return silk and low > _USUAL_PLIES and not any(word in _SYSTEM_WORDS for word in words)
+
+
+def _systems(text: str, words: list[str], fiber: str) -> tuple[str, ...]:
+    """The systems that the words of a count allow, and where they name none, its yarn's fiber too."""
     named: list[set[str]] = []
     hinted: list[set[str]] = []
     order: list[str] = []
@@ -224,11 +244,18 @@ def _systems(text: str, words: list[str]) -> tuple[str, ...]:
         if word in _SYSTEM_WORDS:
             named.append({_SYSTEM_WORDS[word]})
             order.append(_SYSTEM_WORDS[word])
-        elif word in _FIBER_WORDS:
-            hinted.append(set(_FIBER_WORDS[word]))
-            order.extend(_FIBER_WORDS[word])
+        elif (known := fiber_of_word(word)) is not None:
+            hinted.append(set(known.systems))
+            order.extend(known.systems)
         else:
             raise BadQuantity(f'"{shorten(word)}" in "{shorten(text)}" is no count system; {_EXPECTED}')
+    spun_of = fibers_in(fiber)
+    if not order:
+        hinted = [set(each.systems) for each in spun_of]
+        order = [system for each in spun_of for system in each.systems]
+    elif not named:
+        suits = set().union(*(each.systems for each in spun_of)) & set(order)
+        hinted = [*hinted, suits] if suits else hinted
     if not order:
         return _BARE
     if "ne" in words and {"worsted", "linen"} & set(words):
@@ -255,19 +282,19 @@ def _sized(text: str, system: str, first: str, second: str | None, *, alone: boo
     usual = size_first if system in _SIZE_FIRST else ply_first if system in _PLY_FIRST else small
     if not alone:
         usual = small  # among several systems, only the likely yarn of each is worth listing
-    if not _is_ply(usual[1]) and system not in _SIZE_FIRST:
+    if not is_ply(usual[1]) and system not in _SIZE_FIRST:
         usual = (usual[1], usual[0])  # "2/1.5 run": what is not whole must be the size
     size, ply = usual
-    if not _is_ply(ply):
-        raise BadQuantity(
-            f'"{shorten(text)}" has no whole number of plies from 1 to {_MOST_PLIES}; {_EXPECTED}'
-        )
+    if not is_ply(ply):
+        raise BadQuantity(f'"{shorten(text)}" {NO_PLIES}; {_EXPECTED}')
     written = f"{first}/{second} {WRITTEN[system]}"
     if not alone and system in _SIZE_FIRST:
         written = f"{size}/{ply} {WRITTEN[system]}"
+    if not alone and system in _PLY_FIRST:
+        written = f"{ply}/{size} {WRITTEN[system]}"
     one = _reading(text, system, float(size), int(ply), written)
     odd = system in _SIZE_FIRST | _PLY_FIRST and float(size) < float(ply)
-    likely_ply = _is_ply(size) and int(size) <= _USUAL_PLIES
+    likely_ply = is_ply(size) and int(size) <= _USUAL_PLIES
     if not (alone and odd and likely_ply):
         return [one]
     # Printed the other way round, it is a likelier yarn: both are listed, that one first.
@@ -278,28 +305,15 @@ def _sized(text: str, system: str, first: str, second: str | None, *, alone: boo
 
 def _multiplied(text: str, tidy: str) -> Reading | None:
     """Tex and denier with plies: "20 tex x 2", "2 x 20 tex", "R40 tex/2"."""
-    if match := _RESULTANT.fullmatch(tidy):
-        size, unit, ply = match.groups()
-        each = float(size)
-    elif match := _FOLDED.fullmatch(tidy):
-        size, unit, ply = match.groups()
-        each = float(size) * float(ply)
-    elif match := _FOLD_FIRST.fullmatch(tidy):
-        size, other, unit = match.groups()
-        size, ply = (size, other) if float(other) <= float(size) or not _is_ply(size) else (other, size)
-        each = float(size) * float(ply)
-    else:
+    found = direct_count(" ".join(word for word in tidy.split() if fiber_of_word(word) is None))
+    if found is None:
         return None
-    if not _is_ply(ply):
-        raise BadQuantity(
-            f'"{shorten(text)}" has no whole number of plies from 1 to {_MOST_PLIES}; {_EXPECTED}'
-        )
-    system = _SYSTEM_WORDS[unit]
-    return _reading(text.strip(), system, each / 10.0 if unit == "dtex" else each, int(ply), text.strip())
-
-
-def _is_ply(number: str) -> bool:
-    return number.isdigit() and 1 <= int(number) <= _MOST_PLIES
+    if not is_ply(found.ply):
+        raise BadQuantity(f'"{shorten(text)}" {NO_PLIES}; {_EXPECTED}')
+    size = found.size / 10.0 if found.unit == "dtex" else found.size
+    reading = _reading(text, _SYSTEM_WORDS[found.unit], size, int(found.ply), found.write)
+    twisted = int(found.ply) > 1 and not found.resultant
+    return replace(reading, count=replace(reading.count, before_twisting=twisted))
 
 
 def _reading(text: str, system: str, size: float, plies: int, write: str) -> Reading:
@@ -308,7 +322,8 @@ def _reading(text: str, system: str, size: float, plies: int, write: str) -> Rea
     tex = tex_of(count, system) if count > 0 else 0.0
     if not _FINEST_TEX <= tex <= _COARSEST_TEX:
         raise BadQuantity(f'"{shorten(text)}" is no yarn that can be woven; {_EXPECTED}')
-    return Reading(write, Count(text, system, tex, plies, is_woollen(system)), yards_per_pound(tex))
+    twisted = plies > 1 and system not in _RESULTANT_SYSTEMS
+    return Reading(write, Count(text, system, tex, plies, is_woollen(system), twisted), yards_per_pound(tex))
 
 
 def tex_of(count: float, system: str) -> float:

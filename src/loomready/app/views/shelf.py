@@ -9,7 +9,7 @@ from django.http import HttpRequest, HttpResponse, HttpResponseNotAllowed
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
-from loomready.app import cone_ledger, fields, mistakes, progress, seek, shelf, store
+from loomready.app import cone_ledger, count_form, fields, mistakes, progress, seek, shelf, store
 from loomready.app.room import Room, open_room
 from loomready.app.views.common import entry_or_404, refuse, remove, save, who
 from loomready.problems import BadInput
@@ -60,7 +60,8 @@ def yarn(request: HttpRequest, key: str = "") -> HttpResponse:
             answer = save(request, form, "yarns", new, made, lambda: redirect("shelf"))
             if answer is not None:
                 return answer
-    shown = {"title": _("Yarn"), "form": form, "entry": entry, "room": room}
+    about_count = count_form.tell(form, room.show)
+    shown = {"title": _("Yarn"), "form": form, "about_count": about_count, "entry": entry, "room": room}
     return render(request, "app/yarn.html", shown, status=422 if form.wrong else 200)
 
 
