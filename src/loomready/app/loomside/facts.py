@@ -6,44 +6,58 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Count, F, Max, Sum
 
+from loomready.app.models import Change, JobPlan, Record
 from loomready.app.models import Fact as Kept
-from loomready.app.models import JobPlan, Record
 from loomready.loomside import facts as engine
 from loomready.loomside.differ import difference, moves, plan_name
 from loomready.loomside.facts import Fact, Moves
-from loomready.problems import BadInput
+from loomready.problems import BadInput, shorten
 
 MOST_AT_ONCE = 20_000
 MOST_PLANS = 40
+# A page counts on from the highest counter it saw: one that is further ahead than this was not counted.
+MOST_AHEAD = 2**20
+_SUMMED = 1_000_003  # counters are summed modulo this, so that a browser's numbers hold the sum exactly
 Rows = list[list[str | int]]
 
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """What became of facts that came in. ``wrong``: why each of the others is none."""
+    """What became of facts that came in.
+
+    ``wrong``: of each row that is not kept its place in the list, from 0, and why.
+    """
 
     kept: int
     known: int
-    wrong: tuple[str, ...]
+    wrong: tuple[tuple[int, str], ...]
     gone: bool
 
 
-def take(warp: str, rows: Any, who: str) -> Taken:
-    """Keep what is a fact, each once. Facts of a warp that is not here are kept aside.
+def take(warp: str, rows: Any, who: str, *, trusted: bool = False) -> Taken:
+    """Keep what is a fact, each once. Facts of a warp that was removed are kept aside.
 
-    :raises BadInput: this is no list of facts at all
+    :param trusted: they come from the owner's backup: also for warps that never were here
+    :raises BadInput: this is no list of facts at all, or there never was such a warp
     """
     if not isinstance(rows, list) or len(rows) > MOST_AT_ONCE:
         raise BadInput(f"no list of steps; expected at most {MOST_AT_ONCE:,} of them")
+    gone = not Record.objects.filter(kind="warps", key=warp).exists()
+    if gone and not trusted and not Change.objects.filter(kind="warps", key=warp).exists():
+        raise BadInput(f'there is no warp "{shorten(warp)}" here; expected steps of a planned warp')
     found: dict[str, Fact] = {}
     wrong = []
-    for row in rows:
+    highest = engine.MOST_COUNTER if trusted else highest_counter(warp) + MOST_AHEAD
+    for place, row in enumerate(rows):
         try:
             fact = engine.read(row)
+            if fact.counter > highest:
+                raise BadInput(f"its counter {fact.counter} is far ahead; expected at most {highest}")
             found[f"{warp}/{fact.name}"] = fact
         except BadInput as error:
-            wrong.append(error.line())
+            wrong.append((place, error.line()))
     with transaction.atomic():
         names = list(found)
         known: set[str] = set()
@@ -51,7 +65,6 @@ def take(warp: str, rows: Any, who: str) -> Taken:
             known |= set(Kept.objects.filter(name__in=names[at : at + 500]).values_list("name", flat=True))
         fresh = [_kept(warp, name, fact, who) for name, fact in found.items() if name not in known]
         Kept.objects.bulk_create(fresh, ignore_conflicts=True, batch_size=500)
-    gone = not Record.objects.filter(kind="warps", key=warp).exists()
     return Taken(len(fresh), len(known), tuple(wrong), gone)
 
 
@@ -83,6 +96,21 @@ def since(warp: str, number: int) -> tuple[Rows, int]:
         rows.append([job, plan, first, end, int(done), counter, hand])
         last = max(last, pk)
     return rows, last
+
+
+def highest_counter(warp: str) -> int:
+    return int(Kept.objects.filter(warp=warp).aggregate(Max("counter"))["counter__max"] or 0)
+
+
+def held(warp: str, last: int) -> list[int]:
+    """What tells the facts of a warp up to this number from others: how many they are, and three sums.
+
+    facts.js sums what a page holds alike: where the two differ, the page asks for all and compares.
+    """
+    sums = Kept.objects.filter(warp=warp, pk__lte=last).aggregate(
+        count=Count("pk"), counters=Sum(F("counter") % _SUMMED), firsts=Sum("first"), lasts=Sum("last")
+    )
+    return [int(sums[name] or 0) for name in ("count", "counters", "firsts", "lasts")]
 
 
 def of_job(warp: str, job: str) -> list[Fact]:
@@ -130,7 +158,7 @@ def bring(warp: str, fields: dict[str, Any], who: str) -> None:
     for job, plan, signs in fields.get("plans", ()):
         JobPlan.objects.get_or_create(warp=warp, job=job, plan=plan, defaults={"signs": signs})
     for at in range(0, len(rows), MOST_AT_ONCE):
-        take(warp, rows[at : at + MOST_AT_ONCE], who)
+        take(warp, rows[at : at + MOST_AT_ONCE], who, trusted=True)
 
 
 def all_known(warp: str, fields: dict[str, Any]) -> bool:

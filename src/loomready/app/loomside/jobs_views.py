@@ -90,13 +90,20 @@ def _shown(room: Room, planned: Planned, name: str) -> dict[str, Any]:
 def exchange(request: HttpRequest, key: str) -> HttpResponse:
     """What was done elsewhere since; where what was done here goes. A warp that is gone still listens."""
     after = request.GET.get("after", "0")
-    number = int(after) if after.isdecimal() and len(after) < 16 else 0
+    number = int(after) if after.isascii() and after.isdecimal() and len(after) < 16 else 0
     word = ""
+    refused: tuple[tuple[int, str], ...] = ()
+    if _of_other_guild(request.GET.get("guild")):
+        return _other_guild()
     if request.method == "POST":
         try:
             body = json.loads(request.body)
-            taken = facts.take(key, body["facts"], who(request))
-        except (ValueError, KeyError, TypeError, RecursionError):
+            rows = body["facts"]
+            if _of_other_guild(body.get("guild")):
+                return _other_guild()
+            taken = facts.take(key, rows, who(request))
+            refused = taken.wrong
+        except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
             return JsonResponse({"word": _("That is not a list of steps.")}, status=400)
         except BadInput as error:
             return JsonResponse({"word": error.line()}, status=400)
@@ -108,7 +115,19 @@ def exchange(request: HttpRequest, key: str) -> HttpResponse:
     rows, last = facts.since(key, number)
     planned = open_room().plan_of(key)
     plans = jobs.plans_now(open_room(), planned) if planned else None
-    return JsonResponse({"facts": rows, "last": last, "plans": plans, "word": word})
+    told = {"facts": rows, "last": last, "held": facts.held(key, last), "refused": refused}
+    return JsonResponse(told | {"plans": plans, "word": word})
+
+
+def _of_other_guild(guild: object) -> bool:
+    """Whether a page says that it belongs to another guild; two homes may follow each other on one port."""
+    return guild is not None and guild != jobs.guild_id()
+
+
+def _other_guild() -> JsonResponse:
+    name = open_room().guild.name
+    word = _("This page belongs to another guild. The guild at this address is %(name)s.") % {"name": name}
+    return JsonResponse({"word": word, "guild": name}, status=409)
 
 
 @require_POST
@@ -168,7 +187,7 @@ def _told(parcel: _Parcel, taken: facts.Taken, key: str) -> list[str]:
     if not parcel.whole:
         told.append(_("The file was changed after it was saved: check that its steps are right."))
     if taken.wrong:
-        wrong = {"count": len(taken.wrong), "why": taken.wrong[0]}
+        wrong = {"count": len(taken.wrong), "why": taken.wrong[0][1]}
         told.append(_("Not imported: %(count)d steps that can't be read; the first: %(why)s") % wrong)
     if taken.gone:
         told.append(
