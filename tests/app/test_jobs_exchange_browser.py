@@ -8,7 +8,7 @@ import pytest
 from django.conf import settings
 from playwright.sync_api import Browser, Page, expect
 
-from loomready.app.loomside import facts
+from loomready.app.loomside import facts, removing
 from loomready.app.models import Fact
 from loomready.loomside.facts import Fact as Step
 from loomready.problems import BadInput
@@ -83,3 +83,17 @@ def test_a_refused_step_stays_on_the_page_and_is_not_called_saved(
     phone.reload()
     wait_saved(phone)
     assert Fact.objects.count() == before + 1
+
+
+def test_steps_that_the_owner_removed_leave_an_open_page_and_refused_ones_count_again(phone: Page) -> None:
+    plan = "0" * 16
+    facts.take("towels", [["weaving", plan, 1, 1, 1, 2**40, "f" * 16]], "here", trusted=True)
+    phone.goto("/beside/towels/winding")
+    phone.wait_for_load_state("networkidle")
+    done_next(phone, 3)
+    expect(phone.get_by_text("did not accept 2 of your steps")).to_be_visible(timeout=15_000)
+    assert Fact.objects.count() == 1
+    removing.remove(removing.latest(), warp="towels")
+    wait_saved(phone)
+    assert Fact.objects.count() == 2
+    assert done_of("towels", "winding") == [(1, 23)]

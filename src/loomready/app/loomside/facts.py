@@ -8,8 +8,10 @@ from typing import Any
 from django.db import transaction
 from django.db.models import Count, F, Max, Sum
 
-from loomready.app.models import Change, JobPlan, Record
+from loomready.app.loomside.quota import quota
+from loomready.app.models import Change, JobPlan, Record, RemovedFact
 from loomready.app.models import Fact as Kept
+from loomready.app.sharing.devices import Member
 from loomready.loomside import facts as engine
 from loomready.loomside.differ import difference, moves, plan_name
 from loomready.loomside.facts import Fact, Moves
@@ -36,11 +38,13 @@ class Taken:
     gone: bool
 
 
-def take(warp: str, rows: Any, who: str, *, trusted: bool = False) -> Taken:
+def take(warp: str, rows: Any, who: str, *, by: Member | None = None, trusted: bool = False) -> Taken:
     """Keep what is a fact, each once. Facts of a warp that was removed are kept aside.
 
+    :param by: who sent them, of whom only so many are taken in an hour
     :param trusted: they come from the owner's backup: also for warps that never were here
     :raises BadInput: this is no list of facts at all, or there never was such a warp
+    :raises quota.Reached: too many in an hour; none of them is kept
     """
     if not isinstance(rows, list) or len(rows) > MOST_AT_ONCE:
         raise BadInput(f"no list of steps; expected at most {MOST_AT_ONCE:,} of them")
@@ -62,13 +66,19 @@ def take(warp: str, rows: Any, who: str, *, trusted: bool = False) -> Taken:
         names = list(found)
         known: set[str] = set()
         for at in range(0, len(names), 500):
-            known |= set(Kept.objects.filter(name__in=names[at : at + 500]).values_list("name", flat=True))
-        fresh = [_kept(warp, name, fact, who) for name, fact in found.items() if name not in known]
+            for there in (Kept, RemovedFact):
+                known |= set(
+                    there.objects.filter(name__in=names[at : at + 500]).values_list("name", flat=True)
+                )
+        device = by.device if by else None
+        fresh = [kept(warp, name, fact, who, device) for name, fact in found.items() if name not in known]
+        quota.spend(by, len(fresh))
         Kept.objects.bulk_create(fresh, ignore_conflicts=True, batch_size=500)
     return Taken(len(fresh), len(known), tuple(wrong), gone)
 
 
-def _kept(warp: str, name: str, fact: Fact, who: str) -> Kept:
+def kept(warp: str, name: str, fact: Fact, who: str, device: int | None) -> Kept:
+    """A fact as it is stored."""
     return Kept(
         name=name,
         warp=warp,
@@ -80,6 +90,7 @@ def _kept(warp: str, name: str, fact: Fact, who: str) -> Kept:
         counter=fact.counter,
         hand=fact.hand,
         who=who[:80],
+        device=device,
     )
 
 
@@ -102,6 +113,12 @@ def highest_counter(warp: str) -> int:
     return int(Kept.objects.filter(warp=warp).aggregate(Max("counter"))["counter__max"] or 0)
 
 
+def removed(warp: str) -> list[str]:
+    """The facts of a warp that the owner removed, by what each says: pages drop them."""
+    names = RemovedFact.objects.filter(warp=warp).values_list("name", flat=True)
+    return [name[len(warp) + 1 :] for name in names]
+
+
 def held(warp: str, last: int) -> list[int]:
     """What tells the facts of a warp up to this number from others: how many they are, and three sums.
 
@@ -114,8 +131,7 @@ def held(warp: str, last: int) -> list[int]:
 
 
 def of_job(warp: str, job: str) -> list[Fact]:
-    kept = Kept.objects.filter(warp=warp, job=job).values_list(*_PARTS)
-    return [Fact(*parts) for parts in kept]
+    return [Fact(*parts) for parts in Kept.objects.filter(warp=warp, job=job).values_list(*_PARTS)]
 
 
 def warps() -> list[str]:
@@ -146,8 +162,8 @@ def _checked_plan(job: Any, plan: Any, signs: Any) -> list[Any]:
 
 def backup(warp: str) -> dict[str, Any]:
     """All facts of a warp, and the plans by which they were done: without these they would not count."""
-    kept = JobPlan.objects.filter(warp=warp, plan__in=Kept.objects.filter(warp=warp).values("plan"))
-    plans = [[each.job, each.plan, each.signs] for each in kept.order_by("job", "plan")]
+    plans_kept = JobPlan.objects.filter(warp=warp, plan__in=Kept.objects.filter(warp=warp).values("plan"))
+    plans = [[each.job, each.plan, each.signs] for each in plans_kept.order_by("job", "plan")]
     made: dict[str, Any] = {"made": since(warp, 0)[0]}
     return made | ({"plans": plans} if plans else {})
 
@@ -164,8 +180,9 @@ def bring(warp: str, fields: dict[str, Any], who: str) -> None:
 def all_known(warp: str, fields: dict[str, Any]) -> bool:
     here = set(JobPlan.objects.filter(warp=warp).values_list("job", "plan"))
     plans = {(job, plan) for job, plan, _signs in fields.get("plans", ())}
-    rows = {tuple(row) for row in fields["made"]}
-    return plans <= here and rows <= {tuple(row) for row in since(warp, 0)[0]}
+    rows = {"/".join(map(str, row)) for row in fields["made"]}
+    known = {"/".join(map(str, row)) for row in since(warp, 0)[0]} | set(removed(warp))
+    return plans <= here and rows <= known
 
 
 def aside() -> list[tuple[str, int]]:

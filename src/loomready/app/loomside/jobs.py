@@ -93,6 +93,7 @@ def page_data(room: Room, planned: Planned) -> Data:
         "order": [name for name in order.jobs_in_order(plan.guild.dressing) if name in jobs],
         "jobs": jobs,
         "facts": rows,
+        "removed": facts.removed(key),
         "last": last,
         "words": words() | ({"no_cone": ""} if plan.order.wound or plan.order.off else {}),
     }

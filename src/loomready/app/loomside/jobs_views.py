@@ -14,9 +14,10 @@ from django.utils.translation import ngettext
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from loomready.app import planning, store
-from loomready.app.loomside import facts, jobs, jobs_count, jobs_saved
+from loomready.app.loomside import facts, jobs, jobs_count, jobs_saved, quota
 from loomready.app.loomside.jobs_overview import overview
 from loomready.app.room import Planned, Room, open_room
+from loomready.app.sharing.gate import member
 from loomready.app.views.common import entry_or_404, refuse, version_of, who
 from loomready.app.views.drafts import download
 from loomready.loomside.facts import JOBS, check_sum
@@ -101,12 +102,14 @@ def exchange(request: HttpRequest, key: str) -> HttpResponse:
             rows = body["facts"]
             if _of_other_guild(body.get("guild")):
                 return _other_guild()
-            taken = facts.take(key, rows, who(request))
+            taken = facts.take(key, rows, who(request), by=member(request))
             refused = taken.wrong
         except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
             return JsonResponse({"word": _("That is not a list of steps.")}, status=400)
         except BadInput as error:
             return JsonResponse({"word": error.line()}, status=400)
+        except quota.Reached as reached:
+            return JsonResponse({"word": _too_many(reached)}, status=429)
         if taken.gone:
             word = _(
                 "This warp is no longer planned. Your steps are set aside and count again "
@@ -116,7 +119,17 @@ def exchange(request: HttpRequest, key: str) -> HttpResponse:
     planned = open_room().plan_of(key)
     plans = jobs.plans_now(open_room(), planned) if planned else None
     told = {"facts": rows, "last": last, "held": facts.held(key, last), "refused": refused}
+    if number == 0:
+        told["removed"] = facts.removed(key)
     return JsonResponse(told | {"plans": plans, "word": word})
+
+
+def _too_many(reached: quota.Reached) -> str:
+    return ngettext(
+        "This device sent more steps in an hour than hands can do. It may send more in %d minute.",
+        "This device sent more steps in an hour than hands can do. It may send more in %d minutes.",
+        reached.minutes,
+    ) % (reached.minutes)
 
 
 def _of_other_guild(guild: object) -> bool:
@@ -147,9 +160,11 @@ def hand_in(request: HttpRequest, key: str) -> HttpResponse:
         )
         return refuse(request, told % {"name": parcel.guild}, back, 409)
     try:
-        taken = facts.take(parcel.warp, parcel.rows, who(request))
+        taken = facts.take(parcel.warp, parcel.rows, who(request), by=member(request))
     except BadInput as error:
         return refuse(request, error.line(), back, 422)
+    except quota.Reached as reached:
+        return refuse(request, _too_many(reached), back, 429)
     shown = {"title": _("Imported"), "told": _told(parcel, taken, key), "back": back}
     return render(request, "loomside/handed_in.html", shown)
 

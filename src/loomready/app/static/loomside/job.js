@@ -1,5 +1,5 @@
 // The page beside the loom: keeps her place, says the next step, keeps what was done.
-import { apply, checkSum, fnv, heldOf, isFact, nameOf, nextCounter, stateOf, stretches } from "./facts.js";
+import { apply, checkSum, compare, fnv, heldOf, isFact, nameOf, nextCounter, stateOf, stretches } from "./facts.js";
 import { draw, fill, make } from "./draw.js";
 import { Keep } from "./keep.js";
 import { Line } from "./line.js";
@@ -42,7 +42,12 @@ class Beside {
   async begin() {
     for (const row of page.facts) this.rows.set(nameOf(row), row);
     // What is kept here and is not in the page is not on the server, whether it was sent once or not.
+    const removed = new Set(page.removed);
     for (const { row } of await this.keep.all()) {
+      if (removed.has(nameOf(row))) {
+        this.keep.drop([row]);
+        continue;
+      }
       if (!isFact(row) || this.rows.has(nameOf(row))) continue;
       this.rows.set(nameOf(row), row);
       this.waiting.add(nameOf(row));
@@ -212,6 +217,7 @@ class Beside {
     }
     this.take(told.facts, true);
     if (all) {
+      this.drop(told.removed);
       const there = new Set(told.facts.map(nameOf));
       for (const name of this.rows.keys()) if (!there.has(name) && !this.refused.has(name)) this.waiting.add(name);
     }
@@ -219,6 +225,28 @@ class Beside {
     if (told.word) this.tell(told.word);
     const sent = [...this.rows].filter(([name]) => !this.waiting.has(name) && !this.refused.has(name));
     return String(heldOf(sent.map(([, row]) => row))) === String(told.held);
+  }
+
+  /** The guild's owner removed these facts; others may have been refused for a counter that one of them made. */
+  drop(names) {
+    const gone = names.filter((name) => this.rows.has(name)).map((name) => this.rows.get(name));
+    if (!gone.length) return;
+    const again = [...this.refused.keys()].map((name) => this.rows.get(name)).sort(compare);
+    this.keep.drop([...gone, ...again]);
+    for (const name of [...gone, ...again].map(nameOf)) {
+      this.rows.delete(name);
+      this.waiting.delete(name);
+      this.refused.delete(name);
+    }
+    this.counter = nextCounter(this.rows.values());
+    const fresh = again.map((row) => [...row.slice(0, 5), this.counter++, hand]);
+    for (const row of fresh) {
+      this.rows.set(nameOf(row), row);
+      this.waiting.add(nameOf(row));
+    }
+    this.keep.put(fresh, false);
+    this.reckon();
+    this.show();
   }
 
   /** Facts from elsewhere; those known already change nothing. */
