@@ -144,11 +144,14 @@ def checked(warp: str, fields: Any) -> dict[str, Any]:
 
     :raises BadInput: one of them is none
     """
-    if not warp or len(warp) > 1000 or len(fields["made"]) > 50 * MOST_AT_ONCE:
-        raise BadInput("holds steps of no warp, or too many")
-    made: dict[str, Any] = {"made": [engine.read(row).row() for row in fields["made"]]}
-    if fields.get("plans"):
-        made["plans"] = [_checked_plan(*plan) for plan in fields["plans"]]
+    rows, plans = fields.get("made"), fields.get("plans", [])
+    if not isinstance(rows, list) or not 0 < len(rows) <= 50 * MOST_AT_ONCE:
+        raise BadInput(f"holds no steps, or too many; expected at most {50 * MOST_AT_ONCE:,}")
+    if not isinstance(plans, list) or not all(isinstance(each, list) and len(each) == 3 for each in plans):
+        raise BadInput("holds plans of jobs that are none; expected job, name and content of each")
+    made: dict[str, Any] = {"made": [engine.read(row).row() for row in rows]}
+    if plans:
+        made["plans"] = [_checked_plan(*plan) for plan in plans]
     return made
 
 

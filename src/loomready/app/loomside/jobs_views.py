@@ -22,7 +22,6 @@ from loomready.app.views.common import entry_or_404, refuse, version_of, who
 from loomready.app.views.drafts import download
 from loomready.loomside.facts import JOBS, check_sum
 from loomready.problems import BadInput
-from loomready.units import WIDTH_MM, read
 
 MOST_BYTES = 2 * 1024 * 1024
 
@@ -232,11 +231,10 @@ def beam(request: HttpRequest, key: str) -> HttpResponse:
     back = f"/beside/{key}/beaming"
     fields = {}
     try:
-        for name, low, high in (("around", 20.0, 10_000.0), ("sticks", 5.0, 10_000.0)):
+        for name, measure in jobs.BEAM.items():
             text = request.POST.get(name, "").strip()
-            if text and not low <= read(text, WIDTH_MM) <= high:
-                raise BadInput(f'"{text[:40]}" is out of range; expected {low:g} mm to {high:g} mm')
             if text:
+                measure.read(text)
                 fields[name] = text
         there = room.entry("beam", planned.order.loom)
         version = there.version if there else None
