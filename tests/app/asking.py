@@ -50,6 +50,7 @@ PAGES = (
     "/warps/scarves/cloth",
     "/warps/scarves/colors",
     "/warps/scarves/size",
+    "/steps",
     "/boards",
     "/boards-new",
     "/boards-new?layout=mill",

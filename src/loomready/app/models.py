@@ -102,6 +102,7 @@ class Fact(models.Model):
     """A step done or undone at a loom, as loomready.loomside.facts tells it; facts are only ever added.
 
     ``name`` is all that it says, so that the same fact is kept once. A fact of a warp that is not here waits.
+    ``device``: the number of the device that sent it; None: the owner's, or kept before devices were noted.
     """
 
     name: models.CharField[str, str] = models.CharField(max_length=1200, unique=True)
@@ -114,10 +115,31 @@ class Fact(models.Model):
     counter: models.PositiveBigIntegerField[int, int] = models.PositiveBigIntegerField()
     hand: models.CharField[str, str] = models.CharField(max_length=32)
     who: models.CharField[str, str] = models.CharField(max_length=80)
+    device: models.PositiveBigIntegerField[int | None, int | None] = models.PositiveBigIntegerField(null=True)
 
     class Meta:
         ordering = ("pk",)
         indexes = (models.Index(fields=("warp", "id"), name="facts_of_a_warp"),)
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class RemovedFact(models.Model):
+    """A fact that the owner removed: by its name it is known when a page sends it again.
+
+    ``batch``: what was removed together has the same number; it is put back together.
+    """
+
+    name: models.CharField[str, str] = models.CharField(max_length=1200, unique=True)
+    warp: models.CharField[str, str] = models.CharField(max_length=1000)
+    who: models.CharField[str, str] = models.CharField(max_length=80)
+    device: models.PositiveBigIntegerField[int | None, int | None] = models.PositiveBigIntegerField(null=True)
+    batch: models.PositiveBigIntegerField[int, int] = models.PositiveBigIntegerField()
+
+    class Meta:
+        ordering = ("pk",)
+        indexes = (models.Index(fields=("warp", "id"), name="removed_facts_of_a_warp"),)
 
     def __str__(self) -> str:
         return self.name

@@ -12,6 +12,8 @@ from loomready.app.models import Change, Record
 from loomready.app.pictures import bar
 from loomready.app.room import Entry, Room
 from loomready.model.guild import Cone, Yarn
+from loomready.problems import BadInput
+from loomready.units import WEIGHT_G, read
 from loomready.warp.result import YarnNeed
 from loomready.yarn.cones import heavier
 from loomready.yarn.label import label
@@ -141,10 +143,18 @@ def kept(key: str) -> list[Weighing]:
             made.append(Weighing(after.get("weighed", UNDATED), after["gross"], after["tare"], change.who))
     for record in Record.objects.filter(kind="weighings", key=key):
         known = {(each.day, each.gross, each.tare) for each in made}
-        brought = [Weighing(**each) for each in record.fields["made"]]
+        brought = [Weighing(**each) for each in record.fields["made"] if _is_sound(each)]
         made += [each for each in brought if (each.day, each.gross, each.tare) not in known]
         made.sort(key=lambda each: each.day if each.day[:1].isdigit() else "", reverse=True)
     return made
+
+
+def _is_sound(weighing: dict[str, str]) -> bool:
+    """Whether its weights can be read: an earlier version took in some that cannot."""
+    try:
+        return all(read(weighing[name], WEIGHT_G) >= 0 for name in ("gross", "tare"))
+    except BadInput:
+        return False
 
 
 def weighed_before(room: Room, fields: dict[str, Any]) -> ConeRow | None:

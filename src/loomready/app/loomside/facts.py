@@ -6,56 +6,79 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Count, F, Max, Sum
 
+from loomready.app.loomside.quota import quota
+from loomready.app.models import Change, JobPlan, Record, RemovedFact
 from loomready.app.models import Fact as Kept
-from loomready.app.models import JobPlan, Record
+from loomready.app.sharing.devices import Member
 from loomready.loomside import facts as engine
 from loomready.loomside.differ import difference, moves, plan_name
 from loomready.loomside.facts import Fact, Moves
-from loomready.problems import BadInput
+from loomready.problems import BadInput, shorten
 
 MOST_AT_ONCE = 20_000
 MOST_PLANS = 40
+# A page counts on from the highest counter it saw: one that is further ahead than this was not counted.
+MOST_AHEAD = 2**20
+_SUMMED = 1_000_003  # counters are summed modulo this, so that a browser's numbers hold the sum exactly
 Rows = list[list[str | int]]
 
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """What became of facts that came in. ``wrong``: why each of the others is none."""
+    """What became of facts that came in.
+
+    ``wrong``: of each row that is not kept its place in the list, from 0, and why.
+    """
 
     kept: int
     known: int
-    wrong: tuple[str, ...]
+    wrong: tuple[tuple[int, str], ...]
     gone: bool
 
 
-def take(warp: str, rows: Any, who: str) -> Taken:
-    """Keep what is a fact, each once. Facts of a warp that is not here are kept aside.
+def take(warp: str, rows: Any, who: str, *, by: Member | None = None, trusted: bool = False) -> Taken:
+    """Keep what is a fact, each once. Facts of a warp that was removed are kept aside.
 
-    :raises BadInput: this is no list of facts at all
+    :param by: who sent them, of whom only so many are taken in an hour
+    :param trusted: they come from the owner's backup: also for warps that never were here
+    :raises BadInput: this is no list of facts at all, or there never was such a warp
+    :raises quota.Reached: too many in an hour; none of them is kept
     """
     if not isinstance(rows, list) or len(rows) > MOST_AT_ONCE:
         raise BadInput(f"no list of steps; expected at most {MOST_AT_ONCE:,} of them")
+    gone = not Record.objects.filter(kind="warps", key=warp).exists()
+    if gone and not trusted and not Change.objects.filter(kind="warps", key=warp).exists():
+        raise BadInput(f'there is no warp "{shorten(warp)}" here; expected steps of a planned warp')
     found: dict[str, Fact] = {}
     wrong = []
-    for row in rows:
+    highest = engine.MOST_COUNTER if trusted else highest_counter(warp) + MOST_AHEAD
+    for place, row in enumerate(rows):
         try:
             fact = engine.read(row)
+            if fact.counter > highest:
+                raise BadInput(f"its counter {fact.counter} is far ahead; expected at most {highest}")
             found[f"{warp}/{fact.name}"] = fact
         except BadInput as error:
-            wrong.append(error.line())
+            wrong.append((place, error.line()))
     with transaction.atomic():
         names = list(found)
         known: set[str] = set()
         for at in range(0, len(names), 500):
-            known |= set(Kept.objects.filter(name__in=names[at : at + 500]).values_list("name", flat=True))
-        fresh = [_kept(warp, name, fact, who) for name, fact in found.items() if name not in known]
+            for there in (Kept, RemovedFact):
+                known |= set(
+                    there.objects.filter(name__in=names[at : at + 500]).values_list("name", flat=True)
+                )
+        device = by.device if by else None
+        fresh = [kept(warp, name, fact, who, device) for name, fact in found.items() if name not in known]
+        quota.spend(by, len(fresh))
         Kept.objects.bulk_create(fresh, ignore_conflicts=True, batch_size=500)
-    gone = not Record.objects.filter(kind="warps", key=warp).exists()
     return Taken(len(fresh), len(known), tuple(wrong), gone)
 
 
-def _kept(warp: str, name: str, fact: Fact, who: str) -> Kept:
+def kept(warp: str, name: str, fact: Fact, who: str, device: int | None) -> Kept:
+    """A fact as it is stored."""
     return Kept(
         name=name,
         warp=warp,
@@ -67,6 +90,7 @@ def _kept(warp: str, name: str, fact: Fact, who: str) -> Kept:
         counter=fact.counter,
         hand=fact.hand,
         who=who[:80],
+        device=device,
     )
 
 
@@ -85,9 +109,29 @@ def since(warp: str, number: int) -> tuple[Rows, int]:
     return rows, last
 
 
+def highest_counter(warp: str) -> int:
+    return int(Kept.objects.filter(warp=warp).aggregate(Max("counter"))["counter__max"] or 0)
+
+
+def removed(warp: str) -> list[str]:
+    """The facts of a warp that the owner removed, by what each says: pages drop them."""
+    names = RemovedFact.objects.filter(warp=warp).values_list("name", flat=True)
+    return [name[len(warp) + 1 :] for name in names]
+
+
+def held(warp: str, last: int) -> list[int]:
+    """What tells the facts of a warp up to this number from others: how many they are, and three sums.
+
+    facts.js sums what a page holds alike: where the two differ, the page asks for all and compares.
+    """
+    sums = Kept.objects.filter(warp=warp, pk__lte=last).aggregate(
+        count=Count("pk"), counters=Sum(F("counter") % _SUMMED), firsts=Sum("first"), lasts=Sum("last")
+    )
+    return [int(sums[name] or 0) for name in ("count", "counters", "firsts", "lasts")]
+
+
 def of_job(warp: str, job: str) -> list[Fact]:
-    kept = Kept.objects.filter(warp=warp, job=job).values_list(*_PARTS)
-    return [Fact(*parts) for parts in kept]
+    return [Fact(*parts) for parts in Kept.objects.filter(warp=warp, job=job).values_list(*_PARTS)]
 
 
 def warps() -> list[str]:
@@ -100,11 +144,14 @@ def checked(warp: str, fields: Any) -> dict[str, Any]:
 
     :raises BadInput: one of them is none
     """
-    if not warp or len(warp) > 1000 or len(fields["made"]) > 50 * MOST_AT_ONCE:
-        raise BadInput("holds steps of no warp, or too many")
-    made: dict[str, Any] = {"made": [engine.read(row).row() for row in fields["made"]]}
-    if fields.get("plans"):
-        made["plans"] = [_checked_plan(*plan) for plan in fields["plans"]]
+    rows, plans = fields.get("made"), fields.get("plans", [])
+    if not isinstance(rows, list) or not 0 < len(rows) <= 50 * MOST_AT_ONCE:
+        raise BadInput(f"holds no steps, or too many; expected at most {50 * MOST_AT_ONCE:,}")
+    if not isinstance(plans, list) or not all(isinstance(each, list) and len(each) == 3 for each in plans):
+        raise BadInput("holds plans of jobs that are none; expected job, name and content of each")
+    made: dict[str, Any] = {"made": [engine.read(row).row() for row in rows]}
+    if plans:
+        made["plans"] = [_checked_plan(*plan) for plan in plans]
     return made
 
 
@@ -118,8 +165,8 @@ def _checked_plan(job: Any, plan: Any, signs: Any) -> list[Any]:
 
 def backup(warp: str) -> dict[str, Any]:
     """All facts of a warp, and the plans by which they were done: without these they would not count."""
-    kept = JobPlan.objects.filter(warp=warp, plan__in=Kept.objects.filter(warp=warp).values("plan"))
-    plans = [[each.job, each.plan, each.signs] for each in kept.order_by("job", "plan")]
+    plans_kept = JobPlan.objects.filter(warp=warp, plan__in=Kept.objects.filter(warp=warp).values("plan"))
+    plans = [[each.job, each.plan, each.signs] for each in plans_kept.order_by("job", "plan")]
     made: dict[str, Any] = {"made": since(warp, 0)[0]}
     return made | ({"plans": plans} if plans else {})
 
@@ -130,14 +177,15 @@ def bring(warp: str, fields: dict[str, Any], who: str) -> None:
     for job, plan, signs in fields.get("plans", ()):
         JobPlan.objects.get_or_create(warp=warp, job=job, plan=plan, defaults={"signs": signs})
     for at in range(0, len(rows), MOST_AT_ONCE):
-        take(warp, rows[at : at + MOST_AT_ONCE], who)
+        take(warp, rows[at : at + MOST_AT_ONCE], who, trusted=True)
 
 
 def all_known(warp: str, fields: dict[str, Any]) -> bool:
     here = set(JobPlan.objects.filter(warp=warp).values_list("job", "plan"))
     plans = {(job, plan) for job, plan, _signs in fields.get("plans", ())}
-    rows = {tuple(row) for row in fields["made"]}
-    return plans <= here and rows <= {tuple(row) for row in since(warp, 0)[0]}
+    rows = {"/".join(map(str, row)) for row in fields["made"]}
+    known = {"/".join(map(str, row)) for row in since(warp, 0)[0]} | set(removed(warp))
+    return plans <= here and rows <= known
 
 
 def aside() -> list[tuple[str, int]]:

@@ -10,7 +10,7 @@ from typing import Any
 
 from loomready import units
 from loomready.app.room import Entry, Room
-from loomready.guildfile.values import Count, Quantity, Value
+from loomready.guildfile.values import Count, Identifier, Quantity, Value
 from loomready.loomside.estimate_from import RATES, About, Happened, Worked
 from loomready.problems import BadInput
 from loomready.units import LENGTH_M, WEIGHT_G, WIDTH_MM
@@ -25,6 +25,7 @@ _GAP = Quantity(LENGTH_M, "0 m", "1000 m")
 _SHORT = Quantity(LENGTH_M, "0 m", "10 m", above=True)
 USED = Quantity(WEIGHT_G, "0 g", "100 kg", above=True)
 PEOPLE = Count(1, 20)
+_KEY = Identifier()
 
 # Every measurement that is asked for, in the order of the work.
 MEASURED: Mapping[str, Value] = {
@@ -147,11 +148,26 @@ def hours_of(text: Any) -> float:
 
 def results(room: Room) -> list[Happened]:
     """All that happened, warps that are gone among them."""
-    return [result_of(entry.key, entry.fields) for entry in room.of_kind(KIND)]
+    return [result_of(entry.key, entry.fields) for entry in records(room)]
+
+
+def records(room: Room) -> list[Entry]:
+    """All records but those that an earlier version read from a broken file; saved again they are whole."""
+    return [entry for entry in room.of_kind(KIND) if _is_sound(entry)]
+
+
+def _is_sound(entry: Entry) -> bool:
+    try:
+        _KEY.read(entry.key)
+        checked(entry.key, entry.fields)
+    except (BadInput, KeyError, TypeError, ValueError, AttributeError, OverflowError):
+        return False
+    return True
 
 
 def entry_of(room: Room, key: str) -> Entry | None:
-    return room.entry(KIND, key)
+    entry = room.entry(KIND, key)
+    return entry if entry is not None and _is_sound(entry) else None
 
 
 def checked(key: str, fields: Any) -> Fields:
@@ -166,17 +182,21 @@ def checked(key: str, fields: Any) -> Fields:
             "structure": _line(plan["structure"]),
             "warp_yarns": [_line(each) for each in plan["warp_yarns"]],
             "weft_yarns": [_line(each) for each in plan["weft_yarns"]],
-            "warp_ends": {_line(yarn): _positive(ends, int) for yarn, ends in plan["warp_ends"].items()},
-            "label": {_line(yarn): _positive(grist, float) for yarn, grist in plan["label"].items()},
-            "width_in_reed_mm": _positive(plan["width_in_reed_mm"], float),
-            "warp_length_m": _positive(plan["warp_length_m"], float),
-            "unwoven_m": float(plan["unwoven_m"]),
+            "warp_ends": {
+                _line(yarn): int(_figure(ends, 1, 1e6)) for yarn, ends in plan["warp_ends"].items()
+            },
+            "label": {_line(yarn): _figure(grist, 1e-4, 1e6) for yarn, grist in plan["label"].items()},
+            "width_in_reed_mm": _figure(plan["width_in_reed_mm"], 0.1, 1e6),
+            "warp_length_m": _figure(plan["warp_length_m"], 1e-3, 1e5),
+            "unwoven_m": _figure(plan["unwoven_m"], 0, 1000),
         }
     }
     kept |= {name: fields[name] for name in MEASURED if name in fields}
     for name in ("warp_used", "weft_used", "hours"):
         if name in fields:
             kept[name] = {_line(each): _line(text) for each, text in fields[name].items()}
+            for text in kept[name].values():
+                hours_of(text) if name == "hours" else USED.read(text)
     if "people" in fields:
         kept["people"] = {_line(each): PEOPLE.read(count) for each, count in fields["people"].items()}
     made = result_of(_line(key), kept)
@@ -185,10 +205,10 @@ def checked(key: str, fields: Any) -> Fields:
     return kept
 
 
-def _positive(value: Any, kind: type) -> Any:
-    if isinstance(value, bool) or not isinstance(value, int | float) or not 0 < value < 1e9:
-        raise BadInput("holds a figure of a plan that is none")
-    return kind(value)
+def _figure(value: Any, low: float, high: float) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
+        raise BadInput(f"holds a figure of a plan that is none; expected {low:g} to {high:g}")
+    return float(value)
 
 
 def _line(text: Any) -> str:

@@ -20,7 +20,7 @@ from loomready.problems import BadInput
 def happened_all(request: HttpRequest) -> HttpResponse:
     """Every warp that was told of, and those that could be."""
     room = open_room()
-    told = [(entry.key, happened.result_of(entry.key, entry.fields)) for entry in room.of_kind(happened.KIND)]
+    told = [(entry.key, happened.result_of(entry.key, entry.fields)) for entry in happened.records(room)]
     rows = [
         {"key": key, "loom": _loom(room, result.loom), "said": happened_said.said(room, result)}
         for key, result in told

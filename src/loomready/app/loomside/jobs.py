@@ -11,11 +11,12 @@ from django.conf import settings
 
 from loomready.app.loomside import facts
 from loomready.app.loomside.jobs_words import words
-from loomready.app.room import Planned, Room
+from loomready.app.room import Entry, Planned, Room
 from loomready.app.words import said
 from loomready.cloth.color import ink_on
 from loomready.cloth.strip import strip_svg
 from loomready.colors import hex_color
+from loomready.guildfile.values import Quantity
 from loomready.loomside import (
     beaming,
     board_choice,
@@ -30,7 +31,7 @@ from loomready.loomside import (
 from loomready.loomside.differ import plan_name
 from loomready.loomside.words import stripes
 from loomready.problems import BadInput
-from loomready.units import WIDTH_MM, Shown, read
+from loomready.units import WIDTH_MM, Shown
 from loomready.warp.result import WarpPlan
 
 FORMAT = 1
@@ -45,6 +46,11 @@ STEP_AFTER = {
     "weaving": "cut off",
 }
 Data = dict[str, Any]
+# What is measured on a loom's beam: around it while it is bare, and from one stick to the next.
+BEAM = {
+    "around": Quantity(WIDTH_MM, "20 mm", "10 m"),
+    "sticks": Quantity(WIDTH_MM, "5 mm", "10 m"),
+}
 
 
 def guild_id() -> str:
@@ -57,9 +63,15 @@ def beam_of(room: Room, loom: str) -> tuple[float | None, float | None]:
     entry = room.entry("beam", loom)
     if entry is None:
         return None, None
-    texts = (entry.fields.get("around"), entry.fields.get("sticks"))
-    around, sticks = (read(text, WIDTH_MM) if text else None for text in texts)
-    return around, sticks
+    return _measured(entry, "around"), _measured(entry, "sticks")
+
+
+def _measured(entry: Entry, name: str) -> float | None:
+    """None too where an earlier version took a measure that is out of range: the page shows its text."""
+    try:
+        return BEAM[name].read(entry.fields[name]) if entry.fields.get(name) else None
+    except BadInput:
+        return None
 
 
 def page_data(room: Room, planned: Planned) -> Data:
@@ -93,6 +105,7 @@ def page_data(room: Room, planned: Planned) -> Data:
         "order": [name for name in order.jobs_in_order(plan.guild.dressing) if name in jobs],
         "jobs": jobs,
         "facts": rows,
+        "removed": facts.removed(key),
         "last": last,
         "words": words() | ({"no_cone": ""} if plan.order.wound or plan.order.off else {}),
     }

@@ -14,14 +14,14 @@ from django.utils.translation import ngettext
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from loomready.app import planning, store
-from loomready.app.loomside import facts, jobs, jobs_count, jobs_saved
+from loomready.app.loomside import facts, jobs, jobs_count, jobs_saved, quota
 from loomready.app.loomside.jobs_overview import overview
 from loomready.app.room import Planned, Room, open_room
+from loomready.app.sharing.gate import member
 from loomready.app.views.common import entry_or_404, refuse, version_of, who
 from loomready.app.views.drafts import download
 from loomready.loomside.facts import JOBS, check_sum
 from loomready.problems import BadInput
-from loomready.units import WIDTH_MM, read
 
 MOST_BYTES = 2 * 1024 * 1024
 
@@ -90,16 +90,25 @@ def _shown(room: Room, planned: Planned, name: str) -> dict[str, Any]:
 def exchange(request: HttpRequest, key: str) -> HttpResponse:
     """What was done elsewhere since; where what was done here goes. A warp that is gone still listens."""
     after = request.GET.get("after", "0")
-    number = int(after) if after.isdecimal() and len(after) < 16 else 0
+    number = int(after) if after.isascii() and after.isdecimal() and len(after) < 16 else 0
     word = ""
+    refused: tuple[tuple[int, str], ...] = ()
+    if _of_other_guild(request.GET.get("guild")):
+        return _other_guild()
     if request.method == "POST":
         try:
             body = json.loads(request.body)
-            taken = facts.take(key, body["facts"], who(request))
-        except (ValueError, KeyError, TypeError, RecursionError):
+            rows = body["facts"]
+            if _of_other_guild(body.get("guild")):
+                return _other_guild()
+            taken = facts.take(key, rows, who(request), by=member(request))
+            refused = taken.wrong
+        except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
             return JsonResponse({"word": _("That is not a list of steps.")}, status=400)
         except BadInput as error:
             return JsonResponse({"word": error.line()}, status=400)
+        except quota.Reached as reached:
+            return JsonResponse({"word": _too_many(reached)}, status=429)
         if taken.gone:
             word = _(
                 "This warp is no longer planned. Your steps are set aside and count again "
@@ -108,7 +117,29 @@ def exchange(request: HttpRequest, key: str) -> HttpResponse:
     rows, last = facts.since(key, number)
     planned = open_room().plan_of(key)
     plans = jobs.plans_now(open_room(), planned) if planned else None
-    return JsonResponse({"facts": rows, "last": last, "plans": plans, "word": word})
+    told = {"facts": rows, "last": last, "held": facts.held(key, last), "refused": refused}
+    if number == 0:
+        told["removed"] = facts.removed(key)
+    return JsonResponse(told | {"plans": plans, "word": word})
+
+
+def _too_many(reached: quota.Reached) -> str:
+    return ngettext(
+        "This device sent more steps in an hour than hands can do. It may send more in %d minute.",
+        "This device sent more steps in an hour than hands can do. It may send more in %d minutes.",
+        reached.minutes,
+    ) % (reached.minutes)
+
+
+def _of_other_guild(guild: object) -> bool:
+    """Whether a page says that it belongs to another guild; two homes may follow each other on one port."""
+    return guild is not None and guild != jobs.guild_id()
+
+
+def _other_guild() -> JsonResponse:
+    name = open_room().guild.name
+    word = _("This page belongs to another guild. The guild at this address is %(name)s.") % {"name": name}
+    return JsonResponse({"word": word, "guild": name}, status=409)
 
 
 @require_POST
@@ -128,9 +159,11 @@ def hand_in(request: HttpRequest, key: str) -> HttpResponse:
         )
         return refuse(request, told % {"name": parcel.guild}, back, 409)
     try:
-        taken = facts.take(parcel.warp, parcel.rows, who(request))
+        taken = facts.take(parcel.warp, parcel.rows, who(request), by=member(request))
     except BadInput as error:
         return refuse(request, error.line(), back, 422)
+    except quota.Reached as reached:
+        return refuse(request, _too_many(reached), back, 429)
     shown = {"title": _("Imported"), "told": _told(parcel, taken, key), "back": back}
     return render(request, "loomside/handed_in.html", shown)
 
@@ -168,7 +201,7 @@ def _told(parcel: _Parcel, taken: facts.Taken, key: str) -> list[str]:
     if not parcel.whole:
         told.append(_("The file was changed after it was saved: check that its steps are right."))
     if taken.wrong:
-        wrong = {"count": len(taken.wrong), "why": taken.wrong[0]}
+        wrong = {"count": len(taken.wrong), "why": taken.wrong[0][1]}
         told.append(_("Not imported: %(count)d steps that can't be read; the first: %(why)s") % wrong)
     if taken.gone:
         told.append(
@@ -198,11 +231,10 @@ def beam(request: HttpRequest, key: str) -> HttpResponse:
     back = f"/beside/{key}/beaming"
     fields = {}
     try:
-        for name, low, high in (("around", 20.0, 10_000.0), ("sticks", 5.0, 10_000.0)):
+        for name, measure in jobs.BEAM.items():
             text = request.POST.get(name, "").strip()
-            if text and not low <= read(text, WIDTH_MM) <= high:
-                raise BadInput(f'"{text[:40]}" is out of range; expected {low:g} mm to {high:g} mm')
             if text:
+                measure.read(text)
                 fields[name] = text
         there = room.entry("beam", planned.order.loom)
         version = there.version if there else None

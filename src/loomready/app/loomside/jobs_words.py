@@ -95,6 +95,15 @@ def words() -> dict[str, str]:
         "refused_413": _(
             "Too many steps for one message. They are saved here and are sent in smaller parts."
         ),
+        "other_guild": _(
+            "This page belongs to the guild {mine}, but the guild at this address is {theirs}. The steps are "
+            "saved here and are sent when {mine} is open at this address again; or use more to save them "
+            "as a file."
+        ),
+        "rows_refused": _(
+            "The guild's page did not accept {n} of your steps: {why}. They are saved here; use more to save "
+            "them as a file."
+        ),
         "alone": _("saved in this file · {n} to send"),
         "alone_none": _("saved in this file"),
         "nothing_kept": _("this browser saves nothing: leave the page open"),

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from loomready.app.loomside import boards_views, happened_views, jobs_views
+from loomready.app.loomside import boards_views, happened_views, jobs_views, steps_views
 
 urlpatterns = [
     path("beside", jobs_views.all_jobs, name="loomside-jobs"),
@@ -14,6 +14,9 @@ urlpatterns = [
     path("beside/<str:key>/count", jobs_views.count, name="loomside-count"),
     path("beside/<str:key>/<str:name>.html", jobs_views.saved, name="loomside-saved"),
     path("beside/<str:key>/<str:name>", jobs_views.job, name="loomside-job"),
+    path("steps", steps_views.steps, name="loomside-steps"),
+    path("steps/remove", steps_views.remove, name="loomside-steps-remove"),
+    path("steps/back", steps_views.back, name="loomside-steps-back"),
     path("boards", boards_views.boards_page, name="loomside-boards"),
     path("boards-new", boards_views.new, name="loomside-board-new"),
     path("boards/<str:key>", boards_views.board, name="loomside-board"),

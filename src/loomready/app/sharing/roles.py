@@ -61,6 +61,7 @@ _NAMES: dict[Rule, str] = {
     OWNERS: """
         start guild-backup guild-bring guild-bring-compare guild-bring-confirmed
         sharing-share sharing-code sharing-withdraw-code sharing-withdraw sharing-open-again sharing-name
+        loomside-steps loomside-steps-remove loomside-steps-back
     """,
 }
 _RULES = {name: rule for rule, names in _NAMES.items() for name in names.split()}

@@ -8,7 +8,7 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
-from loomready.app import beside, carry, fields, history, incoming, jobs, store
+from loomready.app import beside_read, carry, fields, history, incoming, jobs, store
 from loomready.app.room import Entry, Room, open_room
 from loomready.app.views.common import entry_or_404, refuse, save, version_of, who
 from loomready.app.views.drafts import download
@@ -43,7 +43,7 @@ def day(request: HttpRequest) -> HttpResponse:
     form.change("day-name", text=posted.get("name", "").strip())
     form.change("day-date", text=posted.get("date", "").strip())
     try:
-        made = beside.day(form["day-name"].text, form["day-date"].text)
+        made = beside_read.day(form["day-name"].text, form["day-date"].text)
     except BadInput as error:
         error.where = f"day-{error.where}"
         form.blame(error)

@@ -72,6 +72,20 @@ export function nextCounter(rows) {
   return most + 1;
 }
 
+const SUMMED = 1_000_003; // counters are summed modulo this
+
+/** What tells these facts from others, as the server tells it of its own. @param {Iterable<Row>} rows */
+export function heldOf(rows) {
+  const held = [0, 0, 0, 0];
+  for (const row of rows) {
+    held[0] += 1;
+    held[1] += row[5] % SUMMED;
+    held[2] += row[2];
+    held[3] += row[3];
+  }
+  return held;
+}
+
 /** A sum over facts in any order: tells a file that was edited or broken. @param {Iterable<Row>} rows */
 export function checkSum(rows) {
   let total = 0;

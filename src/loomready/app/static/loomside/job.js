@@ -1,5 +1,5 @@
 // The page beside the loom: keeps her place, says the next step, keeps what was done.
-import { apply, checkSum, fnv, isFact, nameOf, nextCounter, stateOf, stretches } from "./facts.js";
+import { apply, checkSum, compare, fnv, heldOf, isFact, nameOf, nextCounter, stateOf, stretches } from "./facts.js";
 import { draw, fill, make } from "./draw.js";
 import { Keep } from "./keep.js";
 import { Line } from "./line.js";
@@ -25,6 +25,8 @@ class Beside {
     /** @type {Map<string, any[]>} */
     this.rows = new Map();
     this.waiting = new Set();
+    /** @type {Map<string, string>} facts that the server did not accept, and why */
+    this.refused = new Map();
     this.storing = new Set(); // names of facts that the browser has not stored yet
     this.stack = [];
     this.voice = new Voice(words);
@@ -39,10 +41,16 @@ class Beside {
 
   async begin() {
     for (const row of page.facts) this.rows.set(nameOf(row), row);
-    for (const { row, sent } of await this.keep.all()) {
-      if (!isFact(row)) continue;
-      if (!this.rows.has(nameOf(row))) this.rows.set(nameOf(row), row);
-      if (!sent && !page.facts.some((each) => nameOf(each) === nameOf(row))) this.waiting.add(nameOf(row));
+    // What is kept here and is not in the page is not on the server, whether it was sent once or not.
+    const removed = new Set(page.removed);
+    for (const { row } of await this.keep.all()) {
+      if (removed.has(nameOf(row))) {
+        this.keep.drop([row]);
+        continue;
+      }
+      if (!isFact(row) || this.rows.has(nameOf(row))) continue;
+      this.rows.set(nameOf(row), row);
+      this.waiting.add(nameOf(row));
     }
     this.counter = nextCounter(this.rows.values());
     if (root.dataset.sum && root.dataset.sum !== fnv(text).toString(16)) this.notes.push(words.edited);
@@ -59,7 +67,7 @@ class Beside {
     if (root.dataset.url) {
       this.line = new Line(
         { url: root.dataset.url, token: root.dataset.token, last: page.last, guild: page.guild.id },
-        { unsent: () => this.unsent(), sent: (rows) => this.sent(rows), heard: (told) => this.heard(told), changed: () => this.showKept() },
+        { unsent: () => this.unsent(), sent: (rows, refused) => this.sent(rows, refused), heard: (told, all) => this.heard(told, all), changed: () => this.showKept() },
       );
       this.line.start();
     }
@@ -187,19 +195,58 @@ class Beside {
     return [...this.waiting].map((name) => this.rows.get(name));
   }
 
-  sent(rows) {
-    for (const row of rows) {
+  /** These were sent; of those that were refused the place in the list and why. They stay here. */
+  sent(rows, refused = []) {
+    const why = new Map(refused);
+    rows.forEach((row, place) => {
       this.waiting.delete(nameOf(row));
       this.storing.delete(nameOf(row));
-    }
-    this.keep.put(rows, true);
+      if (why.has(place)) this.refused.set(nameOf(row), why.get(place));
+    });
+    this.keep.put(rows.filter((row, place) => !why.has(place)), true);
   }
 
-  /** What the server told: others' facts, and whether the plan is still this one. */
-  heard(told) {
+  /**
+   * What the server told: others' facts, and whether the plan is still this one. `all`: these are all it holds.
+   * @returns {boolean} whether it holds the facts that it should, by what was sent and told
+   */
+  heard(told, all) {
+    for (const row of told.facts) {
+      this.waiting.delete(nameOf(row));
+      this.refused.delete(nameOf(row));
+    }
     this.take(told.facts, true);
+    if (all) {
+      this.drop(told.removed);
+      const there = new Set(told.facts.map(nameOf));
+      for (const name of this.rows.keys()) if (!there.has(name) && !this.refused.has(name)) this.waiting.add(name);
+    }
     if (told.plans && told.plans[this.name] !== this.job.plan) byId("changed").hidden = false;
     if (told.word) this.tell(told.word);
+    const sent = [...this.rows].filter(([name]) => !this.waiting.has(name) && !this.refused.has(name));
+    return String(heldOf(sent.map(([, row]) => row))) === String(told.held);
+  }
+
+  /** The guild's owner removed these facts; others may have been refused for a counter that one of them made. */
+  drop(names) {
+    const gone = names.filter((name) => this.rows.has(name)).map((name) => this.rows.get(name));
+    if (!gone.length) return;
+    const again = [...this.refused.keys()].map((name) => this.rows.get(name)).sort(compare);
+    this.keep.drop([...gone, ...again]);
+    for (const name of [...gone, ...again].map(nameOf)) {
+      this.rows.delete(name);
+      this.waiting.delete(name);
+      this.refused.delete(name);
+    }
+    this.counter = nextCounter(this.rows.values());
+    const fresh = again.map((row) => [...row.slice(0, 5), this.counter++, hand]);
+    for (const row of fresh) {
+      this.rows.set(nameOf(row), row);
+      this.waiting.add(nameOf(row));
+    }
+    this.keep.put(fresh, false);
+    this.reckon();
+    this.show();
   }
 
   /** Facts from elsewhere; those known already change nothing. */
@@ -277,18 +324,25 @@ class Beside {
   }
 
   showKept() {
-    const n = [...this.waiting].filter((name) => !this.storing.has(name)).length;
+    const n = [...this.waiting, ...this.refused.keys()].filter((name) => !this.storing.has(name)).length;
     const refused = this.line?.refused;
     let told = n || this.waiting.size ? fill(words.waiting, { n }) : words.saved;
     if (!root.dataset.url) told = n ? fill(words.alone, { n }) : words.alone_none;
     else if (refused) told = fill(words.not_taken, { n });
     else if (this.line && (!this.line.reached || !navigator.onLine)) told = fill(words.offline, { n });
+    else if (this.refused.size) told = fill(words.not_taken, { n });
     if (!this.keep.keeps) told = words.nothing_kept;
     if (byId("kept").textContent !== told) byId("kept").textContent = told;
     const others = this.elsewhere ? fill(words.also, { n: this.elsewhere }) : "";
-    const told_all = [...this.notes, refused ? why(refused) : "", others].filter(Boolean).join(" ");
+    const told_all = [...this.notes, refused ? why(refused) : "", this.whyRows(), others].filter(Boolean).join(" ");
     byId("notes").textContent = told_all;
     byId("notes").hidden = !told_all;
+  }
+
+  /** Why some facts were not accepted, as the server says of the first. */
+  whyRows() {
+    const [why] = this.refused.values();
+    return why ? fill(words.rows_refused, { n: this.refused.size, why }) : "";
   }
 
   /** A word that stands for a moment. */
@@ -306,7 +360,8 @@ class Beside {
 }
 
 /** Why the guild's page does not take steps, as it says or as its answer means. */
-function why({ status, word }) {
+function why({ status, word, guild }) {
+  if (guild) return fill(words.other_guild, { mine: page.guild.name, theirs: guild });
   return word || words[`refused_${status}`] || fill(words.refused, { status });
 }
 

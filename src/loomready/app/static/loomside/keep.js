@@ -53,6 +53,13 @@ export class Keep {
     });
   }
 
+  /** Facts that count no longer go. @param {any[][]} rows */
+  drop(rows) {
+    if (!this.database || !rows.length) return;
+    const store = this.database.transaction(STORE, "readwrite").objectStore(STORE);
+    for (const row of rows) store.delete(`${this.of}/${row.join("/")}`);
+  }
+
   #ask(mode, request, otherwise) {
     const database = this.database;
     if (!database) return Promise.resolve(otherwise);

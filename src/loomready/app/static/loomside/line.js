@@ -3,22 +3,24 @@
 const EVERY = 3000; // ms between questions
 const LONGEST = 60000; // ms between tries while the server does not answer
 const MOST = 2000; // facts in one letter
+const COMPARE = 60000; // ms between comparisons of all facts
 const LEAST = 20; // a letter is made no smaller
 
 /** The server was reached and did not take what was sent: `status` and its own word say why. */
 class Refused extends Error {
-  constructor(status, word) {
+  constructor(status, word, guild = "") {
     super(String(status));
     this.status = status;
     this.word = word;
+    this.guild = guild; // the one at this address, where it is another one
   }
 }
 
 export class Line {
   /**
    * @param {{url: string, token: string, last: number, guild: string}} where
-   * @param {{unsent: () => any[][], sent: (rows: any[][]) => void, heard: (answer: any) => void,
-   *   changed: () => void}} page
+   * @param {{unsent: () => any[][], sent: (rows: any[][], refused: [number, string][]) => void,
+   *   heard: (answer: any, all: boolean) => boolean, changed: () => void}} page
    */
   constructor(where, page) {
     this.where = where;
@@ -31,6 +33,7 @@ export class Line {
     this.most = MOST;
     this.busy = false;
     this.timer = 0;
+    this.compared = -COMPARE;
   }
 
   start() {
@@ -61,17 +64,19 @@ export class Line {
     if (this.busy) return;
     this.busy = true;
     const rows = this.page.unsent().slice(0, this.most);
+    const all = this.last === 0;
     try {
-      const answer = rows.length
-        ? await this.#post(rows, false)
-        : await fetch(`${this.where.url}?after=${this.last}`, { cache: "no-store" });
+      const answer = rows.length ? await this.#post(rows, false) : await fetch(this.#address(), { cache: "no-store" });
       if (!answer.ok || answer.redirected) throw await refusal(answer);
       const told = await answer.json();
-      if (rows.length) this.page.sent(rows);
+      if (rows.length) this.page.sent(rows, told.refused);
       this.last = told.last;
       this.pause = EVERY;
+      const alike = this.page.heard(told, all);
       this.#reach(true);
-      this.page.heard(told);
+      if (all && !alike) this.compared = performance.now();
+      // The server holds other facts than it did: an older home may have been put back. Ask for all of them.
+      if (!alike && performance.now() - this.compared > COMPARE) this.last = this.pause = 0;
       if (this.page.unsent().length) this.pause = 0;
     } catch (error) {
       this.pause = Math.min(Math.max(this.pause, EVERY) * 2, LONGEST);
@@ -87,8 +92,12 @@ export class Line {
     this.timer = setTimeout(() => this.#turn(), this.pause * (0.8 + Math.random() * 0.4));
   }
 
+  #address() {
+    return `${this.where.url}?after=${this.last}&guild=${this.where.guild}`;
+  }
+
   #post(rows, keepalive) {
-    return fetch(`${this.where.url}?after=${this.last}`, {
+    return fetch(this.#address(), {
       method: "POST",
       keepalive,
       headers: { "content-type": "application/json", "x-csrftoken": this.where.token },
@@ -108,5 +117,5 @@ export class Line {
 async function refusal(answer) {
   if (answer.redirected) return new Refused(403, "");
   const told = await answer.json().catch(() => null);
-  return new Refused(answer.status, typeof told?.word === "string" ? told.word : "");
+  return new Refused(answer.status, typeof told?.word === "string" ? told.word : "", told?.guild ?? "");
 }
