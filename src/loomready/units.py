@@ -81,6 +81,8 @@ PER_CM = Kind(
         "epi": "1/inch",
         "ppi": "1/inch",
         "wpi": "1/inch",
+        "ends/cm": "1/cm",
+        "picks/cm": "1/cm",
     },
     "20 /in or 80 /10cm",
     ("/in",),
@@ -254,8 +256,9 @@ class Shown:
         return rounded(m / each_m + slack) * each_m
 
     def weight(self, g: float) -> str:
-        """Ounces to a tenth, below 50 g to a hundredth; or whole grams."""
-        return near(g, WEIGHT_G, "oz", 1 if g >= 50 else 2) if self.us else near(g, WEIGHT_G, "g", 0)
+        """Ounces to a tenth or whole grams; below 50 g to a hundredth of an ounce, a tenth of a gram."""
+        small = g < 50
+        return near(g, WEIGHT_G, "oz", 1 + small) if self.us else near(g, WEIGHT_G, "g", int(small))
 
     def density(self, per_cm: float) -> str:
         """Threads to a length as the guild file writes it: "20 /in", "80 /10cm"."""
@@ -270,8 +273,9 @@ class Shown:
         return self._to_a_length(per_cm, "ppi", "picks/cm")
 
     def dents(self, per_cm: float) -> str:
-        """Dents to the inch, or to the centimeter: "12 dents/in", "4 dents/cm"."""
-        return self._to_a_length(per_cm, "dents/in", "dents/cm")
+        """Dents to the inch, or to 10 cm as metric reeds are called: "12 dents/in", "40 dents/10 cm"."""
+        per = near(per_cm, PER_CM, "/in", 2) if self.us else near(per_cm, PER_CM, "/10 cm", 1)
+        return per.replace(" /", " dents/")
 
     def _to_a_length(self, per_cm: float, us: str, metric: str) -> str:
         text = near(per_cm, PER_CM, "/in" if self.us else "/cm", 2)

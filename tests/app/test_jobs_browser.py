@@ -140,6 +140,20 @@ def test_twenty_picks_are_woven_and_the_place_is_found_again(phone: Page) -> Non
     assert done_of("towels", "weaving") == [(1, 15)]
 
 
+def test_weft_left_is_asked_and_told_in_ounces_in_us_units(phone: Page) -> None:
+    phone.goto("/beside/towels/weaving")
+    phone.get_by_role("button", name="more").click()
+    field = phone.locator("#reach-weft input").first
+    expect(phone.locator("#reach-weft label").first).to_have_text(re.compile(", oz$"))
+    field.fill("0.5")
+    reached = phone.locator("#reached")
+    expect(reached).to_contain_text("0.5 oz on hand: short.")
+    needed = re.search(r"([0-9.]+) oz needed", reached.inner_text())
+    assert needed is not None
+    field.fill(needed[1])
+    expect(reached).to_contain_text(f"{needed[1]} oz on hand: enough.")
+
+
 def test_the_place_is_found_by_how_the_ends_at_the_edge_lie(phone: Page) -> None:
     from loomready.loomside.threading import shaft_of_end
     from loomready.loomside.weaving import weaving

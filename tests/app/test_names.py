@@ -106,7 +106,7 @@ def test_looms_and_reeds_are_shown_in_the_units_of_the_guild(weaver: Client) -> 
     page = weaver.get("/looms").content.decode()
     main = page[page.index("<main") :]
     assert " cm</dd>" in main
-    assert "/10cm" in main
+    assert "dents/10 cm" in main
     assert not re.search(r"\d in\b|/in", main)
 
 

@@ -92,8 +92,8 @@ def test_a_draft_without_a_name_is_not_kept(weaver: Client) -> None:
 def test_a_box_that_is_not_ticked_says_no(weaver: Client) -> None:
     shown = weaver.get("/make/overshot?shown=yes&profile=ABCDCB", headers=HX).content.decode()
     unasked = weaver.get("/make/overshot?profile=ABCDCB", headers=HX).content.decode()
-    assert "24 × 24" in shown
-    assert "24 × 48" in unasked
+    assert "22 × 24" in shown
+    assert "22 × 48" in unasked
 
 
 def test_an_unknown_family_is_not_there(weaver: Client) -> None:

@@ -19,8 +19,13 @@ from loomready.answer import plan_as_json
 from loomready.draft import wif_write
 from loomready.draft.analysis import analyze
 from loomready.draft.draft import drawdown
+from loomready.loomside.weaving import weaving
 from loomready.model.guild import Guild
+from loomready.packet.finishing import finishing
+from loomready.packet.weaving import weaving as weaving_sheet
+from loomready.packet.words import Letters
 from loomready.warp.plan import plan_guild
+from loomready.warp.report import figures
 from loomready.warp.result import GuildPlan, WarpPlan
 
 ROOT = Path(__file__).parents[2]
@@ -99,6 +104,40 @@ def test_where_the_broken_twill_turns_neighbors_are_opposites() -> None:
     turns = [28, 40, 44]
     for last in turns:
         assert (up[:, last - 1] != up[:, last]).all()
+
+
+def test_the_heading_of_the_broken_twill_is_what_its_note_says() -> None:
+    draft = DRAFTS["broken-twill"]
+    assert draft.tieup is not None
+    up = draft.tieup[draft.threading][:, 4:6]
+    together = (up[:-1] == up[1:]).all(axis=1)
+    assert (together.nonzero()[0] + 1).tolist() == [28, 40, 44]
+    assert (up[:, 0] != up[:, 1]).all()
+
+
+@pytest.mark.parametrize("name", sorted(DRAFTS))
+def test_no_note_promises_tabby_that_the_threading_cannot_weave(name: str) -> None:
+    assert analyze(DRAFTS[name]).plain_weave or "tabby" not in (DRAFTS[name].notes or "")
+
+
+def test_one_count_of_picks_stands_in_plan_json_sheets_and_at_the_loom(demo: GuildPlan) -> None:
+    told = {each["key"]: each["picks"] for each in plan_as_json(demo)["warps"]}
+    for plan in demo.warps:
+        sheet = weaving_sheet(plan, Letters.of(plan))["order"]
+        figure = next(each for each in figures(plan) if each.key == "picks")
+        lines = finishing(plan, Letters.of(plan))["record"]["lines"]
+        record = {line["what"]: line["planned"] for line in lines}
+        assert told[plan.order.key] == plan.picks
+        assert weaving(plan).picks == plan.picks
+        assert plan.picks == sum(
+            _number(step["picks"]) * (_number(piece["times"]) or 1) for piece in sheet for step in piece["steps"]
+        )
+        assert _number(figure.value) == plan.picks
+        assert _number(record["Picks woven"]) == plan.picks
+
+
+def _number(text: str) -> int:
+    return int(re.sub(r"\D", "", text) or 0)
 
 
 def test_the_demo_guild_has_the_looms_cones_and_reeds_it_promises(demo: GuildPlan) -> None:

@@ -98,7 +98,7 @@ def test_a_gap_in_the_table_is_gray_with_a_word() -> None:
 def test_a_color_past_the_table_is_refused_by_name() -> None:
     error = refused(WHOLE + TABLE + "[WEFT COLORS]\n2=8\n")
     assert error.what == "pick 2 has color 8; the color table ends at 3"
-    assert error.where == "line 27, [WEFT COLORS]"
+    assert error.where == "line 27: [WEFT COLORS] 2"
 
 
 # --- spacing and thickness --------------------------------------------------------------------------

@@ -23,21 +23,24 @@ from tests.draft.wif_texts import (
 
 def test_an_end_on_two_shafts_is_named() -> None:
     error = refused(WHOLE.replace("3=3\n", "3=1,3\n"))
-    assert error.line() == "line 13, [THREADING]: end 3 is on shafts 1 and 3; an end goes in one heddle"
+    assert error.line() == "line 13: [THREADING] 3: end 3 is on shafts 1 and 3; an end goes in one heddle"
     assert "shafts 1, 2 and 4;" in refused(WHOLE.replace("3=3\n", "3=4,1,2\n")).what
 
 
 def test_a_number_past_the_end_names_section_key_and_line() -> None:
     error = refused(WHOLE.replace("4=4\n", "4=4\n5=1\n"))
-    assert error.line() == "line 15: [THREADING] end 5 is past the end; [WARP] Threads is 4"
+    assert error.line() == "line 15: [THREADING] 5: end 5 is past the end; [WARP] Threads is 4"
     assert "pick 4 is past the end" in refused(WHOLE + "[WEFT COLORS]\n4=1\n").what
 
 
 def test_a_key_with_two_values_names_both_lines() -> None:
     error = refused(WHOLE.replace("2=2\n3=3", "2=2\n2=3\n3=3"))
-    assert error.line() == "line 13: [THREADING] 2 has another value in line 12; expected one value"
-    assert "Shafts has another value" in refused(WHOLE.replace("Shafts=4", "Shafts=4\nShafts=5")).what
-    assert "[TIEUP] 1 has another value" in refused(WHOLE + "[TIEUP]\n1=4\n").what
+    assert error.line() == "line 13: [THREADING] 2: has another value in line 12; expected one value"
+    assert (
+        "[WEAVING] Shafts: has another value"
+        in refused(WHOLE.replace("Shafts=4", "Shafts=4\nShafts=5")).line()
+    )
+    assert "[TIEUP] 1: has another value" in refused(WHOLE + "[TIEUP]\n1=4\n").line()
 
 
 @pytest.mark.parametrize(
@@ -75,8 +78,17 @@ def test_a_key_with_two_values_names_both_lines() -> None:
         ("[WEAVING]", "[COLOR TABLE]\n1=1,2\n[WEAVING]", 4),
     ],
 )
-def test_numbers_that_mean_nothing_are_refused_by_line(old: str, new: str, line: int) -> None:
-    assert refused(WHOLE.replace(old, new, 1)).where.partition(",")[0] == f"line {line}"
+def test_numbers_that_mean_nothing_are_refused_by_line_section_and_key(old: str, new: str, line: int) -> None:
+    text = WHOLE.replace(old, new, 1)
+    error = refused(text)
+    if new.startswith("[WEAVING") or new == "[]":  # a header that is none stands in no section
+        assert error.where == f"line {line}"
+        return
+    lines = text.splitlines()
+    section = next(each for each in reversed(lines[:line]) if each.startswith("["))
+    key, equals, _ = lines[line - 1].partition("=")
+    assert error.where == f"line {line}: {section}{f' {key}' if equals else ''}"
+    assert "[" not in error.what.partition(";")[0]
 
 
 @pytest.mark.parametrize(
@@ -133,10 +145,8 @@ def test_a_file_is_read_and_its_errors_name_it(tmp_path: Path) -> None:
     path.write_bytes(WHOLE.replace("4=4", "4=1,4").encode())
     with pytest.raises(BadInput) as caught:
         wif.read(path)
-    assert (
-        caught.value.line()
-        == f"{path}: line 14, [THREADING]: end 4 is on shafts 1 and 4; an end goes in one heddle"
-    )
+    says = "line 14: [THREADING] 4: end 4 is on shafts 1 and 4; an end goes in one heddle"
+    assert caught.value.line() == f"{path}: {says}"
 
 
 def test_what_is_no_readable_file_is_one_clear_line(tmp_path: Path) -> None:

@@ -10,6 +10,8 @@ from string import ascii_uppercase
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from loomready.draft import analysis
 from loomready.draft.draft import Bools, Draft, drawdown
@@ -240,6 +242,46 @@ def test_overshot_of_more_blocks_is_built_as_that_of_four(blocks: int, shafts: i
                 assert (ends[:, :2] == ends[:, 2:]).all()
 
 
+SYMMETRIC = ["ABCDCB", "ABCB", "AABBCCDDCCBB", "AB", "ABCDABCDADCBADCB", "ABCDEFEDCB"]
+
+
+@pytest.mark.parametrize("profile", SYMMETRIC)
+@pytest.mark.parametrize("tabby", ["yes", "no"])
+@pytest.mark.parametrize("ends", ["2", "4", "6"])
+def test_overshot_of_a_symmetrical_profile_mirrors_both_ways(profile: str, tabby: str, ends: str) -> None:
+    found = analysis.analyze(made("overshot", profile, tabby=tabby, ends=ends))
+    assert (found.mirror_ends, found.mirror_picks) == (True, True)
+    assert found.plain_weave
+
+
+def test_only_a_block_where_the_profile_turns_has_an_odd_number_of_ends() -> None:
+    """The turning block is threaded with its odd end: common practice, no source."""
+    draft = registry.make("overshot", {"profile": "ABCDCB", "repeats": "1"})
+    assert (draft.threading + 1).tolist() == [
+        *(1, 2, 1),
+        *(2, 3, 2, 3),
+        *(4, 3, 4, 3),
+        *(4, 1, 4),
+        *(3, 4, 3, 4),
+        *(3, 2, 3, 2),
+    ]
+
+
+@given(st.text("ABCD", min_size=2, max_size=9))
+def test_overshot_weaves_plain_across_its_repeats_however_the_profile_goes(profile: str) -> None:
+    blocks = sorted(set(profile))
+    profile = profile.translate({ord(each): "ABCD"[at] for at, each in enumerate(blocks)})
+    if len(blocks) > 1:
+        draft = registry.make("overshot", {"profile": profile, "repeats": "2"})
+        assert (np.diff(draft.threading.astype(int)) % 2 == 1).all()
+        assert analysis.analyze(draft).plain_weave
+
+
+def test_the_usual_crackle_mirrors_both_ways() -> None:
+    found = analysis.analyze(registry.make("crackle"))
+    assert (found.mirror_ends, found.mirror_picks, found.longest_weft_float) == (True, True, 3)
+
+
 def test_overshot_of_five_blocks_does_not_fit_four_shafts() -> None:
     with pytest.raises(BadInput, match="5 blocks need 6 shafts, and there are 4; expected at most 4 blocks"):
         registry.make("overshot", {"profile": "ABCDE", "shafts": "4"})
@@ -307,13 +349,28 @@ def test_each_block_has_shafts_of_its_own(name: str, each: int) -> None:
 def test_rep_shows_one_color_on_the_thick_picks_and_the_other_on_the_thin(profile: str) -> None:
     draft = made("rep", profile)
     cloth = drawdown(draft)
-    assert (cloth[::2] == ~cloth[1::2]).all()
+    thick_picks = np.flatnonzero(draft.weft_colors == 0)
+    assert draft.weft_thickness_mm is not None
+    assert (draft.weft_thickness_mm[thick_picks] > 1).all()
     dark = draft.warp_colors == 0
     for unit, trodden in enumerate(profile):
         for place, threaded in enumerate(profile):
-            thick = cloth[4 * unit : 4 * unit + 4 : 2, 4 * place : 4 * place + 4]
+            thick = cloth[thick_picks[2 * unit : 2 * unit + 2], 4 * place : 4 * place + 4]
             assert (thick == (dark[4 * place : 4 * place + 4] == (threaded == trodden))).all()
     assert max(threads or 99 for threads in longest(draft)) <= 2
+
+
+@pytest.mark.parametrize("profile", PROFILES)
+def test_a_thick_pick_of_rep_lies_between_thin_picks_in_the_opposite_shed(profile: str) -> None:
+    """Two thin picks follow one another where the pattern changes: common practice, no source."""
+    draft = made("rep", profile)
+    cloth, thick = drawdown(draft), draft.weft_colors == 0
+    for pick in np.flatnonzero(thick).tolist():
+        for beside in (pick - 1, (pick + 1) % draft.picks):
+            assert not thick[beside]
+            assert (cloth[beside] == ~cloth[pick]).all()
+    changes = sum(one != other for one, other in zip(profile, profile[1:] + profile[0], strict=True))
+    assert int((~thick).sum() - thick.sum()) == 2 * changes  # the repeat stands twice
 
 
 @pytest.mark.parametrize("profile", PROFILES)

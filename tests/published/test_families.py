@@ -120,8 +120,20 @@ def test_an_undulating_twill_keeps_its_order_of_shafts_and_floats_as_far_as_it_w
 
 
 def test_an_advancing_twill_starts_each_run_a_shaft_on() -> None:
-    draft = registry.make("advancing-twill", {"repeats": "1"})
+    draft = registry.make("advancing-twill", {"shafts": "5", "run": "4", "repeats": "1"})
     assert shafts_from_1(draft) == [1, 2, 3, 4, 2, 3, 4, 5, 3, 4, 5, 1, 4, 5, 1, 2, 5, 1, 2, 3]
+
+
+@pytest.mark.parametrize("shafts", [None, *range(4, 17)])
+def test_the_usual_advancing_twill_floats_over_three_at_most(shafts: int | None) -> None:
+    draft = registry.make("advancing-twill", {} if shafts is None else {"shafts": f"{shafts}"})
+    run = min(5, draft.shafts)
+    assert shafts_from_1(draft)[: run + 1] == [*range(1, run + 1), 2]
+    assert max(each or 99 for each in (found(draft).longest_warp_float, found(draft).longest_weft_float)) <= 3
+
+
+def test_plain_weave_can_be_woven_on_the_usual_advancing_twill() -> None:
+    assert found(registry.make("advancing-twill")).plain_weave
 
 
 @pytest.mark.parametrize("name", ["rosepath", "birds-eye", "goose-eye"])

@@ -104,16 +104,13 @@ def parse(data: bytes) -> WifFile:
 
     Time and memory are bounded by the 8 MB of the input, never by what the file claims.
 
-    :raises BadInput: the bytes are no draft; ``where`` is the line and its section, or the section
+    :raises BadInput: the bytes are no draft; ``where`` is line, section and key to blame, or the section
     """
     text = split(data)
     try:
         return _parsed(text)
     except BadInput as error:
-        section = text.section_at(error.where)
-        if section and section not in error.what:
-            error.where += f", {section}"
-        raise
+        raise text.placed(error) from None
 
 
 def _parsed(text: WifText) -> WifFile:
@@ -216,7 +213,9 @@ def _shed(
     treadles = max(declared, max(tied, default=0), _used(trodden))
     lifts = _table(planned, shafts)
     if not {"treadling", "liftplan"} & text.blocks.keys():
-        raise BadInput("there is neither a treadling nor a lift plan", where="[TREADLING]")
+        raise BadInput(
+            "the section is missing, and so is [LIFTPLAN]; expected one of them", where="[TREADLING]"
+        )
     rules = bool(weft.order["liftplan"]) or "treadling" not in text.blocks
     if rules and not weft.order["treadling"]:
         return _Shed(lifts, None, None, True)
@@ -251,7 +250,7 @@ def _rising(entry: Entry | None) -> bool:
     rising = truth(entry[0])
     if rising is None:
         raise BadInput(
-            f'[WEAVING] Rising Shed "{shorten(entry[0])}"; expected true or false', where=f"line {entry[1]}"
+            f'"{shorten(entry[0])}" says neither yes nor no; expected true or false', where=f"line {entry[1]}"
         )
     return rising
 

@@ -96,8 +96,7 @@ def _side(threads: Threads, table: dict[int, RGB], own: dict[int, RGB]) -> _Side
             default = _index((str(numbers[0]), entry[1]))
         elif len(numbers) != 3:
             raise BadInput(
-                f"[{threads.side.upper()}] Color has {len(numbers)} numbers; expected a palette number, "
-                "or one with red, green, blue",
+                f"has {len(numbers)} numbers; expected a palette number, or one with red, green, blue",
                 where=f"line {entry[1]}",
             )
         if len(numbers) >= 3:
@@ -127,7 +126,7 @@ def _range(entry: Entry | None, found: tuple[RGB, ...]) -> tuple[int, int]:
         return 0, next((high for high in (255, 999, 65_535) if top <= high), top)
     numbers = wholes(*entry, _MAX_LEVEL, "color level")
     if len(numbers) != 2 or numbers[0] >= numbers[1]:
-        raise BadInput("[COLOR PALETTE] Range; expected lowest,highest like 0,255", where=f"line {entry[1]}")
+        raise BadInput("is no range of levels; expected lowest,highest like 0,255", where=f"line {entry[1]}")
     return numbers[0], numbers[1]
 
 
@@ -161,7 +160,7 @@ def _refuse_unknown(side: _Side, last: int) -> None:
             )
     if side.default > last:
         raise BadInput(
-            f"[{side.threads.side.upper()}] has color {side.default}; the color table ends at {last}",
+            f"is color {side.default}; the color table ends at {last}",
             where=f"line {side.threads.head['color'][1]}",
         )
 

@@ -50,18 +50,16 @@ class WifText:
         block = self.blocks.get(section)
         return sum(stop - start for start, stop in block.spans) if block else 0
 
-    def section_at(self, where: str) -> str:
-        """The section that a place like "line 12" lies in, as [NAME]; "" for another place."""
-        word, _, number = where.partition(" ")
-        if word != "line" or not number.isdecimal():
-            return ""
-        line = int(number)
-        names = (
-            name.upper()
-            for name, block in self.blocks.items()
-            if any(start < line <= stop for start, stop in block.spans)
-        )
-        return next((f"[{name}]" for name in names), "")
+    def placed(self, error: BadInput) -> BadInput:
+        """An error that names its line, with section and key there: ``line 9: [WARP] Threads``."""
+        line = re.fullmatch(r"line ([0-9]+)", error.where)
+        at = int(line[1]) - 1 if line else -1
+        for block in self.blocks.values():
+            if any(start <= at < stop for start, stop in block.spans):
+                key, equals, _ = self.lines[at].partition("=")
+                named = f" {shorten(clean(key), 20)}" if equals and clean(key) else ""
+                error.where += f": [{shorten(block.name.upper())}]{named}"
+        return error
 
     def kept(self, section: str) -> Section:
         """A section word for word."""
@@ -150,7 +148,7 @@ def keyed(text: WifText, section: str, *, strict: bool = True) -> dict[str, Entr
             continue
         if not equals:
             if strict:
-                raise _no_key(section, line, number)
+                raise _no_key(line, number)
             continue
         if strict:
             value = value.partition(";")[0]
@@ -159,7 +157,7 @@ def keyed(text: WifText, section: str, *, strict: bool = True) -> dict[str, Entr
         if old is None or not old[0]:
             found[key] = (value, number)
         elif strict and value and value != old[0]:
-            raise _twice(section, name, number, old[1])
+            raise _twice(number, old[1])
     return found
 
 
@@ -188,12 +186,12 @@ def numbered(text: WifText, section: str, numbers: Numbers) -> dict[int, Entry]:
         if name.startswith(_COMMENT) or not (name or equals):
             continue
         if not equals:
-            raise _no_key(section, line, number)
+            raise _no_key(line, number)
         value = value.partition(";")[0].strip()
         match = _KEY.fullmatch(name)
         if match is None:
             raise BadInput(
-                f'[{section.upper()}] "{shorten(name)}" numbers no {numbers.noun}; expected 1 to {most}',
+                f'"{shorten(name)}" numbers no {numbers.noun}; expected 1 to {most}',
                 where=f"line {number}",
             )
         if not value:
@@ -203,7 +201,7 @@ def numbered(text: WifText, section: str, numbers: Numbers) -> dict[int, Entry]:
             if key == 0 and value == "0":
                 continue
             raise BadInput(
-                f"[{section.upper()}] {numbers.noun} {key} "
+                f"{numbers.noun} {key} "
                 + (
                     f"is past the end; {numbers.says}"
                     if key
@@ -215,7 +213,7 @@ def numbered(text: WifText, section: str, numbers: Numbers) -> dict[int, Entry]:
         if old is None:
             found[key] = (value, number)
         elif _parts(value) != _parts(old[0]):
-            raise _twice(section, name, number, old[1])
+            raise _twice(number, old[1])
     return found
 
 
@@ -261,15 +259,9 @@ def truth(value: str) -> bool | None:
     return _TRUTHS.get(value.partition(";")[0].strip().casefold())
 
 
-def _no_key(section: str, line: str, number: int) -> BadInput:
-    return BadInput(
-        f'[{section.upper()}] "{shorten(line.strip())}" has no "="; expected key=value',
-        where=f"line {number}",
-    )
+def _no_key(line: str, number: int) -> BadInput:
+    return BadInput(f'"{shorten(line.strip())}" has no "="; expected key=value', where=f"line {number}")
 
 
-def _twice(section: str, name: str, number: int, first: int) -> BadInput:
-    return BadInput(
-        f"[{section.upper()}] {shorten(name)} has another value in line {first}; expected one value",
-        where=f"line {number}",
-    )
+def _twice(number: int, first: int) -> BadInput:
+    return BadInput(f"has another value in line {first}; expected one value", where=f"line {number}")

@@ -55,9 +55,7 @@ def threads(text: WifText, side: Side, noun: str, order: tuple[str, ...], most: 
     head = keyed(text, side)
     declared = whole(head.get("threads"), most, f"count of {noun}s")
     if declared == 0:
-        raise BadInput(
-            f"[{side.upper()}] Threads is 0; expected at least one {noun}", where=f"line {head['threads'][1]}"
-        )
+        raise BadInput(f"is 0; expected at least one {noun}", where=f"line {head['threads'][1]}")
     if declared is None:
         numbers = Numbers(noun, most, f"a draft has at most {most} {noun}s")
     else:
@@ -111,8 +109,7 @@ def _unit(side: Threads, what: str, warnings: list[Problem]) -> str | None:
         unit = _UNITS.get(written.casefold())
         if unit is None:
             raise BadInput(
-                f'[{side.side.upper()}] "{shorten(written)}" is no unit; '
-                "expected decipoints, inches or centimeters",
+                f'"{shorten(written)}" is no unit; expected decipoints, inches or centimeters',
                 where=f"line {line}",
             )
         return unit

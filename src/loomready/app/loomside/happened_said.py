@@ -119,7 +119,7 @@ def lost(room: Room, yarns: list[str]) -> list[str]:
                     "cone": cone.key,
                     "before": kept[1].gross,
                     "now": kept[0].gross,
-                    "lost": near(before - now, units.WEIGHT_G, "g", 1),
+                    "lost": room.show.weight(before - now),
                 }
                 told.append(_("%(cone)s went from %(before)s to %(now)s: %(lost)s") % words)
     return told

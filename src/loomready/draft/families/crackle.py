@@ -37,5 +37,5 @@ CRACKLE = Family(
     group="block weaves",
     says="blocks of a small point, pattern weft over three at most, on plain weave",
     build=crackle,
-    own=(profile("AABBCCDD"), treadling(), TABBY),
+    own=(profile("ABCDCB"), treadling(), TABBY),
 )

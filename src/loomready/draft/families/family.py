@@ -99,7 +99,7 @@ def _option(parameter: Parameter) -> dict[str, Any]:
 
 def tiled(draft: Draft, times: int) -> Draft:
     """The draft, its ends and its picks repeated."""
-    treadling = draft.treadling
+    treadling, thickness = draft.treadling, draft.weft_thickness_mm
     return replace(
         draft,
         threading=np.tile(draft.threading, times),
@@ -107,4 +107,5 @@ def tiled(draft: Draft, times: int) -> Draft:
         treadling=None if treadling is None else np.tile(treadling, (times, 1)),
         warp_colors=np.tile(draft.warp_colors, times),
         weft_colors=np.tile(draft.weft_colors, times),
+        weft_thickness_mm=None if thickness is None else np.tile(thickness, times),
     )

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
+from collections.abc import Sequence
+
 from loomready.draft.draft import Draft
 from loomready.draft.families.blocks import (
     pattern_on_ground,
@@ -20,7 +23,8 @@ TABBY = Switch(name="tabby", meaning="a ground pick before each pattern pick", d
 def overshot(profile: Blocks, treadling: Blocks | None, shafts: int | None, ends: int, tabby: bool) -> Draft:
     """Block A stands on shafts 1 and 2, B on 2 and 3, C on 3 and 4, ..., the last on the last and 1.
 
-    In each an odd shaft comes first, then an even one, so that odds against evens weave plain. There are as
+    Odd and even shafts go in turn, so that odds against evens weave plain; a block where the profile turns
+    has an odd number of ends, so that the threading mirrors there (common practice, no source). There are as
     many shafts as blocks: four at least, and an even number of them. A pattern pick lifts all but the two
     shafts of its block: the weft floats over the block, goes over every other end of the two that share
     a shaft with it (half-tone), and under all others.
@@ -29,13 +33,32 @@ def overshot(profile: Blocks, treadling: Blocks | None, shafts: int | None, ends
     if plan.blocks < 2:
         raise BadInput("one block floats over the whole width; expected two or more", where="profile")
     threading: list[int] = []
-    for block in plan.units:
+    for block, units, turns in _runs(plan.units):
         pair = (block, (block + 1) % count)
-        threading += (pair if block % 2 == 0 else pair[::-1]) * (ends // 2)
+        for _ in range(units * ends - turns):
+            threading.append(pair[(block + len(threading)) % 2])
     picks = [block for unit in plan.trodden for block in unit for _ in range(ends)]
     return pattern_on_ground(
         threading, picks, tabby, f"Overshot, {plan.name} on {count} shafts", shafts=count
     )
+
+
+def _runs(units: Sequence[int]) -> list[tuple[int, int, bool]]:
+    """Each run of one block: (block, units, whether the profile turns there), as a continuous repeat.
+
+    The turns of a symmetrical profile are even in number. Where they are odd the last is not counted: the
+    ends of the repeat would be odd, and plain weave could not go on from one repeat to the next.
+    """
+    runs = [(block, sum(1 for _ in run)) for block, run in itertools.groupby(units)]
+    count = len(runs)
+    turns = [count > 1 and runs[at - 1][0] == runs[(at + 1) % count][0] for at in range(count)]
+    if runs[0][0] == runs[-1][0]:  # one run that goes on over the edge: no turn of its own at either side
+        turns[0] = turns[-1] = False
+        if count > 2 and runs[1][0] == runs[-2][0]:
+            turns[0] = True
+    if sum(turns) % 2:
+        turns[count - 1 - turns[::-1].index(True)] = False
+    return [(block, size, turn) for (block, size), turn in zip(runs, turns, strict=True)]
 
 
 OVERSHOT = Family(

@@ -58,19 +58,23 @@ def undulating(shafts: int | None, tieup: Ratio | None, most: int, treadling: st
     return treadled(threading, tied, trodden(threading, shafts, treadling), title=title)
 
 
-def advancing(shafts: int | None, tieup: Ratio | None, run: int, advance: int, treadling: str) -> Draft:
+def advancing(
+    shafts: int | None, tieup: Ratio | None, run: int | None, advance: int, treadling: str
+) -> Draft:
     """Runs of a straight draw, each starting further on, until the first comes round again.
 
-    On five shafts with runs of four that advance by one: 1 2 3 4, 2 3 4 5, 3 4 5 1, 4 5 1 2, 5 1 2 3.
+    On five shafts with runs of four that advance by one: 1 2 3 4, 2 3 4 5, 3 4 5 1, 4 5 1 2, 5 1 2 3. Runs of
+    five, on four shafts of four, keep floats to three under the usual tie-ups.
     """
-    shafts = settled(shafts, tieup, 5)
+    shafts = settled(shafts, tieup, 8)
     tied, said = twill_tieup(shafts, tieup)
     if advance >= shafts:
         what = f"{advance} leads past the {shafts} shafts; expected at most {shafts - 1}"
         raise BadInput(what, where="advance")
     runs = shafts // gcd(shafts, advance)
-    threading = [(start * advance + step) % shafts for start in range(runs) for step in range(run)]
-    title = f"Advancing twill {said}, runs of {run} advancing by {advance}"
+    length = run or min(5, shafts)
+    threading = [(start * advance + step) % shafts for start in range(runs) for step in range(length)]
+    title = f"Advancing twill {said}, runs of {length} advancing by {advance}"
     return treadled(threading, tied, trodden(threading, shafts, treadling), title=title)
 
 
@@ -142,9 +146,15 @@ ADVANCING = Family(
     says="runs of a straight draw, each starting further on than the last",
     build=advancing,
     own=(
-        shafts_for_twill(5, lowest=4),
+        shafts_for_twill(8, lowest=4),
         TIE_UP,
-        Count(name="run", meaning="ends in a run", default="4", lowest=2, highest=40),
+        Count(
+            name="run",
+            meaning="ends in a run",
+            unsaid="five, on four shafts four",
+            lowest=2,
+            highest=40,
+        ),
         Count(
             name="advance",
             meaning="shafts from one run's start to the next",

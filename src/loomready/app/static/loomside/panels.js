@@ -215,6 +215,7 @@ function willItReach(beside) {
   const form = byId("reach");
   const unit = page.us ? 25.4 : 10;
   const short = page.us ? "in" : "cm";
+  const scale = page.us ? { name: "oz", grams: 28.349523125, parts: 100 } : { name: "g", grams: 1, parts: 1 };
   const shown = (mm) => `${(mm / unit).toLocaleString("en-US", { maximumFractionDigits: 1 })} ${short}`;
   for (const each of form.querySelectorAll("[data-unit]")) each.textContent = short;
   const job = page.jobs.weaving;
@@ -224,7 +225,7 @@ function willItReach(beside) {
     field.inputMode = "decimal";
     field.name = `weft-${key}`;
     field.id = `weft-${key}`;
-    const label = make("label", "", `${page.yarns[key].name}, g`);
+    const label = make("label", "", `${page.yarns[key].name}, ${scale.name}`);
     label.htmlFor = field.id;
     byId("reach-weft").append(make("div", "field", label, field));
   }
@@ -251,8 +252,9 @@ function willItReach(beside) {
       for (const key of yarns) {
         const there = value(`weft-${key}`);
         if (there === undefined) continue;
-        const need = weftOf(job, picks, key);
-        const blanks = { yarn: page.yarns[key].name, need: `${Math.ceil(need)} g`, there: `${there} g` };
+        // A need is rounded up, to what a scale shows.
+        const need = Math.ceil((weftOf(job, picks, key) / scale.grams) * scale.parts) / scale.parts;
+        const blanks = { yarn: page.yarns[key].name, need: `${need} ${scale.name}`, there: `${there} ${scale.name}` };
         lines.push(fill(need <= there ? words.weft_enough : words.weft_short, blanks));
       }
     } catch {
