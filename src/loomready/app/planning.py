@@ -20,6 +20,7 @@ from loomready.draft.draft import Draft
 from loomready.model.guild import WarpOrder
 from loomready.problems import BadInput, Problem
 from loomready.units import PER_CM, near
+from loomready.warp import rigid
 from loomready.warp.plan import plan_warp
 from loomready.warp.report import Figure, figures, yarn_figures
 from loomready.warp.result import WarpPlan, YarnNeed
@@ -118,6 +119,9 @@ def sheet(room: Room, key: str, view: str) -> Sheet:
 
 
 def _sley(plan: WarpPlan) -> str:
+    heddle = rigid.lines(plan)
+    if heddle:
+        return " ".join(heddle)
     if plan.sley is None:
         return _("no reed fits")
     return _("reed %(reed)s, %(cycle)s per dent, starting in dent %(first)d") % {

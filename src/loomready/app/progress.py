@@ -15,7 +15,7 @@ from loomready.app.pictures import Strips
 from loomready.app.room import Planned, Room
 from loomready.app.strip import web_strip
 from loomready.model.guild import Loom
-from loomready.warp.rigid import is_rigid
+from loomready.warp.rigid import is_rigid, own_reed
 
 LABELS = {
     "planned": _("planned"),
@@ -143,6 +143,8 @@ def state(room: Room, planned: Planned) -> State:
         stops = (planned.error.line(),)
     key = planned.order.key
     following, job = DOING[names[at + 1]] if at + 1 < len(names) else (_("wet-finish"), "")
+    if plan is not None and job == "sleying" and is_rigid(plan.loom):  # one act
+        following, job = DOING["threaded"]
     goes = reverse("warps-plan", args=[key])
     if at == 0 and stops:
         following, goes = _("resolve shortages"), f"{goes}#answers"
@@ -221,11 +223,16 @@ def onward(room: Room, here: str) -> Onward | None:
 def stages(room: Room) -> list[Stage]:
     """From nothing to a first plan, in order."""
     guild = room.guild
+    own = any(own_reed(loom) for loom in guild.looms)
     return [
         Stage(_("Add a yarn"), "/shelf/new-yarn", bool(guild.yarns)),
         Stage(_("Weigh its first cone"), "/shelf/new-cone", bool(guild.cones)),
         Stage(_("Add a loom"), "/looms/new", bool(guild.looms)),
-        Stage(_("Add a reed"), "/looms/new-reed", bool(guild.reeds)),
+        Stage(
+            _("Add a reed"),
+            "/looms/new-reed",
+            bool(guild.reeds) or own,
+        ),
         Stage(_("Import a draft"), "/drafts", bool(room.drafts)),
         Stage(_("Plan a warp"), "/warps-new", False),
     ]
