@@ -36,6 +36,9 @@ def threading(plan: WarpPlan, letters: Letters) -> Data:
         "lettered": len(dict.fromkeys(plan.order.warp_yarns)) > 1,
         "key": [letters.chip(plan, key) for key in dict.fromkeys(plan.order.warp_yarns)],
         "groups_in_all": some(len(made), "group"),
+        "count_says": "ends of this group on each shaft"
+        if rigid.is_rigid(plan.loom)
+        else "heddles this group needs on each shaft; count them out first",
         "shafts": _lines([{"shaft": f"{shaft}"} for shaft in used]),
         "blocks": list(_blocks(plan, letters, made, used)),
         "totals": _lines([{"shaft": f"{shaft}", "count": f"{totals[shaft]:,}"} for shaft in used]),

@@ -28,6 +28,7 @@ def weaving(plan: WarpPlan, letters: Letters) -> Data:
         "too_few": _too_few(plan),
         "wefts": [_weft(plan, letters, weft) for weft in plan.wefts],
         "sheds": _sheds(plan),
+        "changes": "" if through(plan) else "A pick’s changes are from the pick before it.",
         "floating": "With each pick, pass the shuttle over the floating selvedge where it enters "
         "and under it where it leaves."
         if plan.web.floating

@@ -114,11 +114,14 @@ def lines(plan: WarpPlan) -> tuple[str, ...]:
     show, sley = Shown(plan.guild.units), plan.sley
     told = []
     if sley is not None:
+        edge = plan.web.floating // 2
+        first = plan.heddles.assignment[plan.web.shaft[edge]] if plan.web.shaft[edge] >= 0 else None
+        begins = f", with a {'slot' if first == way.slots else 'hole'} for end {1 + edge}" if first else ""
         floating = "; a floating selvedge in a place of its own at each side" if plan.web.floating else ""
         told.append(
             f"Heddle of {show.sett(sley.reed.dents_per_cm)}, holes and slots in turn: "
             f"{'-'.join(map(str, sley.cycle))} per place, starting in place {sley.first_dent} of "
-            f"{sley.reed_dents} from the {plan.guild.end_1}{floating}."
+            f"{sley.reed_dents} from the {plan.guild.end_1}, or the one beside it{begins}{floating}."
         )
     ends = sorted(
         (shaft, count)
