@@ -51,11 +51,12 @@ def test_a_rigid_heddle_loom_is_added_and_its_warp_is_threaded_and_woven(phone: 
     }
     store.write("warps", "band", fields, version=None, who="test")
     phone.goto("/warps/band")
-    expect(phone.get_by_text("each through a slot")).to_be_visible()
+    expect(phone.get_by_text("heddle, 1 per hole and slot")).to_be_visible()
+    expect(phone.get_by_label("Loom").locator("option:checked")).to_have_text("Poplar · 1 heddle")
 
     phone.goto("/beside/band/threading")
     expect(phone.get_by_text("each through a hole")).to_be_visible()
-    done_next(phone, 2)
+    done_next(phone)
     expect(phone.get_by_text("slot", exact=True).first).to_be_visible()
     expect(phone.get_by_text("hole", exact=True).first).to_be_visible()
     no_wider(phone)

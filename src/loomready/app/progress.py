@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import ngettext
 
+from loomready.app.loomwords import shafts_of
 from loomready.app.pictures import Strips
 from loomready.app.room import Planned, Room
 from loomready.app.strip import web_strip
@@ -95,12 +96,7 @@ class OnLoom:
     @property
     def kind(self) -> str:
         """Its kind and its shafts, in one line."""
-        count = self.loom.shafts
-        if is_rigid(self.loom):
-            shafts = ngettext("%d heddle", "%d heddles", count) % count
-        else:
-            shafts = ngettext("%d shaft", "%d shafts", count) % count
-        return f"{LOOM_KINDS[self.loom.kind]}, {shafts}"
+        return f"{LOOM_KINDS[self.loom.kind]}, {shafts_of(self.loom)}"
 
     @property
     def rigid(self) -> bool:

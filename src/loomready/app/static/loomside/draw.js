@@ -203,7 +203,7 @@ function threading(page, job, screen) {
     count: endsOf(page, step.first, step.last, job.units),
     card,
     say: say.join(", "),
-    short: pairs.map(([shaft]) => shaft || "–").join(" · "),
+    short: pairs.map(([shaft]) => (shaft ? threadedIn(job, shaft) : "–")).join(" · "),
   };
 }
 
@@ -270,7 +270,7 @@ function weaving(page, job, { pick }) {
     place: `${piece.label}${border ? ` · ${border}` : ""}`,
     count: fill(words.pick_of, { a: pick, n: job.units }),
     card: [
-      make("p", "label", `${label} · ${fill(words.of_repeat, { a: at + 1, n: stretch.repeat.length })}`),
+      make("p", "label", `${shed.heddles ? "" : `${label} · `}${fill(words.of_repeat, { a: at + 1, n: stretch.repeat.length })}`),
       shed.heddles ? make("p", "heddles-stand", shed.heddles) : grid, weft, ...lines,
     ],
     say: `${shed.heddles || `${label} ${pressed.join(" ") || words.no_shed}`}${before && before.yarn !== shed.yarn ? `, ${yarn.name}` : ""}`,
