@@ -11,6 +11,7 @@ from loomready.loomside.piece_steps import pieces_told
 from loomready.model.guild import Board
 from loomready.problems import Problem
 from loomready.units import Shown, System
+from loomready.warp import rigid
 from loomready.warp.report import figures
 from loomready.warp.result import GuildPlan, WarpPlan, YarnNeed
 from loomready.yarn.label import is_read_by_fiber, label
@@ -72,17 +73,20 @@ def _warp(plan: WarpPlan) -> Iterator[str]:
     sett = plan.sett_advice
     for line in sett.lines(show):
         yield f"  {line}"
-    if plan.sley:
+    heddle = rigid.lines(plan)
+    yield from (f"  {line}" for line in heddle)
+    if plan.sley and not heddle:
         sley = plan.sley
         floating = ", a floating selvedge in its own dent at each side" if plan.web.floating else ""
         cycle = "-".join(map(str, sley.cycle))
         yield f"  Sley reed {sley.reed.key}, {cycle} per dent, starting in dent {sley.first_dent}{floating}"
-    yield f"  Thread from end 1 at the {plan.guild.end_1}; shaft 1 is at the {plan.guild.shaft_1}"
-    yield "  " + "; ".join(
-        f"shaft {loom} {count}"
-        for loom, count in zip(plan.heddles.assignment, plan.heddles.needed, strict=True)
-        if loom is not None
-    )
+    if not heddle:
+        yield f"  Thread from end 1 at the {plan.guild.end_1}; shaft 1 is at the {plan.guild.shaft_1}"
+        yield "  " + "; ".join(
+            f"shaft {loom} {count}"
+            for loom, count in zip(plan.heddles.assignment, plan.heddles.needed, strict=True)
+            if loom is not None
+        )
     yield ""
     nothing = "no cone is left" if plan.order.wound is None and plan.order.off is None else "wound"
     for bout in plan.bouts:

@@ -130,7 +130,9 @@ def test_one_count_of_picks_stands_in_plan_json_sheets_and_at_the_loom(demo: Gui
         assert told[plan.order.key] == plan.picks
         assert weaving(plan).picks == plan.picks
         assert plan.picks == sum(
-            _number(step["picks"]) * (_number(piece["times"]) or 1) for piece in sheet for step in piece["steps"]
+            _number(step["picks"]) * (_number(piece["times"]) or 1)
+            for piece in sheet
+            for step in piece["steps"]
         )
         assert _number(figure.value) == plan.picks
         assert _number(record["Picks woven"]) == plan.picks

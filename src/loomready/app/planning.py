@@ -21,6 +21,7 @@ from loomready.loomside.piece_steps import Told, pieces_told
 from loomready.model.guild import WarpOrder
 from loomready.problems import BadInput, Problem
 from loomready.units import PER_CM, near
+from loomready.warp import rigid
 from loomready.warp.plan import plan_warp
 from loomready.warp.report import Figure, figures, yarn_figures
 from loomready.warp.result import WarpPlan, YarnNeed
@@ -110,7 +111,7 @@ def sheet(room: Room, key: str, view: str) -> Sheet:
             for loom_shaft, count in zip(plan.heddles.assignment, plan.heddles.needed, strict=True)
             if loom_shaft is not None
         ),
-        advice=tuple(map(said, plan.sett_advice.lines(room.show))),
+        advice=tuple(map(said, (*rigid.lines(plan), *plan.sett_advice.lines(room.show)))),
         yarns=tuple(_yarn(room, plan, need) for need in plan.yarns),
         cloth=cloth(plan),
         strip=web_strip(plan, view),
@@ -121,6 +122,11 @@ def sheet(room: Room, key: str, view: str) -> Sheet:
 
 
 def _sley(plan: WarpPlan) -> str:
+    if plan.sley is not None and rigid.through(plan) is not None:
+        return _("heddle, %(cycle)s per hole and slot, starting in place %(first)d") % {
+            "cycle": "-".join(map(str, plan.sley.cycle)),
+            "first": plan.sley.first_dent,
+        }
     if plan.sley is None:
         return _("no reed fits")
     return _("reed %(reed)s, %(cycle)s per dent, starting in dent %(first)d") % {

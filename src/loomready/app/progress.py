@@ -11,11 +11,12 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import ngettext
 
+from loomready.app.loomwords import shafts_of
 from loomready.app.pictures import Strips
 from loomready.app.room import Planned, Room
 from loomready.app.strip import web_strip
 from loomready.model.guild import Loom
-from loomready.warp.rigid import is_rigid
+from loomready.warp.rigid import is_rigid, own_reed
 
 LABELS = {
     "planned": _("planned"),
@@ -95,12 +96,7 @@ class OnLoom:
     @property
     def kind(self) -> str:
         """Its kind and its shafts, in one line."""
-        count = self.loom.shafts
-        if is_rigid(self.loom):
-            shafts = ngettext("%d heddle", "%d heddles", count) % count
-        else:
-            shafts = ngettext("%d shaft", "%d shafts", count) % count
-        return f"{LOOM_KINDS[self.loom.kind]}, {shafts}"
+        return f"{LOOM_KINDS[self.loom.kind]}, {shafts_of(self.loom)}"
 
     @property
     def rigid(self) -> bool:
@@ -143,6 +139,8 @@ def state(room: Room, planned: Planned) -> State:
         stops = (planned.error.line(),)
     key = planned.order.key
     following, job = DOING[names[at + 1]] if at + 1 < len(names) else (_("wet-finish"), "")
+    if plan is not None and job == "sleying" and is_rigid(plan.loom):  # one act
+        following, job = DOING["threaded"]
     goes = reverse("warps-plan", args=[key])
     if at == 0 and stops:
         following, goes = _("resolve shortages"), f"{goes}#answers"
@@ -221,11 +219,16 @@ def onward(room: Room, here: str) -> Onward | None:
 def stages(room: Room) -> list[Stage]:
     """From nothing to a first plan, in order."""
     guild = room.guild
+    own = any(own_reed(loom) for loom in guild.looms)
     return [
         Stage(_("Add a yarn"), "/shelf/new-yarn", bool(guild.yarns)),
         Stage(_("Weigh its first cone"), "/shelf/new-cone", bool(guild.cones)),
         Stage(_("Add a loom"), "/looms/new", bool(guild.looms)),
-        Stage(_("Add a reed"), "/looms/new-reed", bool(guild.reeds)),
+        Stage(
+            _("Add a reed"),
+            "/looms/new-reed",
+            bool(guild.reeds) or own,
+        ),
         Stage(_("Import a draft"), "/drafts", bool(room.drafts)),
         Stage(_("Plan a warp"), "/warps-new", False),
     ]

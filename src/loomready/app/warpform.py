@@ -11,6 +11,7 @@ from django.utils.translation import ngettext
 
 from loomready.app import fields, pieceform
 from loomready.app.carry import title_of
+from loomready.app.loomwords import shafts_of
 from loomready.app.room import Room
 from loomready.app.steps import step
 from loomready.app.yarnsfor import colors, fit
@@ -43,7 +44,7 @@ def form_of(room: Room, table: Mapping[str, Any]) -> fields.Form:
     """The form for a warp's table; yarns as many as its draft has colors."""
     system = room.guild.units
     form = fields.make("warps", MAIN, table, system)
-    looms = tuple((loom.key, f"{loom.name} · {_shafts(loom.shafts)}") for loom in room.guild.looms)
+    looms = tuple((loom.key, f"{loom.name} · {shafts_of(loom)}") for loom in room.guild.looms)
     titles = ((entry.key, title_of(entry.fields["wif"], entry.key)) for entry in room.of_kind("drafts"))
     drafts = tuple((key, f"{title} · {_shafts(room.drafts[key].shafts)}") for key, title in titles)
     form.change("loom", kind="choice", choices=looms)

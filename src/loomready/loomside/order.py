@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from loomready.loomside.winding import counting_spread
 from loomready.loomside.words import some
 from loomready.units import Shown
+from loomready.warp import rigid
 from loomready.warp.result import WarpPlan
 
 # Common practice, no source. The cross goes on lease sticks; the raddle spreads what is beamed first.
@@ -87,6 +88,9 @@ def _sleying(plan: WarpPlan, forward: bool) -> list[str]:
 
 
 def _threading(plan: WarpPlan, forward: bool) -> list[str]:
+    heddle = rigid.lines(plan)
+    if heddle:
+        return ["Take each end from the cross in its turn.", *heddle]
     lines = [
         "Sit where every heddle is in reach. The reed's dents keep the order: take each end as it comes."
         if forward

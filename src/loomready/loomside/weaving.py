@@ -12,16 +12,21 @@ from loomready.loomside.threading import loom_shaft
 from loomready.warp.pieces import Part
 from loomready.warp.pieces import Piece as Woven
 from loomready.warp.result import WarpPlan, Weft
+from loomready.warp.rigid import through
 from loomready.warp.width import roles_of
 
 
 @dataclass(frozen=True, slots=True)
 class Pick:
-    """``up``: loom shafts (from 1) that are up; ``treadles``: pressed, None: levers; ``yarn``: its key."""
+    """``up``: loom shafts (from 1) that are up; ``treadles``: pressed, None: levers; ``yarn``: its key.
+
+    ``heddles``: how the heddles of a rigid heddle loom stand, "" on another loom.
+    """
 
     up: tuple[int, ...]
     treadles: tuple[int, ...] | None
     yarn: str
+    heddles: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,10 +112,11 @@ def _repeat(plan: WarpPlan, weft: Weft) -> tuple[Pick, ...]:
     woven = lifting(weft.draft, plan.loom, loom_shaft(plan), plan.treadles)
     roles = roles_of(weft.draft.weft_colors)[: woven.repeat].tolist()
     pressed = woven.treadles or (None,) * woven.repeat
-    return tuple(
-        Pick(tuple((np.flatnonzero(up) + 1).tolist()), treadles, weft.yarns[role])
-        for up, treadles, role in zip(woven.up, pressed, roles, strict=True)
-    )
+    way, made = through(plan), []
+    for row, treadles, role in zip(woven.up, pressed, roles, strict=True):
+        up = tuple((np.flatnonzero(row) + 1).tolist())
+        made.append(Pick(up, treadles, weft.yarns[role], way.moves(frozenset(up)) if way else ""))
+    return tuple(made)
 
 
 def signs(plan: WarpPlan) -> list[str]:

@@ -7,11 +7,16 @@ from loomready.loomside.threading import shaft_totals, shafts_used
 from loomready.loomside.words import listed, some, span
 from loomready.packet.words import Data
 from loomready.units import Shown
+from loomready.warp import rigid
 from loomready.warp.result import Sley, WarpPlan
 
 
 def dressing(plan: WarpPlan) -> Data:
-    return {"sley": _sley(plan, plan.sley) if plan.sley else None, "heddles": _heddles(plan)}
+    return {
+        "sley": _sley(plan, plan.sley) if plan.sley else None,
+        "heddles": _heddles(plan),
+        "through": list(rigid.lines(plan)),
+    }
 
 
 def _sley(plan: WarpPlan, sley: Sley) -> Data:
@@ -36,7 +41,7 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
     if edge:
         steps.append((span(last, last), f"end {plan.web.ends:,}, the other floating selvedge, alone"))
     return {
-        "reed": f"Reed {sley.reed.key}",
+        "reed": "Heddle" if rigid.is_rigid(plan.loom) else f"Reed {sley.reed.key}",
         "dents_per": show.dents(sley.reed.dents_per_cm),
         "reed_width": show.width(sley.reed.width_mm),
         "cycle": [str(count) for count in sley.cycle],

@@ -8,6 +8,7 @@ from loomready.units import Shown
 from loomready.warp.cloth_floats import floats_of
 from loomready.warp.report import figures
 from loomready.warp.result import ConeUse, WarpPlan, YarnNeed
+from loomready.warp.rigid import is_rigid
 from loomready.yarn.label import label
 
 
@@ -15,7 +16,8 @@ def project(plan: WarpPlan, letters: Letters) -> Data:
     show = Shown(plan.guild.units)
     return {
         "title": plan.draft.title or "",
-        "loom": f"{plan.loom.name}: {plan.loom.kind}, {some(plan.loom.shafts, 'shaft')}"
+        "loom": f"{plan.loom.name}: {plan.loom.kind}, "
+        + some(plan.loom.shafts, "heddle" if is_rigid(plan.loom) else "shaft")
         + (f", {some(plan.loom.treadles, 'treadle')}" if plan.loom.treadles else ""),
         "verdict": _verdict(plan),
         "stopped": plan.stopped,

@@ -13,6 +13,7 @@ from loomready.loomside.groups import Group, groups
 from loomready.loomside.threading import running, shaft_of_end, shaft_totals, shafts_used
 from loomready.loomside.words import some, span
 from loomready.packet.words import Data, Letters, runs_shown
+from loomready.warp import rigid
 from loomready.warp.bouts import runs
 from loomready.warp.result import Ints, WarpPlan
 
@@ -29,12 +30,15 @@ def threading(plan: WarpPlan, letters: Letters) -> Data:
     return {
         "direction": (
             f"End 1 is at the {side}. Thread from the {side} to the {other}: the first number of each group "
-            f"is the end nearest the {side} edge."
+            f"is the end nearest the {side} edge. {' '.join(rigid.lines(plan))}".rstrip()
         ),
         "layout": "row" if len(used) <= _ROOMY else "pair" if len(used) <= _MIDDLING else "stack",
         "lettered": len(dict.fromkeys(plan.order.warp_yarns)) > 1,
         "key": [letters.chip(plan, key) for key in dict.fromkeys(plan.order.warp_yarns)],
         "groups_in_all": some(len(made), "group"),
+        "count_says": "ends of this group on each shaft"
+        if rigid.is_rigid(plan.loom)
+        else "heddles this group needs on each shaft; count them out first",
         "shafts": _lines([{"shaft": f"{shaft}"} for shaft in used]),
         "blocks": list(_blocks(plan, letters, made, used)),
         "totals": _lines([{"shaft": f"{shaft}", "count": f"{totals[shaft]:,}"} for shaft in used]),

@@ -11,12 +11,12 @@ from loomready.loomside.lifting import RISES, SINKS, Lifting, lifting
 from loomready.loomside.piece_steps import pieces_told, repeats_in
 from loomready.loomside.threading import loom_shaft, shafts_used
 from loomready.loomside.words import listed, some
-from loomready.model.guild import Loom
 from loomready.packet.words import Data, Letters, runs_shown
 from loomready.units import Shown
 from loomready.warp.bouts import runs
 from loomready.warp.pieces import label_of
 from loomready.warp.result import WarpPlan, Weft
+from loomready.warp.rigid import through
 from loomready.warp.width import roles_of
 
 _MANY = 160  # picks in a repeat from which the rows stand closer
@@ -30,7 +30,8 @@ def weaving(plan: WarpPlan, letters: Letters) -> Data:
         "tieup": _tieup(plan),
         "too_few": _too_few(plan),
         "wefts": [_weft(plan, letters, weft) for weft in plan.wefts],
-        "sheds": _sheds(plan.loom),
+        "sheds": _sheds(plan),
+        "changes": "" if through(plan) else "A pick’s changes are from the pick before it.",
         "floating": "With each pick, pass the shuttle over the floating selvedge where it enters "
         "and under it where it leaves."
         if plan.web.floating
@@ -38,12 +39,12 @@ def weaving(plan: WarpPlan, letters: Letters) -> Data:
     }
 
 
-def _sheds(loom: Loom) -> str:
-    match loom.kind:
+def _sheds(plan: WarpPlan) -> str:
+    match plan.loom.kind:
         case "table":
             return "Numbers: levers that are up."
         case "rigid heddle":
-            return "Numbers: heddles that are up."
+            return "How the heddles stand for each pick; a heddle that is not named rests in the middle."
         case _:
             return "Numbers: treadles to press. Small numbers: shafts that are up."
 
@@ -90,7 +91,7 @@ def _weft(plan: WarpPlan, letters: Letters, weft: Weft) -> Data:
         "lettered": len(set(weft.yarns)) > 1,
         "treadled": treadles is not None,
         "columns": 2 if columns <= _TWO_COLUMNS else 1,
-        "listed": columns > _COLUMNS,
+        "listed": columns > _COLUMNS or through(plan) is not None,
         "close": woven.repeat > _MANY,
         "cells": [f"{number}" for number in (used if treadles is None else range(1, columns + 1))],
         "picks": [] if woven.too_few else _rows(plan, letters, woven, keys, used, columns),
@@ -159,6 +160,7 @@ def _rows(
     plan: WarpPlan, letters: Letters, woven: Lifting, keys: list[str], used: list[int], columns: int
 ) -> list[Data]:
     rows = []
+    way = through(plan)
     lifts = [(np.flatnonzero(row) + 1).tolist() for row in woven.up]
     for at, (up, key) in enumerate(zip(lifts, keys, strict=True)):
         before = lifts[at - 1]
@@ -173,10 +175,10 @@ def _rows(
                 **letters.chip(plan, key),
                 "new_color": key != keys[at - 1],
                 "cells": cells,
-                "up": " ".join(map(str, up)) or "none",
+                "up": " ".join(map(str, up)) or "none" if way is None else way.moves(frozenset(up)),
                 "pressed": "" if woven.treadles is None else " ".join(map(str, woven.treadles[at])),
                 "no_shed": not up,
-                "change": _change(rises, sinks) if up else "no shed: check the draft",
+                "change": ("" if way else _change(rises, sinks)) if up else "no shed: check the draft",
             }
         )
     return rows

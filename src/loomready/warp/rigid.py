@@ -14,6 +14,7 @@ import numpy as np
 
 from loomready.model.guild import MAX_ENDS, Loom, Reed
 from loomready.problems import Problem
+from loomready.units import Shown
 from loomready.warp.result import HeddlePlan, Ints, WarpPlan
 from loomready.warp.rounding import whole_up
 
@@ -83,6 +84,10 @@ class Through:
         in_turn = " in turn" if len(mine) > 1 else ""
         return f"hole of {_heddles(mine)}{in_turn}"
 
+    def names(self) -> dict[int, str]:
+        """Shafts that a word of one glance names better than their number: "slot", and "hole" if all are."""
+        return {self.slots: "slot"} | ({1: "hole"} if self.heddles == 1 else {})
+
     def moves(self, up: frozenset[int]) -> str:
         """How the heddles stand for a shed with these shafts up; the others rest in the middle.
 
@@ -99,6 +104,32 @@ class Through:
             return "no shed"
         which = "heddle" if self.heddles == 1 else _heddles(tuple(moved))
         return f"{which} {'down' if down else 'up'}"
+
+
+def lines(plan: WarpPlan) -> tuple[str, ...]:
+    """How to thread the heddle, in sentences; nothing for another loom. Threading and sleying are one act."""
+    way = through(plan)
+    if way is None:
+        return ()
+    show, sley = Shown(plan.guild.units), plan.sley
+    told = []
+    if sley is not None:
+        edge = plan.web.floating // 2
+        first = plan.heddles.assignment[plan.web.shaft[edge]] if plan.web.shaft[edge] >= 0 else None
+        begins = f", with a {'slot' if first == way.slots else 'hole'} for end {1 + edge}" if first else ""
+        floating = "; a floating selvedge in a place of its own at each side" if plan.web.floating else ""
+        told.append(
+            f"Heddle of {show.epi(sley.reed.dents_per_cm)}, holes and slots in turn: "
+            f"{'-'.join(map(str, sley.cycle))} per place, starting in place {sley.first_dent} of "
+            f"{sley.reed_dents} from the {plan.guild.end_1}, or the one beside it{begins}{floating}."
+        )
+    ends = sorted(
+        (shaft, count)
+        for shaft, count in zip(plan.heddles.assignment, plan.heddles.needed, strict=True)
+        if shaft is not None
+    )
+    told += [f"Shaft {shaft}: {count:,} ends, each through a {way.says(shaft)}." for shaft, count in ends]
+    return tuple(told)
 
 
 def _heddles(numbers: tuple[int, ...]) -> str:

@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from loomready.app.fields import Field, Form, take
+from loomready.app.loomwords import shafts_of
 from loomready.app.room import Room
 from loomready.app.typed import plain
 from loomready.choose.drafts import Setting, Wish, ends_across, mm_a_thread, setting_of, usual_setting
@@ -133,7 +134,7 @@ def _form(room: Room, loom: str, plan: WarpPlan | None, liked: Draft | None) -> 
 
 
 def _loom(loom: Loom) -> str:
-    shafts = ngettext("%d shaft", "%d shafts", loom.shafts) % loom.shafts
+    shafts = shafts_of(loom)
     treadles = ngettext("%d treadle", "%d treadles", loom.treadles) % loom.treadles
     return f"{shafts}, {treadles if loom.treadles else _('levers')}"
 

@@ -32,6 +32,7 @@ from loomready.loomside.differ import plan_name
 from loomready.loomside.words import stripes
 from loomready.problems import BadInput
 from loomready.units import WIDTH_MM, Shown
+from loomready.warp import rigid
 from loomready.warp.result import WarpPlan
 
 FORMAT = 1
@@ -136,7 +137,7 @@ def steps_of(plan: WarpPlan, around_mm: float | None, sticks_mm: float | None) -
         "weaving": _weaving(plan) | {"signs": weaving.signs(plan)},
     }
     dents = sleying.sleying(plan)
-    if dents and plan.sley:
+    if dents and plan.sley and rigid.through(plan) is None:  # with a heddle it is threading
         jobs["sleying"] = {
             "units": plan.web.ends,
             "reed": plan.sley.reed.key,
@@ -188,10 +189,11 @@ def _winding(plan: WarpPlan, keys: tuple[str, ...]) -> Data:
 
 
 def _threading(plan: WarpPlan, keys: tuple[str, ...]) -> Data:
-    job = threading.threading(plan)
+    job, way = threading.threading(plan), rigid.through(plan)
     return {
         "units": job.ends,
         "used": job.used,
+        "named": {} if way is None else way.names(),
         "keys": keys,
         "groups": [
             {"place": group.place, "first": group.first + 1, "last": group.stop} for group in job.groups

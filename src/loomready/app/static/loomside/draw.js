@@ -174,6 +174,9 @@ function frame(page, job, done) {
   return make("div", "frame", make("p", "quiet", page.words.left_on), make("div", `lefts${bars.length > 8 ? " many" : ""}`, ...bars));
 }
 
+/** A shaft as its number; on a rigid heddle loom as the hole or slot that the end goes through. */
+const threadedIn = (job, shaft) => job.named?.[shaft] ?? String(shaft);
+
 function threading(page, job, screen) {
   const words = page.words;
   const { step, group, back } = screen;
@@ -185,7 +188,7 @@ function threading(page, job, screen) {
     const bar = make("span", "band", several ? yarn.letter : "");
     bar.style.background = yarn.color;
     bar.style.color = yarn.ink;
-    return make("div", "cell", bar, make("span", "digit", shaft ? String(shaft) : "–"));
+    return make("div", `cell${job.named?.[shaft] ? " word" : ""}`, bar, make("span", "digit", shaft ? threadedIn(job, shaft) : "–"));
   });
   const card = [figures(page, cells, screen, columnsFor(pairs.length))];
   if (pairs.every(([shaft]) => !shaft)) card.push(make("p", "strong", words.no_heddle));
@@ -193,14 +196,14 @@ function threading(page, job, screen) {
   const say = pairs.map(([shaft, key]) => {
     const told = several && key !== before ? `${page.yarns[key].name} ` : "";
     before = key;
-    return `${told}${shaft || words.no_heddle}`;
+    return `${told}${shaft ? threadedIn(job, shaft) : words.no_heddle}`;
   });
   return {
     place: group.place,
     count: endsOf(page, step.first, step.last, job.units),
     card,
     say: say.join(", "),
-    short: pairs.map(([shaft]) => shaft || "–").join(" · "),
+    short: pairs.map(([shaft]) => (shaft ? threadedIn(job, shaft) : "–")).join(" · "),
   };
 }
 
@@ -264,6 +267,7 @@ function weaving(page, job, { pick }) {
   const grid = make("div", `figures of-${few}${wide(cells)}`, ...cells);
   const told_change = before && !rises.length && !sinks.length ? words.as_before : change;
   const lines = [make("p", "strong", shed.up.length ? told_change : words.no_shed)];
+  if (shed.heddles) lines.length = 0; // where the heddles stand says it all
   if (shed.treadles) lines.push(make("p", "quiet", fill(words.shafts_up, { list: shed.up.join(" ") })));
   const size = pick === stretch.first ? fill(words.picks_of_it, { list: stretch.times }) : "";
   const told = [first, size, then].filter(Boolean).map((each) => make("p", "starts", each));
@@ -271,10 +275,10 @@ function weaving(page, job, { pick }) {
     place: `${piece.label}${border ? ` · ${border}` : ""}`,
     count: fill(words.pick_of, { a: pick, n: job.units }),
     card: [
-      make("p", "label", `${label} · ${fill(words.of_repeat, { a: at + 1, n: stretch.repeat.length })}`),
-      ...told, grid, weft, ...lines,
+      make("p", "label", `${shed.heddles ? "" : `${label} · `}${fill(words.of_repeat, { a: at + 1, n: stretch.repeat.length })}`),
+      ...told, shed.heddles ? make("p", "heddles-stand", shed.heddles) : grid, weft, ...lines,
     ],
-    say: `${first ? `${first}. ` : ""}${label} ${pressed.join(" ") || words.no_shed}${before && before.yarn !== shed.yarn ? `, ${yarn.name}` : ""}`,
-    short: `${pressed.join(" ")} ${yarn.letter}`,
+    say: `${first ? `${first}. ` : ""}${shed.heddles || `${label} ${pressed.join(" ") || words.no_shed}`}${before && before.yarn !== shed.yarn ? `, ${yarn.name}` : ""}`,
+    short: `${shed.heddles || pressed.join(" ")} ${yarn.letter}`,
   };
 }

@@ -51,7 +51,9 @@ function threaded(name, job, from) {
     const parts = job.steps.filter((step) => step.group === number);
     if (back) parts.reverse();
     const group = { ...job.groups[number], number, parts };
-    if (parts.some((step) => step.shafts.some(Boolean))) {
+    // The holes of a rigid heddle need no counting out.
+    const counted = !Object.keys(job.named ?? {}).length;
+    if (counted && parts.some((step) => step.shafts.some(Boolean))) {
       made.push({ kind: "take", first: 0, last: 0, group, back });
     }
     for (const step of parts) made.push({ kind: name, first: step.first, last: step.last, step, group, back });

@@ -1,0 +1,51 @@
+"""A rigid heddle loom in text, on sheets and at the loom: hole and slot, heddle up and heddle down."""
+
+from loomready.app.loomside.jobs import steps_of
+from loomready.loomside.order import ready
+from loomready.packet.data import packet_data
+from loomready.packet.packet import packet_pdf
+from loomready.telling import tell_plan
+from loomready.warp.plan import plan_guild
+from tests.cast import PLAIN, drafts, guild, order
+from tests.warp.test_rigid import RIGID, THREE_SHAFTS, TWO, plan
+
+
+def test_the_plan_in_text_says_hole_and_slot_and_names_no_reed():
+    found = plan_guild(guild(order(loom="poplar", sett_per_cm=4.0), looms=(RIGID,), reeds=()), drafts(PLAIN))
+    text = tell_plan(found)
+    ends = found.warps[0].web.ends // 2
+    assert f"Shaft 1: {ends} ends, each through a hole." in text
+    assert f"Shaft 2: {ends} ends, each through a slot." in text
+    assert "Heddle of 40 /10cm, holes and slots in turn: 1 per place" in text
+    assert "Sley reed" not in text
+
+
+def test_the_sheets_give_each_pick_by_where_the_heddle_stands():
+    made = plan()
+    data = packet_data(made)
+    (weft,) = data["weaving"]["wefts"]
+    assert [pick["up"] for pick in weft["picks"]] == ["heddle up", "heddle down"]
+    assert weft["listed"]
+    assert data["dressing"]["through"][1:] == [
+        f"Shaft {shaft}: {made.web.ends // 2} ends, each through a {where}."
+        for shaft, where in ((1, "hole"), (2, "slot"))
+    ]
+    assert "1 heddle" in data["project"]["loom"]
+    assert packet_pdf(made).startswith(b"%PDF")
+
+
+def test_at_the_loom_threading_and_sleying_are_one_job():
+    made = plan()
+    jobs = steps_of(made, None, None)
+    assert "sleying" not in jobs
+    assert jobs["threading"]["named"] == {1: "hole", 2: "slot"}
+    repeat = jobs["weaving"]["stretches"][0]["repeat"]
+    assert [pick["heddles"] for pick in repeat] == ["heddle up", "heddle down"]
+    assert any("through a slot" in line for line in ready(made, "threading"))
+
+
+def test_two_heddles_keep_their_numbers():
+    made = plan(THREE_SHAFTS, TWO, sett_per_cm=8.0)
+    assert steps_of(made, None, None)["threading"]["named"] == {3: "slot"}
+    (weft,) = packet_data(made)["weaving"]["wefts"]
+    assert weft["picks"][0]["up"] == "heddle 1 up"
