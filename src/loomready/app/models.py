@@ -6,9 +6,15 @@ Three small tables beside them say who else may look and change: devices, open c
 
 from __future__ import annotations
 
+import uuid
 from datetime import datetime
+from typing import Any
 
 from django.db import models
+
+
+def new_mark() -> str:
+    return uuid.uuid4().hex
 
 
 class Record(models.Model):
@@ -18,10 +24,18 @@ class Record(models.Model):
     version: models.PositiveIntegerField[int, int] = models.PositiveIntegerField(default=1)
     fields = models.JSONField()
     saved: models.DateTimeField[datetime, datetime] = models.DateTimeField(auto_now=True)
+    # Another each time it is saved, whatever the clock says: what was read once is known by it.
+    mark: models.CharField[str, str] = models.CharField(max_length=32, default=new_mark)
 
     class Meta:
         ordering = ("position", "pk")
         constraints = (models.UniqueConstraint(fields=("kind", "key"), name="one_record_a_key"),)
+
+    def save(self, *args: Any, **options: Any) -> None:
+        self.mark = new_mark()
+        if options.get("update_fields") is not None:
+            options["update_fields"] = {*options["update_fields"], "mark"}
+        super().save(*args, **options)
 
     def __str__(self) -> str:
         return f"{self.kind} {self.key}"

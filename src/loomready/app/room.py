@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime
 from functools import cached_property, lru_cache
 from typing import Any
 
@@ -154,7 +153,7 @@ def parsed(text: str) -> wif.WifFile:
     return wif.parse(text.encode())
 
 
-_entries: dict[tuple[int, int, datetime], Entry] = {}
+_entries: dict[tuple[int, int, str], Entry] = {}
 
 
 def open_room() -> Room:
@@ -162,18 +161,18 @@ def open_room() -> Room:
 
     :raises BadInput: the records do not make a guild; the transaction that made them so must go back
     """
-    rows = list(Record.objects.values_list("pk", "version", "saved", "kind", "key"))
+    rows = list(Record.objects.values_list("pk", "version", "mark", "kind", "key"))
     if len(_entries) > _KEPT:
         _entries.clear()
     kept = {row[:3]: entry for row in rows if (entry := _entries.get(row[:3])) is not None}
     unknown = [row[0] for row in rows if row[:3] not in kept]
     for record in Record.objects.filter(pk__in=unknown) if unknown else ():
         entry = Entry(record.kind, record.key, record.version, record.fields)
-        kept[record.pk, record.version, record.saved] = entry
+        kept[record.pk, record.version, record.mark] = entry
     _entries.update(kept)
     if any(row[:3] not in kept for row in rows):  # changed between the two looks
         return open_room()
-    entries = {(kind, key): kept[pk, version, saved] for pk, version, saved, kind, key in rows}
+    entries = {(kind, key): kept[pk, version, mark] for pk, version, mark, kind, key in rows}
     return _room(_Entries(entries))
 
 

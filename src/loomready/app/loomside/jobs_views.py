@@ -18,7 +18,7 @@ from loomready.app.loomside import facts, jobs, jobs_count, jobs_saved, quota
 from loomready.app.loomside.jobs_overview import overview
 from loomready.app.room import Planned, Room, open_room
 from loomready.app.sharing.gate import member
-from loomready.app.views.common import entry_or_404, refuse, version_of, who
+from loomready.app.views.common import entry_or_404, refuse, seen, stale, version_of, who
 from loomready.app.views.drafts import download
 from loomready.loomside.facts import JOBS, check_sum
 from loomready.problems import BadInput
@@ -75,6 +75,7 @@ def saved(request: HttpRequest, key: str, name: str) -> HttpResponse:
 def _shown(room: Room, planned: Planned, name: str) -> dict[str, Any]:
     plan = planned.plan
     beam = room.entry("beam", planned.order.loom)
+    progress = room.entry("progress", planned.order.key)
     return {
         "title": planned.order.key,
         "warp": planned.order.key,
@@ -83,6 +84,8 @@ def _shown(room: Room, planned: Planned, name: str) -> dict[str, Any]:
         "end_1": room.guild.end_1,
         "us": room.guild.units == "us",
         "beam": beam.fields if beam else {},
+        "beam_version": beam.version if beam else "",
+        "progress_version": progress.version if progress else "",
     }
 
 
@@ -216,10 +219,14 @@ def _told(parcel: _Parcel, taken: facts.Taken, key: str) -> list[str]:
 def tick(request: HttpRequest, key: str) -> HttpResponse:
     """A finished job is a step of the warp."""
     step = jobs.STEP_AFTER.get(request.POST.get("job", ""))
+    room, back = open_room(), f"/beside/{key}"
     try:
-        planning.tick(open_room(), key, step or "", who(request))
-    except (BadInput, store.Conflict) as error:
-        return refuse(request, str(error), f"/beside/{key}")
+        seen(request, room, "progress", key)
+        planning.tick(room, key, step or "", who(request))
+    except BadInput as error:
+        return refuse(request, error.line(), back)
+    except store.Conflict:
+        return stale(request, back)
     return redirect("loomside-jobs")
 
 
@@ -236,11 +243,12 @@ def beam(request: HttpRequest, key: str) -> HttpResponse:
             if text:
                 measure.read(text)
                 fields[name] = text
-        there = room.entry("beam", planned.order.loom)
-        version = there.version if there else None
+        version = version_of(request)
         store.write("beam", planned.order.loom, fields, version=version, who=who(request))
-    except (BadInput, store.Conflict) as error:
-        return refuse(request, str(error), back, 422)
+    except store.Conflict:
+        return stale(request, back)
+    except BadInput as error:
+        return refuse(request, error.line(), back, 422)
     return redirect(back)
 
 

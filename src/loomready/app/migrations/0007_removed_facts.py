@@ -1,13 +1,18 @@
-"""A step says which device sent it, and steps that the owner removed are remembered."""
+"""Steps: which device sent them, and those removed; records: a mark of what was saved."""
 
 from typing import ClassVar
 
 from django.db import migrations, models
 
+from loomready.app.models import new_mark
+
 
 class Migration(migrations.Migration):
     dependencies: ClassVar = [("loomready", "0005_finished_warps")]
     operations: ClassVar = [
+        migrations.AddField(
+            model_name="record", name="mark", field=models.CharField(default=new_mark, max_length=32)
+        ),
         migrations.AddField(
             model_name="fact", name="device", field=models.PositiveBigIntegerField(null=True)
         ),

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import secrets
 import sqlite3
+import time
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -31,6 +32,10 @@ CLOSED_FOR = timedelta(minutes=10)
 SEEN_EVERY = timedelta(minutes=1)
 MAX_NAME = 40
 _OWNER = Role.OWNER.word
+# When codes end and since when the last wrong one is known, by a clock that nobody sets: after a restart the
+# times in the database hold, but for no longer than if they began then.
+_ends: dict[str, float] = {}
+_wrong_since: dict[tuple[int, datetime], float] = {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +97,15 @@ def devices() -> QuerySet[Device]:
 
 
 def open_codes() -> QuerySet[Code]:
-    return Code.objects.filter(until__gt=timezone.now())
+    now = timezone.now()
+    return Code.objects.filter(
+        pk__in=[code.pk for code in Code.objects.filter(until__gt=now) if _is_open(code, now)]
+    )
+
+
+def _is_open(code: Code, now: datetime) -> bool:
+    left = min(code.until - now, LASTS).total_seconds()
+    return time.monotonic() < _ends.setdefault(code.hash, time.monotonic() + left)
 
 
 def invite(role: Role, name: str) -> tuple[str, Code]:
@@ -103,10 +116,11 @@ def invite(role: Role, name: str) -> tuple[str, Code]:
     if role not in (Role.HELPER, Role.KEEPER):
         raise BadInput(_("choose helper or keeper"), where="role")
     text = "".join(secrets.choice(ALPHABET) for _each in range(LENGTH))
-    Code.objects.filter(until__lte=timezone.now()).delete()
+    Code.objects.exclude(pk__in=list(open_codes().values_list("pk", flat=True))).delete()
     made = Code.objects.create(
         hash=_hash("code", text), name=_proper(name), role=role.word, until=timezone.now() + LASTS
     )
+    _ends[made.hash] = time.monotonic() + LASTS.total_seconds()
     return grouped(text), made
 
 
@@ -165,11 +179,19 @@ def saw(device: Device) -> None:
 
 def closed_until() -> datetime | None:
     """When joining opens again; None while it is open."""
-    newest = WrongCode.objects.order_by("-at").first()
-    if newest is None or newest.at + CLOSED_FOR <= timezone.now():
+    newest = WrongCode.objects.order_by("-pk").first()
+    now = timezone.now()
+    if newest is None or newest.at + CLOSED_FOR <= now:
         return None
+    known = (newest.pk, newest.at)
+    since = _wrong_since.get(known, time.monotonic())
+    _wrong_since.clear()
+    _wrong_since[known] = since
+    left = CLOSED_FOR - timedelta(seconds=time.monotonic() - since)
     lately = WrongCode.objects.filter(at__gt=newest.at - WITHIN).count()
-    return newest.at + CLOSED_FOR if lately >= MOST_WRONG else None
+    if lately < MOST_WRONG or left <= timedelta(0):
+        return None
+    return min(newest.at + CLOSED_FOR, now + left)
 
 
 def open_again() -> None:
@@ -206,6 +228,7 @@ def _matching(wanted: str) -> Code | None:
 def _remember_wrong() -> None:
     now = timezone.now()
     WrongCode.objects.filter(at__lte=now - WITHIN - CLOSED_FOR).delete()
+    WrongCode.objects.filter(at__gt=now).delete()  # the clock went back since
     WrongCode.objects.create(at=now)
 
 

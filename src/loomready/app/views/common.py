@@ -47,6 +47,22 @@ def version_of(request: HttpRequest) -> int | None:
     return int(text) if text.isdecimal() and len(text) < 10 else None
 
 
+def seen(request: HttpRequest, room: Room, kind: str, key: str) -> None:
+    """Whether the page that sent this showed the record as it is now; none where there is none.
+
+    :raises store.Conflict: it was made from another version
+    """
+    entry = room.entry(kind, key)
+    if version_of(request) != (entry.version if entry else None):
+        raise store.Conflict(None)
+
+
+def stale(request: HttpRequest, back: str) -> HttpResponse:
+    """What is said of a page that shows what somebody else has changed since."""
+    said = _("Somebody changed this after the page was opened. Nothing was saved; look at it again first.")
+    return refuse(request, said, back)
+
+
 @dataclass(frozen=True, slots=True)
 class Difference:
     label: Any

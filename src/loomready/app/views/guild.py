@@ -29,7 +29,7 @@ def guild_page(request: HttpRequest) -> HttpResponse:
             answer = save(request, form, "guild", "guild", made, lambda: redirect("guild"))
             if answer is not None:
                 return answer
-    return _show(request, form, _day_form(room), guild_version=version_of(request))
+    return _show(request, room, form, _day_form(room), guild_version=version_of(request))
 
 
 def day(request: HttpRequest) -> HttpResponse:
@@ -51,7 +51,7 @@ def day(request: HttpRequest) -> HttpResponse:
     if answer is not None:
         return answer
     guild = _guild_form(room, entry_or_404(room, "guild", "guild"))
-    return _show(request, guild, form, day_version=version_of(request))
+    return _show(request, room, guild, form, day_version=version_of(request))
 
 
 def _guild_form(room: Room, entry: Entry) -> fields.Form:
@@ -72,14 +72,17 @@ def _day_form(room: Room) -> fields.Form:
 
 def _show(
     request: HttpRequest,
+    room: Room,
     form: fields.Form,
     day_form: fields.Form,
     *,
     guild_version: int | None = None,
     day_version: int | None = None,
 ) -> HttpResponse:
-    """The guild's page; a version is the one that stands in the fields of a form shown again."""
-    room = open_room()
+    """The guild's page, its forms and their versions from one room.
+
+    A version is the one that stands in the fields of a form shown again.
+    """
     there = room.entry("day", "next")
     wrong = form if form.wrong else day_form
     if day_version is None and there is not None and not day_form.wrong:

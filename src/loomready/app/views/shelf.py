@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 
 from loomready.app import cone_ledger, count_form, fields, mistakes, progress, seek, shelf, store
 from loomready.app.room import Room, open_room
-from loomready.app.views.common import entry_or_404, refuse, remove, save, who
+from loomready.app.views.common import entry_or_404, refuse, remove, save, stale, version_of, who
 from loomready.problems import BadInput
 
 YARN = ("name", "fiber", "color", "count", "grist", "tex", "wraps", "tolerance", "price")
@@ -154,6 +154,9 @@ def mistake(request: HttpRequest, key: str) -> HttpResponse:
     right = str(fields.table("cones", form, {}).get("gross", ""))
     if form.wrong:
         return refuse(request, form["gross"].error, "shelf", 422)
+    # The weighing is named by what it said; a page's version tells too whether the cone is still as shown.
+    if version_of(request) not in (None, entry.version):
+        return stale(request, f"/shelf/cone/{key}/weigh")
     try:
         mistakes.mark(room, entry, wrong, right, who=who(request))
     except store.Conflict:

@@ -17,14 +17,26 @@ from loomready.app.loomside import happened_offers
 from loomready.app.pictures import cloth
 from loomready.app.room import open_room
 from loomready.app.strip import VIEWS
-from loomready.app.views.common import clash, entry_or_404, kept_as, refuse, remove, save, version_of, who
+from loomready.app.views.common import (
+    clash,
+    entry_or_404,
+    kept_as,
+    refuse,
+    remove,
+    save,
+    seen,
+    stale,
+    version_of,
+    who,
+)
 from loomready.problems import BadInput
 
 
 def warps_page(request: HttpRequest) -> HttpResponse:
     room = open_room()
     states = [progress.state(room, each) for each in room.planned]
-    return render(request, "app/warps.html", {"title": _("Warps"), "room": room, "states": states})
+    shown = {"title": _("Warps"), "room": room, "states": states, "order": room.entry("order", "warps")}
+    return render(request, "app/warps.html", shown)
 
 
 def new(request: HttpRequest) -> HttpResponse:
@@ -117,6 +129,7 @@ def _show(
         "form": form,
         "entry": entry_or_404(room, "warps", key),
         "version": version,
+        "progress": room.entry("progress", key),
         "sheet": planning.sheet(room, key, view if view in VIEWS else "bouts"),
         "changes": history.of_record("warps", key, 4),
         "against": against,
@@ -156,10 +169,14 @@ def remedy(request: HttpRequest, key: str) -> HttpResponse:
 @require_POST
 def step(request: HttpRequest, key: str) -> HttpResponse:
     """Tick off how far the warp is."""
+    room, back = open_room(), f"/warps/{key}"
     try:
-        planning.tick(open_room(), key, request.POST.get("step", ""), who(request))
-    except (BadInput, store.Conflict) as error:
-        return refuse(request, str(error), f"/warps/{key}")
+        seen(request, room, "progress", key)
+        planning.tick(room, key, request.POST.get("step", ""), who(request))
+    except BadInput as error:
+        return refuse(request, error.line(), back)
+    except store.Conflict:
+        return stale(request, back)
     return redirect("warps-plan", key=key)
 
 
@@ -181,10 +198,14 @@ def wound_from(request: HttpRequest, key: str) -> HttpResponse:
 
 @require_POST
 def earlier(request: HttpRequest, key: str) -> HttpResponse:
+    room = open_room()
     try:
-        planning.earlier(open_room(), key, who(request))
-    except (BadInput, store.Conflict) as error:
-        return refuse(request, str(error), "warps")
+        seen(request, room, "order", "warps")
+        planning.earlier(room, key, who(request))
+    except BadInput as error:
+        return refuse(request, error.line(), "warps")
+    except store.Conflict:
+        return stale(request, "warps")
     return redirect("warps")
 
 
