@@ -16,7 +16,7 @@ def test_the_plan_in_text_says_hole_and_slot_and_names_no_reed():
     ends = found.warps[0].web.ends // 2
     assert f"Shaft 1: {ends} ends, each through a hole." in text
     assert f"Shaft 2: {ends} ends, each through a slot." in text
-    assert "Heddle of 40 /10cm, holes and slots in turn: 1 per place" in text
+    assert "Heddle of 4 ends/cm, holes and slots in turn: 1 per place" in text
     assert "Sley reed" not in text
 
 
