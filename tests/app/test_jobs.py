@@ -13,8 +13,8 @@ from django.test import Client
 from loomready.app import beside, incoming, store
 from loomready.app.loomside import facts, jobs
 from loomready.app.models import Change, Fact, JobPlan
-from loomready.app.progress import step_of
 from loomready.app.room import open_room
+from loomready.app.warp_progress import step_of
 from loomready.loomside.facts import JOBS, check_sum
 from loomready.problems import BadInput
 from loomready.warp.result import WarpPlan

@@ -8,10 +8,11 @@ from dataclasses import asdict
 from datetime import date
 from typing import Any
 
-from loomready.app import progress, shelf
+from loomready.app import shelf
 from loomready.app.fields import sane
 from loomready.app.loomside import facts, happened
 from loomready.app.room import Room
+from loomready.model import dressing
 from loomready.problems import BadInput
 from loomready.units import WEIGHT_G, WIDTH_MM, read
 
@@ -74,8 +75,8 @@ def _day(key: str, fields: Any) -> dict[str, Any]:
 
 def _progress(key: str, fields: Any) -> dict[str, Any]:
     _line(key)
-    if fields["step"] not in progress.NAMES:
-        raise BadInput(f"holds a step that no warp has; expected one of {', '.join(progress.NAMES)}")
+    if fields["step"] not in dressing.STEPS:
+        raise BadInput(f"holds a step that no warp has; expected one of {', '.join(dressing.STEPS)}")
     return {"step": fields["step"]}
 
 

@@ -29,6 +29,7 @@ from loomready.loomside import (
 )
 from loomready.loomside.differ import plan_name
 from loomready.loomside.words import stripes
+from loomready.model import dressing
 from loomready.problems import BadInput
 from loomready.units import WIDTH_MM, Shown, read
 from loomready.warp.result import WarpPlan
@@ -36,14 +37,6 @@ from loomready.warp.result import WarpPlan
 FORMAT = 1
 STRIP_PX = (720, 72)
 EDGE_ENDS = 8  # as many as one looks at to tell how a pick lies
-STEP_AFTER = {
-    "winding": "wound",
-    "sleying": "sleyed",
-    "threading": "threaded",
-    "beaming": "beamed",
-    "tying": "tied on",
-    "weaving": "cut off",
-}
 Data = dict[str, Any]
 
 
@@ -90,7 +83,7 @@ def page_data(room: Room, planned: Planned) -> Data:
         "us": plan.guild.units == "us",
         "ends": plan.web.ends,
         "yarns": yarns_of(plan),
-        "order": [name for name in order.jobs_in_order(plan.guild.dressing) if name in jobs],
+        "order": [name for name in dressing.jobs_in_order(plan.guild.dressing) if name in jobs],
         "jobs": jobs,
         "facts": rows,
         "last": last,

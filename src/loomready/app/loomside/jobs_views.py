@@ -20,6 +20,7 @@ from loomready.app.room import Planned, Room, open_room
 from loomready.app.views.common import entry_or_404, refuse, version_of, who
 from loomready.app.views.drafts import download
 from loomready.loomside.facts import JOBS, check_sum
+from loomready.model import dressing
 from loomready.problems import BadInput
 from loomready.units import WIDTH_MM, read
 
@@ -182,9 +183,9 @@ def _told(parcel: _Parcel, taken: facts.Taken, key: str) -> list[str]:
 @require_POST
 def tick(request: HttpRequest, key: str) -> HttpResponse:
     """A finished job is a step of the warp."""
-    step = jobs.STEP_AFTER.get(request.POST.get("job", ""))
+    job = dressing.JOBS.get(request.POST.get("job", ""))
     try:
-        planning.tick(open_room(), key, step or "", who(request))
+        planning.tick(open_room(), key, job.step if job else "", who(request))
     except (BadInput, store.Conflict) as error:
         return refuse(request, str(error), f"/beside/{key}")
     return redirect("loomside-jobs")
