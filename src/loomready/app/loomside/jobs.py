@@ -91,12 +91,17 @@ def page_data(room: Room, planned: Planned) -> Data:
     }
 
 
-def plans_now(room: Room, planned: Planned) -> dict[str, str]:
-    """The name of each job's plan as it is now."""
+def contents_now(room: Room, planned: Planned) -> dict[str, list[str]]:
+    """For each job what each of its ends, turns or picks is, by the plan as it is now."""
     if planned.plan is None:
         return {}
     jobs = steps_of(planned.plan, *beam_of(room, planned.plan.loom.key))
-    return {name: plan_name(name, job["signs"]) for name, job in jobs.items()}
+    return {name: job["signs"] for name, job in jobs.items()}
+
+
+def plans_now(room: Room, planned: Planned) -> dict[str, str]:
+    """The name of each job's plan as it is now."""
+    return {name: plan_name(name, signs) for name, signs in contents_now(room, planned).items()}
 
 
 @lru_cache(maxsize=64)

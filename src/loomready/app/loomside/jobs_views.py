@@ -89,7 +89,10 @@ def _shown(room: Room, planned: Planned, name: str) -> dict[str, Any]:
 
 @require_http_methods(["GET", "POST"])
 def exchange(request: HttpRequest, key: str) -> HttpResponse:
-    """What was done elsewhere since; where what was done here goes. A warp that is gone still listens."""
+    """What was done elsewhere since; where what was done here goes. A warp that is gone still listens.
+
+    A post without steps says that a page was opened: what its plan contains is kept from here on.
+    """
     after = request.GET.get("after", "0")
     number = int(after) if after.isdecimal() and len(after) < 16 else 0
     word = ""
@@ -106,9 +109,12 @@ def exchange(request: HttpRequest, key: str) -> HttpResponse:
                 "This warp is no longer planned. Your steps are set aside and count again "
                 "when the warp is restored."
             )
+    room = open_room()
+    planned = room.plan_of(key)
+    if request.method == "POST" and planned is not None:
+        facts.remember(key, jobs.contents_now(room, planned))
     rows, last = facts.since(key, number)
-    planned = open_room().plan_of(key)
-    plans = jobs.plans_now(open_room(), planned) if planned else None
+    plans = jobs.plans_now(room, planned) if planned else None
     return JsonResponse({"facts": rows, "last": last, "plans": plans, "word": word})
 
 

@@ -31,6 +31,7 @@ export class Line {
     this.most = MOST;
     this.busy = false;
     this.timer = 0;
+    this.greeted = false; // the first exchange is a post: the server keeps what this page's plan contains
   }
 
   start() {
@@ -62,11 +63,12 @@ export class Line {
     this.busy = true;
     const rows = this.page.unsent().slice(0, this.most);
     try {
-      const answer = rows.length
+      const answer = rows.length || !this.greeted
         ? await this.#post(rows, false)
         : await fetch(`${this.where.url}?after=${this.last}`, { cache: "no-store" });
       if (!answer.ok || answer.redirected) throw await refusal(answer);
       const told = await answer.json();
+      this.greeted = true;
       if (rows.length) this.page.sent(rows);
       this.last = told.last;
       this.pause = EVERY;
