@@ -31,7 +31,7 @@ export class Line {
     this.most = MOST;
     this.busy = false;
     this.timer = 0;
-    this.greeted = false; // the first exchange is a post: the server keeps what this page's plan contains
+    this.greeted = false; // whether the server keeps what this page's plan contains
   }
 
   start() {
@@ -63,12 +63,12 @@ export class Line {
     this.busy = true;
     const rows = this.page.unsent().slice(0, this.most);
     try {
-      const answer = rows.length || !this.greeted
+      if (!this.greeted && !rows.length) await this.#greet();
+      const answer = rows.length
         ? await this.#post(rows, false)
         : await fetch(`${this.where.url}?after=${this.last}`, { cache: "no-store" });
       if (!answer.ok || answer.redirected) throw await refusal(answer);
       const told = await answer.json();
-      this.greeted = true;
       if (rows.length) this.page.sent(rows);
       this.last = told.last;
       this.pause = EVERY;
@@ -87,6 +87,12 @@ export class Line {
     this.busy = false;
     clearTimeout(this.timer);
     this.timer = setTimeout(() => this.#turn(), this.pause * (0.8 + Math.random() * 0.4));
+  }
+
+  /** A post without steps: steps that come after the plan has changed can still be told apart. */
+  async #greet() {
+    const answer = await this.#post([], false);
+    this.greeted = answer.ok && !answer.redirected; // refused: steps that are sent will say why
   }
 
   #post(rows, keepalive) {
