@@ -17,10 +17,10 @@ pytestmark = pytest.mark.django_db
 TOWELS = "/warps/towels"
 
 
-def report(weaver: Client, job: str, last: int, counter: int = 1, done: int = 1) -> int:
+def report(weaver: Client, job: str, last: int, counter: int = 1, done: int = 1, warp: str = "towels") -> int:
     """Report the first units of a job done; how many it has."""
-    held = data_of(weaver, f"/beside/towels/{job}")["jobs"][job]
-    post(weaver, "towels", [[job, held["plan"], 1, last or held["units"], done, counter, HAND]])
+    held = data_of(weaver, f"/beside/{warp}/{job}")["jobs"][job]
+    post(weaver, warp, [[job, held["plan"], 1, last or held["units"], done, counter, HAND]])
     units: int = held["units"]
     return units
 

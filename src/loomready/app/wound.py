@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -11,6 +12,7 @@ from django.utils.translation import gettext_lazy
 
 from loomready.app import progress
 from loomready.app.fields import WORDS, equal
+from loomready.app.models import Change
 from loomready.app.room import Entry, Room
 from loomready.app.warp_progress import progress_of, step_of
 from loomready.model.dressing import CUT_OFF
@@ -71,10 +73,43 @@ def against(room: Room, key: str, made: dict[str, Any]) -> Against | None:
     return _between(room, _with(room, "warps", key, made), key)
 
 
+class InProgress(Exception):
+    """A change contradicts what is done of warps in progress; nobody has said that it is meant."""
+
+    def __init__(self, touched: tuple[Touched, ...]) -> None:
+        super().__init__("contradicts a warp in progress")
+        self.touched = touched
+
+    def says(self) -> str:
+        """What would change, in one sentence for each warp."""
+        each = _("%(warp)s is in progress (%(step)s); this would change: %(what)s.")
+        told = (
+            each
+            % {
+                "warp": one.warp,
+                "step": one.against.step,
+                "what": ", ".join(str(line.label) for line in one.against.lines),
+            }
+            for one in self.touched
+        )
+        return " ".join(told)
+
+
 def touched(room: Room, kind: str, key: str, made: dict[str, Any]) -> tuple[Touched, ...]:
     """The warps in progress that a changed loom, reed, yarn, draft or guild contradicts."""
+    return touched_by(room, [(kind, key, made)])
+
+
+def touched_by(room: Room, writes: Iterable[tuple[str, str, dict[str, Any] | None]]) -> tuple[Touched, ...]:
+    """The warps in progress that changes made together contradict; fields None: the record is removed."""
+    entries = dict(room.entries)
+    for kind, key, fields in writes:
+        if fields is None:
+            entries.pop((kind, key), None)
+        else:
+            entries[kind, key] = Entry(kind, key, 0, fields)
     try:
-        after = _with(room, kind, key, made)
+        after = Room(entries)
     except BadInput:
         return ()  # saving says what is wrong
     found = []
@@ -84,6 +119,17 @@ def touched(room: Room, kind: str, key: str, made: dict[str, Any]) -> tuple[Touc
             if differs is not None:
                 found.append(Touched(order.key, differs))
     return tuple(found)
+
+
+def touched_by_undo(room: Room, number: int) -> tuple[Touched, ...]:
+    """The warps in progress that undoing a change contradicts, with those that were made together with it."""
+    change = Change.objects.filter(pk=number, undone=False).first()
+    if change is None:
+        return ()  # undoing says what is wrong
+    together = [change]
+    if change.batch is not None:
+        together = list(Change.objects.filter(batch=change.batch, undone=False))
+    return touched_by(room, [(each.kind, each.key, each.before) for each in together])
 
 
 def _with(room: Room, kind: str, key: str, made: dict[str, Any]) -> Room:
