@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
+from django.db.models import Count, Max
 
 from loomready.app.loomside import facts, jobs
 from loomready.app.models import Fact, JobPlan
@@ -14,6 +16,7 @@ from loomready.loomside import facts as engine
 from loomready.loomside.differ import moves, plan_name
 from loomready.loomside.progress import Progress, progress
 from loomready.model import dressing
+from loomready.warp.result import WarpPlan
 
 
 def step_of(room: Room, key: str) -> str:
@@ -35,18 +38,39 @@ def progress_of(room: Room, planned: Planned) -> Progress:
     ticked = step_of(room, key)
     if ticked == dressing.CUT_OFF:
         return progress(ticked, order, {})
-    touched = set(Fact.objects.filter(warp=key).values_list("job", flat=True))
     reported, worked = {}, set()
+    stamps = Fact.objects.filter(warp=key).values_list("job").annotate(Count("pk"), Max("pk"), Max("name"))
+    touched = {job: stamp for job, *stamp in stamps.order_by("job")}
     if touched:
         plan = planned.plan
-        steps = jobs.steps_of(plan, *jobs.beam_of(room, plan.loom.key)) if plan else {}
-        for name in touched:
-            made = facts.of_job(key, name)
-            if name in steps:
-                reported[name] = (int(done_by(made, key, name, steps[name]).sum()), int(steps[name]["units"]))
-            if reported.get(name, (0, 0))[0] or _any_done(made):
+        beam = jobs.beam_of(room, plan.loom.key) if plan else (None, None)
+        plans = tuple(JobPlan.objects.filter(warp=key).order_by("pk").values_list("job", "plan"))
+        for name, stamp in touched.items():
+            done, of, any_done = _counted(key, name, plan, beam, (*stamp, plans))
+            reported[name] = (done, of)
+            if any_done:
                 worked.add(name)
     return progress(ticked, order, reported, worked)
+
+
+@lru_cache(maxsize=256)
+def _counted(
+    warp: str,
+    name: str,
+    plan: WarpPlan | None,
+    beam: tuple[float | None, float | None],
+    stamp: tuple[Any, ...],
+) -> tuple[int, int, bool]:
+    """What is done of a job, of how much, and whether anything is done by any plan.
+
+    :param stamp: tells the facts and the plans they were done by apart: facts are only ever added
+    """
+    made = facts.of_job(warp, name)
+    steps = jobs.steps_of(plan, *beam) if plan else {}
+    if name not in steps:
+        return 0, 0, _any_done(made)
+    done = int(done_by(made, warp, name, steps[name]).sum())
+    return done, int(steps[name]["units"]), done > 0 or _any_done(made)
 
 
 def _any_done(made: list[engine.Fact]) -> bool:
