@@ -13,8 +13,8 @@ from django.test import Client
 from loomready.app import beside, incoming, store
 from loomready.app.loomside import facts, jobs
 from loomready.app.models import Change, Fact, JobPlan
-from loomready.app.progress import step_of
 from loomready.app.room import open_room
+from loomready.app.warp_progress import step_of
 from loomready.loomside.facts import JOBS, check_sum
 from loomready.problems import BadInput
 from loomready.warp.result import WarpPlan
@@ -134,8 +134,27 @@ def test_a_changed_plan_says_what_stays_done_and_what_differs(weaver: Client) ->
 
 def test_a_plan_that_nobody_worked_by_is_forgotten_in_time(weaver: Client) -> None:
     for number in range(facts.MOST_PLANS + 5):
-        facts.against_earlier("towels", "winding", f"{number:016x}", ["a"])
+        facts.remember("towels", {"winding": [str(number)]})
     assert JobPlan.objects.filter(warp="towels", job="winding").count() <= facts.MOST_PLANS + 1
+
+
+def test_a_plan_that_a_page_was_opened_by_counts_after_the_plan_has_changed(weaver: Client) -> None:
+    """The page was opened, then the plan changed, then its first steps came."""
+    before = data_of(weaver, "/beside/towels/threading")["jobs"]["threading"]
+    assert not JobPlan.objects.exists()
+    entry = open_room().entry("warps", "towels")
+    assert entry is not None
+    change_warp("towels", selvedge_ends=int(entry.fields.get("selvedge_ends", 0)) + 4)
+    post(weaver, "towels", [["threading", before["plan"], 1, 16, 1, 1, HAND]])
+    now = data_of(weaver, "/beside/towels/threading")["jobs"]["threading"]
+    assert now["lost"] == []
+    assert before["plan"] in now["earlier"]
+
+
+def test_a_page_that_greets_the_server_has_its_plan_kept(weaver: Client) -> None:
+    plans = {name: job["plan"] for name, job in data_of(weaver, "/beside/towels/threading")["jobs"].items()}
+    post(weaver, "towels", [])
+    assert dict(JobPlan.objects.values_list("job", "plan")) == plans
 
 
 def parcel(rows: list[Any], **more: Any) -> SimpleUploadedFile:

@@ -11,8 +11,8 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
 
 from loomready.app.models import Fact
-from loomready.app.progress import step_of
 from loomready.app.room import open_room
+from loomready.app.warp_progress import step_of
 from loomready.loomside.facts import stretches
 from tests.app.conftest import fresh
 from tests.app.test_access import violations

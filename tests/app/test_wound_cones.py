@@ -42,7 +42,8 @@ def test_ticking_wound_keeps_the_cones_of_the_plan_and_unticking_forgets_them(we
     assert set(ends) == {cone for bout in before.bouts for cone, _ in bout.cones}
     page = weaver.get("/warps/towels").content.decode()
     assert "ends from each cone — → " + " + ".join(f"{key} {n}" for key, n in ends.items()) in page
-    weaver.post("/warps/towels/step", {"step": "planned"})
+    back = {"step": "planned", "version": Record.objects.get(kind="progress", key="towels").version}
+    weaver.post("/warps/towels/step", back)
     assert "wound_from" not in warp().fields
 
 

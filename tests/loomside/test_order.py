@@ -7,6 +7,8 @@ from dataclasses import replace
 import pytest
 
 from loomready.loomside import beaming, facts, order, turns
+from loomready.model.dressing import jobs_in_order
+from loomready.model.guild import Dressing
 from loomready.problems import BadInput
 from loomready.warp.plan import plan_guild
 from loomready.warp.result import WarpPlan
@@ -46,8 +48,8 @@ def test_a_beam_that_is_none_is_refused() -> None:
 
 
 @pytest.mark.parametrize("dressing", ["front to back", "back to front"])
-def test_the_order_of_dressing_holds_every_job_once(dressing: str) -> None:
-    jobs = order.jobs_in_order(dressing)
+def test_the_order_of_dressing_holds_every_job_once(dressing: Dressing) -> None:
+    jobs = jobs_in_order(dressing)
     assert sorted(jobs) == sorted(facts.JOBS)
     assert (jobs[0], jobs[-2:]) == ("winding", ("tying", "weaving"))
     plan = plan_of(dressing=dressing)

@@ -11,12 +11,12 @@ from collections.abc import Callable, Iterator, Mapping
 from datetime import date, datetime
 from typing import Any
 
-from loomready.app import progress
 from loomready.app.fields import sane
 from loomready.app.loomside import facts, happened
 from loomready.app.loomside.jobs import BEAM
 from loomready.app.shelf import UNDATED
 from loomready.guildfile.values import Identifier, Quantity, Value
+from loomready.model import dressing
 from loomready.problems import BadInput, shorten
 from loomready.units import WEIGHT_G
 
@@ -173,8 +173,8 @@ def _day(key: str, fields: Mapping[str, Any]) -> Fields:
 
 
 def _progress(key: str, fields: Mapping[str, Any]) -> Fields:
-    if _within(fields, "step") not in progress.NAMES:
-        raise BadInput(f"holds a step that no warp has; expected one of {', '.join(progress.NAMES)}")
+    if _within(fields, "step") not in dressing.STEPS:
+        raise BadInput(f"holds a step that no warp has; expected one of {', '.join(dressing.STEPS)}")
     return {"step": fields["step"]}
 
 

@@ -11,7 +11,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from loomready.app import store
+from loomready.app import store, wound
 from loomready.app.carry import normal
 from loomready.app.room import Entry, Room, open_room, parsed
 from loomready.draft.analysis import Analysis
@@ -149,9 +149,14 @@ def _free_key(taken: Collection[str], name: str) -> str:
     return key
 
 
-def new_version(key: str, data: bytes, version: int | None, who: str) -> Any:
+def new_version(key: str, data: bytes, version: int | None, who: str, *, sure: bool = False) -> Any:
     """Put another file in a draft's place; the earlier one stays in the history.
 
+    :param sure: also where warps in progress contradict it
     :raises BadInput: no draft; :raises Conflict: changed meanwhile
+    :raises InProgress: it contradicts what is done of a warp
     """
-    return store.write("drafts", key, {"wif": normal(data, "")}, version=version or 0, who=who)
+    fields = {"wif": normal(data, "")}
+    if not sure and (touched := wound.touched(open_room(), "drafts", key, fields)):
+        raise wound.InProgress(touched)
+    return store.write("drafts", key, fields, version=version or 0, who=who)

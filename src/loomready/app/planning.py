@@ -18,6 +18,7 @@ from loomready.app.strip import VIEWS, Stretch, stretches, web_strip
 from loomready.app.words import said, told
 from loomready.draft.draft import Draft
 from loomready.loomside.piece_steps import Told, pieces_told
+from loomready.model import dressing
 from loomready.model.guild import WarpOrder
 from loomready.problems import BadInput, Problem
 from loomready.units import PER_CM, near
@@ -270,7 +271,7 @@ def tick(room: Room, key: str, step: str, who: str) -> None:
     :raises BadInput: no such warp or step
     """
     entry = room.entry("warps", key)
-    if entry is None or step not in progress.NAMES:
+    if entry is None or step not in dressing.STEPS:
         raise BadInput("there is no such warp or step; check the page again")
     there = room.entry("progress", key)
     table = dict(entry.fields)

@@ -11,10 +11,14 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import ngettext
 
+from loomready.app.loomside.jobs_words import words
 from loomready.app.loomwords import shafts_of
 from loomready.app.pictures import Strips
 from loomready.app.room import Planned, Room
 from loomready.app.strip import web_strip
+from loomready.app.warp_progress import progress_of
+from loomready.loomside.progress import Progress
+from loomready.model.dressing import CUT_OFF
 from loomready.model.guild import Loom
 from loomready.warp.rigid import is_rigid, own_reed
 
@@ -29,21 +33,16 @@ LABELS = {
     "weaving": _("weaving"),
     "cut off": _("cut off"),
 }
-NAMES = tuple(LABELS)
-# What brings a warp to a step, and the job's page beside the loom.
+# What brings a warp to a step.
 DOING = {
-    "wound": (_("wind the warp"), "winding"),
-    "sleyed": (_("sley the reed"), "sleying"),
-    "threaded": (_("thread the heddles"), "threading"),
-    "beamed": (_("beam the warp"), "beaming"),
-    "tied on": (_("tie on"), "tying"),
-    "tested": (_("weave a test"), "weaving"),
-    "weaving": (_("weave"), "weaving"),
-    "cut off": (_("weave on, then cut off"), "weaving"),
-}
-_DRESSED = {
-    "front to back": ("sleyed", "threaded", "beamed"),
-    "back to front": ("beamed", "threaded", "sleyed"),
+    "wound": _("wind the warp"),
+    "sleyed": _("sley the reed"),
+    "threaded": _("thread the heddles"),
+    "beamed": _("beam the warp"),
+    "tied on": _("tie on"),
+    "tested": _("weave a test"),
+    "weaving": _("weave"),
+    "cut off": _("weave on, then cut off"),
 }
 LOOM_KINDS = {
     "table": _("table loom"),
@@ -69,7 +68,8 @@ class State:
     """
 
     planned: Planned
-    step: str
+    at: Progress
+    label: Any
     steps: tuple[Step, ...]
     next: Any
     goes: str
@@ -78,9 +78,19 @@ class State:
     strip: Strips | None
 
     @property
-    def label(self) -> Any:
-        """How far it is, in words."""
-        return label_of(self.step)
+    def begun(self) -> bool:
+        """Whether something is done of it."""
+        return bool(self.at.begun)
+
+    @property
+    def partly(self) -> bool:
+        """Whether a job is partly reported: the label tells how far."""
+        return self.at.now is not None and self.at.now.partly
+
+    @property
+    def not_ticked(self) -> Any:
+        """The step that was reported at the loom and is not ticked, in words; None where both agree."""
+        return LABELS[self.at.step] if self.at.step != self.at.ticked else None
 
     @property
     def title(self) -> str:
@@ -108,48 +118,52 @@ class OnLoom:
         return self.loom.heddles[0] if len(set(self.loom.heddles)) == 1 else None
 
 
-def step_of(room: Room, key: str) -> str:
-    """How far the warp was ticked off."""
-    entry = room.entry("progress", key)
-    step = str(entry.fields.get("step", "planned")) if entry else "planned"
-    return step if step in NAMES else "planned"
+def begun(room: Room, planned: Planned) -> tuple[str, ...]:
+    """The jobs of which something is done, by the ticked step or by what was reported at the loom."""
+    return progress_of(room, planned).begun
 
 
 def is_wound(room: Room, key: str) -> bool:
-    """Whether the warp is wound, or further."""
+    """Whether winding is begun, or the warp is further."""
     planned = room.plan_of(key)
-    return step_of(room, key) != "planned" or (planned is not None and planned.order.wound is not None)
+    return planned is not None and bool(begun(room, planned))
 
 
-def label_of(step: str) -> Any:
-    return LABELS[step]
-
-
-def in_order(dressing: str) -> tuple[str, ...]:
-    """The steps of a warp as the guild dresses its looms."""
-    return (*NAMES[:2], *_DRESSED[dressing], *NAMES[5:])
+def label_of(at: Progress) -> Any:
+    """How far a warp is, in words: "wound", or "winding, 86 of 258 ends" while a job is partly reported."""
+    now = at.now
+    if now is None or not now.partly:
+        return LABELS[at.step]
+    what = {"job": words()[now.name], "done": f"{now.done:,}", "of": f"{now.of:,}"}
+    if now.name == "weaving":
+        return _("%(job)s, %(done)s of %(of)s picks") % what
+    if now.name in ("winding", "sleying", "threading"):
+        return _("%(job)s, %(done)s of %(of)s ends") % what
+    return _("%(job)s, %(done)s of %(of)s") % what
 
 
 def state(room: Room, planned: Planned) -> State:
-    names = in_order(room.guild.dressing)
-    at = names.index(step_of(room, planned.order.key))
+    at = progress_of(room, planned)
     plan = planned.plan
     stops = tuple(p.message for p in plan.problems if p.level == "stop") if plan else ()
     if planned.error is not None:
         stops = (planned.error.line(),)
     key = planned.order.key
-    following, job = DOING[names[at + 1]] if at + 1 < len(names) else (_("wet-finish"), "")
-    if plan is not None and job == "sleying" and is_rigid(plan.loom):  # one act
-        following, job = DOING["threaded"]
+    next_step = at.next_step
+    if plan is not None and next_step == "sleyed" and is_rigid(plan.loom):  # one act
+        next_step = "threaded"
+    following = DOING.get(next_step, _("wet-finish"))
     goes = reverse("warps-plan", args=[key])
-    if at == 0 and stops:
+    if not at.begun and stops:
         following, goes = _("resolve shortages"), f"{goes}#answers"
-    elif job and plan is not None:
-        goes = reverse("loomside-job", args=[key, job])
+    elif at.now is not None and plan is not None:
+        goes = reverse("loomside-job", args=[key, at.now.name])
+    reached = at.steps.index(at.step)
     return State(
         planned=planned,
-        step=names[at],
-        steps=tuple(Step(name, LABELS[name], n <= at, n == at) for n, name in enumerate(names)),
+        at=at,
+        label=label_of(at),
+        steps=tuple(Step(name, LABELS[name], n <= reached, n == reached) for n, name in enumerate(at.steps)),
         next=following,
         goes=goes,
         short=stops,
@@ -159,10 +173,15 @@ def state(room: Room, planned: Planned) -> State:
 
 
 def looms(room: Room) -> list[OnLoom]:
+    """Each loom with the warps on it and planned for it; a warp that is cut off is on it no longer."""
     return [
         OnLoom(
             loom,
-            tuple(state(room, each) for each in room.planned if each.order.loom == loom.key),
+            tuple(
+                made
+                for each in room.planned
+                if each.order.loom == loom.key and (made := state(room, each)).at.step != CUT_OFF
+            ),
             tuple(_facts(room, loom)),
         )
         for loom in room.guild.looms

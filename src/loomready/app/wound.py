@@ -1,7 +1,8 @@
-"""A warp that is wound already: what a change would make of it, said before anything is saved."""
+"""A warp in progress: what a change contradicts of what is done, said before anything is saved."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -10,8 +11,11 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from loomready.app import progress
-from loomready.app.fields import equal
+from loomready.app.fields import WORDS, equal
+from loomready.app.models import Change
 from loomready.app.room import Entry, Room
+from loomready.app.warp_progress import progress_of, step_of
+from loomready.model.dressing import CUT_OFF
 from loomready.problems import BadInput
 from loomready.warp.wound import differences
 
@@ -22,12 +26,15 @@ LABELS = {
     "length": gettext_lazy("Warp length"),
     "bouts": gettext_lazy("Bouts"),
     "sley": gettext_lazy("Reed and ends per dent"),
+    "dent": gettext_lazy("First dent"),
     "loom": gettext_lazy("Loom"),
+    "side": gettext_lazy("Side of end 1"),
     "threading": gettext_lazy("Ends on another shaft"),
     "shafts": gettext_lazy("Shafts of the loom, in the draft's order"),
+    "shaft_1": gettext_lazy("Shaft 1"),
+    "dressing": gettext_lazy("Order of dressing"),
+    "plan": gettext_lazy("Plan"),
 }
-# Of the steps that are ticked off, those that fix something.
-_STAGES = {"wound": "wound", "sleyed": "sleyed"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,41 +46,90 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Against:
-    """What a change contradicts. ``step``: how far the warp is; ``asked``: what else was posted with it."""
+    """What a change contradicts.
+
+    ``step``: how far the warp is, in words; ``partly``: in the middle of a job; ``asked``: what else was
+    posted with it.
+    """
 
     step: Any
     day: date | None
     lines: tuple[Line, ...]
     asked: tuple[tuple[str, str], ...] = ()
     remedy: bool = False
+    partly: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Touched:
-    """A wound warp, and what of it a change to something else contradicts."""
+    """A warp in progress, and what of it a change to something else contradicts."""
 
     warp: str
     against: Against
 
 
 def against(room: Room, key: str, made: dict[str, Any]) -> Against | None:
-    """What of the wound warp a changed table contradicts; None where nothing stands in its way."""
+    """What of a warp in progress a changed table contradicts; None where nothing stands in its way."""
     return _between(room, _with(room, "warps", key, made), key)
 
 
+class InProgress(Exception):
+    """A change contradicts what is done of warps in progress; nobody has said that it is meant."""
+
+    def __init__(self, touched: tuple[Touched, ...]) -> None:
+        super().__init__("contradicts a warp in progress")
+        self.touched = touched
+
+    def says(self) -> str:
+        """What would change, in one sentence for each warp."""
+        each = _("%(warp)s is in progress (%(step)s); this would change: %(what)s.")
+        told = (
+            each
+            % {
+                "warp": one.warp,
+                "step": one.against.step,
+                "what": ", ".join(str(line.label) for line in one.against.lines),
+            }
+            for one in self.touched
+        )
+        return " ".join(told)
+
+
 def touched(room: Room, kind: str, key: str, made: dict[str, Any]) -> tuple[Touched, ...]:
-    """The wound warps that a changed loom or reed contradicts: its waste is wound, its heddles are full."""
+    """The warps in progress that a changed loom, reed, yarn, draft or guild contradicts."""
+    return touched_by(room, [(kind, key, made)])
+
+
+def touched_by(room: Room, writes: Iterable[tuple[str, str, dict[str, Any] | None]]) -> tuple[Touched, ...]:
+    """The warps in progress that changes made together contradict; fields None: the record is removed."""
+    entries = dict(room.entries)
+    for kind, key, fields in writes:
+        if fields is None:
+            entries.pop((kind, key), None)
+        else:
+            entries[kind, key] = Entry(kind, key, 0, fields)
     try:
-        after = _with(room, kind, key, made)
+        after = Room(entries)
     except BadInput:
         return ()  # saving says what is wrong
     found = []
     for order in room.guild.warps:
-        if progress.step_of(room, order.key) != "cut off":
+        if step_of(room, order.key) != CUT_OFF:
             differs = _between(room, after, order.key)
             if differs is not None:
                 found.append(Touched(order.key, differs))
     return tuple(found)
+
+
+def touched_by_undo(room: Room, number: int) -> tuple[Touched, ...]:
+    """The warps in progress that undoing a change contradicts, with those that were made together with it."""
+    change = Change.objects.filter(pk=number, undone=False).first()
+    if change is None:
+        return ()  # undoing says what is wrong
+    together = [change]
+    if change.batch is not None:
+        together = list(Change.objects.filter(batch=change.batch, undone=False))
+    return touched_by(room, [(each.kind, each.key, each.before) for each in together])
 
 
 def _with(room: Room, kind: str, key: str, made: dict[str, Any]) -> Room:
@@ -84,19 +140,29 @@ def _between(room: Room, wanted: Room, key: str) -> Against | None:
     planned = room.plan_of(key)
     if planned is None or planned.plan is None:
         return None
-    step = progress.step_of(room, key)
-    if step == "planned":
-        if planned.order.wound is None:
-            return None
-        step = "wound"
-    after = wanted.plan_of(key)
-    if after is None or after.plan is None:
+    at = progress_of(room, planned)
+    if not at.begun:
         return None
-    found = differences(planned.plan, after.plan, _STAGES.get(step, "threaded"))
+    after = wanted.plan_of(key)
+    if after is None:
+        return None
+    found: tuple[Line, ...]
+    if after.plan is None:
+        found = (Line(LABELS["plan"], "", after.error.line() if after.error else ""),)
+    else:
+        found = tuple(
+            Line(LABELS[each.key], _word(each.done), _word(each.wanted))
+            for each in differences(planned.plan, after.plan, at.begun)
+        )
     if not found:
         return None
-    lines = tuple(Line(LABELS[each.key], each.done, each.wanted) for each in found)
-    return Against(progress.label_of(step), planned.order.wound, lines)
+    partly = at.now is not None and at.now.partly
+    return Against(progress.label_of(at), planned.order.wound, found, partly=partly)
+
+
+def _word(text: str) -> str:
+    """A choice of the guild's settings in words; everything else as it is."""
+    return str(WORDS.get(text, text))
 
 
 DONE = ("wound", "wound_length", "wound_from", "off")  # what a warp that is not begun does not say

@@ -19,9 +19,10 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from loomready.model import dressing
 from loomready.problems import BadInput, shorten
 
-JOBS = ("winding", "beaming", "sleying", "threading", "tying", "weaving")
+JOBS = tuple(dressing.JOBS)
 MOST = 2_000_000  # ends or picks of a job
 MOST_COUNTER = 2**40
 _PLAN, _HAND = re.compile("[0-9a-f]{16}"), re.compile("[0-9a-f]{8,32}")

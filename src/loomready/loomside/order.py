@@ -1,4 +1,4 @@
-"""In which order a loom is dressed, and what to make ready before each job."""
+"""What to make ready before each job of dressing, and what can hurt in it."""
 
 from __future__ import annotations
 
@@ -9,10 +9,6 @@ from loomready.loomside.words import some
 from loomready.units import Shown
 from loomready.warp import rigid
 from loomready.warp.result import WarpPlan
-
-# Common practice, no source. The cross goes on lease sticks; the raddle spreads what is beamed first.
-FRONT_TO_BACK = ("winding", "sleying", "threading", "beaming", "tying", "weaving")
-BACK_TO_FRONT = ("winding", "beaming", "threading", "sleying", "tying", "weaving")
 
 # What can hurt, job by job. Common practice, no source; the rules of the place come before it.
 _MOST = "change tasks after an hour and a half at most."
@@ -33,11 +29,6 @@ CARE: Mapping[str, tuple[str, ...]] = {
         _RULES,
     ),
 }
-
-
-def jobs_in_order(dressing: str) -> tuple[str, ...]:
-    """The jobs as the guild dresses its looms: "front to back" or "back to front"."""
-    return FRONT_TO_BACK if dressing == "front to back" else BACK_TO_FRONT
 
 
 def ready(plan: WarpPlan, job: str) -> list[str]:

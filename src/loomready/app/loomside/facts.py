@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import threading
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -22,7 +24,11 @@ MOST_PLANS = 40
 # A page counts on from the highest counter it saw: one that is further ahead than this was not counted.
 MOST_AHEAD = 2**20
 _SUMMED = 1_000_003  # counters are summed modulo this, so that a browser's numbers hold the sum exactly
+MOST_HELD = 200
 Rows = list[list[str | int]]
+# What opened pages work by, until their first exchange writes it: opening a page writes nothing.
+_held: dict[tuple[str, str, str], list[str]] = {}
+_guard = threading.Lock()
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +80,8 @@ def take(warp: str, rows: Any, who: str, *, by: Member | None = None, trusted: b
         fresh = [kept(warp, name, fact, who, device) for name, fact in found.items() if name not in known]
         quota.spend(by, len(fresh))
         Kept.objects.bulk_create(fresh, ignore_conflicts=True, batch_size=500)
+        by_plan = {(fact.job, fact.plan) for fact in found.values()}
+        _keep(warp, {each: _held[warp, *each] for each in by_plan if (warp, *each) in _held})
     return Taken(len(fresh), len(known), tuple(wrong), gone)
 
 
@@ -204,7 +212,7 @@ def against_earlier(warp: str, job: str, plan: str, signs: list[str]) -> dict[st
     ``earlier``: plan name to moves; ``differs``: spans done otherwise, changed ahead; ``lost``: facts of a
     plan whose content nobody kept.
     """
-    _remember(warp, job, plan, signs)
+    hold(warp, job, plan, signs)
     facts = of_job(warp, job)
     names = {fact.plan for fact in facts} - {plan}
     contents = {each.plan: each.signs for each in JobPlan.objects.filter(warp=warp, job=job, plan__in=names)}
@@ -225,12 +233,32 @@ def against_earlier(warp: str, job: str, plan: str, signs: list[str]) -> dict[st
     }
 
 
-def _remember(warp: str, job: str, plan: str, signs: list[str]) -> None:
-    """Keep what the plan holds; of plans by which nothing was done only the latest."""
-    if JobPlan.objects.filter(warp=warp, job=job, plan=plan).exists():
+def hold(warp: str, job: str, plan: str, signs: list[str]) -> None:
+    """Hold what a plan contains in memory until steps come that were done by it; nothing is written."""
+    with _guard:
+        _held.pop((warp, job, plan), None)
+        _held[warp, job, plan] = signs
+        while len(_held) > MOST_HELD:
+            del _held[next(iter(_held))]
+
+
+def remember(warp: str, contents: Mapping[str, list[str]]) -> None:
+    """Keep what these jobs' plans contain; of plans by which nothing was done only the latest.
+
+    :param contents: for each job what each of its ends, turns or picks is
+    """
+    _keep(warp, {(job, plan_name(job, signs)): signs for job, signs in contents.items()})
+
+
+def _keep(warp: str, plans: Mapping[tuple[str, str], list[str]]) -> None:
+    names = [plan for _job, plan in plans]
+    there = set(JobPlan.objects.filter(warp=warp, plan__in=names).values_list("job", "plan"))
+    missing = [each for each in plans if each not in there]
+    if not missing:
         return
     with transaction.atomic():
-        JobPlan.objects.get_or_create(warp=warp, job=job, plan=plan, defaults={"signs": signs})
-        used = Kept.objects.filter(warp=warp, job=job).values_list("plan", flat=True)
-        idle = JobPlan.objects.filter(warp=warp, job=job).exclude(plan__in=used).order_by("-pk")
-        JobPlan.objects.filter(pk__in=[each.pk for each in idle[MOST_PLANS:]]).delete()
+        for job, plan in missing:
+            JobPlan.objects.get_or_create(warp=warp, job=job, plan=plan, defaults={"signs": plans[job, plan]})
+            used = Kept.objects.filter(warp=warp, job=job).values_list("plan", flat=True)
+            idle = JobPlan.objects.filter(warp=warp, job=job).exclude(plan__in=used).order_by("-pk")
+            JobPlan.objects.filter(pk__in=[each.pk for each in idle[MOST_PLANS:]]).delete()

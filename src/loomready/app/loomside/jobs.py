@@ -30,6 +30,7 @@ from loomready.loomside import (
 )
 from loomready.loomside.differ import plan_name
 from loomready.loomside.words import stripes
+from loomready.model import dressing
 from loomready.problems import BadInput
 from loomready.units import WIDTH_MM, Shown
 from loomready.warp import rigid
@@ -38,14 +39,6 @@ from loomready.warp.result import WarpPlan
 FORMAT = 1
 STRIP_PX = (720, 72)
 EDGE_ENDS = 8  # as many as one looks at to tell how a pick lies
-STEP_AFTER = {
-    "winding": "wound",
-    "sleying": "sleyed",
-    "threading": "threaded",
-    "beaming": "beamed",
-    "tying": "tied on",
-    "weaving": "cut off",
-}
 Data = dict[str, Any]
 # What is measured on a loom's beam: around it while it is bare, and from one stick to the next.
 BEAM = {
@@ -103,7 +96,7 @@ def page_data(room: Room, planned: Planned) -> Data:
         "us": plan.guild.units == "us",
         "ends": plan.web.ends,
         "yarns": yarns_of(plan),
-        "order": [name for name in order.jobs_in_order(plan.guild.dressing) if name in jobs],
+        "order": [name for name in dressing.jobs_in_order(plan.guild.dressing) if name in jobs],
         "jobs": jobs,
         "facts": rows,
         "removed": facts.removed(key),
@@ -112,12 +105,17 @@ def page_data(room: Room, planned: Planned) -> Data:
     }
 
 
-def plans_now(room: Room, planned: Planned) -> dict[str, str]:
-    """The name of each job's plan as it is now."""
+def contents_now(room: Room, planned: Planned) -> dict[str, list[str]]:
+    """For each job what each of its ends, turns or picks is, by the plan as it is now."""
     if planned.plan is None:
         return {}
     jobs = steps_of(planned.plan, *beam_of(room, planned.plan.loom.key))
-    return {name: plan_name(name, job["signs"]) for name, job in jobs.items()}
+    return {name: job["signs"] for name, job in jobs.items()}
+
+
+def plans_now(room: Room, planned: Planned) -> dict[str, str]:
+    """The name of each job's plan as it is now."""
+    return {name: plan_name(name, signs) for name, signs in contents_now(room, planned).items()}
 
 
 @lru_cache(maxsize=64)

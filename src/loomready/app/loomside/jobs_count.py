@@ -7,8 +7,8 @@ from dataclasses import replace
 from loomready.app import planning, store
 from loomready.app.fields import slug
 from loomready.app.loomside import jobs
-from loomready.app.loomside.jobs_overview import done_of
 from loomready.app.room import Planned, Room
+from loomready.app.warp_progress import done_of
 from loomready.draft import wif_write
 from loomready.draft.draft import Draft
 from loomready.loomside.counts import Choice, choices

@@ -21,6 +21,7 @@ from loomready.app.sharing.gate import member
 from loomready.app.views.common import entry_or_404, refuse, seen, stale, version_of, who
 from loomready.app.views.drafts import download
 from loomready.loomside.facts import JOBS, check_sum
+from loomready.model import dressing
 from loomready.problems import BadInput
 
 MOST_BYTES = 2 * 1024 * 1024
@@ -91,7 +92,10 @@ def _shown(room: Room, planned: Planned, name: str) -> dict[str, Any]:
 
 @require_http_methods(["GET", "POST"])
 def exchange(request: HttpRequest, key: str) -> HttpResponse:
-    """What was done elsewhere since; where what was done here goes. A warp that is gone still listens."""
+    """What was done elsewhere since; where what was done here goes. A warp that is gone still listens.
+
+    A post without steps says that a page was opened: what its plan contains is kept from here on.
+    """
     after = request.GET.get("after", "0")
     number = int(after) if after.isascii() and after.isdecimal() and len(after) < 16 else 0
     word = ""
@@ -117,9 +121,12 @@ def exchange(request: HttpRequest, key: str) -> HttpResponse:
                 "This warp is no longer planned. Your steps are set aside and count again "
                 "when the warp is restored."
             )
+    room = open_room()
+    planned = room.plan_of(key)
+    if request.method == "POST" and planned is not None:
+        facts.remember(key, jobs.contents_now(room, planned))
     rows, last = facts.since(key, number)
-    planned = open_room().plan_of(key)
-    plans = jobs.plans_now(open_room(), planned) if planned else None
+    plans = jobs.plans_now(room, planned) if planned else None
     told = {"facts": rows, "last": last, "held": facts.held(key, last), "refused": refused}
     if number == 0:
         told["removed"] = facts.removed(key)
@@ -218,11 +225,11 @@ def _told(parcel: _Parcel, taken: facts.Taken, key: str) -> list[str]:
 @require_POST
 def tick(request: HttpRequest, key: str) -> HttpResponse:
     """A finished job is a step of the warp."""
-    step = jobs.STEP_AFTER.get(request.POST.get("job", ""))
+    job = dressing.JOBS.get(request.POST.get("job", ""))
     room, back = open_room(), f"/beside/{key}"
     try:
         seen(request, room, "progress", key)
-        planning.tick(room, key, step or "", who(request))
+        planning.tick(room, key, job.step if job else "", who(request))
     except BadInput as error:
         return refuse(request, error.line(), back)
     except store.Conflict:

@@ -16,7 +16,7 @@ def who(request: HttpRequest) -> dict[str, Any]:
     return {
         "member": found,
         "shared": bool(settings.ROOM),
-        "members": devices.devices,
+        "members": devices.listed,
         "owner_name": lambda: devices.owner().name,
         "pulse": pulse.of(request) if pulse.is_wanted(found) else "",
     }

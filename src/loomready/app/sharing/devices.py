@@ -36,6 +36,7 @@ _OWNER = Role.OWNER.word
 # times in the database hold, but for no longer than if they began then.
 _ends: dict[str, float] = {}
 _wrong_since: dict[tuple[int, datetime], float] = {}
+_seen: dict[str, datetime] = {}  # by hashed token: seen while looking, not written yet
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,11 +171,32 @@ def known(token: str) -> Device | None:
     return Device.objects.filter(token=_hash("device", token)).first() if token else None
 
 
-def saw(device: Device) -> None:
-    """Note that it was here, once a minute at most."""
+def saw(device: Device, *, write: bool) -> None:
+    """Note that it was here, once a minute at most.
+
+    :param write: False while somebody only looks: it is held in memory until the next write of any device
+    """
     now = timezone.now()
-    if device.seen is None or now - device.seen >= SEEN_EVERY:
-        Device.objects.filter(pk=device.pk).update(seen=now)
+    if device.token is not None and (device.seen is None or now - device.seen >= SEEN_EVERY):
+        _seen[device.token] = now
+    if write:
+        write_seen()
+
+
+def write_seen() -> None:
+    """Write when devices were seen last."""
+    for token in list(_seen):
+        moment = _seen.pop(token, None)
+        if moment is not None:
+            Device.objects.filter(token=token).update(seen=moment)
+
+
+def listed() -> list[Device]:
+    """The devices with the moment they were seen last, also where it is not written yet."""
+    there = list(devices())
+    for each in there:
+        each.seen = max(filter(None, (each.seen, _seen.get(each.token or ""))), default=None)
+    return there
 
 
 def closed_until() -> datetime | None:

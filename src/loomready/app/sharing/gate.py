@@ -16,7 +16,7 @@ from django.utils.translation import gettext as _
 from loomready.app.sharing import devices, pulse
 from loomready.app.sharing.addresses import is_loopback
 from loomready.app.sharing.devices import Member
-from loomready.app.sharing.roles import Role, needed
+from loomready.app.sharing.roles import LOOKING, Role, needed
 
 JOIN = "/join"
 
@@ -51,12 +51,16 @@ def member(request: HttpRequest) -> Member | None:
 
 
 def _find(request: HttpRequest) -> Member | None:
+    """Who asks. Looking writes nothing; with whatever is sent, the last looks of all devices are written."""
+    sends = request.method not in LOOKING
     if is_loopback(request.META.get("REMOTE_ADDR", "")):
+        if sends:
+            devices.write_seen()
         return devices.owner()
     device = devices.known(request.COOKIES.get(devices.cookie_name(), ""))
     if device is None:
         return None
-    devices.saw(device)
+    devices.saw(device, write=sends)
     return Member(device.name, Role.of(device.role), device.pk)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import IntEnum
 
-_LOOKING = frozenset({"GET", "HEAD", "OPTIONS"})
+LOOKING = frozenset({"GET", "HEAD", "OPTIONS"})
 
 
 class Role(IntEnum):
@@ -78,4 +78,4 @@ def rule_of(name: str) -> Rule | None:
 def needed(name: str, method: str) -> Role:
     """The least role that may do this."""
     rule = rule_of(name) or OWNERS
-    return rule.look if method in _LOOKING else rule.send
+    return rule.look if method in LOOKING else rule.send

@@ -12,7 +12,7 @@ from django.utils.html import escape
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from loomready.app import carry, store
+from loomready.app import carry, store, wound
 from loomready.app.fields import LABELS, Form, as_key, as_text, name_trouble
 from loomready.app.room import Entry, Room, open_room
 from loomready.app.sharing import devices
@@ -177,6 +177,23 @@ def _still_needed(kind: str, entry: Entry, needed: list[str]) -> str:
     }
     name = carry.title_of(entry.fields["wif"], entry.key) if kind == "drafts" else entry.fields.get("name")
     return words[kind] % {"name": name or entry.key, "names": names}
+
+
+def in_progress(request: HttpRequest, touched: tuple[wound.Touched, ...], back: str) -> HttpResponse:
+    """What a change contradicts of warps in progress, and the same change again if it is meant."""
+    shown = {
+        "title": _("Not saved yet"),
+        "hanging": touched,
+        "posted": [
+            (name, value)
+            for name in request.POST
+            for value in request.POST.getlist(name)
+            if name not in ("sure", "csrfmiddlewaretoken")
+        ],
+        "path": request.path,
+        "back": back,
+    }
+    return render(request, "app/in_progress.html", shown, status=422)
 
 
 def refuse(request: HttpRequest, message: str, back: str, status: int = 409) -> HttpResponse:

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_GET, require_POST
 
-from loomready.app import gallery, history, jobs, progress, seek, store, versions
+from loomready.app import gallery, history, jobs, progress, seek, store, versions, wound
 from loomready.app.carry import MAX_WIF
 from loomready.app.pictures import thumbnail
 from loomready.app.room import Entry, open_room, parsed
@@ -100,8 +100,12 @@ def new_version(request: HttpRequest, key: str) -> HttpResponse:
     file = request.FILES.get("file")
     if file is None:
         return refuse(request, _("Choose a WIF file first."), f"/drafts/{key}/look", 422)
+    sure = bool(request.POST.get("sure"))
     try:
-        gallery.new_version(key, file.read(MAX_WIF + 1), version_of(request), who(request))
+        gallery.new_version(key, file.read(MAX_WIF + 1), version_of(request), who(request), sure=sure)
+    except wound.InProgress as found:
+        says = _("%(what)s Nothing is saved. To replace the draft anyway, check “Change it anyway”.")
+        return refuse(request, says % {"what": found.says()}, f"/drafts/{key}/look", 422)
     except store.Conflict:
         return refuse(
             request, _("Somebody changed it in the meantime; check it again."), f"/drafts/{key}/look"

@@ -8,9 +8,9 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
-from loomready.app import beside_read, carry, fields, history, incoming, jobs, store
+from loomready.app import beside_read, carry, fields, history, incoming, jobs, store, wound
 from loomready.app.room import Entry, Room, open_room
-from loomready.app.views.common import entry_or_404, refuse, save, version_of, who
+from loomready.app.views.common import entry_or_404, in_progress, refuse, save, version_of, who
 from loomready.app.views.drafts import download
 from loomready.problems import BadInput
 
@@ -26,6 +26,8 @@ def guild_page(request: HttpRequest) -> HttpResponse:
         fields.take(form, request.POST)
         made = fields.table("guild", form, entry.fields)
         if fields.check("guild", made, form):
+            if not request.POST.get("sure") and (touched := wound.touched(room, "guild", "guild", made)):
+                return in_progress(request, touched, "/guild")
             answer = save(request, form, "guild", "guild", made, lambda: redirect("guild"))
             if answer is not None:
                 return answer
@@ -102,6 +104,8 @@ def _show(
 @require_POST
 def undo(request: HttpRequest, number: int) -> HttpResponse:
     back = request.POST.get("back", "")
+    if not request.POST.get("sure") and (touched := wound.touched_by_undo(open_room(), number)):
+        return in_progress(request, touched, "/guild")
     try:
         store.undo(number, who=who(request))
     except BadInput as error:

@@ -9,9 +9,9 @@ from django.http import HttpRequest, HttpResponse, HttpResponseNotAllowed
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
-from loomready.app import cone_ledger, count_form, fields, mistakes, progress, seek, shelf, store
+from loomready.app import cone_ledger, count_form, fields, mistakes, progress, seek, shelf, store, wound
 from loomready.app.room import Room, open_room
-from loomready.app.views.common import entry_or_404, refuse, remove, save, stale, version_of, who
+from loomready.app.views.common import entry_or_404, in_progress, refuse, remove, save, stale, version_of, who
 from loomready.problems import BadInput
 
 YARN = ("name", "fiber", "color", "count", "grist", "tex", "wraps", "tolerance", "price")
@@ -57,6 +57,8 @@ def yarn(request: HttpRequest, key: str = "") -> HttpResponse:
         new = key or fields.slug(form["name"].text, {each.key for each in room.guild.yarns})
         made = {"key": new} | made
         if fields.check("yarns", made, form):
+            if not request.POST.get("sure") and (touched := wound.touched(room, "yarns", new, made)):
+                return in_progress(request, touched, f"/shelf/yarn/{new}")
             answer = save(request, form, "yarns", new, made, lambda: redirect("shelf"))
             if answer is not None:
                 return answer

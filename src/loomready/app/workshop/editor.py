@@ -15,7 +15,7 @@ from django.db import transaction
 from django.db.models import BooleanField, ExpressionWrapper, Q
 from django.utils.translation import gettext as _
 
-from loomready.app import progress, store
+from loomready.app import progress, store, wound
 from loomready.app.models import Change, Record
 from loomready.app.room import Entry, Room, open_room, parsed
 from loomready.app.workshop import keep
@@ -52,10 +52,14 @@ def wound_from(room: Room, key: str) -> list[str]:
     ]
 
 
-def change(key: str, version: int, operations: Sequence[edit.Operation], who: str) -> Entry:
+def change(
+    key: str, version: int, operations: Sequence[edit.Operation], who: str, *, sure: bool = False
+) -> Entry:
     """The draft's record after the operations.
 
+    :param sure: change it also where warps in progress contradict it
     :raises Conflict: the version is not the one that is there; :raises BadInput: an operation cannot be done
+    :raises InProgress: the operations contradict what is done of a warp
     """
     with transaction.atomic():
         entry = _entry(key, version)
@@ -63,30 +67,37 @@ def change(key: str, version: int, operations: Sequence[edit.Operation], who: st
         after = edit.apply(before, operations)
         if not editable(after):
             raise BadInput(_("that makes the cloth too large to edit here"))
-        keep.version(open_room(), key, after, version, who)
+        keep.version(open_room(), key, after, version, who, sure=sure)
     return _now(key)
 
 
-def go_back(key: str, version: int, who: str) -> Entry:
+def go_back(key: str, version: int, who: str, *, sure: bool = False) -> Entry:
     """:raises Conflict: as :func:`change`; :raises BadInput: nothing of this draft is left to take back"""
     with transaction.atomic():
         _entry(key, version)
         number = steps(key).undo
         if number is None:
             raise BadInput(_("there is nothing more to undo"))
-        store.undo(number, who=who)
+        _undo(number, who, sure=sure)
     return _now(key)
 
 
-def go_forth(key: str, version: int, who: str) -> Entry:
+def go_forth(key: str, version: int, who: str, *, sure: bool = False) -> Entry:
     """:raises Conflict: as :func:`change`; :raises BadInput: nothing was taken back last"""
     with transaction.atomic():
         _entry(key, version)
         number = steps(key).redo
         if number is None:
             raise BadInput(_("there is nothing to redo"))
-        store.undo(number, who=who)
+        _undo(number, who, sure=sure)
     return _now(key)
+
+
+def _undo(number: int, who: str, *, sure: bool) -> None:
+    """:raises InProgress: as :func:`change`"""
+    if not sure and (touched := wound.touched_by_undo(open_room(), number)):
+        raise wound.InProgress(touched)
+    store.undo(number, who=who)
 
 
 def steps(key: str) -> Steps:

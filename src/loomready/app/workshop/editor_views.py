@@ -13,7 +13,7 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
-from loomready.app import store
+from loomready.app import store, wound
 from loomready.app.room import Entry, open_room
 from loomready.app.sharing.gate import member
 from loomready.app.views.common import entry_or_404, refuse, who
@@ -81,19 +81,25 @@ def do(request: HttpRequest, key: str) -> HttpResponse:
 
     def work(typed: dict[str, Any]) -> Entry:
         asked = operations(typed.get("operations"))
-        return editor.change(key, _version(typed), asked, who(request))
+        return editor.change(key, _version(typed), asked, who(request), sure=_sure(typed))
 
     return _answer(request, work, whole=False)
 
 
 @require_POST
 def back(request: HttpRequest, key: str) -> HttpResponse:
-    return _answer(request, lambda typed: editor.go_back(key, _version(typed), who(request)), whole=True)
+    def work(typed: dict[str, Any]) -> Entry:
+        return editor.go_back(key, _version(typed), who(request), sure=_sure(typed))
+
+    return _answer(request, work, whole=True)
 
 
 @require_POST
 def forth(request: HttpRequest, key: str) -> HttpResponse:
-    return _answer(request, lambda typed: editor.go_forth(key, _version(typed), who(request)), whole=True)
+    def work(typed: dict[str, Any]) -> Entry:
+        return editor.go_forth(key, _version(typed), who(request), sure=_sure(typed))
+
+    return _answer(request, work, whole=True)
 
 
 def _answer(request: HttpRequest, work: Callable[[dict[str, Any]], Entry], *, whole: bool) -> HttpResponse:
@@ -110,6 +116,9 @@ def _answer(request: HttpRequest, work: Callable[[dict[str, Any]], Entry], *, wh
             )
         )
         return JsonResponse({"gone": gone, "says": says}, status=409)
+    except wound.InProgress as found:
+        says = _("Not saved. %(what)s To change it anyway, check “Change it anyway” above.")
+        return JsonResponse({"says": says % {"what": found.says()}}, status=422)
     except BadInput as error:
         return JsonResponse({"says": _sentence(error.what)}, status=422)
     made = editor.shown(entry) if whole else editor.state(entry)
@@ -137,6 +146,11 @@ def _version(typed: dict[str, Any]) -> int:
     if not isinstance(version, int) or isinstance(version, bool):
         raise BadInput("the step names no version of the draft")
     return version
+
+
+def _sure(typed: dict[str, Any]) -> bool:
+    """Whether a change is meant that contradicts a warp in progress."""
+    return typed.get("sure") is True
 
 
 def _sentence(text: str) -> str:

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
-from loomready.app import fields, store
+from loomready.app import fields, store, wound
 from loomready.app.pieceform import with_yarns
 from loomready.app.room import Room, parsed
 from loomready.app.workshop.yarns import SIDES, carried
@@ -56,16 +56,22 @@ def version(
     who: str,
     warps: Mapping[str, dict[str, Any]] | None = None,
     ground: str = "",
+    *,
+    sure: bool = False,
 ) -> None:
     """Put it in the place of the draft of that version; the earlier one stays in the history.
 
     ``warps``: tables of warps, by key, that change with it; ``ground``: the yarn of a weft color more.
 
+    :param sure: change it also where warps in progress contradict it
     :raises Conflict: changed meanwhile; :raises BadInput: the guild would mean nothing
+    :raises InProgress: it contradicts what is done of a warp
     """
     made = text_of(draft)
     writes: list[store.Write] = [("drafts", key, {"wif": made}, number or 0)]
     writes += _fitted_warps(room, key, parsed(made).draft, warps or {}, ground)
+    if not sure and (touched := wound.touched_by(room, [each[:3] for each in writes])):
+        raise wound.InProgress(touched)
     store.write_together(writes, who=who)
 
 

@@ -13,10 +13,10 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
-from loomready.app import progress, store
+from loomready.app import progress, store, wound
 from loomready.app.models import Change
 from loomready.app.room import Entry, Room, parsed
-from loomready.app.views.common import entry_or_404, refuse, version_of, who
+from loomready.app.views.common import entry_or_404, in_progress, refuse, version_of, who
 from loomready.app.workshop import keep, shown
 from loomready.draft.draft import Draft
 from loomready.problems import BadInput
@@ -70,9 +70,9 @@ def seen(request: HttpRequest, room: Room, key: str) -> Seen:
     entry = entry_or_404(room, "drafts", key)
     number = version_of(request) if request.method == "POST" else None
     if number is None or number == entry.version:
-        on_it = [order.key for order in room.guild.warps if order.draft == key]
-        wound = tuple(warp for warp in on_it if progress.is_wound(room, warp))
-        return Seen(entry, entry.version, parsed(entry.fields["wif"]).draft, wound)
+        on_it = store.needs(room, "drafts", key)
+        begun = tuple(warp for warp in on_it if progress.is_wound(room, warp))
+        return Seen(entry, entry.version, parsed(entry.fields["wif"]).draft, begun)
     changes = Change.objects.filter(kind="drafts", key=key).order_by("pk").values_list("after", flat=True)
     before = changes[number - 1] if 0 < number <= len(changes) else None
     if before is None:
@@ -124,7 +124,10 @@ def kept(
     number = int(over) if over.isdecimal() and len(over) < 10 else found.version
     try:
         titled = replace(made, title=found.draft.title)
-        keep.version(room, key, titled, number, who(request), warps(made) if warps else None, ground)
+        changed, sure = warps(made) if warps else None, bool(request.POST.get("sure"))
+        keep.version(room, key, titled, number, who(request), changed, ground, sure=sure)
+    except wound.InProgress as found_out:
+        return in_progress(request, found_out.touched, back)
     except store.Conflict as conflict:
         return _meanwhile(request, room, found, made, conflict, back)
     except BadInput as error:

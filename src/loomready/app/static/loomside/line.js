@@ -34,6 +34,7 @@ export class Line {
     this.busy = false;
     this.timer = 0;
     this.compared = -COMPARE;
+    this.greeted = false; // whether the server keeps what this page's plan contains
   }
 
   start() {
@@ -66,6 +67,7 @@ export class Line {
     const rows = this.page.unsent().slice(0, this.most);
     const all = this.last === 0;
     try {
+      if (!this.greeted && !rows.length) await this.#greet();
       const answer = rows.length ? await this.#post(rows, false) : await fetch(this.#address(), { cache: "no-store" });
       if (!answer.ok || answer.redirected) throw await refusal(answer);
       const told = await answer.json();
@@ -94,6 +96,12 @@ export class Line {
 
   #address() {
     return `${this.where.url}?after=${this.last}&guild=${this.where.guild}`;
+  }
+
+  /** A post without steps: steps that come after the plan has changed can still be told apart. */
+  async #greet() {
+    const answer = await this.#post([], false);
+    this.greeted = answer.ok && !answer.redirected; // refused: steps that are sent will say why
   }
 
   #post(rows, keepalive) {

@@ -80,7 +80,8 @@ export class Keeper {
   async post(address, what) {
     for (;;) {
       try {
-        const body = JSON.stringify({ version: this.version, asked: this.told.asked(), ...what });
+        const sure = document.getElementById("sure")?.checked ?? false;
+        const body = JSON.stringify({ version: this.version, asked: this.told.asked(), sure, ...what });
         const answer = await fetch(address, { method: "POST", headers: this.headers, body });
         const isJson = (answer.headers.get("content-type") ?? "").includes("json");
         return { status: answer.status, found: isJson ? await answer.json() : {} };
