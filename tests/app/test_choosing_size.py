@@ -113,7 +113,7 @@ def test_the_stairs_are_walked_by_keyboard_alone(chromium: Browser, live_server:
     page.get_by_role("button", name="Use this size", exact=True).focus()
     page.keyboard.press("Enter")
     expect(page.get_by_role("heading", name="scarves", exact=True)).to_be_visible()
-    expect(page.get_by_text("5.96 in", exact=True).first).to_be_visible()
+    expect(page.get_by_text("5.96 in (asked for 6 in)").first).to_be_visible()
     page.get_by_role("button", name="Undo").first.click()
     expect(page.get_by_role("textbox", name="Finished width")).to_have_value("9.5 in")
     next(pages, None)
