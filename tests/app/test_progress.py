@@ -92,3 +92,19 @@ def test_a_warp_that_is_cut_off_is_on_no_loom_any_more(weaver: Client) -> None:
     assert there not in weaver.get("/").content.decode()
     assert there not in weaver.get("/looms").content.decode()
     assert there in weaver.get("/warps").content.decode()
+
+
+def test_a_threaded_warp_is_told_of_no_heddles_to_move_and_an_off_warp_has_nothing_to_do(
+    weaver: Client,
+) -> None:
+    def ticked(step: str) -> None:
+        entry = open_room().entry("progress", "towels")
+        weaver.post(f"{TOWELS}/step", {"step": step, "version": entry.version if entry else ""})
+
+    assert "heddles must move" in weaver.get(TOWELS).content.decode()
+    ticked("threaded")
+    assert "heddles must move" not in weaver.get(TOWELS).content.decode()
+    assert "heddles must move" not in weaver.get("/").content.decode()
+    ticked("cut off")
+    assert "off the loom" in weaver.get("/beside/towels/weaving").content.decode()
+    assert "/beside/towels" not in weaver.get("/beside").content.decode()

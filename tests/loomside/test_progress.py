@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from loomready.loomside.progress import progress
 from loomready.model import dressing
 from loomready.model.guild import Dressing
+from loomready.problems import Problem
 
 ORDERS: tuple[Dressing, ...] = ("back to front", "front to back")
 
@@ -73,3 +74,14 @@ def test_each_tick_leads_to_the_step_after_it(step: str, order: Dressing) -> Non
     steps = dressing.steps_in_order(order)
     after = steps[steps.index(step) + 1 :]
     assert at.next_step == (after[0] if after else "")
+
+
+def test_a_warning_about_what_is_done_already_is_not_told_any_more() -> None:
+    moved, width = (Problem(code, "warn", "") for code in ("heddles-move", "width-off"))
+    stop = Problem("heddles-short", "stop", "")
+    every = (moved, width, stop)
+    told = {
+        step: progress(step, "back to front", {}).open_problems(every)
+        for step in ("wound", "threaded", "sleyed")
+    }
+    assert told == {"wound": every, "threaded": (width, stop), "sleyed": (stop,)}

@@ -118,7 +118,9 @@ def sheet(room: Room, key: str, view: str) -> Sheet:
         strip=web_strip(plan, view),
         stretches=tuple(stretches(plan, view)),
         stops=tuple(problem for problem in plan.problems if problem.level == "stop"),
-        warns=tuple(problem for problem in plan.problems if problem.level == "warn"),
+        warns=tuple(
+            problem for problem in base.state.at.open_problems(plan.problems) if problem.level == "warn"
+        ),
     )
 
 

@@ -145,7 +145,8 @@ def label_of(at: Progress) -> Any:
 def state(room: Room, planned: Planned) -> State:
     at = progress_of(room, planned)
     plan = planned.plan
-    stops = tuple(p.message for p in plan.problems if p.level == "stop") if plan else ()
+    problems = at.open_problems(plan.problems) if plan else ()
+    stops = tuple(p.message for p in problems if p.level == "stop")
     if planned.error is not None:
         stops = (planned.error.line(),)
     key = planned.order.key
@@ -167,7 +168,7 @@ def state(room: Room, planned: Planned) -> State:
         next=following,
         goes=goes,
         short=stops,
-        look=tuple(p.message.partition(": ")[0] for p in plan.problems if p.level == "warn") if plan else (),
+        look=tuple(p.message.partition(": ")[0] for p in problems if p.level == "warn"),
         strip=web_strip(plan, "none") if plan else None,
     )
 

@@ -2,11 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from loomready.model import dressing
 from loomready.model.guild import Dressing
+from loomready.problems import Problem
+
+# What a warning is about is settled once this job is finished: a loom that is threaded moves no heddles.
+SETTLED_BY = {
+    "lots-side-by-side": "winding",
+    "flawed-yarn": "winding",
+    "fibers-differ": "winding",
+    "unbalanced-edge": "winding",
+    "heddles-move": "threading",
+    "no-sley": "sleying",
+    "crowded-dent": "sleying",
+    "too-close": "sleying",
+    "width-off": "sleying",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +58,13 @@ class Progress:
     jobs: tuple[JobProgress, ...]
     now: JobProgress | None
     steps: tuple[str, ...]
+
+    def open_problems(self, problems: Iterable[Problem]) -> tuple[Problem, ...]:
+        """The problems of its plan that still matter: no warning about what is done already."""
+        done = {job.name for job in self.jobs if job.finished}
+        return tuple(
+            each for each in problems if each.level == "stop" or SETTLED_BY.get(each.code) not in done
+        )
 
     @property
     def next_step(self) -> str:

@@ -9,6 +9,7 @@ from loomready.app.loomside import jobs
 from loomready.app.loomside.jobs_words import words
 from loomready.app.room import Planned, Room
 from loomready.app.warp_progress import progress_of
+from loomready.model.dressing import CUT_OFF
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +33,12 @@ class WarpAt:
 
 
 def overview(room: Room) -> list[WarpAt]:
-    return [_warp(room, planned) for planned in room.planned]
+    """Every warp that is not off its loom."""
+    return [
+        _warp(room, planned)
+        for planned in room.planned
+        if planned.plan is None or progress_of(room, planned).step != CUT_OFF
+    ]
 
 
 def _warp(room: Room, planned: Planned) -> WarpAt:

@@ -87,6 +87,7 @@ def _shown(room: Room, planned: Planned, name: str) -> dict[str, Any]:
         "beam": beam.fields if beam else {},
         "beam_version": beam.version if beam else "",
         "progress_version": progress.version if progress else "",
+        "off": planned.order.off is not None,
     }
 
 
