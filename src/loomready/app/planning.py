@@ -69,6 +69,7 @@ class Sheet:
     heddles: tuple[tuple[int, int], ...] = ()
     advice: tuple[str, ...] = ()
     yarns: tuple[YarnLine, ...] = ()
+    picks: str = ""
     cloth: Cloth | None = None
     strip: Strips | None = None
     view: str = "bouts"
@@ -114,6 +115,7 @@ def sheet(room: Room, key: str, view: str) -> Sheet:
         ),
         advice=tuple(map(said, (*rigid.lines(plan), *plan.sett_advice.lines(room.show)))),
         yarns=tuple(_yarn(room, plan, need) for need in plan.yarns),
+        picks=f"{plan.picks:,}",
         cloth=cloth(plan),
         strip=web_strip(plan, view),
         stretches=tuple(stretches(plan, view)),

@@ -1,0 +1,110 @@
+"""Makes the pictures of pages and sheets in docs/images anew: python -m tests.docs.pictures
+
+The pages are those of ``loomready open --demo`` in Chromium; the sheet is page 1 of the scarves' packet. Look
+at each picture before you commit it.
+"""
+
+from __future__ import annotations
+
+import io
+import shutil
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import typst
+from PIL import Image
+from playwright.sync_api import Browser, sync_playwright
+
+from loomready import guildfile
+from loomready.packet import packet
+from loomready.warp.plan import plan_guild
+
+ROOT = Path(__file__).parents[2]
+IMAGES = ROOT / "docs" / "images"
+SHEET_HEIGHT = 910  # pixels of the first sheet that are shown
+
+
+@contextmanager
+def demo() -> Iterator[str]:
+    """The address of a server with the demo guild."""
+    with tempfile.TemporaryDirectory() as home:
+        command = [sys.executable, "-m", "loomready", "open", "--home", home, "--port", "0"]
+        process = subprocess.Popen([*command, "--no-browser", "--demo"], stdout=subprocess.PIPE, text=True)
+        try:
+            assert process.stdout is not None
+            yield process.stdout.readline().split()[4].rstrip("/")
+        finally:
+            process.terminate()
+            process.wait(timeout=20)
+
+
+def page(
+    browser: Browser, address: str, width: int, height: int, *, dark: bool = False, steps: int = 0
+) -> bytes:
+    """A picture of a page; ``steps`` at the loom are done first."""
+    context = browser.new_context(
+        viewport={"width": width, "height": height}, color_scheme="dark" if dark else "light"
+    )
+    made = context.new_page()
+    made.goto(address)
+    made.wait_for_load_state("networkidle")
+    for _step in range(steps):
+        made.keyboard.press("PageDown")
+        made.wait_for_timeout(400)
+    made.wait_for_load_state("networkidle")
+    shot = made.screenshot()
+    context.close()
+    return shot
+
+
+def sheet() -> bytes:
+    """Page 1 of the scarves' packet."""
+    loaded = guildfile.load(ROOT / "demo" / "guild.toml")
+    plan = plan_guild(loaded.guild, loaded.drafts, until="scarves").warps[-1]
+    given: list[tuple[Any, dict[str, str]]] = []
+    real = packet._typst
+
+    def kept(source: Path, inputs: dict[str, str]) -> bytes:
+        given.append((source, inputs))
+        return real(source, inputs)
+
+    packet._typst = kept
+    packet.packet_pdf(plan)
+    packet._typst = real
+    source, inputs = given[-1]
+    fonts = typst.Fonts(include_system_fonts=False, font_paths=packet._fonts())
+    pages = typst.compile(
+        source, root=packet.TEMPLATES, font_paths=fonts, sys_inputs=inputs, format="png", ppi=100
+    )
+    first = pages[0] if isinstance(pages, list) else pages
+    assert isinstance(first, bytes)
+    image = Image.open(io.BytesIO(first)).convert("RGB")
+    out = io.BytesIO()
+    image.crop((0, 0, image.width, min(image.height, SHEET_HEIGHT))).save(out, "PNG", optimize=True)
+    return out.getvalue()
+
+
+def main() -> None:
+    made = {"packet.png": sheet()}
+    with demo() as address, sync_playwright() as playwright:
+        names = ("chromium", "chromium-browser", "google-chrome")
+        path = next(filter(None, map(shutil.which, names)), playwright.chromium.executable_path)
+        browser = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
+        made["planning-page.png"] = page(browser, f"{address}/warps/scarves", 1440, 1000)
+        made["editor.png"] = page(browser, f"{address}/drafts/drafts/broken-twill.wif/edit", 1200, 760)
+        threading = f"{address}/beside/scarves/threading"
+        made["threading-page.png"] = page(browser, threading, 390, 740, dark=True, steps=4)
+        browser.close()
+    for name, data in made.items():
+        image = Image.open(io.BytesIO(data)).convert("RGB")
+        image.save(IMAGES / name, optimize=True)
+        print(f"wrote {IMAGES / name}")
+
+
+if __name__ == "__main__":
+    main()
