@@ -1,4 +1,4 @@
-"""Makes the pictures of pages and sheets in docs/images anew: python -m tests.docs.pictures
+"""Takes the pictures of pages and sheets in docs/images again: python -m tests.docs.pictures
 
 The pages are those of ``loomready open --demo`` in Chromium; the sheet is page 1 of the scarves' packet. Look
 at each picture before you commit it.
@@ -101,7 +101,7 @@ def main() -> None:
         made["threading-page.png"] = page(browser, threading, 390, 740, dark=True, steps=4)
         browser.close()
     for name, data in made.items():
-        image = Image.open(io.BytesIO(data)).convert("RGB")
+        image = Image.open(io.BytesIO(data)).convert("RGB").quantize(256, Image.Quantize.FASTOCTREE)
         image.save(IMAGES / name, optimize=True)
         print(f"wrote {IMAGES / name}")
 
