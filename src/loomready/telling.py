@@ -16,7 +16,7 @@ from loomready.warp.report import figures
 from loomready.warp.result import GuildPlan, WarpPlan, YarnNeed
 from loomready.yarn.label import is_read_by_fiber, label
 
-SIGNS = {"stop": "STOP", "warn": "look"}
+SIGNS = {"stop": "STOP", "warn": "check"}
 
 
 def tell_plan(plan: GuildPlan) -> str:

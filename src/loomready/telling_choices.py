@@ -164,7 +164,7 @@ def column_value(name: str, value: float) -> str:
 
 
 def role_in_words(role: Role, order: WarpOrder) -> str:
-    """Where a role's yarn lies: warp, weft, the weft of an item or its hems."""
+    """Where a role's yarn lies: warp, weft, the weft of a piece or its hems."""
     parts = []
     for part, yarns in (("warp", order.warp_yarns), ("weft", order.weft_yarns)):
         numbers = [place.number + 1 for place in role.places if place.part == part]
@@ -172,7 +172,7 @@ def role_in_words(role: Role, order: WarpOrder) -> str:
             parts.append(part if len(yarns) == 1 else f"{part} {' and '.join(map(str, numbers))}")
     for part, name in (("item", "weft"), ("hem", "hems")):
         parts += dict.fromkeys(
-            f"{name} of item {place.item + 1}" for place in role.places if place.part == part
+            f"{name} of piece {place.item + 1}" for place in role.places if place.part == part
         )
     return ", ".join(parts)
 

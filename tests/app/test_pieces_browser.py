@@ -65,6 +65,6 @@ def test_hems_are_opened_and_chosen_on_the_planning_page(phone: Page) -> None:
     phone.get_by_text("Header, hems, weave of its own").first.click()
     phone.get_by_label("1: Header in waste yarn").fill("2 in")
     phone.keyboard.press("Tab")
-    phone.get_by_text("Weaving, piece by piece").click()
+    phone.get_by_text("Weaving by piece").click()
     expect(phone.get_by_text("Header 2 in, in waste yarn, cut away later").first).to_be_visible()
     assert violations(phone) == []

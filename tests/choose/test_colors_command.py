@@ -41,7 +41,7 @@ def test_every_column_can_be_asked_for() -> None:
 def test_the_table_says_what_its_columns_mean(capsys: pytest.CaptureFixture[str]) -> None:
     code, out, _ = run(capsys, "colors", str(DEMO), "--warp", "scarves", "--order-by", "lightness")
     assert code == 0
-    assert "warp 3, weft of item 2" in out
+    assert "warp 3, weft of piece 2" in out
     for name in NAMES:
         assert f"  {name}: " in out
 

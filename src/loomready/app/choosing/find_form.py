@@ -70,7 +70,7 @@ def asked(room: Room, sent: Mapping[str, str]) -> Asked:
     if "picks" in sent and loom is None:
         form.change("loom", error=_("Is missing; expected one of your looms"))
     elif "picks" in sent and loom is not None:
-        wish = _wish(form, loom, plan, liked if near == "threading" else None)
+        wish = _wish(form, loom, plan, liked if near == "threading" else None, us=room.guild.units == "us")
     query = [(name, each.text) for name, each in form.fields.items() if each.text]
     query += [(name, value) for name, value in (("warp", warp), ("draft", draft)) if value]
     return Asked(form, wish, loom, warp, draft, liked, near == "character", tuple(query))
@@ -139,13 +139,13 @@ def _loom(loom: Loom) -> str:
     return f"{shafts}, {treadles if loom.treadles else _('levers')}"
 
 
-def _wish(form: Form, loom: Loom, plan: WarpPlan | None, threading: Draft | None) -> Wish | None:
-    """What was asked; what cannot be is said beside its field."""
-    setting = _setting(form, loom, plan)
+def _wish(form: Form, loom: Loom, plan: WarpPlan | None, threading: Draft | None, *, us: bool) -> Wish | None:
+    """What was asked; what cannot be is said beside its field. A bare number is in the guild's units."""
+    setting = _setting(form, loom, plan, us)
     float_text = form["float"].text
     threads = int(float_text) if float_text.isdecimal() and len(float_text) < 5 else None
     mm = None if threads is not None or not float_text else _quantity(form, "float", WIDTH_MM, "")
-    width = _quantity(form, "width", WIDTH_MM, "in") if form["width"].text else None
+    width = _quantity(form, "width", WIDTH_MM, "in" if us else "cm") if form["width"].text else None
     picks = _count(form, "picks")
     if threading is not None and int(threading.threading.max(initial=0)) >= loom.draft_shafts:
         form.change("near", error=_("This threading needs more shafts than the loom has."))
@@ -180,10 +180,11 @@ def _wish(form: Form, loom: Loom, plan: WarpPlan | None, threading: Draft | None
         return None
 
 
-def _setting(form: Form, loom: Loom, plan: WarpPlan | None) -> Setting | None:
-    per_end = _quantity(form, "sett", PER_CM, "/in")
-    per_pick = _quantity(form, "ppi", PER_CM, "/in")
-    distance = _quantity(form, "distance", LENGTH_M, "m")
+def _setting(form: Form, loom: Loom, plan: WarpPlan | None, us: bool) -> Setting | None:
+    closeness = "/in" if us else "/cm"
+    per_end = _quantity(form, "sett", PER_CM, closeness)
+    per_pick = _quantity(form, "ppi", PER_CM, closeness)
+    distance = _quantity(form, "distance", LENGTH_M, "ft" if us else "m")
     if per_end is None or per_pick is None or distance is None:
         return None
     warp, weft = (DARK, LIGHT) if plan is None else main_colors(plan)
