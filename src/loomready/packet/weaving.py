@@ -11,6 +11,7 @@ from loomready.loomside.lifting import RISES, SINKS, Lifting, lifting
 from loomready.loomside.piece_steps import pieces_told, repeats_in
 from loomready.loomside.threading import loom_shaft, shafts_used
 from loomready.loomside.words import listed, some
+from loomready.packet.short import short_lines
 from loomready.packet.words import Data, Letters, runs_shown
 from loomready.units import Shown
 from loomready.warp.bouts import runs
@@ -94,8 +95,15 @@ def _weft(plan: WarpPlan, letters: Letters, weft: Weft) -> Data:
         "listed": columns > _COLUMNS or through(plan) is not None,
         "close": woven.repeat > _MANY,
         "cells": [f"{number}" for number in (used if treadles is None else range(1, columns + 1))],
+        "short": None if woven.too_few else _short(plan, letters, weft, woven, keys),
         "picks": [] if woven.too_few else _rows(plan, letters, woven, keys, used, columns),
     }
+
+
+def _short(plan: WarpPlan, letters: Letters, weft: Weft, woven: Lifting, keys: list[str]) -> Data | None:
+    several = len(set(keys)) > 1
+    named = [letters.chip(plan, key)["letter"] if several else "" for key in keys]
+    return short_lines(weft.draft, woven, named, loom_shaft(plan))
 
 
 def _repeats(plan: WarpPlan, weft: Weft, repeat: int) -> Iterator[str]:
