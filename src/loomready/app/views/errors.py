@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import sys
+
 from django.conf import settings
 from django.core.exceptions import DisallowedHost, TooManyFilesSent
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.utils.translation import gettext as _
+
+from loomready.app import storage_faults
 
 
 def missing(request: HttpRequest, exception: Exception) -> HttpResponse:
@@ -35,6 +39,9 @@ def wrong(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 
 def broken(request: HttpRequest) -> HttpResponse:
+    said = storage_faults.said_of(sys.exc_info()[1])
+    if said:
+        return _bare(said, storage_faults.STATUS)
     return _bare(_("An error in loomready. Everything saved before is still there."), 500)
 
 

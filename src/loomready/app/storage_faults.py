@@ -1,0 +1,65 @@
+"""What is wrong with the disk or the database, in a sentence with what to do."""
+
+from __future__ import annotations
+
+import errno
+from collections.abc import Iterator
+
+from django.db import DatabaseError
+from django.utils.translation import gettext as _
+
+STATUS = 507  # insufficient storage; browsers show the page as it is
+
+
+def said_of(error: BaseException | None) -> str:
+    """The sentence for an error of disk or database, "" for any other error."""
+    for each in _causes(error):
+        if isinstance(each, OSError) and each.errno in (errno.ENOSPC, errno.EDQUOT):
+            return _full()
+        if isinstance(each, OSError) and each.errno in (errno.EROFS, errno.EACCES, errno.EPERM):
+            return _read_only()
+        if isinstance(each, DatabaseError):
+            text = str(each).lower()
+            if "full" in text:
+                return _full()
+            if "readonly" in text or "read-only" in text or "unable to open" in text:
+                return _read_only()
+            if "malformed" in text or "not a database" in text or "disk i/o" in text:
+                return _damaged()
+            if "locked" in text:
+                return _busy()
+    return ""
+
+
+def _causes(error: BaseException | None) -> Iterator[BaseException]:
+    seen = 0
+    while error is not None and seen < 10:
+        yield error
+        error, seen = error.__cause__ or error.__context__, seen + 1
+
+
+def _full() -> str:
+    return _(
+        "The disk of the computer with the guild is full. Nothing was changed, and what was saved before is "
+        "still there. Free some space on that disk, then try again; until then you can look at everything."
+    )
+
+
+def _read_only() -> str:
+    return _(
+        "The guild's folder can't be written. Nothing was changed, and what was saved before is still there. "
+        "Check that the disk is not write-protected and that the folder is your account's, then try again."
+    )
+
+
+def _damaged() -> str:
+    return _(
+        "The guild's database is damaged, or its disk has an error. Close loomready, copy the guild's folder "
+        "to another disk, and import your last backup in a new folder."
+    )
+
+
+def _busy() -> str:
+    return _(
+        "Another program holds the guild's database. Nothing was changed. Close that program, then try again."
+    )
