@@ -153,3 +153,18 @@ def test_an_undo_goes_back_to_pages_of_ours_only(weaver: Client, back: str, goes
     assert number is not None
     response = weaver.post(f"/guild/undo/{number.group(1)}", {"back": back})
     assert response.headers["Location"] == goes
+
+
+def fetched(site: str, mode: str) -> str:
+    return f"Sec-Fetch-Site: {site}\r\nSec-Fetch-Mode: {mode}\r\n"
+
+
+def test_a_page_of_another_site_may_link_here_and_ask_for_nothing_else(server: Server) -> None:
+    assert " 200 " in asked(server[0], "GET /shelf", more=fetched("cross-site", "navigate"))[0]
+    for mode in ("no-cors", "cors", "websocket"):
+        head, body = asked(server[0], "GET /drafts", more=fetched("cross-site", mode))
+        assert " 403 " in head
+        assert "another site" in body
+    assert " 403 " in asked(server[0], "POST /guild/day", more=fetched("cross-site", "navigate"))[0]
+    assert " 200 " in asked(server[0], "GET /shelf", more=fetched("same-origin", "cors"))[0]
+    assert " 200 " in asked(server[0], "GET /shelf")[0]

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.utils.translation import gettext as _
 
 from loomready.app.models import Record
 
@@ -41,4 +42,23 @@ class FirstStartMiddleware:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         if request.path != "/start" and not Record.objects.filter(kind="guild").exists():
             return redirect("start")
+        return self.get_response(request)
+
+
+class OtherSitesMiddleware:
+    """Pages of other sites may lead here by a link, and make a browser ask for nothing else.
+
+    Browsers say where a request comes from (Sec-Fetch-Site) and whether it opens a page (Sec-Fetch-Mode);
+    programs that say neither are let through.
+    """
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        site, mode = (request.headers.get(f"Sec-Fetch-{name}", "") for name in ("Site", "Mode"))
+        opens = mode == "navigate" and request.method in ("GET", "HEAD")
+        if site in ("cross-site", "same-site") and not opens:
+            says = _("This request came from a page of another site. Nothing was changed.")
+            return HttpResponse(f"{says}\n", content_type="text/plain; charset=utf-8", status=403)
         return self.get_response(request)
