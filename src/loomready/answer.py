@@ -89,12 +89,13 @@ def treadles_as_json(plan: WarpPlan, made: Treadles) -> Json:
     """The tie-up on the draft's shafts, and for each item of the order the treadles of its draft's picks;
     likewise for its hems, null where they weave as the item does.
 
-    ``ties``: shafts that each treadle raises; ``sinks``, on a countermarche loom: those that it sinks.
+    ``ties``: shafts that each treadle raises; ``sinks``, on a countermarche or counterbalance loom: those
+    that it sinks. Two treadles at once raise the shafts that either raises, less those that either sinks.
     """
     listed = {
         name: [(np.flatnonzero(column) + 1).tolist() for column in ties.T]
         for name, ties in (("ties", made.rises), ("sinks", made.sinks))
-        if name == "ties" or plan.loom.kind == "countermarche"
+        if name == "ties" or plan.loom.kind in ("countermarche", "counterbalance")
     }
     bodies, hems = (
         {

@@ -35,7 +35,9 @@ def state_of(plan: WarpPlan) -> str:
         return "off the loom"
     if plan.order.wound is not None:
         return "wound, but see what stops it" if plan.stopped else "wound"
-    return "can't be dressed as planned" if plan.stopped else "ready to wind"
+    if plan.stopped:
+        return "can't be dressed as planned"
+    return "can be wound; see the checks below" if plan.problems else "ready to wind"
 
 
 def _yarn(plan: WarpPlan, need: YarnNeed) -> str:
@@ -45,16 +47,18 @@ def _yarn(plan: WarpPlan, need: YarnNeed) -> str:
     read = f", {label(need.yarn)}" if is_read_by_fiber(need.yarn) else ""
     name, all_m = f"{need.yarn.name}{read}", need.warp_m + need.weft_m
     if plan.order.off is not None:
-        return f"  {name}: used {show.yarn(all_m)} ({show.weight(need.weight_g)}{cost})"
+        return f"  {name}: used {show.yarn_needed(all_m)} ({show.weight(need.weight_g)}{cost})"
     there = (
         f"expected {show.yarn(need.on_shelf_m)}, sure {show.yarn_there(need.sure_m)}, "
         f"available {show.yarn_there(need.available_m)}: {'enough' if need.enough else 'SHORT'}"
     )
     if plan.order.wound is None:
         return f"  {name}: needs {show.yarn_needed(all_m)} ({show.weight(need.weight_g)}{cost}); {there}"
-    wound = f"{show.yarn(need.warp_m)} wound" if need.warp_ends else ""
-    weft = f"needs {show.yarn_needed(need.weft_m)} of weft; {there}" if need.weft_m else ""
-    return f"  {name}: {'; '.join(part for part in (wound, weft) if part)}"
+    wound = f"{show.yarn_needed(need.warp_m)} wound" if need.warp_ends else ""
+    woven_m = need.weft_m - need.wanted_m
+    woven = f"{show.yarn_needed(woven_m)} woven" if woven_m > 0 else ""
+    weft = f"needs {show.yarn_needed(need.wanted_m)} of weft; {there}" if need.weft_m else ""
+    return f"  {name}: {'; '.join(part for part in (wound, woven, weft) if part)}"
 
 
 def _warp(plan: WarpPlan) -> Iterator[str]:

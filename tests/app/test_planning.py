@@ -76,7 +76,7 @@ def test_a_wound_and_weighed_warp_is_not_counted_on_the_shelf_again(weaver: Clie
     for use in need.uses:
         address = f"/shelf/cone/{use.cone}/weigh"
         weaver.post(address, form_of(weaver, address) | {"gross": "60"})
-    assert claim(need.yarn.key) == ("", "")
+    assert claim(need.yarn.key) == ("", needed)
 
 
 def planned(key: str) -> WarpPlan:
@@ -95,7 +95,9 @@ def test_what_a_cut_off_warp_used_is_gone_until_its_cones_are_weighed_again(weav
         for cone in (each for each in open_room().guild.cones if each.yarn == need.yarn.key):
             address = f"/shelf/cone/{cone.key}/weigh"
             weaver.post(address, form_of(weaver, address) | {"gross": f"{cone.tare_g + 1:.0f} g"})
-    assert {claim(need.yarn.key) for need in needs} == {("", "")}
+    assert {need.yarn.key: claim(need.yarn.key) for need in needs} == {
+        key: ("", length) for key, length in before.items()
+    }
     assert not planned("towels").problems
 
 

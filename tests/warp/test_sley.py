@@ -51,7 +51,7 @@ def by_the_rule(ends_at, asked, reeds, weaves):
             many = max(3, min(5, max(cycle)))
             easy = (0 in cycle, many, len(cycle), off, abs(mean - 2))
             order = easy if near else (off, *easy)
-            options.append(((not near, not fits, *order), place, cycle, near, fits))
+            options.append(((not fits, not near, *order), place, cycle, near, fits))
     return min(options)[1:] if options else None
 
 

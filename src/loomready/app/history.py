@@ -148,5 +148,5 @@ def _items(items: list[dict[str, Any]] | None) -> str:
 
 def _item(item: dict[str, Any]) -> str:
     if "cone" in item:
-        return f"{item['cone']} {item['ends']}"
+        return f"{item['cone']} {item.get('ends') or item.get('length')}"
     return f"{item.get('count', 1)} × {item.get('finished_length', '')}"

@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from loomready import guildfile
-from loomready.app import fields, progress, store, warpform, wound_cones, yarnsfor
+from loomready.app import fields, progress, store, warpform, wound_cones, woven_note, yarnsfor
 from loomready.app.pictures import Cloth, Strips, bar, cloth
 from loomready.app.room import Entry, Room, plain
 from loomready.app.strip import VIEWS, Stretch, stretches, web_strip
@@ -281,8 +281,8 @@ def tick(room: Room, key: str, step: str, who: str) -> None:
     table = dict(entry.fields)
     now = datetime.now().isoformat()
     if step == "planned":
-        table.pop("wound", None)
-        table.pop("wound_from", None)
+        for name in ("wound", "wound_from", "woven_picks", "woven_at"):
+            table.pop(name, None)
     elif "wound" not in table:
         table["wound"] = now
         planned = room.plan_of(key)
@@ -290,9 +290,14 @@ def tick(room: Room, key: str, step: str, who: str) -> None:
         if from_cones:
             table["wound_from"] = from_cones
     if step == "cut off":
-        table.setdefault("off", now)
+        if "off" not in table:
+            table["off"] = now
+            rest = woven_note.rest_of_weft(room, room.plan_of(key)) if "wound" in entry.fields else []
+            if rest:
+                table["woven_from"] = rest
     else:
         table.pop("off", None)
+        table.pop("woven_from", None)
     writes: list[store.Write] = [("progress", key, {"step": step}, there.version if there else None)]
     if table != entry.fields:
         writes.insert(0, ("warps", key, table, entry.version))

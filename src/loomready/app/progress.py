@@ -93,6 +93,11 @@ class State:
         return LABELS[self.at.step] if self.at.step != self.at.ticked else None
 
     @property
+    def is_off(self) -> bool:
+        """Whether the cloth is off the loom."""
+        return self.at.step == CUT_OFF
+
+    @property
     def title(self) -> str:
         return self.planned.order.key
 

@@ -23,7 +23,7 @@ UNDATED = "no date"  # the day of a weighing of which nobody wrote the day
 
 @dataclass(frozen=True, slots=True)
 class Claim:
-    """What a warp still needs of a yarn. ``took``: what it took since the last weighings, "" for nothing."""
+    """What a warp still needs of a yarn. ``took``: all that it took, "" for nothing."""
 
     warp: str
     length: str
@@ -105,12 +105,11 @@ def _row(room: Room, yarn: Yarn, needs: list[tuple[str, YarnNeed]]) -> YarnRow:
 
 
 def _claim(room: Room, warp: str, need: YarnNeed) -> Claim:
-    took = room.now.gone.get(warp, {}).get(need.yarn.key)
-    took_m = sum(use.warp_m + use.weft_m for use in took.uses) if took else 0.0
+    took_m = need.warp_m + need.weft_m - need.wanted_m
     return Claim(
         warp=warp,
         length=room.show.yarn_needed(need.wanted_m) if need.wanted_m else "",
-        took=room.show.yarn_needed(took_m) if took_m else "",
+        took=room.show.yarn_needed(took_m) if took_m > 0 else "",
         short=not need.enough,
     )
 

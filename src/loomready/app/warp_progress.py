@@ -16,7 +16,9 @@ from loomready.loomside import facts as engine
 from loomready.loomside.differ import moves, plan_name
 from loomready.loomside.progress import Progress, progress
 from loomready.model import dressing
+from loomready.model.guild import Dressing
 from loomready.warp.result import WarpPlan
+from loomready.warp.rigid import is_rigid
 
 
 def step_of(room: Room, key: str) -> str:
@@ -50,7 +52,17 @@ def progress_of(room: Room, planned: Planned) -> Progress:
             reported[name] = (done, of)
             if any_done:
                 worked.add(name)
+    if planned.plan is not None and is_rigid(planned.plan.loom):
+        ticked = _one_act(ticked, room.guild.dressing)
+        if "threading" in reported:
+            reported["sleying"] = reported["threading"]
     return progress(ticked, order, reported, worked)
+
+
+def _one_act(ticked: str, order: Dressing) -> str:
+    """The ticked step on a rigid heddle loom, which is threaded and sleyed at once: the later of the two."""
+    steps = [step for step in dressing.steps_in_order(order) if step in ("threaded", "sleyed")]
+    return steps[-1] if ticked in steps else ticked
 
 
 @lru_cache(maxsize=256)

@@ -101,7 +101,8 @@ def table_of(
         chosen = [each.text for key, each in form.fields.items() if key.startswith(f"{name}-")]
         made[name] = list(fit(chosen, colors(draft, side), room)) if draft else chosen
     if not made.get("wound") and not made.get("off"):
-        made.pop("wound_from", None)
+        for name in ("wound_from", "woven_picks", "woven_at", "woven_from"):
+            made.pop(name, None)
     items = []
     for number, item in enumerate(before.get("items", ()), 1):
         items.append(pieceform.table_of(room, form, made, item, f"items-{number}-"))

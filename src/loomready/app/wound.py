@@ -165,7 +165,8 @@ def _word(text: str) -> str:
     return str(WORDS.get(text, text))
 
 
-DONE = ("wound", "wound_length", "wound_from", "off")  # what a warp that is not begun does not say
+# What a warp that is not begun does not say.
+DONE = ("wound", "wound_length", "wound_from", "woven_picks", "woven_at", "woven_from", "off")
 
 
 def another(room: Room, key: str, made: dict[str, Any]) -> dict[str, Any]:

@@ -11,6 +11,8 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Literal
 
 import numpy as np
 
@@ -18,6 +20,9 @@ from loomready.draft import integrity
 from loomready.draft.analysis import Structure, interlacements
 from loomready.draft.draft import Draft
 from loomready.draft.periods import AnyInts
+
+# parts: they lie loose on one another, or there is one; in turn: their threads alternate; no: not found
+HowTold = Literal["parts", "in turn", "no"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -38,20 +43,35 @@ def layers_of(draft: Draft, meant: int) -> tuple[Layer, ...]:
     :param meant: 1 or more
     :raises BadInput: the draft has no ends or no picks
     """
+    return _told(draft, meant)[1]
+
+
+def how_told(draft: Draft, meant: int) -> HowTold:
+    """What :func:`layers_of` goes by in this draft.
+
+    :raises BadInput: the draft has no ends or no picks
+    """
+    return _told(draft, meant)[0]
+
+
+@lru_cache(maxsize=256)
+def _told(draft: Draft, meant: int) -> tuple[HowTold, tuple[Layer, ...]]:
+    """Drafts are immutable, so one look at each is enough."""
     structure = Structure(draft)
     ends, picks = structure.repeat
     if meant == 1:
-        return (Layer(draft, 1.0, 1.0),)
+        return "parts", (Layer(draft, 1.0, 1.0),)
     parts = [part for part in structure.parts if len(part.ends) and len(part.picks)]
     if len(parts) == meant:
-        return tuple(_layer(draft, part.ends, part.picks, ends, picks) for part in parts)
+        return "parts", tuple(_layer(draft, part.ends, part.picks, ends, picks) for part in parts)
     found = [
         made
         for sides in _in_turn(ends, picks, meant)
         if (made := tuple(_layer(draft, *side, ends, picks) for side in sides)) and _each_holds(made)
     ]
     # Of several ways the one whose layers interlace most: a layer that floats over another is none.
-    return max(found, key=_intersections, default=())
+    best = max(found, key=_intersections, default=())
+    return ("in turn" if best else "no"), best
 
 
 def _layer(draft: Draft, ends: AnyInts, picks: AnyInts, all_ends: int, all_picks: int) -> Layer:

@@ -40,6 +40,7 @@ from loomready.model.guild import (
     Side,
     WarpOrder,
     WoundFrom,
+    WovenFrom,
     Yarn,
 )
 from loomready.units import (
@@ -320,6 +321,16 @@ WOUND_FROM = Section(
     ),
 )
 
+WOVEN_FROM = Section(
+    "woven_from",
+    WovenFrom,
+    "weft of a finished cloth that came from one cone",
+    (
+        Key("cone", Identifier(), "cone", "the cone; it may be gone from the shelf", required=True),
+        Key("length", _SOME_LENGTH, "length_m", "how much weft it gave", required=True),
+    ),
+)
+
 WARPS = Section(
     "warps",
     WarpOrder,
@@ -413,6 +424,21 @@ WARPS = Section(
             Inner(WOUND_FROM, MAX_ENDS),
             "wound_from",
             "which cones gave how many ends when it was wound; ends not named came from cones that are gone",
+            silence="as planned",
+        ),
+        Key(
+            "woven_picks",
+            Count(1, 10_000_000),
+            "woven_picks",
+            "picks that were woven at woven_at: their weft is off the shelf",
+            silence="none, until off",
+        ),
+        Key("woven_at", Day(), "woven_at", "when so many picks were woven", silence="not known"),
+        Key(
+            "woven_from",
+            Inner(WOVEN_FROM, MAX_ENDS),
+            "woven_from",
+            "which cones gave the rest of the weft until the cloth was cut off",
             silence="as planned",
         ),
         Key(

@@ -192,6 +192,14 @@ class WoundFrom:
 
 
 @dataclass(frozen=True, slots=True)
+class WovenFrom:
+    """So much weft of a finished cloth came from one cone."""
+
+    cone: str
+    length_m: float
+
+
+@dataclass(frozen=True, slots=True)
 class WarpOrder:
     """What somebody wants on a loom. Shares are fractions; see docs/guild-file.md for each key."""
 
@@ -225,6 +233,9 @@ class WarpOrder:
     reed: str | None = None
     sley: tuple[int, ...] | None = None
     wound_from: tuple[WoundFrom, ...] = ()
+    woven_picks: int | None = None
+    woven_at: date | None = None
+    woven_from: tuple[WovenFrom, ...] = ()
 
     @property
     def drafts(self) -> tuple[str, ...]:

@@ -40,7 +40,7 @@ def winding(plan: WarpPlan, letters: Letters) -> Data:
         ],
         "bouts": [_bout(plan, letters, bout, groups) for bout, groups in zip(plan.bouts, ties, strict=True)],
         "ends": f"{plan.web.ends:,}",
-        "yarn": show.yarn(plan.web.ends * plan.warp_length_m),
+        "yarn": show.yarn_needed(plan.web.ends * plan.warp_length_m),
         "not_given": _not_given(plan),
         "board": _board(plan),
     }

@@ -35,7 +35,7 @@ def cuts(ends: int, most: int, good: set[int], never: frozenset[int] = frozenset
             shifted = abs(place - equal[j])
             parts = int(j < number and place in never)
             bad = int(j < number and place not in good)
-            if bad and shifted and (parts or equal[j] not in never):
+            if bad and shifted and (parts or not never):
                 continue  # a cut leaves its place only for a better one
             options = [
                 ((parted + parts, missed + bad, moved + shifted), [*path, place])

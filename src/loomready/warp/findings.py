@@ -12,12 +12,13 @@ from loomready.draft.periods import mirrors
 from loomready.model.guild import Guild
 from loomready.problems import Problem
 from loomready.units import Shown
-from loomready.warp import fibers, flaws, rigid, spaced
+from loomready.warp import fibers, flaws, rigid, spaced, too_close
 from loomready.warp.cloth_floats import floats_of
 from loomready.warp.result import WarpPlan, YarnNeed
 from loomready.warp.rounding import at_most
 from loomready.warp.shelf import Given
 from loomready.warp.width import finished_width_mm
+from loomready.yarn.taken import same_day_unclear
 
 WIDTH_OFF = 0.02  # of the width asked for: more is said (ours)
 CROWDED = 4  # ends in a dent at most for smooth yarns (common practice, no source)
@@ -44,7 +45,7 @@ def of_warp(plan: WarpPlan, drafts: dict[str, Analysis], given: dict[str, Given]
     found = [
         *_loom(plan),
         *_reed(plan),
-        *_too_close(plan),
+        *too_close.of_warp(plan),
         *_width(plan),
         *_heddles(plan),
         *rigid.of_warp(plan),
@@ -211,13 +212,29 @@ def _weigh_again(plan: WarpPlan, given: dict[str, Given]) -> Iterator[Problem]:
                 f"{_some(took.weigh_again, 'end')} more of {need.yarn.name} were wound than its cones showed "
                 "before: weigh them again.",
             )
-        if took.unclear:
-            were = "was" if len(took.unclear) == 1 else "were"
+        takings = [each for each in (plan.order.wound, plan.order.off, plan.order.woven_at) if each]
+        same_day = [
+            cone.key
+            for cone in plan.guild.cones
+            if cone.key in took.unclear and any(same_day_unclear(each, cone.weighed) for each in takings)
+        ]
+        guessed = [key for key in took.unclear if key not in same_day]
+        if same_day:
+            were = "was" if len(same_day) == 1 else "were"
             yield Problem(
                 "weigh-again",
                 "warn",
-                f"{_list(list(took.unclear))} {were} weighed on a day on which this warp took yarn. The plan "
+                f"{_list(same_day)} {were} weighed on a day on which this warp took yarn. The plan "
                 "counts the weighing as made before: weigh again.",
+            )
+        if guessed:
+            were = "was" if len(guessed) == 1 else "were"
+            yield Problem(
+                "weigh-again",
+                "warn",
+                f"{_list(guessed)} {were} not weighed since this warp took {need.yarn.name}, another cone of "
+                "it was, and which of them gave it is not written down. The plan takes it off the one not "
+                "weighed: weigh again.",
             )
 
 
@@ -269,6 +286,12 @@ def _floats(plan: WarpPlan, label: str, place: str) -> Iterator[Problem]:
     show = Shown(plan.guild.units)
     found = floats_of(plan, next(weft for weft in plan.wefts if weft.label == label))
     if found is None:
+        yield Problem(
+            "layers-unclear",
+            "warn",
+            f"{place}The draft does not show which threads make which of its {plan.order.layers} layers: for "
+            "the sett each is taken for plain weave, and floats are not measured.",
+        )
         return
     layer = " within its layer" if plan.order.layers > 1 else ""
     for name, threads, length_mm, crossed in (
@@ -283,19 +306,6 @@ def _floats(plan: WarpPlan, label: str, place: str) -> Iterator[Problem]:
                 f"{show.width(length_mm)} in the finished cloth: "
                 f"more than {show.width(SNAGS_MM)} snags in use.",
             )
-
-
-def _too_close(plan: WarpPlan) -> Iterator[Problem]:
-    show, advice = Shown(plan.guild.units), plan.sett_advice
-    if at_most(plan.sett_per_cm, advice.greatest_per_cm):
-        return
-    yield Problem(
-        "too-close",
-        "warn",
-        f"{show.epi(plan.sett_per_cm)} is closer than the maximum sett of this yarn in this draft, "
-        f"{show.epi(advice.greatest_per_cm)}: the weft cannot be beaten in. Only a cloth whose ends hide "
-        "the weft is set so close.",
-    )
 
 
 def _edges(plan: WarpPlan) -> Iterator[Problem]:

@@ -52,15 +52,37 @@ def wefts(order: WarpOrder, drafts: Mapping[str, Draft]) -> tuple[Weft, ...]:
 
 def picks_by_yarn(weft: Weft) -> dict[str, int]:
     """Picks of each yarn: each section weaves the draft as a continuous repeat from its pick 1."""
-    role = roles_of(weft.draft.weft_colors)[: _repeat_of(weft.draft)]
-    size = len(weft.yarns)
-    each = np.zeros(size, dtype=np.int64)
-    for _, picks, count in weft.pieces:
-        whole, part = divmod(picks, role.size)
-        once = whole * np.bincount(role, minlength=size) + np.bincount(role[:part], minlength=size)
-        each += count * once
     found: dict[str, int] = {}
-    for key, count in zip(weft.yarns, each.tolist(), strict=True):
+    for _, picks, count in weft.pieces:
+        for key, once in _in_section(weft.draft, weft.yarns, picks).items():
+            found[key] = found.get(key, 0) + count * once
+    return found
+
+
+def first_picks_by_yarn(order: WarpOrder, drafts: Mapping[str, Draft], picks: int) -> dict[str, int]:
+    """Picks of each yarn among the first ``picks`` of the warp, in the order in which it is woven."""
+    found: dict[str, int] = {}
+    sections = (
+        section for piece in pieces_of(order) for _ in range(piece.count) for section in piece.sections
+    )
+    for section in sections:
+        if picks <= 0:
+            break
+        woven = min(picks, section.picks)
+        for key, count in _in_section(drafts[section.weave.draft], section.weave.yarns, woven).items():
+            found[key] = found.get(key, 0) + count
+        picks -= woven
+    return found
+
+
+def _in_section(draft: Draft, yarns: tuple[str, ...], picks: int) -> dict[str, int]:
+    """Picks of each yarn in so many picks from pick 1 of a draft."""
+    role = roles_of(draft.weft_colors)[: _repeat_of(draft)]
+    size = len(yarns)
+    whole, part = divmod(picks, role.size)
+    once = whole * np.bincount(role, minlength=size) + np.bincount(role[:part], minlength=size)
+    found: dict[str, int] = {}
+    for key, count in zip(yarns, once.tolist(), strict=True):
         found[key] = found.get(key, 0) + count
     return found
 

@@ -16,7 +16,7 @@ from loomready.problems import BadInput, Problem
 from loomready.warp import findings, rigid
 from loomready.warp.bouts import plan_bouts
 from loomready.warp.heddles import plan_heddles
-from loomready.warp.length import lengths, weft_m_by_yarn, wefts
+from loomready.warp.length import first_picks_by_yarn, lengths, weft_m_by_yarn, wefts
 from loomready.warp.pairs import inside_pairs
 from loomready.warp.pieces import hem_weave
 from loomready.warp.raddle import raddle_spreads
@@ -27,10 +27,11 @@ from loomready.warp.rounding import whole_up
 from loomready.warp.sett import SettAdvice, advise
 from loomready.warp.shelf import Given, Shelf, Want, cone_of_each_end, give, took
 from loomready.warp.sley import sley_of
+from loomready.warp.thickness import mean_diameter_mm
 from loomready.warp.treadles import treadles_for
 from loomready.warp.width import Span, finished_width_mm, lay_web, roles_of, span_of, wanted_width_mm
-from loomready.warp.wound_from import ends_taken
-from loomready.yarn.diameter import diameter_mm
+from loomready.warp.wound_from import ends_taken, weft_taken
+from loomready.yarn.taken import day_of
 
 Drafts = Mapping[str, Draft]
 
@@ -130,6 +131,7 @@ class _Laid:
     length_m: float
     woven: tuple[Weft, ...]
     wants: dict[str, tuple[Want, ...]]
+    woven_m: dict[str, float]
 
 
 def _laid(order: WarpOrder, guild: Guild, drafts: Drafts) -> _Laid:
@@ -147,7 +149,18 @@ def _laid(order: WarpOrder, guild: Guild, drafts: Drafts) -> _Laid:
         np.bincount(web.role, minlength=len(order.warp_yarns)).tolist(),
         weft_m_by_yarn(woven, width_mm, order.weft_take_up),
     )
-    return _Laid(advice, asked, web, reeds, sley, sett, width_mm, parts, length_m, woven, wants)
+    woven_m = _woven_m(order, drafts, width_mm)
+    return _Laid(advice, asked, web, reeds, sley, sett, width_mm, parts, length_m, woven, wants, woven_m)
+
+
+def _woven_m(order: WarpOrder, drafts: Drafts, width_mm: float) -> dict[str, float]:
+    """Weft by yarn of the picks that are known to be woven; empty where nobody counted."""
+    if order.wound is None or order.woven_picks is None or order.woven_at is None:
+        return {}
+    each_m = width_mm / 1000 * (1 + order.weft_take_up)
+    return {
+        key: picks * each_m for key, picks in first_picks_by_yarn(order, drafts, order.woven_picks).items()
+    }
 
 
 def _sleyed(
@@ -186,43 +199,58 @@ def reeds_for(order: WarpOrder, guild: Guild, drafts: Drafts) -> Reeds:
 
 
 def _without(shelf: Shelf, order: WarpOrder, laid: _Laid, guild: Guild) -> Shelf:
-    """The shelf less what a wound warp took: ends, and the weft once the cloth is off."""
+    """The shelf less what a wound warp took: ends, weft of picks known to be woven, all of it once off."""
     wound = order.wound or order.off
     if wound is None:
         return shelf
     gone = {
-        key: _took(shelf, guild.yarn(key), wants, order, laid.length_m, wound)
-        for key, wants in laid.wants.items()
+        key: _took(shelf, guild.yarn(key), wants, order, laid, wound) for key, wants in laid.wants.items()
     }
     return shelf.without(order.key, gone)
 
 
 def _took(
-    shelf: Shelf, yarn: Yarn, wants: tuple[Want, ...], order: WarpOrder, length_m: float, wound: date
+    shelf: Shelf, yarn: Yarn, wants: tuple[Want, ...], order: WarpOrder, laid: _Laid, wound: date
 ) -> Given:
-    """What a wound warp took of a yarn: its ends from the cones it names, else as they would be planned."""
-    known = bool(order.wound_from)
-    takes = tuple(
-        replace(want, ends=0 if known else want.ends, weft_m=want.weft_m if order.off else 0.0)
-        for want in wants
-    )
-    ends, left = None, shelf
-    if known:
-        ends = ends_taken(order, shelf, yarn, wants, length_m, wound)
-        left = shelf.take(ends.uses)
-    rest = took(
-        left,
-        yarn,
-        takes,
-        length_m,
-        reserve=order.reserve,
-        mix_lots=order.mix_lots,
-        wound=wound,
-        off=order.off,
-    )
-    if ends is None:
-        return rest
-    return replace(rest.after(ends), unclear=tuple(dict.fromkeys((*ends.unclear, *rest.unclear))))
+    """What a wound warp took of a yarn: from the cones that it names, else as it would be planned."""
+    woven_m = laid.woven_m.get(yarn.key, 0.0)
+    total_m = sum(want.weft_m for want in wants)
+    steps: list[Given] = []
+
+    def take(ends: bool, weft_m: float, off: date | None) -> None:
+        asks = tuple(
+            replace(want, ends=want.ends if ends else 0, weft_m=weft_m if want.role == -1 else 0.0)
+            for want in wants
+        )
+        made = took(
+            _less(shelf, steps),
+            yarn,
+            asks,
+            laid.length_m,
+            reserve=order.reserve,
+            mix_lots=order.mix_lots,
+            wound=wound,
+            off=off,
+        )
+        steps.append(made)
+
+    if order.wound_from:
+        steps.append(ends_taken(order, shelf, yarn, wants, laid.length_m, wound))
+    take(not order.wound_from, woven_m, order.woven_at if woven_m else None)
+    if order.off and order.woven_from:
+        steps.append(weft_taken(order, _less(shelf, steps), yarn, order.off))
+    elif order.off:
+        take(False, max(0.0, total_m - woven_m), order.off)
+    first, *later = steps
+    for each in later:
+        first = replace(each.after(first), unclear=tuple(dict.fromkeys((*first.unclear, *each.unclear))))
+    return first
+
+
+def _less(shelf: Shelf, steps: list[Given]) -> Shelf:
+    for each in steps:
+        shelf = shelf.take(each.uses)
+    return shelf
 
 
 def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple[WarpPlan, Shelf]:
@@ -235,7 +263,7 @@ def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple
         key: give(
             shelf,
             guild.yarn(key),
-            still_asked(order, wants),
+            still_asked(order, wants, laid.woven_m.get(key, 0.0)),
             laid.length_m,
             reserve=order.reserve,
             mix_lots=order.mix_lots,
@@ -267,8 +295,7 @@ def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple
         wefts=laid.woven,
         picks=sum(weft.picks for weft in laid.woven),
         yarns=tuple(
-            _need(shelf, guild, order, key, wants, given[key], laid.length_m)
-            for key, wants in laid.wants.items()
+            _need(shelf, guild, order, key, wants, given[key], laid) for key, wants in laid.wants.items()
         ),
         sley=laid.sley,
         reeds=laid.reeds,
@@ -293,6 +320,11 @@ def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple
 def _check(order: WarpOrder, drafts: Drafts) -> None:
     """Whether the order's yarns and shafts fit the draft's colors and shafts."""
     draft = drafts[order.draft]
+    if order.wound is not None and order.off is not None and day_of(order.off) < day_of(order.wound):
+        raise BadInput(
+            f"{day_of(order.off)} is before the warp was wound, {day_of(order.wound)}; expected a later day",
+            where="off",
+        )
     colors = int(roles_of(draft.warp_colors).max()) + 1
     if len(order.warp_yarns) != colors:
         raise BadInput(
@@ -344,16 +376,9 @@ def _check_hems(order: WarpOrder, item: Item, place: str, drafts: Drafts) -> Non
         )
 
 
-def _mean_diameter_mm(guild: Guild, yarns: tuple[str, ...], colors: np.ndarray) -> float:
-    """Mean diameter of the threads of a draft in their yarns."""
-    share = np.bincount(roles_of(colors), minlength=len(yarns)) / colors.size
-    each = [diameter_mm(yarn.tex, yarn.woollen) for yarn in map(guild.yarn, yarns)]
-    return float(np.dot(share, each))
-
-
 def _advice(order: WarpOrder, guild: Guild, draft: Draft) -> SettAdvice:
     found = analysis_of(draft)
-    return advise(order, guild, draft, found, _mean_diameter_mm)
+    return advise(order, guild, draft, found, mean_diameter_mm)
 
 
 def wants_of(
@@ -368,12 +393,15 @@ def wants_of(
     return wanted
 
 
-def still_asked(order: WarpOrder, wants: tuple[Want, ...]) -> tuple[Want, ...]:
-    """What a warp still asks of the shelf: its weft alone once it is wound, nothing once it is off."""
+def still_asked(order: WarpOrder, wants: tuple[Want, ...], woven_m: float = 0.0) -> tuple[Want, ...]:
+    """What a warp still asks of the shelf: its weft alone once it is wound, nothing once it is off.
+
+    :param woven_m: weft of the yarn that is known to be woven
+    """
     if order.off is not None:
         return tuple(replace(want, ends=0, weft_m=0.0) for want in wants)
     if order.wound is not None:
-        return tuple(replace(want, ends=0) for want in wants)
+        return tuple(replace(want, ends=0, weft_m=max(0.0, want.weft_m - woven_m)) for want in wants)
     return wants
 
 
@@ -384,9 +412,10 @@ def _need(
     key: str,
     wants: tuple[Want, ...],
     given: Given,
-    length_m: float,
+    laid: _Laid,
 ) -> YarnNeed:
-    yarn, cones = guild.yarn(key), shelf.cones_of(key)
+    yarn, cones, length_m = guild.yarn(key), shelf.cones_of(key), laid.length_m
+    wanted = still_asked(order, wants, laid.woven_m.get(key, 0.0))
     ends, weft_m = sum(want.ends for want in wants), sum(want.weft_m for want in wants)
     weight = (ends * length_m + weft_m) / yarn.grist_m_per_g
     return YarnNeed(
@@ -394,7 +423,7 @@ def _need(
         warp_ends=ends,
         warp_m=ends * length_m,
         weft_m=weft_m,
-        wanted_m=(0.0 if order.off else weft_m) + (0.0 if order.wound or order.off else ends * length_m),
+        wanted_m=sum(want.ends * length_m + want.weft_m for want in wanted),
         weight_g=weight,
         cost=None if yarn.price_per_g is None else weight * yarn.price_per_g,
         on_shelf_m=shelf.expected_m(cones, yarn),

@@ -8,6 +8,7 @@ from itertools import islice
 from typing import Any
 
 from loomready.cloth.color import delta_e_2000
+from loomready.draft.layers import how_told
 from loomready.model.guild import Item, WarpOrder
 from loomready.problems import Problem, Remedy
 from loomready.units import LENGTH_M, PER_CM, SHARE, WIDTH_MM, Kind, Shown, near, read
@@ -16,6 +17,7 @@ from loomready.warp.rigid import is_rigid
 from loomready.warp.rounding import whole_down
 from loomready.warp.sett import WORKING_FIRMNESS
 from loomready.warp.sley import sley_of
+from loomready.warp.too_close import least_greatest_per_cm
 from loomready.warp.width import finished_width_mm, span_of
 
 Again = Callable[[WarpOrder], WarpPlan | None]
@@ -52,6 +54,8 @@ def _cures(plan: WarpPlan, problem: Problem, again: Again) -> Iterator[Remedy]:
         return tried if {each.code for each in tried.problems if each.level == "stop"} <= stops else None
 
     for kind in _KINDS.get(problem.code, ()):
+        if plan.order.wound is not None and kind in _FIXED_BY_WINDING:
+            continue
         for says, order in kind(plan, lambda order: cleared(order) is not None):
             made = cleared(order)
             if made is not None:
@@ -284,24 +288,26 @@ def _other_sett(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable
 
 
 def _working_sett(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
-    """The sett of ordinary cloth, as a share of the maximum."""
+    """The sett of ordinary cloth, as a share of the maximum of the cloth that may stand least close."""
+    greatest = least_greatest_per_cm(plan)
     if plan.order.firmness is not None:
-        text = near(WORKING_FIRMNESS, SHARE, "%", 0)
-        yield f"firmness {text}", replace(plan.order, firmness=WORKING_FIRMNESS)
+        text = near(WORKING_FIRMNESS * greatest / plan.sett_advice.greatest_per_cm, SHARE, "%", 0)
+        yield f"firmness {text}", replace(plan.order, firmness=read(text, SHARE))
         return
     unit = "/in" if plan.guild.units == "us" else "/10cm"
-    for text in _round_texts(WORKING_FIRMNESS * plan.sett_advice.greatest_per_cm, PER_CM, unit):
+    for text in _round_texts(WORKING_FIRMNESS * greatest, PER_CM, unit):
         sett = read(text, PER_CM)
         yield f"sett {Shown(plan.guild.units).epi(sett)}", replace(plan.order, sett_per_cm=sett, sley=None)
 
 
 def _as_layers(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
     parts = plan.analysis.parts
-    if parts <= 4 and plan.analysis.longest_warp_float and plan.analysis.longest_weft_float:
+    if parts <= 4 and how_told(plan.draft, parts) == "parts":  # a thread that lies alone is no layer
         yield f"if intended: {parts} layers", replace(plan.order, layers=parts)
 
 
 Kinds = tuple[Callable[[WarpPlan, Callable[[WarpOrder], bool]], Iterable[Offer]], ...]
+_FIXED_BY_WINDING = (_narrower, _wider_edges, _as_it_comes)  # what hangs on a loom keeps its width
 _KINDS: dict[str, Kinds] = {
     "yarn-short": (_narrower, _shorter, _fewer_items, _other_yarn),
     "lots-mixed": (_mix_lots, _narrower, _shorter, _fewer_items),

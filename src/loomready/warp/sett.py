@@ -19,11 +19,11 @@ import numpy.typing as npt
 
 from loomready.draft.analysis import Analysis, interlacements
 from loomready.draft.draft import Draft, shed
-from loomready.draft.layers import layers_of
+from loomready.draft.layers import HowTold, how_told, layers_of
 from loomready.model.guild import Guild, WarpOrder, Yarn
 from loomready.units import Shown
 from loomready.warp.chart import ChartValue, Kind, chart_sett
-from loomready.warp.unevenly import why_chart_rules
+from loomready.warp.unevenly import is_straight_twill, why_chart_rules
 from loomready.yarn import cover
 from loomready.yarn.fibers import is_all
 
@@ -53,6 +53,7 @@ class SettAdvice:
     firmness_of_sett    the share of the greatest sett that the asked-for sett means; None: none was asked for
     kind, chart         the chart's column and its value for this yarn, if a chart has one
     chart_rules         a sentence, where a count of intersections misjudges this cloth
+    layers_told         how its layers were told apart
     brierley_per_cm     the greatest sett by Brierley's rule; None: two yarns, or a weave it was not made for
     jammed_plain_per_cm the closest that plain weave of this warp yarn both ways can be beaten (Peirce)
     cover               Peirce's cover factor of one layer's warp, 28 where threads touch, at the sett asked
@@ -71,6 +72,7 @@ class SettAdvice:
     jammed_plain_per_cm: float | None
     cover: float | None
     weft_contraction: float | None
+    layers_told: HowTold = "parts"
 
     def lines(self, show: Shown) -> list[str]:
         """The advice in a weaver's words, a line for each thing, in the guild's units."""
@@ -84,6 +86,11 @@ class SettAdvice:
             said.append(self.chart.line(show))
         if self.chart_rules is not None:
             said.append(self.chart_rules)
+        if self.layers_told == "in turn":
+            said.append(
+                "The layers hang together in this draft: it is assumed that their threads alternate, end by "
+                "end and pick by pick"
+            )
         checks = []
         if self.brierley_per_cm is not None:
             checks.append(f"maximum by Brierley {show.epi(self.brierley_per_cm)}")
@@ -141,6 +148,7 @@ def setts(
     asked_per_cm: float | None = None,
     picks_per_cm: float | None = None,
     firmness: float | None = None,
+    layers_told: HowTold = "parts",
 ) -> SettAdvice:
     """Everything about the sett of one cloth.
 
@@ -176,7 +184,7 @@ def setts(
         chart=None if chart is None else chart.times(layers),
         chart_rules=None if uneven is None else uneven.says,
         brierley_per_cm=layers * cover.brierley_per_cm(warp.tex, 1.0 / max(intersections, least))
-        if one_yarn and uneven is None
+        if one_yarn and uneven is None and (kind == "plain" or is_straight_twill(block))
         else None,
         jammed_plain_per_cm=layers * cover.jammed_plain_per_cm(warp.tex)
         if one_yarn and cotton and kind == "plain"
@@ -185,6 +193,7 @@ def setts(
         weft_contraction=cover.contraction(sett / layers * intersections, weft.tex)
         if is_all(weft.fiber, COTTON)
         else None,
+        layers_told=layers_told,
     )
 
 
@@ -202,14 +211,30 @@ def advise(
     weft_yarns, weft_colors = _weft(order, draft)
     ends, picks = (min(threads, _LOOKED_AT) for threads in found.repeat)
     return setts(
-        cloths=_cloths(order, guild, draft, mean_diameter_mm),
+        cloths=_cloths(order, guild, draft, weft_yarns, weft_colors, mean_diameter_mm),
         block=shed(draft.lifts[:picks], draft.threading[:ends]),
         warp=guild.yarn(_commonest(order.warp_yarns, draft.warp_colors)),
         weft=guild.yarn(_commonest(weft_yarns, weft_colors)),
         asked_per_cm=order.sett_per_cm,
         picks_per_cm=order.picks_per_cm,
         firmness=order.firmness,
+        layers_told=how_told(draft, order.layers),
     )
+
+
+def greatest_of(
+    order: WarpOrder,
+    guild: Guild,
+    draft: Draft,
+    weft_yarns: tuple[str, ...],
+    mean_diameter_mm: MeanDiameter,
+) -> float:
+    """The maximum sett, ends per cm, of a cloth woven on the order's warp: the sum of its layers.
+
+    :param weft_yarns: one for each weft color of the draft, in the order in which they first appear
+    """
+    cloths = _cloths(order, guild, draft, weft_yarns, draft.weft_colors, mean_diameter_mm)
+    return sum(cloth.greatest_per_cm for cloth in cloths)
 
 
 @lru_cache(maxsize=256)
@@ -225,9 +250,13 @@ def interlaced(draft: Draft, layers: int) -> tuple[tuple[int, int, int, Draft | 
 
 
 def _cloths(
-    order: WarpOrder, guild: Guild, draft: Draft, mean_diameter_mm: MeanDiameter
+    order: WarpOrder,
+    guild: Guild,
+    draft: Draft,
+    weft_yarns: tuple[str, ...],
+    weft_colors: npt.NDArray[np.int16],
+    mean_diameter_mm: MeanDiameter,
 ) -> tuple[Cloth, ...]:
-    weft_yarns, weft_colors = _weft(order, draft)
     warp_of = dict(zip(_appear(draft.warp_colors), order.warp_yarns, strict=True))
     weft_of = dict(zip(_appear(weft_colors), weft_yarns, strict=True))
     cloths = []

@@ -74,7 +74,7 @@ class Given:
 
     ``mixed``: a color role takes more than one dye lot. ``mixing_helps``: no one lot a role is enough, but
     all lots together would be. ``weigh_again``: ends of a wound warp that no cone's weighing accounts for.
-    ``unclear``: cones weighed on the day on which they gave yarn; their weighing counts as before.
+    ``unclear``: cones of which it is not sure that they gave what is taken off them: weigh them again.
     """
 
     cones_of_role: dict[int, tuple[tuple[str, int], ...]]
@@ -295,10 +295,19 @@ class _Trial:
         return took
 
     def _unclear(self, cone: Cone, ends: int, served: _Served) -> bool:
-        """Whether the cone was weighed on the day of a taking and nothing says which came first."""
-        warp = self.wound is not None and ends > 0 and same_day_unclear(self.wound, cone.weighed)
-        weft = self.off is not None and cone.key in served.weft and same_day_unclear(self.off, cone.weighed)
-        return warp or weft
+        """Whether it is not sure that the cone still lacks what it is said to have given.
+
+        It was weighed on the day of a taking, and nothing says which came first; or another cone of the yarn
+        was weighed since, which may have given it instead.
+        """
+        gave_ends = self.wound is not None and ends > 0
+        gave_weft = self.off is not None and cone.key in served.weft
+        warp = self.wound is not None and gave_ends and same_day_unclear(self.wound, cone.weighed)
+        weft = self.off is not None and gave_weft and same_day_unclear(self.off, cone.weighed)
+        guessed = (gave_ends and not all(map(self.open_for_ends, self.cones))) or (
+            gave_weft and not all(map(self.open_for_weft, self.cones))
+        )
+        return warp or weft or guessed
 
     def finish(self, served: _Served, *, mixing_helps: bool) -> Given:
         ends = {cone.key: 0 for cone in self.cones}

@@ -85,8 +85,8 @@ def choose_sley(
     """The reed and cycle for a web at the sett asked for; None: no reed that the loom takes.
 
     ``ends_at`` gives the web's ends at a sett, ``floating`` of them floating selvedges; ``asked_mm`` is the
-    width in the reed that was asked for, 0 where the ends alone are given. Among the candidates
-    within 3 % those whose web fits reed and loom come first, then: no empty dents; at most 3 ends a dent,
+    width in the reed that was asked for, 0 where the ends alone are given. Those whose web
+    fits reed and loom come first, then those within 3 %, and of these: no empty dents; at most 3 ends a dent,
     then 4, then more; the shortest cycle; the nearest sett; nearest to 2 ends a dent; file order. Nothing
     within 3 %: the nearest that fits. A web is never crowded to fit: the best then has ``fits`` False.
     ``reed``, the key of one, and ``sley``, a cycle, leave only theirs to choose from. ``heddles``: of a
@@ -112,11 +112,17 @@ def choose_sley(
                 fits = fits and at_most(asked_mm, room_mm)  # never crowded to fit
             near = round(off, 10)
             comfort = (cycle[0] == 0, min(max((*cycle, EASY)), EASY + 2), len(cycle))
-            rank = (not within, not fits, *((0.0, *comfort) if within else (near, *comfort)), near)
+            rank = (not fits, not within, *((0.0, *comfort) if within else (near, *comfort)), near)
             first = max(1, (have - used) // 2 + 1)
             made = Sley(each, cycle, sett, first, used, have, within, fits)
             found.append(((*rank, round(abs(mean - 2), 10), order), made))
     return min(found, key=lambda one: one[0])[1] if found else None
+
+
+def _near(reed: Reed, sett_per_cm: float) -> bool:
+    """Whether some cycle in this reed comes within 3 % of a sett."""
+    setts = (reed.dents_per_cm * sum(cycle) / len(cycle) for cycle in cycles(sett_per_cm / reed.dents_per_cm))
+    return any(abs(sett / sett_per_cm - 1) <= NEAR_ENOUGH + SLACK for sett in setts)
 
 
 def sley_of(
@@ -137,13 +143,15 @@ def sley_of(
     own = heddles is not None and loom.gauge_per_cm is not None
 
     def best(candidates: Sequence[Reed]) -> Sley | None:
+        # So many repeats are as wide as the sett makes them: crowded only where that sett could be sleyed.
+        crowds = repeats is None or any(_near(each, asked_per_cm) for each in candidates)
         return choose_sley(
             ends_at,
             2 * span.floating,
             asked_per_cm,
             candidates,
             loom,
-            asked_mm=ends_at(asked_per_cm) / asked_per_cm * 10 if repeats is None else 0.0,
+            asked_mm=ends_at(asked_per_cm) / asked_per_cm * 10 if crowds else 0.0,
             reed=None if own else order.reed,
             sley=None if heddles is not None else order.sley,
             heddles=heddles,

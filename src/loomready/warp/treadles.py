@@ -140,8 +140,16 @@ def _own(
             return None
         all_pressed.append(_listed(treadling))
     every = np.concatenate(lifts)[:, used]
-    least = number_rows(every[every.any(axis=1)]).count
+    least = _enough_for(number_rows(every[every.any(axis=1)]).count)
     return Treadles(rises, sinks, drafts, tuple(all_pressed), min(least, rises.shape[1]), True, there)
+
+
+def _enough_for(lifts: int) -> int:
+    """The fewest treadles that make so many different lifts by one or by two at once."""
+    count = 0
+    while count * (count + 1) // 2 < lifts:
+        count += 1
+    return count
 
 
 def _makes(rises: Bools, sinks: Bools, treadling: Bools, up: Bools, kind: LoomKind) -> bool:

@@ -43,7 +43,7 @@ def why_chart_rules(
     if layers > 1:
         return Uneven(
             f"Use the chart: {layers} layers share this reed, and each wants the sett of a cloth "
-            "of its own: add the setts of the layers.",
+            "of its own; the setts told here are those of all layers together.",
             None,
         )
     if warp_cover >= REP_COVER:
@@ -95,6 +95,12 @@ def has_ground_between(block: Bools) -> bool:
         if by_turns and bool(tabby[ground].all()) and bool(floating[between].any()):
             return bool(not tabby[between].any())
     return False
+
+
+def is_straight_twill(block: Bools) -> bool:
+    """Whether every pick is the one before it moved on by one end, always the same way, round and round."""
+    after = np.roll(block, -1, axis=0)
+    return len(block) > 2 and any(np.array_equal(after, np.roll(block, way, axis=1)) for way in (1, -1))
 
 
 def is_lace(block: Bools) -> bool:

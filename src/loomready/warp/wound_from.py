@@ -52,6 +52,33 @@ def ends_taken(
     )
 
 
+def weft_taken(order: WarpOrder, shelf: Shelf, yarn: Yarn, off: date) -> Given:
+    """The weft of a yarn comes off the cones that a finished warp names, where no weighing knows of it yet.
+
+    :param off: when the cloth was cut off
+    """
+    gave = Counter[str]()
+    for each in order.woven_from:
+        gave[each.cone] += each.length_m  # type: ignore[assignment]
+    cones, uses = shelf.cones_of(yarn.key), []
+    for cone in cones:
+        takes_m = float(gave[cone.key]) if comes_off(off, cone.weighed) else 0.0
+        expected, sure = shelf.expected_m((cone,), yarn), shelf.sure_m((cone,), yarn)
+        after = max(0.0, expected - takes_m), max(0.0, sure - takes_m)
+        uses.append(ConeUse(cone.key, 0, 0.0, takes_m, expected, sure, *after))
+    return Given(
+        cones_of_role={},
+        missing_ends=0,
+        missing_weft_m=0.0,
+        mixed=False,
+        mixing_helps=False,
+        weigh_again=0,
+        unclear=tuple(c.key for c in cones if gave[c.key] and same_day_unclear(off, c.weighed)),
+        lots=tuple(dict.fromkeys(cone.lot for cone in cones if gave[cone.key])),
+        uses=tuple(uses),
+    )
+
+
 def _from(left: dict[str, int], ends: int) -> Iterator[tuple[str, int]]:
     for cone in list(left):
         part = min(left[cone], ends)

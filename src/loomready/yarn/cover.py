@@ -15,7 +15,8 @@ from loomready.yarn.counts import count_of
 # has 28 sqrt(Ne) diameters to the inch; a cover factor of 28 is threads touching.
 PEIRCE_DIAMETERS = 28.0
 # S. Brierley's rule as worked in GATE Textile Engineering 2006, Q66: threads per inch = sqrt(K Ne) F^m,
-# F ends to each intersection.
+# F ends to each intersection. His exponent differs from weave to weave; the one seen there is a twill's.
+# Plain weave has F = 1, where it does not matter.
 BRIERLEY_K = 200.0
 BRIERLEY_M = 0.39
 # J. T. Taylor, Cotton Weaving and Designing, 6th ed., pp. 427-8: contraction in % is

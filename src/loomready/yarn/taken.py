@@ -20,15 +20,16 @@ def comes_off(taken: date, weighed: date | None) -> bool:
         return True
     if isinstance(taken, datetime) and isinstance(weighed, datetime):
         return weighed <= taken
-    return _day(weighed) <= _day(taken)
+    return day_of(weighed) <= day_of(taken)
 
 
 def same_day_unclear(taken: date, weighed: date | None) -> bool:
     """Whether both were on one day and no time says which came first."""
     if weighed is None or (isinstance(taken, datetime) and isinstance(weighed, datetime)):
         return False
-    return _day(weighed) == _day(taken)
+    return day_of(weighed) == day_of(taken)
 
 
-def _day(moment: date) -> date:
+def day_of(moment: date) -> date:
+    """The day of a moment."""
     return moment.date() if isinstance(moment, datetime) else moment

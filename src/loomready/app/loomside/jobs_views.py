@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 
@@ -20,6 +21,7 @@ from loomready.app.room import Planned, Room, open_room
 from loomready.app.sharing.gate import member
 from loomready.app.views.common import entry_or_404, refuse, seen, stale, version_of, who
 from loomready.app.views.drafts import download
+from loomready.app.warp_progress import progress_of
 from loomready.loomside.facts import JOBS, check_sum
 from loomready.model import dressing
 from loomready.problems import BadInput
@@ -126,12 +128,25 @@ def exchange(request: HttpRequest, key: str) -> HttpResponse:
     planned = room.plan_of(key)
     if request.method == "POST" and planned is not None:
         facts.remember(key, jobs.contents_now(room, planned))
+        _wound_if_reported(room, planned, who(request))
     rows, last = facts.since(key, number)
     plans = jobs.plans_now(room, planned) if planned else None
     told = {"facts": rows, "last": last, "held": facts.held(key, last), "refused": refused}
     if number == 0:
         told["removed"] = facts.removed(key)
     return JsonResponse(told | {"plans": plans, "word": word})
+
+
+def _wound_if_reported(room: Room, planned: Planned, by_whom: str) -> None:
+    """Once every end is reported wound the warp is wound, from this minute: its yarn is off the shelf."""
+    if planned.order.wound is not None or planned.order.off is not None:
+        return
+    job = next(each for each in progress_of(room, planned).jobs if each.name == "winding")
+    if 0 < job.of <= job.done:
+        with suppress(
+            store.Conflict, BadInput
+        ):  # somebody changed the warp just now: the next report does it
+            planning.tick(room, planned.order.key, dressing.JOBS["winding"].step, by_whom)
 
 
 def _too_many(reached: quota.Reached) -> str:

@@ -9,7 +9,18 @@ from django.http import HttpRequest, HttpResponse, HttpResponseNotAllowed
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
-from loomready.app import cone_ledger, count_form, fields, mistakes, progress, seek, shelf, store, wound
+from loomready.app import (
+    cone_ledger,
+    count_form,
+    fields,
+    mistakes,
+    progress,
+    seek,
+    shelf,
+    store,
+    wound,
+    woven_note,
+)
 from loomready.app.room import Room, open_room
 from loomready.app.views.common import entry_or_404, in_progress, refuse, remove, save, stale, version_of, who
 from loomready.problems import BadInput
@@ -119,6 +130,8 @@ def weigh(request: HttpRequest, key: str) -> HttpResponse:
             heavier = _heavier(request, room, made)
             answer = heavier or save(request, form, "cones", key, made, lambda: redirect("shelf"))
             if isinstance(answer, HttpResponse):
+                if answer.status_code == 302:
+                    woven_note.at_weighing(room, made["yarn"], made.get("weighed"), who(request))
                 return answer
         elif form["tare"].error and made.get("tare") == entry.fields["tare"]:
             # The empty cone was weighed long ago: what is odd is the number that was just typed.

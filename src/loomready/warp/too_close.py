@@ -1,0 +1,40 @@
+"""Whether any cloth of a warp stands closer in the reed than its yarn allows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from loomready.problems import Problem
+from loomready.units import Shown
+from loomready.warp.result import WarpPlan, Weft
+from loomready.warp.rounding import at_most
+from loomready.warp.sett import greatest_of
+from loomready.warp.thickness import mean_diameter_mm
+
+
+def greatest_per_cm(plan: WarpPlan, weft: Weft) -> float:
+    """The maximum sett, ends per cm, of one cloth of the warp in the yarns that weave it."""
+    return greatest_of(plan.order, plan.guild, weft.draft, weft.yarns, mean_diameter_mm)
+
+
+def least_greatest_per_cm(plan: WarpPlan) -> float:
+    """The maximum sett, ends per cm, that every cloth of the warp keeps within."""
+    return min(greatest_per_cm(plan, weft) for weft in plan.wefts)
+
+
+def of_warp(plan: WarpPlan) -> Iterator[Problem]:
+    """too-close: one problem for each cloth that is set closer than its maximum sett."""
+    show, several, told = Shown(plan.guild.units), len(plan.wefts) > 1, set()
+    for weft in plan.wefts:
+        greatest, cloth = greatest_per_cm(plan, weft), (id(weft.draft), weft.yarns)
+        if cloth in told or at_most(plan.sett_per_cm, greatest):
+            continue
+        told.add(cloth)
+        place = f"In {weft.label}: " if several else ""
+        yield Problem(
+            "too-close",
+            "warn",
+            f"{place}{show.epi(plan.sett_per_cm)} is closer than the maximum sett of this yarn in this "
+            f"draft, {show.epi(greatest)}: the weft cannot be beaten in. Only a cloth whose ends hide the "
+            "weft is set so close.",
+        )
