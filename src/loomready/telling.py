@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from loomready.draft.analysis import Analysis
 from loomready.loomside.board import BoardPath
 from loomready.loomside.board_marks import choke_ties
 from loomready.loomside.piece_steps import pieces_told
+from loomready.loomside.threading import loom_shaft
 from loomready.model.guild import Board
 from loomready.problems import Problem
 from loomready.units import Shown, System
@@ -91,6 +94,7 @@ def _warp(plan: WarpPlan) -> Iterator[str]:
             for loom, count in zip(plan.heddles.assignment, plan.heddles.needed, strict=True)
             if loom is not None
         )
+    yield from _tieup(plan)
     yield ""
     nothing = "no cone is left" if plan.order.wound is None and plan.order.off is None else "wound"
     for bout in plan.bouts:
@@ -102,6 +106,18 @@ def _warp(plan: WarpPlan) -> Iterator[str]:
     if plan.problems:
         yield ""
         yield from (f"  {line}" for line in _problems(plan.problems))
+
+
+def _tieup(plan: WarpPlan) -> Iterator[str]:
+    """The one tie-up for all that is woven on the warp, in the loom's shafts."""
+    made = plan.treadles
+    if made is None or made.short:
+        return
+    on_loom = np.array([shaft or 0 for shaft in loom_shaft(plan)])
+    ties = [" ".join(map(str, on_loom[np.flatnonzero(column)].tolist())) for column in made.rises.T]
+    told = "; ".join(f"treadle {number}: {tied or 'none'}" for number, tied in enumerate(ties, start=1))
+    fewest = ", the fewest that will do" if made.proved else ""
+    yield f"  Tie-up for all pieces{fewest}: {told} (shafts that rise)"
 
 
 def _problems(problems: tuple[Problem, ...]) -> Iterator[str]:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from loomready.model.guild import Cone
 from loomready.packet.words import Data, Letters, cut_short
 from loomready.units import Shown
 from loomready.warp.result import WarpPlan
+from loomready.yarn.taken import comes_off
 
 # Common practice, no source, unless the line says otherwise.
 FINISHING = (
@@ -40,6 +42,11 @@ def finishing(plan: WarpPlan, letters: Letters) -> Data:
     return {"steps": list(FINISHING), "cautions": list(CAUTIONS), "record": _record(plan, letters)}
 
 
+def _before(plan: WarpPlan, cone: Cone) -> bool:
+    """Whether the cone's weighing was made before the warp took anything."""
+    return plan.order.wound is None or comes_off(plan.order.wound, cone.weighed)
+
+
 def _record(plan: WarpPlan, letters: Letters) -> Data:
     show = Shown(plan.guild.units)
     off_loom_mm = plan.width_in_reed_mm * (1 - plan.order.draw_in)
@@ -66,7 +73,7 @@ def _record(plan: WarpPlan, letters: Letters) -> Data:
             {
                 "key": cut_short(use.cone, 24),
                 **letters.chip(plan, need.yarn.key),
-                "before": show.weight(cones[use.cone].gross_g),
+                "before": show.weight(cones[use.cone].gross_g) if _before(plan, cones[use.cone]) else "–",
                 "after": show.weight(
                     max(
                         cones[use.cone].tare_g,

@@ -27,6 +27,7 @@ def words() -> dict[str, str]:
         "end_of": _("end {a} of {n}"),
         "turn_of": _("turn {a} of {n}"),
         "tie_of": _("choke tie {a} of {n}"),
+        "to_the_end": _("to the end of the warp"),
         "pick_of": _("pick {a} of {n}"),
         "bout_of": _("bout {a} of {n}"),
         "group_of": _("group {a} of {n}"),

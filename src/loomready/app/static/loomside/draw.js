@@ -210,11 +210,15 @@ function threading(page, job, screen) {
 function beaming(page, job, { step }) {
   const words = page.words;
   const lines = [fill(words.on_beam, { length: step.to })];
-  if (!job.turns) lines.unshift(words.untie);
+  // Without a measured beam the stretches run from choke tie to choke tie, the last one to the end.
+  const toTheEnd = !job.turns && step.first === job.units;
+  if (!job.turns && !toTheEnd) lines.unshift(words.untie);
   if (step.sticks) lines.unshift(step.sticks > 1 ? fill(words.sticks, { n: step.sticks }) : words.one_stick);
   else if (job.turns) lines.unshift(words.paper);
   return {
-    place: fill(job.turns ? words.turn_of : words.tie_of, { a: step.first, n: job.units }),
+    place: toTheEnd
+      ? words.to_the_end
+      : fill(job.turns ? words.turn_of : words.tie_of, { a: step.first, n: job.turns ? job.units : job.units - 1 }),
     count: job.length,
     card: [make("p", "single digit", String(step.first)), ...lines.map((line) => make("p", "strong", line))],
     say: `${step.first}. ${lines.join(". ")}`,
