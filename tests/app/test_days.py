@@ -47,3 +47,13 @@ def test_a_weighing_of_an_impossible_year_is_said_beside_its_date(weaver: Client
     response = weaver.post(address, form_of(weaver, address) | {"gross": "210", "weighed": day})
     assert response.status_code == 422
     assert re.search(r'id="weighed-error">.*is too far off', response.content.decode())
+
+
+@pytest.mark.parametrize(("day", "says"), [("2031-01-01", "still to come"), ("2020-01-01", "a later one")])
+def test_a_weighing_of_a_day_to_come_or_before_the_last_one_is_said(
+    weaver: Client, day: str, says: str
+) -> None:
+    address = "/shelf/cone/fern-big/weigh"
+    response = weaver.post(address, form_of(weaver, address) | {"gross": "210", "weighed": day})
+    assert response.status_code == 422
+    assert says in response.content.decode()

@@ -23,7 +23,9 @@ from loomready.app import (
 )
 from loomready.app.room import Room, open_room
 from loomready.app.views.common import entry_or_404, in_progress, refuse, remove, save, stale, version_of, who
+from loomready.guildfile.values import day_of_text
 from loomready.problems import BadInput
+from loomready.yarn.taken import day_of
 
 YARN = ("name", "fiber", "color", "count", "grist", "tex", "wraps", "tolerance", "price")
 CONE = ("yarn", "lot", "gross", "tare", "scale_step", "weighed", "flaws")
@@ -126,7 +128,7 @@ def weigh(request: HttpRequest, key: str) -> HttpResponse:
         fields.take(form, request.POST)
         made = fields.table("cones", form, before)
         made = _at_this_minute(made)
-        if fields.check("cones", made, form):
+        if fields.check("cones", made, form) and _in_order(form, made, entry.fields):
             heavier = _heavier(request, room, made)
             answer = heavier or save(request, form, "cones", key, made, lambda: redirect("shelf"))
             if isinstance(answer, HttpResponse):
@@ -148,6 +150,27 @@ def weigh(request: HttpRequest, key: str) -> HttpResponse:
         "weighings": mistakes.listed(key),
     }
     return render(request, "app/weigh.html", shown, status=422 if form.wrong or heavier else 200)
+
+
+def _in_order(form: fields.Form, made: dict[str, Any], before: dict[str, Any]) -> bool:
+    """Whether the day of a weighing is past, and no earlier than that of the weighing before it."""
+    now = _day(made.get("weighed"))
+    last = _day(before.get("weighed"))
+    says = ""
+    if now is not None and now > date.today():
+        says = _("This day is still to come; expected today or an earlier day")
+    elif now is not None and last is not None and now < last:
+        says = _(
+            "This cone was weighed on %(day)s; expected that day or a later one. If that weighing is wrong, "
+            "mark it as a mistake first"
+        ) % {"day": last.isoformat()}
+    if says:
+        form.change("weighed", error=says)
+    return not says
+
+
+def _day(text: object) -> date | None:
+    return day_of(day_of_text(str(text))) if text else None
 
 
 def _at_this_minute(made: dict[str, Any]) -> dict[str, Any]:
