@@ -88,19 +88,28 @@ def test_a_two_block_lace_is_made_from_nothing_and_printed(page: Page) -> None:
     plan_and_print(page, "curtain", "Porch loom · 4 shafts")
 
 
+def balance(page: Page) -> None:
+    """Open the balance page of the draft shown, once its own page is all there."""
+    page.wait_for_load_state("networkidle")
+    with page.expect_navigation():
+        page.get_by_role("link", name="Balance").click()
+
+
 def test_a_leaning_draft_of_many_shafts_is_balanced_and_printed(page: Page, tmp_path: Path) -> None:
     look_around(page)
     bring_in(page, leaning_waves(), tmp_path)
-    page.get_by_role("link", name="Balance").click()
+    balance(page)
     expect(page.get_by_text("Not symmetrical. It is closest to symmetrical about end 1")).to_be_visible()
     with page.expect_navigation():
         page.get_by_role("button", name="Use this draft Change 2 ends").click()
-    page.get_by_role("link", name="Balance").click()
+    balance(page)
     expect(page.get_by_text("Symmetrical as a continuous repeat, about end 1.")).to_be_visible()
     page.get_by_label("Approximate number of ends").fill("211")
-    page.get_by_role("button", name="Find").click()
-    page.get_by_role("button", name=re.compile("Start threading here 211 ends")).click()
-    page.get_by_role("link", name="Balance").click()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Find").click()
+    with page.expect_navigation():
+        page.get_by_role("button", name=re.compile("Start threading here 211 ends")).click()
+    balance(page)
     expect(page.get_by_text("Both edges match as it is.")).to_be_visible()
     page.get_by_role("link", name="Leaning waves").click()
     plan_and_print(page, "waves", "Loom on the cart · 16 shafts")
