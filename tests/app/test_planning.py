@@ -5,8 +5,11 @@ from __future__ import annotations
 import pytest
 from django.test import Client
 
-from loomready.app import planning, shelf
+from loomready.answer import warp_as_json
+from loomready.app import planning, shelf, store
+from loomready.app.models import Record
 from loomready.app.room import open_room
+from loomready.warp.plan import plan_guild
 from loomready.warp.result import WarpPlan
 from tests.app.asking import form_of
 
@@ -111,3 +114,21 @@ def test_a_slip_is_said_in_the_weavers_words(weaver: Client) -> None:
 
 def test_the_guild_chooses_its_units_by_name(weaver: Client) -> None:
     assert "US: inches, yards, ounces" in weaver.get("/guild").content.decode()
+
+
+@pytest.mark.parametrize(
+    "wound", [(), ("scarves",), ("towels", "cushions"), ("scarves", "cushions", "towels")]
+)
+def test_the_app_plans_as_the_command_line_does(weaver: Client, wound: tuple[str, ...]) -> None:
+    """Each page plans its warp with little of the others: what it knows of them has to be enough."""
+    bare = {each.order.key: each.plan for each in open_room().planned}
+    for key in wound:
+        record = Record.objects.get(kind="warps", key=key)
+        store.write("warps", key, record.fields | {"wound": "2026-09-20"}, version=record.version, who="x")
+    room = open_room()
+    for planned, plan in zip(room.planned, plan_guild(room.guild, room.drafts).warps, strict=True):
+        assert planned.plan is not None
+        assert warp_as_json(planned.plan) == warp_as_json(plan)
+        before = bare[planned.order.key]
+        assert before is not None
+        assert plan.web.ends == before.web.ends  # what is wound keeps its ends, whatever reed is left

@@ -19,6 +19,7 @@ from loomready.problems import BadInput, Problem
 from loomready.units import Shown
 from loomready.warp import findings
 from loomready.warp.plan import plan_warp, shelf_now
+from loomready.warp.reeds import in_its_reed
 from loomready.warp.result import WarpPlan
 from loomready.warp.shelf import Shelf
 
@@ -96,16 +97,22 @@ class Room:
 
     @cached_property
     def _bare(self) -> Guild:
-        """The guild with no more of its warps than the loom of each: a change to one leaves the others be."""
-        return replace(self.guild, warps=tuple(_on_its_loom(order) for order in self.guild.warps))
+        """The guild with no more of each warp than its loom: a change to one leaves the others be.
+
+        Warps that hold a reed stay whole: the others may not choose it.
+        """
+        warps = (order if in_its_reed(order) else _on_its_loom(order) for order in self.guild.warps)
+        return replace(self.guild, warps=tuple(warps))
 
     @cached_property
     def _wound(self) -> Chain:
         return tuple((each, self._used(each)) for each in self.guild.warps if each.wound or each.off)
 
     def _used(self, order: WarpOrder) -> Used:
-        """The drafts of a warp and its pieces, by their paths."""
-        return tuple((path, self.drafts[path]) for path in order.drafts)
+        """The drafts of a warp and its pieces, by their paths; of a warp in its reed those of all such."""
+        others = [each for each in self.guild.warps if in_its_reed(each)] if in_its_reed(order) else []
+        paths = dict.fromkeys(path for each in (order, *others) for path in each.drafts)
+        return tuple((path, self.drafts[path]) for path in paths)
 
     def plan_of(self, key: str) -> Planned | None:
         return next((each for each in self.planned if each.order.key == key), None)

@@ -68,11 +68,12 @@ def fit_order(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> F
     span, asked = span_of(order, smallest.draft), smallest.asked_sett_per_cm
     sley = sley_of(order, span, asked, smallest.reeds, smallest.loom)
     sett = sley.sett_per_cm if sley else asked
-    planned = span.repeats_at(order, sett)
+    planned, least, only = span.repeats_at(order, sett), smallest, None
+    if order.wound is not None:
+        least, _ = plan_once(order, guild, drafts, shelf)
+        planned = only = least.web.repeats
     sizes = Sizes(order, drafts, smallest, shelf)
-    only = planned if order.wound is not None else None
     found = tuple(sizes.describe(repeats, sets) for repeats, sets in _unbeaten(sizes.edge(only)))
-    least = smallest if only is None else plan_once(order, guild, drafts, shelf)[0]
     stops = [each for each in least.problems if each.level == "stop"]
     return Fit(
         order=order,

@@ -137,9 +137,9 @@ class _Laid:
 def _laid(order: WarpOrder, guild: Guild, drafts: Drafts) -> _Laid:
     loom, draft = guild.loom(order.loom), drafts[order.draft]
     reeds = reeds_for(order, guild, drafts)
-    advice, asked, span, sley = _sleyed(order, guild, drafts, reeds)
+    advice, asked, span, repeats, sley = _sleyed(order, guild, drafts, reeds)
     sett = sley.sett_per_cm if sley else asked
-    web = lay_web(order, draft, span, span.repeats_at(order, sett))
+    web = lay_web(order, draft, span, repeats)
     width_mm = web.ends / sett * 10
     parts = lengths(order, loom.waste_m)
     length_m = order.wound_length_m if order.wound_length_m is not None else parts.needed_m
@@ -165,14 +165,22 @@ def _woven_m(order: WarpOrder, drafts: Drafts, width_mm: float) -> dict[str, flo
 
 def _sleyed(
     order: WarpOrder, guild: Guild, drafts: Drafts, reeds: Reeds
-) -> tuple[SettAdvice, float, Span, Sley | None]:
-    """Sett advice, the sett asked for (ends/cm), the span of the web, and how it is sleyed."""
+) -> tuple[SettAdvice, float, Span, int, Sley | None]:
+    """Sett advice, the sett asked for (ends/cm), the span of the web and its repeats, and how it is sleyed.
+
+    What is wound keeps its ends: where another warp holds the reed that it was wound for, as many ends are
+    sleyed in the one that suits them best.
+    """
     draft = drafts[order.draft]
     _check(order, drafts)
     advice = _advice(order, guild, draft)
     asked = order.sett_per_cm if order.sett_per_cm is not None else advice.formula_per_cm
-    span = span_of(order, draft)
-    return advice, asked, span, sley_of(order, span, asked, reeds, guild.loom(order.loom))
+    span, loom = span_of(order, draft), guild.loom(order.loom)
+    sley = sley_of(order, span, asked, Reeds(guild.reeds) if reeds.held else reeds, loom)
+    repeats = span.repeats_at(order, sley.sett_per_cm if sley else asked)
+    if sley is not None and reeds.holder(sley.reed) is not None:
+        sley = sley_of(order, span, asked, reeds, loom, repeats)
+    return advice, asked, span, repeats, sley
 
 
 def reeds_for(order: WarpOrder, guild: Guild, drafts: Drafts) -> Reeds:
