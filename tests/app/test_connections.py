@@ -6,7 +6,7 @@ import socket
 import threading
 import time
 from collections.abc import Iterator
-from contextlib import ExitStack
+from contextlib import ExitStack, contextmanager, suppress
 
 import pytest
 
@@ -15,19 +15,36 @@ from loomready.app.connections import Server, serve_on
 
 
 @pytest.fixture
+def roomy() -> Iterator[Server]:
+    """A server with its real limits, for which every address but 127.0.0.1 is another device."""
+    with running() as made:
+        yield made
+
+
+@pytest.fixture
 def server(monkeypatch: pytest.MonkeyPatch) -> Iterator[Server]:
-    """A server for which every address but 127.0.0.1 is another device."""
+    """The same with limits that a test reaches soon."""
     monkeypatch.setattr(connections, "FOR_ONE", 4)
     monkeypatch.setattr(connections, "FOR_OTHERS", 6)
     monkeypatch.setattr(connections, "HEADERS_S", 0.6)
     monkeypatch.setattr(connections, "BODY_S", 0.4)
     monkeypatch.setattr(connections, "CHECKED_S", 0.1)
+    with running() as made:
+        yield made
+
+
+@contextmanager
+def running() -> Iterator[Server]:
     listening = socket.socket()
     listening.bind(("127.0.0.1", 0))
     made = serve_on(listening, answer, threads=2, channel_timeout=30, asyncore_loop_timeout=0.1)
     made.near = lambda address: address == "127.0.0.1"
-    running = threading.Thread(target=made.run, daemon=True)
-    running.start()
+
+    def run() -> None:
+        with suppress(OSError):  # its socket is closed under it at the end
+            made.run()
+
+    threading.Thread(target=run, daemon=True).start()
     yield made
     made.close()
 
@@ -61,6 +78,16 @@ def test_one_address_holds_no_more_than_its_share_and_others_are_served(server: 
         assert asked(server, "127.0.0.3") == b"here"
     time.sleep(0.3)
     assert asked(server, "127.0.0.2") == b"here"
+
+
+def test_fifty_devices_keep_six_connections_each_and_one_more_device_is_served(roomy: Server) -> None:
+    with ExitStack() as held:
+        for device in range(50):
+            for _ in range(6):
+                held.enter_context(connected(roomy, f"127.0.2.{device + 1}"))
+        assert asked(roomy, "127.0.3.1") == b"here"
+        assert asked(roomy) == b"here"
+        assert len(roomy.active_channels) >= 300
 
 
 def test_this_computer_is_served_when_others_hold_all_of_theirs(server: Server) -> None:

@@ -111,7 +111,9 @@ def test_an_edit_of_the_threading_of_a_threaded_warp_is_saved_on_purpose_only(th
     slide = [{"do": "thread", "first": 1, "shafts": [shaft + 2 if shaft + 1 < draft().shafts else shaft]}]
     answer = edit(threaded, operations=slide)
     assert answer.status_code == 422
-    assert "scarves is in progress (threaded); this would change:" in answer.json()["says"]
+    says = answer.json()["says"]
+    assert "scarves is in progress (threaded); this would change:" in says
+    assert "Ends on another shaft" in says
     assert record("drafts", draft_key()).fields == before
     assert 'id="sure"' in threaded.get(f"/drafts/{draft_key()}/edit").content.decode()
     assert edit(threaded, operations=slide, sure=True).status_code == 200

@@ -323,3 +323,9 @@ def test_a_backup_with_a_broken_step_is_refused_in_one_line(weaver: Client, rows
     with pytest.raises(BadInput) as caught:
         beside.things_in(json.dumps({"facts": {"towels": {"made": rows}}}).encode())
     assert "\n" not in str(caught.value)
+
+
+def test_the_address_of_a_warp_that_is_off_its_loom_leads_to_its_last_job(weaver: Client) -> None:
+    assert weaver.get("/beside/towels").url == "/beside/towels/winding"
+    weaver.post("/warps/towels/step", {"step": "cut off"})
+    assert weaver.get("/beside/towels").url == "/beside/towels/weaving"

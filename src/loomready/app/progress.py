@@ -20,7 +20,7 @@ from loomready.app.warp_progress import progress_of
 from loomready.loomside.progress import Progress
 from loomready.model.dressing import CUT_OFF
 from loomready.model.guild import Loom
-from loomready.warp.rigid import is_rigid, own_reed
+from loomready.warp.rigid import own_reed
 
 LABELS = {
     "planned": _("planned"),
@@ -115,7 +115,7 @@ class OnLoom:
 
     @property
     def rigid(self) -> bool:
-        return is_rigid(self.loom)
+        return self.loom.is_rigid_heddle
 
     @property
     def same_heddles(self) -> int | None:
@@ -156,7 +156,7 @@ def state(room: Room, planned: Planned) -> State:
         stops = (planned.error.line(),)
     key = planned.order.key
     next_step = at.next_step
-    if plan is not None and next_step == "sleyed" and is_rigid(plan.loom):  # one act
+    if plan is not None and next_step == "sleyed" and plan.loom.is_rigid_heddle:  # one act
         next_step = "threaded"
     following = DOING.get(next_step, _("wet-finish"))
     goes = reverse("warps-plan", args=[key])

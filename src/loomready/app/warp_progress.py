@@ -18,7 +18,6 @@ from loomready.loomside.progress import Progress, progress
 from loomready.model import dressing
 from loomready.model.guild import Dressing
 from loomready.warp.result import WarpPlan
-from loomready.warp.rigid import is_rigid
 
 
 def step_of(room: Room, key: str) -> str:
@@ -52,7 +51,7 @@ def progress_of(room: Room, planned: Planned) -> Progress:
             reported[name] = (done, of)
             if any_done:
                 worked.add(name)
-    if planned.plan is not None and is_rigid(planned.plan.loom):
+    if planned.plan is not None and planned.plan.loom.is_rigid_heddle:
         ticked = _one_act(ticked, room.guild.dressing)
         if "threading" in reported:
             reported["sleying"] = reported["threading"]

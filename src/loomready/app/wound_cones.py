@@ -21,7 +21,7 @@ MOST_DIGITS = 6
 
 
 @dataclass(frozen=True, slots=True)
-class ConeRow:
+class ConeEnds:
     """A cone and the ends it gave. ``weighed``: that day's weighing, if it counts as before winding."""
 
     key: str
@@ -33,7 +33,7 @@ class ConeRow:
 @dataclass(frozen=True, slots=True)
 class WoundCones:
     wound: str
-    rows: tuple[ConeRow, ...]
+    rows: tuple[ConeEnds, ...]
     ends: int
     elsewhere: int
 
@@ -62,7 +62,7 @@ def of_warp(room: Room, key: str) -> WoundCones | None:
         for cone, count in bout.cones:
             gave[cone] = gave.get(cone, 0) + count
     rows = tuple(
-        ConeRow(
+        ConeEnds(
             cone.key, room.guild.yarn(cone.yarn).name, gave.get(cone.key, 0), _same_day(cone.weighed, wound)
         )
         for cone in room.guild.cones

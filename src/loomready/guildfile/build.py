@@ -101,9 +101,9 @@ def loom(found: Fields) -> Loom:
             f"the list holds {len(loom.heddles)}; expected one number for each of {loom.shafts} shafts",
             where="heddles",
         )
-    if loom.treadles and loom.kind in ("table", "rigid heddle"):
+    if loom.treadles and (loom.kind == "table" or loom.is_rigid_heddle):
         raise BadInput(f"a {loom.kind} loom has no treadles; expected 0", where="treadles")
-    if loom.gauge_per_cm is not None and loom.kind != "rigid heddle":
+    if loom.gauge_per_cm is not None and not loom.is_rigid_heddle:
         raise BadInput(f"a {loom.kind} loom has no gauge; expected it for a rigid heddle loom", where="gauge")
     return loom
 

@@ -19,7 +19,6 @@ from loomready.loomside.words import some
 from loomready.model.guild import WarpOrder
 from loomready.problems import BadInput
 from loomready.warp.result import Ints, WarpPlan
-from loomready.warp.rigid import is_rigid
 from loomready.warp.width import finished_width_mm, roles_of
 
 MOST = 400  # ends by which a count may be off
@@ -182,7 +181,7 @@ def _changed(plan: WarpPlan, shafts: Ints, path: str) -> tuple[WarpOrder, Draft]
     appearing = dict.fromkeys(role.tolist())
     ends = shafts.size + 2 * edge
     width_mm = finished_width_mm(order, ends, plan.sett_per_cm)
-    sley = None if is_rigid(plan.loom) else plan.sley  # a heddle needs no naming
+    sley = None if plan.loom.is_rigid_heddle else plan.sley  # a heddle needs no naming
     step = 0.254 if plan.guild.units == "us" else 0.1  # a hundredth of an inch, a tenth of a millimeter
     return (
         replace(

@@ -112,9 +112,13 @@ class Loom:
     gauge_per_cm: float | None = None
 
     @property
+    def is_rigid_heddle(self) -> bool:
+        return self.kind == "rigid heddle"
+
+    @property
     def draft_shafts(self) -> int:
         """Shafts that a draft may use: ends in the slots of a rigid heddle count as one more."""
-        return self.shafts + (self.kind == "rigid heddle")
+        return self.shafts + self.is_rigid_heddle
 
     @property
     def takes_reed_mm(self) -> float:

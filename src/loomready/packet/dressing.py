@@ -41,7 +41,7 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
     if edge:
         steps.append((span(last, last), f"end {plan.web.ends:,}, the other floating selvedge, alone"))
     return {
-        "reed": "Heddle" if rigid.is_rigid(plan.loom) else f"Reed {sley.reed.key}",
+        "reed": "Heddle" if plan.loom.is_rigid_heddle else f"Reed {sley.reed.key}",
         "dents_per": show.dents(sley.reed.dents_per_cm),
         "reed_width": show.width(sley.reed.width_mm),
         "cycle": [str(count) for count in sley.cycle],

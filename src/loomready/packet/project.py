@@ -8,7 +8,6 @@ from loomready.units import Shown
 from loomready.warp.cloth_floats import floats_of
 from loomready.warp.report import figures
 from loomready.warp.result import ConeUse, WarpPlan, YarnNeed
-from loomready.warp.rigid import is_rigid
 from loomready.yarn.label import label
 
 
@@ -17,7 +16,7 @@ def project(plan: WarpPlan, letters: Letters) -> Data:
     return {
         "title": plan.draft.title or "",
         "loom": f"{plan.loom.name}: {plan.loom.kind}, "
-        + some(plan.loom.shafts, "heddle" if is_rigid(plan.loom) else "shaft")
+        + some(plan.loom.shafts, "heddle" if plan.loom.is_rigid_heddle else "shaft")
         + (f", {some(plan.loom.treadles, 'treadle')}" if plan.loom.treadles else ""),
         "verdict": _verdict(plan),
         "stopped": plan.stopped,

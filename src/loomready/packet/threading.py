@@ -37,7 +37,7 @@ def threading(plan: WarpPlan, letters: Letters) -> Data:
         "key": [letters.chip(plan, key) for key in dict.fromkeys(plan.order.warp_yarns)],
         "groups_in_all": some(len(made), "group"),
         "count_says": "ends of this group on each shaft"
-        if rigid.is_rigid(plan.loom)
+        if plan.loom.is_rigid_heddle
         else "heddles this group needs on each shaft; count them out first",
         "shafts": _lines([{"shaft": f"{shaft}"} for shaft in used]),
         "blocks": list(_blocks(plan, letters, made, used)),

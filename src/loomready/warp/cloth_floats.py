@@ -7,10 +7,12 @@ picks stand closer by what it shrank in length and whose ends by draw-in and shr
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from loomready.draft.analysis import Structure
+from loomready.draft.draft import Draft
+from loomready.draft.layers import layers_of
 from loomready.warp.result import WarpPlan, Weft
-from loomready.warp.sett import interlaced
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,16 +37,12 @@ def floats_of(plan: WarpPlan, weft: Weft) -> Floats | None:
     picks_per_cm = weft.picks_per_cm / (1 - order.shrink_length)
     ends_per_cm = plan.sett_per_cm / ((1 - order.draw_in) * (1 - order.shrink_width))
     found = []
-    for *_interlacing, own in interlaced(weft.draft, order.layers):
-        if own is None:
-            return None
-        structure = Structure(own)
-        warp, picks = structure.warp_floats.or_none, structure.weft_floats.or_none
-        whole = Structure(weft.draft).repeat
-        share, pick_share = (1.0, 1.0) if order.layers == 1 else (own.ends / whole[0], own.picks / whole[1])
+    for warp, picks, share, pick_share in _in_threads(weft.draft, order.layers):
         warp_mm = 0.0 if warp is None else warp / (picks_per_cm * pick_share) * 10
         weft_mm = 0.0 if picks is None else picks / (ends_per_cm * share) * 10
         found.append(Floats(warp, picks, warp_mm, weft_mm))
+    if not found:
+        return None
     longest_warp = max(found, key=lambda each: each.warp_mm)
     longest_weft = max(found, key=lambda each: each.weft_mm)
     return Floats(
@@ -52,4 +50,17 @@ def floats_of(plan: WarpPlan, weft: Weft) -> Floats | None:
         None if any(each.weft_threads is None for each in found) else longest_weft.weft_threads,
         longest_warp.warp_mm,
         longest_weft.weft_mm,
+    )
+
+
+@lru_cache(maxsize=256)
+def _in_threads(draft: Draft, layers: int) -> tuple[tuple[int | None, int | None, float, float], ...]:
+    """Longest warp and weft float of each layer in threads, and its shares of ends and picks.
+
+    Empty where the layers cannot be told apart. Drafts are immutable, so one look at each is enough.
+    """
+    return tuple(
+        (floats.warp_floats.or_none, floats.weft_floats.or_none, layer.share, layer.pick_share)
+        for layer in layers_of(draft, layers)
+        for floats in (Structure(layer.draft),)
     )

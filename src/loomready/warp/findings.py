@@ -69,7 +69,7 @@ def _loom(plan: WarpPlan) -> Iterator[Problem]:
     if used > loom.draft_shafts:
         has = (
             f"{_some(loom.shafts, 'heddle')}, which with the slots weaves {loom.draft_shafts}"
-            if rigid.is_rigid(loom)
+            if loom.is_rigid_heddle
             else f"{loom.shafts}"
         )
         yield Problem("too-many-shafts", "stop", f"The draft uses {used} shafts; {loom.name} has {has}.")
@@ -86,7 +86,7 @@ def _reed(plan: WarpPlan) -> Iterator[Problem]:
     show, sley = Shown(plan.guild.units), plan.sley
     own = rigid.own_reed(plan.loom) is not None
     if sley is None:
-        if rigid.is_rigid(plan.loom) and not plan.guild.reeds:
+        if plan.loom.is_rigid_heddle and not plan.guild.reeds:
             return  # no-gauge says it
         longest = f"{plan.loom.name} takes no reed longer than {show.width(plan.loom.takes_reed_mm)}"
         yield Problem(

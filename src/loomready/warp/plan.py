@@ -4,34 +4,32 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
 from functools import lru_cache
 
 import numpy as np
 
 from loomready.draft.analysis import Analysis, analyze
 from loomready.draft.draft import Draft
-from loomready.model.guild import Guild, Item, WarpOrder, Yarn
+from loomready.model.guild import Guild, WarpOrder
 from loomready.problems import BadInput, Problem
 from loomready.warp import findings, rigid
 from loomready.warp.bouts import plan_bouts
 from loomready.warp.heddles import plan_heddles
 from loomready.warp.length import first_picks_by_yarn, lengths, weft_m_by_yarn, wefts
+from loomready.warp.order_check import check
 from loomready.warp.pairs import inside_pairs
-from loomready.warp.pieces import hem_weave
 from loomready.warp.raddle import raddle_spreads
 from loomready.warp.reeds import Reeds, in_its_reed, shared_out
 from loomready.warp.remedies import with_remedies
 from loomready.warp.result import Bout, GuildPlan, Ints, Lengths, Sley, WarpPlan, Web, Weft, YarnNeed
 from loomready.warp.rounding import whole_up
 from loomready.warp.sett import SettAdvice, advise
-from loomready.warp.shelf import Given, Shelf, Want, cone_of_each_end, give, took
+from loomready.warp.shelf import WEFT, Given, Shelf, Want, cone_of_each_end, give
 from loomready.warp.sley import sley_of
 from loomready.warp.thickness import mean_diameter_mm
 from loomready.warp.treadles import treadles_for
-from loomready.warp.width import Span, finished_width_mm, lay_web, roles_of, span_of, wanted_width_mm
-from loomready.warp.wound_from import ends_taken, weft_taken
-from loomready.yarn.taken import day_of
+from loomready.warp.width import Span, finished_width_mm, lay_web, span_of, wanted_width_mm
+from loomready.warp.wound_from import taken_of
 
 Drafts = Mapping[str, Draft]
 
@@ -172,7 +170,7 @@ def _sleyed(
     sleyed in the one that suits them best.
     """
     draft = drafts[order.draft]
-    _check(order, drafts)
+    check(order, drafts)
     advice = _advice(order, guild, draft)
     asked = order.sett_per_cm if order.sett_per_cm is not None else advice.formula_per_cm
     span, loom = span_of(order, draft), guild.loom(order.loom)
@@ -212,53 +210,10 @@ def _without(shelf: Shelf, order: WarpOrder, laid: _Laid, guild: Guild) -> Shelf
     if wound is None:
         return shelf
     gone = {
-        key: _took(shelf, guild.yarn(key), wants, order, laid, wound) for key, wants in laid.wants.items()
+        key: taken_of(shelf, guild.yarn(key), wants, order, laid.length_m, laid.woven_m.get(key, 0.0), wound)
+        for key, wants in laid.wants.items()
     }
     return shelf.without(order.key, gone)
-
-
-def _took(
-    shelf: Shelf, yarn: Yarn, wants: tuple[Want, ...], order: WarpOrder, laid: _Laid, wound: date
-) -> Given:
-    """What a wound warp took of a yarn: from the cones that it names, else as it would be planned."""
-    woven_m = laid.woven_m.get(yarn.key, 0.0)
-    total_m = sum(want.weft_m for want in wants)
-    steps: list[Given] = []
-
-    def take(ends: bool, weft_m: float, off: date | None) -> None:
-        asks = tuple(
-            replace(want, ends=want.ends if ends else 0, weft_m=weft_m if want.role == -1 else 0.0)
-            for want in wants
-        )
-        made = took(
-            _less(shelf, steps),
-            yarn,
-            asks,
-            laid.length_m,
-            reserve=order.reserve,
-            mix_lots=order.mix_lots,
-            wound=wound,
-            off=off,
-        )
-        steps.append(made)
-
-    if order.wound_from:
-        steps.append(ends_taken(order, shelf, yarn, wants, laid.length_m, wound))
-    take(not order.wound_from, woven_m, order.woven_at if woven_m else None)
-    if order.off and order.woven_from:
-        steps.append(weft_taken(order, _less(shelf, steps), yarn, order.off))
-    elif order.off:
-        take(False, max(0.0, total_m - woven_m), order.off)
-    first, *later = steps
-    for each in later:
-        first = replace(each.after(first), unclear=tuple(dict.fromkeys((*first.unclear, *each.unclear))))
-    return first
-
-
-def _less(shelf: Shelf, steps: list[Given]) -> Shelf:
-    for each in steps:
-        shelf = shelf.take(each.uses)
-    return shelf
 
 
 def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple[WarpPlan, Shelf]:
@@ -282,7 +237,7 @@ def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple
     given = {key: each.after(gone[key]) if key in gone else each for key, each in asked.items()}
     heddles = (
         rigid.hang(web.shaft, draft.shafts, loom)
-        if rigid.is_rigid(loom)
+        if loom.is_rigid_heddle
         else plan_heddles(web.shaft, draft.shafts, loom.heddles)
     )
     plan = WarpPlan(
@@ -325,65 +280,6 @@ def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple
     return replace(plan, problems=found), left
 
 
-def _check(order: WarpOrder, drafts: Drafts) -> None:
-    """Whether the order's yarns and shafts fit the draft's colors and shafts."""
-    draft = drafts[order.draft]
-    if order.wound is not None and order.off is not None and day_of(order.off) < day_of(order.wound):
-        raise BadInput(
-            f"{day_of(order.off)} is before the warp was wound, {day_of(order.wound)}; expected a later day",
-            where="off",
-        )
-    colors = int(roles_of(draft.warp_colors).max()) + 1
-    if len(order.warp_yarns) != colors:
-        raise BadInput(
-            f"{len(order.warp_yarns)} yarns for {colors} warp colors; expected one yarn for each warp color "
-            "of the draft, in the order in which they first appear",
-            where="warp_yarns",
-        )
-    for number, each in enumerate(order.items, start=1):
-        _check_hems(order, each, f"items {number} ", drafts)
-    for number, item in enumerate((None, *order.items)):
-        key = order.draft if item is None else item.draft or order.draft
-        place = "" if item is None else f"items {number} "
-        if not np.array_equal(drafts[key].threading, draft.threading):
-            raise BadInput(
-                "another threading than the warp's draft; expected the same", where=f"{place}draft"
-            )
-        yarns = order.weft_yarns if item is None else item.weft_yarns or order.weft_yarns
-        colors = int(roles_of(drafts[key].weft_colors).max()) + 1
-        used = item is not None or order.sample_m > 0
-        if len(yarns) != colors and (used or len(order.items) == 0):
-            raise BadInput(
-                f"{len(yarns)} yarns for {colors} weft colors; expected one yarn for each weft color of the "
-                "draft, in the order in which they first appear",
-                where=f"{place}weft_yarns" if item is not None and item.weft_yarns else "weft_yarns",
-            )
-    if order.selvedge_shafts and max(order.selvedge_shafts) > draft.shafts:
-        raise BadInput(
-            f"shaft {max(order.selvedge_shafts)} is past the draft's {draft.shafts} shafts; "
-            "expected shafts of the draft",
-            where="selvedge_shafts",
-        )
-
-
-def _check_hems(order: WarpOrder, item: Item, place: str, drafts: Drafts) -> None:
-    """Whether hems of their own fit the warp's threading, and their yarns their draft."""
-    if not item.has_own_hems:
-        return
-    weave = hem_weave(item, order)
-    if not np.array_equal(drafts[weave.draft].threading, drafts[order.draft].threading):
-        raise BadInput(
-            "another threading than the warp's draft; expected the same", where=f"{place}hem_draft"
-        )
-    colors = int(roles_of(drafts[weave.draft].weft_colors).max()) + 1
-    if item.hem_m and len(weave.yarns) != colors:
-        raise BadInput(
-            f"{len(weave.yarns)} yarns for {colors} weft colors of the hem's draft; expected one yarn for "
-            "each, in the order in which they first appear",
-            where=f"{place}hem_weft_yarns",
-        )
-
-
 def _advice(order: WarpOrder, guild: Guild, draft: Draft) -> SettAdvice:
     found = analysis_of(draft)
     return advise(order, guild, draft, found, mean_diameter_mm)
@@ -397,7 +293,7 @@ def wants_of(
     for role, (key, ends) in enumerate(zip(order.warp_yarns, ends_of_role, strict=True)):
         wanted[key] = (*wanted.get(key, ()), Want(role, ends=ends))
     for key, meters in weft_m.items():
-        wanted[key] = (*wanted.get(key, ()), Want(-1, weft_m=meters))
+        wanted[key] = (*wanted.get(key, ()), Want(WEFT, weft_m=meters))
     return wanted
 
 

@@ -13,7 +13,6 @@ from loomready.model.guild import Item, WarpOrder
 from loomready.problems import Problem, Remedy
 from loomready.units import LENGTH_M, PER_CM, SHARE, WIDTH_MM, Kind, Shown, near, read
 from loomready.warp.result import Sley, WarpPlan
-from loomready.warp.rigid import is_rigid
 from loomready.warp.rounding import whole_down
 from loomready.warp.sett import WORKING_FIRMNESS
 from loomready.warp.sley import sley_of
@@ -143,7 +142,7 @@ def with_repeats(plan: WarpPlan, repeats: int) -> WarpOrder | None:
     width_mm = finished_width_mm(order, span.ends(repeats), sett)
     ways = (
         [order]
-        if best is None or is_rigid(loom)
+        if best is None or loom.is_rigid_heddle
         else [order, replace(order, reed=best.reed.key, sley=best.cycle)]
     )
     for way in ways:

@@ -18,25 +18,20 @@ from loomready.units import Shown
 from loomready.warp.result import HeddlePlan, Ints, WarpPlan
 from loomready.warp.rounding import whole_up
 
-KIND = "rigid heddle"
 HEDDLE = "heddle"  # what a plan calls the reed that the loom's own heddle is
 WIDER = 0.02  # of the web's ends: as many empty places change its width by more than is let pass (ours)
 
 
-def is_rigid(loom: Loom) -> bool:
-    return loom.kind == KIND
-
-
 def own_reed(loom: Loom) -> Reed | None:
     """The heddle as a reed: its holes and slots are the dents. None: another loom, or no gauge is known."""
-    if not is_rigid(loom) or loom.gauge_per_cm is None:
+    if not loom.is_rigid_heddle or loom.gauge_per_cm is None:
         return None
     return Reed(HEDDLE, loom.gauge_per_cm, min(loom.weaving_width_mm, loom.takes_reed_mm))
 
 
 def heddles_there(loom: Loom) -> int:
     """Heddles in all; a rigid heddle is never short of them: its width is the limit."""
-    return MAX_ENDS if is_rigid(loom) else sum(loom.heddles)
+    return MAX_ENDS if loom.is_rigid_heddle else sum(loom.heddles)
 
 
 def hang(web_shaft: Ints, draft_shafts: int, loom: Loom) -> HeddlePlan:
@@ -141,7 +136,7 @@ def _heddles(numbers: tuple[int, ...]) -> str:
 def through(plan: WarpPlan) -> Through | None:
     """How the warp goes through its heddles. None: another loom, or a draft of too many shafts."""
     placed = [shaft for shaft in plan.heddles.assignment if shaft is not None]
-    if not is_rigid(plan.loom) or not placed:
+    if not plan.loom.is_rigid_heddle or not placed:
         return None
     slots = max(placed)
     dents = plan.sley.dents - plan.web.floating if plan.sley else plan.web.heddle_ends
@@ -157,7 +152,7 @@ def through(plan: WarpPlan) -> Through | None:
 
 def of_warp(plan: WarpPlan) -> Iterator[Problem]:
     """What a rigid heddle loom cannot do with this warp, or what it must be told."""
-    if not is_rigid(plan.loom):
+    if not plan.loom.is_rigid_heddle:
         return
     name = plan.loom.name
     if plan.loom.gauge_per_cm is None:

@@ -15,6 +15,7 @@ from loomready.yarn.cones import pooled
 from loomready.yarn.taken import comes_off, same_day_unclear
 
 Lot = str | None
+WEFT = -1  # the role of what is woven in
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +62,7 @@ class Shelf:
 
 @dataclass(frozen=True, slots=True)
 class Want:
-    """What one color role asks of a yarn: warp ends (in heddles or floating) or meters of weft."""
+    """What one color role asks of a yarn: warp ends (in heddles or floating); ``WEFT``: meters of weft."""
 
     role: int
     ends: int = 0

@@ -106,7 +106,7 @@ def choose_sley(
             ends = ends_at(sett)
             used = dents_for(ends - floating, cycle) + floating
             off = abs(sett - sett_per_cm) / sett_per_cm
-            within = off <= NEAR_ENOUGH + SLACK
+            within = _near(sett, sett_per_cm)
             fits = used <= have and at_most(ends / sett * 10, room_mm)
             if not within and sett > sett_per_cm:
                 fits = fits and at_most(asked_mm, room_mm)  # never crowded to fit
@@ -119,10 +119,14 @@ def choose_sley(
     return min(found, key=lambda one: one[0])[1] if found else None
 
 
-def _near(reed: Reed, sett_per_cm: float) -> bool:
-    """Whether some cycle in this reed comes within 3 % of a sett."""
-    setts = (reed.dents_per_cm * sum(cycle) / len(cycle) for cycle in cycles(sett_per_cm / reed.dents_per_cm))
-    return any(abs(sett / sett_per_cm - 1) <= NEAR_ENOUGH + SLACK for sett in setts)
+def _near(sett_per_cm: float, asked_per_cm: float) -> bool:
+    return abs(sett_per_cm - asked_per_cm) / asked_per_cm <= NEAR_ENOUGH + SLACK
+
+
+def _gives(reed: Reed, sett_per_cm: float) -> bool:
+    """Whether some cycle in this reed comes near a sett."""
+    wanted = sett_per_cm / reed.dents_per_cm
+    return any(_near(reed.dents_per_cm * sum(cycle) / len(cycle), sett_per_cm) for cycle in cycles(wanted))
 
 
 def sley_of(
@@ -139,12 +143,12 @@ def sley_of(
     def ends_at(sett_per_cm: float) -> int:
         return span.ends(span.repeats_at(order, sett_per_cm) if repeats is None else repeats)
 
-    heddles = loom.shafts if loom.kind == "rigid heddle" else None
+    heddles = loom.shafts if loom.is_rigid_heddle else None
     own = heddles is not None and loom.gauge_per_cm is not None
 
     def best(candidates: Sequence[Reed]) -> Sley | None:
         # So many repeats are as wide as the sett makes them: crowded only where that sett could be sleyed.
-        crowds = repeats is None or any(_near(each, asked_per_cm) for each in candidates)
+        crowds = repeats is None or any(_gives(each, asked_per_cm) for each in candidates)
         return choose_sley(
             ends_at,
             2 * span.floating,

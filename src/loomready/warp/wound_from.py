@@ -1,16 +1,73 @@
-"""What a wound warp took of a yarn, where the cones that gave its ends are known."""
+"""What a wound warp took of a yarn, from the cones that gave it where these are known."""
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterator
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from datetime import date
 
 from loomready.model.guild import WarpOrder, Yarn
 from loomready.warp.result import ConeUse
 from loomready.warp.rounding import whole_down
-from loomready.warp.shelf import Given, Shelf, Want
+from loomready.warp.shelf import WEFT, Given, Shelf, Want, took
 from loomready.yarn.taken import comes_off, same_day_unclear
+
+
+def taken_of(
+    shelf: Shelf,
+    yarn: Yarn,
+    wants: tuple[Want, ...],
+    order: WarpOrder,
+    length_m: float,
+    woven_m: float,
+    wound: date,
+) -> Given:
+    """The ends of a wound warp, its weft known to be woven, and all of its weft once the cloth is off.
+
+    They come off the cones that the order names, or else off those that the plan would have chosen.
+
+    :param wants: of this yarn
+    :param length_m: of one end
+    :param woven_m: weft of the yarn that is known to be woven
+    :param wound: when the warp was wound
+    """
+    weft_m = sum(want.weft_m for want in wants)
+    rest_m = max(0.0, weft_m - woven_m) if order.off else 0.0
+    named_weft = bool(order.off and order.woven_from)
+    # One taking for as much as can be: weft comes first from a cone that is open for the ends.
+    at_once = not woven_m and not named_weft
+    made = [ends_taken(order, shelf, yarn, wants, length_m, wound)] if order.wound_from else []
+
+    def take(ends: bool, meters: float, off: date | None) -> None:
+        made.append(
+            took(
+                _less(shelf, made),
+                yarn,
+                tuple(
+                    replace(want, ends=want.ends if ends else 0, weft_m=meters if want.role == WEFT else 0.0)
+                    for want in wants
+                ),
+                length_m,
+                reserve=order.reserve,
+                mix_lots=order.mix_lots,
+                wound=wound,
+                off=off,
+            )
+        )
+
+    if at_once:
+        take(not order.wound_from, rest_m, order.off)
+    else:
+        take(not order.wound_from, woven_m, order.woven_at if woven_m else None)
+        if named_weft and order.off:
+            made.append(weft_taken(order, _less(shelf, made), yarn, order.off))
+        elif order.off:
+            take(False, rest_m, order.off)
+    whole, *later = made
+    for each in later:
+        whole = replace(each.after(whole), unclear=tuple(dict.fromkeys((*whole.unclear, *each.unclear))))
+    return whole
 
 
 def ends_taken(
@@ -30,26 +87,12 @@ def ends_taken(
     cones = shelf.cones_of(yarn.key)
     left = {cone.key: known[cone.key] for cone in cones if known[cone.key]}
     roles = {want.role: tuple(_from(left, want.ends)) for want in wants if want.ends}
-    uses, unseen = [], 0
-    for cone in cones:
-        ends = known[cone.key]
-        takes_m = ends * length_m if comes_off(wound, cone.weighed) else 0.0
-        expected, sure = shelf.expected_m((cone,), yarn), shelf.sure_m((cone,), yarn)
-        after = max(0.0, expected - takes_m), max(0.0, sure - takes_m)
-        uses.append(ConeUse(cone.key, ends, takes_m, 0.0, expected, sure, *after))
-        if takes_m:
-            unseen += max(0, ends - whole_down(shelf.usable_m((cone,), yarn, order.reserve) / length_m))
-    return Given(
-        cones_of_role=roles,
-        missing_ends=0,
-        missing_weft_m=0.0,
-        mixed=False,
-        mixing_helps=False,
-        weigh_again=unseen,
-        unclear=tuple(c.key for c in cones if known[c.key] and same_day_unclear(wound, c.weighed)),
-        lots=tuple(dict.fromkeys(cone.lot for cone in cones if known[cone.key])),
-        uses=tuple(uses),
+    unseen = sum(
+        max(0, known[cone.key] - whole_down(shelf.usable_m((cone,), yarn, order.reserve) / length_m))
+        for cone in cones
+        if known[cone.key] and comes_off(wound, cone.weighed)
     )
+    return replace(_named(shelf, yarn, known, length_m, {}, wound), cones_of_role=roles, weigh_again=unseen)
 
 
 def weft_taken(order: WarpOrder, shelf: Shelf, yarn: Yarn, off: date) -> Given:
@@ -57,15 +100,30 @@ def weft_taken(order: WarpOrder, shelf: Shelf, yarn: Yarn, off: date) -> Given:
 
     :param off: when the cloth was cut off
     """
-    gave = Counter[str]()
+    gave_m: dict[str, float] = defaultdict(float)
     for each in order.woven_from:
-        gave[each.cone] += each.length_m  # type: ignore[assignment]
+        gave_m[each.cone] += each.length_m
+    return _named(shelf, yarn, {}, 0.0, gave_m, off)
+
+
+def _named(
+    shelf: Shelf,
+    yarn: Yarn,
+    ends: Mapping[str, int],
+    length_m: float,
+    weft_m: Mapping[str, float],
+    when: date,
+) -> Given:
+    """What the named cones gave comes off those whose weighing does not know of it yet."""
     cones, uses = shelf.cones_of(yarn.key), []
+    gave = [cone for cone in cones if ends.get(cone.key) or weft_m.get(cone.key)]
     for cone in cones:
-        takes_m = float(gave[cone.key]) if comes_off(off, cone.weighed) else 0.0
+        open_yet = comes_off(when, cone.weighed)
+        warp = ends.get(cone.key, 0) * length_m if open_yet else 0.0
+        weft = weft_m.get(cone.key, 0.0) if open_yet else 0.0
         expected, sure = shelf.expected_m((cone,), yarn), shelf.sure_m((cone,), yarn)
-        after = max(0.0, expected - takes_m), max(0.0, sure - takes_m)
-        uses.append(ConeUse(cone.key, 0, 0.0, takes_m, expected, sure, *after))
+        after = max(0.0, expected - warp - weft), max(0.0, sure - warp - weft)
+        uses.append(ConeUse(cone.key, ends.get(cone.key, 0), warp, weft, expected, sure, *after))
     return Given(
         cones_of_role={},
         missing_ends=0,
@@ -73,10 +131,16 @@ def weft_taken(order: WarpOrder, shelf: Shelf, yarn: Yarn, off: date) -> Given:
         mixed=False,
         mixing_helps=False,
         weigh_again=0,
-        unclear=tuple(c.key for c in cones if gave[c.key] and same_day_unclear(off, c.weighed)),
-        lots=tuple(dict.fromkeys(cone.lot for cone in cones if gave[cone.key])),
+        unclear=tuple(cone.key for cone in gave if same_day_unclear(when, cone.weighed)),
+        lots=tuple(dict.fromkeys(cone.lot for cone in gave)),
         uses=tuple(uses),
     )
+
+
+def _less(shelf: Shelf, steps: list[Given]) -> Shelf:
+    for each in steps:
+        shelf = shelf.take(each.uses)
+    return shelf
 
 
 def _from(left: dict[str, int], ends: int) -> Iterator[tuple[str, int]]:

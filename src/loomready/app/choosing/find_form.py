@@ -21,7 +21,6 @@ from loomready.model.guild import Loom
 from loomready.problems import BadInput
 from loomready.units import LENGTH_M, PER_CM, WIDTH_MM, Kind, read
 from loomready.warp.result import WarpPlan
-from loomready.warp.rigid import is_rigid
 
 MOST_STEPS_TALKING = 4
 MOST_LIFTS_TALKING = 8
@@ -167,7 +166,7 @@ def _wish(form: Form, loom: Loom, plan: WarpPlan | None, threading: Draft | None
             plain_weave=bool(form["plain"].text),
             treadles=min(treadles, default=None),
             max_steps=MOST_STEPS_TALKING if talk else None,
-            heddles=None if width is None or is_rigid(loom) else loom.heddles,
+            heddles=None if width is None or loom.is_rigid_heddle else loom.heddles,
             ends=None if width is None else ends_across(width, setting),
             threading=None if threading is None else tuple(threading.threading.tolist()),
         )

@@ -35,13 +35,14 @@ class WarpAt:
 def overview(room: Room) -> list[WarpAt]:
     """Every warp that is not off its loom."""
     return [
-        _warp(room, planned)
+        warp_at(room, planned)
         for planned in room.planned
         if planned.plan is None or progress_of(room, planned).step != CUT_OFF
     ]
 
 
-def _warp(room: Room, planned: Planned) -> WarpAt:
+def warp_at(room: Room, planned: Planned) -> WarpAt:
+    """The jobs of one warp; once it is off its loom the last of them is the one to show."""
     plan, key = planned.plan, planned.order.key
     loom = room.guild.loom(planned.order.loom).name
     if plan is None:

@@ -16,7 +16,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from loomready.app import planning, store
 from loomready.app.loomside import facts, jobs, jobs_count, jobs_saved, quota
-from loomready.app.loomside.jobs_overview import overview
+from loomready.app.loomside.jobs_overview import overview, warp_at
 from loomready.app.room import Planned, Room, open_room
 from loomready.app.sharing.gate import member
 from loomready.app.views.common import entry_or_404, refuse, seen, stale, version_of, who
@@ -143,9 +143,8 @@ def _wound_if_reported(room: Room, planned: Planned, by_whom: str) -> None:
         return
     job = next(each for each in progress_of(room, planned).jobs if each.name == "winding")
     if 0 < job.of <= job.done:
-        with suppress(
-            store.Conflict, BadInput
-        ):  # somebody changed the warp just now: the next report does it
+        # Somebody may have changed the warp just now: then the next report does it.
+        with suppress(store.Conflict, BadInput):
             planning.tick(room, planned.order.key, dressing.JOBS["winding"].step, by_whom)
 
 
@@ -308,6 +307,4 @@ def count(request: HttpRequest, key: str) -> HttpResponse:
 def first_job(request: HttpRequest, key: str) -> HttpResponse:
     """The job that this warp is at."""
     room = open_room()
-    _planned(room, key)
-    at = next((each for each in overview(room) if each.key == key), None)
-    return redirect("loomside-job", key=key, name=at.now if at else "winding")
+    return redirect("loomside-job", key=key, name=warp_at(room, _planned(room, key)).now)

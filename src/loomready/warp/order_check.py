@@ -1,0 +1,78 @@
+"""Whether a warp order means something with its drafts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from loomready.draft.draft import Draft
+from loomready.model.guild import Item, WarpOrder
+from loomready.problems import BadInput
+from loomready.warp.pieces import hem_weave
+from loomready.warp.width import roles_of
+from loomready.yarn.taken import day_of
+
+Drafts = Mapping[str, Draft]
+
+
+def check(order: WarpOrder, drafts: Drafts) -> None:
+    """Whether the order fits its drafts: yarns their colors, shafts, threadings; and its days one another.
+
+    :raises BadInput: it does not; ``where`` names the key
+    """
+    draft = drafts[order.draft]
+    if order.wound is not None and order.off is not None and day_of(order.off) < day_of(order.wound):
+        raise BadInput(
+            f"{day_of(order.off)} is before the warp was wound, {day_of(order.wound)}; expected a later day",
+            where="off",
+        )
+    colors = int(roles_of(draft.warp_colors).max()) + 1
+    if len(order.warp_yarns) != colors:
+        raise BadInput(
+            f"{len(order.warp_yarns)} yarns for {colors} warp colors; expected one yarn for each warp color "
+            "of the draft, in the order in which they first appear",
+            where="warp_yarns",
+        )
+    for number, each in enumerate(order.items, start=1):
+        _check_hems(order, each, f"items {number} ", drafts)
+    for number, item in enumerate((None, *order.items)):
+        key = order.draft if item is None else item.draft or order.draft
+        place = "" if item is None else f"items {number} "
+        if not np.array_equal(drafts[key].threading, draft.threading):
+            raise BadInput(
+                "another threading than the warp's draft; expected the same", where=f"{place}draft"
+            )
+        yarns = order.weft_yarns if item is None else item.weft_yarns or order.weft_yarns
+        colors = int(roles_of(drafts[key].weft_colors).max()) + 1
+        used = item is not None or order.sample_m > 0
+        if len(yarns) != colors and (used or len(order.items) == 0):
+            raise BadInput(
+                f"{len(yarns)} yarns for {colors} weft colors; expected one yarn for each weft color of the "
+                "draft, in the order in which they first appear",
+                where=f"{place}weft_yarns" if item is not None and item.weft_yarns else "weft_yarns",
+            )
+    if order.selvedge_shafts and max(order.selvedge_shafts) > draft.shafts:
+        raise BadInput(
+            f"shaft {max(order.selvedge_shafts)} is past the draft's {draft.shafts} shafts; "
+            "expected shafts of the draft",
+            where="selvedge_shafts",
+        )
+
+
+def _check_hems(order: WarpOrder, item: Item, place: str, drafts: Drafts) -> None:
+    """Whether hems of their own fit the warp's threading, and their yarns their draft."""
+    if not item.has_own_hems:
+        return
+    weave = hem_weave(item, order)
+    if not np.array_equal(drafts[weave.draft].threading, drafts[order.draft].threading):
+        raise BadInput(
+            "another threading than the warp's draft; expected the same", where=f"{place}hem_draft"
+        )
+    colors = int(roles_of(drafts[weave.draft].weft_colors).max()) + 1
+    if item.hem_m and len(weave.yarns) != colors:
+        raise BadInput(
+            f"{len(weave.yarns)} yarns for {colors} weft colors of the hem's draft; expected one yarn for "
+            "each, in the order in which they first appear",
+            where=f"{place}hem_weft_yarns",
+        )
