@@ -14,6 +14,15 @@ pytestmark = pytest.mark.django_db
 HX = {"HX-Request": "true"}
 
 
+def test_a_loom_of_two_shafts_is_offered_plain_weave_and_no_twill(weaver: Client) -> None:
+    page = weaver.get("/make?loom=2").content.decode()
+    assert "/make/plain-weave?" in page
+    assert "/make/log-cabin?" in page
+    assert "twill?" not in page
+    assert "/make/rosepath?" not in page
+    assert "/make/straight-twill?" in weaver.get("/make?loom=3").content.decode()
+
+
 def test_every_family_has_a_card_with_its_cloth(weaver: Client) -> None:
     page = weaver.get("/make").content.decode()
     for family in FAMILIES.values():

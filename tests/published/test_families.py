@@ -196,3 +196,16 @@ def test_a_satin_has_one_binding_point_an_end_and_a_pick_and_no_two_touch(shafts
         assert counter not in (1, shafts - 1)
         assert found(draft).holds_together
         assert found(draft).longest_weft_float == shafts - 1
+
+
+@pytest.mark.parametrize("shafts", ["2", "4", "8"])
+@pytest.mark.parametrize(("ends", "picks"), [("1", "1"), ("2", "2"), ("2", "1"), ("3", "2")])
+def test_plain_and_basket_weave_change_face_after_the_ends_and_picks_that_go_as_one(
+    shafts: str, ends: str, picks: str
+) -> None:
+    """ISO 3572 (Textiles: Weaves: Definitions), from memory: plain weave 1/1, hopsack of several as one."""
+    draft = registry.make("plain-weave", {"shafts": shafts, "ends": ends, "picks": picks})
+    cloth = drawdown(draft)
+    every_end, every_pick = np.arange(draft.ends) // int(ends), np.arange(draft.picks) // int(picks)
+    assert np.array_equal(cloth, (every_end[None, :] + every_pick[:, None]) % 2 == 0)
+    assert len(set(draft.threading.tolist())) == int(shafts)

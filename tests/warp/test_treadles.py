@@ -94,6 +94,35 @@ def test_a_tie_up_that_weaves_all_cloths_is_kept_as_it_is() -> None:
     assert np.array_equal(made.rises, own.tieup)
 
 
+def test_an_own_tie_up_is_proved_least_where_no_treadle_can_be_spared() -> None:
+    both = woven([*TWILL, *TABBY])
+    own = on_treadles(both, fewest_treadles(both, feet=1))
+    made = treadles_for((own,), loom(), ALL)
+    assert made is not None
+    assert (made.own, made.proved, made.at_least) == (True, True, 6)
+    assert own.tieup is not None
+    assert own.treadling is not None
+    spare = replace(
+        own,
+        tieup=np.pad(own.tieup, ((0, 0), (0, 1))),
+        treadling=np.pad(own.treadling, ((0, 0), (0, 1))),
+    )
+    more = treadles_for((spare,), loom(treadles=7), ALL)
+    assert more is not None
+    assert (more.own, more.proved, more.count, more.at_least) == (True, False, 7, 6)
+
+
+def test_an_own_tie_up_for_two_feet_is_held_against_the_fewest_for_two_feet() -> None:
+    both = woven([*TWILL, *TABBY])
+    least = fewest_treadles(both, feet=2)
+    own = on_treadles(both, least)
+    made = treadles_for((own,), loom(), ALL)
+    assert made is not None
+    assert made.own
+    assert made.most_pressed == 2
+    assert (made.proved, made.at_least) == (least.at_least == least.treadles, least.at_least)
+
+
 def test_a_tie_up_that_lacks_a_lift_of_another_cloth_gives_way_to_one_for_both() -> None:
     twill = woven(TWILL)
     own = on_treadles(twill, fewest_treadles(twill, feet=1))

@@ -138,7 +138,10 @@ def _dents(plan: WarpPlan) -> list[Stretch]:
         if taken:
             first = plan.sley.first_dent + at
             last = plan.sley.first_dent + min(at + size, len(dents)) - 1
-            label = _("dents %(first)d–%(last)d") % {"first": first, "last": last}
+            words = (
+                _("places %(first)d–%(last)d") if plan.loom.is_rigid_heddle else _("dents %(first)d–%(last)d")
+            )
+            label = words % {"first": first, "last": last}
             counts = "-".join(str(max(0, end - start + 1)) for start, end in dents[at : at + size][:MOST])
             more = " …" if len(dents[at : at + size]) > MOST else ""
             says = _("ends in them: %s") % f"{counts}{more}"

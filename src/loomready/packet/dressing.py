@@ -25,6 +25,7 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
     edge = plan.web.floating // 2
     last = sley.first_dent + sley.dents - 1
     dents = ends_of_dents(plan, sley)
+    reed, dent = rigid.reed_words(plan.loom)
     steps = []
     if edge:
         steps.append((span(sley.first_dent, sley.first_dent), "end 1, the floating selvedge, alone"))
@@ -33,7 +34,7 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
     until = last - edge - (1 if short else 0)
     first = sley.first_dent + edge
     if until >= first:
-        steps.append((span(first, until), f"{_a_dent(sley)}, starting with end {1 + edge}"))
+        steps.append((span(first, until), f"{_a_dent(sley, dent)}, starting with end {1 + edge}"))
     if short:
         steps.append(
             (span(last - edge, last - edge), f"the last {some(inner[-1][1] - inner[-1][0] + 1, 'end')}")
@@ -45,8 +46,7 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
         "dents_per": show.dents(sley.reed.dents_per_cm),
         "reed_width": show.width(sley.reed.width_mm),
         "cycle": [str(count) for count in sley.cycle],
-        "cycle_label": "Ends per dent" if len(sley.cycle) == 1 else "Ends per dent, repeat",
-        "cycle_says": f"{_a_dent(sley)}",
+        "cycle_label": f"Ends per {dent}" if len(sley.cycle) == 1 else f"Ends per {dent}, repeat",
         "sett": show.epi(sley.sett_per_cm),
         "asked": show.epi(plan.asked_sett_per_cm),
         "within": sley.within,
@@ -56,7 +56,13 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
         "first": f"{sley.first_dent:,}",
         "before": f"{sley.first_dent - 1:,}",
         "after": f"{sley.reed_dents - last:,}",
-        "count_from": f"Count dents from the {side}: dent 1 is the first at the {side}, where end 1 lies.",
+        "count_from": f"Count {dent}s from the {side}, where end 1 lies: {dent} 1 is the first there.",
+        "dent": dent.capitalize(),
+        "dents_used": f"{dent}s used",
+        "in_reed": f"in the {reed}",
+        "leave": f"{dent}s free at the",
+        "check": f"Check the {reed} against a light before tying on: no empty {dent}s, no crowded {dent}s, "
+        "no crossed threads behind it.",
         "side": side,
         "other": other,
         "steps": [{"dents": dents_said, "says": says} for dents_said, says in steps],
@@ -68,10 +74,10 @@ def _cycle(sley: Sley) -> str:
     return "-".join(map(str, sley.cycle))
 
 
-def _a_dent(sley: Sley) -> str:
+def _a_dent(sley: Sley, dent: str) -> str:
     if sley.cycle == (1,):
-        return "1 end per dent"
-    return f"{_cycle(sley)} ends per dent{'' if len(sley.cycle) == 1 else ', repeat'}"
+        return f"1 end per {dent}"
+    return f"{_cycle(sley)} ends per {dent}{'' if len(sley.cycle) == 1 else ', repeat'}"
 
 
 def _heddles(plan: WarpPlan) -> Data:

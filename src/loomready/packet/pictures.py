@@ -20,6 +20,7 @@ from loomready.loomside.groups import groups
 from loomready.loomside.sleying import ends_of_dents
 from loomready.loomside.words import some
 from loomready.warp.result import WarpPlan
+from loomready.warp.rigid import reed_words
 from loomready.warp.width import roles_of
 
 STRIP_WIDTH, STRIP_HEIGHT = 700, 55  # px; as wide as the text on the page
@@ -91,7 +92,7 @@ def _dents(plan: WarpPlan) -> list[Mark]:
             last = min(at + step, len(dents)) - 1
             marks.append(Mark(inside[0][0], inside[-1][1], f"{first + at}–{first + last}"))
     if marks:
-        marks[0] = replace(marks[0], label=f"dents {marks[0].label}")
+        marks[0] = replace(marks[0], label=f"{reed_words(plan.loom)[1]}s {marks[0].label}")
     return marks
 
 

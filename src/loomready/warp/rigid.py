@@ -22,6 +22,11 @@ HEDDLE = "heddle"  # what a plan calls the reed that the loom's own heddle is
 WIDER = 0.02  # of the web's ends: as many empty places change its width by more than is let pass (ours)
 
 
+def reed_words(loom: Loom) -> tuple[str, str]:
+    """What beats the weft on a loom, and one opening of it: "reed" and "dent", or "heddle" and "place"."""
+    return ("heddle", "place") if loom.is_rigid_heddle else ("reed", "dent")
+
+
 def own_reed(loom: Loom) -> Reed | None:
     """The heddle as a reed: its holes and slots are the dents. None: another loom, or no gauge is known."""
     if not loom.is_rigid_heddle or loom.gauge_per_cm is None:

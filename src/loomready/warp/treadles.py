@@ -85,20 +85,22 @@ def _joined(drafts: tuple[Draft, ...], kind: LoomKind, there: int, working: tupl
     used = np.zeros(shafts, dtype=np.bool_)
     used[: len(working)] = working[:shafts]
     all_lifts = [_wide(draft.lifts, shafts) for draft in drafts]
-    lifts = np.concatenate(all_lifts)
-    own = _own(drafts, all_lifts, kind, there, used)
-    if own is not None:
-        return own
     together = Draft(
         threading=np.zeros(0, dtype=np.int16),
-        lifts=lifts,
+        lifts=np.concatenate(all_lifts),
         tieup=None,
         treadling=None,
         rising=True,
         palette=drafts[0].palette,
         warp_colors=np.zeros(0, dtype=np.int16),
-        weft_colors=np.zeros(len(lifts), dtype=np.int16),
+        weft_colors=np.zeros(sum(draft.picks for draft in drafts), dtype=np.int16),
     )
+    own = _own(drafts, all_lifts, kind, there, used)
+    if own is not None:
+        if own.most_pressed > 1:
+            shared = fewest_treadles(together, feet=FEET, shed=_SHED[kind], working=used, effort=_EFFORT)
+            own = replace(own, at_least=min(shared.at_least, own.count))
+        return own
     made = fewest_treadles(together, feet=1, shed=_SHED[kind], working=used)
     if made.treadles > there:
         shared = fewest_treadles(together, feet=FEET, shed=_SHED[kind], working=used, effort=_EFFORT)
@@ -140,16 +142,9 @@ def _own(
             return None
         all_pressed.append(_listed(treadling))
     every = np.concatenate(lifts)[:, used]
-    least = _enough_for(number_rows(every[every.any(axis=1)]).count)
+    # With one treadle to a pick, each different lift needs one of its own.
+    least = number_rows(every[every.any(axis=1)]).count
     return Treadles(rises, sinks, drafts, tuple(all_pressed), min(least, rises.shape[1]), True, there)
-
-
-def _enough_for(lifts: int) -> int:
-    """The fewest treadles that make so many different lifts by one or by two at once."""
-    count = 0
-    while count * (count + 1) // 2 < lifts:
-        count += 1
-    return count
 
 
 def _makes(rises: Bools, sinks: Bools, treadling: Bools, up: Bools, kind: LoomKind) -> bool:

@@ -10,7 +10,7 @@ from typing import Any
 from django.conf import settings
 
 from loomready.app.loomside import facts
-from loomready.app.loomside.jobs_words import words
+from loomready.app.loomside.jobs_words import of_rigid_heddle, words
 from loomready.app.room import Entry, Planned, Room
 from loomready.app.words import said
 from loomready.cloth.color import ink_on
@@ -101,7 +101,9 @@ def page_data(room: Room, planned: Planned) -> Data:
         "facts": rows,
         "removed": facts.removed(key),
         "last": last,
-        "words": words() | ({"no_cone": ""} if plan.order.wound or plan.order.off else {}),
+        "words": words()
+        | (of_rigid_heddle() if plan.loom.is_rigid_heddle else {})
+        | ({"no_cone": ""} if plan.order.wound or plan.order.off else {}),
     }
 
 

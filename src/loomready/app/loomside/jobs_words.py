@@ -5,6 +5,15 @@ from __future__ import annotations
 from django.utils.translation import gettext as _
 
 
+def of_rigid_heddle() -> dict[str, str]:
+    """The words that differ where ends go through holes and slots."""
+    return {
+        "dents": _("places {a}–{b}"),
+        "dent": _("place {a}"),
+        "floating": _("floating selvedge, alone in its place"),
+    }
+
+
 def words() -> dict[str, str]:
     return {
         "winding": _("winding"),

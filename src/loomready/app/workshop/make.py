@@ -122,6 +122,8 @@ def first_options(family: Family, shafts: int | None) -> dict[str, str] | None:
     """Options to begin with on a loom of so many shafts; None: the family needs more."""
     if shafts is None:
         return {}
+    if shafts < family.least:
+        return None
     own = {parameter.name: parameter for parameter in family.own}
     for tried in _TRIED:
         if not set(tried) <= set(own):

@@ -109,6 +109,7 @@ COLORED_TWILL = Family(
     name="colored-twill",
     title="Colored twill",
     group="color-and-weave",
+    least=3,
     says="a straight twill of dark and light threads in any order",
     build=colored_twill,
     own=(

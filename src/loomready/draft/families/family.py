@@ -24,6 +24,7 @@ class Family:
     says        one line: what it is, and how it is built
     build       makes one repeat from the values, by the names of the parameters (a hyphen: an underscore)
     repeats     how many repeats a draft holds where nothing is said
+    least       shafts that it is offered from: on fewer it would be plain weave
     """
 
     name: str
@@ -33,6 +34,7 @@ class Family:
     build: Callable[..., Draft]
     own: tuple[Parameter, ...]
     repeats: int = 1
+    least: int = 2
 
     @property
     def parameters(self) -> tuple[Parameter, ...]:

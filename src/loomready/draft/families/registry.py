@@ -13,6 +13,7 @@ from loomready.draft.families import (
     lace,
     mos,
     overshot,
+    plain,
     point,
     rep,
     satins,
@@ -27,6 +28,7 @@ from loomready.problems import BadInput, shorten
 FAMILIES: Mapping[str, Family] = {
     family.name: family
     for family in (
+        plain.PLAIN,
         twills.STRAIGHT,
         point.POINT,
         twills.BROKEN,

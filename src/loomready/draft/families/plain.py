@@ -1,0 +1,52 @@
+"""Plain weave, and basket weave where several ends or picks go as one.
+
+Constructions are common practice, no source.
+"""
+
+from __future__ import annotations
+
+from math import gcd
+
+from loomready.draft.draft import Draft
+from loomready.draft.families.family import Family
+from loomready.draft.families.parameters import MOST_SHAFTS, Count
+from loomready.draft.families.written import by_sheds
+
+
+def plain(shafts: int, ends: int, picks: int) -> Draft:
+    """Groups of ``ends`` on odd and even shafts in turn, ``picks`` in each shed; 1 and 1 is plain weave."""
+    half = shafts // 2
+    groups = 2 * half // gcd(half, ends)
+    threading = [
+        2 * ((group // 2 * ends + end) % half) + group % 2 for group in range(groups) for end in range(ends)
+    ]
+    tabby = (frozenset(range(0, shafts, 2)), frozenset(range(1, shafts, 2)))
+    return by_sheds(
+        threading,
+        [tabby[pick // picks] for pick in range(2 * picks)],
+        shafts=shafts,
+        title="Plain weave" if ends == picks == 1 else f"Basket weave, {ends} by {picks}",
+        first=tabby,
+    )
+
+
+PLAIN = Family(
+    name="plain-weave",
+    title="Plain weave",
+    group="plain weave",
+    says="odd and even ends rise in turn; with several as one it is basket weave",
+    build=plain,
+    own=(
+        Count(
+            name="shafts",
+            meaning="shafts of the threading",
+            default="2",
+            lowest=2,
+            highest=MOST_SHAFTS,
+            even=True,
+        ),
+        Count(name="ends", meaning="ends that go as one", default="1", lowest=1, highest=8),
+        Count(name="picks", meaning="picks in each shed", default="1", lowest=1, highest=8),
+    ),
+    repeats=4,
+)
