@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page, Route, expect
 
 from tests.app.conftest import DRAFTS, fresh
 
@@ -113,6 +113,31 @@ def test_the_keyboard_and_the_page_stay_where_they_were(page: Page) -> None:
         expect(page.get_by_role("button", name=re.compile("^Undo: warp scarves"))).to_have_count(undo + 1)
         expect(button).to_be_focused()
         assert abs(button.evaluate("e => e.getBoundingClientRect().top") - before) < 3
+
+
+def test_what_is_typed_while_an_answer_is_on_its_way_is_kept_and_saved(page: Page) -> None:
+    look_around(page)
+    page.goto("/warps/towels")
+    page.wait_for_load_state("networkidle")
+    held: list[Route] = []
+    page.route("**/warps/towels", lambda route: held.append(route) if not held else route.continue_())
+    page.locator("#allowances > summary").click()
+    page.locator("#take_up").fill("9 %")
+    page.keyboard.press("Tab")
+    page.keyboard.type("7 %")
+    page.keyboard.press("Tab")
+    page.keyboard.type("6")
+    length = page.locator("#shrink_length")
+    with page.expect_response(lambda answer: "draw_in=7" in (answer.request.post_data or "")):
+        held[0].continue_()
+    expect(length).to_be_focused()
+    expect(length).to_have_value("6")
+    page.keyboard.type(".5 %")
+    with page.expect_response(lambda answer: "shrink_length=6.5" in (answer.request.post_data or "")):
+        page.keyboard.press("Tab")
+    page.reload()
+    for name, value in (("take_up", "9 %"), ("draw_in", "7 %"), ("shrink_length", "6.5 %")):
+        expect(page.locator(f"#{name}")).to_have_value(value)
 
 
 def test_a_remedy_done_with_the_keyboard_leaves_it_at_the_answers(page: Page) -> None:

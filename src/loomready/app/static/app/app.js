@@ -37,29 +37,59 @@ document.addEventListener("toggle", (event) => {
   if (details.open) opened.add(name);
   else if (details.isConnected) opened.delete(name);
 }, true);
-// The keyboard stays where it was: htmx finds what has an id; a "why" is found by its words, and where a
+// The keyboard stays where it was: a field or button is found by its id, a "why" by its words; where a
 // remedy's button is gone with its problem, the answers are next.
 let at = "";
 let height = 0;
-document.addEventListener("htmx:beforeSwap", () => {
+// What is typed into the choices while their answer is on its way, by the fields' ids.
+let typed = new Map();
+document.addEventListener("htmx:beforeSwap", (event) => {
   const active = document.activeElement;
   at = active?.closest("#plan") ? (active.firstElementChild?.textContent ?? active.id) : "";
   height = active?.getBoundingClientRect().top ?? 0;
+  const asked = event instanceof CustomEvent ? event.detail.requestConfig : null;
+  typed = new Map();
+  if (asked?.elt?.id !== "choices") return;
+  for (const field of document.querySelectorAll("#choices input[id], #choices select[id]")) {
+    const value = field.type === "checkbox" ? (field.checked ? field.value : null) : field.value;
+    // Half a value may have been sent with another field's: it stays as typed under the hand.
+    const half = field === active && asked.triggeringEvent?.target !== field && asked.triggeringEvent?.type === "change";
+    if (half || value !== asked.formData.get(field.name)) typed.set(field.id, [value, field.selectionStart]);
+  }
 });
 document.addEventListener("htmx:afterSwap", () => {
-  if (at && document.activeElement === document.body) {
-    const whys = [...document.querySelectorAll("#plan summary")];
-    const why = whys.find((summary) => summary.firstElementChild?.textContent === at);
-    (why ?? document.getElementById("answers"))?.focus({ preventScroll: true });
-  }
   for (const details of document.querySelectorAll("#plan details")) {
     const name = details.querySelector("summary")?.firstElementChild?.textContent ?? details.id;
     if (opened.has(name)) details.setAttribute("open", "");
   }
-  // A choice stays under the finger, whatever the answers above it grew by.
+  const form = document.getElementById("choices");
+  if (at && document.activeElement === document.body) {
+    const same = document.getElementById(at);
+    const whys = [...document.querySelectorAll("#plan summary")];
+    const why = whys.find((summary) => summary.firstElementChild?.textContent === at);
+    const next = (form?.contains(same) ? same : null) ?? why ?? document.getElementById("answers");
+    next?.focus({ preventScroll: true });
+  }
   const active = document.activeElement;
+  for (const [id, [value, caret]] of typed) putBack(document.getElementById(id), value, caret);
+  // A choice stays under the finger, whatever the answers above it grew by.
   if (at && active?.closest("#choices")) scrollBy(0, active.getBoundingClientRect().top - height);
 });
+// What was typed meanwhile is sent in turn: at once, or when the field that it is typed into is left.
+function putBack(field, value, caret) {
+  if (!(field instanceof HTMLInputElement || field instanceof HTMLSelectElement)) return;
+  if (field instanceof HTMLInputElement && field.type === "checkbox") field.checked = value !== null;
+  else field.value = value ?? "";
+  const tell = () => field.isConnected && field.dispatchEvent(new Event("change", { bubbles: true }));
+  if (field !== document.activeElement) {
+    document.addEventListener("htmx:afterSettle", tell, { once: true });
+    return;
+  }
+  if (field.type === "text") field.setSelectionRange(caret, caret);
+  let told = false;
+  field.addEventListener("change", () => { told = true; }, { once: true });
+  field.addEventListener("blur", () => told || tell(), { once: true });
+}
 
 // A stretch of the web leads to what the page tells about it.
 document.addEventListener("click", (event) => {
