@@ -126,7 +126,9 @@ def _part(name: str, before: Any, after: Any) -> str:
 
 
 def _value(value: Any) -> str:
-    """A value as the list of changes shows it: moments to the minute."""
+    """A value as the list of changes shows it: moments to the minute, what has parts with their names."""
+    if isinstance(value, dict):
+        return ", ".join(f"{name} {_value(part)}" for name, part in value.items()) or "—"
     text = as_text(value)
     moment = _MOMENT.match(text)
     return " ".join(moment.groups()) if moment else text or "—"

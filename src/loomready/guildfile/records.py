@@ -98,7 +98,7 @@ def _just_one(section: Section, table: Mapping[str, Any]) -> None:
     if section.one_of and not said:
         raise BadInput(f"is missing; {expected}", where=section.one_of[0])
     if len(said) > 1:
-        raise BadInput(f"stands beside {said[0]}; {expected}", where=said[1])
+        raise BadInput(f"is given as well as {said[0]}; {expected}", where=said[1])
 
 
 def refuse_unknown_keys(section: Section, table: object) -> None:

@@ -73,6 +73,12 @@ def moment(context: Context, value: datetime) -> str:
     return f"{day(context, local)}, {formats.date_format(local, clock)}"
 
 
+@register.filter
+def thousands(count: int) -> str:
+    """A count for a person to read: 1,204."""
+    return f"{count:,}"
+
+
 @register.simple_tag
 def upload_limit() -> SafeString:
     """What a field for files may send at most, and the word for more: the page says it before it sends."""

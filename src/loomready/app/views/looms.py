@@ -42,7 +42,10 @@ def loom(request: HttpRequest, key: str = "") -> HttpResponse:
     form = fields.make("looms", LOOM, before, room.guild.units)
     form.change("name", needed=True)
     form.change("heddles", help=_("one number for all shafts, or one for each, shaft 1 first: 90 90 60 60"))
-    form.change("waste", help=_("warp of loom waste"))
+    form.change(
+        "waste",
+        help=_("warp that cannot be woven: the knots at the front, and what is left behind the heddles"),
+    )
     form.change("shafts", help=_("of a rigid heddle loom: its heddles"))
     hanging: tuple[wound.Touched, ...] = ()
     if request.method == "POST":
