@@ -9,7 +9,6 @@ from dataclasses import dataclass
 
 from loomready.units import Shown
 from loomready.warp.result import WarpPlan, YarnNeed
-from loomready.warp.rigid import reed_words
 from loomready.yarn.label import is_before_twisting, label
 
 CUSTOM = "common practice, no source"
@@ -41,7 +40,6 @@ class Figure:
 def figures(plan: WarpPlan) -> tuple[Figure, ...]:
     """The main figures of a warp, in the order in which a weaver asks for them."""
     show, order, web = Shown(plan.guild.units), plan.order, plan.web
-    reed, dent = reed_words(plan.loom)
     parts = plan.lengths
     wide, asked_wide = show.width(plan.finished_width_mm), show.width(order.finished_width_mm)
     made = [
@@ -84,11 +82,19 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
             "sett",
             "Sett",
             show.epi(plan.sett_per_cm),
-            f"{dent}s of the {reed} × ends in a {dent}",
+            "places of the heddle × ends in a place"
+            if plan.loom.is_rigid_heddle
+            else "dents of the reed × ends in a dent",
             (
                 ("asked for", show.epi(plan.asked_sett_per_cm)),
-                (reed, plan.sley.reed.key if plan.sley else "none fits"),
-                (f"ends in a {dent}", "-".join(map(str, plan.sley.cycle)) if plan.sley else "none"),
+                (
+                    "heddle" if plan.loom.is_rigid_heddle else "reed",
+                    plan.sley.reed.key if plan.sley else "none fits",
+                ),
+                (
+                    "ends in a place" if plan.loom.is_rigid_heddle else "ends in a dent",
+                    "-".join(map(str, plan.sley.cycle)) if plan.sley else "none",
+                ),
             ),
             ASHENHURST if order.firmness is not None else "as asked for, on the reeds there are",
         ),
