@@ -43,6 +43,7 @@ class ConeLine:
 @dataclass(frozen=True, slots=True)
 class YarnLine:
     need: YarnNeed
+    taken: str
     needed: str
     sure: str
     available: str
@@ -145,7 +146,8 @@ def _yarn(room: Room, plan: WarpPlan, need: YarnNeed) -> YarnLine:
     show, wanted = room.show, need.wanted_m
     return YarnLine(
         need=need,
-        needed=show.yarn_needed(wanted),
+        taken=show.yarn_needed(need.taken_m) if need.taken_m > 0 else "",
+        needed=show.yarn_needed(wanted) if wanted > 0 else "",
         sure=show.yarn_there(need.sure_m),
         available=show.yarn_there(need.available_m),
         bar=bar(need.yarn.color, wanted, need.on_shelf_m, need.available_m),

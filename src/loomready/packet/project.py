@@ -84,7 +84,6 @@ def _more(plan: WarpPlan, show: Shown) -> list[Data]:
 
 def _yarn(plan: WarpPlan, letters: Letters, need: YarnNeed, show: Shown) -> Data:
     wanted_m = need.wanted_m
-    taken_m = need.warp_m + need.weft_m - wanted_m
     longest_m = max(wanted_m, need.on_shelf_m) or 1.0
     return {
         **letters.chip(plan, need.yarn.key),
@@ -95,7 +94,7 @@ def _yarn(plan: WarpPlan, letters: Letters, need: YarnNeed, show: Shown) -> Data
         "weft": show.yarn_needed(need.weft_m) if need.weft_m else "–",
         "bobbins": f"about {some(need.bobbins, 'bobbin')}" if need.bobbins else "",
         "needed": show.yarn_needed(wanted_m),
-        "taken": f"{show.yarn_needed(taken_m)} taken already" if taken_m > 0 else "",
+        "taken": f"{show.yarn_needed(need.taken_m)} taken already" if need.taken_m > 0 else "",
         "weight": show.weight(need.weight_g),
         "cost": f"{need.cost:,.2f} {plan.guild.currency}"
         if need.cost is not None and plan.guild.currency

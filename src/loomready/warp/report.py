@@ -140,8 +140,7 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
 def yarn_figures(plan: WarpPlan, need: YarnNeed) -> tuple[Figure, ...]:
     """What is still needed of a yarn and what is surely there, each with how it is calculated."""
     show = Shown(plan.guild.units)
-    taken_m = need.warp_m + need.weft_m - need.wanted_m
-    taken = (("taken already", show.yarn_needed(taken_m)),) if taken_m > 0 else ()
+    taken = (("taken already", show.yarn_needed(need.taken_m)),) if need.taken_m > 0 else ()
     return (
         Figure(
             "need",

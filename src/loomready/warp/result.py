@@ -13,6 +13,7 @@ from loomready.model.guild import Guild, Loom, Reed, WarpOrder, Yarn
 from loomready.problems import Problem
 from loomready.warp.pieces import Piece, Section, pieces_of, weaves_of
 from loomready.warp.reeds import Reeds
+from loomready.warp.rounding import SLACK
 from loomready.warp.sett import SettAdvice
 from loomready.warp.treadles import Treadles
 
@@ -145,6 +146,12 @@ class YarnNeed:
     lots: tuple[str | None, ...]
     uses: tuple[ConeUse, ...]
     bobbins: int
+
+    @property
+    def taken_m(self) -> float:
+        """What the warp took already: warp yarn once it is wound, weft that is known to be woven."""
+        taken = self.warp_m + self.weft_m - self.wanted_m
+        return taken if taken > 1000 * SLACK else 0.0  # less than a thread is thick: the sums differ
 
 
 @dataclass(frozen=True, slots=True)
