@@ -69,6 +69,20 @@ def test_picks_are_rounded_up_for_each_piece_and_each_begins_at_pick_1():
     assert chalk.weft_m == pytest.approx(first_color * made.width_in_reed_mm / 1000 * 1.05)
 
 
+def test_ends_that_only_the_last_pieces_of_cones_could_give_are_short_and_said_so():
+    length = plan().warp_length_m
+    many = tuple(cone(f"fern-{n}", meters=(2.7 * length) / 0.9) for n in range(150))
+    made = plan(cones=(*many, cone("chalk-1", CHALK, meters=5000.0)))
+    (problem,) = (one for one in made.problems if one.code == "yarn-short")
+    need = made.yarns[0]
+    assert need.missing_ends > 0
+    assert need.wanted_m <= need.available_m
+    assert "the last piece of each cone is shorter than the warp" in problem.message
+    lean = plan(cones=(cone("fern-1", meters=100.0), cone("chalk-1", CHALK, meters=5000.0)))
+    (problem,) = (one for one in lean.problems if one.code == "yarn-short")
+    assert "the last piece" not in problem.message
+
+
 def test_the_document_gives_the_finished_width_and_the_shaft_of_every_end():
     made = plan(order(floating_selvedges=True))
     document = warp_as_json(made)

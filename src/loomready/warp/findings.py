@@ -256,9 +256,14 @@ def _why(plan: WarpPlan, need: YarnNeed) -> str:
         asked.append(f"{_some(need.warp_ends, 'end')} of {show.length(plan.warp_length_m)}")
     if need.weft_m:
         asked.append(f"{show.yarn_needed(need.weft_m)} of weft")
+    rests = (
+        " Together that would do, but the last piece of each cone is shorter than the warp: it gives no end."
+        if need.missing_ends and at_most(need.wanted_m, need.available_m)
+        else ""
+    )
     return (
         f"It needs {' and '.join(asked)}; {show.yarn_there(need.available_m)} is available "
-        f"(sure {show.yarn_there(need.sure_m)}, less the reserve)."
+        f"(sure {show.yarn_there(need.sure_m)}, less the reserve).{rests}"
     )
 
 
