@@ -44,7 +44,7 @@ bench: $(READY)
 
 # What a translator begins with, or brings up to date: make words LANGUAGE=de
 words: $(READY)
-	$(BIN)/python -m loomready.app.catalog $(LANGUAGE)
+	$(BIN)/python -m loomready.app.i18n.catalog $(LANGUAGE)
 
 # Newer versions of what the project stands on, written down without addresses.
 pins: $(READY)

@@ -18,8 +18,8 @@ from contextlib import contextmanager
 from http.cookiejar import CookieJar
 
 from benchmarks.timing import Row
-from loomready.draft import wif_write
 from loomready.draft.draft import lift_plan
+from loomready.draft.wif import writer
 
 _FIELD = re.compile(r'name="([\w-]+)" value="([^"]*)" type="(?:text|date|color)"')
 _SELECT = re.compile(r'<select id="[\w-]+" name="([\w-]+)".*?value="([^"]*)" selected', re.DOTALL)
@@ -143,7 +143,7 @@ def _wide_guild() -> bytes:
     made = io.BytesIO()
     with zipfile.ZipFile(made, "w") as zipped:
         zipped.writestr("guild.toml", WIDE % ", ".join(["120"] * 24))
-        zipped.writestr("drafts/wide.wif", wif_write.dumps(lift_plan(threading, lifts)))
+        zipped.writestr("drafts/wide.wif", writer.dumps(lift_plan(threading, lifts)))
     return made.getvalue()
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from benchmarks.timing import Row, best_of
-from loomready.draft import balance
-from loomready.draft.balance_mirror import mismatched_pairs
+from loomready.draft.balance import balance
+from loomready.draft.balance.mirror import mismatched_pairs
 from loomready.draft.draft import lift_plan
 
 ENDS, SHAFTS = 4_000, 40

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 
 from benchmarks.timing import Row, best_of
-from loomready.loomside.board import find_path
+from loomready.loomside.board.winding_path import find_path
 from loomready.model.guild import Board, Peg
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from benchmarks.timing import Row, together
 from loomready import guildfile
-from loomready.choose.colors import Wishes, choose_colors
+from loomready.choose.colors.choices import Wishes, choose_colors
 from loomready.draft.draft import Draft
 from loomready.model.guild import Cone, Guild, Item, WarpOrder, Yarn
 from loomready.warp.plan import plan_once

@@ -12,12 +12,13 @@ import numpy as np
 from playwright.sync_api import Page, Route, sync_playwright
 
 from benchmarks.timing import Row, best_of
-from loomready.draft import edit, wif, wif_write
-from loomready.draft.analysis import analyze
 from loomready.draft.draft import Draft
-from loomready.draft.edit_blank import blank
-from loomready.draft.edit_marks import marks
-from loomready.draft.edit_words import as_json, marks_as_json
+from loomready.draft.edit import operations
+from loomready.draft.edit.as_json import as_json, marks_as_json
+from loomready.draft.edit.blank import blank
+from loomready.draft.edit.marks import marks
+from loomready.draft.structure.analysis import analyze
+from loomready.draft.wif import reader, writer
 
 _MODULES = Path(__file__).parents[1] / "src" / "loomready" / "app" / "static" / "workshop"
 
@@ -94,9 +95,9 @@ def _step(draft: Draft, size: str, limit_s: float) -> Row:
     """What the server works out for one step: changed, made a plain file, read again, looked at."""
 
     def step() -> object:
-        made = edit.Slide("warp", 1, draft.ends, 1).apply(draft)
-        plain = wif_write.dumps(wif.parse(wif_write.dumps(made)).draft)
-        kept = wif.parse(plain).draft
+        made = operations.Slide("warp", 1, draft.ends, 1).apply(draft)
+        plain = writer.dumps(reader.parse(writer.dumps(made)).draft)
+        kept = reader.parse(plain).draft
         return marks(kept, (5, 5)), analyze(kept)
 
     begin = time.perf_counter()

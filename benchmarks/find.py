@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from benchmarks.timing import Row, best_of
-from loomready.choose.columns import Offer
-from loomready.choose.drafts import Search, Wish, usual_setting
-from loomready.choose.search_batch import begun_well, of_pairs, of_plans, sound
-from loomready.choose.search_plans import plans
-from loomready.choose.search_threadings import draws
+from loomready.choose.drafts.batch import begun_well, of_pairs, of_plans, sound
+from loomready.choose.drafts.columns import Offer
+from loomready.choose.drafts.finding import Search, Wish, usual_setting
+from loomready.choose.drafts.lift_plans import plans
+from loomready.choose.drafts.threadings import draws
 from loomready.draft.draft import Draft, lift_plan
 
 SHAFTS, PICKS = 16, 10

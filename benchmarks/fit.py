@@ -6,7 +6,7 @@ from pathlib import Path
 
 from benchmarks.timing import Row, together
 from loomready import guildfile
-from loomready.choose.size import fit
+from loomready.choose.size.size import fit
 from loomready.warp.plan import plan_guild
 
 DEMO = Path(__file__).parents[1] / "demo" / "guild.toml"

@@ -7,8 +7,8 @@ from scipy.sparse import csr_array
 from scipy.sparse.csgraph import connected_components
 
 from benchmarks.timing import Row, together
-from loomready.draft import integrity
 from loomready.draft.draft import Bools, shed
+from loomready.draft.structure import integrity
 
 THREADS, SHAFTS = 1_000, 16
 

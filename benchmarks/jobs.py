@@ -13,8 +13,8 @@ import urllib.request
 from pathlib import Path
 
 from benchmarks.timing import Row
-from loomready.draft import wif_write
 from loomready.draft.draft import lift_plan
+from loomready.draft.wif import writer
 
 SHAFTS, ENDS = 24, 1000
 THROTTLE = 4  # times slower than this machine
@@ -89,7 +89,7 @@ def prepare(folder: Path) -> Path:
     picks = [sorted({1 + (pick + step * 5) % SHAFTS for step in range(SHAFTS // 2)}) for pick in range(240)]
     draft = lift_plan(ends, picks, shafts=SHAFTS, warp_colors=[each % 2 for each in range(ENDS)])
     (folder / "drafts").mkdir()
-    (folder / "drafts" / "large.wif").write_bytes(wif_write.dumps(draft))
+    (folder / "drafts" / "large.wif").write_bytes(writer.dumps(draft))
     file = folder / "guild.toml"
     file.write_text(guild_toml())
     return file
@@ -133,15 +133,17 @@ def run() -> list[Row]:
 def _fill(file: Path, home: Path) -> None:
     """The guild in a home of its own, in a process of its own: this one has no home."""
     text = (
-        "import sys; from pathlib import Path; from loomready.app.home import prepare, DATABASE\n"
+        "import sys; from pathlib import Path\n"
+        "from loomready.app.server.home_folder import prepare, DATABASE\n"
         "import os; home = Path(sys.argv[2]); prepare(home)\n"
         "os.environ |= {'LOOMREADY_HOME': str(home), 'DJANGO_SETTINGS_MODULE': 'loomready.app.settings'}\n"
         "import django; django.setup()\n"
-        "from loomready.app import carry, store, upgrade; from loomready import guildfile\n"
+        "from loomready.app.archive import guild_files; from loomready.app.server import upgrade\n"
+        "from loomready.app.state import store; from loomready import guildfile\n"
         "upgrade.bring_up_to_date(home / DATABASE)\n"
         "file = Path(sys.argv[1])\n"
         "drafts = {f'drafts/{each.name}': each.read_bytes() for each in file.parent.glob('drafts/*.wif')}\n"
-        "store.load(carry.things_of(guildfile.parse(file.read_bytes()), drafts), who='bench')\n"
+        "store.load(guild_files.things_of(guildfile.parse(file.read_bytes()), drafts), who='bench')\n"
     )
     subprocess.run([sys.executable, "-c", text, str(file), str(home)], check=True)
 

@@ -9,7 +9,7 @@ from statistics import median
 import numpy as np
 
 from benchmarks.timing import Row
-from loomready.draft.shedding_search import fewest
+from loomready.draft.shedding.treadle_search import fewest
 
 SHAFTS, LIFTS, CASES = 16, 24, 9
 

@@ -7,9 +7,9 @@ import numpy as np
 from benchmarks.timing import Row, best_of
 from loomready.cloth.diagram import draft_png
 from loomready.cloth.picture import cloth_png
-from loomready.draft.analysis import analyze
-from loomready.draft.balance_scatter import scattered
+from loomready.draft.balance.scatter import scattered
 from loomready.draft.families.registry import make
+from loomready.draft.structure.analysis import analyze
 
 ENDS = 600
 

@@ -16,7 +16,7 @@ import numpy as np
 
 from loomready.colors import parse_color
 from loomready.draft.draft import Draft, lift_plan, lifts_of
-from loomready.draft.wif_write import save
+from loomready.draft.wif.writer import save
 
 FOLDER = Path(__file__).parent / "drafts"
 

@@ -19,9 +19,9 @@ from loomready import guildfile
 from loomready.cli import main as loomready_main
 from loomready.packet.packet import write_packets
 from loomready.problems import BadInput
-from loomready.telling import SIGNS
+from loomready.report.plan_text import SIGNS
+from loomready.warp.figures import figures
 from loomready.warp.plan import plan_guild
-from loomready.warp.report import figures
 from loomready.warp.result import WarpPlan
 
 DEMO = Path(__file__).parent

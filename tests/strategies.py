@@ -9,7 +9,7 @@ import hypothesis.strategies as st
 import numpy as np
 
 from loomready.draft.draft import RGB, Draft, lifts_of
-from loomready.draft.sections import Section
+from loomready.draft.unread_sections import Section
 
 _LETTERS = st.characters(exclude_categories=("Cc", "Cs", "Zl", "Zp"))
 LINE = st.text(_LETTERS, max_size=20).map(str.strip)

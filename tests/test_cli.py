@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 
 from loomready.cli import main
-from loomready.draft import wif, wif_write
 from loomready.draft.draft import Draft, drawdown, lift_plan, lifts_of
+from loomready.draft.wif import reader, writer
 
 GUILD = """\
 [guild]
@@ -59,7 +59,7 @@ TWILL = lift_plan([1, 2, 3, 4], [[1, 2], [2, 3], [3, 4], [1, 4]], title="Twill")
 @pytest.fixture
 def room(tmp_path):
     """A folder with a guild file and its draft."""
-    wif_write.save(tmp_path / "twill.wif", TWILL)
+    writer.save(tmp_path / "twill.wif", TWILL)
     (tmp_path / "guild.toml").write_text(GUILD.format(gross="600 g"))
     return tmp_path
 
@@ -174,9 +174,9 @@ def test_lifts_writes_the_same_cloth_for_a_sinking_shed(room, capsys):
         warp_colors=TWILL.warp_colors,
         weft_colors=TWILL.weft_colors,
     )
-    wif_write.save(room / "sinking.wif", sinking)
+    writer.save(room / "sinking.wif", sinking)
     assert run(capsys, "lifts", room / "sinking.wif", "-o", room / "plan.wif")[0] == 0
-    made = wif.read(room / "plan.wif").draft
+    made = reader.read(room / "plan.wif").draft
     assert made.treadles is None
     assert np.array_equal(drawdown(made), drawdown(sinking))
 

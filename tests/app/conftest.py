@@ -11,7 +11,7 @@ import pytest
 from django.test import Client
 from playwright.sync_api import Browser, Page, sync_playwright
 
-from loomready.app.beginnings import begin_with
+from loomready.app.archive.beginnings import begin_with
 
 # Playwright's own loop runs in the thread of the tests; the database is used from it all the same.
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"

@@ -6,10 +6,10 @@ from typing import Any
 
 from django.test import Client
 
-from loomready.app import store
 from loomready.app.models import Record
 from loomready.app.sharing import devices
 from loomready.app.sharing.roles import Role
+from loomready.app.state import store
 
 PHONE = "192.0.2.77"
 

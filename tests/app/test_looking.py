@@ -11,7 +11,7 @@ from django.test import Client
 
 from loomready.app.models import Device, Record
 from loomready.app.sharing.roles import Role
-from loomready.loomside.facts import JOBS
+from loomready.loomside.log.facts import JOBS
 from tests.app.asking import PAGES
 from tests.app.devices import joined
 

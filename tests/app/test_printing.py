@@ -12,7 +12,7 @@ from django.test import Client
 
 from loomready import guildfile
 from loomready.app import printing
-from loomready.app.jobs import Canceled
+from loomready.app.background import Canceled
 from loomready.packet.packet import packet_pdf
 from loomready.problems import BadInput
 from loomready.warp.plan import plan_guild

@@ -7,9 +7,9 @@ import re
 import pytest
 from django.test import Client
 
-from loomready.app import store
 from loomready.app.models import Change, Record
-from loomready.app.room import open_room
+from loomready.app.state import store
+from loomready.app.state.snapshot import open_room
 from tests.app.asking import PAGES, form_of
 
 pytestmark = pytest.mark.django_db
@@ -216,7 +216,7 @@ def test_a_failure_of_our_own_is_a_page_of_ours(demo: None, monkeypatch: pytest.
     def fails(*_: object) -> None:
         raise ZeroDivisionError
 
-    monkeypatch.setattr("loomready.app.shelf.rows", fails)
+    monkeypatch.setattr("loomready.app.cones.shelf.rows", fails)
     response = Client(raise_request_exception=False).get("/shelf")
     page = response.content.decode()
     assert response.status_code == 500

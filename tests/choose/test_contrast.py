@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from scipy.ndimage import gaussian_filter
 
 from loomready.cloth import contrast as seeing
-from loomready.draft.analysis import analyze
 from loomready.draft.draft import Draft, drawdown, lift_plan
+from loomready.draft.structure.analysis import analyze
 from loomready.problems import BadInput
 
 BLACK_WHITE = ((0, 0, 0), (255, 255, 255))

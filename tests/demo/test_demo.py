@@ -15,17 +15,17 @@ from types import ModuleType
 import pytest
 
 from loomready import guildfile
-from loomready.answer import plan_as_json
-from loomready.draft import wif_write
-from loomready.draft.analysis import analyze
 from loomready.draft.draft import drawdown
-from loomready.loomside.weaving import weaving
+from loomready.draft.structure.analysis import analyze
+from loomready.draft.wif import writer
+from loomready.loomside.steps.weaving import weaving
 from loomready.model.guild import Guild
 from loomready.packet.finishing import finishing
 from loomready.packet.weaving import weaving as weaving_sheet
 from loomready.packet.words import Letters
+from loomready.report.as_json import plan_as_json
+from loomready.warp.figures import figures
 from loomready.warp.plan import plan_guild
-from loomready.warp.report import figures
 from loomready.warp.result import GuildPlan, WarpPlan
 
 ROOT = Path(__file__).parents[2]
@@ -65,7 +65,7 @@ def warp(plan: GuildPlan, key: str) -> WarpPlan:
 
 def test_the_kept_drafts_are_what_the_script_makes() -> None:
     kept = {path.stem: path.read_bytes() for path in (DEMO / "drafts").glob("*.wif")}
-    assert kept == {name: wif_write.dumps(draft) for name, draft in DRAFTS.items()}
+    assert kept == {name: writer.dumps(draft) for name, draft in DRAFTS.items()}
 
 
 @pytest.mark.parametrize("name", DRAFTS)

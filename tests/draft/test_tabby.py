@@ -10,11 +10,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from loomready.draft import wif, wif_write
-from loomready.draft.analysis import analyze, weaves_plain
 from loomready.draft.draft import Draft, drawdown, lift_plan, lifts_of, shed
 from loomready.draft.families.registry import make
+from loomready.draft.structure.analysis import analyze, weaves_plain
 from loomready.draft.tabby import ground_picks, tabby_of, use_tabby, without_ground
+from loomready.draft.wif import reader, writer
 from loomready.problems import BadInput
 
 GROUND = (200, 190, 170)
@@ -173,7 +173,7 @@ def test_without_the_ground_weft_the_draft_is_as_it_was(
         made = use_tabby(draft, GROUND)
     except BadInput:
         return
-    through_file = wif.parse(wif_write.dumps(made)).draft
+    through_file = reader.parse(writer.dumps(made)).draft
     for with_ground in (made, through_file):
         back = without_ground(with_ground)
         assert (back.lifts == draft.lifts).all()

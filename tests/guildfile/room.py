@@ -8,7 +8,7 @@ from typing import Any
 
 from loomready import guildfile
 from loomready.draft.draft import lift_plan
-from loomready.draft.wif_write import save
+from loomready.draft.wif.writer import save
 from loomready.problems import BadInput
 
 TEXT = """\

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from loomready.loomside.board_layouts import frame
+from loomready.loomside.board.layouts import frame
 from loomready.model.guild import Item
 from loomready.packet.data import packet_data, packet_pictures
 from loomready.packet.packet import packet_pdf

@@ -10,8 +10,8 @@ from collections.abc import Callable
 
 import pytest
 
-from loomready.answer import warp_as_json
-from loomready.loomside.words import span
+from loomready.loomside.steps.words import span
+from loomready.report.as_json import warp_as_json
 from loomready.warp.result import WarpPlan
 
 from . import plans, reading

@@ -11,10 +11,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from loomready.draft.draft import Draft, lifts_of
-from loomready.loomside.groups import MOST, groups, parts
-from loomready.loomside.lifting import Lifting, lifting
-from loomready.loomside.winding import counting_ties
-from loomready.loomside.words import stripes
+from loomready.loomside.steps.groups import MOST, groups, parts
+from loomready.loomside.steps.lifting import Lifting, lifting
+from loomready.loomside.steps.winding import counting_ties
+from loomready.loomside.steps.words import stripes
 from loomready.model.guild import Loom
 from loomready.warp.result import Bout
 from loomready.warp.treadles import treadles_for

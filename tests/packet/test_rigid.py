@@ -1,10 +1,10 @@
 """A rigid heddle loom in text, on sheets and at the loom: hole and slot, heddle up and heddle down."""
 
-from loomready.app.loomside.jobs import steps_of
-from loomready.loomside.order import ready
+from loomready.app.loomside.jobs_data import steps_of
+from loomready.loomside.steps.make_ready import ready
 from loomready.packet.data import packet_data
 from loomready.packet.packet import packet_pdf
-from loomready.telling import tell_plan
+from loomready.report.plan_text import tell_plan
 from loomready.warp.plan import plan_guild
 from tests.cast import PLAIN, drafts, guild, order
 from tests.warp.test_rigid import RIGID, THREE_SHAFTS, TWO, plan

@@ -13,9 +13,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from loomready.draft import analysis
 from loomready.draft.draft import Bools, Draft, drawdown
 from loomready.draft.families import registry
+from loomready.draft.structure import analysis
 from loomready.problems import BadInput
 
 PROFILES = ("A", "AB", "AABBA", "ABCB", "ABCDCB", "ACBD", "AADDBBCC")

@@ -12,11 +12,11 @@ from typing import Any
 
 import pytest
 
-from loomready.warp import chart, sett, unevenly
+from loomready.warp import sett, sett_charts, uneven_sett
 from loomready.yarn import cones, counts, cover, diameter, unknown
 from tests.published import test_sett_and_cover, test_weighing, test_yarn_counts
 
-MODULES = (counts, cones, cover, diameter, unknown, sett, chart, unevenly)
+MODULES = (counts, cones, cover, diameter, unknown, sett, sett_charts, uneven_sett)
 
 # Module, constant, and the published check that a wrong value fails. A table is bitten in each of its values.
 BITES: list[tuple[ModuleType, str, Callable[..., None]]] = [
@@ -38,7 +38,7 @@ BITES: list[tuple[ModuleType, str, Callable[..., None]]] = [
     (unknown, "K_TOLERANCE", test_weighing.test_a_guess_from_wraps_doubles_each_share_of_error),
     (unknown, "WRAPS_TOLERANCE", test_weighing.test_a_guess_from_wraps_doubles_each_share_of_error),
     (sett, "WORKING_FIRMNESS", test_sett_and_cover.test_ordinary_cloth_has_80_percent),
-    (chart, "CHART", test_sett_and_cover.test_charts),
+    (sett_charts, "CHART", test_sett_and_cover.test_charts),
 ]
 
 # Limits that nobody published: how far a rule is trusted, and when a sign counts.
@@ -47,10 +47,10 @@ OUR_CHOICES = {
     (cover, "TAYLOR_COARSEST_NE"),
     (sett, "PLAIN_SHARE"),
     (sett, "SAME_YARN"),
-    (chart, "CHART_BAND"),
-    (unevenly, "REP_COVER"),
-    (unevenly, "LACE_SPOTS"),
-    (unevenly, "LACE_AND_GROUND"),
+    (sett_charts, "CHART_BAND"),
+    (uneven_sett, "REP_COVER"),
+    (uneven_sett, "LACE_SPOTS"),
+    (uneven_sett, "LACE_AND_GROUND"),
 }
 
 # Conversions that come through the units: yard, pound and inch.
@@ -84,7 +84,7 @@ def spoiled(value: Any) -> Iterator[tuple[str, Any]]:
         for place, each in enumerate(value):
             for which, wrong in spoiled(each):
                 yield f"{place} {which}", (*value[:place], wrong, *value[place + 1 :])
-    elif isinstance(value, chart.ChartRow):
+    elif isinstance(value, sett_charts.ChartRow):
         for which, wrong in spoiled(value.per_inch):
             yield f"{value.count} {which}", dataclasses.replace(value, per_inch=wrong)
     elif isinstance(value, int):

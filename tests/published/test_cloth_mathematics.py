@@ -10,8 +10,8 @@ import pytest
 import sympy
 from sympy.functions.combinatorial.numbers import totient
 
-from loomready.draft import analysis, integrity
 from loomready.draft.draft import Bools, lift_plan, shed
+from loomready.draft.structure import analysis, integrity
 
 
 def hangs(block: Bools) -> bool:

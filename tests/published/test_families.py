@@ -11,10 +11,10 @@ import numpy as np
 import pytest
 from sympy.functions.combinatorial.numbers import totient
 
-from loomready.draft import analysis
 from loomready.draft.draft import Bools, Draft, drawdown
 from loomready.draft.families import registry
 from loomready.draft.families.satins import counters
+from loomready.draft.structure import analysis
 from loomready.problems import BadInput
 
 

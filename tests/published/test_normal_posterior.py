@@ -13,7 +13,7 @@ import math
 
 import pytest
 
-from loomready.loomside.estimate import Observation, Prior, estimate, posterior
+from loomready.loomside.learning.estimate import Observation, Prior, estimate, posterior
 
 
 def test_the_age_of_a_rock_by_two_methods() -> None:

@@ -8,13 +8,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from loomready.draft.analysis import interlacements
 from loomready.draft.draft import lift_plan
-from loomready.draft.layers import layers_of
+from loomready.draft.structure.analysis import interlacements
+from loomready.draft.structure.layers import layers_of
 from loomready.model.guild import Yarn
 from loomready.warp import sett
-from loomready.warp.chart import Kind, chart_sett
 from loomready.warp.sett import sett_from_firmness
+from loomready.warp.sett_charts import Kind, chart_sett
 from loomready.yarn import cover
 from loomready.yarn.counts import parse_count, tex_of
 from loomready.yarn.diameter import diameter_mm

@@ -4,9 +4,9 @@ from dataclasses import replace
 
 import pytest
 
-from loomready.answer import warp_as_json
 from loomready.draft.draft import lift_plan
 from loomready.model.guild import Item
+from loomready.report.as_json import warp_as_json
 from loomready.warp.plan import plan_guild
 from tests.cast import LOOM, guild, order
 

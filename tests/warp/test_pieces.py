@@ -9,12 +9,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from loomready.answer import warp_as_json
 from loomready.draft.draft import lift_plan
-from loomready.loomside.piece_steps import pieces_told, repeats_in
-from loomready.loomside.weaving import weaving
+from loomready.loomside.steps.piece_steps import pieces_told, repeats_in
+from loomready.loomside.steps.weaving import weaving
 from loomready.model.guild import Guild, Item, WarpOrder
 from loomready.problems import BadInput
+from loomready.report.as_json import warp_as_json
 from loomready.warp.plan import plan_guild
 from loomready.warp.result import WarpPlan
 from loomready.warp.rounding import whole_up

@@ -8,10 +8,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from loomready.answer import warp_as_json
 from loomready.draft.draft import lift_plan
 from loomready.model.guild import Item, Reed
 from loomready.problems import BadInput
+from loomready.report.as_json import warp_as_json
 from loomready.warp.plan import plan_guild
 from loomready.warp.result import GuildPlan
 from tests.cast import CHALK, FERN, LOOM, PLAIN, TWILL, cone, drafts, guild, order

@@ -4,12 +4,12 @@ from dataclasses import replace
 
 import pytest
 
-from loomready.answer import warp_as_json
-from loomready.choose.size import fit
+from loomready.choose.size.size import fit
 from loomready.draft.draft import lift_plan
 from loomready.guildfile import decode
 from loomready.model.guild import Loom
 from loomready.problems import BadInput
+from loomready.report.as_json import warp_as_json
 from loomready.warp.plan import plan_guild
 from loomready.warp.rigid import through
 from tests.cast import PLAIN, REED, TWILL, drafts, guild, order

@@ -11,15 +11,15 @@ import numpy.typing as npt
 import pytest
 from hypothesis import given
 
-from loomready.draft.analysis import analyze, interlacements
 from loomready.draft.draft import Draft, drawdown, lift_plan
+from loomready.draft.structure.analysis import analyze, interlacements
 from loomready.model.guild import Item, WarpOrder, Yarn
 from loomready.units import Shown
-from loomready.warp.chart import chart_sett
 from loomready.warp.plan import plan_guild
 from loomready.warp.result import WarpPlan
 from loomready.warp.sett import Cloth, SettAdvice, advise, sett_from_firmness, setts
-from loomready.warp.unevenly import has_ground_between, is_lace, why_chart_rules
+from loomready.warp.sett_charts import chart_sett
+from loomready.warp.uneven_sett import has_ground_between, is_lace, why_chart_rules
 from loomready.yarn.counts import parse_count
 from loomready.yarn.diameter import diameter_mm
 from tests import cast

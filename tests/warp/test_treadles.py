@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 
 from loomready.draft.draft import Draft, lift_plan
-from loomready.draft.shedding import fewest_treadles, on_treadles
+from loomready.draft.shedding.fewest_treadles import fewest_treadles, on_treadles
 from loomready.model.guild import Loom, LoomKind
 from loomready.warp.treadles import Treadles, treadles_for
 

@@ -113,7 +113,7 @@ class WrongCode(models.Model):
 
 
 class Fact(models.Model):
-    """A step done or undone at a loom, as loomready.loomside.facts tells it; facts are only ever added.
+    """A step done or undone at a loom, as loomready.loomside.log.facts tells it; facts are only ever added.
 
     ``name`` is all that it says, so that the same fact is kept once. A fact of a warp that is not here waits.
     ``device``: the number of the device that sent it; None: the owner's, or kept before devices were noted.

@@ -5,13 +5,13 @@ import secrets
 import tempfile
 from pathlib import Path
 
-from loomready.app import home, statics, zone
+from loomready.app.server import home_folder, statics, time_zone
 
 _NAMED = os.environ.get("LOOMREADY_HOME")
 # Tests and checks have no home: they get a folder that goes with the process.
 _SPARE = None if _NAMED else tempfile.TemporaryDirectory(prefix="loomready-")
 HOME = Path(_SPARE.name) if _SPARE else Path(str(_NAMED))
-SECRET_KEY = home.secret_key(HOME) if _NAMED else secrets.token_urlsafe(64)
+SECRET_KEY = home_folder.secret_key(HOME) if _NAMED else secrets.token_urlsafe(64)
 DEBUG = False
 # This machine's addresses that other devices in the room may use: serve.py names them, none without --share.
 ROOM = os.environ.get("LOOMREADY_ROOM", "").split()
@@ -21,8 +21,8 @@ INSTALLED_APPS = ["django.contrib.staticfiles", "django_htmx", "loomready.app"]
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
-    "loomready.app.guard.HeadersMiddleware",
-    "loomready.app.guard.OtherSitesMiddleware",
+    "loomready.app.server.middleware.HeadersMiddleware",
+    "loomready.app.server.middleware.OtherSitesMiddleware",
     "django.middleware.gzip.GZipMiddleware",
     "django.middleware.http.ConditionalGetMiddleware",
     "django.middleware.locale.LocaleMiddleware",
@@ -30,8 +30,8 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
-    "loomready.app.sharing.gate.GateMiddleware",
-    "loomready.app.guard.FirstStartMiddleware",
+    "loomready.app.sharing.auth.GateMiddleware",
+    "loomready.app.server.middleware.FirstStartMiddleware",
 ]
 ROOT_URLCONF = "loomready.app.urls"
 TEMPLATES = [
@@ -51,7 +51,7 @@ FORM_RENDERER = "django.forms.renderers.DjangoTemplates"
 DATABASES = {
     "default": {
         "ENGINE": "django.db.backends.sqlite3",
-        "NAME": HOME / home.DATABASE,
+        "NAME": HOME / home_folder.DATABASE,
         "CONN_MAX_AGE": None,
         "OPTIONS": {
             "transaction_mode": "IMMEDIATE",
@@ -64,7 +64,7 @@ DATABASES = {
 
 USE_I18N = True
 USE_TZ = True
-TIME_ZONE = zone.of_machine()
+TIME_ZONE = time_zone.of_machine()
 LANGUAGE_CODE = "en-us"
 # Pages come in the browser's language where its catalog lies in locale/ (see catalog.py), in English else.
 LOCALE_PATHS = [Path(__file__).parent / "locale"]

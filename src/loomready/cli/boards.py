@@ -23,8 +23,8 @@ def board(
     from loomready import guildfile, units
     from loomready.files import named
     from loomready.guildfile.toml import read_bytes
-    from loomready.loomside.board import as_json as path_as_json
-    from loomready.loomside.board import find_path, wanted_length_mm
+    from loomready.loomside.board.winding_path import as_json as path_as_json
+    from loomready.loomside.board.winding_path import find_path, wanted_length_mm
 
     try:
         wanted_mm = wanted_length_mm(units.read(length, units.WIDTH_MM))
@@ -41,7 +41,7 @@ def board(
     if as_json:
         print_json(path_as_json(path))
     else:
-        from loomready.telling import tell_board
+        from loomready.report.plan_text import tell_board
 
         sys.stdout.write(tell_board(known[board_key], path, guild.units))
     if not path.enough:

@@ -58,7 +58,8 @@ def find(
     """Search for drafts that fit a loom and limits, each unlike the others."""
     from dataclasses import replace
 
-    from loomready.choose import columns, drafts
+    from loomready.choose.drafts import columns
+    from loomready.choose.drafts import finding as drafts
     from loomready.units import LENGTH_M, PER_CM, WIDTH_MM
 
     if levers and treadles is not None:
@@ -104,7 +105,7 @@ def find(
     if as_json:
         print_json(drafts.as_document(found))
     else:
-        from loomready.telling_choose import tell_found
+        from loomready.report.found_text import tell_found
 
         sys.stdout.write(tell_found(found, wish))
     if not found.offers:
@@ -137,7 +138,7 @@ def _above_0(option: str, text: str, kind: Kind) -> float:
 
 def _write(drafts: list[Draft], folder: Path) -> None:
     """A WIF for each: find-01.wif and so on, in a folder that is made if it is missing."""
-    from loomready.draft import wif_write
+    from loomready.draft.wif import writer
     from loomready.files import named
 
     try:
@@ -146,5 +147,5 @@ def _write(drafts: list[Draft], folder: Path) -> None:
         raise BadInput(f"cannot be made: {error.strerror}", file=named(folder)) from None
     for number, draft in enumerate(drafts, 1):
         path = folder / f"find-{number:02d}.wif"
-        wif_write.save(path, draft)
+        writer.save(path, draft)
         print(f"wrote {path}", file=sys.stderr)

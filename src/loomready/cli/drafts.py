@@ -17,9 +17,10 @@ def check(draft: DraftFile, as_json: AsJson = False) -> None:
     """Check a draft: what it is and what it does on the loom."""
     from dataclasses import replace
 
-    from loomready.draft import analysis, wif
+    from loomready.draft.structure import analysis
+    from loomready.draft.wif import reader
 
-    read = wif.read(draft)
+    read = reader.read(draft)
     try:
         found = analysis.analyze(read.draft)
     except BadInput as error:
@@ -28,7 +29,7 @@ def check(draft: DraftFile, as_json: AsJson = False) -> None:
     if as_json:
         print_json(analysis.as_json(found))
     else:
-        from loomready.telling import tell_draft
+        from loomready.report.plan_text import tell_draft
 
         sys.stdout.write(tell_draft(found, str(draft)))
 
@@ -44,13 +45,13 @@ def picture(
 ) -> None:
     """Draw the draft with its drawdown, or the cloth."""
     from loomready.cloth.render import render
-    from loomready.draft import wif
+    from loomready.draft.wif import reader
     from loomready.files import write_whole
 
     kind = out.suffix.lower()
     if kind not in {".png", ".svg"}:
         raise BadInput("a picture is a .png or a .svg file; expected one of these endings", file=str(out))
-    read = wif.read(draft)
+    read = reader.read(draft)
     try:
         data = render(
             read.draft, kind=kind[1:], cloth=cloth, cell=cell, end_1=end_1.value, shaft_1=shaft_1.value
@@ -67,10 +68,10 @@ def lifts(
     out: Annotated[Path, typer.Option("--out", "-o", metavar="OUT.wif", help="the new file")],
 ) -> None:
     """Convert a draft to a lift plan that weaves the same cloth."""
-    from loomready.draft import wif, wif_write
+    from loomready.draft.wif import reader, writer
 
-    read = wif.read(draft)
-    wif_write.save(out, read.draft.as_lift_plan())
+    read = reader.read(draft)
+    writer.save(out, read.draft.as_lift_plan())
     print(f"wrote {out}", file=sys.stderr)
 
 
@@ -101,9 +102,9 @@ def make(
     made = options.make_as_typed(registry.family(family), context.args)
     if out is None:
         raise BadInput("no file given for the draft; expected -o OUT.wif")
-    from loomready.draft import wif_write
+    from loomready.draft.wif import writer
 
-    wif_write.save(out, made)
+    writer.save(out, made)
     print(f"wrote {out}", file=sys.stderr)
 
 
@@ -117,21 +118,22 @@ def tieup(
     as_json: AsJson = False,
 ) -> None:
     """Find the tie-up with the fewest treadles that weaves the same cloth."""
-    from loomready.draft import shedding, wif, wif_write
+    from loomready.draft.shedding import fewest_treadles
+    from loomready.draft.wif import reader, writer
 
-    read = wif.read(draft)
+    read = reader.read(draft)
     try:
-        made = shedding.fewest_treadles(read.draft, feet=feet, shed=shed.value)
+        made = fewest_treadles.fewest_treadles(read.draft, feet=feet, shed=shed.value)
     except BadInput as error:
         raise error.in_file(str(draft)) from None
     fits = made.treadles <= treadles
     if out is not None and fits:
-        wif_write.save(out, shedding.on_treadles(read.draft, made))
+        writer.save(out, fewest_treadles.on_treadles(read.draft, made))
         print(f"wrote {out}", file=sys.stderr)
     if as_json:
-        print_json(shedding.as_json(made, treadles))
+        print_json(fewest_treadles.as_json(made, treadles))
     else:
-        from loomready.telling_drafts import tell_tieup
+        from loomready.report.drafts_text import tell_tieup
 
         sys.stdout.write(tell_tieup(made, read.draft.title or str(draft), treadles))
     if not fits:
@@ -148,21 +150,21 @@ def balance(
     as_json: AsJson = False,
 ) -> None:
     """Check whether a threading is symmetrical, and find what would make it so."""
-    from loomready.draft import balance as balancing
-    from loomready.draft import wif, wif_write
+    from loomready.draft.balance import balance as balancing
+    from loomready.draft.wif import reader, writer
 
-    read = wif.read(draft)
+    read = reader.read(draft)
     try:
         found = balancing.balance(read.draft)
     except BadInput as error:
         raise error.in_file(str(draft)) from None
     if out is not None:
         best = found.offers[0] if found.offers else None
-        wif_write.save(out, balancing.balanced(read.draft, best) if best else read.draft)
+        writer.save(out, balancing.balanced(read.draft, best) if best else read.draft)
         print(f"wrote {out}: {best.kind if best else 'already symmetrical'}", file=sys.stderr)
     if as_json:
         print_json(balancing.as_json(found))
     else:
-        from loomready.telling_drafts import tell_balance
+        from loomready.report.drafts_text import tell_balance
 
         sys.stdout.write(tell_balance(found, read.draft.title or str(draft)))

@@ -52,11 +52,11 @@ def plan(
         for path in write_packets(made, packet):
             print(f"wrote {path}", file=sys.stderr)
     if as_json:
-        from loomready.answer import plan_as_json
+        from loomready.report.as_json import plan_as_json
 
         print_json(plan_as_json(made))
     else:
-        from loomready.telling import tell_plan
+        from loomready.report.plan_text import tell_plan
 
         sys.stdout.write(tell_plan(made))
     if made.stopped:
@@ -83,7 +83,7 @@ def _with_warp(guild_file: Path, warp: str) -> Loaded:
 @app.command()
 def fit(guild_file: GuildFile, warp: OneWarp, as_json: AsJson = False) -> None:
     """List the sizes that the yarn on the shelf will cover: each width with its greatest length."""
-    from loomready.choose.size import fit as fitted
+    from loomready.choose.size.size import fit as fitted
 
     loaded = _with_warp(guild_file, warp)
     try:
@@ -91,11 +91,11 @@ def fit(guild_file: GuildFile, warp: OneWarp, as_json: AsJson = False) -> None:
     except BadInput as error:
         raise error.in_file(str(guild_file)) from None
     if as_json:
-        from loomready.telling_choices import fit_as_json
+        from loomready.report.choices_text import fit_as_json
 
         print_json(fit_as_json(found))
     else:
-        from loomready.telling_choices import tell_fit
+        from loomready.report.choices_text import tell_fit
 
         sys.stdout.write(tell_fit(found))
     if found.stopped:
@@ -140,8 +140,8 @@ def colors(
     as_json: AsJson = False,
 ) -> None:
     """Choose colors from the shelf for a warp: yarns that last and go together."""
-    from loomready.choose.colors import Wishes, choose_colors
-    from loomready.choose.colors_narrower import narrower
+    from loomready.choose.colors.choices import Wishes, choose_colors
+    from loomready.choose.colors.narrower import narrower
     from loomready.units import LENGTH_M, SHARE
 
     loaded = _with_warp(guild_file, warp)
@@ -161,11 +161,11 @@ def colors(
     except BadInput as error:
         raise error.in_file(str(guild_file)) from None
     if as_json:
-        from loomready.telling_choices import colors_as_json
+        from loomready.report.choices_text import colors_as_json
 
         print_json(colors_as_json(found, fewer))
     else:
-        from loomready.telling_choices import tell_colors
+        from loomready.report.choices_text import tell_colors
 
         sys.stdout.write(tell_colors(found, fewer))
     if not found.offers:
@@ -185,7 +185,7 @@ def open_(
     share: Annotated[bool, typer.Option("--share", help="share with other devices on this network")] = False,
 ) -> None:
     """Open the guild in your browser: shelf, looms, drafts and warps."""
-    from loomready.app.serve import open_guild
+    from loomready.app.server.serve import open_guild
 
     if demo and empty:
         raise BadInput("--demo and --empty exclude each other; expected one of them")

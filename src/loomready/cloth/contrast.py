@@ -27,9 +27,9 @@ import numpy.typing as npt
 
 from loomready.cloth.color import BLUE_SHARE, GREEN_SHARE, RED_SHARE, to_light
 from loomready.colors import RGB
-from loomready.draft.analysis import Structure
 from loomready.draft.draft import Draft
-from loomready.draft.periods import number, smallest_period
+from loomready.draft.structure.analysis import Structure
+from loomready.draft.structure.periods import number, smallest_period
 from loomready.problems import BadInput
 
 Reals = npt.NDArray[np.float64]

@@ -19,7 +19,7 @@ from loomready.cloth.picture import png_bytes
 from loomready.cloth.scene import Bools, Box, Cells, Lines, Mark, Scene, Text, Weave, text_width
 from loomready.colors import RGB
 from loomready.draft.draft import Draft, drawdown
-from loomready.draft.periods import runs
+from loomready.draft.structure.periods import runs
 from loomready.model.guild import Side
 
 Shaft1 = Literal["front", "back"]

@@ -15,7 +15,7 @@ from PIL import Image, ImageDraw, ImageFont
 from loomready.cloth.look import INK, PAPER, SERIF
 from loomready.cloth.svg import decimal, document, safe, true_runs
 from loomready.colors import RGB, hex_color
-from loomready.draft.periods import runs
+from loomready.draft.structure.periods import runs
 
 Anchor = Literal["start", "middle", "end"]
 Bools = npt.NDArray[np.bool_]

@@ -16,7 +16,7 @@ from loomready.cloth.look import INK, QUIET, RULE
 from loomready.cloth.scene import text_width
 from loomready.cloth.svg import decimal, document, safe
 from loomready.colors import RGB, hex_color
-from loomready.draft.periods import runs
+from loomready.draft.structure.periods import runs
 from loomready.model.guild import Side
 from loomready.problems import BadInput, shorten
 

@@ -14,7 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from loomready.cloth.look import SANS
-from loomready.draft.periods import runs
+from loomready.draft.structure.periods import runs
 
 _NO_XML = re.compile("[^\t\n\r -\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 

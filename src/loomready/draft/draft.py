@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 if TYPE_CHECKING:
-    from loomready.draft.sections import Section
+    from loomready.draft.unread_sections import Section
 
 Ints = npt.NDArray[np.int16]
 Bools = npt.NDArray[np.bool_]

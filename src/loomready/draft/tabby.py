@@ -13,7 +13,7 @@ import numpy as np
 
 from loomready.colors import RGB
 from loomready.draft.draft import Bools, Draft, Floats, Ints, lifts_of
-from loomready.draft.periods import smallest_period
+from loomready.draft.structure.periods import smallest_period
 from loomready.problems import BadInput
 
 

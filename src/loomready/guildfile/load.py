@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from loomready.draft import wif
 from loomready.draft.draft import Draft
+from loomready.draft.wif import reader
 from loomready.files import named
 from loomready.guildfile.decode import decode
 from loomready.guildfile.toml import parse, read_bytes
@@ -37,7 +37,7 @@ def load(path: Path) -> Loaded:
         places = {text: _inside(path.parent, text, where) for text, where in _paths(guild)}
     except BadInput as error:
         raise error.in_file(named(path)) from None
-    files = {text: wif.read(place) for text, place in places.items()}
+    files = {text: reader.read(place) for text, place in places.items()}
     return Loaded(
         guild,
         {text: file.draft for text, file in files.items()},

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from loomready.loomside.words import some
+from loomready.loomside.steps.words import some
 from loomready.packet.dressing import dressing
 from loomready.packet.finishing import finishing
 from loomready.packet.pictures import (

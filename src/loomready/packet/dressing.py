@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from loomready.loomside.sleying import ends_of_dents
-from loomready.loomside.threading import shaft_totals, shafts_used
-from loomready.loomside.words import listed, some, span
+from loomready.loomside.steps.sleying import ends_of_dents
+from loomready.loomside.steps.threading import shaft_totals, shafts_used
+from loomready.loomside.steps.words import listed, some, span
 from loomready.packet.words import Data
 from loomready.units import Shown
 from loomready.warp import rigid

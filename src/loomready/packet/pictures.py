@@ -13,12 +13,12 @@ from loomready.cloth.picture import ClothImage, cloth_image
 from loomready.cloth.strip import Mark, strip_svg
 from loomready.colors import hex_color
 from loomready.draft.draft import Draft
-from loomready.loomside.board_choice import choose
-from loomready.loomside.board_drawing import board_svg
-from loomready.loomside.board_marks import marks
-from loomready.loomside.groups import groups
-from loomready.loomside.sleying import ends_of_dents
-from loomready.loomside.words import some
+from loomready.loomside.board.choice import choose
+from loomready.loomside.board.drawing import board_svg
+from loomready.loomside.board.ties import marks
+from loomready.loomside.steps.groups import groups
+from loomready.loomside.steps.sleying import ends_of_dents
+from loomready.loomside.steps.words import some
 from loomready.warp.result import WarpPlan
 from loomready.warp.rigid import reed_words
 from loomready.warp.width import roles_of

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from loomready.loomside.words import some
+from loomready.loomside.steps.words import some
 from loomready.packet.words import Data, Letters, cut_short
 from loomready.units import Shown
 from loomready.warp.cloth_floats import floats_of
-from loomready.warp.report import figures
+from loomready.warp.figures import figures
 from loomready.warp.result import ConeUse, WarpPlan, YarnNeed
 from loomready.yarn.label import label
 

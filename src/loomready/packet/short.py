@@ -8,8 +8,8 @@ import numpy as np
 
 from loomready.draft import tabby
 from loomready.draft.draft import Draft
-from loomready.loomside.lifting import Lifting
-from loomready.loomside.short_form import Part, short_form, tabby_picks, written
+from loomready.loomside.steps.lifting import Lifting
+from loomready.loomside.steps.short_form import Part, short_form, tabby_picks, written
 from loomready.packet.words import Data
 from loomready.problems import BadInput
 

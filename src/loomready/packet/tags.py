@@ -5,7 +5,7 @@ from __future__ import annotations
 import functools
 import io
 
-from loomready.loomside.words import span
+from loomready.loomside.steps.words import span
 from loomready.packet.words import Data, Letters, cut_short
 from loomready.units import Shown
 from loomready.warp.result import Bout, WarpPlan

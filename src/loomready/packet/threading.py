@@ -9,9 +9,9 @@ import numpy as np
 
 from loomready.cloth.color import ink_on
 from loomready.colors import hex_color
-from loomready.loomside.groups import Group, groups
-from loomready.loomside.threading import running, shaft_of_end, shaft_totals, shafts_used
-from loomready.loomside.words import some, span
+from loomready.loomside.steps.groups import Group, groups
+from loomready.loomside.steps.threading import running, shaft_of_end, shaft_totals, shafts_used
+from loomready.loomside.steps.words import some, span
 from loomready.packet.words import Data, Letters, runs_shown
 from loomready.warp import rigid
 from loomready.warp.bouts import runs

@@ -7,10 +7,10 @@ from dataclasses import replace
 
 import numpy as np
 
-from loomready.loomside.lifting import RISES, SINKS, Lifting, lifting
-from loomready.loomside.piece_steps import pieces_told, repeats_in
-from loomready.loomside.threading import loom_shaft, shafts_used
-from loomready.loomside.words import listed, some
+from loomready.loomside.steps.lifting import RISES, SINKS, Lifting, lifting
+from loomready.loomside.steps.piece_steps import pieces_told, repeats_in
+from loomready.loomside.steps.threading import loom_shaft, shafts_used
+from loomready.loomside.steps.words import listed, some
 from loomready.packet.short import short_lines
 from loomready.packet.words import Data, Letters, runs_shown
 from loomready.units import Shown

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from loomready.loomside.board_choice import way
-from loomready.loomside.board_marks import choke_ties
-from loomready.loomside.winding import counting_spread, counting_ties
-from loomready.loomside.words import some, span, stripes
+from loomready.loomside.board.choice import way
+from loomready.loomside.board.ties import choke_ties
+from loomready.loomside.steps.winding import counting_spread, counting_ties
+from loomready.loomside.steps.words import some, span, stripes
 from loomready.packet.words import Data, Letters, cut_short, runs_shown
 from loomready.units import Shown
 from loomready.warp.result import Bout, RaddleSpread, WarpPlan

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from loomready.colors import hex_color
-from loomready.loomside.words import stripes
+from loomready.loomside.steps.words import stripes
 from loomready.warp.result import WarpPlan
 
 Data = dict[str, Any]

@@ -6,7 +6,7 @@ import itertools
 
 import numpy as np
 
-from loomready.draft import periods
+from loomready.draft.structure import periods
 from loomready.warp.result import Bout, Ints
 
 SHIFT = 5  # ends by which a cut may move to fall on a color change or the end of a repeat

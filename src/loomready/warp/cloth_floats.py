@@ -9,9 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
-from loomready.draft.analysis import Structure
 from loomready.draft.draft import Draft
-from loomready.draft.layers import layers_of
+from loomready.draft.structure.analysis import Structure
+from loomready.draft.structure.layers import layers_of
 from loomready.warp.result import WarpPlan, Weft
 
 

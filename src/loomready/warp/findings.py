@@ -6,13 +6,13 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from loomready.draft.analysis import Analysis
-from loomready.draft.findings import SNAGS_MM
-from loomready.draft.periods import mirrors
+from loomready.draft.structure.analysis import Analysis
+from loomready.draft.structure.findings import SNAGS_MM
+from loomready.draft.structure.periods import mirrors
 from loomready.model.guild import Guild
 from loomready.problems import Problem
 from loomready.units import Shown
-from loomready.warp import fibers, flaws, rigid, spaced, too_close
+from loomready.warp import maximum_sett, mixed_shrinkage, rigid, spare_ends, uneven_spacing
 from loomready.warp.cloth_floats import floats_of
 from loomready.warp.result import WarpPlan, YarnNeed
 from loomready.warp.rounding import at_most
@@ -45,17 +45,17 @@ def of_warp(plan: WarpPlan, drafts: dict[str, Analysis], given: dict[str, Given]
     found = [
         *_loom(plan),
         *_reed(plan),
-        *too_close.of_warp(plan),
+        *maximum_sett.of_warp(plan),
         *_width(plan),
         *_heddles(plan),
         *rigid.of_warp(plan),
         *_length(plan),
         *_yarn(plan, given),
         *_weigh_again(plan, given),
-        *flaws.of_warp(plan),
-        *fibers.of_warp(plan),
+        *spare_ends.of_warp(plan),
+        *mixed_shrinkage.of_warp(plan),
         *_cloth(plan, drafts),
-        *spaced.of_warp(plan),
+        *uneven_spacing.of_warp(plan),
         *_edges(plan),
         *_sheds(plan),
         *_treadles(plan),

@@ -8,7 +8,7 @@ from functools import lru_cache
 import numpy as np
 
 from loomready.draft.draft import Draft
-from loomready.draft.periods import number, number_rows, smallest_period
+from loomready.draft.structure.periods import number, number_rows, smallest_period
 from loomready.model.guild import WarpOrder
 from loomready.warp.pieces import in_weave, label_of, pieces_of, weaves_of, woven_m
 from loomready.warp.result import Lengths, Weft

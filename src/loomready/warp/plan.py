@@ -8,18 +8,18 @@ from functools import lru_cache
 
 import numpy as np
 
-from loomready.draft.analysis import Analysis, analyze
 from loomready.draft.draft import Draft
+from loomready.draft.structure.analysis import Analysis, analyze
 from loomready.model.guild import Guild, WarpOrder
 from loomready.problems import BadInput, Problem
 from loomready.warp import findings, rigid
 from loomready.warp.bouts import plan_bouts
+from loomready.warp.free_reeds import Reeds, in_its_reed, shared_out
 from loomready.warp.heddles import plan_heddles
 from loomready.warp.length import first_picks_by_yarn, lengths, weft_m_by_yarn, wefts
 from loomready.warp.order_check import check
 from loomready.warp.pairs import inside_pairs
 from loomready.warp.raddle import raddle_spreads
-from loomready.warp.reeds import Reeds, in_its_reed, shared_out
 from loomready.warp.remedies import with_remedies
 from loomready.warp.result import Bout, GuildPlan, Ints, Lengths, Sley, WarpPlan, Web, Weft, YarnNeed
 from loomready.warp.rounding import whole_up
@@ -29,7 +29,7 @@ from loomready.warp.sley import sley_of
 from loomready.warp.thickness import mean_diameter_mm
 from loomready.warp.treadles import treadles_for
 from loomready.warp.width import Span, finished_width_mm, lay_web, span_of, wanted_width_mm
-from loomready.warp.wound_from import taken_of
+from loomready.warp.yarn_taken import taken_of
 
 Drafts = Mapping[str, Draft]
 

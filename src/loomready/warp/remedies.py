@@ -8,15 +8,15 @@ from itertools import islice
 from typing import Any
 
 from loomready.cloth.color import delta_e_2000
-from loomready.draft.layers import how_told
+from loomready.draft.structure.layers import how_told
 from loomready.model.guild import Item, WarpOrder
 from loomready.problems import Problem, Remedy
 from loomready.units import LENGTH_M, PER_CM, SHARE, WIDTH_MM, Kind, Shown, near, read
+from loomready.warp.maximum_sett import least_greatest_per_cm
 from loomready.warp.result import Sley, WarpPlan
 from loomready.warp.rounding import whole_down
 from loomready.warp.sett import WORKING_FIRMNESS
 from loomready.warp.sley import sley_of
-from loomready.warp.too_close import least_greatest_per_cm
 from loomready.warp.width import finished_width_mm, span_of
 
 Again = Callable[[WarpOrder], WarpPlan | None]

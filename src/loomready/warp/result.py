@@ -7,12 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from loomready.draft.analysis import Analysis
 from loomready.draft.draft import Draft
+from loomready.draft.structure.analysis import Analysis
 from loomready.model.guild import Guild, Loom, Reed, WarpOrder, Yarn
 from loomready.problems import Problem
+from loomready.warp.free_reeds import Reeds
 from loomready.warp.pieces import Piece, Section, pieces_of, weaves_of
-from loomready.warp.reeds import Reeds
 from loomready.warp.rounding import SLACK
 from loomready.warp.sett import SettAdvice
 from loomready.warp.treadles import Treadles

@@ -17,13 +17,13 @@ from functools import lru_cache
 import numpy as np
 import numpy.typing as npt
 
-from loomready.draft.analysis import Analysis, interlacements
 from loomready.draft.draft import Draft, shed
-from loomready.draft.layers import HowTold, how_told, layers_of
+from loomready.draft.structure.analysis import Analysis, interlacements
+from loomready.draft.structure.layers import HowTold, how_told, layers_of
 from loomready.model.guild import Guild, WarpOrder, Yarn
 from loomready.units import Shown
-from loomready.warp.chart import ChartValue, Kind, chart_sett
-from loomready.warp.unevenly import is_straight_twill, why_chart_rules
+from loomready.warp.sett_charts import ChartValue, Kind, chart_sett
+from loomready.warp.uneven_sett import is_straight_twill, why_chart_rules
 from loomready.yarn import cover
 from loomready.yarn.fibers import is_all
 

@@ -8,7 +8,7 @@ from datetime import date
 import numpy as np
 
 from loomready.model.guild import Cone, Guild, Yarn
-from loomready.warp.lots import Asked, LotStock, choose_lots
+from loomready.warp.dye_lots import Asked, LotStock, choose_lots
 from loomready.warp.result import ConeUse, Ints
 from loomready.warp.rounding import at_most, whole_down
 from loomready.yarn.cones import pooled

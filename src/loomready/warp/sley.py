@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 
 from loomready.model.guild import Loom, Reed, WarpOrder
-from loomready.warp.reeds import Reeds
+from loomready.warp.free_reeds import Reeds
 from loomready.warp.result import Sley
 from loomready.warp.rounding import SLACK, at_most, whole_down
 from loomready.warp.width import Span

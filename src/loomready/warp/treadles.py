@@ -8,8 +8,8 @@ from functools import lru_cache
 import numpy as np
 
 from loomready.draft.draft import Bools, Draft
-from loomready.draft.periods import number_rows
-from loomready.draft.shedding import Shed, Tieup, fewest_treadles
+from loomready.draft.shedding.fewest_treadles import Shed, Tieup, fewest_treadles
+from loomready.draft.structure.periods import number_rows
 from loomready.model.guild import Loom, LoomKind
 
 Pressed = tuple[tuple[int, ...], ...]

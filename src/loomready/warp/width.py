@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from loomready.draft.draft import Draft
-from loomready.draft.periods import smallest_period
+from loomready.draft.structure.periods import smallest_period
 from loomready.model.guild import MAX_ENDS, WarpOrder
 from loomready.problems import BadInput
 from loomready.warp.result import Ints, Web

@@ -11,11 +11,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from loomready.cli import main
-from loomready.draft import analysis, wif, wif_write
 from loomready.draft.draft import Draft, drawdown
 from loomready.draft.families import parameters as kinds
 from loomready.draft.families import registry
 from loomready.draft.families.options import read_options
+from loomready.draft.structure import analysis
+from loomready.draft.wif import reader, writer
 from loomready.problems import BadInput
 
 NAMES = tuple(registry.FAMILIES)
@@ -48,8 +49,8 @@ def test_every_family_unasked_makes_a_draft_without_a_problem(name: str) -> None
 @pytest.mark.parametrize("name", NAMES)
 def test_a_draft_made_is_written_and_read_back_the_same_cloth(name: str, tmp_path) -> None:
     draft = registry.make(name)
-    wif_write.save(tmp_path / "made.wif", draft)
-    back = wif.read(tmp_path / "made.wif").draft
+    writer.save(tmp_path / "made.wif", draft)
+    back = reader.read(tmp_path / "made.wif").draft
     assert (drawdown(back) == drawdown(draft)).all()
     assert back.title == draft.title
     assert back.treadles == draft.treadles
@@ -145,7 +146,7 @@ def test_the_command_makes_a_file_and_says_so(tmp_path, capsys) -> None:
     words = ["make", "point-twill", "--shafts", "8", "--tieup", "3/2/1/2", "--repeats", "2", "-o", str(out)]
     assert main(words) == 0
     assert "wrote" in capsys.readouterr().err
-    assert wif.read(out).draft.ends == 28
+    assert reader.read(out).draft.ends == 28
 
 
 @pytest.mark.parametrize(

@@ -12,20 +12,20 @@ import numpy as np
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from loomready.app import fields, typed
-from loomready.app.room import Room
-from loomready.choose.colors import ColorChoice, Offer, Wishes, choose_colors
-from loomready.choose.colors_columns import COLUMNS, Column
-from loomready.choose.colors_narrower import Narrower, narrower
-from loomready.choose.colors_roles import roles_of_order, woven_in
-from loomready.choose.hues import WORDS
-from loomready.choose.size import resized
+from loomready.app.forms import fields, quantity_input
+from loomready.app.state.snapshot import Room
+from loomready.choose.colors.choices import ColorChoice, Offer, Wishes, choose_colors
+from loomready.choose.colors.columns import COLUMNS, Column
+from loomready.choose.colors.hues import WORDS
+from loomready.choose.colors.narrower import Narrower, narrower
+from loomready.choose.colors.roles import roles_of_order, woven_in
+from loomready.choose.size.size import resized
 from loomready.cloth.picture import cloth_png
 from loomready.draft.draft import Draft
 from loomready.model.guild import WarpOrder
 from loomready.packet.pictures import in_yarn_colors
 from loomready.problems import BadInput
-from loomready.telling_choices import column_value, role_in_words
+from loomready.report.choices_text import column_value, role_in_words
 from loomready.units import LENGTH_M, SHARE, Kind, read
 from loomready.warp.plan import plan_once
 from loomready.warp.result import WarpPlan
@@ -147,7 +147,7 @@ def _page_of(asked: Mapping[str, str]) -> int:
 
 def _read(form: fields.Form, name: str, kind: Kind, unit: str, otherwise: float) -> float:
     try:
-        return read(typed.plain(form[name].text, kind, unit), kind)
+        return read(quantity_input.plain(form[name].text, kind, unit), kind)
     except BadInput as error:
         form.change(name, error=error.what[:1].upper() + error.what[1:])
         return otherwise

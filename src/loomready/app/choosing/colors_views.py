@@ -8,11 +8,11 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET
 
-from loomready.app import history
+from loomready.app.changes import history
+from loomready.app.changes.saving import entry_or_404, refuse
 from loomready.app.choosing.colors_page import cloth_of, colors_page, narrowed, recolor
-from loomready.app.choosing.take import gone, take
-from loomready.app.room import open_room
-from loomready.app.views.common import entry_or_404, refuse
+from loomready.app.choosing.take_choice import gone, take
+from loomready.app.state.snapshot import open_room
 from loomready.problems import BadInput
 
 _THEN = {"size": "choosing-size", "colors": "choosing-colors"}

@@ -10,11 +10,11 @@ import numpy as np
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from loomready.app.fields import Field, Form, take
-from loomready.app.loomwords import shafts_of
-from loomready.app.room import Room
-from loomready.app.typed import plain
-from loomready.choose.drafts import Setting, Wish, ends_across, mm_a_thread, setting_of, usual_setting
+from loomready.app.forms.fields import Field, Form, take
+from loomready.app.forms.quantity_input import plain
+from loomready.app.i18n.loom_size import shafts_of
+from loomready.app.state.snapshot import Room
+from loomready.choose.drafts.finding import Setting, Wish, ends_across, mm_a_thread, setting_of, usual_setting
 from loomready.colors import RGB
 from loomready.draft.draft import DARK, LIGHT, Draft
 from loomready.model.guild import Loom

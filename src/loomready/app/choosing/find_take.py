@@ -8,13 +8,15 @@ from typing import Any
 import numpy as np
 from django.utils.translation import gettext as _
 
-from loomready.app import store, wound, yarnsfor
+from loomready.app.changes import change_guard
 from loomready.app.choosing.find_form import main_yarns
-from loomready.app.pieceform import BODY, HEMS, with_yarns, without_weave
-from loomready.app.room import Entry, Room
-from loomready.app.workshop.keep import free_key, text_of
-from loomready.choose.columns import Offer
-from loomready.choose.drafts import as_file, evened
+from loomready.app.drafts.keep_draft import free_key, text_of
+from loomready.app.forms import yarns_for_draft
+from loomready.app.forms.piece_form import BODY, HEMS, with_yarns, without_weave
+from loomready.app.state import store
+from loomready.app.state.snapshot import Entry, Room
+from loomready.choose.drafts.columns import Offer
+from loomready.choose.drafts.finding import as_file, evened
 from loomready.draft.draft import Draft
 from loomready.model.guild import Loom
 
@@ -61,7 +63,7 @@ def against_wound(room: Room, made: Writes, warp: str) -> str:
         for kind, key, fields, _version in made.all
         if kind == "drafts"
     }
-    found = wound.against(Room({**room.entries, **added}), warp, made.table)
+    found = change_guard.against(Room({**room.entries, **added}), warp, made.table)
     if found is None:
         return ""
     differs = "; ".join(
@@ -90,7 +92,7 @@ def _onto(room: Room, table: dict[str, Any], key: str, draft: Draft, before: Dra
     chosen = {"warp": warp if same_threading else (of_ends,), "weft": (of_picks,)}
     made = table | {"draft": key}
     for side, yarns in chosen.items():
-        made[f"{side}_yarns"] = list(yarnsfor.fit(yarns, yarnsfor.colors(draft, side), room))
+        made[f"{side}_yarns"] = list(yarns_for_draft.fit(yarns, yarns_for_draft.colors(draft, side), room))
     if not same_threading:
         made.pop("repeat_ends", None)
     # Pieces with a draft of their own were made for the threading and yarns before; hems for the threading.

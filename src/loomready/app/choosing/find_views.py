@@ -12,13 +12,13 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 from django_htmx.http import HttpResponseClientRedirect
 
-from loomready.app import store
-from loomready.app.choosing import find, find_form, find_shown, find_take
-from loomready.app.room import Room, open_room
-from loomready.app.views.common import clash, refuse, version_of, who
-from loomready.app.workshop import shown
-from loomready.choose.columns import COLUMNS
-from loomready.choose.drafts import as_file
+from loomready.app.changes.saving import clash, refuse, version_of, who
+from loomready.app.choosing import find_form, find_results, find_take, searches
+from loomready.app.drafts import draft_preview
+from loomready.app.state import store
+from loomready.app.state.snapshot import Room, open_room
+from loomready.choose.drafts.columns import COLUMNS
+from loomready.choose.drafts.finding import as_file
 from loomready.problems import BadInput
 
 
@@ -30,7 +30,7 @@ def page(request: HttpRequest) -> HttpResponse:
     shown_page: dict[str, Any] = {"title": _("Search drafts"), "asked": asked, "form": asked.form}
     if asked.wish is not None:
         like = asked.liked if asked.like else None
-        running = find.begin(asked.wish, room.drafts, like, asked.query)
+        running = searches.begin(asked.wish, room.drafts, like, asked.query)
         shown_page |= _gallery(request, room, running, asked)
     return render(request, "choosing/find.html", shown_page, status=422 if asked.form.wrong else 200)
 
@@ -42,7 +42,7 @@ def more(request: HttpRequest) -> HttpResponse:
     asked = find_form.asked(room, request.GET.dict())
     if asked.wish is None:
         raise Http404
-    running = find.begin(asked.wish, room.drafts, asked.liked if asked.like else None, asked.query)
+    running = searches.begin(asked.wish, room.drafts, asked.liked if asked.like else None, asked.query)
     return render(request, "choosing/_find_cards.html", _gallery(request, room, running, asked))
 
 
@@ -50,7 +50,7 @@ def more(request: HttpRequest) -> HttpResponse:
 def state(request: HttpRequest, token: str) -> HttpResponse:
     """How far the search is."""
     running = _running(token)
-    shown_state = {"running": running, "why": find_shown.why(running, open_room().show.us)}
+    shown_state = {"running": running, "why": find_results.why(running, open_room().show.us)}
     response = render(request, "choosing/_find_state.html", shown_state)
     if running.is_done:
         response["HX-Trigger"] = "found-all"  # what is ordered by a column is put in order once more
@@ -74,24 +74,24 @@ def look(request: HttpRequest, token: str, offer: str) -> HttpResponse:
     """One of them closer: more of its cloth, its draft, its columns."""
     room = open_room()
     asked = find_form.asked(room, request.GET.dict())
-    running = find.running(token)
+    running = searches.running(token)
     found = None if running is None else running.offers.get(offer)
     if running is None or found is None:
         return _gone(request)
     on_treadles = asked.loom is not None and asked.loom.treadles > 0
     draft = as_file(found, on_treadles=on_treadles, tabby=asked.plain_weave)
     shown_offer = {
-        "title": find_shown.name_of(found),
+        "title": find_results.name_of(found),
         "running": running,
         "asked": asked,
         "id": offer,
         "offer": found,
-        "card": find_shown.cards([found], 1, room.guild.end_1, room.show.us)[0],
-        "cloth": shown.cloth(found.draft, room.guild.end_1, ends=150, picks=100, cell=6),
-        "diagram": shown.diagram(draft, room.guild.end_1, room.guild.shaft_1),
+        "card": find_results.cards([found], 1, room.guild.end_1, room.show.us)[0],
+        "cloth": draft_preview.cloth(found.draft, room.guild.end_1, ends=150, picks=100, cell=6),
+        "diagram": draft_preview.diagram(draft, room.guild.end_1, room.guild.shaft_1),
         "query": urlencode(asked.query),
         "entry": room.entry("warps", asked.warp),
-        "meanings": find_shown.meanings(),
+        "meanings": find_results.meanings(),
     }
     return render(request, "choosing/find_look.html", shown_offer)
 
@@ -101,7 +101,7 @@ def take(request: HttpRequest, token: str, offer: str) -> HttpResponse:
     """File it, and set the warp on it that it was looked for; else on to a new warp."""
     room = open_room()
     asked = find_form.asked(room, request.POST.dict())
-    running = find.running(token)
+    running = searches.running(token)
     found = None if running is None else running.offers.get(offer)
     if found is None:
         return _gone(request)
@@ -127,29 +127,29 @@ def take(request: HttpRequest, token: str, offer: str) -> HttpResponse:
 
 
 def _gallery(
-    request: HttpRequest, room: Room, running: find.Running, asked: find_form.Asked
+    request: HttpRequest, room: Room, running: searches.Running, asked: find_form.Asked
 ) -> dict[str, Any]:
     """Cards from one number on, and how to get at the next ones."""
     column = request.GET.get("order", "")
     column = column if column in COLUMNS else ""
-    first, until = _number(request, "from", 0), _number(request, "until", find.PAGE)
+    first, until = _number(request, "from", 0), _number(request, "until", searches.PAGE)
     offers = running.shown(column, until)[first:]
     query = [*asked.query, *((("order", column),) if column else ())]
     next_from = first + len(offers)
     return {
         "running": running,
         "asked": asked,
-        "cards": find_shown.cards(offers, first + 1, room.guild.end_1, room.show.us),
-        "meanings": find_shown.meanings(),
+        "cards": find_results.cards(offers, first + 1, room.guild.end_1, room.show.us),
+        "meanings": find_results.meanings(),
         "order": column,
         "base": urlencode(asked.query),
-        "next": urlencode([*query, ("from", str(next_from)), ("until", str(next_from + find.PAGE))]),
-        "plain_next": urlencode([*query, ("until", str(next_from + find.PAGE))]),
-        "anew": urlencode([*query, ("until", str(max(next_from, find.PAGE)))]),
+        "next": urlencode([*query, ("from", str(next_from)), ("until", str(next_from + searches.PAGE))]),
+        "plain_next": urlencode([*query, ("until", str(next_from + searches.PAGE))]),
+        "anew": urlencode([*query, ("until", str(max(next_from, searches.PAGE)))]),
         "is_more": len(offers) >= until - first or not running.is_done,
         "is_empty": not offers,
         "entry": room.entry("warps", asked.warp),
-        "why": find_shown.why(running, room.show.us),
+        "why": find_results.why(running, room.show.us),
     }
 
 
@@ -158,8 +158,8 @@ def _number(request: HttpRequest, name: str, otherwise: int) -> int:
     return min(int(text), 400) if text.isdecimal() and len(text) < 5 else otherwise
 
 
-def _running(token: str) -> find.Running:
-    running = find.running(token)
+def _running(token: str) -> searches.Running:
+    running = searches.running(token)
     if running is None:
         raise Http404
     return running

@@ -9,9 +9,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from loomready.app.choosing.size_picture import Point, picture
-from loomready.app.pictures import Strips, bar
-from loomready.app.room import Room
-from loomready.choose.size import Fit, Limit, Size, fit
+from loomready.app.media.pictures import Strips, bar
+from loomready.app.state.snapshot import Room
+from loomready.choose.size.size import Fit, Limit, Size, fit
 from loomready.model.guild import Guild, WarpOrder
 from loomready.problems import BadInput
 from loomready.units import Shown

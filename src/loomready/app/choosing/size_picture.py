@@ -15,7 +15,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from loomready.app.pictures import Strips
+from loomready.app.media.pictures import Strips
 from loomready.colors import hex_color
 from loomready.units import WIDTH_MM, Shown, factor
 

@@ -7,11 +7,11 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from loomready.app import history
+from loomready.app.changes import history
+from loomready.app.changes.saving import entry_or_404, refuse
 from loomready.app.choosing.size_page import fitted, size_page
-from loomready.app.choosing.take import gone, take
-from loomready.app.room import open_room
-from loomready.app.views.common import entry_or_404, refuse
+from loomready.app.choosing.take_choice import gone, take
+from loomready.app.state.snapshot import open_room
 from loomready.problems import BadInput
 
 

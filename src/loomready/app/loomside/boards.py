@@ -11,13 +11,13 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from loomready.app import typed
-from loomready.app.fields import Field, Form
-from loomready.app.room import Room
-from loomready.loomside import board_layouts
-from loomready.loomside.board import BoardPath, wanted_length_mm
-from loomready.loomside.board_drawing import board_svg
-from loomready.loomside.board_marks import choke_ties, marks
+from loomready.app.forms import quantity_input
+from loomready.app.forms.fields import Field, Form
+from loomready.app.state.snapshot import Room
+from loomready.loomside.board import layouts
+from loomready.loomside.board.drawing import board_svg
+from loomready.loomside.board.ties import choke_ties, marks
+from loomready.loomside.board.winding_path import BoardPath, wanted_length_mm
 from loomready.model.guild import Board
 from loomready.problems import BadInput
 from loomready.units import LENGTH_M, WIDTH_MM, Shown, factor, read
@@ -69,7 +69,7 @@ def layout(kind: str, form: Form) -> Board | None:
     for each in list(form):
         try:
             if each.unit:
-                said[each.name] = read(typed.plain(each.text, WIDTH_MM, each.unit), WIDTH_MM)
+                said[each.name] = read(quantity_input.plain(each.text, WIDTH_MM, each.unit), WIDTH_MM)
             elif each.text.isascii() and each.text.isdecimal() and len(each.text) < 4:
                 said[each.name] = int(each.text)
             else:
@@ -81,10 +81,10 @@ def layout(kind: str, form: Form) -> Board | None:
     name = str(LAYOUTS[kind]).split(":")[0].split(",")[0]
     try:
         if kind == "frame":
-            return board_layouts.frame("new", name, said["width"], said["height"], said["rows"])
+            return layouts.frame("new", name, said["width"], said["height"], said["rows"])
         if kind == "long":
-            return board_layouts.long_board("new", name, said["width"], said["rows"])
-        return board_layouts.mill("new", name, said["width"], said["height"], said["turns"], said["posts"])
+            return layouts.long_board("new", name, said["width"], said["rows"])
+        return layouts.mill("new", name, said["width"], said["height"], said["turns"], said["posts"])
     except BadInput as error:
         form.blame(error)
         return None
@@ -147,5 +147,5 @@ def wanted_of(text: str, system: str) -> float:
 
     :raises BadInput: it is none
     """
-    plain = typed.plain(text, LENGTH_M, "yd" if system == "us" else "m")
+    plain = quantity_input.plain(text, LENGTH_M, "yd" if system == "us" else "m")
     return wanted_length_mm(read(plain, LENGTH_M) * 1000)

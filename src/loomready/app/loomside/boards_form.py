@@ -11,8 +11,8 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from loomready import guildfile
-from loomready.app import typed
-from loomready.app.fields import Field, slug
+from loomready.app.forms import quantity_input
+from loomready.app.forms.fields import Field, slug
 from loomready.model.guild import MAX_PEGS, Board
 from loomready.problems import BadInput
 from loomready.units import WIDTH_MM, near, read
@@ -121,7 +121,7 @@ def from_posted(posted: Mapping[str, str], unit: str) -> BoardForm:
 
 def _place(text: str, unit: str) -> str:
     try:
-        return typed.plain(text, WIDTH_MM, unit) if text else ""
+        return quantity_input.plain(text, WIDTH_MM, unit) if text else ""
     except BadInput:
         return text
 

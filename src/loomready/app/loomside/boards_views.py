@@ -9,13 +9,14 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
-from loomready.app import fields, store
-from loomready.app.fields import Field
+from loomready.app.changes.saving import clash, entry_or_404, refuse, remove, version_of, who
+from loomready.app.forms import fields
+from loomready.app.forms.fields import Field
 from loomready.app.loomside import boards, boards_form
-from loomready.app.room import Room, open_room
-from loomready.app.views.common import clash, entry_or_404, refuse, remove, version_of, who
-from loomready.loomside.board import refuse_blocked
-from loomready.loomside.board_choice import path_over
+from loomready.app.state import store
+from loomready.app.state.snapshot import Room, open_room
+from loomready.loomside.board.choice import path_over
+from loomready.loomside.board.winding_path import refuse_blocked
 from loomready.model.guild import Board
 from loomready.problems import BadInput
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from loomready.app.loomside import jobs
+from loomready.app.loomside import jobs_data as jobs
 from loomready.app.loomside.jobs_words import words
-from loomready.app.room import Planned, Room
-from loomready.app.warp_progress import progress_of
-from loomready.model.dressing import CUT_OFF
+from loomready.app.progress.warp_progress import progress_of
+from loomready.app.state.snapshot import Planned, Room
+from loomready.model.dressing_order import CUT_OFF
 
 
 @dataclass(frozen=True, slots=True)

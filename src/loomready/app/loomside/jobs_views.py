@@ -14,16 +14,17 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from loomready.app import planning, store
-from loomready.app.loomside import facts, jobs, jobs_count, jobs_saved, quota
+from loomready.app.changes.saving import entry_or_404, refuse, seen, stale, version_of, who
+from loomready.app.loomside import jobs_data, jobs_file, jobs_miscount
 from loomready.app.loomside.jobs_overview import overview, warp_at
-from loomready.app.room import Planned, Room, open_room
-from loomready.app.sharing.gate import member
-from loomready.app.views.common import entry_or_404, refuse, seen, stale, version_of, who
+from loomready.app.progress.warp_progress import progress_of
+from loomready.app.sharing.auth import member
+from loomready.app.state import facts, facts_quota, store
+from loomready.app.state.snapshot import Planned, Room, open_room
 from loomready.app.views.drafts import download
-from loomready.app.warp_progress import progress_of
-from loomready.loomside.facts import JOBS, check_sum
-from loomready.model import dressing
+from loomready.app.warps import planning
+from loomready.loomside.log.facts import JOBS, check_sum
+from loomready.model import dressing_order
 from loomready.problems import BadInput
 
 MOST_BYTES = 2 * 1024 * 1024
@@ -51,10 +52,10 @@ def job(request: HttpRequest, key: str, name: str) -> HttpResponse:
     if name not in JOBS:
         raise Http404
     try:
-        data = jobs.page_data(room, planned)
+        data = jobs_data.page_data(room, planned)
     except BadInput as error:
         return refuse(request, error.line(), f"/warps/{key}", 422)
-    block, _total = jobs_saved.as_block(data)
+    block, _total = jobs_file.as_block(data)
     shown = {**_shown(room, planned, name), "data": block, "url": reverse("loomside-facts", args=[key])}
     return render(request, "loomside/job.html", shown)
 
@@ -67,11 +68,11 @@ def saved(request: HttpRequest, key: str, name: str) -> HttpResponse:
     if name not in JOBS:
         raise Http404
     try:
-        data = jobs.page_data(room, planned)
+        data = jobs_data.page_data(room, planned)
     except BadInput as error:
         return refuse(request, error.line(), f"/warps/{key}", 422)
     address = request.build_absolute_uri(reverse("loomside-job", args=[key, name]))
-    made = jobs_saved.html(data, {**_shown(room, planned, name), "address": address})
+    made = jobs_file.html(data, {**_shown(room, planned, name), "address": address})
     return download(made, f"{key}-at-the-loom.html", "text/html; charset=utf-8")
 
 
@@ -83,7 +84,7 @@ def _shown(room: Room, planned: Planned, name: str) -> dict[str, Any]:
         "title": planned.order.key,
         "warp": planned.order.key,
         "job": name,
-        "strip": jobs.strip(plan) if plan else "",
+        "strip": jobs_data.strip(plan) if plan else "",
         "end_1": room.guild.end_1,
         "us": room.guild.units == "us",
         "beam": beam.fields if beam else {},
@@ -117,7 +118,7 @@ def exchange(request: HttpRequest, key: str) -> HttpResponse:
             return JsonResponse({"word": _("That is not a list of steps.")}, status=400)
         except BadInput as error:
             return JsonResponse({"word": error.line()}, status=400)
-        except quota.Reached as reached:
+        except facts_quota.Reached as reached:
             return JsonResponse({"word": _too_many(reached)}, status=429)
         if taken.gone:
             word = _(
@@ -127,10 +128,10 @@ def exchange(request: HttpRequest, key: str) -> HttpResponse:
     room = open_room()
     planned = room.plan_of(key)
     if request.method == "POST" and planned is not None:
-        facts.remember(key, jobs.contents_now(room, planned))
+        facts.remember(key, jobs_data.contents_now(room, planned))
         _wound_if_reported(room, planned, who(request))
     rows, last = facts.since(key, number)
-    plans = jobs.plans_now(room, planned) if planned else None
+    plans = jobs_data.plans_now(room, planned) if planned else None
     told = {"facts": rows, "last": last, "held": facts.held(key, last), "refused": refused}
     if number == 0:
         told["removed"] = facts.removed(key)
@@ -145,10 +146,10 @@ def _wound_if_reported(room: Room, planned: Planned, by_whom: str) -> None:
     if 0 < job.of <= job.done:
         # Somebody may have changed the warp just now: then the next report does it.
         with suppress(store.Conflict, BadInput):
-            planning.tick(room, planned.order.key, dressing.JOBS["winding"].step, by_whom)
+            planning.tick(room, planned.order.key, dressing_order.JOBS["winding"].step, by_whom)
 
 
-def _too_many(reached: quota.Reached) -> str:
+def _too_many(reached: facts_quota.Reached) -> str:
     return ngettext(
         "This device sent more steps in an hour than hands can do. It may send more in %d minute.",
         "This device sent more steps in an hour than hands can do. It may send more in %d minutes.",
@@ -158,7 +159,7 @@ def _too_many(reached: quota.Reached) -> str:
 
 def _of_other_guild(guild: object) -> bool:
     """Whether a page says that it belongs to another guild; two homes may follow each other on one port."""
-    return guild is not None and guild != jobs.guild_id()
+    return guild is not None and guild != jobs_data.guild_id()
 
 
 def _other_guild() -> JsonResponse:
@@ -178,7 +179,7 @@ def hand_in(request: HttpRequest, key: str) -> HttpResponse:
         parcel = _parcel(file.read(MOST_BYTES + 1))
     except BadInput as error:
         return refuse(request, error.line(), back, 422)
-    if parcel.home != jobs.guild_id() and request.POST.get("other") != "yes":
+    if parcel.home != jobs_data.guild_id() and request.POST.get("other") != "yes":
         told = _(
             "It is from another guild, %(name)s. Nothing was imported; check the box to import it anyway."
         )
@@ -187,7 +188,7 @@ def hand_in(request: HttpRequest, key: str) -> HttpResponse:
         taken = facts.take(parcel.warp, parcel.rows, who(request), by=member(request))
     except BadInput as error:
         return refuse(request, error.line(), back, 422)
-    except quota.Reached as reached:
+    except facts_quota.Reached as reached:
         return refuse(request, _too_many(reached), back, 429)
     shown = {"title": _("Imported"), "told": _told(parcel, taken, key), "back": back}
     return render(request, "loomside/handed_in.html", shown)
@@ -240,7 +241,7 @@ def _told(parcel: _Parcel, taken: facts.Taken, key: str) -> list[str]:
 @require_POST
 def tick(request: HttpRequest, key: str) -> HttpResponse:
     """A finished job is a step of the warp."""
-    job = dressing.JOBS.get(request.POST.get("job", ""))
+    job = dressing_order.JOBS.get(request.POST.get("job", ""))
     room, back = open_room(), f"/beside/{key}"
     try:
         seen(request, room, "progress", key)
@@ -260,7 +261,7 @@ def beam(request: HttpRequest, key: str) -> HttpResponse:
     back = f"/beside/{key}/beaming"
     fields = {}
     try:
-        for name, measure in jobs.BEAM.items():
+        for name, measure in jobs_data.BEAM.items():
             text = request.POST.get(name, "").strip()
             if text:
                 measure.read(text)
@@ -289,12 +290,12 @@ def count(request: HttpRequest, key: str) -> HttpResponse:
     }
     try:
         if request.method == "POST":
-            difference = jobs_count.difference_of(which, ends)
-            jobs_count.take(room, planned, difference, chosen, version_of(request) or 0, who(request))
+            difference = jobs_miscount.difference_of(which, ends)
+            jobs_miscount.take(room, planned, difference, chosen, version_of(request) or 0, who(request))
             return redirect("loomside-job", key=key, name="threading")
         if ends:
-            difference = jobs_count.difference_of(which, ends)
-            shown["choices"] = jobs_count.offers(room, planned, difference)
+            difference = jobs_miscount.difference_of(which, ends)
+            shown["choices"] = jobs_miscount.offers(room, planned, difference)
     except BadInput as error:
         shown["error"] = error.line()
     except store.Conflict:

@@ -7,8 +7,8 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
-from loomready.app.loomside import removing
-from loomready.app.views.common import refuse
+from loomready.app.changes.saving import refuse
+from loomready.app.loomside import remove_steps
 from loomready.problems import BadInput
 
 BACK = "loomside-steps"
@@ -18,10 +18,10 @@ BACK = "loomside-steps"
 def steps(request: HttpRequest) -> HttpResponse:
     shown = {
         "title": _("Steps received"),
-        "until": removing.latest(),
-        "devices": removing.groups(),
-        "jobs": removing.groups("warp", "job"),
-        "removed": removing.batches(),
+        "until": remove_steps.latest(),
+        "devices": remove_steps.groups(),
+        "jobs": remove_steps.groups("warp", "job"),
+        "removed": remove_steps.batches(),
     }
     return render(request, "loomside/steps.html", shown)
 
@@ -34,7 +34,7 @@ def remove(request: HttpRequest) -> HttpResponse:
     device = _number(posted.get("device", ""))
     which |= {"who": posted.get("who", ""), "device": device}
     try:
-        removing.remove(_number(posted.get("until", "")) or 0, **which)
+        remove_steps.remove(_number(posted.get("until", "")) or 0, **which)
     except BadInput as error:
         return refuse(request, error.line(), BACK)
     return redirect(BACK)
@@ -43,7 +43,7 @@ def remove(request: HttpRequest) -> HttpResponse:
 @require_POST
 def back(request: HttpRequest) -> HttpResponse:
     try:
-        removing.put_back(_number(request.POST.get("batch", "")) or 0)
+        remove_steps.put_back(_number(request.POST.get("batch", "")) or 0)
     except BadInput as error:
         return refuse(request, error.line(), BACK)
     return redirect(BACK)

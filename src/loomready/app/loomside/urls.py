@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from loomready.app.loomside import boards_views, happened_views, jobs_views, steps_views
+from loomready.app.loomside import boards_views, jobs_views, steps_views, woven_record_views
 
 urlpatterns = [
     path("beside", jobs_views.all_jobs, name="loomside-jobs"),
@@ -24,8 +24,8 @@ urlpatterns = [
     path("boards/<str:key>/remove", boards_views.board_remove, name="loomside-board-remove"),
     path("boards-for/<str:key>", boards_views.path_of_warp, name="loomside-board-of"),
     path("boards-for/<str:key>/use", boards_views.use, name="loomside-board-use"),
-    path("happened", happened_views.happened_all, name="loomside-happened-all"),
-    path("happened/<str:key>", happened_views.happened_page, name="loomside-happened"),
-    path("happened/<str:key>/remove", happened_views.happened_remove, name="loomside-happened-remove"),
-    path("happened/<str:key>/learned", happened_views.learned, name="loomside-learned"),
+    path("happened", woven_record_views.happened_all, name="loomside-happened-all"),
+    path("happened/<str:key>", woven_record_views.happened_page, name="loomside-happened"),
+    path("happened/<str:key>/remove", woven_record_views.happened_remove, name="loomside-happened-remove"),
+    path("happened/<str:key>/learned", woven_record_views.learned, name="loomside-learned"),
 ]

@@ -8,7 +8,7 @@ from django.conf import settings
 from django.http import HttpRequest
 
 from loomready.app.sharing import devices, pulse
-from loomready.app.sharing.gate import member
+from loomready.app.sharing.auth import member
 
 
 def who(request: HttpRequest) -> dict[str, Any]:

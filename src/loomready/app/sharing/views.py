@@ -13,7 +13,7 @@ from django.views.decorators.http import etag, require_GET, require_POST
 
 from loomready.app.models import Code, Device
 from loomready.app.sharing import addresses, devices, pulse, qr
-from loomready.app.sharing.gate import JOIN, member
+from loomready.app.sharing.auth import JOIN, member
 from loomready.app.sharing.roles import Role
 from loomready.problems import BadInput
 

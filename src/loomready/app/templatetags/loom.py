@@ -13,7 +13,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
-from loomready.app import words
+from loomready.app.i18n import words
 from loomready.colors import hex_color
 from loomready.guildfile.values import day_of_text
 

@@ -12,11 +12,16 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_GET, require_POST
 
-from loomready.app import gallery, history, jobs, progress, seek, store, versions, wound
-from loomready.app.carry import MAX_WIF
-from loomready.app.pictures import thumbnail
-from loomready.app.room import Entry, open_room, parsed
-from loomready.app.views.common import entry_or_404, refuse, remove, version_of, who
+from loomready.app import background
+from loomready.app.archive.guild_files import MAX_WIF
+from loomready.app.changes import change_guard, history, versions
+from loomready.app.changes.saving import entry_or_404, refuse, remove, version_of, who
+from loomready.app.drafts import gallery
+from loomready.app.forms import search_box
+from loomready.app.media.pictures import thumbnail
+from loomready.app.progress import overview
+from loomready.app.state import store
+from loomready.app.state.snapshot import Entry, open_room, parsed
 from loomready.cloth.render import render as draw
 from loomready.problems import BadInput
 
@@ -35,17 +40,19 @@ def drafts_page(request: HttpRequest) -> HttpResponse:
         if len(files) > _FEW or sum(len(data) for _name, data in files) > _SMALL:
             return redirect("work", token=_bring_in_beside(files, rest, who(request)))
         arrivals = rest + gallery.bring_in(files, who(request))
-    elif (job := jobs.find(request.GET.get("came", ""))) is not None and isinstance(job.result, list):
+    elif (job := background.find(request.GET.get("came", ""))) is not None and isinstance(job.result, list):
         arrivals = job.result
     room = open_room()
-    sought = seek.sought(request, gallery.cards(room), lambda card: (card.title, card.stem, *card.warps))
+    sought = search_box.sought(
+        request, gallery.cards(room), lambda card: (card.title, card.stem, *card.warps)
+    )
     shown = {
         "title": _("Drafts"),
         "room": room,
         "cards": sought.found,
         "sought": sought,
         "arrivals": arrivals,
-        "onward": progress.onward(room, request.path),
+        "onward": overview.onward(room, request.path),
     }
     return render(request, "app/drafts.html", shown)
 
@@ -53,12 +60,12 @@ def drafts_page(request: HttpRequest) -> HttpResponse:
 def _bring_in_beside(files: list[tuple[str, bytes]], rest: list[gallery.Arrival], by_whom: str) -> str:
     """Many drafts, or large ones, come in while the page tells how far they are."""
     says = ngettext("Importing %d draft", "Importing %d drafts", len(files)) % len(files)
-    job = jobs.Job(says, "", "", "/drafts")
+    job = background.Job(says, "", "", "/drafts")
 
-    def work(job: jobs.Job) -> None:
+    def work(job: background.Job) -> None:
         job.result = rest + gallery.bring_in(files, by_whom, job.tell, job.settle)
 
-    token = jobs.start(job, work)
+    token = background.start(job, work)
     job.goes = f"/drafts?came={token}"
     return token
 
@@ -78,9 +85,9 @@ def draft(request: HttpRequest, key: str) -> HttpResponse:
         "is_earlier": earlier.version != entry.version,
         "versions": listed,
         "versions_there": versions_there,
-        "wound": [name for name in card.warps if progress.is_wound(room, name)],
+        "wound": [name for name in card.warps if overview.is_wound(room, name)],
         "changes": history.of_record("drafts", key),
-        "onward": progress.onward(room, request.path),
+        "onward": overview.onward(room, request.path),
     }
     return render(request, "app/draft.html", shown)
 
@@ -103,7 +110,7 @@ def new_version(request: HttpRequest, key: str) -> HttpResponse:
     sure = bool(request.POST.get("sure"))
     try:
         gallery.new_version(key, file.read(MAX_WIF + 1), version_of(request), who(request), sure=sure)
-    except wound.InProgress as found:
+    except change_guard.InProgress as found:
         says = _("%(what)s Nothing is saved. To replace the draft anyway, check “Change it anyway”.")
         return refuse(request, says % {"what": found.says()}, f"/drafts/{key}/look", 422)
     except store.Conflict:

@@ -11,7 +11,7 @@ from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.utils.translation import gettext as _
 
-from loomready.app import storage_faults
+from loomready.app.server import storage_faults
 
 
 def missing(request: HttpRequest, exception: Exception) -> HttpResponse:

@@ -8,9 +8,13 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
-from loomready.app import beside_read, carry, fields, history, incoming, jobs, store, wound
-from loomready.app.room import Entry, Room, open_room
-from loomready.app.views.common import entry_or_404, in_progress, refuse, save, version_of, who
+from loomready.app import background
+from loomready.app.archive import backup_reader, guild_files, import_review
+from loomready.app.changes import change_guard, history
+from loomready.app.changes.saving import entry_or_404, in_progress, refuse, save, version_of, who
+from loomready.app.forms import fields
+from loomready.app.state import store
+from loomready.app.state.snapshot import Entry, Room, open_room
 from loomready.app.views.drafts import download
 from loomready.problems import BadInput
 
@@ -26,7 +30,9 @@ def guild_page(request: HttpRequest) -> HttpResponse:
         fields.take(form, request.POST)
         made = fields.table("guild", form, entry.fields)
         if fields.check("guild", made, form):
-            if not request.POST.get("sure") and (touched := wound.touched(room, "guild", "guild", made)):
+            if not request.POST.get("sure") and (
+                touched := change_guard.touched(room, "guild", "guild", made)
+            ):
                 return in_progress(request, touched, "/guild")
             answer = save(request, form, "guild", "guild", made, lambda: redirect("guild"))
             if answer is not None:
@@ -45,7 +51,7 @@ def day(request: HttpRequest) -> HttpResponse:
     form.change("day-name", text=posted.get("name", "").strip())
     form.change("day-date", text=posted.get("date", "").strip())
     try:
-        made = beside_read.day(form["day-name"].text, form["day-date"].text)
+        made = backup_reader.day(form["day-name"].text, form["day-date"].text)
     except BadInput as error:
         error.where = f"day-{error.where}"
         form.blame(error)
@@ -104,7 +110,7 @@ def _show(
 @require_POST
 def undo(request: HttpRequest, number: int) -> HttpResponse:
     back = request.POST.get("back", "")
-    if not request.POST.get("sure") and (touched := wound.touched_by_undo(open_room(), number)):
+    if not request.POST.get("sure") and (touched := change_guard.touched_by_undo(open_room(), number)):
         return in_progress(request, touched, "/guild")
     try:
         store.undo(number, who=who(request))
@@ -116,7 +122,7 @@ def undo(request: HttpRequest, number: int) -> HttpResponse:
 
 @require_GET
 def guild_file(request: HttpRequest) -> HttpResponse:
-    return download(carry.guild_file(open_room()).encode(), "guild.toml", "application/octet-stream")
+    return download(guild_files.guild_file(open_room()).encode(), "guild.toml", "application/octet-stream")
 
 
 @require_POST
@@ -125,11 +131,11 @@ def bring(request: HttpRequest) -> HttpResponse:
     file = request.FILES.get("file")
     if file is None:
         return refuse(request, _("Choose a backup (zip) or a guild file (toml) first."), "guild", 422)
-    data, name = file.read(carry.MAX_UNPACKED), file.name or "file"
+    data, name = file.read(guild_files.MAX_UNPACKED), file.name or "file"
     if len(data) > _SMALL:
         return redirect("work", token=_read_beside(data, name))
     try:
-        token = incoming.keep(carry.unpack(data, name), name)
+        token = import_review.keep(guild_files.unpack(data, name), name)
     except BadInput as error:
         return refuse(request, error.line(), "guild", 422)
     return bring_compare(request, token)
@@ -138,20 +144,20 @@ def bring(request: HttpRequest) -> HttpResponse:
 def _read_beside(data: bytes, name: str) -> str:
     """A large file is read while the page tells how far it is."""
 
-    def work(job: jobs.Job) -> None:
-        token = incoming.keep(carry.unpack(data, name, job.tell), name)
+    def work(job: background.Job) -> None:
+        token = import_review.keep(guild_files.unpack(data, name, job.tell), name)
         job.goes = f"/guild/bring/{token}"
 
-    return jobs.start(jobs.Job(_("Reading %s") % name, "", "", "/guild"), work)
+    return background.start(background.Job(_("Reading %s") % name, "", "", "/guild"), work)
 
 
 def bring_compare(request: HttpRequest, token: str) -> HttpResponse:
     """What would be new, and what is here with another content."""
     try:
-        name, things = incoming.look(token)
+        name, things = import_review.look(token)
     except BadInput as error:
         return refuse(request, error.line(), "guild", 422)
-    compared = incoming.compare(open_room(), things)
+    compared = import_review.compare(open_room(), things)
     shown = {"title": _("Import"), "name": name, "token": token, "compared": compared}
     return render(request, "app/bring.html", shown)
 
@@ -164,11 +170,11 @@ def bring_confirmed(request: HttpRequest) -> HttpResponse:
         who(request),
     )
     try:
-        name, things = incoming.look(token)
+        name, things = import_review.look(token)
         if len(things) > _FEW:
             return redirect("work", token=_bring_beside(token, name, theirs, by_whom))
-        store.load(incoming.choose(open_room(), things, theirs=theirs), who=by_whom)
-        incoming.forget(token)
+        store.load(import_review.choose(open_room(), things, theirs=theirs), who=by_whom)
+        import_review.forget(token)
     except BadInput as error:
         return refuse(request, error.line(), "guild", 422)
     return redirect("guild")
@@ -177,11 +183,11 @@ def bring_confirmed(request: HttpRequest) -> HttpResponse:
 def _bring_beside(token: str, name: str, theirs: bool, by_whom: str) -> str:
     """Much is written while the page tells how far it is: all of it or, if she cancels, nothing."""
 
-    def work(job: jobs.Job) -> None:
-        chosen = incoming.choose(open_room(), incoming.look(token)[1], theirs=theirs)
+    def work(job: background.Job) -> None:
+        chosen = import_review.choose(open_room(), import_review.look(token)[1], theirs=theirs)
         store.load(chosen, who=by_whom, tell=job.tell, settle=job.settle)
-        incoming.forget(token)
+        import_review.forget(token)
         job.goes = "/guild"
 
     back = f"/guild/bring/{token}"
-    return jobs.start(jobs.Job(_("Importing %s") % name, "", "", back), work)
+    return background.start(background.Job(_("Importing %s") % name, "", "", back), work)

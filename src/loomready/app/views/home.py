@@ -6,8 +6,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
 
-from loomready.app import progress
-from loomready.app.room import open_room
+from loomready.app.progress import overview
+from loomready.app.state.snapshot import open_room
 
 
 def home(request: HttpRequest) -> HttpResponse:
@@ -15,8 +15,8 @@ def home(request: HttpRequest) -> HttpResponse:
     shown = {
         "title": _("Home"),
         "room": room,
-        "looms": progress.looms(room),
-        "walk": progress.walk(room),
-        "day": progress.next_day(room),
+        "looms": overview.looms(room),
+        "walk": overview.walk(room),
+        "day": overview.next_day(room),
     }
     return render(request, "app/home.html", shown)

@@ -10,9 +10,11 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET
 
-from loomready.app import fields, progress, wound
-from loomready.app.room import Room, open_room
-from loomready.app.views.common import entry_or_404, kept_as, remove, save
+from loomready.app.changes import change_guard
+from loomready.app.changes.saving import entry_or_404, kept_as, remove, save
+from loomready.app.forms import fields
+from loomready.app.progress import overview
+from loomready.app.state.snapshot import Room, open_room
 from loomready.model.guild import MAX_SHAFTS
 
 LOOM = ("name", "kind", "shafts", "treadles", "weaving_width", "longest_reed", "gauge", "waste", "heddles")
@@ -28,9 +30,9 @@ def looms_page(request: HttpRequest) -> HttpResponse:
     shown = {
         "title": _("Looms"),
         "room": room,
-        "looms": progress.looms(room),
+        "looms": overview.looms(room),
         "reeds": reeds,
-        "onward": progress.onward(room, request.path),
+        "onward": overview.onward(room, request.path),
     }
     return render(request, "app/looms.html", shown)
 
@@ -47,7 +49,7 @@ def loom(request: HttpRequest, key: str = "") -> HttpResponse:
         help=_("warp that cannot be woven: the knots at the front, and what is left behind the heddles"),
     )
     form.change("shafts", help=_("of a rigid heddle loom: its heddles"))
-    hanging: tuple[wound.Touched, ...] = ()
+    hanging: tuple[change_guard.Touched, ...] = ()
     if request.method == "POST":
         fields.take(form, request.POST)
         made = fields.table("looms", form, before)
@@ -69,9 +71,9 @@ def loom(request: HttpRequest, key: str = "") -> HttpResponse:
 
 def _hanging(
     request: HttpRequest, room: Room, kind: str, key: str, made: dict[str, Any]
-) -> tuple[wound.Touched, ...]:
+) -> tuple[change_guard.Touched, ...]:
     """The wound warps that the change contradicts, where nobody has said that it is meant."""
-    return () if request.POST.get("sure") else wound.touched(room, kind, key, made)
+    return () if request.POST.get("sure") else change_guard.touched(room, kind, key, made)
 
 
 def _same_on_each(made: dict[str, Any]) -> None:
@@ -89,7 +91,7 @@ def reed(request: HttpRequest, key: str = "") -> HttpResponse:
     form = fields.make("reeds", names, before, room.guild.units)
     if not entry:
         form.change("key", help=_("what is written on it, like 12-dent"), echo=reverse("looms-reed-name"))
-    hanging: tuple[wound.Touched, ...] = ()
+    hanging: tuple[change_guard.Touched, ...] = ()
     if request.method == "POST":
         fields.take(form, request.POST)
         if not entry:

@@ -9,20 +9,23 @@ from django.http import HttpRequest, HttpResponse, HttpResponseNotAllowed
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
-from loomready.app import (
-    cone_ledger,
-    count_form,
-    fields,
-    mistakes,
-    progress,
-    seek,
-    shelf,
-    store,
-    wound,
-    woven_note,
+from loomready.app.changes import change_guard
+from loomready.app.changes.saving import (
+    entry_or_404,
+    in_progress,
+    refuse,
+    remove,
+    save,
+    stale,
+    version_of,
+    who,
 )
-from loomready.app.room import Room, open_room
-from loomready.app.views.common import entry_or_404, in_progress, refuse, remove, save, stale, version_of, who
+from loomready.app.cones import cone_ledger, shelf, weighing_mistakes
+from loomready.app.forms import count_form, fields, search_box
+from loomready.app.progress import overview
+from loomready.app.state import store
+from loomready.app.state.snapshot import Room, open_room
+from loomready.app.warps import woven_note
 from loomready.guildfile.values import day_of_text
 from loomready.problems import BadInput
 from loomready.yarn.taken import day_of
@@ -34,13 +37,13 @@ WEIGH = ("gross", "weighed", "tare", "scale_step")
 
 def shelf_page(request: HttpRequest) -> HttpResponse:
     room = open_room()
-    sought = seek.sought(request, shelf.rows(room), shelf.names)
+    sought = search_box.sought(request, shelf.rows(room), shelf.names)
     shown = {
         "title": _("Shelf"),
         "room": room,
         "sought": sought,
         "rows": sought.found,
-        "onward": progress.onward(room, request.path),
+        "onward": overview.onward(room, request.path),
     }
     return render(request, "app/shelf.html", shown)
 
@@ -70,7 +73,7 @@ def yarn(request: HttpRequest, key: str = "") -> HttpResponse:
         new = key or fields.slug(form["name"].text, {each.key for each in room.guild.yarns})
         made = {"key": new} | made
         if fields.check("yarns", made, form):
-            if not request.POST.get("sure") and (touched := wound.touched(room, "yarns", new, made)):
+            if not request.POST.get("sure") and (touched := change_guard.touched(room, "yarns", new, made)):
                 return in_progress(request, touched, f"/shelf/yarn/{new}")
             answer = save(request, form, "yarns", new, made, lambda: redirect("shelf"))
             if answer is not None:
@@ -111,7 +114,7 @@ def cone(request: HttpRequest, key: str = "") -> HttpResponse:
         "entry": entry,
         "room": room,
         "heavier": heavier,
-        "weighings": mistakes.listed(key),
+        "weighings": weighing_mistakes.listed(key),
     }
     return render(request, "app/cone.html", shown, status=422 if form.wrong or heavier else 200)
 
@@ -147,7 +150,7 @@ def weigh(request: HttpRequest, key: str) -> HttpResponse:
         "entry": entry,
         "yarn": room.guild.yarn(cone_now.yarn),
         "heavier": heavier,
-        "weighings": mistakes.listed(key),
+        "weighings": weighing_mistakes.listed(key),
     }
     return render(request, "app/weigh.html", shown, status=422 if form.wrong or heavier else 200)
 
@@ -196,7 +199,7 @@ def mistake(request: HttpRequest, key: str) -> HttpResponse:
     if version_of(request) not in (None, entry.version):
         return stale(request, f"/shelf/cone/{key}/weigh")
     try:
-        mistakes.mark(room, entry, wrong, right, who=who(request))
+        weighing_mistakes.mark(room, entry, wrong, right, who=who(request))
     except store.Conflict:
         return refuse(request, _("Somebody changed this cone in the meantime. Open it again."), "shelf")
     except BadInput as error:

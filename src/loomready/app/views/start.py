@@ -6,8 +6,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
-from loomready.app.beginnings import begin_with
-from loomready.app.views.common import refuse
+from loomready.app.archive.beginnings import begin_with
+from loomready.app.changes.saving import refuse
 from loomready.problems import BadInput
 
 

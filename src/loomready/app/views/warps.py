@@ -12,12 +12,8 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 from django_htmx.http import HttpResponseClientRedirect
 
-from loomready.app import fields, history, planning, progress, store, versions, warpform, wound, wound_cones
-from loomready.app.loomside import happened_offers
-from loomready.app.pictures import cloth
-from loomready.app.room import open_room
-from loomready.app.strip import VIEWS
-from loomready.app.views.common import (
+from loomready.app.changes import change_guard, history, versions
+from loomready.app.changes.saving import (
     clash,
     entry_or_404,
     kept_as,
@@ -29,12 +25,20 @@ from loomready.app.views.common import (
     version_of,
     who,
 )
+from loomready.app.forms import fields, warp_form
+from loomready.app.loomside import woven_record_offers
+from loomready.app.media.pictures import cloth
+from loomready.app.media.web_strip import VIEWS
+from loomready.app.progress import overview
+from loomready.app.state import store
+from loomready.app.state.snapshot import open_room
+from loomready.app.warps import planning, wound_cones
 from loomready.problems import BadInput
 
 
 def warps_page(request: HttpRequest) -> HttpResponse:
     room = open_room()
-    states = [progress.state(room, each) for each in room.planned]
+    states = [overview.state(room, each) for each in room.planned]
     shown = {"title": _("Warps"), "room": room, "states": states, "order": room.entry("order", "warps")}
     return render(request, "app/warps.html", shown)
 
@@ -42,7 +46,7 @@ def warps_page(request: HttpRequest) -> HttpResponse:
 def new(request: HttpRequest) -> HttpResponse:
     """A new warp: what, on which loom, how wide, how long; the rest can wait for the planning page."""
     room = open_room()
-    missing = [stage for stage in progress.stages(room)[:-1] if not stage.done]
+    missing = [stage for stage in overview.stages(room)[:-1] if not stage.done]
     if missing:
         return render(request, "app/warp_missing.html", {"title": _("New warp"), "missing": missing})
     form = planning.new_form(room, request.GET.get("loom", ""), request.GET.get("draft", ""))
@@ -67,13 +71,13 @@ def new_name(request: HttpRequest) -> HttpResponse:
 def plan(request: HttpRequest, key: str) -> HttpResponse:
     room = open_room()
     entry = entry_or_404(room, "warps", key)
-    form = warpform.form_of(room, entry.fields)
+    form = warp_form.form_of(room, entry.fields)
     if request.method == "POST":
         posted = request.POST.dict()
-        warpform.take(form, posted)
-        made = warpform.table_of(room, form, entry.fields, posted)
+        warp_form.take(form, posted)
+        made = warp_form.table_of(room, form, entry.fields, posted)
         if fields.check("warps", made, form) and planning.tried(room, key, made, form):
-            guard = wound.against(room, key, made)
+            guard = change_guard.against(room, key, made)
             if guard is not None and not posted.get("sure"):
                 asked = tuple((name, posted[name]) for name in ("more", "less") if name in posted)
                 version = version_of(request) or entry.version
@@ -89,7 +93,7 @@ def plan(request: HttpRequest, key: str) -> HttpResponse:
 def _another(request: HttpRequest, key: str, made: dict[str, Any]) -> HttpResponse:
     """The changed warp as one of its own, and its page."""
     room = open_room()
-    table = wound.another(room, key, made)
+    table = change_guard.another(room, key, made)
     try:
         store.write("warps", table["key"], table, version=None, who=who(request))
     except BadInput as error:
@@ -104,7 +108,7 @@ def _answer(request: HttpRequest, key: str, typed: fields.Form | None = None) ->
         return redirect("warps-plan", key=key)
     room = open_room()
     entry = entry_or_404(room, "warps", key)
-    form = warpform.form_of(room, entry.fields)
+    form = warp_form.form_of(room, entry.fields)
     for each in typed or ():
         if each.understood and each.name in form.fields:
             form.change(each.name, understood=each.understood)
@@ -116,7 +120,7 @@ def _show(
     key: str,
     form: fields.Form,
     version: int,
-    against: wound.Against | None = None,
+    against: change_guard.Against | None = None,
 ) -> HttpResponse:
     """The planning page; ``version`` is the one that stands in the form's fields.
 
@@ -133,7 +137,7 @@ def _show(
         "sheet": planning.sheet(room, key, view if view in VIEWS else "bouts"),
         "changes": history.of_record("warps", key, 4),
         "against": against,
-        "learned": happened_offers.of_warp(room, key),
+        "learned": woven_record_offers.of_warp(room, key),
         "wound_from": versions.wound_from(room, key),
         "winding": wound_cones.of_warp(room, key),
     }
@@ -150,10 +154,10 @@ def remedy(request: HttpRequest, key: str) -> HttpResponse:
     made = planning.remedied(room, key, request.POST.get("code", ""), request.POST.get("says", ""))
     if made is None:
         return refuse(request, _("The plan has changed in the meantime; check it again."), f"/warps/{key}")
-    guard, sure = wound.against(room, key, made), request.POST.get("sure")
+    guard, sure = change_guard.against(room, key, made), request.POST.get("sure")
     if guard is not None and not sure:
         asked = tuple((name, request.POST.get(name, "")) for name in ("code", "says"))
-        form = warpform.form_of(room, entry.fields)
+        form = warp_form.form_of(room, entry.fields)
         return _show(request, key, form, entry.version, replace(guard, asked=asked, remedy=True))
     if guard is not None and sure == "new":
         return _another(request, key, made)

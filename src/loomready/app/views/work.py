@@ -11,9 +11,11 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 from django_htmx.http import HttpResponseClientRedirect
 
-from loomready.app import beside, carry, fields, jobs, printing
-from loomready.app.room import open_room
-from loomready.app.views.common import refuse, who
+from loomready.app import background, printing
+from loomready.app.archive import backup_extras, guild_files
+from loomready.app.changes.saving import refuse, who
+from loomready.app.forms import fields
+from loomready.app.state.snapshot import open_room
 from loomready.app.views.drafts import download
 from loomready.problems import BadInput
 
@@ -30,23 +32,25 @@ def packet(request: HttpRequest, key: str) -> HttpResponse:
     except BadInput as error:
         return refuse(request, f"{error.line()}.", f"/warps/{key}", 429)
 
-    def work(job: jobs.Job) -> bytes:
+    def work(job: background.Job) -> bytes:
         try:
             return printing.packet(plan, version, lambda: job.tell(0, 1))
         finally:
             printing.leave(by_whom)
 
-    job = jobs.Job(_("Laying out the packet of %s") % key, f"{key}.pdf", "application/pdf", f"/warps/{key}")
-    return redirect("work", token=jobs.start(job, work))
+    job = background.Job(
+        _("Laying out the packet of %s") % key, f"{key}.pdf", "application/pdf", f"/warps/{key}"
+    )
+    return redirect("work", token=background.start(job, work))
 
 
 @require_POST
 def backup(request: HttpRequest) -> HttpResponse:
     room, database = open_room(), Path(settings.DATABASES["default"]["NAME"])
     name = f"{fields.slug(room.guild.name, set())}.zip"
-    job = jobs.Job(_("Packing a backup"), name, "application/zip", "/guild")
-    kept = beside.text_of(room)
-    token = jobs.start(job, lambda job: carry.pack(room, kept, database, job.tell))
+    job = background.Job(_("Packing a backup"), name, "application/zip", "/guild")
+    kept = backup_extras.text_of(room)
+    token = background.start(job, lambda job: guild_files.pack(room, kept, database, job.tell))
     return redirect("work", token=token)
 
 
@@ -73,8 +77,8 @@ def file(request: HttpRequest, token: str) -> HttpResponse:
     return download(job.made, job.name, job.kind)
 
 
-def _job(token: str) -> jobs.Job:
-    job = jobs.find(token)
+def _job(token: str) -> background.Job:
+    job = background.find(token)
     if job is None:
         raise Http404
     return job

@@ -10,12 +10,13 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from loomready.app.room import Entry, Room
-from loomready.app.workshop import keep, seen, shown
+from loomready.app.drafts import draft_preview, keep_draft
+from loomready.app.state.snapshot import Entry, Room
+from loomready.app.workshop import draft_seen
 from loomready.app.workshop.balance_picture import leaning as drawn
-from loomready.draft import balance_web
-from loomready.draft.balance import Balance, Offer, balance, balanced, leaning, mirror_ends
-from loomready.draft.balance_web import MatchingWeb
+from loomready.draft.balance import web as balance_web
+from loomready.draft.balance.balance import Balance, Offer, balance, balanced, leaning, mirror_ends
+from loomready.draft.balance.web import MatchingWeb
 from loomready.draft.draft import Draft
 from loomready.problems import BadInput
 
@@ -31,7 +32,7 @@ class OnWarp:
 
     key: str
     says: str
-    level: shown.Level
+    level: draft_preview.Level
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +43,7 @@ class Way:
     title: str
     how: tuple[str, ...]
     picture: SafeString
-    lines: tuple[shown.Line, ...]
+    lines: tuple[draft_preview.Line, ...]
     heddles: tuple[tuple[int, int, int], ...]
     warps: tuple[OnWarp, ...]
     name: str
@@ -62,7 +63,7 @@ class Page:
     """All that the page shows. ``ways``: offers for a draft that leans; ``webs``: for one that does not."""
 
     says: str
-    level: shown.Level
+    level: draft_preview.Level
     picture: SafeString
     ways: tuple[Way, ...] = ()
     about: int = 0
@@ -70,7 +71,7 @@ class Page:
     colors_left_out: bool = False
 
 
-def page(room: Room, found: seen.Seen, about: int | None) -> Page:
+def page(room: Room, found: draft_seen.Seen, about: int | None) -> Page:
     """:raises BadInput: no ends or no picks, or more ends than a page can show"""
     draft = found.draft
     if draft.ends > _MOST_ENDS:
@@ -134,7 +135,7 @@ def repeat_of(draft: Draft) -> int:
     return balance_web.one_repeat(draft).ends
 
 
-def _usual(room: Room, found: seen.Seen) -> int:
+def _usual(room: Room, found: draft_seen.Seen) -> int:
     """About how many ends: as many as a warp on it has; else some repeats."""
     for planned in room.planned:
         if planned.order.draft == found.entry.key and planned.plan is not None:
@@ -143,7 +144,7 @@ def _usual(room: Room, found: seen.Seen) -> int:
     return repeat * max(1, round(200 / repeat))
 
 
-def _webs(draft: Draft, found: seen.Seen, axes: Sequence[int], about: int) -> list[Web]:
+def _webs(draft: Draft, found: draft_seen.Seen, axes: Sequence[int], about: int) -> list[Web]:
     made = []
     for web in balance_web.matching_webs(axes, draft.ends, about, 3, draft.ends):
         repeats = ngettext("%d repeat", "%d repeats", web.repeats) % web.repeats
@@ -163,7 +164,7 @@ def _webs(draft: Draft, found: seen.Seen, axes: Sequence[int], about: int) -> li
     return made
 
 
-def _way(room: Room, found: seen.Seen, looked: Balance, number: int) -> Way:
+def _way(room: Room, found: draft_seen.Seen, looked: Balance, number: int) -> Way:
     offer = looked.offers[number]
     made = balanced(found.draft, offer)
     title = _title(offer)
@@ -174,7 +175,7 @@ def _way(room: Room, found: seen.Seen, looked: Balance, number: int) -> Way:
         title=title,
         how=(*_how(offer), mirror),
         picture=drawn(made, offer.axis, marked, room.guild.end_1, f"{title}. {mirror}"),
-        lines=tuple(line for line in shown.compared(found.draft, made) if line.differs or line.sound),
+        lines=tuple(line for line in draft_preview.compared(found.draft, made) if line.differs or line.sound),
         heddles=tuple(
             (shaft, before, after)
             for shaft, (before, after) in enumerate(
@@ -224,13 +225,13 @@ def _how(offer: Offer) -> list[str]:
     return said
 
 
-def _on_warps(room: Room, found: seen.Seen, made: Draft) -> list[OnWarp]:
+def _on_warps(room: Room, found: draft_seen.Seen, made: Draft) -> list[OnWarp]:
     """Each warp on the draft planned again with the offer taken: are there heddles enough?"""
     key = found.entry.key
     on_it = [order.key for order in room.guild.warps if order.draft == key][:_WARPS]
     if not on_it:
         return []
-    entry = Entry("drafts", key, 0, {"wif": keep.text_of(made)})
+    entry = Entry("drafts", key, 0, {"wif": keep_draft.text_of(made)})
     tried = Room({**room.entries, ("drafts", key): entry})
     said = []
     for warp in on_it:

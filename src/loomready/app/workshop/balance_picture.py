@@ -16,7 +16,7 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 from PIL import Image
 
-from loomready.app.workshop import shown
+from loomready.app.drafts import draft_preview
 from loomready.cloth.picture import cloth_png
 from loomready.draft.draft import Draft
 from loomready.model.guild import Side
@@ -154,5 +154,5 @@ def _cloth(draft: Draft, ends: range, picks: int, cell: int, end_1: Side, place:
 
 
 def _image(png: bytes, width: int, top: int, height: int) -> str:
-    address = reverse("workshop-picture", args=[shown.keep(png, width, height).name])
+    address = reverse("workshop-picture", args=[draft_preview.keep(png, width, height).name])
     return f'<image href="{address}" y="{top}" width="{width}" height="{height}" preserveAspectRatio="none"/>'

@@ -6,9 +6,9 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
 
-from loomready.app.room import open_room
-from loomready.app.views.common import refuse
-from loomready.app.workshop import balance, seen
+from loomready.app.changes.saving import refuse
+from loomready.app.state.snapshot import open_room
+from loomready.app.workshop import balance, draft_seen
 from loomready.draft.draft import Draft
 from loomready.problems import BadInput
 
@@ -16,13 +16,13 @@ from loomready.problems import BadInput
 def page(request: HttpRequest, key: str) -> HttpResponse:
     """The draft and its offers; POST takes one, or begins the draft so that both edges match."""
     room = open_room()
-    found = seen.seen(request, room, key)
+    found = draft_seen.seen(request, room, key)
     if request.method == "POST":
         ends = _number(request.POST.get("ends"))
         if ends is not None:
             return _begin(request, key, ends)
         number = _number(request.POST.get("offer"))
-        return seen.kept(
+        return draft_seen.kept(
             request,
             room,
             found,
@@ -51,13 +51,13 @@ def page(request: HttpRequest, key: str) -> HttpResponse:
 
 def _begin(request: HttpRequest, key: str, ends: int) -> HttpResponse:
     room = open_room()
-    found = seen.seen(request, room, key)
+    found = draft_seen.seen(request, room, key)
     start = _number(request.POST.get("start")) or 1
 
     def work(draft: Draft) -> Draft:
         return balance.begun(draft, start, ends)
 
-    return seen.kept(
+    return draft_seen.kept(
         request,
         room,
         found,

@@ -15,13 +15,15 @@ from django.db import transaction
 from django.db.models import BooleanField, ExpressionWrapper, Q
 from django.utils.translation import gettext as _
 
-from loomready.app import progress, store, wound
+from loomready.app.changes import change_guard
+from loomready.app.drafts import keep_draft
 from loomready.app.models import Change, Record
-from loomready.app.room import Entry, Room, open_room, parsed
-from loomready.app.workshop import keep
-from loomready.draft import edit
+from loomready.app.progress import overview
+from loomready.app.state import store
+from loomready.app.state.snapshot import Entry, Room, open_room, parsed
 from loomready.draft.draft import Draft
-from loomready.draft.edit_words import as_json, fingerprint
+from loomready.draft.edit import operations as edit
+from loomready.draft.edit.as_json import as_json, fingerprint
 from loomready.problems import BadInput
 
 KIND = "drafts"
@@ -48,7 +50,7 @@ def draft_of(entry: Entry) -> Draft:
 def wound_from(room: Room, key: str) -> list[str]:
     """Warps on this draft that are wound: what hangs on a loom does not follow."""
     return [
-        order.key for order in room.guild.warps if key in order.drafts and progress.is_wound(room, order.key)
+        order.key for order in room.guild.warps if key in order.drafts and overview.is_wound(room, order.key)
     ]
 
 
@@ -67,7 +69,7 @@ def change(
         after = edit.apply(before, operations)
         if not editable(after):
             raise BadInput(_("that makes the cloth too large to edit here"))
-        keep.version(open_room(), key, after, version, who, sure=sure)
+        keep_draft.version(open_room(), key, after, version, who, sure=sure)
     return _now(key)
 
 
@@ -95,8 +97,8 @@ def go_forth(key: str, version: int, who: str, *, sure: bool = False) -> Entry:
 
 def _undo(number: int, who: str, *, sure: bool) -> None:
     """:raises InProgress: as :func:`change`"""
-    if not sure and (touched := wound.touched_by_undo(open_room(), number)):
-        raise wound.InProgress(touched)
+    if not sure and (touched := change_guard.touched_by_undo(open_room(), number)):
+        raise change_guard.InProgress(touched)
     store.undo(number, who=who)
 
 

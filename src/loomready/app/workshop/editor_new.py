@@ -7,11 +7,11 @@ from collections.abc import Mapping
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from loomready.app.fields import Field, Form, take
-from loomready.app.room import open_room
-from loomready.app.workshop import keep
+from loomready.app.drafts import keep_draft
+from loomready.app.forms.fields import Field, Form, take
+from loomready.app.state.snapshot import open_room
 from loomready.app.workshop.editor import MAX_CROSSINGS
-from loomready.draft.edit_blank import blank
+from loomready.draft.edit.blank import blank
 from loomready.model.guild import MAX_ENDS, MAX_PICKS, MAX_SHAFTS, MAX_TREADLES
 from loomready.problems import BadInput
 
@@ -59,7 +59,7 @@ def make(form: Form, posted: Mapping[str, str], who: str) -> str | None:
         return None
     draft = blank(ends, picks, shafts, treadles, straight=form["begin"].text != "empty")
     try:
-        return keep.another(open_room(), draft, title, who)
+        return keep_draft.another(open_room(), draft, title, who)
     except BadInput as error:
         form.blame(error)
         return None

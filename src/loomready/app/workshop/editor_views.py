@@ -13,12 +13,13 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
-from loomready.app import store, wound
-from loomready.app.room import Entry, open_room
-from loomready.app.sharing.gate import member
-from loomready.app.views.common import entry_or_404, refuse, who
-from loomready.app.workshop import editor, editor_new, editor_says, editor_words
-from loomready.draft.edit_words import operations
+from loomready.app.changes import change_guard
+from loomready.app.changes.saving import entry_or_404, refuse, who
+from loomready.app.sharing.auth import member
+from loomready.app.state import store
+from loomready.app.state.snapshot import Entry, open_room
+from loomready.app.workshop import editor, editor_mark_words, editor_new, editor_script_words
+from loomready.draft.edit.as_json import operations
 from loomready.problems import BadInput
 
 
@@ -46,11 +47,11 @@ def page(request: HttpRequest, key: str) -> HttpResponse:
         "key": key,
         "room": room,
         "us": room.show.us,
-        "limit": editor_words.DEFAULT_LIMIT,
+        "limit": editor_mark_words.DEFAULT_LIMIT,
         "wound": editor.wound_from(room, key),
         "here": "drafts",
-        "words": editor_says.words(),
-        "keys": editor_says.KEYS,
+        "words": editor_script_words.words(),
+        "keys": editor_script_words.KEYS,
         "modules": _modules(),
     }
     return render(request, "workshop/edit.html", shown)
@@ -116,7 +117,7 @@ def _answer(request: HttpRequest, work: Callable[[dict[str, Any]], Entry], *, wh
             )
         )
         return JsonResponse({"gone": gone, "says": says}, status=409)
-    except wound.InProgress as found:
+    except change_guard.InProgress as found:
         says = _("Not saved. %(what)s To change it anyway, check “Change it anyway” above.")
         return JsonResponse({"says": says % {"what": found.says()}}, status=422)
     except BadInput as error:
@@ -126,9 +127,9 @@ def _answer(request: HttpRequest, work: Callable[[dict[str, Any]], Entry], *, wh
 
 
 def _looked_at(entry: Entry, typed: Any) -> dict[str, Any]:
-    asked = editor_words.asked(typed if isinstance(typed, dict) else {})
+    asked = editor_mark_words.asked(typed if isinstance(typed, dict) else {})
     system = open_room().guild.units
-    return {"found": editor_words.looked_at(editor.draft_of(entry), asked, system)}
+    return {"found": editor_mark_words.looked_at(editor.draft_of(entry), asked, system)}
 
 
 def _typed(body: bytes) -> dict[str, Any]:

@@ -10,9 +10,9 @@ from urllib.parse import urlencode
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from loomready.app import fields
-from loomready.app.room import Room
-from loomready.app.workshop import shown
+from loomready.app.drafts import draft_preview
+from loomready.app.forms import fields
+from loomready.app.state.snapshot import Room
 from loomready.draft.draft import Draft
 from loomready.draft.families.blocks import shafts_at_hand
 from loomready.draft.families.family import Family
@@ -62,7 +62,7 @@ class Card:
     """A family as the page of all families shows it, made with ``options`` that its loom can weave."""
 
     family: Family
-    picture: shown.Picture
+    picture: draft_preview.Picture
     shafts: int
     query: str
 
@@ -79,9 +79,9 @@ class Made:
 
     form: fields.Form
     draft: Draft | None = None
-    cloth: shown.Picture | None = None
-    diagram: shown.Picture | None = None
-    figures: tuple[shown.Figure, ...] = ()
+    cloth: draft_preview.Picture | None = None
+    diagram: draft_preview.Picture | None = None
+    figures: tuple[draft_preview.Figure, ...] = ()
     too_many: str = ""
     query: str = ""
 
@@ -112,7 +112,9 @@ def groups(room: Room, shafts: int | None) -> tuple[Group, ...]:
             continue
         draft = made(family, tuple(sorted(options.items())))
         query = urlencode(options | ({"loom": str(shafts)} if shafts else {}))
-        card = Card(family, shown.cloth(draft, room.guild.end_1, ends=48, picks=32), draft.shafts, query)
+        card = Card(
+            family, draft_preview.cloth(draft, room.guild.end_1, ends=48, picks=32), draft.shafts, query
+        )
         found.setdefault(family.group, []).append(card)
     return tuple(Group(name.capitalize(), tuple(cards)) for name, cards in found.items())
 
@@ -207,9 +209,9 @@ def answer(room: Room, family: Family, asked: Mapping[str, str]) -> Made:
     return Made(
         form,
         draft,
-        shown.cloth(draft, guild.end_1, ends=96, picks=40, cell=8),
-        shown.diagram(draft, guild.end_1, guild.shaft_1),
-        shown.figures(draft),
+        draft_preview.cloth(draft, guild.end_1, ends=96, picks=40, cell=8),
+        draft_preview.diagram(draft, guild.end_1, guild.shaft_1),
+        draft_preview.figures(draft),
         too_many,
         query,
     )

@@ -7,9 +7,10 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET
 
-from loomready.app.room import open_room
-from loomready.app.views.common import who
-from loomready.app.workshop import keep, make, shown
+from loomready.app.changes.saving import who
+from loomready.app.drafts import draft_preview, keep_draft
+from loomready.app.state.snapshot import open_room
+from loomready.app.workshop import make
 from loomready.draft.families.registry import FAMILIES
 from loomready.problems import BadInput
 
@@ -43,7 +44,7 @@ def family(request: HttpRequest, name: str) -> HttpResponse:
     wrong_name = ""
     if request.method == "POST" and answer.draft is not None:
         try:
-            key = keep.another(room, answer.draft, title, who(request))
+            key = keep_draft.another(room, answer.draft, title, who(request))
             return redirect("drafts-look", key=key)
         except BadInput as error:
             wrong_name = error.what.capitalize()
@@ -75,7 +76,7 @@ def family(request: HttpRequest, name: str) -> HttpResponse:
 @require_GET
 def picture(request: HttpRequest, name: str) -> HttpResponse:
     """A picture that the server holds for a page; its address is its content."""
-    png = shown.held(name)
+    png = draft_preview.held(name)
     if png is None:
         raise Http404
     response = HttpResponse(png, "image/png")

@@ -8,8 +8,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
 
-from loomready.app.room import Room, open_room
-from loomready.app.workshop import seen
+from loomready.app.state.snapshot import Room, open_room
+from loomready.app.workshop import draft_seen
 from loomready.colors import RGB, hex_color, parse_color
 from loomready.draft.draft import Draft
 from loomready.draft.tabby import ground_picks, tabby_of, use_tabby, without_ground
@@ -19,7 +19,7 @@ from loomready.problems import BadInput
 def tabby(request: HttpRequest, key: str) -> HttpResponse:
     """The draft with its ground weft before it is kept; where it has one already, without it."""
     room = open_room()
-    found = seen.seen(request, room, key)
+    found = draft_seen.seen(request, room, key)
     sent = request.POST if request.method == "POST" else request.GET
     has = ground_picks(found.draft) is not None
     away = sent.get("do", "without" if has and "ground" not in sent else "use") == "without"
@@ -31,7 +31,7 @@ def tabby(request: HttpRequest, key: str) -> HttpResponse:
 
     if request.method == "POST":
         ground = yarn.key if yarn and not away else ""
-        return seen.kept(request, room, found, work, request.path, ground=ground)
+        return draft_seen.kept(request, room, found, work, request.path, ground=ground)
     page = {
         "title": _("Add tabby (ground) picks"),
         "seen": found,
@@ -52,10 +52,12 @@ def tabby(request: HttpRequest, key: str) -> HttpResponse:
     return render(request, "workshop/_result.html" if part else "workshop/tabby.html", page)
 
 
-def _result(room: Room, found: seen.Seen, made: Draft, away: bool, picked: dict[str, str]) -> seen.Result:
+def _result(
+    room: Room, found: draft_seen.Seen, made: Draft, away: bool, picked: dict[str, str]
+) -> draft_seen.Result:
     if away:
         return replace(
-            seen.result(
+            draft_seen.result(
                 room,
                 found.draft,
                 made,
@@ -73,7 +75,7 @@ def _result(room: Room, found: seen.Seen, made: Draft, away: bool, picked: dict[
         notes.append(_("The picks are written out twice so that tabby A and B alternate."))
     notes.append(_("The same length now has twice as many picks: check the picks of its warps."))
     return replace(
-        seen.result(
+        draft_seen.result(
             room,
             found.draft,
             made,

@@ -10,13 +10,20 @@ import numpy as np
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from loomready.app.room import Room
-from loomready.app.workshop import seen, shown
-from loomready.draft.analysis import Structure
+from loomready.app.drafts import draft_preview
+from loomready.app.state.snapshot import Room
+from loomready.app.workshop import draft_seen
 from loomready.draft.draft import Draft
-from loomready.draft.shedding import MOST_TREADLES, SHEDS, Shed, Tieup, on_treadles, working_shafts
-from loomready.draft.shedding_order import footwork
-from loomready.draft.shedding_turn import (
+from loomready.draft.shedding.fewest_treadles import (
+    MOST_TREADLES,
+    SHEDS,
+    Shed,
+    Tieup,
+    on_treadles,
+    working_shafts,
+)
+from loomready.draft.shedding.treadle_order import footwork
+from loomready.draft.shedding.turned import (
     FaceDown,
     face_down,
     merged,
@@ -26,6 +33,7 @@ from loomready.draft.shedding_turn import (
     turned_cloth,
     uneven_sheds,
 )
+from loomready.draft.structure.analysis import Structure
 from loomready.model.guild import Loom
 
 WAYS = ("lift-plan", "face-down", "turned", "fewer-shafts")
@@ -53,7 +61,7 @@ class Way:
     name: str
     title: str
     says: str
-    level: shown.Level = ""
+    level: draft_preview.Level = ""
     changes: bool = True
 
 
@@ -66,14 +74,14 @@ class Treadled:
     """
 
     says: str
-    level: shown.Level
+    level: draft_preview.Level
     proof: str
     feet: tuple[str, ...]
     treadles: tuple[int, ...]
     rows: tuple[tuple[int, tuple[str, ...]], ...]
     order: tuple[tuple[int, str], ...]
     picks: int
-    result: seen.Result | None
+    result: draft_seen.Result | None
 
 
 def loom_of(room: Room, warp: str, loom: str) -> Loom | None:
@@ -191,7 +199,7 @@ def work_of(way: str) -> Callable[[Draft], Draft]:
     }[way]
 
 
-def result(room: Room, found: seen.Seen, way: str) -> seen.Result:
+def result(room: Room, found: draft_seen.Seen, way: str) -> draft_seen.Result:
     """:raises BadInput: it cannot be turned so"""
     draft = found.draft
     made = work_of(way)(draft)
@@ -203,12 +211,12 @@ def result(room: Room, found: seen.Seen, way: str) -> seen.Result:
         "fewer-shafts": _("%s, fewer shafts"),
     }
     kin, level = _kin(draft, made)
-    return seen.result(
+    return draft_seen.result(
         room, draft, made, title=titles[way], kin=kin, level=level, name=names[way] % found.title
     )
 
 
-def _kin(draft: Draft, made: Draft) -> tuple[str, shown.Level]:
+def _kin(draft: Draft, made: Draft) -> tuple[str, draft_preview.Level]:
     """What became of the cloth: looked up in the cloth itself, never taken for granted."""
     if same_cloth(draft, made):
         return _("The same cloth, thread for thread."), "done"
@@ -219,7 +227,7 @@ def _kin(draft: Draft, made: Draft) -> tuple[str, shown.Level]:
     return _("Another cloth."), "warn"
 
 
-def treadled(room: Room, found: seen.Seen, made: Tieup, asked: Wish) -> Treadled:
+def treadled(room: Room, found: draft_seen.Seen, made: Tieup, asked: Wish) -> Treadled:
     """What was found, told; with the draft on its treadles where there are enough of them."""
     enough = made.treadles <= asked.treadles
     woven = on_treadles(found.draft, made)
@@ -228,7 +236,7 @@ def treadled(room: Room, found: seen.Seen, made: Tieup, asked: Wish) -> Treadled
         kin, level = _kin(found.draft, woven)
         treadles = ngettext("On %d treadle", "On %d treadles", made.treadles) % made.treadles
         shown_result = replace(
-            seen.result(
+            draft_seen.result(
                 room,
                 found.draft,
                 woven,
@@ -270,7 +278,7 @@ def _signs(made: Tieup, shaft: int) -> list[str]:
     return [tied if each else "" for each in made.tieup[shaft].tolist()]
 
 
-def _answer(made: Tieup, within: int) -> tuple[str, shown.Level]:
+def _answer(made: Tieup, within: int) -> tuple[str, draft_preview.Level]:
     treadles = ngettext("%d treadle", "%d treadles", made.treadles) % made.treadles
     there = ngettext("%d treadle", "%d treadles", within) % within
     if made.treadles <= within:

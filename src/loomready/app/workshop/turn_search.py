@@ -9,10 +9,10 @@ from dataclasses import dataclass, field
 
 from django.utils.translation import gettext as _
 
-from loomready.app import jobs
-from loomready.app.room import parsed
-from loomready.draft.shedding import Shed, Tieup, fewest_treadles
-from loomready.draft.shedding_search import Watch
+from loomready.app import background
+from loomready.app.state.snapshot import parsed
+from loomready.draft.shedding.fewest_treadles import Shed, Tieup, fewest_treadles
+from loomready.draft.shedding.treadle_search import Watch
 from loomready.problems import LoomreadyError
 
 _MOST_KEPT = 200
@@ -28,7 +28,7 @@ _guard = threading.Lock()
 class Search(Watch):
     """A search under way. ``at_least`` and ``found``: what is known by now, 0 while nothing is."""
 
-    job: jobs.Job
+    job: background.Job
     at_least: int = 0
     found: int = 0
     over: threading.Event = field(default_factory=threading.Event)
@@ -61,9 +61,9 @@ def find(text: str, feet: int, shed: Shed, back: str) -> Tieup | Search:
             return _found[asked]
         search = _searches.get(asked)
         if search is None or search.over.is_set():
-            job = jobs.Job(_("Searching for the fewest treadles"), "", "", back)
+            job = background.Job(_("Searching for the fewest treadles"), "", "", back)
             search = _searches[asked] = Search(job)
-            jobs.start(job, lambda _job: _work(asked, search))
+            background.start(job, lambda _job: _work(asked, search))
     search.over.wait(_SOON)
     with _guard:
         return _found.get(asked, search)

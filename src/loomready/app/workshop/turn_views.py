@@ -11,11 +11,11 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 from django_htmx.http import HttpResponseClientRefresh
 
-from loomready.app.room import Room, open_room
-from loomready.app.views.common import refuse
-from loomready.app.workshop import seen, turn, turn_search
+from loomready.app.changes.saving import refuse
+from loomready.app.state.snapshot import Room, open_room
+from loomready.app.workshop import draft_seen, turn, turn_search
 from loomready.draft.draft import Draft
-from loomready.draft.shedding import SHEDS, fewest_treadles, on_treadles
+from loomready.draft.shedding.fewest_treadles import SHEDS, fewest_treadles, on_treadles
 from loomready.problems import BadInput
 
 
@@ -23,7 +23,7 @@ from loomready.problems import BadInput
 def overview(request: HttpRequest, key: str) -> HttpResponse:
     """Every way with its answer in a line; treadles are asked for in a form."""
     room = open_room()
-    found = seen.seen(request, room, key)
+    found = draft_seen.seen(request, room, key)
     try:
         page = _page(request, room, found) | {"title": _("Convert tie-up / lift plan"), "ways": ()}
         page["ways"] = turn.ways(found.draft, page["loom"])
@@ -37,9 +37,9 @@ def way(request: HttpRequest, key: str, name: str) -> HttpResponse:
     if name not in turn.WAYS:
         raise Http404
     room = open_room()
-    found = seen.seen(request, room, key)
+    found = draft_seen.seen(request, room, key)
     if request.method == "POST":
-        return seen.kept(request, room, found, turn.work_of(name), request.path)
+        return draft_seen.kept(request, room, found, turn.work_of(name), request.path)
     page = _page(request, room, found) | {
         "title": _("Convert tie-up / lift plan"),
         "result": None,
@@ -55,7 +55,7 @@ def way(request: HttpRequest, key: str, name: str) -> HttpResponse:
 def treadles(request: HttpRequest, key: str) -> HttpResponse:
     """The fewest treadles: found at once, or looked for while she waits; POST keeps what was found."""
     room = open_room()
-    found = seen.seen(request, room, key)
+    found = draft_seen.seen(request, room, key)
     sent = request.POST if request.method == "POST" else request.GET
     page = _page(request, room, found, sent.dict()) | {"title": _("Convert to tie-up")}
     asked: turn.Wish = page["wish"]
@@ -68,7 +68,7 @@ def treadles(request: HttpRequest, key: str) -> HttpResponse:
                 made = fewest_treadles(draft, feet=asked.feet, shed=asked.shed)
             return on_treadles(draft, made)
 
-        return seen.kept(request, room, found, work, request.path)
+        return draft_seen.kept(request, room, found, work, request.path)
     try:
         made = turn_search.find(text, asked.feet, asked.shed, request.path)
     except BadInput as error:
@@ -89,7 +89,7 @@ def treadles(request: HttpRequest, key: str) -> HttpResponse:
 def cancel(request: HttpRequest, key: str) -> HttpResponse:
     """No more looking for treadles."""
     room = open_room()
-    found = seen.seen(request, room, key)
+    found = draft_seen.seen(request, room, key)
     asked = turn.wish(request.POST.dict(), None)
     turn_search.cancel(str(found.entry.fields["wif"]), asked.feet, asked.shed)
     return redirect("workshop-turn", key=key)
@@ -100,7 +100,7 @@ def _loom_query(page: dict[str, Any]) -> dict[str, str]:
 
 
 def _page(
-    request: HttpRequest, room: Room, found: seen.Seen, asked: dict[str, str] | None = None
+    request: HttpRequest, room: Room, found: draft_seen.Seen, asked: dict[str, str] | None = None
 ) -> dict[str, Any]:
     asked = request.GET.dict() if asked is None else asked
     loom = turn.loom_of(room, asked.get("warp", ""), asked.get("loom", ""))

@@ -12,11 +12,15 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from loomready.app import fields, planning, store, wound
-from loomready.app.pieceform import BODY, HEMS, without_weave
-from loomready.app.room import Entry, Room, open_room
-from loomready.app.views.common import clash, entry_or_404, refuse, version_of, who
-from loomready.app.workshop import keep, seen
+from loomready.app.changes import change_guard as wound
+from loomready.app.changes.saving import clash, entry_or_404, refuse, version_of, who
+from loomready.app.drafts import keep_draft
+from loomready.app.forms import fields
+from loomready.app.forms.piece_form import BODY, HEMS, without_weave
+from loomready.app.state import store
+from loomready.app.state.snapshot import Entry, Room, open_room
+from loomready.app.warps import planning
+from loomready.app.workshop import draft_seen
 from loomready.draft.draft import Draft
 from loomready.model.guild import WarpOrder
 
@@ -36,7 +40,7 @@ class Choice:
 def put(request: HttpRequest, key: str) -> HttpResponse:
     """Which warp; POST puts the draft on it, its yarns fitted to the draft's colors."""
     room = open_room()
-    found = seen.seen(request, room, key) if request.method != "POST" else None
+    found = draft_seen.seen(request, room, key) if request.method != "POST" else None
     if request.method == "POST":
         return _onto(request, room, key)
     assert found is not None
@@ -96,7 +100,7 @@ def _table(room: Room, table: dict[str, Any], key: str) -> dict[str, Any]:
     for item in table.get("items", ()):
         gone = [own for own in (BODY, HEMS) if own.draft in item and not alike(item[own.draft])]
         items.append(without_weave(item, *gone))
-    return keep.fitted(room, {**table, "draft": key, "items": items}, key, room.drafts[key])
+    return keep_draft.fitted(room, {**table, "draft": key, "items": items}, key, room.drafts[key])
 
 
 def _onto(request: HttpRequest, room: Room, key: str) -> HttpResponse:

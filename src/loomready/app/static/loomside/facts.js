@@ -1,4 +1,4 @@
-// Facts from the loom, as loomready/loomside/facts.py has them: a row is
+// Facts from the loom, as loomready/loomside/log/facts.py has them: a row is
 // [job, plan, first, last, 1 or 0, counter, hand]. Merging is union; the last fact that covers an end holds.
 
 /** @typedef {[string, string, number, number, number, number, string]} Row */

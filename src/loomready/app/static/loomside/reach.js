@@ -1,4 +1,4 @@
-// Will it reach: as loomready/loomside/reach.py reckons, for a page without a network.
+// Will it reach: as loomready/loomside/log/warp_left.py reckons, for a page without a network.
 
 /**
  * @param {any} of the plan's figures @param {number} picks woven so far

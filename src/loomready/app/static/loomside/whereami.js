@@ -1,5 +1,5 @@
 // Which pick is this: how the last picks lie, held against the treadling, round and round.
-// As loomready/loomside/whereami.py has it.
+// As loomready/loomside/log/whereami.py has it.
 
 /**
  * @param {number[][]} repeat for each pick of one repeat the shafts that are up

@@ -1,0 +1,1 @@
+"""Guild files and backups, out and in."""

@@ -1,0 +1,232 @@
+"""Reads app.json of a backup, which may come from anywhere: each record by its kind, with ranges and limits.
+
+Whatever is wrong ends in one line that names the record; nothing of the file is taken in then.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Callable, Iterator, Mapping
+from datetime import date, datetime
+from typing import Any
+
+from loomready.app.cones.shelf import UNDATED
+from loomready.app.forms.fields import sane
+from loomready.app.loomside import woven_record
+from loomready.app.loomside.jobs_data import BEAM
+from loomready.app.state import facts
+from loomready.guildfile.values import Identifier, Quantity, Value
+from loomready.model import dressing_order
+from loomready.problems import BadInput, shorten
+from loomready.units import WEIGHT_G
+
+Fields = dict[str, Any]
+Things = list[tuple[str, str, Fields]]
+
+MAX_TEXT = 100
+MOST_RECORDS = 50_000  # of a kind
+MOST_LISTED = 50_000  # in one record, steps apart
+MOST_DIGITS = 20
+_KEY = Identifier()
+_WEIGHT = Quantity(WEIGHT_G, "0 g", "10000 kg")
+
+
+def things_in(data: bytes) -> Things:
+    """The records in such a file, each checked.
+
+    :raises BadInput: it means nothing; the line says which record
+    """
+    found: Things = []
+    for kind, records in _table(_parsed(data), "app.json").items():
+        if kind not in _READ:
+            raise BadInput(f"holds {_shown(kind)}; expected {', '.join(_READ)}")
+        if len(_table(records, kind)) > MOST_RECORDS:
+            raise BadInput(f"holds {len(records):,} records of {kind}; expected at most {MOST_RECORDS:,}")
+        for key, fields in records.items():
+            try:
+                found.append((kind, _key(key), _READ[kind](key, _table(fields, "it"))))
+            except BadInput as error:
+                place = f"{error.where}: " if error.where else ""
+                raise BadInput(f"{kind} {_shown(key)}: {place}{error.what}") from None
+            except (ValueError, KeyError, TypeError, AttributeError, OverflowError) as error:
+                raise BadInput(f"{kind} {_shown(key)} is not what a backup holds") from error
+    return found
+
+
+def _parsed(data: bytes) -> Any:
+    try:
+        tree = json.loads(data.decode(), parse_constant=_no_number, parse_float=_finite, parse_int=_short)
+        if b"\\u" in data:  # only an escape can smuggle half a character in
+            _whole_characters(tree)
+    except BadInput:
+        raise
+    except (ValueError, RecursionError) as error:
+        raise BadInput("is not what a backup holds; expected JSON as loomready writes it") from error
+    return tree
+
+
+def _no_number(text: str) -> Any:
+    raise BadInput(f"holds {text}; expected finite numbers")
+
+
+def _finite(text: str) -> float:
+    made = float(text)
+    if not math.isfinite(made):
+        raise BadInput(f"holds {shorten(text)}; expected finite numbers")
+    return made
+
+
+def _short(text: str) -> int:
+    if len(text) > MOST_DIGITS:
+        raise BadInput(f"holds a number of {len(text):,} digits; expected at most {MOST_DIGITS}")
+    return int(text)
+
+
+def _whole_characters(tree: Any) -> None:
+    for text in _texts(tree):
+        try:
+            text.encode()
+        except UnicodeEncodeError:
+            raise BadInput(f"holds half a character in {_shown(text)}; expected whole ones") from None
+
+
+def _texts(tree: Any) -> Iterator[str]:
+    if isinstance(tree, str):
+        yield tree
+    elif isinstance(tree, list):
+        for each in tree:
+            yield from _texts(each)
+    elif isinstance(tree, dict):
+        for key, value in tree.items():
+            yield key
+            yield from _texts(value)
+
+
+def _shown(value: object) -> str:
+    return f'"{shorten(value)}"'
+
+
+def _table(value: Any, name: str) -> Mapping[str, Any]:
+    if not isinstance(value, dict):
+        raise BadInput(f"{name} is no table; expected names and values")
+    return value
+
+
+def _key(key: str) -> str:
+    return _KEY.read(key)
+
+
+def line(text: Any, most: int = MAX_TEXT) -> str:
+    """:raises BadInput: no short line of text"""
+    if not isinstance(text, str) or not text.isprintable() or len(text) > most:
+        raise BadInput(f"holds what is no short line of text; expected at most {most} characters")
+    return text
+
+
+def _within(fields: Mapping[str, Any], name: str) -> Any:
+    """:raises BadInput: it is missing"""
+    if name not in fields:
+        raise BadInput(f"{name} is missing")
+    return fields[name]
+
+
+def _only(fields: Mapping[str, Any], *names: str) -> None:
+    for name in fields:
+        if name not in names:
+            raise BadInput(f"holds {_shown(name)}; expected {', '.join(names)}")
+
+
+def _listed(fields: Mapping[str, Any], name: str) -> list[Any]:
+    made = _within(fields, name)
+    if not isinstance(made, list) or len(made) > MOST_LISTED:
+        raise BadInput(f"{name} is no list of at most {MOST_LISTED:,}")
+    return made
+
+
+def _measure(fields: Mapping[str, Any], name: str, value: Value) -> str:
+    """A measure as its text, once it was read."""
+    text = line(_within(fields, name))
+    try:
+        value.read(text)
+    except BadInput as error:
+        raise error.at(name) from None
+    return text
+
+
+def day(name: str, text: str) -> Fields:
+    """:raises BadInput: no name, or no date; ``where`` says which of them"""
+    if not name or len(name) > MAX_TEXT or not name.isprintable():
+        raise BadInput("a date needs a name; expected what it is, like open studio", where="name")
+    try:
+        made = date.fromisoformat(text)
+    except ValueError:
+        raise BadInput(
+            f'"{shorten(text, 20)}" is no date; expected one like 2026-10-03', where="date"
+        ) from None
+    return {"name": name, "date": sane(made).isoformat()}
+
+
+def _day(key: str, fields: Mapping[str, Any]) -> Fields:
+    if key != "next":
+        raise BadInput("is not the next date; expected next")
+    return day(line(_within(fields, "name")), line(_within(fields, "date")))
+
+
+def _progress(key: str, fields: Mapping[str, Any]) -> Fields:
+    if _within(fields, "step") not in dressing_order.STEPS:
+        raise BadInput(f"holds a step that no warp has; expected one of {', '.join(dressing_order.STEPS)}")
+    return {"step": fields["step"]}
+
+
+def _order(key: str, fields: Mapping[str, Any]) -> Fields:
+    if key != "warps":
+        raise BadInput("is an order of something else; expected warps")
+    return {"keys": [_KEY.read(each) for each in _listed(fields, "keys")]}
+
+
+def _weighings(key: str, fields: Mapping[str, Any]) -> Fields:
+    return {"made": [_weighing(each) | {"who": line(each["who"])} for each in _rows(fields, "who")]}
+
+
+def _mistakes(key: str, fields: Mapping[str, Any]) -> Fields:
+    made = []
+    for each in _rows(fields, "right"):
+        right = line(each["right"])
+        made.append(_weighing(each) | {"right": _measure(each, "right", _WEIGHT) if right else ""})
+    return {"made": made}
+
+
+def _rows(fields: Mapping[str, Any], more: str) -> Iterator[Mapping[str, Any]]:
+    for each in _listed(fields, "made"):
+        for name in ("day", "gross", "tare", more):
+            _within(_table(each, "a weighing"), name)
+        _only(each, "day", "gross", "tare", more)
+        yield each
+
+
+def _weighing(each: Mapping[str, Any]) -> Fields:
+    when = line(each["day"])
+    if when not in (UNDATED, ""):
+        try:
+            datetime.fromisoformat(when)
+        except ValueError:
+            raise BadInput(f"{_shown(when)} is no day; expected one like 2026-10-03") from None
+    return {"day": when} | {name: _measure(each, name, _WEIGHT) for name in ("gross", "tare")}
+
+
+def _beam(key: str, fields: Mapping[str, Any]) -> Fields:
+    _only(fields, *BEAM)
+    return {name: _measure(fields, name, BEAM[name]) for name in fields}
+
+
+_READ: Mapping[str, Callable[[str, Mapping[str, Any]], Fields]] = {
+    "progress": _progress,
+    "day": _day,
+    "order": _order,
+    "weighings": _weighings,
+    "mistakes": _mistakes,
+    "happened": woven_record.checked,
+    "beam": _beam,
+    "facts": facts.checked,
+}

@@ -1,0 +1,189 @@
+"""Guilds carried in and out: the guild file with its drafts as records, and records as one zip."""
+
+from __future__ import annotations
+
+import io
+import lzma
+import tempfile
+import zipfile
+import zlib
+from collections.abc import Callable, Mapping
+from functools import partial
+from pathlib import Path, PurePosixPath
+from typing import Any
+
+from loomready import guildfile
+from loomready.app import printing
+from loomready.app.archive import backup_extras
+from loomready.app.server.upgrade import copy_database
+from loomready.app.sharing.devices import forget
+from loomready.app.state.snapshot import Room, parsed, plain, tree
+from loomready.app.state.store import fit_path
+from loomready.draft.wif import reader, writer
+from loomready.guildfile.schema import SECTIONS
+from loomready.guildfile.toml import dumps_tree
+from loomready.problems import BadInput
+
+Things = list[tuple[str, str, dict[str, Any]]]
+
+MAX_FILES = 20_000
+MAX_UNPACKED = 256 * 1024 * 1024
+MAX_WIF = 8 * 1024 * 1024
+MAX_BESIDE = 64 * 1024 * 1024  # about a million steps done at looms
+
+# All that the standard library raises over a zip with wrong bytes in it.
+_BROKEN = (
+    zipfile.BadZipFile,
+    zlib.error,
+    lzma.LZMAError,
+    RuntimeError,
+    NotImplementedError,
+    EOFError,
+    OSError,
+    ValueError,
+)
+
+
+def _quiet(done: int, of: int) -> None:
+    """Nobody waits to be told."""
+
+
+def things_of(
+    file: Mapping[str, Any], drafts: Mapping[str, bytes], tell: Callable[[int, int], None] = _quiet
+) -> Things:
+    """The records of a guild file's tree and of the drafts beside it.
+
+    :raises BadInput: where the guild file or a draft means nothing
+    """
+    guild = guildfile.decode(file)
+    things: Things = [("guild", "guild", plain({"name": guild.name} | dict(file.get("guild", {}))))]
+    for name, section in SECTIONS.items():
+        if section.many:
+            for table, record in zip(file.get(name, []), getattr(guild, name), strict=True):
+                things.append((name, record.key, plain({"key": record.key} | dict(table))))
+    for number, (path, data) in enumerate(drafts.items()):
+        tell(number, len(drafts))
+        things.append(("drafts", path, {"wif": normal(data, path)}))
+    return things
+
+
+def normal(data: bytes, name: str) -> str:
+    """A WIF file's text as loomready writes it.
+
+    :raises BadInput: the bytes are no draft
+    """
+    try:
+        return writer.dumps(reader.parse(data).draft).decode()
+    except BadInput as error:
+        raise error.in_file(name) from None
+
+
+def guild_file(room: Room) -> str:
+    return dumps_tree(tree(room.entries))
+
+
+def pack(room: Room, kept: str, database: Path, tell: Callable[[int, int], None]) -> bytes:
+    """Everything as one zip: guild file, what is beside it (``kept``), drafts, packets, database.
+
+    The zip is read back and compared with the guild before it is called done.
+
+    :param tell: is told what is done, of how much
+    :raises BadInput: what was packed could not be imported again as it is here
+    """
+    plans = [planned.plan for planned in room.planned if planned.plan is not None]
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as zipped:
+        zipped.writestr("guild.toml", guild_file(room))
+        zipped.writestr(backup_extras.FILE, kept)
+        for entry in room.of_kind("drafts"):
+            zipped.writestr(entry.key, entry.fields["wif"])
+        for number, plan in enumerate(plans):
+            wanted = partial(tell, number, len(plans) + 1)
+            wanted()
+            version = room.entries["drafts", plan.order.draft].version
+            zipped.writestr(f"packets/{plan.order.key}.pdf", printing.packet(plan, version, wanted))
+        tell(len(plans), len(plans) + 1)
+        with tempfile.TemporaryDirectory() as folder:
+            copy = Path(folder) / "copy.sqlite3"
+            copy_database(database, copy)
+            forget(copy)
+            zipped.write(copy, "guild.sqlite3")
+    made = out.getvalue()
+    _read_back(made, room, kept)
+    return made
+
+
+def _read_back(made: bytes, room: Room, kept: str) -> None:
+    """:raises BadInput: the zip does not hold every record of the guild as it is here"""
+    there = {(kind, key): fields for kind, key, fields in unpack(made, "the backup")}
+    wanted = {(entry.kind, entry.key): entry.fields for entry in room.entries.values()}
+    here = {name: fields for name, fields in wanted.items() if name[0] in SECTIONS or name[0] == "drafts"}
+    here |= {(kind, key): fields for kind, key, fields in backup_extras.things_in(kept.encode())}
+    for (kind, key), fields in here.items():
+        if kind == "drafts":
+            fields = fields | {"wif": normal(fields["wif"].encode(), key)}
+        if there.get((kind, key)) != fields:
+            raise BadInput(f"the backup would not hold {kind} {key} as it is here; nothing was saved")
+
+
+def unpack(data: bytes, name: str, tell: Callable[[int, int], None] = _quiet) -> Things:
+    """The records in a zip (or in a guild file that stands alone).
+
+    ``tell``: what is done, of how much.
+
+    :raises BadInput: no zip, too large, a path that leaves it, or what is in it means nothing
+    """
+    try:
+        if not data.strip():
+            raise BadInput("is empty; expected a backup (zip) or a guild file (toml)")
+        if not zipfile.is_zipfile(io.BytesIO(data)):
+            if data.startswith(b"PK"):
+                raise BadInput("is no whole zip: its end is missing; expected a backup of a guild")
+            return things_of(guildfile.parse(data), {})
+        files = _files(data)
+        if "guild.toml" not in files:
+            raise BadInput('holds no "guild.toml"; expected a backup of a guild')
+        drafts = {path: text for path, text in files.items() if path.lower().endswith(".wif")}
+        things = things_of(guildfile.parse(files["guild.toml"]), drafts, tell)
+        return things + (
+            backup_extras.things_in(files[backup_extras.FILE]) if backup_extras.FILE in files else []
+        )
+    except BadInput as error:
+        raise error.in_file(name) from None
+
+
+def _files(data: bytes) -> dict[str, bytes]:
+    """Guild file and drafts inside a zip, sizes counted while they are unpacked."""
+    found: dict[str, bytes] = {}
+    room = MAX_UNPACKED
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as zipped:
+            if len(zipped.infolist()) > MAX_FILES:
+                raise BadInput(f"holds more than {MAX_FILES} files; expected a backup of a guild")
+            for each in zipped.infolist():
+                path = PurePosixPath(each.filename)
+                if path.is_absolute() or ".." in path.parts or "\\" in each.filename:
+                    raise BadInput("a file in it would leave its folder; expected a backup of a guild")
+                is_draft = each.filename.lower().endswith(".wif")
+                wanted = is_draft or each.filename in ("guild.toml", backup_extras.FILE)
+                if each.is_dir() or not wanted:
+                    continue
+                if is_draft:
+                    fit_path(each.filename)
+                most = min(room, MAX_BESIDE if each.filename == backup_extras.FILE else MAX_WIF)
+                with zipped.open(each) as stream:
+                    text = stream.read(most + 1)
+                if len(text) > most:
+                    raise BadInput(
+                        f"{each.filename} is too large when unpacked; expected at most {most:,} bytes"
+                    )
+                room -= len(text)
+                found[each.filename] = text
+    except _BROKEN as error:
+        raise BadInput("is a broken zip; expected a backup of a guild") from error
+    return found
+
+
+def title_of(entry_wif: str, path: str) -> str:
+    """A draft's own title, or its file's name."""
+    return parsed(entry_wif).draft.title or PurePosixPath(path).stem

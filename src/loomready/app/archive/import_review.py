@@ -1,0 +1,99 @@
+"""A guild that comes in: compared with the one here before anything changes."""
+
+from __future__ import annotations
+
+import json
+import re
+import secrets
+import time
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+
+from loomready.app.archive.guild_files import Things
+from loomready.app.changes.history import KINDS
+from loomready.app.cones import shelf
+from loomready.app.state import facts
+from loomready.app.state.snapshot import Room
+from loomready.problems import BadInput
+
+_KEPT_SECONDS = 3600
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """What would be new, what is the same here, and what is here with another content."""
+
+    new: tuple[str, ...]
+    same: int
+    clashes: tuple[str, ...]
+
+
+def compare(room: Room, things: Things) -> Compared:
+    new, clashes, same = [], [], 0
+    for kind, key, fields in things:
+        there = room.entry(kind, key)
+        named = str(KINDS[kind]) if kind == key else f"{KINDS[kind]} {key}"
+        if kind == "weighings":
+            known = {(each.day, each.gross, each.tare) for each in shelf.kept(key)}
+            if all((each["day"], each["gross"], each["tare"]) in known for each in fields["made"]):
+                same += 1
+            else:
+                new.append(named)
+        elif kind == "facts":
+            if facts.all_known(key, fields):
+                same += 1
+            else:
+                new.append(named)
+        elif there is None:
+            new.append(named)
+        elif there.fields == fields:
+            same += 1
+        else:
+            clashes.append(named)
+    return Compared(tuple(new), same, tuple(clashes))
+
+
+def choose(room: Room, things: Things, *, theirs: bool) -> Things:
+    """What to write: all that is new, and of clashes theirs or none."""
+    return [thing for thing in things if theirs or room.entry(thing[0], thing[1]) is None]
+
+
+def keep(things: Things, name: str) -> str:
+    """Lay what a file held aside until it is confirmed; what was never confirmed goes after an hour."""
+    folder = _folder()
+    for old in folder.glob("*.json"):
+        if time.time() - old.stat().st_mtime > _KEPT_SECONDS:
+            old.unlink(missing_ok=True)
+    token = secrets.token_hex(16)
+    (folder / f"{token}.json").write_text(json.dumps({"name": name, "things": things}))
+    return token
+
+
+def look(token: str) -> tuple[str, Things]:
+    """The name of the file that came in, and what it holds.
+
+    :raises BadInput: nothing lies there under this token
+    """
+    held: dict[str, Any] = json.loads(_place(token).read_text())
+    return held["name"], [(kind, key, fields) for kind, key, fields in held["things"]]
+
+
+def forget(token: str) -> None:
+    """It is in: nothing of it needs to lie there any more."""
+    _place(token).unlink(missing_ok=True)
+
+
+def _place(token: str) -> Path:
+    place = _folder() / f"{token}.json"
+    if re.fullmatch("[0-9a-f]{32}", token) is None or not place.is_file():
+        raise BadInput("the file to import is no longer here; choose it again")
+    return place
+
+
+def _folder() -> Path:
+    folder = Path(settings.HOME) / "incoming"
+    folder.mkdir(parents=True, exist_ok=True)
+    return folder

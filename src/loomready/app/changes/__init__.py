@@ -1,0 +1,1 @@
+"""Changes to records: their history, and what a change contradicts of work done."""

@@ -1,0 +1,183 @@
+"""A warp in progress: what a change contradicts of what is done, said before anything is saved."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from loomready.app.forms.fields import WORDS, equal
+from loomready.app.models import Change
+from loomready.app.progress import overview
+from loomready.app.progress.warp_progress import progress_of, step_of
+from loomready.app.state.snapshot import Entry, Room
+from loomready.model.dressing_order import CUT_OFF
+from loomready.problems import BadInput
+from loomready.warp.work_done import differences
+
+LABELS = {
+    "ends": gettext_lazy("Ends"),
+    "yarns": gettext_lazy("Warp yarns"),
+    "order": gettext_lazy("Ends of another yarn"),
+    "length": gettext_lazy("Warp length"),
+    "bouts": gettext_lazy("Bouts"),
+    "sley": gettext_lazy("Reed and ends per dent"),
+    "dent": gettext_lazy("First dent"),
+    "loom": gettext_lazy("Loom"),
+    "side": gettext_lazy("Side of end 1"),
+    "threading": gettext_lazy("Ends on another shaft"),
+    "shafts": gettext_lazy("Shafts of the loom, in the draft's order"),
+    "shaft_1": gettext_lazy("Shaft 1"),
+    "dressing": gettext_lazy("Order of dressing"),
+    "plan": gettext_lazy("Plan"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    label: Any
+    done: str
+    wanted: str
+
+
+@dataclass(frozen=True, slots=True)
+class Against:
+    """What a change contradicts.
+
+    ``step``: how far the warp is, in words; ``partly``: in the middle of a job; ``asked``: what else was
+    posted with it.
+    """
+
+    step: Any
+    day: date | None
+    lines: tuple[Line, ...]
+    asked: tuple[tuple[str, str], ...] = ()
+    remedy: bool = False
+    partly: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Touched:
+    """A warp in progress, and what of it a change to something else contradicts."""
+
+    warp: str
+    against: Against
+
+
+def against(room: Room, key: str, made: dict[str, Any]) -> Against | None:
+    """What of a warp in progress a changed table contradicts; None where nothing stands in its way."""
+    return _between(room, _with(room, "warps", key, made), key)
+
+
+class InProgress(Exception):
+    """A change contradicts what is done of warps in progress; nobody has said that it is meant."""
+
+    def __init__(self, touched: tuple[Touched, ...]) -> None:
+        super().__init__("contradicts a warp in progress")
+        self.touched = touched
+
+    def says(self) -> str:
+        """What would change, in one sentence for each warp."""
+        each = _("%(warp)s is in progress (%(step)s); this would change: %(what)s.")
+        told = (
+            each
+            % {
+                "warp": one.warp,
+                "step": one.against.step,
+                "what": ", ".join(str(line.label) for line in one.against.lines),
+            }
+            for one in self.touched
+        )
+        return " ".join(told)
+
+
+def touched(room: Room, kind: str, key: str, made: dict[str, Any]) -> tuple[Touched, ...]:
+    """The warps in progress that a changed loom, reed, yarn, draft or guild contradicts."""
+    return touched_by(room, [(kind, key, made)])
+
+
+def touched_by(room: Room, writes: Iterable[tuple[str, str, dict[str, Any] | None]]) -> tuple[Touched, ...]:
+    """The warps in progress that changes made together contradict; fields None: the record is removed."""
+    entries = dict(room.entries)
+    for kind, key, fields in writes:
+        if fields is None:
+            entries.pop((kind, key), None)
+        else:
+            entries[kind, key] = Entry(kind, key, 0, fields)
+    try:
+        after = Room(entries)
+    except BadInput:
+        return ()  # saving says what is wrong
+    found = []
+    for order in room.guild.warps:
+        if step_of(room, order.key) != CUT_OFF:
+            differs = _between(room, after, order.key)
+            if differs is not None:
+                found.append(Touched(order.key, differs))
+    return tuple(found)
+
+
+def touched_by_undo(room: Room, number: int) -> tuple[Touched, ...]:
+    """The warps in progress that undoing a change contradicts, with those that were made together with it."""
+    change = Change.objects.filter(pk=number, undone=False).first()
+    if change is None:
+        return ()  # undoing says what is wrong
+    together = [change]
+    if change.batch is not None:
+        together = list(Change.objects.filter(batch=change.batch, undone=False))
+    return touched_by(room, [(each.kind, each.key, each.before) for each in together])
+
+
+def _with(room: Room, kind: str, key: str, made: dict[str, Any]) -> Room:
+    return Room({**room.entries, (kind, key): Entry(kind, key, 0, made)})
+
+
+def _between(room: Room, wanted: Room, key: str) -> Against | None:
+    planned = room.plan_of(key)
+    if planned is None or planned.plan is None:
+        return None
+    at = progress_of(room, planned)
+    if not at.begun:
+        return None
+    after = wanted.plan_of(key)
+    if after is None:
+        return None
+    found: tuple[Line, ...]
+    if after.plan is None:
+        found = (Line(LABELS["plan"], "", after.error.line() if after.error else ""),)
+    else:
+        found = tuple(
+            Line(LABELS[each.key], _word(each.done), _word(each.wanted))
+            for each in differences(planned.plan, after.plan, at.begun)
+        )
+    if not found:
+        return None
+    partly = at.now is not None and at.now.partly
+    return Against(overview.label_of(at), planned.order.wound, found, partly=partly)
+
+
+def _word(text: str) -> str:
+    """A choice of the guild's settings in words; everything else as it is."""
+    return str(WORDS.get(text, text))
+
+
+# What a warp that is not begun does not say.
+DONE = ("wound", "wound_length", "wound_from", "woven_picks", "woven_at", "woven_from", "off")
+
+
+def another(room: Room, key: str, made: dict[str, Any]) -> dict[str, Any]:
+    """The changed table as a warp of its own, not wound yet, under the next free name."""
+    taken = [order.key for order in room.guild.warps]
+    number = 2
+    while equal(_named(key, number), taken):
+        number += 1
+    kept = {name: value for name, value in made.items() if name not in DONE}
+    return kept | {"key": _named(key, number)}
+
+
+def _named(key: str, number: int) -> str:
+    return _("%(name)s %(number)d") % {"name": key[:58], "number": number}

@@ -1,0 +1,154 @@
+"""What was changed, when and by whom, in a weaver's words."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.db.models import F, Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from loomready.app.forms.fields import LABELS, as_text, label_of
+from loomready.app.models import Change
+
+KINDS = {
+    "guild": gettext_lazy("guild"),
+    "yarns": gettext_lazy("yarn"),
+    "cones": gettext_lazy("cone"),
+    "looms": gettext_lazy("loom"),
+    "reeds": gettext_lazy("reed"),
+    "boards": gettext_lazy("warping board"),
+    "warps": gettext_lazy("warp"),
+    "drafts": gettext_lazy("draft"),
+    "progress": gettext_lazy("progress of warp"),
+    "day": gettext_lazy("date"),
+    "order": gettext_lazy("order of"),
+    "weighings": gettext_lazy("past weighings of cone"),
+    "mistakes": gettext_lazy("mistakes in weighing cone"),
+    "happened": gettext_lazy("project record of warp"),
+    "beam": gettext_lazy("beam of loom"),
+    "facts": gettext_lazy("steps at the loom of warp"),
+}
+MOST_SHOWN = 60
+MOST_TOLD = 3  # of what was changed together
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    number: int
+    at: datetime
+    who: str
+    says: str
+    can_undo: bool
+    undone: bool
+
+
+def latest(most: int = MOST_SHOWN) -> list[Line]:
+    return _lines(Change.objects.filter(Q(batch=None) | Q(batch=F("pk")))[:most], whole=True)
+
+
+def of_record(kind: str, key: str, most: int = 12) -> list[Line]:
+    return _lines(Change.objects.filter(kind=kind, key=key)[:most])
+
+
+def _lines(changes: Iterable[Change], *, whole: bool = False) -> list[Line]:
+    return [
+        Line(
+            change.pk,
+            change.at,
+            change.who,
+            _together(batch) if len(batch) > 1 and (whole or _is_one_step(batch)) else says(change),
+            can_undo=not change.undone and (whole or _is_one_step(batch)) and not _begins(change),
+            undone=change.undone,
+        )
+        for change in changes
+        for batch in (_batch(change),)
+    ]
+
+
+def _batch(change: Change) -> list[Change]:
+    """What was changed with it, first to last; of many only the first few."""
+    if change.batch is None:
+        return [change]
+    return list(Change.objects.filter(batch=change.batch).order_by("pk")[: MOST_TOLD + 1])
+
+
+def _is_one_step(batch: list[Change]) -> bool:
+    """Whether it is a change of its own, or a few that mean one thing, told in full."""
+    return len(batch) <= MOST_TOLD
+
+
+def _begins(change: Change) -> bool:
+    """Whether the guild began with this change: that stays."""
+    first = Change.objects.filter(kind="guild", before__isnull=True).order_by("pk").first()
+    return first is not None and first.pk == change.pk
+
+
+def _together(batch: list[Change]) -> str:
+    if _is_one_step(batch):
+        return "; ".join(says(each) for each in batch)
+    count = Change.objects.filter(batch=batch[0].batch).count()
+    return _("%(count)d entries imported together") % {"count": count}
+
+
+_MOMENT = re.compile(r"(\d{4}-\d\d-\d\d)T(\d\d:\d\d)")
+
+
+def says(change: Change) -> str:
+    what = f"{KINDS.get(change.kind, change.kind)} {change.key}" if change.kind != "guild" else _("the guild")
+    back = _("undone: ") if change.undoes_id else ""
+    if change.before is None:
+        return f"{back}{what}: {_('new')}"
+    if change.after is None:
+        return f"{back}{what}: {_('removed')}"
+    names = dict.fromkeys((*change.before, *change.after))
+    parts = [
+        _part(name, change.before.get(name), change.after.get(name))
+        for name in names
+        if change.before.get(name) != change.after.get(name)
+    ]
+    return f"{back}{what}: {', '.join(parts)}"
+
+
+def _part(name: str, before: Any, after: Any) -> str:
+    label = str(LABELS.get(name, name.replace("_", " "))).lower()
+    if name == "wif":
+        return _("another version of the draft")
+    if name == "items" and len(before or ()) == len(after or ()):
+        return ", ".join(_of_pieces(before, after))
+    if isinstance(before or after, list) and isinstance((before or after)[0], dict):
+        return f"{label} {_items(before)} → {_items(after)}"
+    return f"{label} {_value(before)} → {_value(after)}"
+
+
+def _value(value: Any) -> str:
+    """A value as the list of changes shows it: moments to the minute, what has parts with their names."""
+    if isinstance(value, dict):
+        return ", ".join(f"{name} {_value(part)}" for name, part in value.items()) or "—"
+    text = as_text(value)
+    moment = _MOMENT.match(text)
+    return " ".join(moment.groups()) if moment else text or "—"
+
+
+def _of_pieces(before: list[dict[str, Any]], after: list[dict[str, Any]]) -> Iterator[str]:
+    """What changed of each piece: "piece 2: hem: draft — → drafts/plain.wif"."""
+    for number, (old, new) in enumerate(zip(before, after, strict=True), 1):
+        for name in dict.fromkeys((*old, *new)):
+            if old.get(name) != new.get(name):
+                label = str(label_of("items", name)).replace(" %d", "").lower()
+                was, now = (as_text(each.get(name)) or "—" for each in (old, new))
+                yield f"{_('piece %d') % number}: {label} {was} → {now}"
+
+
+def _items(items: list[dict[str, Any]] | None) -> str:
+    return " + ".join(map(_item, items or [])) or "—"
+
+
+def _item(item: dict[str, Any]) -> str:
+    if "cone" in item:
+        return f"{item['cone']} {item.get('ends') or item.get('length')}"
+    return f"{item.get('count', 1)} × {item.get('finished_length', '')}"

@@ -1,0 +1,206 @@
+"""What the views share: who changes, in which version, and what to answer when it cannot be."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseNotAllowed
+from django.shortcuts import redirect, render
+from django.utils.html import escape
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from loomready.app.archive import guild_files
+from loomready.app.changes import change_guard
+from loomready.app.forms.fields import LABELS, Form, as_key, as_text, name_trouble
+from loomready.app.sharing import devices
+from loomready.app.sharing.auth import member
+from loomready.app.state import store
+from loomready.app.state.snapshot import Entry, Room, open_room
+from loomready.problems import BadInput
+
+
+def who(request: HttpRequest) -> str:
+    """Who makes this change: a device by its name, else the one at this machine."""
+    found = member(request)
+    return found.name if found else devices.owner().name
+
+
+def entry_or_404(room: Room, kind: str, key: str) -> Entry:
+    entry = room.entry(kind, key)
+    if entry is None:
+        raise Http404
+    return entry
+
+
+def kept_as(request: HttpRequest, taken: Iterable[str]) -> HttpResponse:
+    """While a name is typed: what it becomes where it cannot stay as it is, or that it is taken."""
+    name = request.GET.get("key", "").strip()[:200]
+    key, says = as_key(name), name_trouble(name, taken) if name else ""
+    if not says and key != name:
+        says = _("will be named “%(name)s”") % {"name": key}
+    return HttpResponse(escape(says), content_type="text/html; charset=utf-8")
+
+
+def version_of(request: HttpRequest) -> int | None:
+    text = request.POST.get("version", "")
+    return int(text) if text.isdecimal() and len(text) < 10 else None
+
+
+def seen(request: HttpRequest, room: Room, kind: str, key: str) -> None:
+    """Whether the page that sent this showed the record as it is now; none where there is none.
+
+    :raises store.Conflict: it was made from another version
+    """
+    entry = room.entry(kind, key)
+    if version_of(request) != (entry.version if entry else None):
+        raise store.Conflict(None)
+
+
+def stale(request: HttpRequest, back: str) -> HttpResponse:
+    """What is said of a page that shows what somebody else has changed since."""
+    said = _("Somebody changed this after the page was opened. Nothing was saved; look at it again first.")
+    return refuse(request, said, back)
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    label: Any
+    theirs: str
+    yours: str
+
+
+def save(
+    request: HttpRequest,
+    form: Form,
+    kind: str,
+    key: str,
+    fields: dict[str, Any],
+    after: Callable[[], HttpResponse],
+) -> HttpResponse | None:
+    """Write a form's record: the answer, or None if the form has to be shown again."""
+    if form.wrong:
+        return None
+    try:
+        store.write(kind, key, fields, version=version_of(request), who=who(request))
+    except store.Conflict as conflict:
+        return clash(request, kind, key, fields, conflict)
+    except BadInput as error:
+        form.blame(error)
+        return None
+    return after()
+
+
+def clash(
+    request: HttpRequest, kind: str, key: str, fields: dict[str, Any], conflict: store.Conflict
+) -> HttpResponse:
+    """Both versions, for the second of two who edited the same thing."""
+    current = conflict.current
+    theirs = current.fields if current is not None else {}
+    names = [name for name in dict.fromkeys((*theirs, *fields)) if theirs.get(name) != fields.get(name)]
+    shown = {
+        "title": _("Two versions"),
+        "key": key,
+        "gone": current is None,
+        "version": "" if current is None else current.version,
+        "differences": [
+            Difference(LABELS.get(name, name), said(theirs.get(name)), said(fields.get(name)))
+            for name in names
+        ],
+        "posted": [
+            (name, value)
+            for name in request.POST
+            for value in request.POST.getlist(name)
+            if name not in ("version", "csrfmiddlewaretoken")
+        ],
+        "path": request.path,
+    }
+    response = render(request, "app/clash.html", shown, status=200 if request.htmx else 409)  # type: ignore[attr-defined]
+    response["HX-Retarget"] = "main"
+    response["HX-Reswap"] = "innerHTML show:window:top"
+    return response
+
+
+def said(value: Any) -> str:
+    """A value of a record in one line."""
+    if isinstance(value, list) and value and isinstance(value[0], dict):
+        return "; ".join(
+            ", ".join(f"{LABELS.get(k, k)} {as_text(v)}" for k, v in each.items()) for each in value
+        )
+    if isinstance(value, dict):
+        return ", ".join(f"{LABELS.get(k, k)} {as_text(v)}" for k, v in value.items())
+    return as_text(value) or "—"
+
+
+def remove(request: HttpRequest, kind: str, key: str, then: str) -> HttpResponse:
+    """Take a record out, or say what still needs it."""
+    entry = entry_or_404(open_room(), kind, key)
+    if request.method != "POST":
+        return HttpResponseNotAllowed(["POST"])
+    needed = store.needs(open_room(), kind, key)
+    if needed:
+        return refuse(request, _still_needed(kind, entry, needed), then)
+    try:
+        store.remove(kind, key, version=version_of(request) or 0, who=who(request))
+    except store.Conflict:
+        return refuse(request, _("Somebody changed it in the meantime; check it before you remove it."), then)
+    except BadInput as error:
+        return refuse(
+            request,
+            _("“%(name)s” is still needed: %(why)s")
+            % {"name": entry.fields.get("name", key), "why": error.line()},
+            then,
+        )
+    return redirect(then)
+
+
+def _still_needed(kind: str, entry: Entry, needed: list[str]) -> str:
+    """Why a thing has to stay, and what would let it go."""
+    most = 6
+    names = ", ".join(needed[:most]) + (_(" and others") if len(needed) > most else "")
+    words = {
+        "looms": ngettext(
+            "The warp %(names)s is planned on “%(name)s”. Move it to another loom first, or remove it.",
+            "The warps %(names)s are planned on “%(name)s”. Move them to another loom first, or remove them.",
+            len(needed),
+        ),
+        "drafts": ngettext(
+            "The warp %(names)s weaves “%(name)s”. Choose another draft for it first, or remove it.",
+            "The warps %(names)s weave “%(name)s”. Choose another draft for them first, or remove them.",
+            len(needed),
+        ),
+        "yarns": ngettext(
+            "“%(name)s” is still needed: %(names)s. Use another yarn there first, or remove it.",
+            "“%(name)s” is still needed: %(names)s. Use another yarn there first, or remove them.",
+            len(needed),
+        ),
+    }
+    name = (
+        guild_files.title_of(entry.fields["wif"], entry.key) if kind == "drafts" else entry.fields.get("name")
+    )
+    return words[kind] % {"name": name or entry.key, "names": names}
+
+
+def in_progress(request: HttpRequest, touched: tuple[change_guard.Touched, ...], back: str) -> HttpResponse:
+    """What a change contradicts of warps in progress, and the same change again if it is meant."""
+    shown = {
+        "title": _("Not saved yet"),
+        "hanging": touched,
+        "posted": [
+            (name, value)
+            for name in request.POST
+            for value in request.POST.getlist(name)
+            if name not in ("sure", "csrfmiddlewaretoken")
+        ],
+        "path": request.path,
+        "back": back,
+    }
+    return render(request, "app/in_progress.html", shown, status=422)
+
+
+def refuse(request: HttpRequest, message: str, back: str, status: int = 409) -> HttpResponse:
+    return render(
+        request, "app/refused.html", {"title": _("Not done"), "message": message, "back": back}, status=status
+    )

@@ -1,0 +1,1 @@
+"""The shelf: yarns, cones and weighings."""

@@ -1,0 +1,191 @@
+"""A cone's ledger as a page shows it: weighings and takings in order, and why a figure is what it is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from typing import Any
+
+from django.utils import formats
+from django.utils.translation import gettext as _
+
+from loomready import units
+from loomready.app.cones import weighing_mistakes
+from loomready.app.cones.shelf import UNDATED, Weighing
+from loomready.app.media.ledger_picture import picture
+from loomready.app.state.snapshot import Room
+from loomready.guildfile.values import day_of_text
+from loomready.model.guild import Cone, Guild, WarpOrder, Yarn
+from loomready.problems import BadInput
+from loomready.units import Shown
+from loomready.warp.plan import plan_once
+from loomready.warp.result import ConeUse
+from loomready.warp.shelf import Shelf
+from loomready.yarn.ledger import Disagreement, Entry, Taken, Weighed, ledger, when
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A line of the table. ``warp``: the key of the warp that took; "" for a weighing."""
+
+    day: str
+    says: str
+    warp: str
+    expected: str
+    sure: str
+    upper: str
+    disagrees: str
+
+
+@dataclass(frozen=True, slots=True)
+class Ledger:
+    """``wrong``: weighings marked as mistakes, which are not among the rows."""
+
+    yarn: Yarn
+    cone: Cone
+    rows: tuple[Row, ...]
+    picture: str
+    wrong: int
+
+
+def of_cone(room: Room, key: str) -> Ledger:
+    """The ledger of the cone of that key, which is there."""
+    cone = next(each for each in room.guild.cones if each.key == key)
+    yarn = room.guild.yarn(cone.yarn)
+    events: list[Weighed | Taken] = [*_weighed(cone), *_taken(room, key)]
+    entries = ledger(events, yarn)
+    return Ledger(
+        yarn=yarn,
+        cone=cone,
+        rows=tuple(_row(entry, room.show) for entry in entries),
+        picture=picture(entries, room.show, lambda at: _named(at, room.show)),
+        wrong=sum(each.mistake for each in weighing_mistakes.listed(key)),
+    )
+
+
+def _weighed(cone: Cone) -> list[Weighed]:
+    """The weighings of a cone that count, the first first; what its record holds now is one of them."""
+    made = [Weighed(cone.weighed, cone)]
+    for each in weighing_mistakes.counted(cone.key):
+        past = _as_cone(cone, each)
+        if (past.weighed, past.gross_g, past.tare_g) != (cone.weighed, cone.gross_g, cone.tare_g):
+            made.append(Weighed(past.weighed, past))
+    return made[::-1]
+
+
+def _as_cone(cone: Cone, made: Weighing) -> Cone:
+    return replace(
+        cone,
+        gross_g=units.read(made.gross, units.WEIGHT_G),
+        tare_g=units.read(made.tare, units.WEIGHT_G),
+        weighed=None if made.day == UNDATED else day_of_text(made.day),
+    )
+
+
+def _taken(room: Room, key: str) -> Iterator[Taken]:
+    """What wound warps took of a cone: their warp yarn once wound, their weft once off.
+
+    A warp took the ends it names. Else it took what its plan gave it on the day it was wound: each is
+    planned again on the weighings of that day, less what earlier wound warps had taken since.
+    """
+    history = {cone.key: _weighed(cone) for cone in room.guild.cones}
+    taken: list[tuple[date, ConeUse]] = []
+    for order in sorted((each for each in room.guild.warps if each.wound), key=_winding):
+        wound = _wound(order)
+        then = {name: _as_of(events, wound) for name, events in history.items()}
+        guild = replace(room.guild, cones=tuple(each.cone for each in then.values()))
+        off = order.off
+        for use in _uses(order, guild, room, _left(then, taken)):
+            taken.append((wound, use))
+            if use.cone == key and use.warp_m:
+                yield Taken(wound, order.key, "warp", use.warp_m)
+            if use.cone == key and use.weft_m and off is not None:
+                yield Taken(off, order.key, "weft", use.weft_m)
+
+
+def _wound(order: WarpOrder) -> date:
+    return order.wound or date.max
+
+
+def _winding(order: WarpOrder) -> Any:
+    return when(Taken(_wound(order), order.key, "warp", 0.0))
+
+
+def _day(at: date) -> date:
+    return at.date() if isinstance(at, datetime) else at
+
+
+def _named(at: date | None, show: Shown) -> str:
+    return UNDATED if at is None else formats.date_format(_day(at), "M j, Y" if show.us else "j M Y")
+
+
+def _knows(weighing: Weighed, taking: date) -> bool:
+    """Whether a weighing knows of a taking at that moment already."""
+    return when(weighing) > when(Taken(taking, "", "warp", 0.0))
+
+
+def _as_of(events: list[Weighed], moment: date) -> Weighed:
+    """The last weighing before that moment; where every one is later, the first."""
+    return ([each for each in events if not _knows(each, moment)] or events[:1])[-1]
+
+
+def _left(then: dict[str, Weighed], taken: list[tuple[date, ConeUse]]) -> dict[str, float]:
+    """Meters taken of each cone since its weighing."""
+    spoken: dict[str, float] = {}
+    for wound, use in taken:
+        if not _knows(then[use.cone], wound):
+            spoken[use.cone] = spoken.get(use.cone, 0.0) + use.warp_m + use.weft_m
+    return spoken
+
+
+def _uses(order: WarpOrder, guild: Guild, room: Room, spoken: dict[str, float]) -> list[ConeUse]:
+    planned = replace(order, wound=None, off=None, wound_from=())
+    try:
+        plan, _left_over = plan_once(planned, guild, room.drafts, Shelf(guild, spoken))
+    except BadInput:  # its plan says why
+        return []
+    uses = [use for need in plan.yarns for use in need.uses]
+    if not order.wound_from:
+        return uses
+    gave = {each.cone: each.ends for each in order.wound_from}
+    return [replace(use, warp_m=gave.get(use.cone, 0) * plan.warp_length_m) for use in uses]
+
+
+def _row(entry: Entry, show: Shown) -> Row:
+    event = entry.event
+    if isinstance(event, Weighed):
+        says = _("weighed: %(net)s of yarn") % {"net": show.weight(event.cone.net_g)}
+    else:
+        part = _("of warp") if event.part == "warp" else _("of weft")
+        says = f"{show.yarn_needed(event.meters)} {part}"
+    return Row(
+        day=UNDATED if event.at is None else _day(event.at).isoformat(),
+        says=says,
+        warp=event.warp if isinstance(event, Taken) else "",
+        expected=show.yarn(entry.expected_m),
+        sure=show.yarn_there(entry.sure_m),
+        upper=show.yarn(entry.upper_m),
+        disagrees=_disagrees(entry.disagrees, show) if entry.disagrees else "",
+    )
+
+
+def _disagrees(found: Disagreement, show: Shown) -> str:
+    words: dict[str, Any] = {"meters": show.yarn(abs(found.meters)), "band": show.yarn(found.band_m)}
+    if found.meters < 0:
+        return (
+            _(
+                "The scale shows %(meters)s less than the weighing before and the takings since leave; "
+                "scale, empty cone and count explain %(band)s. A warp that is not written down as "
+                "wound, another cone, or a wrong weight of the empty cone?"
+            )
+            % words
+        )
+    return (
+        _(
+            "The scale shows %(meters)s more than the weighing before and the takings since leave; "
+            "scale, empty cone and count explain %(band)s. Another cone, a wrong weight of the empty "
+            "cone, or a warp that took less than planned?"
+        )
+        % words
+    )

@@ -1,0 +1,1 @@
+"""The gallery of drafts, drafts not kept yet, and keeping them."""

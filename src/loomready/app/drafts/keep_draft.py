@@ -1,0 +1,114 @@
+"""A draft that the workshop made goes among the drafts: as another one, or as a version of one.
+
+Warps that stand on a draft follow it: where it has more or fewer colors than before, their yarns are
+fitted in the same change, so that one undo takes back both.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from typing import Any
+
+from loomready.app.changes import change_guard
+from loomready.app.drafts.draft_yarns import SIDES, carried
+from loomready.app.forms import fields
+from loomready.app.forms.piece_form import with_yarns
+from loomready.app.state import store
+from loomready.app.state.snapshot import Room, parsed
+from loomready.draft.draft import Draft
+from loomready.draft.wif import writer
+from loomready.problems import BadInput
+
+
+def text_of(draft: Draft) -> str:
+    """The draft as a record holds it; what was written and read would be written again just so.
+
+    :raises BadInput: what is written would not be read
+    """
+    text = writer.dumps(draft).decode()
+    parsed(text)
+    return text
+
+
+def free_key(room: Room, name: str) -> str:
+    """A path of the drafts' folder that no draft has, made of a name."""
+    taken = {entry.key.removeprefix("drafts/").removesuffix(".wif") for entry in room.of_kind("drafts")}
+    return f"drafts/{fields.slug(name, taken)}.wif"
+
+
+def another(room: Room, draft: Draft, name: str, who: str) -> str:
+    """Keep it as a draft of its own under a name; its key.
+
+    :raises BadInput: no name
+    """
+    title = " ".join(name.split())[:80]
+    if not title:
+        raise BadInput("a name is missing; expected a name for this draft", where="name")
+    key = free_key(room, title)
+    store.write("drafts", key, {"wif": text_of(replace(draft, title=title))}, version=None, who=who)
+    return key
+
+
+def version(
+    room: Room,
+    key: str,
+    draft: Draft,
+    number: int | None,
+    who: str,
+    warps: Mapping[str, dict[str, Any]] | None = None,
+    ground: str = "",
+    *,
+    sure: bool = False,
+) -> None:
+    """Put it in the place of the draft of that version; the earlier one stays in the history.
+
+    ``warps``: tables of warps, by key, that change with it; ``ground``: the yarn of a weft color more.
+
+    :param sure: change it also where warps in progress contradict it
+    :raises Conflict: changed meanwhile; :raises BadInput: the guild would mean nothing
+    :raises InProgress: it contradicts what is done of a warp
+    """
+    made = text_of(draft)
+    writes: list[store.Write] = [("drafts", key, {"wif": made}, number or 0)]
+    writes += _fitted_warps(room, key, parsed(made).draft, warps or {}, ground)
+    if not sure and (touched := change_guard.touched_by(room, [each[:3] for each in writes])):
+        raise change_guard.InProgress(touched)
+    store.write_together(writes, who=who)
+
+
+def _fitted_warps(
+    room: Room, key: str, draft: Draft, warps: Mapping[str, dict[str, Any]], ground: str
+) -> Iterable[store.Write]:
+    for entry in room.of_kind("warps"):
+        table = fitted(room, warps.get(entry.key, entry.fields), key, draft, room.drafts[key], ground)
+        if table != entry.fields:
+            yield "warps", entry.key, table, entry.version
+
+
+def fitted(
+    room: Room, table: dict[str, Any], key: str, draft: Draft, before: Draft | None = None, ground: str = ""
+) -> dict[str, Any]:
+    """A warp's table with a yarn for each color of the draft ``key``, where it stands on that draft.
+
+    ``before``, ``ground``: as in :func:`loomready.app.drafts.draft_yarns.carried`
+    """
+    made = dict(table)
+    had = {side: made.get(f"{side}_yarns", ()) for side in SIDES}
+    if made.get("draft") == key:
+        for side in SIDES:
+            made[f"{side}_yarns"] = carried(room, before, draft, side, had, ground)
+        run = made.get("repeat_ends")
+        if run and run[1] > draft.ends:
+            del made["repeat_ends"]
+    items = []
+    for item in made.get("items", ()):
+        cloth = item.get("draft", made.get("draft"))
+        if "weft_yarns" in item and cloth == key:
+            own = {"warp": had["warp"], "weft": item["weft_yarns"]}
+            item = {**item, "weft_yarns": carried(room, before, draft, "weft", own, ground)}
+        if "hem_weft_yarns" in item and item.get("hem_draft", cloth) == key:
+            own = {"warp": had["warp"], "weft": item["hem_weft_yarns"]}
+            item = {**item, "hem_weft_yarns": carried(room, before, draft, "weft", own, ground)}
+        items.append(with_yarns(room, made, item, drafts={**room.drafts, key: draft}))
+    return made | {"items": items} if "items" in made else made

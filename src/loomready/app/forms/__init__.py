@@ -1,0 +1,1 @@
+"""Forms made from the guild file's schema, and what people type in them."""

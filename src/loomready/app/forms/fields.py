@@ -1,0 +1,403 @@
+"""Forms made from the guild file's own keys: one field a key, read and refused by the one codec.
+
+A bare number in a field for a quantity gets the unit that stands beside the field. What was typed stays
+as it is; what is wrong is said beside its field.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date
+from typing import Any
+
+from django.utils.translation import gettext_lazy as _
+
+from loomready import guildfile
+from loomready.app.forms import quantity_input
+from loomready.app.i18n.words import said
+from loomready.app.state.snapshot import plain
+from loomready.guildfile.build import Fields
+from loomready.guildfile.records import Key
+from loomready.guildfile.schema import ITEMS, MEASURED, SECTIONS
+from loomready.guildfile.values import Choice, Count, Day, Flag, Many, Quantity, Value, day_of_text
+from loomready.problems import BadInput
+
+LABELS = {
+    "name": _("Name"),
+    "key": _("Name"),
+    "units": _("Units"),
+    "currency": _("Currency"),
+    "end_1": _("End 1 lies at the"),
+    "shaft_1": _("Shaft 1 hangs at the"),
+    "dressing": _("Looms are dressed"),
+    "bobbin": _("A full bobbin holds"),
+    "fiber": _("Fiber"),
+    "count": _("Count on the label"),
+    "grist": _("Grist"),
+    "tex": _("Tex"),
+    "wraps": _("Wraps"),
+    "color": _("Color"),
+    "tolerance": _("Grist tolerance (±)"),
+    "price": _("Price"),
+    "yarn": _("Yarn"),
+    "lot": _("Dye lot"),
+    "gross": _("On the scale"),
+    "tare": _("Empty cone"),
+    "flaws": _("Knots and weak spots: none seen, or like 2 /100 yd"),
+    "scale_step": _("Scale reads to the nearest"),
+    "weighed": _("Weighed on"),
+    "kind": _("Kind"),
+    "shafts": _("Shafts"),
+    "treadles": _("Treadles"),
+    "weaving_width": _("Weaving width"),
+    "heddles": _("Heddles on each shaft"),
+    "gauge": _("Gauge of a rigid heddle"),
+    "waste": _("Loom waste"),
+    "dents": _("Dents"),
+    "width": _("Width"),
+    "loom": _("Loom"),
+    "draft": _("Draft"),
+    "finished_width": _("Finished width"),
+    "finished_length": _("Finished length"),
+    "hem": _("Hem, each end"),
+    "fringe": _("Fringe, each end"),
+    "header": _("Header in waste yarn"),
+    "hem_draft": _("Hem: draft"),
+    "hem_weft_yarns": _("Hem: weft %d"),
+    "hem_ppi": _("Hem: picks"),
+    "sett": _("Sett"),
+    "firmness": _("or firmness"),
+    "ppi": _("Picks"),
+    "take_up": _("Take-up"),
+    "draw_in": _("Draw-in"),
+    "shrink_length": _("Shrinkage, length"),
+    "shrink_width": _("Shrinkage, width"),
+    "weft_take_up": _("Weft take-up"),
+    "sample": _("Sample"),
+    "selvedge_ends": _("Selvedge ends, each side"),
+    "floating_selvedges": _("Floating selvedges"),
+    "layers": _("Cloth layers"),
+    "max_bout_ends": _("Most ends in a bout"),
+    "reserve": _("Reserve of each yarn"),
+    "mix_lots": _("Dye lots may be mixed"),
+    "repeat_ends": _("Repeat from end, to end"),
+    "wound_length": _("Length as wound"),
+    "wound": _("Wound on"),
+    "off": _("Cut off on"),
+    "wound_from": _("Ends from each cone"),
+    "woven_picks": _("Picks woven at the last weighing"),
+    "woven_at": _("Woven by then"),
+    "woven_from": _("Weft from each cone"),
+    "reed": _("Reed"),
+    "sley": _("Ends in each dent in turn"),
+    "measured_length": _("Length laid out"),
+    "measured_weight": _("It weighs"),
+    "date": _("Date"),
+}
+_KNOWN = {**SECTIONS, "items": ITEMS, "measured": MEASURED}
+EARLIEST, LATEST = date(2000, 1, 1), date(2099, 12, 31)
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One input: what it is called, what stands in it, what is wrong with it."""
+
+    name: str
+    label: Any
+    text: str = ""
+    kind: str = "text"  # text | number | flag | choice | date | color
+    unit: str = ""
+    help: str = ""
+    choices: tuple[tuple[str, str], ...] = ()
+    error: str = ""
+    placeholder: str = ""
+    needed: bool = False
+    steps: bool = False
+    understood: str = ""  # what was typed, as it is kept
+    offers: tuple[tuple[str, str], ...] = ()  # what may be meant, each put in by its own button
+    echo: str = ""  # the address that says what a name becomes, while it is typed
+    opens: str = ""  # a heading that opens from here on to the next field that closes
+    is_open: bool = False
+    closes: bool = False
+
+    @property
+    def shown(self) -> str:
+        """What stands in it, in words."""
+        return next((str(word) for value, word in self.choices if value == self.text), self.text)
+
+    @property
+    def describedby(self) -> str:
+        parts = [f"{self.name}-{part}" for part in ("help", "understood", "error") if getattr(self, part)]
+        return " ".join(parts)
+
+
+@dataclass(slots=True)
+class Form:
+    """Fields in order, and what is wrong with none of them in particular."""
+
+    fields: dict[str, Field] = field(default_factory=dict)
+    error: str = ""
+
+    def __getitem__(self, name: str) -> Field:
+        return self.fields[name]
+
+    def __iter__(self) -> Iterator[Field]:
+        return iter(self.fields.values())
+
+    @property
+    def wrong(self) -> bool:
+        return bool(self.error) or any(each.error for each in self.fields.values())
+
+    def change(self, name: str, **what: Any) -> None:
+        self.fields[name] = replace(self.fields[name], **what)
+
+    def blame(self, error: BadInput) -> None:
+        """Put a refusal beside the field it is about, or at the head of the form."""
+        words = error.where.split()
+        steps = [word for word in words if not word.startswith("[") and not word.endswith("]")]
+        whole = "-".join(steps)
+        for name in (whole, f"{whole}-1", steps[0] if steps else "", *(f"{steps[0]}-1" if steps else "",)):
+            if name in self.fields:
+                self.change(name, error=_sentence(error.what))
+                return
+        self.error = _sentence(f"{error.where}: {error.what}" if error.where else error.what)
+
+
+# What the guild file calls things, as a weaver at a form calls them.
+_PLAIN = (
+    ("is more than gross", _("is more than the weight on the scale")),
+    (", or with a time like 2026-10-03T14:30:00", ""),
+    (", without quotes", ""),
+    ("an integer", _("a whole number")),
+    ("no integer", _("no whole number")),
+)
+WORDS = {
+    "us": _("US: inches, yards, ounces"),
+    "metric": _("metric: centimeters, meters, grams"),
+    "left": _("left"),
+    "right": _("right"),
+    "front": _("front"),
+    "back": _("back"),
+    "back to front": _("back to front"),
+    "front to back": _("front to back"),
+    "table": _("table"),
+    "jack": _("jack"),
+    "counterbalance": _("counterbalance"),
+    "countermarche": _("countermarche"),
+    "rigid heddle": _("rigid heddle"),
+}
+
+
+def _sentence(text: str) -> str:
+    text = said(text)
+    for ours, hers in _PLAIN:
+        text = text.replace(ours, str(hers))
+    return text[:1].upper() + text[1:]
+
+
+def unit_of(value: Value, system: str) -> str:
+    if not isinstance(value, Quantity):
+        return ""
+    units = value.kind.us if system == "us" else value.kind.metric
+    return units[0]
+
+
+def make(
+    section: str, names: tuple[str, ...], fields: Mapping[str, Any], system: str, prefix: str = ""
+) -> Form:
+    """The form for some keys of a section, filled from a record's table."""
+    form = Form()
+    known = _KNOWN[section]
+    for name in names:
+        key = known.by_name[name]
+        form.fields[prefix + name] = Field(
+            name=prefix + name,
+            label=label_of(section, name),
+            text=_shown_text(key.value, fields.get(name)),
+            kind=_kind(key.value, name),
+            unit=unit_of(key.value, system),
+            choices=tuple((word, str(WORDS.get(word, word))) for word in key.value.words)
+            if isinstance(key.value, Choice)
+            else (),
+            needed=key.required,
+            placeholder=_silence(key, known.defaults, system),
+        )
+    return form
+
+
+# Of a piece: what the warp has a key of that name for, too.
+OF_PIECE = {
+    "count": _("How many"),
+    "draft": _("Own draft"),
+    "weft_yarns": _("Own weft %d"),
+    "ppi": _("Own picks"),
+}
+
+
+def label_of(section: str, name: str) -> Any:
+    if section == "items" and name in OF_PIECE:
+        return OF_PIECE[name]
+    return LABELS.get(name, name.replace("_", " ").capitalize())
+
+
+def _silence(key: Key, defaults: Mapping[str, Any], system: str) -> str:
+    """What leaving the field empty means, where it means a plain value."""
+    value = defaults.get(key.field)
+    if value in (None, "", False) or isinstance(key.value, Choice | Flag | Many) or key.name == "color":
+        return ""
+    return str(key.value.write(value, "us" if system == "us" else "metric"))
+
+
+def _kind(value: Value, name: str) -> str:
+    if isinstance(value, Flag):
+        return "flag"
+    if isinstance(value, Choice):
+        return "choice"
+    if isinstance(value, Day):
+        return "date"
+    if isinstance(value, Count):
+        return "number"
+    return "color" if name == "color" else "text"
+
+
+def _shown_text(kind: Value, value: Any) -> str:
+    """A field's text; of a moment only its day, as the browser's date field holds no time."""
+    return as_text(value)[:10] if isinstance(kind, Day) else as_text(value)
+
+
+def as_text(value: Any) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else ""
+    if isinstance(value, list | tuple):
+        return " ".join(str(each) for each in value)
+    return str(value)
+
+
+def take(form: Form, posted: Mapping[str, str]) -> None:
+    """Put what was typed into the fields."""
+    for name, each in list(form.fields.items()):
+        if each.kind == "flag":
+            form.change(name, text="yes" if posted.get(name) else "")
+        elif name in posted:
+            form.change(name, text=posted[name].strip())
+
+
+def table(section: str, form: Form, before: Mapping[str, Any], prefix: str = "") -> Fields:
+    """The record's table as the form now says it, over what it held before; refusals go to their fields."""
+    known = _KNOWN[section]
+    made = dict(before)
+    for name, each in form.fields.items():
+        key = known.by_name.get(name.removeprefix(prefix)) if name.startswith(prefix) else None
+        if key is None:
+            continue
+        made.pop(key.name, None)
+        if isinstance(key.value, Day) and each.text and each.text == str(before.get(key.name, ""))[:10]:
+            made[key.name] = before[key.name]  # the form shows the day; its time of day stays
+            continue
+        if each.text == "":
+            if each.needed and key.name != "key":
+                form.change(name, error=_sentence(f"is missing; expected {key.value.says}"))
+            continue
+        made[key.name] = each.text
+        try:
+            made[key.name] = value = _typed(each.text, key.value, each.unit)
+            key.value.read(_for_codec(value, key.value))
+        except BadInput as error:
+            form.change(name, error=_sentence(error.what))
+        else:
+            form.change(name, understood=_understood(each.text, value, key.value))
+    return {key.name: made[key.name] for key in known.keys if key.name in made}
+
+
+def _for_codec(value: Any, kind: Value) -> Any:
+    if isinstance(kind, Day):
+        try:
+            return sane(day_of_text(value))
+        except ValueError:
+            return value
+    return value
+
+
+def sane(made: date) -> date:
+    """:raises BadInput: a year that is a slip of the fingers"""
+    if not EARLIEST <= made <= LATEST:
+        raise BadInput(f"{made} is too far off; expected {EARLIEST} to {LATEST}", where="date")
+    return made
+
+
+def _understood(text: str, value: Any, kind: Value) -> str:
+    """What was made of a fraction, a comma or of feet and inches; nothing where it stands as it was typed."""
+    number = str(value).partition(" ")[0]
+    return str(value) if isinstance(kind, Quantity) and not text.strip().startswith(number) else ""
+
+
+def _typed(text: str, value: Value, unit: str) -> Any:
+    """What was typed, as the guild file would hold it; what cannot be is left for the codec to refuse."""
+    if isinstance(value, Flag):
+        return True
+    if isinstance(value, Count):
+        return _whole(text)
+    if isinstance(value, Quantity):
+        return quantity_input.plain(text, value.kind, unit)
+    if isinstance(value, Many) and isinstance(value.of, Count):
+        return [_whole(word) for word in re.split(r"[\s,;]+", text.strip()) if word]
+    if type(value).__name__ == "Run":
+        return [_whole(word) for word in re.split(r"[\s,;–-]+", text.strip()) if word]
+    return text
+
+
+def _whole(text: str) -> Any:
+    return int(text) if re.fullmatch(r"[+-]?\d{1,9}", text.strip()) else text
+
+
+def check(section: str, fields: Fields, form: Form) -> bool:
+    """Whether the table is a record; what is wrong is put beside its field."""
+    if form.wrong:
+        return False
+    try:
+        guildfile.from_json(section, json.dumps(plain(fields)))
+    except BadInput as error:
+        form.blame(error)
+        return False
+    return True
+
+
+def as_key(name: str) -> str:
+    """A name made fit to be a key itself: what a key cannot hold is left out, inner spaces stay."""
+    made = re.sub(r"\s+", " ", re.sub(r"[^\w. -]+", " ", re.sub(r"['’]", "", name)))
+    return made.strip(" .-")[:64].rstrip()
+
+
+def name_key(form: Form, taken: Iterable[str]) -> None:
+    """The key that the name in the form becomes; no name, or one that is taken, is said beside it."""
+    name = form["key"].text
+    form.change("key", text=as_key(name), error=name_trouble(name, taken))
+
+
+def name_trouble(name: str, taken: Iterable[str]) -> str:
+    """What keeps a name from being a key, in one sentence; nothing if nothing does."""
+    key = as_key(name)
+    if not key:
+        return str(_("Is missing; expected a name with letters or digits in it"))
+    if equal(key, taken):
+        return _("“%(name)s” is already used; expected another name") % {"name": key}
+    return ""
+
+
+def equal(name: str, others: Iterable[str]) -> bool:
+    """Whether one of the others reads the same: a file's name may not tell capitals from small letters."""
+    return name.strip().casefold() in {each.strip().casefold() for each in others}
+
+
+def slug(name: str, taken: set[str]) -> str:
+    """A key made of a name, free among those taken."""
+    base = re.sub(r"[^\w]+", "-", name.lower()).strip("-_ ")[:48] or "new"
+    key, number = base, 2
+    while key in taken:
+        key, number = f"{base}-{number}", number + 1
+    return key

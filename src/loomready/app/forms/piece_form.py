@@ -1,0 +1,137 @@
+"""The part of the planning page's form that is about one piece: its size, its weave and its hems."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from django.utils.translation import gettext as _
+
+from loomready.app.archive.guild_files import title_of
+from loomready.app.forms import fields
+from loomready.app.forms.yarns_for_draft import colors, fit
+from loomready.app.state.snapshot import Room
+from loomready.draft.draft import Draft
+from loomready.guildfile.schema import ITEMS
+
+SIZE = ("finished_length", "count", "hem", "fringe")
+
+
+@dataclass(frozen=True, slots=True)
+class Own:
+    """The three keys by which a piece, or its hems, are woven otherwise than what they belong to."""
+
+    prefix: str
+
+    @property
+    def draft(self) -> str:
+        return f"{self.prefix}draft"
+
+    @property
+    def yarns(self) -> str:
+        return f"{self.prefix}weft_yarns"
+
+    @property
+    def ppi(self) -> str:
+        return f"{self.prefix}ppi"
+
+    def weave(self, warp: Mapping[str, Any], item: Mapping[str, Any]) -> tuple[str, list[str]]:
+        """The key of the draft and the weft yarns that an item's table comes to."""
+        before = (warp.get("draft", ""), list(warp.get("weft_yarns", ())))
+        if self.prefix:
+            before = BODY.weave(warp, item)
+        return item.get(self.draft, before[0]), list(item.get(self.yarns, before[1]))
+
+
+BODY = Own("")
+HEMS = Own("hem_")
+
+
+def fields_of(room: Room, warp: Mapping[str, Any], item: Mapping[str, Any], prefix: str) -> fields.Form:
+    """The fields of one item; what most pieces do not need stands behind a heading to open."""
+    form = fields.make("items", SIZE, item, room.guild.units, prefix)
+    more = fields.make("items", ("header",), item, room.guild.units, prefix)
+    for own, silence in ((HEMS, _("as the piece")), (BODY, _("as the warp"))):
+        more.fields.update(_own_fields(room, warp, item, own, prefix, silence).fields)
+    names = list(more.fields)
+    said = any(each.text and not each.text.startswith("0 ") for each in more)
+    more.change(names[0], opens=_("Header, hems, weave of its own"), is_open=said)
+    more.change(names[-1], closes=True)
+    form.fields.update(more.fields)
+    return form
+
+
+def _own_fields(
+    room: Room, warp: Mapping[str, Any], item: Mapping[str, Any], own: Own, prefix: str, silence: str
+) -> fields.Form:
+    form = fields.make("items", (own.draft,), item, room.guild.units, prefix)
+    drafts = (("", silence), *_drafts_for(room, warp, item.get(own.draft, "")))
+    form.change(prefix + own.draft, kind="choice", choices=drafts)
+    key, _yarns = own.weave(warp, item)
+    chosen = list(item.get(own.yarns, ()))
+    label = fields.label_of("items", own.yarns)
+    for number in range(1, (colors(room.drafts[key], "weft") if key in room.drafts else 0) + 1):
+        name = f"{prefix}{own.yarns}-{number}"
+        text = chosen[number - 1] if number <= len(chosen) else ""
+        yarns = (("", silence), *((yarn.key, yarn.name) for yarn in room.guild.yarns))
+        form.fields[name] = fields.Field(name, label % number, text, "choice", choices=yarns)
+    form.fields.update(fields.make("items", (own.ppi,), item, room.guild.units, prefix).fields)
+    form.change(prefix + own.ppi, placeholder=silence)
+    return form
+
+
+def _drafts_for(room: Room, warp: Mapping[str, Any], chosen: str) -> Iterator[tuple[str, str]]:
+    """Drafts that are threaded as the warp's is, and the one chosen."""
+    main = room.drafts.get(warp.get("draft", ""))
+    for entry in room.of_kind("drafts"):
+        draft = room.drafts[entry.key]
+        if entry.key == chosen or (main is not None and np.array_equal(draft.threading, main.threading)):
+            yield entry.key, title_of(entry.fields["wif"], entry.key)
+
+
+def table_of(
+    room: Room, form: fields.Form, warp: Mapping[str, Any], before: Mapping[str, Any], prefix: str
+) -> dict[str, Any]:
+    """An item's table as the form says it; ``warp``: the warp's table, its own draft and yarns read."""
+    made = fields.table("items", form, before, prefix)
+    for own in (BODY, HEMS):
+        start = f"{prefix}{own.yarns}-"
+        chosen = [each.text for name, each in form.fields.items() if name.startswith(start)]
+        made.pop(own.yarns, None)
+        if any(chosen):
+            _key, silent = own.weave(warp, made)
+            made[own.yarns] = [
+                key or (silent[place] if place < len(silent) else "") for place, key in enumerate(chosen)
+            ]
+        made = with_yarns(room, warp, made, own)
+    return in_order(made)
+
+
+def with_yarns(
+    room: Room,
+    warp: Mapping[str, Any],
+    item: Mapping[str, Any],
+    own: Own = HEMS,
+    drafts: Mapping[str, Draft] | None = None,
+) -> dict[str, Any]:
+    """The item's table with as many weft yarns of its own as its draft has colors, where they do not fit."""
+    made, drafts = dict(item), drafts or room.drafts
+    key, yarns = own.weave(warp, made)
+    if key not in drafts or not ({own.draft, own.yarns} & made.keys()):
+        return made
+    wanted = colors(drafts[key], "weft")
+    if len(yarns) != wanted or "" in yarns:
+        made[own.yarns] = list(fit([each for each in yarns if each], wanted, room))
+    return made
+
+
+def without_weave(item: Mapping[str, Any], *owns: Own) -> dict[str, Any]:
+    """The item's table without drafts and yarns of its own."""
+    gone = {name for own in owns for name in (own.draft, own.yarns)}
+    return {name: value for name, value in item.items() if name not in gone}
+
+
+def in_order(item: Mapping[str, Any]) -> dict[str, Any]:
+    return {key.name: item[key.name] for key in ITEMS.keys if key.name in item}

@@ -1,0 +1,113 @@
+"""The planning page's form: a warp's table in fields, and back."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from loomready.app.archive.guild_files import title_of
+from loomready.app.forms import fields, piece_form
+from loomready.app.forms.quantity_step import step
+from loomready.app.forms.yarns_for_draft import colors, fit
+from loomready.app.i18n.loom_size import shafts_of
+from loomready.app.state.snapshot import Room
+
+MAIN = ("loom", "draft", "finished_width", "sett", "firmness", "ppi")
+ALLOWANCES = (
+    "take_up",
+    "draw_in",
+    "shrink_length",
+    "shrink_width",
+    "weft_take_up",
+    "sample",
+    "reserve",
+    "floating_selvedges",
+    "selvedge_ends",
+    "repeat_ends",
+    "layers",
+    "reed",
+    "sley",
+    "max_bout_ends",
+    "mix_lots",
+    "wound_length",
+    "wound",
+    "off",
+)
+_STEPPED = ("finished_width", "finished_length", "ppi", "sett", "count")
+
+
+def form_of(room: Room, table: Mapping[str, Any]) -> fields.Form:
+    """The form for a warp's table; yarns as many as its draft has colors."""
+    system = room.guild.units
+    form = fields.make("warps", MAIN, table, system)
+    looms = tuple((loom.key, f"{loom.name} · {shafts_of(loom)}") for loom in room.guild.looms)
+    titles = ((entry.key, title_of(entry.fields["wif"], entry.key)) for entry in room.of_kind("drafts"))
+    drafts = tuple((key, f"{title} · {_shafts(room.drafts[key].shafts)}") for key, title in titles)
+    form.change("loom", kind="choice", choices=looms)
+    form.change("draft", kind="choice", choices=drafts)
+    form.change("firmness", help=_("share of the maximum sett, to calculate the sett"))
+    yarns = tuple((yarn.key, yarn.name) for yarn in room.guild.yarns)
+    draft = room.drafts.get(table.get("draft", ""))
+    if draft is not None:
+        for side, label in (("warp", _("Warp yarn %d")), ("weft", _("Weft yarn %d"))):
+            chosen = fit(table.get(f"{side}_yarns", ()), colors(draft, side), room)
+            for number, key in enumerate(chosen, 1):
+                name = f"{side}_yarns-{number}"
+                form.fields[name] = fields.Field(name, label % number, key, "choice", choices=yarns)
+    pieces = table.get("items", ())
+    for number, item in enumerate(pieces, 1):
+        made = piece_form.fields_of(room, table, item, f"items-{number}-")
+        for name, each in made.fields.items():
+            label = each.label if len(pieces) == 1 else f"{number}: {each.label}"
+            form.fields[name] = replace(each, label=label)
+    form.fields.update(fields.make("warps", ALLOWANCES, table, system).fields)
+    reeds = (("", _("whichever suits best")), *((reed.key, reed.key) for reed in room.guild.reeds))
+    form.change("reed", kind="choice", choices=reeds)
+    for name in form.fields:
+        form.change(name, steps=name.rsplit("-", 1)[-1] in _STEPPED)
+    return form
+
+
+def _shafts(count: int) -> str:
+    return ngettext("%d shaft", "%d shafts", count) % count
+
+
+def take(form: fields.Form, posted: Mapping[str, str]) -> None:
+    """What was typed, with a press on a step button done."""
+    fields.take(form, posted)
+    name, _sep, direction = posted.get("step", "").partition(":")
+    if name in form.fields:
+        form.change(name, text=step(form[name].text, direction == "up"))
+    # Sett and firmness: the one that was just typed counts.
+    if form["sett"].text and form["firmness"].text:
+        form.change("firmness" if posted.get("changed") == "sett" else "sett", text="")
+
+
+def table_of(
+    room: Room, form: fields.Form, before: Mapping[str, Any], posted: Mapping[str, str]
+) -> dict[str, Any]:
+    """The warp's table as the form says it."""
+    own = fields.Form({name: each for name, each in form.fields.items() if "-" not in name})
+    made = fields.table("warps", own, before)
+    for name, each in own.fields.items():
+        form.fields[name] = each
+    draft = room.drafts.get(made.get("draft", ""))
+    for side in ("warp", "weft"):
+        name = f"{side}_yarns"
+        chosen = [each.text for key, each in form.fields.items() if key.startswith(f"{name}-")]
+        made[name] = list(fit(chosen, colors(draft, side), room)) if draft else chosen
+    if not made.get("wound") and not made.get("off"):
+        for name in ("wound_from", "woven_picks", "woven_at", "woven_from"):
+            made.pop(name, None)
+    items = []
+    for number, item in enumerate(before.get("items", ()), 1):
+        items.append(piece_form.table_of(room, form, made, item, f"items-{number}-"))
+    if posted.get("more") == "item" and items:
+        items.append(dict(items[-1]))
+    if posted.get("less") == "item" and len(items) > 1:
+        items.pop()
+    return made | {"items": items}

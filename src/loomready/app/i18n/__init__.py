@@ -1,0 +1,1 @@
+"""Words of the engine on pages, and catalogs for translators."""

@@ -1,0 +1,234 @@
+"""All that a warp's job pages hold, as data for the browser: a page that was opened needs no network."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import asdict
+from functools import lru_cache
+from typing import Any
+
+from django.conf import settings
+
+from loomready.app.i18n.words import said
+from loomready.app.loomside.jobs_words import of_rigid_heddle, words
+from loomready.app.state import facts
+from loomready.app.state.snapshot import Entry, Planned, Room
+from loomready.cloth.color import ink_on
+from loomready.cloth.strip import strip_svg
+from loomready.colors import hex_color
+from loomready.guildfile.values import Quantity
+from loomready.loomside.board import choice
+from loomready.loomside.log import warp_left
+from loomready.loomside.log.plan_diff import plan_name
+from loomready.loomside.steps import beaming, make_ready, sleying, threading, tying, weaving, winding
+from loomready.loomside.steps.words import stripes
+from loomready.model import dressing_order
+from loomready.problems import BadInput
+from loomready.units import WIDTH_MM, Shown
+from loomready.warp import rigid
+from loomready.warp.result import WarpPlan
+
+FORMAT = 1
+STRIP_PX = (720, 72)
+EDGE_ENDS = 8  # as many as one looks at to tell how a pick lies
+Data = dict[str, Any]
+# What is measured on a loom's beam: around it while it is bare, and from one stick to the next.
+BEAM = {
+    "around": Quantity(WIDTH_MM, "20 mm", "10 m"),
+    "sticks": Quantity(WIDTH_MM, "5 mm", "10 m"),
+}
+
+
+def guild_id() -> str:
+    """Which home a saved file comes from, without telling its secret."""
+    return hashlib.sha256(b"saved file of " + settings.SECRET_KEY.encode()).hexdigest()[:16]
+
+
+def beam_of(room: Room, loom: str) -> tuple[float | None, float | None]:
+    """Around the bare beam and between sticks, mm, as somebody measured them."""
+    entry = room.entry("beam", loom)
+    if entry is None:
+        return None, None
+    return _measured(entry, "around"), _measured(entry, "sticks")
+
+
+def _measured(entry: Entry, name: str) -> float | None:
+    """None too where an earlier version took a measure that is out of range: the page shows its text."""
+    try:
+        return BEAM[name].read(entry.fields[name]) if entry.fields.get(name) else None
+    except BadInput:
+        return None
+
+
+def page_data(room: Room, planned: Planned) -> Data:
+    """Everything for every job of one warp.
+
+    :raises BadInput: there is no plan to work by
+    """
+    plan = planned.plan
+    if plan is None:
+        raise planned.error or BadInput("there is no plan to work by")
+    key = plan.order.key
+    jobs = {}
+    for name, steps in steps_of(plan, *beam_of(room, plan.loom.key)).items():
+        job = {part: value for part, value in steps.items() if part != "signs"}
+        job["plan"] = plan_name(name, steps["signs"])
+        job["ready"] = [said(line) for line in job["ready"]]
+        job["care"] = [said(line) for line in job["care"]]
+        job |= facts.against_earlier(key, name, job["plan"], steps["signs"])
+        jobs[name] = job
+    rows, last = facts.since(key, 0)
+    return {
+        "format": FORMAT,
+        "guild": {"id": guild_id(), "name": room.guild.name},
+        "warp": key,
+        "loom": plan.loom.name,
+        "kind": plan.loom.kind,
+        "end_1": plan.guild.end_1,
+        "us": plan.guild.units == "us",
+        "ends": plan.web.ends,
+        "yarns": yarns_of(plan),
+        "order": [name for name in dressing_order.jobs_in_order(plan.guild.dressing) if name in jobs],
+        "jobs": jobs,
+        "facts": rows,
+        "removed": facts.removed(key),
+        "last": last,
+        "words": words()
+        | (of_rigid_heddle() if plan.loom.is_rigid_heddle else {})
+        | ({"no_cone": ""} if plan.order.wound or plan.order.off else {}),
+    }
+
+
+def contents_now(room: Room, planned: Planned) -> dict[str, list[str]]:
+    """For each job what each of its ends, turns or picks is, by the plan as it is now."""
+    if planned.plan is None:
+        return {}
+    jobs = steps_of(planned.plan, *beam_of(room, planned.plan.loom.key))
+    return {name: job["signs"] for name, job in jobs.items()}
+
+
+def plans_now(room: Room, planned: Planned) -> dict[str, str]:
+    """The name of each job's plan as it is now."""
+    return {name: plan_name(name, signs) for name, signs in contents_now(room, planned).items()}
+
+
+@lru_cache(maxsize=64)
+def steps_of(plan: WarpPlan, around_mm: float | None, sticks_mm: float | None) -> dict[str, Data]:
+    """Each job's steps and, under "signs", what each of its ends, turns or picks is."""
+    keys = plan.order.warp_yarns
+    jobs: dict[str, Data] = {
+        "winding": _winding(plan, keys) | {"signs": winding.signs(plan)},
+        "threading": _threading(plan, keys) | {"signs": threading.signs(plan)},
+        "beaming": _beaming(plan, around_mm, sticks_mm),
+        "tying": {
+            "units": plan.web.ends * tying.ROUNDS,
+            "ends": plan.web.ends,
+            "steps": [asdict(knot) for knot in tying.tying(plan)],
+            "signs": tying.signs(plan),
+        },
+        "weaving": _weaving(plan) | {"signs": weaving.signs(plan)},
+    }
+    dents = sleying.sleying(plan)
+    if dents and plan.sley and rigid.through(plan) is None:  # with a heddle it is threading
+        jobs["sleying"] = {
+            "units": plan.web.ends,
+            "reed": plan.sley.reed.key,
+            "dents": plan.sley.dents,
+            "steps": [asdict(step) for step in dents],
+            "signs": sleying.signs(plan),
+        }
+    for name, job in jobs.items():
+        job["ready"] = make_ready.ready(plan, name)
+        job["care"] = make_ready.CARE[name]
+    return jobs
+
+
+@lru_cache(maxsize=64)
+def strip(plan: WarpPlan) -> str:
+    """The web strip, as wide as the page; what is done and the place reached are drawn over it."""
+    colors = [plan.guild.yarn(key).color for key in plan.order.warp_yarns]
+    ends = [colors[role] for role in plan.web.role.tolist()]
+    return strip_svg(ends, *STRIP_PX, end_1=plan.guild.end_1)
+
+
+def yarns_of(plan: WarpPlan) -> Data:
+    """Each yarn of the warp by its key: name, color, ink that shows on it, and a letter."""
+    weft = (key for woven in plan.wefts for key in woven.yarns)
+    made = {}
+    for place, key in enumerate(dict.fromkeys((*plan.order.warp_yarns, *weft))):
+        yarn = plan.guild.yarn(key)
+        letter = chr(65 + place % 26) * (place // 26 + 1)
+        made[key] = {
+            "name": yarn.name,
+            "color": hex_color(yarn.color),
+            "ink": hex_color(ink_on(yarn.color)),
+            "letter": letter,
+        }
+    return made
+
+
+def _winding(plan: WarpPlan, keys: tuple[str, ...]) -> Data:
+    steps = [
+        asdict(turn) | {"runs": stripes([(keys[which], count) for which, count in turn.runs])}
+        for turn in winding.winding(plan)
+    ]
+    return {
+        "units": plan.web.ends,
+        "bouts": [[bout.first_end, bout.last_end] for bout in plan.bouts],
+        "steps": steps,
+        "way": asdict(found) if (found := choice.way(plan)) else None,
+    }
+
+
+def _threading(plan: WarpPlan, keys: tuple[str, ...]) -> Data:
+    job, way = threading.threading(plan), rigid.through(plan)
+    return {
+        "units": job.ends,
+        "used": job.used,
+        "named": {} if way is None else way.names(),
+        "keys": keys,
+        "groups": [
+            {"place": group.place, "first": group.first + 1, "last": group.stop} for group in job.groups
+        ],
+        "steps": [asdict(part) for part in job.parts],
+    }
+
+
+def _beaming(plan: WarpPlan, around_mm: float | None, sticks_mm: float | None) -> Data:
+    show = Shown(plan.guild.units)
+    onto = beaming.beaming(plan, around_mm, sticks_mm)
+    return {
+        "units": len(onto.winds),
+        "turns": onto.around_mm is not None,
+        "around": show.width(onto.around_mm) if onto.around_mm else "",
+        "length": show.length(plan.warp_length_m),
+        "steps": [
+            {
+                "first": wind.number,
+                "last": wind.number,
+                "to": show.length(wind.to_m),
+                "sticks": wind.sticks,
+            }
+            for wind in onto.winds
+        ],
+        "signs": beaming.signs(onto),
+    }
+
+
+def _edges(plan: WarpPlan) -> Data:
+    """The heddled ends nearest to both edges, as (end, shaft): by these she tells how picks lie."""
+    pairs = [(end, shaft) for end, shaft in enumerate(threading.shaft_of_end(plan).tolist(), 1) if shaft]
+    return {"first": pairs[:EDGE_ENDS], "last": pairs[-EDGE_ENDS:]}
+
+
+def _weaving(plan: WarpPlan) -> Data:
+    job = weaving.weaving(plan)
+    return {
+        "units": job.picks,
+        "shafts": job.shafts,
+        "stretches": [asdict(stretch) for stretch in job.stretches],
+        "pieces": [asdict(piece) for piece in job.pieces],
+        "after": job.after,
+        "edges": _edges(plan),
+        "reach": {name: value for name, value in asdict(warp_left.figures(plan)).items() if name != "wefts"},
+    }

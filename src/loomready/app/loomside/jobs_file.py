@@ -1,0 +1,96 @@
+"""A warp's jobs as one HTML file: it opens anywhere, without a network, and hands back what was done."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import json
+import re
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from django.template.loader import render_to_string
+from django.utils.safestring import SafeString, mark_safe
+
+from loomready.loomside.log.facts import fnv
+
+STATIC = Path(__file__).parents[1] / "static"
+# In the order in which they need one another: each is inlined after what it imports.
+MODULES = (
+    *(
+        "facts",
+        "screens",
+        "draw",
+        "keep",
+        "line",
+        "press",
+        "web",
+        "whereami",
+        "reach",
+        "voice",
+        "stopwatch",
+        "timing",
+        "panels",
+    ),
+    "job",
+)
+_IMPORT = re.compile(r"^import [^;]*;\n", re.MULTILINE)
+_EXPORT = re.compile(r"^export (?=(?:async )?(?:function|class|const|let)\b)", re.MULTILINE)
+_EXPORTED = re.compile(r"^export (?:async )?(?:function|class|const|let) (\w+)", re.MULTILINE)
+_UNSAFE = {ord(letter): f"\\u{ord(letter):04X}" for letter in "<>&\u2028\u2029"}
+
+
+def as_block(data: dict[str, Any]) -> tuple[SafeString, str]:
+    """The data as a block in the page, which no browser runs, and a sum over its text."""
+    text = json.dumps(data, separators=(",", ":"), ensure_ascii=False).translate(_UNSAFE)
+    block = f'<script type="application/json" id="job-data">{text}</script>'
+    return mark_safe(block), f"{fnv(text):x}"
+
+
+@lru_cache(maxsize=1)
+def script() -> str:
+    """All modules as one script, each in a scope of its own."""
+    parts = []
+    for name in MODULES:
+        text = (STATIC / "loomside" / f"{name}.js").read_text()
+        wanted = re.findall(r'^import \{ ([^}]*) \} from "\./(\w+)\.js";', text, re.MULTILINE)
+        taken = "".join(f"const {{ {names} }} = module_{source};\n" for names, source in wanted)
+        given = ", ".join(_EXPORTED.findall(text))
+        body = _EXPORT.sub("", _IMPORT.sub("", text))
+        wait = "await " if name == "job" else ""
+        head = "async " if name == "job" else ""
+        parts.append(
+            f"const module_{name} = {wait}({head}() => {{\n{taken}{body}\nreturn {{ {given} }};\n}})();\n"
+        )
+    return "".join(parts)
+
+
+@lru_cache(maxsize=1)
+def style() -> str:
+    sheets = ("app/app.css", "app/parts.css", "loomside/job.css")
+    return "".join((STATIC / name).read_text() for name in sheets)
+
+
+def policy(script_text: str, style_text: str) -> str:
+    """Only this file's own script and style run, and nothing is fetched."""
+    sums = [
+        f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"
+        for text in (script_text, style_text)
+    ]
+    return f"default-src 'none'; script-src {sums[0]}; style-src {sums[1]}; img-src data:; base-uri 'none'"
+
+
+def html(data: dict[str, Any], shown: dict[str, Any]) -> bytes:
+    """The file. ``shown``: what the page's template shows beside the data."""
+    block, total = as_block(data)
+    inside = {
+        **shown,
+        "data": block,
+        "sum": total,
+        "url": "",
+        "script": mark_safe(script()),
+        "style": mark_safe(style()),
+        "policy": policy(script(), style()),
+    }
+    return render_to_string("loomside/job_saved.html", inside).encode()

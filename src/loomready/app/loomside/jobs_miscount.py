@@ -1,0 +1,75 @@
+"""Ends left over or short: the choices for a warp as it is, and the change that one of them is."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from loomready.app.forms.fields import slug
+from loomready.app.loomside import jobs_data
+from loomready.app.progress.warp_progress import done_of
+from loomready.app.state import store
+from loomready.app.state.snapshot import Planned, Room
+from loomready.app.warps import planning
+from loomready.draft.draft import Draft
+from loomready.draft.wif import writer
+from loomready.loomside.log.miscount import Choice, choices
+from loomready.model.guild import WarpOrder
+from loomready.problems import BadInput
+from loomready.warp.plan import plan_guild
+from loomready.warp.remedies import changed
+from loomready.warp.result import WarpPlan
+
+
+def difference_of(which: str, text: str) -> int:
+    """How many ends more or fewer: ``which`` "over" or "short" and a whole number.
+
+    :raises BadInput: no such number
+    """
+    if not (text.isdecimal() and len(text) < 6) or which not in ("over", "short"):
+        raise BadInput(f'"{text[:20]}" is no number of ends; expected one like 2')
+    return int(text) if which == "over" else -int(text)
+
+
+def offers(room: Room, planned: Planned, difference: int) -> tuple[Choice, ...]:
+    """:raises BadInput: no plan, or a difference that no warp has"""
+    plan = planned.plan
+    if plan is None:
+        raise planned.error or BadInput("there is no plan to work by")
+    threading = jobs_data.steps_of(plan, None, None)["threading"]
+    done = done_of(planned.order.key, "threading", threading)
+    path = f"drafts/{slug(f'{planned.order.key}-{plan.web.ends + difference}-ends', set())}"
+    taken = {entry.key for entry in room.of_kind("drafts")}
+    names = (f"{path}{'' if number == 1 else f'-{number}'}.wif" for number in range(1, len(taken) + 2))
+    name = next(each for each in names if each not in taken)
+
+    def again(order: WarpOrder, draft: Draft) -> WarpPlan | None:
+        warps = tuple(order if each.key == order.key else each for each in room.guild.warps)
+        guild = replace(room.guild, warps=warps)
+        try:
+            return plan_guild(guild, {**room.drafts, name: draft}, until=order.key).warps[-1]
+        except BadInput:
+            return None
+
+    return choices(plan, difference, done, again, name)
+
+
+def take(room: Room, planned: Planned, difference: int, kind: str, version: int, who: str) -> None:
+    """The plan follows the choice: a draft of its own and the warp changed, taken back as one.
+
+    :raises BadInput: it is not offered any more; :raises store.Conflict: the warp was changed meanwhile
+    """
+    entry = room.entry("warps", planned.order.key)
+    chosen = next((each for each in offers(room, planned, difference) if each.kind == kind), None)
+    if chosen is None or entry is None:
+        raise BadInput("this choice is no longer offered; check the choices again")
+    if chosen.order is None or chosen.draft is None:
+        return
+    table = planning.changed_table(room, planned.order, entry.fields, changed(planned.order, chosen.order))
+    wif = writer.dumps(chosen.draft).decode()
+    store.write_together(
+        [
+            ("drafts", chosen.order.draft, {"wif": wif}, None),
+            ("warps", planned.order.key, table, version),
+        ],
+        who=who,
+    )

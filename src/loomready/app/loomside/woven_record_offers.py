@@ -1,0 +1,135 @@
+"""What was learned, offered to the next plan: each offer a changed field of a warp, a loom or a yarn."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from loomready.app.loomside.woven_record import about, results
+from loomready.app.state.snapshot import Entry, Room
+from loomready.loomside.learning import finished_warps
+from loomready.loomside.learning.estimate import NORMAL_95, Estimate
+from loomready.model.guild import Yarn
+from loomready.units import GRIST_M_PER_G, LENGTH_M, SHARE, near
+from loomready.warp.result import WarpPlan
+
+SHARES: dict[str, Any] = {
+    "take_up": gettext_lazy("take-up"),
+    "draw_in": gettext_lazy("draw-in"),
+    "shrink_length": gettext_lazy("shrinkage in length"),
+    "shrink_width": gettext_lazy("shrinkage in width"),
+    "weft_take_up": gettext_lazy("weft take-up"),
+}
+# What was said before a yarn's grist was known this well; just one of these stands in its table.
+_SIZES = ("count", "grist", "tex", "measured", "wraps")
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A figure learned. ``kind``, ``key``, ``change``: what its button writes; ``now``: what stands there."""
+
+    name: str
+    label: str
+    value: str
+    give: str
+    now: str
+    warps: tuple[str, ...]
+    kind: str
+    key: str
+    change: dict[str, Any]
+
+
+def offers(room: Room, plan: WarpPlan) -> list[Offer]:
+    """What other warps teach this one, where it differs from what stands in its plan; once wound, nothing."""
+    if plan.order.wound is not None:
+        return []
+    return [offer for offer in _all(room, plan) if offer.now != offer.value]
+
+
+def of_warp(room: Room, key: str) -> list[Offer]:
+    """The offers for a warp of the guild; none where it has no plan."""
+    planned = room.plan_of(key)
+    return offers(room, planned.plan) if planned is not None and planned.plan is not None else []
+
+
+def offer_named(room: Room, plan: WarpPlan, name: str) -> Offer | None:
+    return next((offer for offer in offers(room, plan) if offer.name == name), None)
+
+
+def changed(entry: Entry, offer: Offer) -> dict[str, Any]:
+    """The record's table with the offer taken; None in ``change`` takes a key out."""
+    made = dict(entry.fields) | offer.change
+    return {name: value for name, value in made.items() if value is not None}
+
+
+def _all(room: Room, plan: WarpPlan) -> Iterator[Offer]:
+    order = plan.order
+    known = [result for result in results(room) if result.warp != order.key]
+    for name, label in SHARES.items():
+        found = finished_warps.share(name, about(plan), known)
+        if found.count:
+            value = _percent(max(0.0, found.mean))
+            now = _percent(getattr(order, name))
+            yield Offer(
+                name,
+                str(label),
+                value,
+                _percent(found.give),
+                now,
+                found.warps,
+                "warps",
+                order.key,
+                {name: value},
+            )
+    yield from _waste(room, plan, known)
+    for need in plan.yarns:
+        yield from _grist(room, need.yarn, known)
+
+
+def _percent(share: float) -> str:
+    return near(share, SHARE, "%", 1)
+
+
+def _waste(room: Room, plan: WarpPlan, known: list[finished_warps.Happened]) -> Iterator[Offer]:
+    found = finished_warps.waste(plan.loom.key, plan.loom.waste_m, known)
+    if found.count:
+        unit, digits = ("in", 0) if room.show.us else ("cm", 0)
+        value, now = (near(each, LENGTH_M, unit, digits) for each in (found.mean, plan.loom.waste_m))
+        label = _("loom waste of %(loom)s") % {"loom": plan.loom.name}
+        give = near(found.give, LENGTH_M, unit, digits)
+        yield Offer(
+            "waste", label, value, give, now, found.warps, "looms", plan.loom.key, {"waste": _plain(value)}
+        )
+
+
+def _grist(room: Room, yarn: Yarn, known: list[finished_warps.Happened]) -> Iterator[Offer]:
+    found = finished_warps.grist(yarn.key, yarn.grist_m_per_g, yarn.tolerance, known)
+    if found.count:
+        value, now = room.show.grist(found.mean), room.show.grist(yarn.grist_m_per_g)
+        change: dict[str, Any] = dict.fromkeys(_SIZES)
+        change |= {"grist": _plain(value), "tolerance": _percent(NORMAL_95 * found.sd)}
+        label = _("grist of %(yarn)s") % {"yarn": yarn.name}
+        yield Offer(
+            f"grist {yarn.key}",
+            label,
+            value,
+            _grist_give(room, found),
+            now,
+            found.warps,
+            "yarns",
+            yarn.key,
+            change,
+        )
+
+
+def _grist_give(room: Room, found: Estimate) -> str:
+    return near(found.give, GRIST_M_PER_G, "yd/lb" if room.show.us else "m/kg", 0)
+
+
+def _plain(text: str) -> str:
+    """A shown quantity as the guild file takes it: no comma inside a number."""
+    return text.replace(",", "")

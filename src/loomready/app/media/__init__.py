@@ -1,0 +1,1 @@
+"""Pictures that pages show."""

@@ -1,0 +1,149 @@
+"""The web strip on a page: the warp as it lies, cut into stretches that lead to what they are about."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
+from django.utils.translation import get_language, gettext_lazy, ngettext
+from django.utils.translation import gettext as _
+
+from loomready.app.media.pictures import HIGH, NARROW, WIDE, Strips
+from loomready.cloth.strip import Mark, strip_svg
+from loomready.loomside.steps.sleying import ends_of_dents
+from loomready.warp.result import WarpPlan
+
+VIEWS: dict[str, Any] = {
+    "bouts": gettext_lazy("bouts"),
+    "dents": gettext_lazy("dents"),
+    "repeats": gettext_lazy("repeats"),
+}
+MOST = 24  # stretches that a finger can still tell apart
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """Ends side by side, from 1, that belong together: ``key`` is where the page tells about them."""
+
+    key: str
+    label: str
+    first_end: int
+    last_end: int
+    says: tuple[str, ...] = ()
+
+
+def web_strip(plan: WarpPlan, view: str) -> Strips:
+    """The warp as it lies, with bouts, dents or repeats under it; view "none": only the warp."""
+    return _drawn(plan, view, get_language() or "")
+
+
+@lru_cache(maxsize=128)
+def _drawn(plan: WarpPlan, view: str, language: str) -> Strips:
+    colors = [plan.guild.yarn(key).color for key in plan.order.warp_yarns]
+    ends = [colors[role] for role in plan.web.role.tolist()]
+    cut = stretches(plan, view)
+    marks = [Mark(each.first_end, each.last_end, each.label) for each in cut]
+    side = {"left": _("end 1 at the left"), "right": _("end 1 at the right")}[plan.guild.end_1]
+    count = ngettext("%d end", "%d ends", len(ends)) % len(ends)
+    wide, narrow = (
+        strip_svg(
+            ends,
+            width,
+            HIGH if marks else HIGH - 20,
+            marks,
+            end_1=plan.guild.end_1,
+            title=_("The warp on the loom"),
+            words=f"{count}, {side}",
+        )
+        for width in (WIDE, NARROW)
+    )
+    return Strips(wide, narrow, touch(plan, cut))
+
+
+def touch(plan: WarpPlan, cut: list[Stretch]) -> SafeString:
+    """What lies over the strip for fingers and keys: a link for each stretch, as wide as it is."""
+    if not cut:
+        return SafeString()
+    from_right = plan.guild.end_1 == "right"
+    areas = format_html_join(
+        "",
+        '<a href="#{}" aria-label="{}"><rect x="{}" width="{}" height="1"/></a>',
+        (
+            (
+                each.key,
+                f"{each.label}, {_ends(each)}",
+                plan.web.ends - each.last_end if from_right else each.first_end - 1,
+                each.last_end - each.first_end + 1,
+            )
+            for each in (reversed(cut) if from_right else cut)
+        ),
+    )
+    box = '<svg class="touch" viewBox="0 0 {} 1" preserveAspectRatio="none">{}</svg>'
+    return format_html(box, plan.web.ends, areas)
+
+
+def _ends(each: Stretch) -> str:
+    return _("ends %(first)d–%(last)d") % {"first": each.first_end, "last": each.last_end}
+
+
+def stretches(plan: WarpPlan, view: str) -> list[Stretch]:
+    """The strip's parts, end 1 first."""
+    made = {"bouts": _bouts, "dents": _dents, "repeats": _repeats}.get(view)
+    return made(plan) if made else []
+
+
+def _bouts(plan: WarpPlan) -> list[Stretch]:
+    return [
+        Stretch(
+            f"bout-{bout.number}",
+            _("bout %(number)d · %(ends)d") % {"number": bout.number, "ends": bout.ends},
+            bout.first_end,
+            bout.last_end,
+            (
+                ", ".join(f"{count} {plan.guild.yarn(yarn).name}" for yarn, count in bout.colors[:MOST])
+                + (" …" if len(bout.colors) > MOST else ""),
+                ", ".join(
+                    _("%(cone)s gives %(ends)d") % {"cone": cone, "ends": ends} for cone, ends in bout.cones
+                ),
+            ),
+        )
+        for bout in plan.bouts
+    ]
+
+
+def _repeats(plan: WarpPlan) -> list[Stretch]:
+    """The draft's repeats; of very many, several to a stretch."""
+    starts, together = plan.web.repeat_starts, -(-plan.web.repeats // MOST)
+    made = []
+    for first in range(0, plan.web.repeats, together):
+        last = min(first + together, plan.web.repeats)
+        numbers = {"first": first + 1, "last": last}
+        label = _("repeat %(first)d") if last == first + 1 else _("repeats %(first)d–%(last)d")
+        made.append(Stretch(f"repeat-{first + 1}", label % numbers, starts[first] + 1, starts[last]))
+    return made
+
+
+def _dents(plan: WarpPlan) -> list[Stretch]:
+    """Stretches of ten dents or more, as the sley fills them."""
+    if plan.sley is None:
+        return [Stretch("dents", _("no reed fits"), 1, plan.web.ends)]
+    dents = ends_of_dents(plan, plan.sley)
+    size = next(size for size in (10, 20, 50, 100, 200, 500, 1000, 20000) if len(dents) / size <= 12)
+    made = []
+    for at in range(0, len(dents), size):
+        taken = [dent for dent in dents[at : at + size] if dent[1] >= dent[0]]
+        if taken:
+            first = plan.sley.first_dent + at
+            last = plan.sley.first_dent + min(at + size, len(dents)) - 1
+            words = (
+                _("places %(first)d–%(last)d") if plan.loom.is_rigid_heddle else _("dents %(first)d–%(last)d")
+            )
+            label = words % {"first": first, "last": last}
+            counts = "-".join(str(max(0, end - start + 1)) for start, end in dents[at : at + size][:MOST])
+            more = " …" if len(dents[at : at + size]) > MOST else ""
+            says = _("ends in them: %s") % f"{counts}{more}"
+            made.append(Stretch(f"dents-{first}", label, taken[0][0], taken[-1][1], (says,)))
+    return made

@@ -1,0 +1,1 @@
+"""The process that serves one home folder."""

@@ -1,0 +1,1 @@
+"""What is stored: records, their snapshot as a guild, and facts from the loom."""

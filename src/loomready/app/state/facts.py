@@ -1,0 +1,264 @@
+"""Facts from the loom: kept once each, told to whoever asks, compared with the plan as it is now."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from django.db import transaction
+from django.db.models import Count, F, Max, Sum
+
+from loomready.app.models import Change, JobPlan, Record, RemovedFact
+from loomready.app.models import Fact as Kept
+from loomready.app.sharing.devices import Member
+from loomready.app.state.facts_quota import quota
+from loomready.loomside.log import facts as engine
+from loomready.loomside.log.facts import Fact, Moves
+from loomready.loomside.log.plan_diff import difference, moves, plan_name
+from loomready.problems import BadInput, shorten
+
+MOST_AT_ONCE = 20_000
+MOST_PLANS = 40
+# A page counts on from the highest counter it saw: one that is further ahead than this was not counted.
+MOST_AHEAD = 2**20
+_SUMMED = 1_000_003  # counters are summed modulo this, so that a browser's numbers hold the sum exactly
+MOST_HELD = 200
+Rows = list[list[str | int]]
+# What opened pages work by, until their first exchange writes it: opening a page writes nothing.
+_held: dict[tuple[str, str, str], list[str]] = {}
+_guard = threading.Lock()
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What became of facts that came in.
+
+    ``wrong``: of each row that is not kept its place in the list, from 0, and why.
+    """
+
+    kept: int
+    known: int
+    wrong: tuple[tuple[int, str], ...]
+    gone: bool
+
+
+def take(warp: str, rows: Any, who: str, *, by: Member | None = None, trusted: bool = False) -> Taken:
+    """Keep what is a fact, each once. Facts of a warp that was removed are kept aside.
+
+    :param by: who sent them, of whom only so many are taken in an hour
+    :param trusted: they come from the owner's backup: also for warps that never were here
+    :raises BadInput: this is no list of facts at all, or there never was such a warp
+    :raises quota.Reached: too many in an hour; none of them is kept
+    """
+    if not isinstance(rows, list) or len(rows) > MOST_AT_ONCE:
+        raise BadInput(f"no list of steps; expected at most {MOST_AT_ONCE:,} of them")
+    gone = not Record.objects.filter(kind="warps", key=warp).exists()
+    if gone and not trusted and not Change.objects.filter(kind="warps", key=warp).exists():
+        raise BadInput(f'there is no warp "{shorten(warp)}" here; expected steps of a planned warp')
+    found: dict[str, Fact] = {}
+    wrong = []
+    highest = engine.MOST_COUNTER if trusted else highest_counter(warp) + MOST_AHEAD
+    for place, row in enumerate(rows):
+        try:
+            fact = engine.read(row)
+            if fact.counter > highest:
+                raise BadInput(f"its counter {fact.counter} is far ahead; expected at most {highest}")
+            found[f"{warp}/{fact.name}"] = fact
+        except BadInput as error:
+            wrong.append((place, error.line()))
+    with transaction.atomic():
+        names = list(found)
+        known: set[str] = set()
+        for at in range(0, len(names), 500):
+            for there in (Kept, RemovedFact):
+                known |= set(
+                    there.objects.filter(name__in=names[at : at + 500]).values_list("name", flat=True)
+                )
+        device = by.device if by else None
+        fresh = [kept(warp, name, fact, who, device) for name, fact in found.items() if name not in known]
+        quota.spend(by, len(fresh))
+        Kept.objects.bulk_create(fresh, ignore_conflicts=True, batch_size=500)
+        by_plan = {(fact.job, fact.plan) for fact in found.values()}
+        _keep(warp, {each: _held[warp, *each] for each in by_plan if (warp, *each) in _held})
+    return Taken(len(fresh), len(known), tuple(wrong), gone)
+
+
+def kept(warp: str, name: str, fact: Fact, who: str, device: int | None) -> Kept:
+    """A fact as it is stored."""
+    return Kept(
+        name=name,
+        warp=warp,
+        job=fact.job,
+        plan=fact.plan,
+        first=fact.first,
+        last=fact.last,
+        done=fact.done,
+        counter=fact.counter,
+        hand=fact.hand,
+        who=who[:80],
+        device=device,
+    )
+
+
+_PARTS = ("job", "plan", "first", "last", "done", "counter", "hand")
+
+
+def since(warp: str, number: int) -> tuple[Rows, int]:
+    """The facts of a warp that came after the one of this number, and the number of the last."""
+    rows: Rows = []
+    last = number
+    for pk, job, plan, first, end, done, counter, hand in Kept.objects.filter(
+        warp=warp, pk__gt=number
+    ).values_list("pk", *_PARTS):
+        rows.append([job, plan, first, end, int(done), counter, hand])
+        last = max(last, pk)
+    return rows, last
+
+
+def highest_counter(warp: str) -> int:
+    return int(Kept.objects.filter(warp=warp).aggregate(Max("counter"))["counter__max"] or 0)
+
+
+def removed(warp: str) -> list[str]:
+    """The facts of a warp that the owner removed, by what each says: pages drop them."""
+    names = RemovedFact.objects.filter(warp=warp).values_list("name", flat=True)
+    return [name[len(warp) + 1 :] for name in names]
+
+
+def held(warp: str, last: int) -> list[int]:
+    """What tells the facts of a warp up to this number from others: how many they are, and three sums.
+
+    facts.js sums what a page holds alike: where the two differ, the page asks for all and compares.
+    """
+    sums = Kept.objects.filter(warp=warp, pk__lte=last).aggregate(
+        count=Count("pk"), counters=Sum(F("counter") % _SUMMED), firsts=Sum("first"), lasts=Sum("last")
+    )
+    return [int(sums[name] or 0) for name in ("count", "counters", "firsts", "lasts")]
+
+
+def of_job(warp: str, job: str) -> list[Fact]:
+    return [Fact(*parts) for parts in Kept.objects.filter(warp=warp, job=job).values_list(*_PARTS)]
+
+
+def warps() -> list[str]:
+    """The warps that facts are about, those that are gone among them."""
+    return sorted(set(Kept.objects.values_list("warp", flat=True)))
+
+
+def checked(warp: str, fields: Any) -> dict[str, Any]:
+    """The facts of a warp as a backup holds them, and what the plans held by which they were done.
+
+    :raises BadInput: one of them is none
+    """
+    rows, plans = fields.get("made"), fields.get("plans", [])
+    if not isinstance(rows, list) or not 0 < len(rows) <= 50 * MOST_AT_ONCE:
+        raise BadInput(f"holds no steps, or too many; expected at most {50 * MOST_AT_ONCE:,}")
+    if not isinstance(plans, list) or not all(isinstance(each, list) and len(each) == 3 for each in plans):
+        raise BadInput("holds plans of jobs that are none; expected job, name and content of each")
+    made: dict[str, Any] = {"made": [engine.read(row).row() for row in rows]}
+    if plans:
+        made["plans"] = [_checked_plan(*plan) for plan in plans]
+    return made
+
+
+def _checked_plan(job: Any, plan: Any, signs: Any) -> list[Any]:
+    """A plan's name is a hash of what it holds: one that was changed is told by it."""
+    texts = isinstance(signs, list) and all(isinstance(each, str) and len(each) < 1000 for each in signs)
+    if job not in engine.JOBS or not texts or len(signs) > engine.MOST or plan_name(job, signs) != plan:
+        raise BadInput("holds the plan of a job that was changed or broken")
+    return [job, plan, signs]
+
+
+def backup(warp: str) -> dict[str, Any]:
+    """All facts of a warp, and the plans by which they were done: without these they would not count."""
+    plans_kept = JobPlan.objects.filter(warp=warp, plan__in=Kept.objects.filter(warp=warp).values("plan"))
+    plans = [[each.job, each.plan, each.signs] for each in plans_kept.order_by("job", "plan")]
+    made: dict[str, Any] = {"made": since(warp, 0)[0]}
+    return made | ({"plans": plans} if plans else {})
+
+
+def bring(warp: str, fields: dict[str, Any], who: str) -> None:
+    """Facts of a backup join those that are here."""
+    rows = fields["made"]
+    for job, plan, signs in fields.get("plans", ()):
+        JobPlan.objects.get_or_create(warp=warp, job=job, plan=plan, defaults={"signs": signs})
+    for at in range(0, len(rows), MOST_AT_ONCE):
+        take(warp, rows[at : at + MOST_AT_ONCE], who, trusted=True)
+
+
+def all_known(warp: str, fields: dict[str, Any]) -> bool:
+    here = set(JobPlan.objects.filter(warp=warp).values_list("job", "plan"))
+    plans = {(job, plan) for job, plan, _signs in fields.get("plans", ())}
+    rows = {"/".join(map(str, row)) for row in fields["made"]}
+    known = {"/".join(map(str, row)) for row in since(warp, 0)[0]} | set(removed(warp))
+    return plans <= here and rows <= known
+
+
+def aside() -> list[tuple[str, int]]:
+    """Warps that are gone, and how many facts wait for them."""
+    here = set(Record.objects.filter(kind="warps").values_list("key", flat=True))
+    counts: dict[str, int] = {}
+    for warp in Kept.objects.values_list("warp", flat=True):
+        if warp not in here:
+            counts[warp] = counts.get(warp, 0) + 1
+    return sorted(counts.items())
+
+
+def against_earlier(warp: str, job: str, plan: str, signs: list[str]) -> dict[str, Any]:
+    """What a job's earlier plans share with the one now, and what differs from them.
+
+    ``earlier``: plan name to moves; ``differs``: spans done otherwise, changed ahead; ``lost``: facts of a
+    plan whose content nobody kept.
+    """
+    hold(warp, job, plan, signs)
+    facts = of_job(warp, job)
+    names = {fact.plan for fact in facts} - {plan}
+    contents = {each.plan: each.signs for each in JobPlan.objects.filter(warp=warp, job=job, plan__in=names)}
+    earlier: dict[str, Moves] = {name: moves(was, signs) for name, was in contents.items()}
+    done_now = engine.state(facts, len(signs), plan, earlier)
+    otherwise: list[tuple[int, int]] = []
+    ahead: set[tuple[int, int]] = set()
+    for name, was in contents.items():
+        done_before = engine.state([fact for fact in facts if fact.plan == name], len(was), name)
+        told = difference(was, signs, done_before, done_now)
+        otherwise += told.otherwise
+        ahead |= set(told.ahead)
+    return {
+        "earlier": earlier,
+        "otherwise": sorted(set(otherwise)),
+        "ahead": sorted(ahead),
+        "lost": sorted(names - set(contents)),
+    }
+
+
+def hold(warp: str, job: str, plan: str, signs: list[str]) -> None:
+    """Hold what a plan contains in memory until steps come that were done by it; nothing is written."""
+    with _guard:
+        _held.pop((warp, job, plan), None)
+        _held[warp, job, plan] = signs
+        while len(_held) > MOST_HELD:
+            del _held[next(iter(_held))]
+
+
+def remember(warp: str, contents: Mapping[str, list[str]]) -> None:
+    """Keep what these jobs' plans contain; of plans by which nothing was done only the latest.
+
+    :param contents: for each job what each of its ends, turns or picks is
+    """
+    _keep(warp, {(job, plan_name(job, signs)): signs for job, signs in contents.items()})
+
+
+def _keep(warp: str, plans: Mapping[tuple[str, str], list[str]]) -> None:
+    names = [plan for _job, plan in plans]
+    there = set(JobPlan.objects.filter(warp=warp, plan__in=names).values_list("job", "plan"))
+    missing = [each for each in plans if each not in there]
+    if not missing:
+        return
+    with transaction.atomic():
+        for job, plan in missing:
+            JobPlan.objects.get_or_create(warp=warp, job=job, plan=plan, defaults={"signs": plans[job, plan]})
+            used = Kept.objects.filter(warp=warp, job=job).values_list("plan", flat=True)
+            idle = JobPlan.objects.filter(warp=warp, job=job).exclude(plan__in=used).order_by("-pk")
+            JobPlan.objects.filter(pk__in=[each.pk for each in idle[MOST_PLANS:]]).delete()

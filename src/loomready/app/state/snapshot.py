@@ -1,0 +1,251 @@
+"""The guild as the records tell it, its drafts, and its plans: everything is worked out once a content."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache
+from typing import Any
+
+from loomready import guildfile
+from loomready.app.models import Record
+from loomready.draft.draft import Draft
+from loomready.draft.wif import reader
+from loomready.guildfile.schema import SECTIONS
+from loomready.guildfile.values import Day, day_of_text
+from loomready.model.guild import Guild, WarpOrder
+from loomready.problems import BadInput, Problem
+from loomready.units import Shown
+from loomready.warp import findings
+from loomready.warp.free_reeds import in_its_reed
+from loomready.warp.plan import plan_warp, shelf_now
+from loomready.warp.result import WarpPlan
+from loomready.warp.shelf import Shelf
+
+Fields = dict[str, Any]
+Used = tuple[tuple[str, Draft], ...]
+Chain = tuple[tuple[WarpOrder, Used], ...]
+_KEPT = 4000
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A record as it is read: its version is what a change has to name."""
+
+    kind: str
+    key: str
+    version: int
+    fields: Fields
+
+
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """A warp with its plan, or the one line that says why there is none."""
+
+    order: WarpOrder
+    plan: WarpPlan | None
+    error: BadInput | None
+    remains: Shelf
+
+
+class Room:
+    """All of a guild at one moment."""
+
+    def __init__(self, entries: Mapping[tuple[str, str], Entry]) -> None:
+        self.entries = entries
+        self.guild = _guild(entries)
+        self.drafts = {
+            key: parsed(entry.fields["wif"]).draft
+            for (kind, key), entry in entries.items()
+            if kind == "drafts"
+        }
+        for number, order in enumerate(self.guild.warps, 1):
+            for path in order.drafts:
+                if path not in self.drafts:
+                    raise BadInput(f'there is no draft "{path}"', where=f"[warps {number}] draft")
+
+    def entry(self, kind: str, key: str) -> Entry | None:
+        return self.entries.get((kind, key))
+
+    def of_kind(self, kind: str) -> list[Entry]:
+        return [entry for (each, _), entry in self.entries.items() if each == kind]
+
+    @property
+    def show(self) -> Shown:
+        return Shown(self.guild.units)
+
+    @cached_property
+    def planned(self) -> tuple[Planned, ...]:
+        """Every warp in order, each after the earlier ones took their part of the shelf."""
+        bare = self._bare
+        made: list[Planned] = []
+        chain: Chain = self._wound
+        shelf = _shelf_now(bare, chain)
+        for order in self.guild.warps:
+            used = self._used(order)
+            planned = _plan(order, bare, used, _Chained(shelf, chain))
+            chain = (*chain, (order, used))
+            made.append(planned)
+            shelf = planned.remains
+        return tuple(made)
+
+    @property
+    def now(self) -> Shelf:
+        """The shelf less what wound and finished warps took since its cones were weighed."""
+        return _shelf_now(self._bare, self._wound)
+
+    @cached_property
+    def _bare(self) -> Guild:
+        """The guild with no more of each warp than its loom: a change to one leaves the others be.
+
+        Warps that hold a reed stay whole: the others may not choose it.
+        """
+        warps = (order if in_its_reed(order) else _on_its_loom(order) for order in self.guild.warps)
+        return replace(self.guild, warps=tuple(warps))
+
+    @cached_property
+    def _wound(self) -> Chain:
+        return tuple((each, self._used(each)) for each in self.guild.warps if each.wound or each.off)
+
+    def _used(self, order: WarpOrder) -> Used:
+        """The drafts of a warp and its pieces, by their paths; of a warp in its reed those of all such."""
+        others = [each for each in self.guild.warps if in_its_reed(each)] if in_its_reed(order) else []
+        paths = dict.fromkeys(path for each in (order, *others) for path in each.drafts)
+        return tuple((path, self.drafts[path]) for path in paths)
+
+    def plan_of(self, key: str) -> Planned | None:
+        return next((each for each in self.planned if each.order.key == key), None)
+
+    @cached_property
+    def problems(self) -> tuple[Problem, ...]:
+        return findings.of_guild(self.guild)
+
+
+def _on_its_loom(order: WarpOrder) -> WarpOrder:
+    return WarpOrder(order.key, order.loom, "", (), (), 1.0, (), 1.0, off=order.off)
+
+
+class _Chained:
+    """A shelf, told apart by the orders that took from it before."""
+
+    def __init__(self, shelf: Shelf, chain: Chain) -> None:
+        self.shelf, self.chain = shelf, chain
+
+    def __hash__(self) -> int:
+        return hash(self.chain)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Chained) and self.chain == other.chain
+
+
+@lru_cache(maxsize=8)
+def _shelf_now(bare: Guild, wound: Chain) -> Shelf:
+    drafts = {path: draft for _, used in wound for path, draft in used}
+    return shelf_now(bare, [order for order, _ in wound], drafts)
+
+
+@lru_cache(maxsize=256)
+def _plan(order: WarpOrder, bare: Guild, used: Used, before: _Chained) -> Planned:
+    try:
+        plan, remains = plan_warp(order, bare, dict(used), before.shelf)
+    except BadInput as error:
+        return Planned(order, None, error, before.shelf)
+    return Planned(order, plan, None, remains)
+
+
+@lru_cache(maxsize=512)
+def parsed(text: str) -> reader.WifFile:
+    """A draft's file, read once: the same text is the very same draft."""
+    return reader.parse(text.encode())
+
+
+_entries: dict[tuple[int, int, str], Entry] = {}
+
+
+def open_room() -> Room:
+    """The room as it is now.
+
+    :raises BadInput: the records do not make a guild; the transaction that made them so must go back
+    """
+    rows = list(Record.objects.values_list("pk", "version", "mark", "kind", "key"))
+    if len(_entries) > _KEPT:
+        _entries.clear()
+    kept = {row[:3]: entry for row in rows if (entry := _entries.get(row[:3])) is not None}
+    unknown = [row[0] for row in rows if row[:3] not in kept]
+    for record in Record.objects.filter(pk__in=unknown) if unknown else ():
+        entry = Entry(record.kind, record.key, record.version, record.fields)
+        kept[record.pk, record.version, record.mark] = entry
+    _entries.update(kept)
+    if any(row[:3] not in kept for row in rows):  # changed between the two looks
+        return open_room()
+    entries = {(kind, key): kept[pk, version, mark] for pk, version, mark, kind, key in rows}
+    return _room(_Entries(entries))
+
+
+class _Entries(dict[tuple[str, str], Entry]):
+    """Entries that can be a cache's key: equal when they are the very same ones."""
+
+    def __hash__(self) -> int:  # type: ignore[override]
+        return hash(tuple((*names, id(entry)) for names, entry in self.items()))
+
+    def __eq__(self, other: object) -> bool:
+        return (
+            isinstance(other, _Entries)
+            and list(self) == list(other)
+            and all(mine is theirs for mine, theirs in zip(self.values(), other.values(), strict=True))
+        )
+
+
+@lru_cache(maxsize=8)
+def _room(entries: _Entries) -> Room:
+    return Room(entries)
+
+
+def tree(entries: Mapping[tuple[str, str], Entry]) -> Fields:
+    """The guild file's tree, every text as it was typed."""
+    made: Fields = {}
+    for name, section in SECTIONS.items():
+        tables = [_dated(name, entry.fields) for entry in _in_order(entries, name)]
+        if tables:
+            made[name] = tables if section.many else tables[0]
+    return made
+
+
+def _in_order(entries: Mapping[tuple[str, str], Entry], name: str) -> list[Entry]:
+    """The records of a section as they came in; warps as the guild put them in order, new ones last."""
+    found = [entry for (kind, _), entry in entries.items() if kind == name]
+    order = entries.get(("order", name))
+    if order is not None:
+        place = {key: number for number, key in enumerate(order.fields["keys"])}
+        found.sort(key=lambda entry: place.get(entry.key, len(place)))
+    return found
+
+
+def _guild(entries: Mapping[tuple[str, str], Entry]) -> Guild:
+    text = json.dumps({name: [entry.fields for entry in _in_order(entries, name)] for name in SECTIONS})
+    return _decoded(text)
+
+
+@lru_cache(maxsize=16)
+def _decoded(text: str) -> Guild:
+    made: Fields = {}
+    for name, tables in json.loads(text).items():
+        dated = [_dated(name, table) for table in tables]
+        if SECTIONS[name].many:
+            made[name] = dated
+        elif dated:
+            made[name] = dated[0]
+    return guildfile.decode(made)
+
+
+def _dated(kind: str, fields: Fields) -> Fields:
+    """Dates as the codec wants them."""
+    days = {key.name for key in SECTIONS[kind].keys if isinstance(key.value, Day)}
+    return {name: day_of_text(value) if name in days else value for name, value in fields.items()}
+
+
+def plain(fields: Fields) -> Fields:
+    """A table of the guild file as JSON holds it."""
+    made: Fields = json.loads(json.dumps(fields, default=lambda day: day.isoformat()))
+    return made

@@ -1,0 +1,1 @@
+"""The planning page, and what is noted about a warp."""

@@ -1,0 +1,323 @@
+"""The planning page: what it shows of a plan, what a new warp begins with, what a remedy changes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import PurePosixPath
+from typing import Any
+
+from django.urls import reverse
+from django.utils.translation import gettext as _
+
+from loomready import guildfile
+from loomready.app.forms import fields, warp_form, yarns_for_draft
+from loomready.app.i18n.words import said, told
+from loomready.app.media.pictures import Cloth, Strips, bar, cloth
+from loomready.app.media.web_strip import VIEWS, Stretch, stretches, web_strip
+from loomready.app.progress import overview
+from loomready.app.state import store
+from loomready.app.state.snapshot import Entry, Room, plain
+from loomready.app.warps import wound_cones, woven_note
+from loomready.draft.draft import Draft
+from loomready.loomside.steps.piece_steps import Told, pieces_told
+from loomready.model import dressing_order
+from loomready.model.guild import WarpOrder
+from loomready.problems import BadInput, Problem
+from loomready.units import PER_CM, near
+from loomready.warp import rigid
+from loomready.warp.figures import Figure, figures, yarn_figures
+from loomready.warp.plan import plan_warp
+from loomready.warp.result import WarpPlan, YarnNeed
+from loomready.warp.shelf import Shelf
+
+NEW = ("key", "loom", "draft", "finished_width", "sett", "ppi")
+NEW_ITEM = ("finished_length", "count")
+USUAL_FIRMNESS = "80 %"
+
+
+@dataclass(frozen=True, slots=True)
+class ConeLine:
+    key: str
+    ends: str
+    left: str
+
+
+@dataclass(frozen=True, slots=True)
+class YarnLine:
+    need: YarnNeed
+    taken: str
+    needed: str
+    sure: str
+    available: str
+    bar: str
+    figures: tuple[Figure, ...]
+    cones: tuple[ConeLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """All that the planning page shows of one warp. ``plan`` None: ``error`` says why."""
+
+    state: overview.State
+    plan: WarpPlan | None
+    error: str
+    loom: str
+    title: str
+    draft: str
+    version: int
+    figures: tuple[Figure, ...] = ()
+    pieces: tuple[Told, ...] = ()
+    brief: tuple[tuple[str, str], ...] = ()
+    sley: str = ""
+    heddles: tuple[tuple[int, int], ...] = ()
+    advice: tuple[str, ...] = ()
+    yarns: tuple[YarnLine, ...] = ()
+    picks: str = ""
+    cloth: Cloth | None = None
+    strip: Strips | None = None
+    view: str = "bouts"
+    views: tuple[tuple[str, Any], ...] = tuple(VIEWS.items())
+    stretches: tuple[Stretch, ...] = ()
+    stops: tuple[Problem, ...] = ()
+    warns: tuple[Problem, ...] = ()
+
+
+def sheet(room: Room, key: str, view: str) -> Sheet:
+    planned = room.plan_of(key)
+    if planned is None:
+        raise BadInput(f'there is no warp "{key}"')
+    order, plan = planned.order, planned.plan
+    loom = room.guild.loom(order.loom)
+    draft = room.drafts[order.draft]
+    base = Sheet(
+        state=overview.state(room, planned),
+        plan=plan,
+        error="" if planned.error is None else planned.error.line(),
+        loom=loom.name,
+        title=draft.title or PurePosixPath(order.draft).stem,
+        draft=order.draft,
+        version=room.entries["drafts", order.draft].version,
+        view=view,
+    )
+    if plan is None:
+        return base
+    return replace(
+        base,
+        figures=tuple(map(told, figures(plan))),
+        pieces=pieces_told(plan),
+        brief=(
+            (str(plan.web.ends), _("ends")),
+            (room.show.width(plan.width_in_reed_mm), _("in reed")),
+            (room.show.length(plan.warp_length_m), ""),
+        ),
+        sley=_sley(plan),
+        heddles=tuple(
+            (loom_shaft, count)
+            for loom_shaft, count in zip(plan.heddles.assignment, plan.heddles.needed, strict=True)
+            if loom_shaft is not None
+        ),
+        advice=tuple(map(said, (*rigid.lines(plan), *plan.sett_advice.lines(room.show)))),
+        yarns=tuple(_yarn(room, plan, need) for need in plan.yarns),
+        picks=f"{plan.picks:,}",
+        cloth=cloth(plan),
+        strip=web_strip(plan, view),
+        stretches=tuple(stretches(plan, view)),
+        stops=tuple(problem for problem in plan.problems if problem.level == "stop"),
+        warns=tuple(
+            problem for problem in base.state.at.open_problems(plan.problems) if problem.level == "warn"
+        ),
+    )
+
+
+def _sley(plan: WarpPlan) -> str:
+    if plan.sley is not None and rigid.through(plan) is not None:
+        return _("heddle, %(cycle)s per hole and slot, starting in place %(first)d") % {
+            "cycle": "-".join(map(str, plan.sley.cycle)),
+            "first": plan.sley.first_dent,
+        }
+    if plan.sley is None:
+        return _("no reed fits")
+    return _("reed %(reed)s, %(cycle)s per dent, starting in dent %(first)d") % {
+        "reed": plan.sley.reed.key,
+        "cycle": "-".join(map(str, plan.sley.cycle)),
+        "first": plan.sley.first_dent,
+    }
+
+
+def _yarn(room: Room, plan: WarpPlan, need: YarnNeed) -> YarnLine:
+    show, wanted = room.show, need.wanted_m
+    return YarnLine(
+        need=need,
+        taken=show.yarn_needed(need.taken_m) if need.taken_m > 0 else "",
+        needed=show.yarn_needed(wanted) if wanted > 0 else "",
+        sure=show.yarn_there(need.sure_m),
+        available=show.yarn_there(need.available_m),
+        bar=bar(need.yarn.color, wanted, need.on_shelf_m, need.available_m),
+        figures=tuple(map(told, yarn_figures(plan, need))),
+        cones=tuple(
+            ConeLine(use.cone, _cone_gives(use.ends, use.weft_m), show.yarn_there(use.sure_after_m))
+            for use in need.uses
+            if use.ends or use.weft_m > 0
+        ),
+    )
+
+
+def _cone_gives(ends: int, weft_m: float) -> str:
+    parts = ([_("%d ends") % ends] if ends else []) + ([_("weft")] if weft_m > 0 else [])
+    return _(" and ").join(parts)
+
+
+def new_form(room: Room, loom: str = "", draft: str = "") -> fields.Form:
+    """The short form of a new warp, on the loom and with the draft asked for.
+
+    A loom that is not asked for can weave the draft; drafts that the loom's shafts can weave stand first.
+    """
+    system = room.guild.units
+    form = fields.make("warps", NEW, {}, system)
+    form.fields.update(fields.make("items", NEW_ITEM, {"count": 1}, system, "items-1-").fields)
+    model = warp_form.form_of(room, {})
+    looms = {each.key: each.shafts for each in room.guild.looms}
+    wanted = [room.drafts[draft]] if draft in room.drafts else list(room.drafts.values())
+    able = [key for key, has in looms.items() if any(_fits(each, has) for each in wanted)]
+    chosen = next(iter([loom] if loom in looms else able or looms), "")
+    shafts = looms.get(chosen, 0)
+    drafts = sorted(model["draft"].choices, key=lambda each: not _fits(room.drafts[each[0]], shafts))
+    form.change("loom", kind="choice", choices=model["loom"].choices, text=chosen)
+    first = drafts[0][0] if drafts else ""
+    text = draft if draft in room.drafts else first
+    form.change("draft", kind="choice", choices=tuple(drafts), text=text)
+    form.change("key", help=_("a name: hall runner, towels"), echo=reverse("warps-new-name"))
+    form.change("sett", help=_("leave empty to calculate it from yarn and draft"))
+    form.change("ppi", help=_("leave empty for as many picks as ends"), needed=False)
+    return form
+
+
+def _fits(draft: Draft, shafts: int) -> bool:
+    return draft.shafts <= shafts
+
+
+def new_table(room: Room, form: fields.Form) -> dict[str, Any] | None:
+    """A warp's table from the short form; None if something in the form is wrong."""
+    item = fields.table("items", form, {}, "items-1-")
+    own = fields.Form({name: each for name, each in form.fields.items() if "-" not in name})
+    made = fields.table("warps", own, {})
+    form.fields.update(own.fields)
+    draft = room.drafts.get(made.get("draft", ""))
+    if form.wrong or draft is None:
+        return None
+    made["items"] = [item]
+    for side in ("warp", "weft"):
+        made[f"{side}_yarns"] = list(yarns_for_draft.fit((), yarns_for_draft.colors(draft, side), room))
+    if "sett" not in made:
+        made["firmness"] = USUAL_FIRMNESS
+    if "ppi" not in made:
+        made["ppi"] = _as_close_as_ends(room, made)
+    return made if fields.check("warps", made, form) and tried(room, "", made, form) else None
+
+
+def _as_close_as_ends(room: Room, table: dict[str, Any]) -> str:
+    """Picks as close as ends: what cloth woven to square has."""
+    if "sett" in table:
+        return str(table["sett"])
+    order = guildfile.decode_record("warps", plain(table) | {"ppi": "20 /in"})
+    plan, _left = plan_warp(order, room.guild, room.drafts, Shelf(room.guild))
+    us = room.guild.units == "us"
+    return near(plan.asked_sett_per_cm, PER_CM, "/in" if us else "/cm", 0 if us else 1)
+
+
+def tried(room: Room, key: str, table: dict[str, Any], form: fields.Form) -> bool:
+    """Whether the table can be planned at all; what keeps it from that is put beside its field."""
+    name = ("warps", key or str(table["key"]))
+    entry = Entry("warps", name[1], 0, table)
+    try:
+        planned = Room({**room.entries, name: entry}).plan_of(name[1])
+    except BadInput as error:
+        error.where = error.where.partition("] ")[2]
+        form.blame(error)
+        return False
+    if planned is not None and planned.error is not None:
+        form.blame(planned.error)
+        return False
+    return True
+
+
+def remedied(room: Room, key: str, code: str, says: str) -> dict[str, Any] | None:
+    """The warp's table with a remedy's change made; None if the plan offers no such remedy (any more)."""
+    planned, entry = room.plan_of(key), room.entry("warps", key)
+    if planned is None or planned.plan is None or entry is None:
+        return None
+    for problem in planned.plan.problems:
+        for offer in problem.remedies:
+            if problem.code == code and offer.says == says:
+                return changed_table(room, planned.order, entry.fields, offer.change)
+    return None
+
+
+def changed_table(
+    room: Room, order: WarpOrder, before: dict[str, Any], change: dict[str, Any]
+) -> dict[str, Any]:
+    """Only the keys that differ are written anew; everything else stays as it was typed."""
+    system = room.guild.units
+    was = guildfile.encode_record("warps", order, system)
+    now = guildfile.encode_record("warps", replace(order, **change), system)
+    made = dict(before)
+    for name in dict.fromkeys((*was, *now)):
+        if was.get(name) == now.get(name):
+            continue
+        if name in now:
+            made[name] = now[name]
+        else:
+            made.pop(name, None)
+    return plain(made)
+
+
+def tick(room: Room, key: str, step: str, who: str) -> None:
+    """Say how far a warp is. From "wound" on it carries when it was wound, cut off when that was.
+
+    The cones that give its ends by the plan of that moment are kept with it.
+
+    :raises BadInput: no such warp or step
+    """
+    entry = room.entry("warps", key)
+    if entry is None or step not in dressing_order.STEPS:
+        raise BadInput("there is no such warp or step; check the page again")
+    there = room.entry("progress", key)
+    table = dict(entry.fields)
+    now = datetime.now().isoformat()
+    if step == "planned":
+        for name in ("wound", "wound_from", "woven_picks", "woven_at"):
+            table.pop(name, None)
+    elif "wound" not in table:
+        table["wound"] = now
+        planned = room.plan_of(key)
+        from_cones = wound_cones.as_planned(planned.plan if planned else None)
+        if from_cones:
+            table["wound_from"] = from_cones
+    if step == "cut off":
+        if "off" not in table:
+            table["off"] = now
+            rest = woven_note.rest_of_weft(room, room.plan_of(key)) if "wound" in entry.fields else []
+            if rest:
+                table["woven_from"] = rest
+    else:
+        table.pop("off", None)
+        table.pop("woven_from", None)
+    writes: list[store.Write] = [("progress", key, {"step": step}, there.version if there else None)]
+    if table != entry.fields:
+        writes.insert(0, ("warps", key, table, entry.version))
+    store.write_together(writes, who=who)
+
+
+def earlier(room: Room, key: str, who: str) -> None:
+    """Let a warp take from the shelf before the one that stands before it.
+
+    :raises BadInput: no such warp, or it is the first already
+    """
+    keys = [order.key for order in room.guild.warps]
+    place = keys.index(key) if key in keys else 0
+    if place == 0:
+        raise BadInput("it already claims yarn first; check the page again")
+    keys[place - 1], keys[place] = keys[place], keys[place - 1]
+    there = room.entry("order", "warps")
+    store.write("order", "warps", {"keys": keys}, version=there.version if there else None, who=who)

@@ -1,0 +1,1 @@
+"""Choosing colors from the shelf."""

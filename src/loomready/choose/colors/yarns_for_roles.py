@@ -1,0 +1,241 @@
+"""Which yarn of the shelf can fill which color role: grist, fiber, and length that is surely there."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
+from typing import Literal
+
+import numpy as np
+
+from loomready.choose.colors.roles import Role, recolored, woven_in
+from loomready.model.guild import Guild, WarpOrder, Yarn
+from loomready.problems import BadInput
+from loomready.units import Shown
+from loomready.warp.length import weft_m_by_yarn, wefts
+from loomready.warp.plan import Drafts, plan_once, still_asked, wants_of
+from loomready.warp.result import WarpPlan
+from loomready.warp.rounding import at_most
+from loomready.warp.shelf import Given, Shelf, Want, give
+from loomready.yarn.fibers import shrinks_like
+
+Like = Literal["planned", "one-another"]
+Refusal = Literal["grist", "fiber", "short"]
+
+NEAR_GRIST = 0.15  # how much coarser one yarn may be than another (common practice, no source)
+FIRST_ASKED = 0.9  # of the weft, where the sett and so the width in the reed still depend on the choice
+
+_COLOR_NOT_WRITTEN = next(each.default for each in fields(Yarn) if each.name == "color")
+
+
+def has_color(yarn: Yarn) -> bool:
+    """Whether a color is written for the yarn: one that has none is shown in a color of no meaning."""
+    return yarn.color != _COLOR_NOT_WRITTEN
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A yarn that can fill a role alone. ``odd_used_m`` of ``odd_there_m``: taken from odd cones opened."""
+
+    yarn: int
+    odd_used_m: float
+    odd_there_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class Candidates:
+    """The yarns that can fill one role, and why others cannot: counts, and the yarn that lacks least."""
+
+    role: Role
+    able: tuple[Candidate, ...]
+    refused: dict[Refusal, int]
+    nearest: tuple[str, float] | None
+
+
+@dataclass(frozen=True, slots=True)
+class SpokenFor:
+    """What later warps claim: meters of each yarn, a warp at a time, and the least reserve of them all.
+
+    Which cones they take depends on what is taken before them, so that only the length is held against a
+    yarn here; whoever offers a choice plans the later warps after it.
+    """
+
+    claims: tuple[dict[str, float], ...] = ()
+    reserve: float = 0.0
+
+    def lacks_m(self, yarn: Yarn, shelf: Shelf, wanted_m: float) -> float:
+        """How much is missing if ``wanted_m`` is taken and every claim is to be met."""
+        claimed_m = sum(claim.get(yarn.key, 0.0) for claim in self.claims)
+        there_m = shelf.usable_m(shelf.cones_of(yarn.key), yarn, self.reserve)
+        over_m = wanted_m + claimed_m - there_m
+        return 0.0 if not claimed_m or at_most(wanted_m + claimed_m, there_m) else over_m
+
+
+class Asked:
+    """What each role asks of the shelf at the size that the order plans."""
+
+    def __init__(self, roles: Sequence[Role], drafts: Drafts, plan: WarpPlan) -> None:
+        order = plan.order
+        ease = 1.0 if order.sett_per_cm is not None else FIRST_ASKED
+        names = tuple(map(str, range(len(roles))))
+        by_role = recolored(order, roles, names)
+        counts = np.bincount(plan.web.role, minlength=len(order.warp_yarns)).tolist()
+        weft_m = weft_m_by_yarn(wefts(by_role, drafts), plan.width_in_reed_mm, order.weft_take_up)
+        eased = {name: meters * ease for name, meters in weft_m.items()}
+        wanted = wants_of(by_role, counts, eased)
+        self.wants: tuple[tuple[Want, ...], ...] = tuple(
+            still_asked(order, wanted.get(name, ())) for name in names
+        )
+        self.order, self.length_m = order, plan.warp_length_m
+
+    def of(self, role: int, yarn: Yarn, shelf: Shelf) -> Given:
+        return give(
+            shelf,
+            yarn,
+            self.wants[role],
+            self.length_m,
+            reserve=self.order.reserve,
+            mix_lots=False,
+        )
+
+    def wanted_m(self, role: int) -> float:
+        return sum(want.ends * self.length_m + want.weft_m for want in self.wants[role])
+
+    def lacks_m(self, given: Given) -> float:
+        return given.missing_ends * self.length_m + given.missing_weft_m
+
+
+def candidates(
+    order: WarpOrder,
+    roles: Sequence[Role],
+    guild: Guild,
+    drafts: Drafts,
+    shelf: Shelf,
+    spoken_for: SpokenFor,
+    *,
+    like: Like,
+    band: float,
+    any_fiber: bool,
+) -> tuple[Candidates, ...]:
+    """For each role the yarns that can fill it alone, in file order.
+
+    The warp yarns of a warp that is wound stay. Where the sett is worked out from the yarn, the length is
+    asked for at the coarsest yarns there are, and whoever offers a choice must plan it whole.
+
+    :raises BadInput: an order that means nothing with its draft
+    """
+    eligible = [
+        [_refusal(role, yarn, order, guild, like, band, any_fiber) for yarn in guild.yarns] for role in roles
+    ]
+    asked = Asked(roles, drafts, _loosest(order, roles, guild, drafts, shelf, eligible))
+    found = []
+    for number, role in enumerate(roles):
+        able, refused = [], {"grist": 0, "fiber": 0, "short": 0}
+        nearest: tuple[str, float] | None = None
+        for place, (yarn, why) in enumerate(zip(guild.yarns, eligible[number], strict=True)):
+            if why == "color":
+                continue
+            if why is not None:
+                refused[why] += 1
+                continue
+            given = asked.of(number, yarn, shelf)
+            lack_m = asked.lacks_m(given) or spoken_for.lacks_m(yarn, shelf, asked.wanted_m(number))
+            if lack_m == 0:
+                able.append(Candidate(place, *odd_cones(guild, given)))
+                continue
+            refused["short"] += 1
+            if nearest is None or lack_m < nearest[1]:
+                nearest = (yarn.key, lack_m)
+        found.append(Candidates(role, tuple(able), refused, nearest))  # type: ignore[arg-type]
+    return tuple(found)
+
+
+def odd_cones(guild: Guild, *given: Given) -> tuple[float, float]:
+    """Meters taken from odd cones, of the sure meters on them: cones without a second of their dye lot."""
+    lot_of = {cone.key: (cone.yarn, cone.lot) for cone in guild.cones}
+    lots = list(lot_of.values())
+    odd = [
+        use
+        for each in given
+        for use in each.uses
+        if use.warp_m + use.weft_m > 0 and lots.count(lot_of[use.cone]) == 1
+    ]
+    used_m = sum(use.warp_m + use.weft_m for use in odd)
+    return used_m, max(used_m, sum(use.sure_before_m for use in odd))
+
+
+def _refusal(
+    role: Role, yarn: Yarn, order: WarpOrder, guild: Guild, like: Like, band: float, any_fiber: bool
+) -> Literal["color", "grist", "fiber"] | None:
+    """Why a yarn cannot fill a role, whatever there is of it."""
+    if order.wound is not None and role.in_warp:
+        return None if yarn.key == role.planned else "color"
+    if not has_color(yarn):
+        return "color"
+    planned = guild.yarn(role.planned)
+    if like == "planned":
+        if not any_fiber and shrinks_like(yarn.fiber) != shrinks_like(planned.fiber):
+            return "fiber"
+        if not near(yarn.tex, planned.tex, band):
+            return "grist"
+    return None
+
+
+def near(one: float, other: float, band: float) -> bool:
+    """Whether the coarser of two grists is at most ``band`` coarser than the other."""
+    return max(one, other) <= min(one, other) * (1 + band) * (1 + 1e-9)
+
+
+def _loosest(
+    order: WarpOrder,
+    roles: Sequence[Role],
+    guild: Guild,
+    drafts: Drafts,
+    shelf: Shelf,
+    eligible: list[list[Literal["color", "grist", "fiber"] | None]],
+) -> WarpPlan:
+    """The order's plan; where the sett is worked out, that with the fewest ends that any choice can have."""
+    if order.sett_per_cm is not None:
+        return plan_once(order, guild, drafts, shelf)[0]
+    coarsest = []
+    for role, whys in zip(roles, eligible, strict=True):
+        able = [yarn for yarn, why in zip(guild.yarns, whys, strict=True) if why is None]
+        coarsest.append(max(able, key=lambda yarn: yarn.tex).key if able else role.planned)
+    try:
+        made = woven_in(order, roles, coarsest, guild, drafts, shelf)
+        return plan_once(made, guild, drafts, shelf)[0]
+    except BadInput:
+        return plan_once(order, guild, drafts, shelf)[0]
+
+
+def none_because(found: Sequence[Candidates], guild: Guild) -> tuple[str, ...]:
+    """For each role that no yarn can fill, why; the nearest that would do named with what it lacks."""
+    show = Shown(guild.units)
+    if not any(map(has_color, guild.yarns)):
+        return ("No yarn on the shelf has a color written; colors are chosen by color.",)
+    said = []
+    for each in found:
+        if each.able:
+            continue
+        place = guild.yarn(each.role.planned).name
+        parts = [
+            f"{count} {word}"
+            for reason, word in (
+                ("fiber", "of a fiber that shrinks otherwise"),
+                ("grist", "of another grist"),
+                ("short", "too short"),
+            )
+            if (count := each.refused[reason])  # type: ignore[index]
+        ]
+        line = f"In the place of {place} no yarn will do: {', '.join(parts) or 'none has a color written'}."
+        if each.nearest is not None:
+            key, lack_m = each.nearest
+            line += f" {guild.yarn(key).name} is short least: {show.yarn_needed(lack_m)}."
+        said.append(line)
+    if not said:
+        names = {guild.yarns[one.yarn].name for each in found for one in each.able}
+        said.append(
+            f"{len(found)} color roles, and {len(names)} {'yarn' if len(names) == 1 else 'yarns'} that would "
+            "do: no two roles may take one yarn, and yarns of one cloth go together."
+        )
+    return tuple(said)

@@ -1,0 +1,1 @@
+"""The size that the yarn on the shelf allows."""

@@ -1,0 +1,106 @@
+"""The size that the shelf allows: every width against the length that its sure yarn still makes.
+
+A size is a number of repeats across and a number of sets along: how often the warp's whole list of items
+is woven. Each size is judged by the plan's own functions, from the shelf that the earlier warps leave, and
+holds if nothing about its size stops the plan: enough sure yarn, a loom and a reed wide enough, heddles
+enough. Offered are the sizes that no other beats in both.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from loomready.choose.size.edge import Limit, Size, Sizes, woven_often
+from loomready.model.guild import Guild, WarpOrder
+from loomready.warp.plan import Drafts, plan_once, shelf_before
+from loomready.warp.remedies import with_repeats
+from loomready.warp.result import WarpPlan
+from loomready.warp.shelf import Shelf
+from loomready.warp.sley import sley_of
+from loomready.warp.width import finished_width_mm, span_of
+
+__all__ = ["Fit", "Limit", "Size", "fit", "fit_order", "resized"]
+
+SIZED = frozenset({"too-wide", "too-narrow-reed", "heddles-short", "yarn-short", "lots-mixed", "wound-short"})
+ALONE_MM = 1e-6  # a wanted width that any repeat is wider than
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Fit:
+    """All sizes of a warp, the narrowest first.
+
+    ``none_because``: where no size holds, what the smallest lacks. ``anyway``: what stops this warp at every
+    size. ``planned``: repeats and sets as the order stands, ``planned_width_mm`` its finished width.
+    """
+
+    order: WarpOrder
+    guild: Guild
+    sizes: tuple[Size, ...]
+    none_because: tuple[str, ...]
+    anyway: tuple[str, ...]
+    planned: tuple[int, int]
+    planned_width_mm: float
+    smallest: WarpPlan
+
+    @property
+    def stopped(self) -> bool:
+        return not self.sizes or bool(self.anyway)
+
+    def order_of(self, size: Size) -> WarpOrder:
+        """The order with a finished width and counts of items that the plan reads as just this size."""
+        return resized(self.smallest, self.order, size.repeats, size.sets)
+
+
+def fit(guild: Guild, drafts: Drafts, key: str) -> Fit:
+    """The sizes of the warp named, after the earlier warps took their part of the shelf.
+
+    :raises BadInput: an order that means nothing with its draft; ``where`` names its table and key
+    """
+    order = next(each for each in guild.warps if each.key == key)
+    return fit_order(order, guild, drafts, shelf_before(guild, drafts, key))
+
+
+def fit_order(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> Fit:
+    """The sizes of an order on a shelf. A warp that is wound keeps its width and its length."""
+    alone = replace(order, finished_width_mm=ALONE_MM)
+    smallest, _ = plan_once(alone, guild, drafts, shelf)
+    span, asked = span_of(order, smallest.draft), smallest.asked_sett_per_cm
+    sley = sley_of(order, span, asked, smallest.reeds, smallest.loom)
+    sett = sley.sett_per_cm if sley else asked
+    planned, least, only = span.repeats_at(order, sett), smallest, None
+    if order.wound is not None:
+        least, _ = plan_once(order, guild, drafts, shelf)
+        planned = only = least.web.repeats
+    sizes = Sizes(order, drafts, smallest, shelf)
+    found = tuple(sizes.describe(repeats, sets) for repeats, sets in _unbeaten(sizes.edge(only)))
+    stops = [each for each in least.problems if each.level == "stop"]
+    return Fit(
+        order=order,
+        guild=guild,
+        sizes=found,
+        none_because=() if found else tuple(each.message for each in stops if each.code in SIZED),
+        anyway=tuple(each.message for each in stops if each.code not in SIZED),
+        planned=(planned, 1),
+        planned_width_mm=finished_width_mm(order, span.ends(planned), sett),
+        smallest=smallest,
+    )
+
+
+def resized(plan: WarpPlan, order: WarpOrder, repeats: int, sets: int) -> WarpOrder:
+    """An order for so many repeats and sets, its width as a weaver would write it. ``plan``: of any width."""
+    made = with_repeats(plan, repeats)
+    sized = replace(order, items=woven_often(order, sets).items)
+    if made is None:  # no reed at all: the width alone decides
+        ends = span_of(order, plan.draft).ends(repeats)
+        return replace(sized, finished_width_mm=finished_width_mm(order, ends, plan.sett_per_cm))
+    return replace(sized, finished_width_mm=made.finished_width_mm, reed=made.reed, sley=made.sley)
+
+
+def _unbeaten(sizes: Iterator[tuple[int, int]]) -> list[tuple[int, int]]:
+    """The sizes that no other beats in one and equals or beats in the other, the narrowest first."""
+    kept: list[tuple[int, int]] = []
+    for repeats, sets in sorted(set(sizes), reverse=True):
+        if not kept or sets > kept[-1][1]:
+            kept.append((repeats, sets))
+    return kept[::-1]

@@ -1,0 +1,94 @@
+"""Runs of ends or picks: which there are, and drafts whose threads stand in another order."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Literal
+
+import numpy as np
+
+from loomready.draft.draft import Draft, Floats
+from loomready.draft.structure.periods import Numbers
+from loomready.model.guild import MAX_ENDS, MAX_PICKS
+from loomready.problems import BadInput
+
+Side = Literal["warp", "weft"]
+
+
+def threads_of(side: Side) -> str:
+    return "end" if side == "warp" else "pick"
+
+
+def length_of(draft: Draft, side: Side) -> int:
+    return draft.ends if side == "warp" else draft.picks
+
+
+def most_of(side: Side) -> int:
+    return MAX_ENDS if side == "warp" else MAX_PICKS
+
+
+def counted(number: int, what: str, side: Side = "warp") -> None:
+    """:raises BadInput: no count of threads at all"""
+    if not 1 <= number <= most_of(side):
+        raise BadInput(f"{number} is no {what}; expected 1 to {most_of(side)}")
+
+
+def run_of(draft: Draft, side: Side, first: int, last: int) -> slice:
+    """Threads ``first`` to ``last`` (from 1) as a slice from 0.
+
+    :raises BadInput: the draft has no such threads
+    """
+    noun, there = threads_of(side), length_of(draft, side)
+    if not 1 <= first <= last <= there:
+        wrong = first if not 1 <= first <= there else last
+        if 1 <= wrong <= there:
+            raise BadInput(
+                f"a run from {noun} {first} to {noun} {last} has no threads; expected first to last"
+            )
+        raise BadInput(f"there is no {noun} {wrong}; expected 1 to {there}")
+    return slice(first - 1, last)
+
+
+def place_before(draft: Draft, side: Side, before: int) -> int:
+    """The place before thread ``before`` (from 1; one more than there are: at the end), from 0."""
+    there = length_of(draft, side)
+    if not 1 <= before <= there + 1:
+        raise BadInput(f"there is no place before {threads_of(side)} {before}; expected 1 to {there + 1}")
+    return before - 1
+
+
+def check_count(side: Side, threads: int) -> None:
+    """:raises BadInput: more threads than a draft has"""
+    if threads > most_of(side):
+        raise BadInput(
+            f"that makes {threads} {threads_of(side)}s; expected at most {most_of(side)} in a draft"
+        )
+
+
+def taken(draft: Draft, side: Side, sources: Numbers) -> Draft:
+    """The draft whose threads on one side are these of the old one, int[n] from 0, in this order.
+
+    :raises BadInput: more threads than a draft has
+    """
+    check_count(side, len(sources))
+    sources = sources.astype(np.intp)
+    if side == "warp":
+        return replace(
+            draft,
+            threading=draft.threading[sources],
+            warp_colors=draft.warp_colors[sources],
+            warp_spacing_mm=_of(draft.warp_spacing_mm, sources),
+            warp_thickness_mm=_of(draft.warp_thickness_mm, sources),
+        )
+    return replace(
+        draft,
+        lifts=draft.lifts[sources],
+        treadling=None if draft.treadling is None else draft.treadling[sources],
+        weft_colors=draft.weft_colors[sources],
+        weft_spacing_mm=_of(draft.weft_spacing_mm, sources),
+        weft_thickness_mm=_of(draft.weft_thickness_mm, sources),
+    )
+
+
+def _of(lengths: Floats | None, sources: Numbers) -> Floats | None:
+    return None if lengths is None else lengths[sources]

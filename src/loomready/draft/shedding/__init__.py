@@ -1,0 +1,1 @@
+"""Tie-ups with the fewest treadles, and drafts turned."""

@@ -1,0 +1,160 @@
+"""The same cloth another way round: face down, turned, on fewer shafts; is it the same? Uneven sheds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from loomready.colors import RGB
+from loomready.draft.draft import Draft, Ints, drawdown
+from loomready.draft.structure.analysis import Structure
+from loomready.draft.structure.periods import Numbered, Numbers, number_columns
+from loomready.problems import BadInput
+
+MOST_SHAFTS = 64
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class FaceDown:
+    """A draft woven face down: what is up on the one face is down on the other.
+
+    draft     the lift plan to weave from: the working shafts that the other leaves down; the cloth off the
+              loom is turned over about its length to be the same (common practice, no source)
+    before    shafts lifted over all the picks as it was; ``after`` face down
+    """
+
+    draft: Draft
+    before: int
+    after: int
+
+    @property
+    def lighter(self) -> bool:
+        return self.after < self.before
+
+
+def face_down(draft: Draft) -> FaceDown:
+    """The draft with its faces changed over: each working shaft up where it was down.
+
+    An end in no heddle cannot come up: such ends get a shaft of their own, the last, in every shed. A
+    pick that lifts nothing makes no shed, and neither does one that lifts all: each becomes the other.
+    """
+    threading, lifts = draft.threading, draft.lifts
+    if bool((threading < 0).any()):
+        threading = np.where(threading < 0, draft.shafts, threading).astype(np.int16)
+        lifts = np.concatenate([lifts, np.zeros((draft.picks, 1), dtype=np.bool_)], axis=1)
+    working = np.zeros(lifts.shape[1], dtype=np.bool_)
+    working[threading] = True
+    turned = ~lifts & working
+    woven = replace(draft, threading=threading.copy(), lifts=turned, tieup=None, treadling=None, rising=True)
+    return FaceDown(woven, int((lifts & working).sum()), int(turned.sum()))
+
+
+@dataclass(frozen=True, slots=True)
+class Uneven:
+    """A pick (from 1) that lifts ``up`` of the working shafts, not half of them."""
+
+    pick: int
+    up: int
+    working: int
+
+
+def uneven_sheds(draft: Draft) -> tuple[Uneven, ...]:
+    """The picks whose sheds are uneven: a counterbalance loom opens best with half the shafts up.
+
+    Common practice, no source. Shafts without ends do not count; an odd number of them is never even.
+    """
+    lifts = draft.lifts[:, _working(draft)]
+    up, working = lifts.sum(axis=1), lifts.shape[1]
+    return tuple(
+        Uneven(pick + 1, int(up[pick]), working) for pick in np.flatnonzero(2 * up != working).tolist()
+    )
+
+
+def turned(draft: Draft) -> Draft:
+    """The turned draft: its ends are the picks of the other, and its picks the ends, colors and all.
+
+    Where warp was up there is weft up now, and the other way round, so that each thread keeps its place
+    in the cloth: its drawdown is the other's, transposed and changed over. On as few shafts as it can be
+    woven, one for each different pick of the other, in order of first appearance.
+
+    :raises BadInput: no ends or no picks, or more different picks than shafts can be
+    """
+    structure = Structure(draft)
+    picks = structure.picks
+    if picks.count > MOST_SHAFTS:
+        raise BadInput(
+            f"turned, the draft needs {picks.count} shafts, one for each different pick; "
+            f"expected {MOST_SHAFTS} at most"
+        )
+    by_shaft = np.zeros((draft.shafts + 1, picks.count), dtype=np.bool_)
+    by_shaft[:-1] = draft.lifts[picks.first].T
+    return replace(
+        draft,
+        threading=picks.ids.astype(np.int16),
+        lifts=~by_shaft[draft.threading],
+        tieup=None,
+        treadling=None,
+        rising=True,
+        warp_colors=draft.weft_colors,
+        weft_colors=draft.warp_colors,
+        warp_spacing_mm=draft.weft_spacing_mm,
+        weft_spacing_mm=draft.warp_spacing_mm,
+        warp_thickness_mm=draft.weft_thickness_mm,
+        weft_thickness_mm=draft.warp_thickness_mm,
+    )
+
+
+def merged(draft: Draft) -> Draft:
+    """The same cloth on the fewest shafts: shafts that lift alike become one, those without ends go.
+
+    Treadles stay and are tied to the shafts that are left. Ends in no heddle stay so.
+    """
+    working = _working(draft)
+    alike: Numbered = number_columns(draft.lifts[:, working])
+    kept: Numbers = working[alike.first]
+    new_shaft = np.full(draft.shafts + 1, -1, dtype=np.int16)  # the last: in no heddle
+    new_shaft[working] = alike.ids
+    threading: Ints = new_shaft[draft.threading]
+    return replace(
+        draft,
+        threading=threading,
+        lifts=draft.lifts[:, kept],
+        tieup=None if draft.tieup is None else draft.tieup[kept],
+    )
+
+
+def same_cloth(one: Draft, other: Draft) -> bool:
+    """Whether two drafts are one cloth, thread for thread, colors and all."""
+    return _alike(one, other) and np.array_equal(drawdown(one), drawdown(other))
+
+
+def other_face(one: Draft, other: Draft) -> bool:
+    """Whether one draft shows the other's cloth from below: up is down, colors stay."""
+    return _alike(one, other) and np.array_equal(drawdown(one), ~drawdown(other))
+
+
+def turned_cloth(one: Draft, other: Draft) -> bool:
+    """Whether one draft's warp is the other's weft: the same cloth, lying crosswise."""
+    return (
+        _colors(one, one.warp_colors) == _colors(other, other.weft_colors)
+        and _colors(one, one.weft_colors) == _colors(other, other.warp_colors)
+        and np.array_equal(drawdown(one), ~drawdown(other).T)
+    )
+
+
+def _alike(one: Draft, other: Draft) -> bool:
+    return all(
+        _colors(one, mine) == _colors(other, theirs)
+        for mine, theirs in ((one.warp_colors, other.warp_colors), (one.weft_colors, other.weft_colors))
+    )
+
+
+def _colors(draft: Draft, numbers: Ints) -> list[RGB]:
+    return [draft.palette[number] for number in numbers.tolist()]
+
+
+def _working(draft: Draft) -> Numbers:
+    """Shafts that hold ends, in order."""
+    used: Numbers = np.unique(draft.threading[draft.threading >= 0]).astype(np.int64)
+    return used

@@ -1,0 +1,1 @@
+"""What a draft is and does: analysis, floats, repeats, layers, findings."""

@@ -1,0 +1,1 @@
+"""Reading and writing WIF 1.1."""

@@ -1,0 +1,1 @@
+"""Paths over the pegs of a warping board."""

@@ -1,0 +1,75 @@
+"""Which of a guild's boards a planned warp is wound on, and its path there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+from loomready.loomside.board.drawing import board_svg
+from loomready.loomside.board.ties import marks
+from loomready.loomside.board.winding_path import BoardPath, find_path
+from loomready.model.guild import Board
+from loomready.problems import Impossible
+from loomready.units import Shown
+from loomready.warp.result import WarpPlan
+
+_SAME_MM = 0.2  # lengths that are written with four decimals of a yard agree so far
+
+
+@lru_cache(maxsize=64)
+def path_over(board: Board, wanted_mm: float) -> BoardPath | None:
+    """The path, found once for each board and length; None: a peg blocks the cross."""
+    try:
+        return find_path(board, wanted_mm)
+    except Impossible:
+        return None
+
+
+def choose(plan: WarpPlan) -> tuple[Board, BoardPath] | None:
+    """The first board that is long enough; of a warp whose wound length is told, the one that gives it.
+
+    None: no board, none long enough, or the warp was wound some other way.
+    """
+    needed_mm = plan.lengths.needed_m * 1000
+    wound_m = plan.order.wound_length_m
+    for board in plan.guild.boards:
+        if wound_m is None:
+            path = path_over(board, needed_mm)
+            if path is not None and path.enough:
+                return board, path
+            continue
+        for wanted_mm in (needed_mm, wound_m * 1000 - _SAME_MM):
+            path = path_over(board, wanted_mm)
+            if path is not None and path.enough and abs(path.length_mm - wound_m * 1000) <= _SAME_MM:
+                return board, path
+    return None
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """The path in words: where it begins and turns, how long it is; and the board drawn with it as SVG."""
+
+    board: str
+    pegs: str
+    length: str
+    svg: str
+
+
+def way(plan: WarpPlan) -> Way | None:
+    """The path over the guild's board as sheet and page show it; None where there is none."""
+    chosen = choose(plan)
+    if chosen is None:
+        return None
+    board, path = chosen
+    show = Shown(plan.guild.units)
+    length_m, excess_m = path.length_mm / 1000, path.excess_mm / 1000
+    if plan.order.wound_length_m is None:
+        over = f"{show.piece(excess_m)} more than the guide string" if excess_m > 5e-4 else "just that"
+        says = f"This way gives {show.length(length_m)}: {over}."
+    else:
+        says = f"This way gives {show.length(length_m)}, which is the length that the plan reckons with."
+    start, one, two, *others = path.pegs
+    pegs = f"Begin at {start}, cross between {one} and {two}"
+    pegs += f", then {', '.join(others)}, and back." if others else ", and back."
+    svg = board_svg(board, path.pegs, marks(board, path.pegs, show.us), f"{board.name}: {pegs}")
+    return Way(board.name, pegs, says, svg)

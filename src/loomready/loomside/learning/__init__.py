@@ -1,0 +1,1 @@
+"""What finished warps say about the next one."""

@@ -1,0 +1,1 @@
+"""What was done at the loom, and what follows from it."""

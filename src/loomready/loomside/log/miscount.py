@@ -1,0 +1,201 @@
+"""A count that comes out wrong: ends left over or short at the last edge, and what can be done now.
+
+Each choice is worked out from the plan and planned again before it is offered; the plan then follows the
+loom. The warp is wound: its colors stay where they are, only the threading may change. Common practice, no
+source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from loomready.draft.draft import Draft
+from loomready.draft.structure.periods import smallest_period
+from loomready.loomside.steps.words import some
+from loomready.model.guild import WarpOrder
+from loomready.problems import BadInput
+from loomready.warp.result import Ints, WarpPlan
+from loomready.warp.width import finished_width_mm, roles_of
+
+MOST = 400  # ends by which a count may be off
+FEW = 8  # ends that may hang beside the web
+_EDGE = 64  # ends at each edge that are held against each other
+Bools = npt.NDArray[np.bool_]
+Again = Callable[[WarpOrder, Draft], WarpPlan | None]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Choice:
+    """``order`` and ``draft`` None: the plan stays as it is.
+
+    ``kind``: leave, selvedge, edges or center. ``rethread``: ends done already that go on another shaft.
+    ``warnings``: what the changed plan warns of and the plan before does not.
+    """
+
+    kind: str
+    says: str
+    why: str
+    rethread: int
+    order: WarpOrder | None = None
+    draft: Draft | None = None
+    warnings: tuple[str, ...] = ()
+
+
+def choices(plan: WarpPlan, difference: int, done: Bools, again: Again, path: str) -> tuple[Choice, ...]:
+    """What can be done with ``difference`` ends more (or, below zero, fewer) than planned.
+
+    :param done: bool[ends], threaded already
+    :param again: plans a changed order with its new draft; None where that means nothing
+    :param path: the new draft's name
+    :raises BadInput: no difference, or one that no warp has
+    """
+    web, edge = plan.web, plan.web.floating // 2
+    if not difference or abs(difference) > MOST:
+        raise BadInput(f"{difference} ends; expected 1 to {MOST} left over or short")
+    size = web.ends - 2 * edge
+    if size + difference < 1:
+        raise BadInput(f"{some(-difference, 'end')} short of {web.ends:,}; expected fewer than there are")
+    found = [_leave(difference)] if abs(difference) <= FEW else []
+    if len(plan.order.drafts) > 1:
+        return tuple(found)  # several drafts share this threading: each would need its own new one
+    stops = {each.code for each in plan.problems if each.level == "stop"}
+    known = {each.code for each in plan.problems}
+    was = web.shaft[edge : web.ends - edge]
+    seen: set[bytes] = set()
+    for kind, says, why, shafts in _threadings(was, difference):
+        if shafts.tobytes() in seen:
+            continue
+        seen.add(shafts.tobytes())
+        order, draft = _changed(plan, shafts, path)
+        tried = again(order, draft)
+        if tried is None or tried.web.ends != web.ends + difference:
+            continue
+        if {each.code for each in tried.problems if each.level == "stop"} - stops:
+            continue
+        both = min(size, shafts.size)
+        other = int((done[edge : edge + both] & (shafts[:both] != was[:both])).sum())
+        other += int(done[edge + both : edge + size].sum())
+        warnings = tuple(each.message for each in tried.problems if each.code not in known)
+        found.append(Choice(kind, says, why, other, order, draft, warnings))
+    return tuple(found)
+
+
+def _leave(difference: int) -> Choice:
+    ends = some(abs(difference), "end")
+    if difference > 0:
+        return Choice(
+            "leave",
+            f"Leave the {ends} out",
+            "They hang over the back beam, out of heddle and reed. The plan stays as it is.",
+            0,
+        )
+    return Choice(
+        "leave",
+        f"Hang {ends} in",
+        "Measure them from the same yarn, hang each over the back beam from a weight of its own, and thread "
+        "them as planned. The plan stays as it is.",
+        0,
+    )
+
+
+def _threadings(was: Ints, difference: int) -> Iterator[tuple[str, str, str, Ints]]:
+    """Threadings of the new length: the edge goes on or ends sooner, both edges alike, a new center."""
+    size, ends = was.size + difference, some(abs(difference), "end")
+    period = smallest_period(was)
+    places = np.arange(size)
+    on = was[places % period]
+    if difference > 0:
+        yield (
+            "selvedge",
+            f"{ends} more at the last edge",
+            "The threading goes on at the edge as it would in the repeat.",
+            on,
+        )
+    else:
+        yield (
+            "selvedge",
+            f"{ends} fewer at the last edge",
+            "The threading ends sooner; all before stays as it is.",
+            on,
+        )
+    offset, alike = symmetrical(was[:period], size)
+    if alike > _alike(on):
+        yield (
+            "edges",
+            "Symmetrical edges",
+            f"The pattern begins {some(min(offset, period - offset), 'end')} off, so that the outer "
+            f"{some(alike, 'end')} of both edges mirror each other.",
+            was[(places + offset) % period],
+        )
+    turn = (size - 1) // 2
+    mirrored = np.where(places <= turn, places, 2 * turn - places)
+    yield (
+        "center",
+        "A new center",
+        f"The threading turns at end {turn + 1:,}, and the second half mirrors the first.",
+        was[mirrored % period],
+    )
+
+
+def symmetrical(repeat: Ints, size: int) -> tuple[int, int]:
+    """Where in the repeat a web of ``size`` ends must begin so that its edges mirror each other furthest.
+
+    Gives that offset and how many ends at each edge are alike, at most 64; of equals the smallest shift.
+
+    >>> symmetrical(np.array([0, 1, 2, 3, 2, 1]), 13)
+    (0, 6)
+    """
+    period, reach = repeat.size, max(1, min(_EDGE, size // 2))
+    offsets, inward = np.arange(period)[:, None], np.arange(reach)[None, :]
+    same = repeat[(offsets + inward) % period] == repeat[(offsets + size - 1 - inward) % period]
+    alike = np.where(same.all(axis=1), reach, np.argmin(same, axis=1))
+    shift = np.minimum(np.arange(period), period - np.arange(period))
+    best = int(np.lexsort((shift, -alike))[0])
+    return best, int(alike[best])
+
+
+def _alike(shafts: Ints) -> int:
+    reach = max(1, min(_EDGE, shafts.size // 2))
+    same = shafts[:reach] == shafts[::-1][:reach]
+    return reach if same.all() else int(np.argmin(same))
+
+
+def _changed(plan: WarpPlan, shafts: Ints, path: str) -> tuple[WarpOrder, Draft]:
+    """The order and the draft whose web is this threading, in the colors as they are wound."""
+    web, order, edge = plan.web, plan.order, plan.web.floating // 2
+    wound = web.role[edge : web.ends - edge]
+    role = wound[np.minimum(np.arange(shafts.size), wound.size - 1)]
+    first_of_role = np.unique(roles_of(plan.draft.warp_colors), return_index=True)[1]
+    draft = replace(
+        plan.draft,
+        threading=shafts.astype(np.int16),
+        warp_colors=plan.draft.warp_colors[first_of_role][role],
+        warp_spacing_mm=None,
+        warp_thickness_mm=None,
+        extra=(),
+    )
+    appearing = dict.fromkeys(role.tolist())
+    ends = shafts.size + 2 * edge
+    width_mm = finished_width_mm(order, ends, plan.sett_per_cm)
+    sley = None if plan.loom.is_rigid_heddle else plan.sley  # a heddle needs no naming
+    step = 0.254 if plan.guild.units == "us" else 0.1  # a hundredth of an inch, a tenth of a millimeter
+    return (
+        replace(
+            order,
+            draft=path,
+            warp_yarns=tuple(order.warp_yarns[each] for each in appearing),
+            repeat_ends=None,
+            selvedge_ends=0,
+            selvedge_shafts=None,
+            sett_per_cm=plan.asked_sett_per_cm,
+            firmness=None,
+            finished_width_mm=round(width_mm / step) * step,
+            reed=sley.reed.key if sley else order.reed,
+            sley=sley.cycle if sley else order.sley,
+        ),
+        draft,
+    )

@@ -1,0 +1,64 @@
+"""Beaming: turn by turn with what separates the layers, or from choke tie to choke tie."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from loomready.loomside.steps import beam_turns
+from loomready.units import factor
+from loomready.warp.result import WarpPlan
+from loomready.yarn.diameter import diameter_mm
+
+LARGEST_MM = 3000.0
+
+
+@dataclass(frozen=True, slots=True)
+class Wind:
+    """One turn of the beam, or the stretch to a choke tie. ``to_m``: warp on the beam after it."""
+
+    number: int
+    to_m: float
+    sticks: int
+
+
+@dataclass(frozen=True, slots=True)
+class OnBeam:
+    """``around_mm`` None: the beam was never measured, and the choke ties count instead of turns."""
+
+    winds: tuple[Wind, ...]
+    around_mm: float | None
+    last_around_mm: float | None
+
+
+def beaming(plan: WarpPlan, around_mm: float | None = None, stick_every_mm: float | None = None) -> OnBeam:
+    """All that goes on the beam; the last piece, which hangs down to the heddles, is counted with it.
+
+    :param around_mm: around the bare beam
+    :param stick_every_mm: a warp stick after each so much warp; None: paper or cloth between all layers
+    :raises BadInput: a beam or a spacing that means nothing
+    """
+    length_m = plan.warp_length_m
+    if around_mm is None:
+        step_m = factor("m", "yard") if plan.guild.units == "us" else 1.0
+        count = max(1, math.ceil(length_m / step_m - 1e-9))
+        winds = tuple(Wind(at, min(length_m, at * step_m), 0) for at in range(1, count + 1))
+        return OnBeam(winds, None, None)
+    thickest = max(diameter_mm(need.yarn.tex, need.yarn.woollen) for need in plan.yarns if need.warp_ends)
+    between = beam_turns.PAPER_MM if stick_every_mm is None else 0.0
+    layer = beam_turns.layer_mm(plan.sett_per_cm, thickest, between)
+    found = beam_turns.beaming(
+        length_m, around_mm, layer, stick_every_mm=stick_every_mm, paper=stick_every_mm is None
+    )
+    sticks = found.sticks or (0,) * found.whole_turns
+    made = zip(found.turn_ends_m, sticks, strict=True)
+    return OnBeam(
+        tuple(Wind(number, to_m, count) for number, (to_m, count) in enumerate(made, start=1)),
+        around_mm,
+        found.last_around_mm,
+    )
+
+
+def signs(onto: OnBeam) -> list[str]:
+    """For each turn how far it brings the warp."""
+    return [f"{wind.to_m:.2f}" for wind in onto.winds]

@@ -1,0 +1,83 @@
+"""How a threading is cut into groups that fit in the eye: by repeats, long ones in parts."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from loomready.loomside.steps.words import span
+from loomready.warp.result import Web
+
+MOST = 20  # ends in a group that can be kept in view (common practice, no source)
+BUNDLE = 16  # short repeats are threaded several at a time, up to so many ends
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Ends that are threaded together. ``first`` from 0; ``place`` says where in the web they stand."""
+
+    first: int
+    size: int
+    place: str
+
+    @property
+    def stop(self) -> int:
+        return self.first + self.size
+
+
+def groups(web: Web) -> tuple[Group, ...]:
+    """Every end of the web in a group, end 1 first; no group crosses the end of a repeat or a border."""
+    return tuple(_groups(web))
+
+
+def parts(size: int) -> list[int]:
+    """A long run cut into groups of at most 20 ends, in fours as far as it goes.
+
+    >>> parts(20), parts(24), parts(42), parts(50)
+    ([20], [12, 12], [16, 16, 10], [20, 20, 10])
+    """
+    number = math.ceil(size / MOST)
+    step = min(MOST, math.ceil(size / number / 4) * 4) if number > 1 else size
+    cut = [step] * (size // step)
+    return [*cut, size % step] if size % step else cut
+
+
+def _groups(web: Web) -> Iterator[Group]:
+    edge = web.floating // 2
+    body, after = edge + web.selvedge, web.repeat_starts[-1]
+    stop = web.ends - edge - web.selvedge
+    if edge:
+        yield Group(0, 1, "floating selvedge")
+    yield from _run(edge, web.selvedge, "selvedge")
+    yield from _run(body, web.repeat_starts[0] - body, "border")
+    yield from _repeats(web)
+    rest = "border" if web.repeat_starts[0] > body or stop - after >= web.repeat_ends else "part repeat"
+    yield from _run(after, stop - after, rest)
+    yield from _run(stop, web.selvedge, "selvedge")
+    if edge:
+        yield Group(web.ends - 1, 1, "floating selvedge")
+
+
+def _repeats(web: Web) -> Iterator[Group]:
+    size, number = web.repeat_ends, web.repeats
+    bundle = max(1, BUNDLE // size)
+    if bundle > 1:
+        for k in range(0, number, bundle):
+            last = min(k + bundle, number)
+            noun = "repeats" if last > k + 1 else "repeat"
+            place = f"{noun} {span(k + 1, last)} of {number:,}"
+            yield Group(web.repeat_starts[k], (last - k) * size, place)
+        return
+    for k in range(number):
+        yield from _run(web.repeat_starts[k], size, f"repeat {k + 1:,} of {number:,}")
+
+
+def _run(first: int, size: int, place: str) -> Iterator[Group]:
+    if size <= 0:
+        return
+    cut = parts(size)
+    for number, count in enumerate(cut, start=1):
+        of = f", part {number} of {len(cut)}" if len(cut) > 1 else ""
+        yield Group(first, count, f"{place}{of}")
+        first += count

@@ -1,0 +1,130 @@
+"""What to make ready before each job of dressing, and what can hurt in it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from loomready.loomside.steps.winding import counting_spread
+from loomready.loomside.steps.words import some
+from loomready.units import Shown
+from loomready.warp import rigid
+from loomready.warp.result import WarpPlan
+
+# What can hurt, job by job. Common practice, no source; the rules of the place come before it.
+_MOST = "change tasks after an hour and a half at most."
+_BREAK = f"Take a break at least every half hour; {_MOST}"
+_TIED = "Hair, scarves and cords are tied back."
+_RULES = "The rules of the place come first."
+CARE: Mapping[str, tuple[str, ...]] = {
+    "winding": ("Keep the floor clear around the board.", _BREAK, _RULES),
+    "sleying": (_BREAK, _RULES),
+    "threading": ("Nobody steps on a treadle while hands are in the heddles.", _BREAK, _RULES),
+    "beaming": (_TIED, "Fingers stay clear of the beam and its ratchet as it turns.", _BREAK, _RULES),
+    "tying": ("Nobody steps on a treadle while hands are at the shafts.", _BREAK, _RULES),
+    "weaving": (
+        _TIED,
+        "Other hands stay away from treadles, jacks, levers and the beater. Never leave a loom live beside "
+        "children: release the tension.",
+        f"Take a break at least every half hour of beating and bending; {_MOST}",
+        _RULES,
+    ),
+}
+
+
+def ready(plan: WarpPlan, job: str) -> list[str]:
+    """What to do before the first step, one short line each."""
+    forward = plan.guild.dressing == "front to back"
+    match job:
+        case "winding":
+            return _winding(plan)
+        case "sleying":
+            return _sleying(plan, forward)
+        case "threading":
+            return _threading(plan, forward)
+        case "beaming":
+            return _beaming(plan, forward)
+        case "tying":
+            return _tying(plan, forward)
+        case _:
+            return _weaving(plan)
+
+
+def _winding(plan: WarpPlan) -> list[str]:
+    show = Shown(plan.guild.units)
+    lines = [
+        f"Lay the guide string: {show.length(plan.warp_length_m)}, that is {show.piece(plan.warp_length_m)}.",
+        f"End 1 comes first; it will lie at the {plan.guild.end_1} of the loom.",
+        "Tie each of the four arms of the cross by itself, the end loop, and a choke tie every yard or two.",
+    ]
+    if plan.web.floating:
+        lines.append(f"Ends 1 and {plan.web.ends:,} are floating selvedges: tag them.")
+    return lines
+
+
+def _sleying(plan: WarpPlan, forward: bool) -> list[str]:
+    sley = plan.sley
+    if sley is None:
+        return []
+    where = (
+        f"Reed {sley.reed.key}, {some(sley.dents, 'dent')}: the first is dent {sley.first_dent:,} from the "
+        f"{plan.guild.end_1}."
+    )
+    if forward:
+        return [
+            "Put the lease sticks through the cross, tie their ends, and fix them in front of the reed.",
+            where,
+            "Take each end from the cross in its turn.",
+        ]
+    return [where, "Take each end from its heddle in turn, none crossed over another."]
+
+
+def _threading(plan: WarpPlan, forward: bool) -> list[str]:
+    heddle = rigid.lines(plan)
+    if heddle:
+        return ["Take each end from the cross in its turn.", *heddle]
+    lines = [
+        "Sit where every heddle is in reach. The reed's dents keep the order: take each end as it comes."
+        if forward
+        else "The lease sticks stay in behind the heddles: take each end from the cross in its turn.",
+    ]
+    if plan.heddles.moved:
+        lines.append(
+            f"Carry {some(plan.heddles.moved, 'heddle')} first; the packet says from where to where."
+        )
+    return lines
+
+
+def _beaming(plan: WarpPlan, forward: bool) -> list[str]:
+    if forward:
+        return [
+            "Every end is in its heddle and in its dent. Tie the ends to the back apron, evenly.",
+            "Comb with the fingers, hold the whole web tight, and wind; a second pair of hands holds.",
+        ]
+    lines = ["Put the lease sticks through the cross and tie their ends together."]
+    spread = counting_spread(plan.raddle)
+    if spread is not None:
+        cycle = " · ".join(map(str, spread.cycle))
+        lines.append(
+            f"Spread the ends in the raddle of {spread.name}: {cycle} per space, as a repeat, starting "
+            f"{some(spread.from_center, 'space')} from its center mark on the side of end 1."
+        )
+    lines.append("Close the raddle. Untie the choke ties as they come, never before.")
+    return lines
+
+
+def _tying(plan: WarpPlan, forward: bool) -> list[str]:
+    first = "The beam is full." if forward else "Every end is through heddle and reed."
+    lines = [
+        f"{first} Knots of about {'an inch' if plan.guild.units == 'us' else '2.5 cm'}, from the middle."
+    ]
+    lines.append("First round: tie. Second round: even them by hand, then close the knots.")
+    if plan.web.floating:
+        lines.append("Hang each floating selvedge from a weight of its own, or tie it with the outer knot.")
+    return lines
+
+
+def _weaving(plan: WarpPlan) -> list[str]:
+    lines = ["Weave a little waste first, until the ends lie side by side. Count from the first true pick."]
+    if plan.web.floating:
+        lines.append("Go over the floating selvedge where you enter, under it where you leave.")
+    return lines

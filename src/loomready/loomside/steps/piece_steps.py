@@ -1,0 +1,147 @@
+"""What is done for each piece in order: header, fringe, hems, body, cut line. Pages and sheets share it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from loomready.loomside.steps.lifting import lifting
+from loomready.loomside.steps.threading import loom_shaft
+from loomready.loomside.steps.words import listed, some
+from loomready.units import Shown
+from loomready.warp.pieces import Part, Piece, Section
+from loomready.warp.result import WarpPlan
+
+NAMES = {
+    "sample": "Cloth",
+    "hem": "Hem",
+    "body": "Body",
+    "header": "Header",
+    "fringe": "Fringe",
+    "cut": "Cut line",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One thing to do, in order.
+
+    length  as shown, measured on the loom with the tension off; "" for a cut line
+    picks   to weave; 0 where none are counted
+    times   those picks as repeats of the draft: "12 repeats of 40 picks and 17 picks"
+    note    what else there is to say
+    """
+
+    part: Part | Literal["header", "fringe", "cut"]
+    length: str = ""
+    picks: int = 0
+    times: str = ""
+    note: str = ""
+
+    @property
+    def name(self) -> str:
+        return NAMES[self.part]
+
+    @property
+    def line(self) -> str:
+        """The whole step: "Hem 1.63 in, 27 picks: 6 repeats of 4 picks and 3 picks"."""
+        told = " ".join(part for part in (self.name, self.length) if part)
+        if self.picks:
+            told += f", {some(self.picks, 'pick')}: {self.times}"
+        return f"{told}, {self.note}" if self.note else told
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A piece in words, woven ``count`` times: its steps, and how long it is washed and dry."""
+
+    name: str
+    count: int
+    finished: str
+    steps: tuple[Step, ...]
+
+    @property
+    def title(self) -> str:
+        times = f", {self.count:,} times" if self.count > 1 else ""
+        return f"{self.name}{times}" + (f" ({self.finished} finished)" if self.finished else "")
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """The piece, and each of its steps on a line."""
+        return (self.title, *(f"  {step.line}" for step in self.steps))
+
+
+def pieces_told(plan: WarpPlan) -> tuple[Told, ...]:
+    """Every different piece in the order in which they are woven, the sample first."""
+    show, items = Shown(plan.guild.units), plan.order.items
+    return tuple(
+        Told(
+            name="Sample" if piece.number == 0 else f"Piece {piece.number}",
+            count=piece.count,
+            finished="" if piece.number == 0 else show.piece(items[piece.number - 1].finished_length_m),
+            steps=(*opening(plan, piece), *_sections(plan, piece), *closing(plan, piece)),
+        )
+        for piece in plan.pieces
+    )
+
+
+def opening(plan: WarpPlan, piece: Piece) -> Iterator[Step]:
+    """Before the first pick of a piece."""
+    show = Shown(plan.guild.units)
+    if piece.header_m:
+        yield Step("header", show.piece(piece.header_m), note="in waste yarn, cut away later")
+    yield from _fringe(show, piece)
+
+
+def closing(plan: WarpPlan, piece: Piece) -> Iterator[Step]:
+    """After the last pick of a piece."""
+    yield from _fringe(Shown(plan.guild.units), piece)
+    yield Step("cut")
+
+
+def _fringe(show: Shown, piece: Piece) -> Iterator[Step]:
+    if piece.fringe_m:
+        yield Step("fringe", show.piece(piece.fringe_m), note="left unwoven")
+
+
+def _sections(plan: WarpPlan, piece: Piece) -> Iterator[Step]:
+    show = Shown(plan.guild.units)
+    for section in piece.sections:
+        notes = []
+        if section.part == "body" and piece.hem_m and len(piece.sections) == 1:
+            hem = f"{show.piece(piece.hem_m)} ({some(piece.hem_picks, 'pick')})"
+            notes.append(f"of that a hem of {hem} at each end")
+        yield Step(
+            section.part,
+            show.piece(section.woven_m),
+            section.picks,
+            repeats_in(section.picks, repeat_of(plan, section)),
+            ", ".join((*_woven_in(plan, section), *notes)),
+        )
+
+
+def _woven_in(plan: WarpPlan, section: Section) -> Iterator[str]:
+    """Which draft and which weft, where the warp has several."""
+    if len({weft.yarns for weft in plan.wefts}) > 1:
+        yield f"weft {listed(dict.fromkeys(section.weave.yarns))}"
+    if len(plan.order.drafts) > 1:
+        yield f"in {plan.weft_of(section).draft.title or section.weave.draft}"
+
+
+def repeat_of(plan: WarpPlan, section: Section) -> int:
+    """Picks after which the section's treadling and colors begin again."""
+    return lifting(plan.weft_of(section).draft, plan.loom, loom_shaft(plan), plan.treadles).repeat
+
+
+def repeats_in(picks: int, repeat: int) -> str:
+    """Picks as repeats of a draft, from its pick 1.
+
+    >>> repeats_in(497, 40), repeats_in(40, 40), repeats_in(7, 40)
+    ('12 repeats of 40 picks and 17 picks', '1 repeat of 40 picks', 'the first 7 picks of 40')
+    """
+    whole, over = divmod(picks, repeat)
+    if not whole:
+        return f"the first {some(picks, 'pick')} of {repeat:,}"
+    more = f" and {some(over, 'pick')}" if over else ""
+    return f"{some(whole, 'repeat')} of {some(repeat, 'pick')}{more}"

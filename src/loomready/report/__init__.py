@@ -1,0 +1,1 @@
+"""Plans, drafts and choices as plain text and as JSON."""

@@ -1,0 +1,164 @@
+"""A plan as the JSON document of the command line, and a remedy as the guild file would write it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from loomready import guildfile
+from loomready.loomside.steps.piece_steps import repeat_of
+from loomready.model.guild import WarpOrder
+from loomready.problems import Problem
+from loomready.warp.result import GuildPlan, WarpPlan
+from loomready.warp.treadles import Treadles
+
+Json = dict[str, Any]
+
+
+def plan_as_json(plan: GuildPlan) -> Json:
+    """All warps of a plan. Lengths in m, widths in mm, weights in g, setts per cm."""
+    return {
+        "warps": [warp_as_json(warp) for warp in plan.warps],
+        "problems": [problem_as_json(problem, None) for problem in plan.problems],
+    }
+
+
+def warp_as_json(plan: WarpPlan) -> Json:
+    sley, heddles = plan.sley, plan.heddles
+    return {
+        "key": plan.order.key,
+        "ends": plan.web.ends,
+        "heddle_ends": plan.web.heddle_ends,
+        "width_in_reed_mm": plan.width_in_reed_mm,
+        "finished_width_mm": plan.finished_width_mm,
+        "threading": (plan.web.shaft + 1).tolist(),
+        "warp_length_m": plan.warp_length_m,
+        "picks": plan.picks,
+        "pieces": pieces_as_json(plan),
+        "sett_per_cm": plan.sett_per_cm,
+        "yarns": [
+            {
+                "key": need.yarn.key,
+                "warp_ends": need.warp_ends,
+                "warp_m": need.warp_m,
+                "weft_m": need.weft_m,
+                "weight_g": need.weight_g,
+                "on_shelf_m": need.on_shelf_m,
+                "sure_m": need.sure_m,
+                "enough": need.enough,
+            }
+            for need in plan.yarns
+        ],
+        "reed": None
+        if sley is None
+        else {
+            "key": sley.reed.key,
+            "dents_per_cm": sley.reed.dents_per_cm,
+            "sley": list(sley.cycle),
+            "sett_per_cm": sley.sett_per_cm,
+            "first_dent": sley.first_dent,
+        },
+        "heddles": {
+            "needed": list(heddles.needed),
+            "assignment": list(heddles.assignment),
+            "moved": heddles.moved,
+            "moves": [
+                {"from": move.from_shaft, "to": move.to_shaft, "count": move.count} for move in heddles.moves
+            ],
+            "short": heddles.short,
+            "least": {"assignment": list(heddles.least_assignment), "moved": heddles.least_moved},
+        },
+        "treadles": None if plan.treadles is None else treadles_as_json(plan, plan.treadles),
+        "bouts": [
+            {
+                "number": bout.number,
+                "first_end": bout.first_end,
+                "ends": bout.ends,
+                "colors": [list(run) for run in bout.colors],
+                "cones": [list(part) for part in bout.cones],
+            }
+            for bout in plan.bouts
+        ],
+        "problems": [problem_as_json(problem, plan.order) for problem in plan.problems],
+    }
+
+
+def treadles_as_json(plan: WarpPlan, made: Treadles) -> Json:
+    """The tie-up on the draft's shafts, and for each item of the order the treadles of its draft's picks;
+    likewise for its hems, null where they weave as the item does.
+
+    ``ties``: shafts that each treadle raises; ``sinks``, on a countermarche or counterbalance loom: those
+    that it sinks. Two treadles at once raise the shafts that either raises, less those that either sinks.
+    """
+    listed = {
+        name: [(np.flatnonzero(column) + 1).tolist() for column in ties.T]
+        for name, ties in (("ties", made.rises), ("sinks", made.sinks))
+        if name == "ties" or plan.loom.kind in ("countermarche", "counterbalance")
+    }
+    bodies, hems = (
+        {
+            piece.number: [list(pick) for pick in made.of(plan.weft_of(section).draft)]
+            for piece in plan.pieces
+            for section in piece.sections
+            if section.part == part
+        }
+        for part in ("body", "hem")
+    )
+    numbers = range(1, len(plan.order.items) + 1)
+    return listed | {
+        "items": [bodies[number] for number in numbers],
+        "hems": [hems.get(number) for number in numbers],
+        "proved": made.proved,
+    }
+
+
+def pieces_as_json(plan: WarpPlan) -> list[Json]:
+    """What is woven, piece by piece: lengths on the loom in m; ``repeat``, ``over``: of the draft's picks."""
+    made = []
+    for piece in plan.pieces:
+        sections = []
+        for section in piece.sections:
+            repeat = repeat_of(plan, section)
+            sections.append(
+                {
+                    "part": section.part,
+                    "draft": section.weave.draft,
+                    "woven_m": section.woven_m,
+                    "picks": section.picks,
+                    "repeat": repeat,
+                    "repeats": section.picks // repeat,
+                    "over": section.picks % repeat,
+                }
+            )
+        made.append(
+            {
+                "item": piece.number or None,
+                "count": piece.count,
+                "header_m": piece.header_m,
+                "fringe_m": piece.fringe_m,
+                "sections": sections,
+            }
+        )
+    return made
+
+
+def problem_as_json(problem: Problem, order: WarpOrder | None) -> Json:
+    return {
+        "code": problem.code,
+        "level": problem.level,
+        "message": problem.message,
+        "remedies": [
+            {"says": remedy.says, "change": {} if order is None else as_written(order, remedy.change)}
+            for remedy in problem.remedies
+        ],
+    }
+
+
+def as_written(order: WarpOrder, change: dict[str, Any]) -> Json:
+    """Changed fields of an order as keys of its table in the guild file; None: the key goes away."""
+    before = guildfile.encode_record("warps", order)
+    after = guildfile.encode_record("warps", replace(order, **change))
+    keys = [key for key in (*after, *before) if after.get(key) != before.get(key)]
+    return {key: after.get(key) for key in dict.fromkeys(keys)}

@@ -1,0 +1,28 @@
+"""What a plan makes of threads that the file spaces unevenly: it sleys and beats evenly, and says so."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from loomready.draft.structure.spacing import uneven_side
+from loomready.problems import Problem
+from loomready.units import Shown
+from loomready.warp.result import WarpPlan
+
+
+def of_warp(plan: WarpPlan) -> Iterator[Problem]:
+    """uneven-spacing for the ends of the warp's draft and for the picks of each draft that is woven."""
+    show = Shown(plan.guild.units)
+    for said in uneven_side("end", plan.draft.warp_spacing_mm):
+        sleys = f"The plan sleys all ends at {show.epi(plan.sett_per_cm)}."
+        yield Problem("uneven-spacing", "warn", f"{said} {sleys}")
+    several = len({id(weft.draft) for weft in plan.wefts}) > 1
+    for weft in {id(weft.draft): weft for weft in plan.wefts}.values():
+        place = f"In {weft.label}: " if several else ""
+        for said in uneven_side("pick", weft.draft.weft_spacing_mm):
+            yield Problem(
+                "uneven-spacing",
+                "warn",
+                f"{place}{said} The plan counts the same number of picks everywhere: "
+                f"{show.ppi(weft.picks_per_cm)}.",
+            )

@@ -1,0 +1,123 @@
+"""Every word of a page comes from the catalog; whatever is left are names that somebody gave."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from gettext import NullTranslations
+from pathlib import Path
+
+import pytest
+from babel.messages.pofile import read_po, write_po
+from django.test import Client
+from django.utils import translation
+from django.utils.translation import trans_real
+
+from loomready.app.i18n import catalog, words
+from loomready.app.state.snapshot import open_room
+from loomready.warp.figures import figures
+from tests.app.test_bare_text import Text
+
+
+class Wrapped(NullTranslations):
+    """A language in which every text stands between brackets."""
+
+    def gettext(self, message: str) -> str:
+        return f"⟦{message}⟧" if message else ""
+
+    def ngettext(self, msgid1: str, msgid2: str, n: int) -> str:
+        return self.gettext(msgid1 if n == 1 else msgid2)
+
+    def to_language(self) -> str:
+        return "xx"
+
+    def language(self) -> str:
+        return "xx"
+
+
+@pytest.fixture
+def wrapped(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    monkeypatch.setitem(trans_real._translations, "xx", Wrapped())  # type: ignore[attr-defined]
+    monkeypatch.setattr("django.utils.translation.get_language_from_request", lambda *_, **__: "xx")
+    with translation.override("xx"):
+        yield
+
+
+def unwrapped(page: str) -> set[str]:
+    """Words of a page that no catalog could change."""
+    text = Text()
+    text.feed(page)
+    said = "\n".join(text.found)
+    while (less := re.sub("⟦[^⟦⟧]*⟧", "", said)) != said:
+        said = less
+    return set(re.findall(r"[^\W\d_]{2,}", said))
+
+
+def names() -> set[str]:
+    """Names that the guild gave, and units."""
+    room = open_room()
+    guild = room.guild
+    given = [guild.name, *room.drafts, *(each.title or "" for each in room.drafts.values())]
+    for section in (guild.yarns, guild.cones, guild.looms, guild.reeds, guild.warps):
+        for each in section:  # type: ignore[attr-defined]
+            given += [each.key, getattr(each, "name", ""), getattr(each, "lot", "") or ""]
+            given += [getattr(each, "fiber", ""), getattr(each, "count", "") or ""]
+    return set(re.findall(r"[^\W\d_]{2,}", " ".join(map(str, given)))) | {
+        *("loomready", "in", "yd", "lb", "oz", "cm", "dents"),
+        *("the", "demo", "xx"),
+    }
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("address", ["/", "/looms", "/shelf", "/warps-new"])
+def test_every_word_of_a_page_comes_from_the_catalog(weaver: Client, wrapped: None, address: str) -> None:
+    page = weaver.get(address).content.decode()
+    assert page.count("⟦") > 20
+    assert unwrapped(page) - names() == set()
+
+
+@pytest.mark.django_db
+def test_the_figures_of_a_plan_come_from_the_catalog(weaver: Client, wrapped: None) -> None:
+    page = weaver.get("/warps/scarves").content.decode()
+    for word in ("Ends", "Width in the reed", "ends ÷ sett", "draw-in", "Picks", "Choices", "Finished width"):
+        assert f"⟦{word}⟧" in page
+
+
+def test_what_the_engine_says_in_fixed_words_stands_in_the_template(demo: None) -> None:
+    planned = open_room().plan_of("scarves")
+    assert planned is not None
+    assert planned.plan is not None
+    known = set(words.of_engine())
+    for figure in figures(planned.plan):
+        assert figure.label in known
+        assert {name for name, _value in figure.inputs} <= known
+
+
+def test_the_template_of_the_catalog_holds_pages_scripts_and_plurals() -> None:
+    made = catalog.template()
+    for text in (
+        "Skip to content",
+        "This cone is heavier than before.",
+        "Weaving width",
+        "Width in the reed",
+        "hall runner",
+    ):
+        assert any(text in str(message.id) for message in made), text
+    plurals = {message.id for message in made if isinstance(message.id, tuple)}
+    assert ("%d shaft", "%d shafts") in plurals
+    assert ("%(n)s is new", "%(n)s are new") in plurals
+
+
+def test_a_translator_keeps_what_is_translated_when_the_words_are_renewed(tmp_path: Path) -> None:
+    place = catalog.renew("de", tmp_path)
+    with place.open("rb") as stream:
+        known = read_po(stream, locale="de")
+    known["Skip to content"].string = "Zur Seite"
+    with place.open("wb") as stream:
+        write_po(stream, known)
+    assert catalog.renew("de", tmp_path) == place
+    with place.open("rb") as stream:
+        assert read_po(stream, locale="de")["Skip to content"].string == "Zur Seite"
+    loaded = trans_real.gettext_module.translation("django", str(tmp_path), ["de"])  # type: ignore[attr-defined]
+    assert loaded.gettext("Skip to content") == "Zur Seite"
+    assert loaded.gettext("Weaving width") == "Weaving width"

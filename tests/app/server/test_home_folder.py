@@ -1,0 +1,194 @@
+"""The home on the disk: one process, no half writes, older homes brought along, newer ones refused."""
+
+from __future__ import annotations
+
+import os
+import signal
+import sqlite3
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from loomready.app.server.home_folder import close_to_others
+
+LOOMREADY = [sys.executable, "-m", "loomready"]
+
+WRITER = """
+import os, signal, sys, random, time
+from pathlib import Path
+home = Path(sys.argv[1])
+os.environ["LOOMREADY_HOME"] = str(home)
+from loomready.app.server.home_folder import prepare
+prepare(home)
+import django
+os.environ["DJANGO_SETTINGS_MODULE"] = "loomready.app.settings"
+django.setup()
+from django.db import connections
+from loomready.app.server import upgrade
+from loomready.app.archive.beginnings import begin_with
+upgrade.bring_up_to_date(home / "guild.sqlite3")
+begin_with("empty")
+from loomready.app.state import store
+from loomready.app.models import Record
+reed = {"key": "six", "dents": "6 /in", "width": "1 in"}
+store.write("reeds", "six", reed, version=None, who="test")
+connections.close_all()
+chance, told = random.Random(7), 1
+for kill in range(100):
+    read, write = os.pipe()
+    child = os.fork()
+    if child == 0:
+        os.close(read)
+        version = Record.objects.get(kind="reeds", key="six").version
+        for width in range(told + 1, told + 1000):
+            store.write("reeds", "six", reed | {"width": f"{width} in"}, version=version, who="test")
+            version += 1
+            os.write(write, f"{width}\\n".encode())
+        os._exit(0)
+    os.close(write)
+    first = os.read(read, 16)
+    time.sleep(chance.uniform(0, 0.02))
+    os.kill(child, signal.SIGKILL)
+    os.waitpid(child, 0)
+    answers = first
+    while part := os.read(read, 65536):
+        answers += part
+    os.close(read)
+    answered = int(answers.decode().rsplit("\\n", 2)[-2])
+    there = int(Record.objects.get(kind="reeds", key="six").fields["width"].split()[0])
+    connections.close_all()
+    assert answered <= there <= answered + 1, (answered, there)
+    told = there
+print("kept", told)
+"""
+
+
+def test_a_hundred_kills_lose_nothing_that_was_answered(tmp_path: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", WRITER, str(tmp_path / "home")], capture_output=True, text=True, timeout=120
+    )
+    assert done.stderr == ""
+    assert int(done.stdout.split()[1]) > 100
+    checked = sqlite3.connect(tmp_path / "home" / "guild.sqlite3").execute("PRAGMA integrity_check")
+    assert checked.fetchone() == ("ok",)
+
+
+def opened(home: Path, *more: str) -> subprocess.Popen[str]:
+    command = [*LOOMREADY, "open", "--home", str(home), "--port", "0", "--no-browser", *more]
+    return subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+
+
+def closed(process: subprocess.Popen[str]) -> tuple[int, str]:
+    process.send_signal(signal.SIGINT)
+    _out, said = process.communicate(timeout=20)
+    return process.returncode, said
+
+
+def test_one_line_with_the_address_and_a_clean_end(tmp_path: Path) -> None:
+    process = opened(tmp_path / "home", "--demo")
+    assert process.stdout is not None
+    line = process.stdout.readline()
+    assert line.startswith("loomready is open at http://127.0.0.1:")
+    code, said = closed(process)
+    assert "Traceback" not in said
+    assert code in (0, 130)
+
+
+def test_it_can_be_stopped_where_a_script_started_it_behind_itself(tmp_path: Path) -> None:
+    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        process = opened(tmp_path / "home", "--empty")
+    finally:
+        signal.signal(signal.SIGINT, before)
+    assert process.stdout is not None
+    process.stdout.readline()
+    assert closed(process) == (0, "loomready is closed.\n")
+
+
+def test_a_second_process_in_the_same_home_says_so(tmp_path: Path) -> None:
+    first = opened(tmp_path / "home", "--empty")
+    assert first.stdout is not None
+    address = first.stdout.readline().split()[4]
+    second = opened(tmp_path / "home")
+    _out, said = second.communicate(timeout=20)
+    assert second.returncode == 2
+    assert f"is already open at {address}" in said
+    closed(first)
+
+
+def test_the_secret_is_made_in_the_home_for_its_owner_only(tmp_path: Path) -> None:
+    process = opened(tmp_path / "home")
+    assert process.stdout is not None
+    process.stdout.readline()
+    closed(process)
+    secret = tmp_path / "home" / "secret-key"
+    assert len(secret.read_text()) > 50
+    assert secret.stat().st_mode & 0o077 == 0
+
+
+def test_a_newer_home_is_refused_and_left_alone(tmp_path: Path) -> None:
+    home = tmp_path / "home"
+    first = opened(home, "--empty")
+    assert first.stdout is not None
+    first.stdout.readline()
+    closed(first)
+    with sqlite3.connect(home / "guild.sqlite3") as database:
+        database.execute(
+            "INSERT INTO django_migrations (app, name, applied) "
+            "VALUES ('loomready', '9999_later', '2030-01-01')"
+        )
+    second = opened(home)
+    _out, said = second.communicate(timeout=20)
+    assert second.returncode == 2
+    assert "newer version of loomready" in said
+
+
+def test_an_older_home_is_backed_up_and_brought_along(tmp_path: Path) -> None:
+    home = tmp_path / "home"
+    first = opened(home, "--demo")
+    assert first.stdout is not None
+    first.stdout.readline()
+    closed(first)
+    backwards = [sys.executable, "-m", "django", "migrate", "loomready", "0001", "--verbosity", "0"]
+    environment = {"LOOMREADY_HOME": str(home), "DJANGO_SETTINGS_MODULE": "loomready.app.settings"}
+    subprocess.run(backwards, env=os.environ | environment, check=True, timeout=60)
+    second = opened(home)
+    assert second.stdout is not None
+    assert second.stdout.readline().startswith("loomready is open")
+    closed(second)
+    backup = sqlite3.connect(home / "before-upgrade-0001_begin.sqlite3")
+    assert backup.execute("SELECT count(*) FROM loomready_record WHERE kind = 'warps'").fetchone() == (3,)
+
+
+def test_the_deploy_check_is_clean() -> None:
+    environment = os.environ | {"DJANGO_SETTINGS_MODULE": "loomready.app.settings"}
+    for name in ("LOOMREADY_HOME", "DJANGO_ALLOW_ASYNC_UNSAFE"):
+        environment.pop(name, None)
+    command = [sys.executable, "-W", "ignore", "-m", "django", "check", "--deploy", "--fail-level", "WARNING"]
+    done = subprocess.run(command, env=environment, capture_output=True, text=True, timeout=60)
+    assert done.returncode == 0, done.stderr
+    assert "3 silenced" in done.stdout + done.stderr
+
+
+@pytest.mark.skipif(os.name != "posix", reason="accounts are kept apart otherwise there")
+def test_a_home_that_others_could_read_is_closed_to_them(tmp_path: Path) -> None:
+    home = tmp_path / "home"
+    (home / "incoming").mkdir(parents=True)
+    ours = [home / name for name in ("guild.sqlite3", "guild.sqlite3-wal", "secret-key", "incoming/a.json")]
+    for place in (*ours, home / "letter.txt"):
+        place.write_text("x")
+        place.chmod(0o644)
+    home.chmod(0o755)
+    assert close_to_others(home) == []
+    assert home.stat().st_mode & 0o777 == 0o700
+    assert {place.stat().st_mode & 0o777 for place in ours} == {0o600}
+    assert (home / "letter.txt").stat().st_mode & 0o777 == 0o644  # not ours
+
+
+def test_what_cannot_be_closed_is_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "secret-key").write_text("x")
+    (tmp_path / "secret-key").chmod(0o644)
+    monkeypatch.setattr(Path, "chmod", lambda *_: (_ for _ in ()).throw(PermissionError()))
+    assert "secret-key" in close_to_others(tmp_path)

@@ -1,0 +1,118 @@
+"""Ends left over or short: every choice is a plan with the ends that are there."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from loomready.draft.draft import Draft, lift_plan
+from loomready.loomside.log.miscount import Choice, choices, symmetrical
+from loomready.model.guild import WarpOrder
+from loomready.problems import BadInput
+from loomready.warp.plan import plan_guild
+from loomready.warp.result import WarpPlan
+from tests import cast
+
+POINT = lift_plan([1, 2, 3, 4, 3, 2], [[1, 2], [2, 3], [3, 4], [1, 4]])
+STRIPES = lift_plan(
+    [1, 2, 3, 4], [[1, 2], [2, 3], [3, 4], [1, 4]], warp_colors=[0, 0, 1, 1], palette=((0, 0, 0), (9, 9, 9))
+)
+
+
+def planned(order: WarpOrder, draft: Draft) -> WarpPlan:
+    return plan_guild(cast.guild(order), {order.draft: draft}).warps[0]
+
+
+def offered(order: WarpOrder, draft: Draft, difference: int, done: int = 0) -> dict[str, Choice]:
+    plan = planned(order, draft)
+
+    def again(changed: WarpOrder, new: Draft) -> WarpPlan | None:
+        return planned(changed, new)
+
+    threaded = np.arange(plan.web.ends) < done
+    return {each.kind: each for each in choices(plan, difference, threaded, again, "drafts/off.wif")}
+
+
+@settings(max_examples=25)
+@given(st.integers(-30, 30).filter(bool), st.sampled_from(["point", "edges", "stripes"]))
+def test_every_choice_plans_the_ends_that_are_there(difference: int, name: str) -> None:
+    order, draft = {
+        "point": (cast.order(), POINT),
+        "edges": (cast.order(floating_selvedges=True, selvedge_ends=2, selvedge_shafts=(1, 2)), cast.TWILL),
+        "stripes": (cast.order(warp_yarns=("fern", "chalk")), STRIPES),
+    }[name]
+    before = planned(order, draft)
+    for choice in offered(order, draft, difference).values():
+        if choice.order is None or choice.draft is None:
+            continue
+        after = planned(choice.order, choice.draft)
+        assert after.web.ends == before.web.ends + difference
+        assert after.web.floating == before.web.floating
+        both = min(after.web.ends, before.web.ends) - before.web.floating
+        keys = [plan.order.warp_yarns for plan in (before, after)]
+        wound, now = (
+            [keys[at][role] for role in plan.web.role.tolist()] for at, plan in enumerate((before, after))
+        )
+        assert wound[:both] == now[:both]
+
+
+def test_an_end_over_may_stay_out_and_one_short_may_hang_from_a_weight() -> None:
+    assert offered(cast.order(), POINT, 1)["leave"].says == "Leave the 1 end out"
+    assert offered(cast.order(), POINT, -2)["leave"].says == "Hang 2 ends in"
+    assert "leave" not in offered(cast.order(), POINT, 20)
+
+
+def test_a_new_center_makes_both_halves_alike() -> None:
+    choice = offered(cast.order(), POINT, 4)["center"]
+    assert choice.order is not None
+    assert choice.draft is not None
+    shafts = planned(choice.order, choice.draft).web.shaft
+    turn = (shafts.size - 1) // 2
+    reach = min(turn, shafts.size - 1 - turn)
+    assert np.array_equal(shafts[turn - reach : turn][::-1], shafts[turn + 1 : turn + 1 + reach])
+
+
+def test_symmetrical_edges_are_found_where_brute_force_finds_them() -> None:
+    for repeat in ([0, 1, 2, 3, 2, 1], [0, 1, 2, 3], [0, 0, 1, 2, 1]):
+        for size in range(4, 30):
+            _, alike = symmetrical(np.array(repeat), size)
+            best = 0
+            for offset in range(len(repeat)):
+                web = [repeat[(offset + at) % len(repeat)] for at in range(size)]
+                same = [web[at] == web[-1 - at] for at in range(size // 2)]
+                best = max(best, same.index(False) if False in same else len(same))
+            assert alike == best
+
+
+def test_what_is_threaded_already_and_has_to_be_done_anew_is_counted() -> None:
+    found = offered(cast.order(), cast.TWILL, -5, done=300)
+    assert found["selvedge"].rethread == 0
+    assert 0 < found["center"].rethread < 300
+
+
+@pytest.mark.parametrize("difference", [0, 401, -401])
+def test_a_difference_that_no_warp_has_is_refused(difference: int) -> None:
+    with pytest.raises(BadInput):
+        offered(cast.order(), POINT, difference)
+
+
+def test_more_short_than_there_are_is_refused() -> None:
+    with pytest.raises(BadInput):
+        offered(cast.order(finished_width_mm=20.0), POINT, -300)
+
+
+def test_a_choice_says_what_its_plan_warns_of_and_the_plan_before_did_not() -> None:
+    order = cast.order()
+    before = {each.code for each in planned(order, POINT).problems}
+    told = 0
+    for difference in (-5, 3, 120):
+        for choice in offered(order, POINT, difference).values():
+            if choice.order is None or choice.draft is None:
+                assert choice.warnings == ()
+                continue
+            after = planned(choice.order, choice.draft).problems
+            assert choice.warnings == tuple(each.message for each in after if each.code not in before)
+            told += len(choice.warnings)
+    assert told, "no case of this test warns"

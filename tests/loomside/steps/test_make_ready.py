@@ -1,0 +1,77 @@
+"""Beaming counts to the end of the warp, and each job begins with what its way of dressing needs."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from loomready.loomside.log import facts
+from loomready.loomside.steps import beam_turns, beaming, make_ready
+from loomready.model.dressing_order import jobs_in_order
+from loomready.model.guild import Dressing
+from loomready.problems import BadInput
+from loomready.warp.plan import plan_guild
+from loomready.warp.result import WarpPlan
+from loomready.yarn.diameter import diameter_mm
+from tests import cast
+
+
+def plan_of(**more: object) -> WarpPlan:
+    return plan_guild(replace(cast.guild(), **more), cast.drafts()).warps[0]  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(("around", "sticks"), [(None, None), (600.0, None), (600.0, 150.0), (3000.0, 40.0)])
+def test_every_turn_comes_once_and_the_last_brings_the_whole_warp(
+    around: float | None, sticks: float | None
+) -> None:
+    plan = plan_of()
+    onto = beaming.beaming(plan, around, sticks)
+    assert [wind.number for wind in onto.winds] == list(range(1, len(onto.winds) + 1))
+    reached = [wind.to_m for wind in onto.winds]
+    assert reached == sorted(reached)
+    assert reached[-1] == pytest.approx(plan.warp_length_m)
+    assert any(wind.sticks for wind in onto.winds) == (sticks is not None)
+    assert len(beaming.signs(onto)) == len(onto.winds)
+
+
+def test_sticks_are_those_of_the_geometry() -> None:
+    plan = plan_of()
+    onto = beaming.beaming(plan, 600.0, 150.0)
+    layer = beam_turns.layer_mm(plan.sett_per_cm, diameter_mm(cast.FERN.tex), 0.0)
+    wanted = beam_turns.beaming(plan.warp_length_m, 600.0, layer, stick_every_mm=150.0)
+    assert [wind.sticks for wind in onto.winds] == list(wanted.sticks)
+
+
+def test_a_beam_that_is_none_is_refused() -> None:
+    with pytest.raises(BadInput):
+        beaming.beaming(plan_of(), 3.0)
+
+
+@pytest.mark.parametrize("dressing", ["front to back", "back to front"])
+def test_the_order_of_dressing_holds_every_job_once(dressing: Dressing) -> None:
+    jobs = jobs_in_order(dressing)
+    assert sorted(jobs) == sorted(facts.JOBS)
+    assert (jobs[0], jobs[-2:]) == ("winding", ("tying", "weaving"))
+    plan = plan_of(dressing=dressing)
+    assert all(make_ready.ready(plan, job) for job in jobs)
+
+
+def test_lease_sticks_and_raddle_stand_where_the_dressing_needs_them() -> None:
+    forward, backward = plan_of(dressing="front to back"), plan_of(dressing="back to front")
+    assert "lease sticks" in " ".join(make_ready.ready(forward, "sleying"))
+    assert "raddle" not in " ".join(make_ready.ready(forward, "beaming"))
+    told = " ".join(make_ready.ready(backward, "beaming"))
+    assert "lease sticks" in told
+    assert "raddle" in told
+    assert "lease sticks" not in " ".join(make_ready.ready(backward, "sleying"))
+
+
+def test_each_job_names_the_usual_cautions_once_and_defers_to_the_place() -> None:
+    for job in facts.JOBS:
+        told = " ".join(make_ready.CARE[job])
+        assert told.count("half hour") == 1
+        assert told.endswith("The rules of the place come first.")
+    for job in ("beaming", "weaving"):
+        assert "tied back" in " ".join(make_ready.CARE[job])
+    assert "children" in " ".join(make_ready.CARE["weaving"])

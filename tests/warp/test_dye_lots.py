@@ -1,0 +1,64 @@
+"""One dye lot a color role, against every choice there is."""
+
+import itertools
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from loomready.warp.dye_lots import Asked, LotStock, choose_lots
+
+LENGTH_M = 4.0
+
+stock = st.builds(
+    lambda ends, extra: LotStock(tuple(sorted(ends, reverse=True)), sum(ends) * LENGTH_M + extra),
+    st.lists(st.integers(0, 12), min_size=1, max_size=3),
+    st.floats(0, 12),
+)
+role = st.one_of(
+    st.builds(Asked, st.integers(1, 20), st.just(0.0)), st.builds(Asked, st.just(0), st.floats(0.5, 70))
+)
+
+
+def serves(stocks, roles, choice):
+    for place, lot in enumerate(stocks):
+        mine = [one for one, chosen in zip(roles, choice, strict=True) if chosen == place]
+        ends = sum(one.ends for one in mine)
+        if ends > lot.ends or ends * LENGTH_M + sum(one.weft_m for one in mine) > lot.usable_m + 1e-9:
+            return False
+    return True
+
+
+def opened(stocks, roles, choice):
+    each = [
+        sum(one.ends for one, chosen in zip(roles, choice, strict=True) if chosen == place)
+        for place in range(len(stocks))
+    ]
+    return sum(lot.opened(ends) for lot, ends in zip(stocks, each, strict=True))
+
+
+@settings(max_examples=200)
+@given(st.lists(stock, min_size=1, max_size=4), st.lists(role, min_size=1, max_size=4))
+def test_the_choice_serves_all_with_the_fewest_cones_whenever_any_choice_serves(stocks, roles):
+    every = [
+        choice
+        for choice in itertools.product(range(len(stocks)), repeat=len(roles))
+        if serves(stocks, roles, choice)
+    ]
+    pool = sum(lot.usable_m for lot in stocks)
+    made = choose_lots(tuple(stocks), tuple(roles), LENGTH_M, pool)
+    assert serves(stocks, roles, made) == bool(every)
+    if every:
+        assert opened(stocks, roles, made) == min(opened(stocks, roles, choice) for choice in every)
+
+
+def test_lots_do_not_mix_however_many_there_are():
+    lots = tuple(LotStock((8,), 8 * LENGTH_M) for _ in range(60))
+    made = choose_lots(lots, (Asked(9, 0.0), Asked(8, 0.0), Asked(0, 30.0)), LENGTH_M, 60 * 8 * LENGTH_M)
+    assert not serves(lots, (Asked(9, 0.0), Asked(8, 0.0), Asked(0, 30.0)), made)
+    assert len(made) == 3
+
+
+@pytest.mark.parametrize(("ends", "cones"), [(0, 0), (1, 1), (9, 1), (10, 2), (14, 2), (15, 3)])
+def test_cones_opened_are_counted_from_the_largest(ends, cones):
+    assert LotStock((9, 5, 2), 100.0).opened(ends) == cones
