@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import date
 
 import pytest
 from django.test import Client
@@ -57,3 +58,11 @@ def test_a_weighing_of_a_day_to_come_or_before_the_last_one_is_said(
     response = weaver.post(address, form_of(weaver, address) | {"gross": "210", "weighed": day})
     assert response.status_code == 422
     assert says in response.content.decode()
+
+
+def test_changes_show_their_days_and_times_as_the_guild_writes_them(weaver: Client) -> None:
+    weaver.post("/warps/towels/step", {"step": "wound"})
+    page = weaver.get("/warps/towels").content.decode()
+    today = date.today()
+    assert f"wound on — → {today:%b} {today.day}, {today.year}, " in page
+    assert f"{today.isoformat()} " not in page.split("Changes</h2>")[1]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date, datetime
 from typing import Any
 
@@ -71,6 +72,23 @@ def moment(context: Context, value: datetime) -> str:
     local = value.astimezone()
     clock = "g:i a" if context.get("units", "us") == "us" else "H:i"
     return f"{day(context, local)}, {formats.date_format(local, clock)}"
+
+
+_WRITTEN = re.compile(r"\b(\d{4}-\d\d-\d\d)(?:[ T](\d\d:\d\d))?\b")
+
+
+@register.simple_tag(takes_context=True)
+def dated(context: Context, text: str) -> str:
+    """A sentence with its days and times as the guild writes them: "wound on 2026-11-25 14:05" as well."""
+
+    def shown(found: re.Match[str]) -> str:
+        try:
+            when = datetime.fromisoformat(f"{found[1]}T{found[2] or '00:00'}")
+        except ValueError:
+            return found[0]
+        return moment(context, when) if found[2] else day(context, when)
+
+    return _WRITTEN.sub(shown, text)
 
 
 @register.filter
