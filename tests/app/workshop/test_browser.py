@@ -146,7 +146,9 @@ def test_overshot_gets_its_ground_and_a_weft_yarn_more(page: Page) -> None:
     page.get_by_role("button", name="Save draft").click()
     page.get_by_role("link", name="Add tabby (ground) picks").click()
     expect(page.get_by_text("22 × 48")).to_be_visible()
-    page.get_by_role("button", name="Save as a new version").click()
+    page.wait_for_load_state("networkidle")
+    with page.expect_navigation():
+        page.get_by_role("button", name="Save as a new version").click()
     plan_and_print(page, "square", "Porch loom · 4 shafts")
     page.go_back()
     page.goto("/warps/square")
