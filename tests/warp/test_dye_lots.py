@@ -62,3 +62,31 @@ def test_lots_do_not_mix_however_many_there_are():
 @pytest.mark.parametrize(("ends", "cones"), [(0, 0), (1, 1), (9, 1), (10, 2), (14, 2), (15, 3)])
 def test_cones_opened_are_counted_from_the_largest(ends, cones):
     assert LotStock((9, 5, 2), 100.0).opened(ends) == cones
+
+
+@given(
+    st.lists(
+        st.tuples(st.lists(st.integers(0, 6), min_size=1, max_size=3), st.floats(0, 60)),
+        min_size=2,
+        max_size=4,
+    ),
+    st.integers(1, 12),
+    st.floats(0, 40),
+)
+def test_a_color_that_no_lot_serves_takes_the_lot_that_lacks_least_of_it(lots, ends, weft_m):
+    length = 5.0
+    stocks = tuple(
+        LotStock(tuple(sorted(cones, reverse=True)), max(usable, length * sum(cones)))
+        for cones, usable in lots
+    )
+
+    def lack(stock):
+        got = min(ends, stock.ends)
+        return ends - got, max(0.0, weft_m - (stock.usable_m - got * length))
+
+    (place,) = choose_lots(stocks, (Asked(ends, weft_m),), length, 0.0)
+    missing_ends, missing_m = lack(stocks[place])
+    assert missing_ends == min(lack(stock)[0] for stock in stocks)
+    assert missing_m == pytest.approx(
+        min(lack(stock)[1] for stock in stocks if lack(stock)[0] == missing_ends)
+    )

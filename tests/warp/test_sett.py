@@ -263,3 +263,15 @@ def test_an_item_with_its_own_weft_is_advised_on_it() -> None:
     drafts = {"d": striped, "other": lift_plan([1, 2], [[1], [2]], weft_colors=[1, 0])}
     plan = plan_guild(cast.guild(other, yarns=(cast.FERN, cast.CHALK, thick)), drafts).warps[0]
     assert plan.sett_advice.greatest_per_cm == pytest.approx(10 / (2 * d))
+
+
+@pytest.mark.parametrize(("colors", "is_cotton"), [([0, 1, 1, 1], True), ([0, 0, 0, 1], False)])
+def test_rules_for_cotton_go_by_the_yarn_of_most_ends(colors: list[int], is_cotton: bool) -> None:
+    wool = replace(cast.FERN, key="wool", name="Wool", fiber="wool")
+    draft = lift_plan([1, 2, 3, 4], [[1, 2], [2, 3], [3, 4], [1, 4]], warp_colors=colors)
+    mixed = cast.order(warp_yarns=("wool", "fern"))
+    found = cast.guild(
+        mixed, yarns=(*cast.guild().yarns, wool), cones=(*cast.guild().cones, cast.cone("wool-1", wool))
+    )
+    made = plan_guild(found, cast.drafts(draft)).warps[0]
+    assert (made.sett_advice.cover is not None) == is_cotton

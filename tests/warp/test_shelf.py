@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from loomready.warp.shelf import Shelf, Want, cone_of_each_end, fewest, give, took
+from loomready.warp.shelf import WEFT, Shelf, Want, cone_of_each_end, fewest, give, took
 from tests.cast import CHALK, FERN, cone, guild
 
 YARN = replace(FERN, tolerance=0.0)
@@ -179,3 +179,26 @@ def test_each_end_knows_its_cone():
     role = np.array([0, 1, 0, 0, 1])
     made = cone_of_each_end(role, {0: (("x", 2),), 1: (("y", 1), ("x", 1))}, ("x", "y"))
     assert made.tolist() == [0, 1, 0, -1, 0]
+
+
+@given(
+    st.lists(st.integers(1, 60), min_size=1, max_size=4, unique=True),
+    st.integers(0, 5),
+    st.integers(1, 90),
+)
+def test_weft_comes_from_a_cone_that_the_ends_opened_or_else_from_the_smallest_that_has_it_all(
+    meters, ends, weft
+):
+    stock = shelf(*(cone(f"c{n}", meters=float(each)) for n, each in enumerate(meters)))
+    made = served(stock, Want(0, ends=ends), Want(WEFT, weft_m=float(weft)))
+    if made.missing_ends or made.missing_weft_m:
+        return
+    left = {use.cone: m - use.warp_m for use, m in zip(made.uses, map(float, meters), strict=True)}
+    gave = [use for use in made.uses if use.weft_m]
+    assert sum(use.weft_m for use in gave) == pytest.approx(weft)
+    whole = [use for use in made.uses if left[use.cone] >= weft]
+    if not whole:
+        return
+    (only,) = gave
+    opened = [use for use in whole if use.ends]
+    assert left[only.cone] == min(left[use.cone] for use in opened or whole)

@@ -286,7 +286,7 @@ class _Trial:
         took: dict[str, float] = {}
         ready = sorted(cones, key=lambda cone: (warp_m[cone.key] == 0, left(cone)))
         for cone in [cone for cone in ready if at_most(need, left(cone))][:1] or ready:
-            part = min(need, max(0.0, left(cone)))
+            part = need if at_most(need, left(cone)) else max(0.0, left(cone))
             if part > 0:
                 took[cone.key] = part
                 need -= part

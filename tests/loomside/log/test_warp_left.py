@@ -52,6 +52,16 @@ def test_what_is_measured_at_the_loom_counts_instead_of_what_was_planned() -> No
     assert told.border_from == 981
 
 
+@pytest.mark.parametrize(
+    ("left_mm", "reaches"), [(130.0, True), (128.95, True), (128.85, False), (128.0, False)]
+)
+def test_short_by_less_than_a_pick_is_not_short(left_mm: float, reaches: bool) -> None:
+    # 100 picks and one fringe to go: 110 + 20 mm; a pick takes 1.1 mm of warp.
+    told = reach(HAND, 900, warp_left_mm=left_mm)
+    assert told.reaches == reaches
+    assert (told.last_pick == 1000) == reaches
+
+
 def test_weft_is_enough_to_the_gram() -> None:
     # 750 picks of 1,000 are woven: 125 of each yarn are left, half a meter each, 0.12 g a meter.
     told = reach(HAND, 750, weft_left_g={"chalk": 7.5, "fern": 7.4})

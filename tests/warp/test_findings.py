@@ -1,0 +1,63 @@
+"""What a plan points out: crowded dents, edges that do not match, sheds that open unevenly."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from loomready.draft.draft import lift_plan
+from loomready.model.guild import Reed
+from loomready.warp.findings import _balancing
+from loomready.warp.plan import plan_guild
+from tests.cast import LOOM, drafts, guild, order
+
+UNEVEN = lift_plan([1, 2, 3, 4], [[1], [2, 3], [3, 4], [1, 2, 4]])
+
+
+def planned(the_order=None, draft=None, **more):
+    found = guild(*([the_order] if the_order else []), **more)
+    return plan_guild(found, drafts(draft) if draft else drafts()).warps[0]
+
+
+def codes(made):
+    return {each.code for each in made.problems}
+
+
+@pytest.mark.parametrize(("ends", "crowded"), [(4, False), (5, True), (6, True)])
+def test_five_ends_in_a_dent_are_pointed_out_and_four_are_not(ends, crowded):
+    made = planned(order(sett_per_cm=2.0 * ends), reeds=(Reed("coarse", 2.0, 1000),))
+    assert made.sley.cycle == (ends,)
+    assert ("crowded-dent" in codes(made)) == crowded
+
+
+@given(
+    st.lists(st.integers(0, 3), min_size=1, max_size=8), st.lists(st.integers(0, 3), min_size=1, max_size=8)
+)
+@settings(max_examples=200)
+def test_the_ends_that_balance_the_edges_are_the_fewest(threads, following):
+    web, more = np.array(threads), np.array(following)
+    grown = [np.concatenate([web, more[:n]]).tolist() for n in range(1, len(following))]
+    least = next((n for n, each in enumerate(grown, 1) if each == each[::-1]), None)
+    assert _balancing(web, more) == least
+
+
+def test_part_of_a_repeat_that_was_asked_for_is_not_asked_to_be_more():
+    point = lift_plan([1, 2, 3, 4, 3, 2], [[1, 2], [2, 3], [3, 4], [1, 4]])
+    told = next(each for each in planned(draft=point).problems if each.code == "unbalanced-edge")
+    assert "would make them match" in told.message
+    asked = planned(order(selvedge_ends=2), draft=point)
+    assert all("would make them match" not in each.message for each in asked.problems)
+
+
+@pytest.mark.parametrize("kind", ["table", "jack", "countermarche"])
+def test_a_loom_whose_shafts_move_by_themselves_opens_every_shed(kind):
+    loom = replace(LOOM, kind=kind, treadles=0 if kind == "table" else 6)
+    assert "uneven-shed" not in codes(planned(draft=UNEVEN, looms=(loom,)))
+
+
+def test_a_counterbalance_loom_is_told_how_many_picks_are_uneven_and_the_first():
+    made = planned(draft=UNEVEN, looms=(replace(LOOM, kind="counterbalance"),))
+    told = next(each for each in made.problems if each.code == "uneven-shed")
+    assert "2 picks of 4 are uneven, the first is pick 1" in told.message
