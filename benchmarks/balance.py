@@ -19,6 +19,9 @@ def run() -> list[Row]:
     threading[random.integers(0, ENDS, 12)] = random.integers(0, SHAFTS, 12)
     lifts = [[(pick + up) % SHAFTS + 1 for up in range(SHAFTS // 2)] for pick in range(SHAFTS)]
     draft = lift_plan((threading + 1).tolist(), lifts)
+    straight = lift_plan(
+        (np.arange(3_000) % 16 + 1).tolist(), [lifts[pick % SHAFTS] for pick in range(3_000)]
+    )
     size = f"{ENDS} ends on {SHAFTS} shafts"
     return [
         Row(
@@ -29,4 +32,11 @@ def run() -> list[Row]:
             limit=1,
         ),
         Row(f"every offer, {size}", best_of(lambda: balance.balance(draft), 3), "1 s", 1.0, limit=1),
+        Row(
+            "every offer, straight draw of 3,000 ends on 16 shafts, 3,000 picks",
+            best_of(lambda: balance.balance(straight), 1),
+            "4 s",
+            4.0,
+            limit=1,
+        ),
     ]

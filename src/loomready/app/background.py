@@ -10,6 +10,7 @@ from typing import Any
 
 from django.db import connections
 
+from loomready.app.server import storage_faults
 from loomready.problems import BadInput, LoomreadyError
 
 MOST_KEPT = 12
@@ -23,7 +24,8 @@ class Canceled(Exception):
 class Job:
     """``made`` holds the file once it is there; ``error`` the line that says why it never will be.
 
-    Work that makes no file leaves its ``result`` and the page that shows it (``goes``).
+    ``notes``: what should be known of it. Work that makes no file leaves its ``result`` and the page that
+    shows it (``goes``).
     """
 
     says: str
@@ -36,6 +38,7 @@ class Job:
     result: Any = None
     goes: str = ""
     error: str = ""
+    notes: list[str] = field(default_factory=list)
     finished: bool = False
     settled: bool = False
     stop: threading.Event = field(default_factory=threading.Event)
@@ -95,6 +98,10 @@ def _run(job: Job, work: Callable[[Job], bytes | None]) -> None:
     except LoomreadyError as error:
         job.error = error.line() if isinstance(error, BadInput) else str(error)
     except Exception as error:
+        said = storage_faults.said_of(error)
+        if said:
+            job.error = said
+            return
         job.error = f"a fault in loomready itself: {type(error).__name__}"
         raise
     else:

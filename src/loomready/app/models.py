@@ -44,6 +44,8 @@ class Record(models.Model):
 class Change(models.Model):
     """``before`` None: it was made; ``after`` None: it was removed. ``undoes``: the change taken back.
 
+    Of a draft they hold the name of its text; draft_texts.whole gives the text back.
+
     ``batch``: changes made together carry the number of the first; they are taken back together.
     """
 
@@ -67,6 +69,25 @@ class Change(models.Model):
 
     def __str__(self) -> str:
         return f"{self.kind} {self.key}"
+
+
+class DraftText(models.Model):
+    """A version of a draft's file, kept once: ``name`` is its SHA-256, ``packed`` what draft_texts made.
+
+    ``base``: the text from which ``packed`` is a difference, ``steps`` differences away from a whole one;
+    None: it is whole.
+    """
+
+    name: models.CharField[str, str] = models.CharField(max_length=64, primary_key=True)
+    base_id: str | None
+    base: models.ForeignKey[DraftText | None, DraftText | None] = models.ForeignKey(
+        "self", null=True, on_delete=models.PROTECT
+    )
+    steps: models.PositiveIntegerField[int, int] = models.PositiveIntegerField()
+    packed: models.BinaryField[bytes, bytes] = models.BinaryField()
+
+    def __str__(self) -> str:
+        return self.name
 
 
 class Device(models.Model):

@@ -158,6 +158,30 @@ def test_any_bytes_are_read_or_refused_in_one_line(data: bytes) -> None:
     assert "\n" not in said
 
 
+def test_steps_in_short_are_the_same_steps() -> None:
+    short = {"steps": [["winding", "0" * 16, HAND, [1, 2, 1, 1, 3, 4, 0, 2]]]}
+    full = {"made": [STEP, ["winding", "0" * 16, 3, 4, 0, 2, HAND]]}
+    texts = [json.dumps({"facts": {"towels": each}}).encode() for each in (short, full)]
+    told = [backup_extras.things_in(text) for text in texts]
+    assert told[0] == told[1]
+
+
+@pytest.mark.parametrize(
+    "steps",
+    [
+        3,
+        [],
+        [[]],
+        [["winding", "0" * 16, HAND, [1, 2, 1]]],
+        [["winding", "0" * 16, HAND, [1, 2, 1, "1"]]],
+        [["winding", "0" * 16, HAND, 4]],
+        [["winding", 3, HAND, [1, 2, 1, 1]]],
+    ],
+)
+def test_steps_in_short_that_mean_nothing_are_refused(steps: Any) -> None:
+    assert 'facts "towels"' in line_of(json.dumps({"facts": {"towels": {"steps": steps}}}))
+
+
 @pytest.mark.django_db
 def test_nothing_of_a_file_with_one_fault_is_taken_in(weaver: Client) -> None:
     before = Change.objects.count()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
 import pytest
@@ -13,8 +14,9 @@ from PIL import Image
 from loomready.app.drafts import draft_preview, keep_draft
 from loomready.app.models import Record
 from loomready.app.state.snapshot import open_room
+from loomready.app.workshop import balance as workshop_balance
 from loomready.app.workshop import balance_picture
-from loomready.draft.balance.balance import balance
+from loomready.draft.balance.balance import Balance, balance
 from loomready.draft.draft import Draft, lift_plan
 from loomready.model.guild import Side
 from tests.app.workshop.test_turn import asked, bring
@@ -159,3 +161,18 @@ def test_a_small_repeat_is_drawn_end_for_end() -> None:
     assert picture.count("h6v6h-6z") == small.ends
     assert 'class="spoils" x="0"' in picture  # end 6 of 6, end 1 at the right
     assert "figure" not in picture
+
+
+def test_a_draft_that_many_ask_for_at_once_is_looked_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    runs: list[Draft] = []
+
+    def slow(draft: Draft) -> Balance:
+        runs.append(draft)
+        return balance(draft)
+
+    monkeypatch.setattr(workshop_balance, "balance", slow)
+    draft = leaning()
+    with ThreadPoolExecutor(8) as pool:
+        made = list(pool.map(lambda _number: workshop_balance.taken(draft, 0), range(16)))
+    assert len(runs) == 1
+    assert len({tuple(each.threading.tolist()) for each in made}) == 1

@@ -81,6 +81,17 @@ def test_slides_are_the_fewest_that_can_do(ends: int, shafts: int) -> None:
         assert {len(slid.slides) for slid in found} == {least}
 
 
+@pytest.mark.parametrize("shafts", [3, 8, 16, 31])
+def test_of_many_axes_with_as_few_slides_those_that_move_the_least_come_first(shafts: int) -> None:
+    threading = np.arange(400) % shafts
+    every = fewest_slides(threading, shafts)
+    assert [slid.moved for slid in every] == sorted(slid.moved for slid in every)
+    for slid in every:
+        pairs = {pair for slide in slid.slides for pair in range(slide.first, slide.last + 1)}
+        assert len(pairs) == slid.moved
+    assert fewest_slides(threading, shafts, 6) == every[:6]
+
+
 @settings(max_examples=150, deadline=None)
 @given(threading=hnp.arrays(np.int64, st.integers(3, 40), elements=st.integers(-1, 6)))
 def test_slid_runs_really_bring_both_sides_together(threading) -> None:

@@ -4,7 +4,7 @@ which were mistakes, what really happened, how far it is around a beam, and ever
 from __future__ import annotations
 
 import json
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from typing import Any
 
 from loomready.app.archive import backup_reader
@@ -18,18 +18,39 @@ FILE = "app.json"
 KINDS = ("progress", "day", "order", "weighings", "mistakes", "happened", "beam")
 
 
-def text_of(room: Room) -> str:
-    """The file's text: for each kind the records by their keys."""
-    made: dict[str, dict[str, Any]] = {
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """The file's text, and the names of records that no backup could be read back with.
+
+    An older loomready took some in that mean nothing; the copy of the database holds them.
+    """
+
+    text: str
+    left_out: tuple[str, ...]
+
+
+def kept(room: Room) -> Kept:
+    """For each kind the records by their keys."""
+    found: dict[str, dict[str, Any]] = {
         kind: {entry.key: entry.fields for entry in room.of_kind(kind)} for kind in KINDS
     }
-    made["weighings"] = {
-        cone.key: {"made": [asdict(each) for each in kept]}
+    found["weighings"] = {
+        cone.key: {"made": [asdict(each) for each in made]}
         for cone in room.guild.cones
-        if len(kept := shelf.kept(cone.key)) > 1
+        if len(made := shelf.kept(cone.key)) > 1
     }
-    made["facts"] = {warp: facts.backup(warp) for warp in facts.warps()}
-    return json.dumps(made, separators=(",", ":"), ensure_ascii=False)
+    found["facts"] = {warp: facts.backup(warp) for warp in facts.warps()}
+    left_out = []
+    for kind, records in found.items():
+        for key, fields in [*records.items()]:
+            if not backup_reader.readable(kind, key, fields):
+                del records[key]
+                left_out.append(f"{kind} {key}")
+    return Kept(json.dumps(found, separators=(",", ":"), ensure_ascii=False), tuple(left_out))
+
+
+def text_of(room: Room) -> str:
+    return kept(room).text
 
 
 def things_in(data: bytes) -> Things:

@@ -28,6 +28,7 @@ MAX_TEXT = 100
 MOST_RECORDS = 50_000  # of a kind
 MOST_LISTED = 50_000  # in one record, steps apart
 MOST_DIGITS = 20
+_ODD = (ValueError, KeyError, TypeError, AttributeError, OverflowError)
 _KEY = Identifier()
 _WEIGHT = Quantity(WEIGHT_G, "0 g", "10000 kg")
 
@@ -38,23 +39,40 @@ def things_in(data: bytes) -> Things:
     :raises BadInput: it means nothing; the line says which record
     """
     found: Things = []
-    for kind, records in _table(_parsed(data), "app.json").items():
+    for kind, records in _table(tree_of(data), "app.json").items():
         if kind not in _READ:
             raise BadInput(f"holds {_shown(kind)}; expected {', '.join(_READ)}")
         if len(_table(records, kind)) > MOST_RECORDS:
             raise BadInput(f"holds {len(records):,} records of {kind}; expected at most {MOST_RECORDS:,}")
         for key, fields in records.items():
             try:
-                found.append((kind, _key(key), _READ[kind](key, _table(fields, "it"))))
+                found.append((kind, *_read(kind, key, fields)))
             except BadInput as error:
                 place = f"{error.where}: " if error.where else ""
                 raise BadInput(f"{kind} {_shown(key)}: {place}{error.what}") from None
-            except (ValueError, KeyError, TypeError, AttributeError, OverflowError) as error:
+            except _ODD as error:
                 raise BadInput(f"{kind} {_shown(key)} is not what a backup holds") from error
     return found
 
 
-def _parsed(data: bytes) -> Any:
+def readable(kind: str, key: str, fields: Any) -> bool:
+    """Whether a backup with this record can be read back."""
+    try:
+        _read(kind, key, fields)
+    except (BadInput, *_ODD):
+        return False
+    return True
+
+
+def _read(kind: str, key: str, fields: Any) -> tuple[str, Fields]:
+    return _key(key), _READ[kind](key, _table(fields, "it"))
+
+
+def tree_of(data: bytes) -> Any:
+    """What a text in JSON holds: finite numbers, whole characters.
+
+    :raises BadInput: it is none
+    """
     try:
         tree = json.loads(data.decode(), parse_constant=_no_number, parse_float=_finite, parse_int=_short)
         if b"\\u" in data:  # only an escape can smuggle half a character in

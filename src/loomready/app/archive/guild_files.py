@@ -4,20 +4,25 @@ from __future__ import annotations
 
 import io
 import lzma
+import sqlite3
 import tempfile
 import zipfile
 import zlib
 from collections.abc import Callable, Mapping
+from contextlib import closing
 from functools import partial
 from pathlib import Path, PurePosixPath
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from loomready import guildfile
 from loomready.app import printing
 from loomready.app.archive import backup_extras
+from loomready.app.server.home_folder import DATABASE
 from loomready.app.server.upgrade import copy_database
 from loomready.app.sharing.devices import forget
-from loomready.app.state.snapshot import Room, parsed, plain, tree
+from loomready.app.state.snapshot import Room, dated, parsed, plain, tree
 from loomready.app.state.store import fit_path
 from loomready.draft.wif import reader, writer
 from loomready.guildfile.schema import SECTIONS
@@ -29,6 +34,7 @@ Things = list[tuple[str, str, dict[str, Any]]]
 MAX_FILES = 20_000
 MAX_UNPACKED = 256 * 1024 * 1024
 MAX_WIF = 8 * 1024 * 1024
+_PART = 1 << 20
 MAX_BESIDE = 64 * 1024 * 1024  # about a million steps done at looms
 
 # All that the standard library raises over a zip with wrong bytes in it.
@@ -82,46 +88,76 @@ def guild_file(room: Room) -> str:
     return dumps_tree(tree(room.entries))
 
 
-def pack(room: Room, kept: str, database: Path, tell: Callable[[int, int], None]) -> bytes:
+def pack(
+    room: Room,
+    kept: str,
+    database: Path,
+    tell: Callable[[int, int], None],
+    note: Callable[[str], None] = lambda text: None,
+) -> bytes:
     """Everything as one zip: guild file, what is beside it (``kept``), drafts, packets, database.
 
     The zip is read back and compared with the guild before it is called done.
 
     :param tell: is told what is done, of how much
+    :param note: is told what the weaver should know of this backup
     :raises BadInput: what was packed could not be imported again as it is here
     """
     plans = [planned.plan for planned in room.planned if planned.plan is not None]
     out = io.BytesIO()
-    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as zipped:
+    steps = len(plans) + 2
+    with tempfile.TemporaryDirectory() as folder, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as zipped:
+        tell(0, steps)
+        copy = Path(folder) / "copy.sqlite3"
+        copy_database(database, copy)
+        forget(copy)
+        zipped.write(copy, DATABASE)
         zipped.writestr("guild.toml", guild_file(room))
         zipped.writestr(backup_extras.FILE, kept)
         for entry in room.of_kind("drafts"):
             zipped.writestr(entry.key, entry.fields["wif"])
-        for number, plan in enumerate(plans):
-            wanted = partial(tell, number, len(plans) + 1)
+        for number, plan in enumerate(plans, 1):
+            wanted = partial(tell, number, steps)
             wanted()
             version = room.entries["drafts", plan.order.draft].version
             zipped.writestr(f"packets/{plan.order.key}.pdf", printing.packet(plan, version, wanted))
-        tell(len(plans), len(plans) + 1)
-        with tempfile.TemporaryDirectory() as folder:
-            copy = Path(folder) / "copy.sqlite3"
-            copy_database(database, copy)
-            forget(copy)
-            zipped.write(copy, "guild.sqlite3")
-    made = out.getvalue()
-    _read_back(made, room, kept)
+        tell(steps - 1, steps)
+        zipped.close()
+        made = out.getvalue()
+        _read_back_database(made, copy)
+    try:
+        there = unpack(made, "")
+    except BadInput as error:
+        told = _("This backup can be restored in an empty home, but not imported into a guild: {error}")
+        note(told.replace("{error}", error.line()))
+    else:
+        _compare(there, room, kept)
     return made
 
 
-def _read_back(made: bytes, room: Room, kept: str) -> None:
+def _read_back_database(made: bytes, copy: Path) -> None:
+    """:raises BadInput: the zip does not hold the copy of the database whole"""
+    with closing(sqlite3.connect(copy)) as source:
+        whole = source.execute("PRAGMA quick_check(1)").fetchone()[0] == "ok"
+    zipped = zipfile.ZipFile(io.BytesIO(made))
+    with zipped.open(DATABASE) as packed, copy.open("rb") as here:
+        while whole and (part := here.read(_PART)):
+            whole = packed.read(_PART) == part
+        if not whole or packed.read(1):
+            raise BadInput("the backup would not hold the database whole; nothing was saved")
+
+
+def _compare(made: Things, room: Room, kept: str) -> None:
     """:raises BadInput: the zip does not hold every record of the guild as it is here"""
-    there = {(kind, key): fields for kind, key, fields in unpack(made, "the backup")}
+    there = {(kind, key): fields for kind, key, fields in made}
     wanted = {(entry.kind, entry.key): entry.fields for entry in room.entries.values()}
     here = {name: fields for name, fields in wanted.items() if name[0] in SECTIONS or name[0] == "drafts"}
     here |= {(kind, key): fields for kind, key, fields in backup_extras.things_in(kept.encode())}
     for (kind, key), fields in here.items():
         if kind == "drafts":
             fields = fields | {"wif": normal(fields["wif"].encode(), key)}
+        elif kind in SECTIONS:
+            fields = plain(dated(kind, fields))
         if there.get((kind, key)) != fields:
             raise BadInput(f"the backup would not hold {kind} {key} as it is here; nothing was saved")
 

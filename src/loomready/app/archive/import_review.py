@@ -63,12 +63,12 @@ def choose(room: Room, things: Things, *, theirs: bool) -> Things:
 
 def keep(things: Things, name: str) -> str:
     """Lay what a file held aside until it is confirmed; what was never confirmed goes after an hour."""
-    folder = _folder()
-    for old in folder.glob("*.json"):
+    place = folder()
+    for old in place.glob("*.json"):
         if time.time() - old.stat().st_mtime > _KEPT_SECONDS:
             old.unlink(missing_ok=True)
     token = secrets.token_hex(16)
-    (folder / f"{token}.json").write_text(json.dumps({"name": name, "things": things}))
+    (place / f"{token}.json").write_text(json.dumps({"name": name, "things": things}))
     return token
 
 
@@ -87,13 +87,14 @@ def forget(token: str) -> None:
 
 
 def _place(token: str) -> Path:
-    place = _folder() / f"{token}.json"
+    place = folder() / f"{token}.json"
     if re.fullmatch("[0-9a-f]{32}", token) is None or not place.is_file():
         raise BadInput("the file to import is no longer here; choose it again")
     return place
 
 
-def _folder() -> Path:
-    folder = Path(settings.HOME) / "incoming"
-    folder.mkdir(parents=True, exist_ok=True)
-    return folder
+def folder() -> Path:
+    """Where what comes in lies until it is in."""
+    place = Path(settings.HOME) / "incoming"
+    place.mkdir(parents=True, exist_ok=True)
+    return place

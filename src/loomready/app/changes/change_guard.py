@@ -14,6 +14,7 @@ from loomready.app.forms.fields import WORDS, equal
 from loomready.app.models import Change
 from loomready.app.progress import overview
 from loomready.app.progress.warp_progress import progress_of, step_of
+from loomready.app.state import draft_texts
 from loomready.app.state.snapshot import Entry, Room
 from loomready.model.dressing_order import CUT_OFF
 from loomready.problems import BadInput
@@ -129,7 +130,7 @@ def touched_by_undo(room: Room, number: int) -> tuple[Touched, ...]:
     together = [change]
     if change.batch is not None:
         together = list(Change.objects.filter(batch=change.batch, undone=False))
-    return touched_by(room, [(each.kind, each.key, each.before) for each in together])
+    return touched_by(room, [(each.kind, each.key, draft_texts.whole(each.before)) for each in together])
 
 
 def _with(room: Room, kind: str, key: str, made: dict[str, Any]) -> Room:

@@ -8,6 +8,7 @@ from datetime import datetime
 from django.db.models import BooleanField, ExpressionWrapper, Q
 
 from loomready.app.models import Change
+from loomready.app.state import draft_texts
 from loomready.app.state.snapshot import Room
 
 
@@ -43,9 +44,10 @@ def one(key: str, number: int) -> Version | None:
     """The version of that number."""
     changes = Change.objects.filter(kind="drafts", key=key).order_by("pk")
     change = changes[number - 1] if 1 <= number <= changes.count() else None
-    if change is None or change.after is None:
+    after = None if change is None else draft_texts.whole(change.after)
+    if change is None or after is None:
         return None
-    return Version(number, change.after["wif"], change.at, change.who)
+    return Version(number, after["wif"], change.at, change.who)
 
 
 def wound_from(room: Room, warp: str) -> Version | None:

@@ -34,13 +34,14 @@ class HeadersMiddleware:
 
 
 class FirstStartMiddleware:
-    """Until there is a guild, every page leads to the start."""
+    """Until there is a guild, every page leads to the start, and to work that was begun there."""
 
     def __init__(self, get_response: Answer) -> None:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        if request.path != "/start" and not Record.objects.filter(kind="guild").exists():
+        begins = request.path == "/start" or request.path.startswith("/work/")
+        if not begins and not Record.objects.filter(kind="guild").exists():
             return redirect("start")
         return self.get_response(request)
 

@@ -8,12 +8,29 @@ from collections.abc import Iterator
 from django.db import DatabaseError
 from django.utils.translation import gettext as _
 
+from loomready.problems import BadInput
+
+
+class DamagedText(BadInput):
+    """A version of a draft cannot be read back: the database was changed or damaged."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            _(
+                "This version of the draft is damaged in the guild's database. The draft as it is now is "
+                "still there; an earlier backup may hold this version."
+            )
+        )
+
+
 STATUS = 507  # insufficient storage; browsers show the page as it is
 
 
 def said_of(error: BaseException | None) -> str:
     """The sentence for an error of disk or database, "" for any other error."""
     for each in _causes(error):
+        if isinstance(each, DamagedText):
+            return each.what
         if isinstance(each, OSError) and each.errno in (errno.ENOSPC, errno.EDQUOT):
             return _full()
         if isinstance(each, OSError) and each.errno in (errno.EROFS, errno.EACCES, errno.EPERM):

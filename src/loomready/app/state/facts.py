@@ -153,6 +153,8 @@ def checked(warp: str, fields: Any) -> dict[str, Any]:
     :raises BadInput: one of them is none
     """
     rows, plans = fields.get("made"), fields.get("plans", [])
+    if rows is None and "steps" in fields:
+        rows = _unfolded(fields["steps"])
     if not isinstance(rows, list) or not 0 < len(rows) <= 50 * MOST_AT_ONCE:
         raise BadInput(f"holds no steps, or too many; expected at most {50 * MOST_AT_ONCE:,}")
     if not isinstance(plans, list) or not all(isinstance(each, list) and len(each) == 3 for each in plans):
@@ -161,6 +163,31 @@ def checked(warp: str, fields: Any) -> dict[str, Any]:
     if plans:
         made["plans"] = [_checked_plan(*plan) for plan in plans]
     return made
+
+
+def _folded(rows: Rows) -> list[list[Any]]:
+    """Steps in short: for each job, plan and hand one row; in it first, last, done, counter of each step."""
+    found: dict[tuple[Any, ...], list[Any]] = {}
+    for job, plan, first, last, done, counter, hand in rows:
+        found.setdefault((job, plan, hand), []).extend((first, last, done, counter))
+    return [[*names, numbers] for names, numbers in found.items()]
+
+
+def _unfolded(steps: Any) -> Rows:
+    """:raises BadInput: these are no steps in short"""
+    expected = BadInput("holds no steps in short; expected job, plan, hand, and four numbers for each step")
+    if not isinstance(steps, list):
+        raise expected
+    rows: Rows = []
+    for each in steps:
+        if not isinstance(each, list) or len(each) != 4:
+            raise expected
+        job, plan, hand, numbers = each
+        if not isinstance(numbers, list) or len(numbers) % 4:
+            raise expected
+        fours = zip(*[iter(numbers)] * 4, strict=True)
+        rows += [[job, plan, first, last, done, counter, hand] for first, last, done, counter in fours]
+    return rows
 
 
 def _checked_plan(job: Any, plan: Any, signs: Any) -> list[Any]:
@@ -175,7 +202,7 @@ def backup(warp: str) -> dict[str, Any]:
     """All facts of a warp, and the plans by which they were done: without these they would not count."""
     plans_kept = JobPlan.objects.filter(warp=warp, plan__in=Kept.objects.filter(warp=warp).values("plan"))
     plans = [[each.job, each.plan, each.signs] for each in plans_kept.order_by("job", "plan")]
-    made: dict[str, Any] = {"made": since(warp, 0)[0]}
+    made: dict[str, Any] = {"steps": _folded(since(warp, 0)[0])}
     return made | ({"plans": plans} if plans else {})
 
 

@@ -183,6 +183,11 @@ def open_room() -> Room:
     return _room(_Entries(entries))
 
 
+def forget_entries() -> None:
+    """Read every record again: the table is filled with rows that were not written here."""
+    _entries.clear()
+
+
 class _Entries(dict[tuple[str, str], Entry]):
     """Entries that can be a cache's key: equal when they are the very same ones."""
 
@@ -206,7 +211,7 @@ def tree(entries: Mapping[tuple[str, str], Entry]) -> Fields:
     """The guild file's tree, every text as it was typed."""
     made: Fields = {}
     for name, section in SECTIONS.items():
-        tables = [_dated(name, entry.fields) for entry in _in_order(entries, name)]
+        tables = [dated(name, entry.fields) for entry in _in_order(entries, name)]
         if tables:
             made[name] = tables if section.many else tables[0]
     return made
@@ -231,15 +236,15 @@ def _guild(entries: Mapping[tuple[str, str], Entry]) -> Guild:
 def _decoded(text: str) -> Guild:
     made: Fields = {}
     for name, tables in json.loads(text).items():
-        dated = [_dated(name, table) for table in tables]
+        found = [dated(name, table) for table in tables]
         if SECTIONS[name].many:
-            made[name] = dated
-        elif dated:
-            made[name] = dated[0]
+            made[name] = found
+        elif found:
+            made[name] = found[0]
     return guildfile.decode(made)
 
 
-def _dated(kind: str, fields: Fields) -> Fields:
+def dated(kind: str, fields: Fields) -> Fields:
     """Dates as the codec wants them."""
     days = {key.name for key in SECTIONS[kind].keys if isinstance(key.value, Day)}
     return {name: day_of_text(value) if name in days else value for name, value in fields.items()}

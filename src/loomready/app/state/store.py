@@ -14,7 +14,7 @@ from django.db import transaction
 from django.db.models import Max
 
 from loomready.app.models import Change, Record
-from loomready.app.state import facts
+from loomready.app.state import draft_texts, facts
 from loomready.app.state.snapshot import Room, open_room
 from loomready.model.guild import WarpOrder
 from loomready.problems import BadInput
@@ -135,9 +135,10 @@ def _take_back(change: Change, who: str) -> Change:
     if change.kind == "guild" and change.before is None:
         raise BadInput("the start of a guild cannot be undone")
     record = Record.objects.filter(kind=change.kind, key=change.key).first()
-    if (None if record is None else record.fields) != change.after:
+    if (None if record is None else record.fields) != draft_texts.whole(change.after):
         raise BadInput(f"{change.key} was changed again later; undo the later change first")
-    made = _put(change.kind, change.key, change.before, record, who, position=change.position, check=False)
+    before = draft_texts.whole(change.before)
+    made = _put(change.kind, change.key, before, record, who, position=change.position, check=False)
     Change.objects.filter(pk=made.pk).update(undoes=change)
     done, back = _to_and_fro(change)
     Change.objects.filter(pk__in=done).update(undone=True)
@@ -206,15 +207,16 @@ def _put(
 ) -> Change:
     if kind == "drafts" and record is None:
         fit_path(key)
-    before = None if record is None else record.fields
+    before, after = (None if record is None else record.fields), fields
+    if kind == "drafts":
+        before = draft_texts.kept(before)
+        after = draft_texts.kept(after, before)
     if record is not None:
         position = record.position
     elif position is None:
         highest = Record.objects.filter(kind=kind).aggregate(Max("position"))["position__max"]
         position = 1 if highest is None else highest + 1
-    change = Change.objects.create(
-        kind=kind, key=key, before=before, after=fields, who=who, position=position
-    )
+    change = Change.objects.create(kind=kind, key=key, before=before, after=after, who=who, position=position)
     if fields is None:
         if record is not None:
             record.delete()

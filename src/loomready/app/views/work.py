@@ -49,9 +49,19 @@ def backup(request: HttpRequest) -> HttpResponse:
     room, database = open_room(), Path(settings.DATABASES["default"]["NAME"])
     name = f"{fields.slug(room.guild.name, set())}.zip"
     job = background.Job(_("Packing a backup"), name, "application/zip", "/guild")
-    kept = backup_extras.text_of(room)
-    token = background.start(job, lambda job: guild_files.pack(room, kept, database, job.tell))
-    return redirect("work", token=token)
+    kept = backup_extras.kept(room)
+
+    def work(job: background.Job) -> bytes:
+        made = guild_files.pack(room, kept.text, database, job.tell, job.notes.append)
+        if kept.left_out:
+            says = _("Only the copy of the database holds what an older version saved wrongly: %s.")
+            job.notes.append(says % ", ".join(kept.left_out))
+        if len(made) > settings.MAX_BODY:
+            says = _("This backup is larger than a page can take in. To restore it, see the documentation.")
+            job.notes.append(says)
+        return made
+
+    return redirect("work", token=background.start(job, work))
 
 
 @require_GET

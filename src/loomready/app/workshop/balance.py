@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from django.utils.safestring import SafeString
@@ -24,6 +26,7 @@ _MOST_TOLD = 12
 _WARPS = 4
 _MOST_ENDS = 5_000
 MOST_ABOUT = 20_000
+_one_at_a_time = threading.Lock()
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +81,7 @@ def page(room: Room, found: draft_seen.Seen, about: int | None) -> Page:
         raise BadInput(
             f"{draft.ends} ends are too many for this page; expected one repeat, of {_MOST_ENDS} ends at most"
         )
-    looked = balance(draft)
+    looked = _looked(draft)
     end_1 = room.guild.end_1
     if looked.already:
         repeat = balance_web.one_repeat(draft)
@@ -106,12 +109,23 @@ def page(room: Room, found: draft_seen.Seen, about: int | None) -> Page:
     return Page(says, "warn", drawn(draft, axis, spoiling, end_1, says), ways)
 
 
+def _looked(draft: Draft) -> Balance:
+    """The draft looked at once, however many ask at the same time."""
+    with _one_at_a_time:
+        return _looked_once(draft)
+
+
+@lru_cache(maxsize=8)
+def _looked_once(draft: Draft) -> Balance:
+    return balance(draft)
+
+
 def taken(draft: Draft, number: int) -> Draft:
     """The draft with an offer taken.
 
     :raises BadInput: it has no such offer
     """
-    offers = balance(draft).offers
+    offers = _looked(draft).offers
     if not 0 <= number < len(offers):
         raise BadInput("this draft has no such choice; check it again")
     return balanced(draft, offers[number])

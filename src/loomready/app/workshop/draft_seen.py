@@ -14,9 +14,9 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
 from loomready.app.changes import change_guard as wound
+from loomready.app.changes import versions
 from loomready.app.changes.saving import entry_or_404, in_progress, refuse, version_of, who
 from loomready.app.drafts import draft_preview, keep_draft
-from loomready.app.models import Change
 from loomready.app.progress import overview
 from loomready.app.state import store
 from loomready.app.state.snapshot import Entry, Room, parsed
@@ -75,11 +75,10 @@ def seen(request: HttpRequest, room: Room, key: str) -> Seen:
         on_it = store.needs(room, "drafts", key)
         begun = tuple(warp for warp in on_it if overview.is_wound(room, warp))
         return Seen(entry, entry.version, parsed(entry.fields["wif"]).draft, begun)
-    changes = Change.objects.filter(kind="drafts", key=key).order_by("pk").values_list("after", flat=True)
-    before = changes[number - 1] if 0 < number <= len(changes) else None
+    before = versions.one(key, number)
     if before is None:
         raise Http404
-    return Seen(entry, number, parsed(before["wif"]).draft)
+    return Seen(entry, number, parsed(before.wif).draft)
 
 
 def result(

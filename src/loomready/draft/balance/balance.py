@@ -18,7 +18,7 @@ import numpy as np
 
 from loomready.draft.balance.mirror import Join, joins, mismatched_pairs, pairs
 from loomready.draft.balance.scatter import MOST_ENDS, scattered
-from loomready.draft.balance.slide import Slid, fewest_slides
+from loomready.draft.balance.slide import fewest_slides
 from loomready.draft.draft import Draft, Ints
 from loomready.draft.structure import floats, integrity
 from loomready.draft.structure.analysis import Structure, weaves_plain
@@ -235,10 +235,7 @@ def _slides(draft: Draft) -> Iterator[Offer]:
     """The fewest runs slid, each on the one side of the axis or on the other."""
     of_shaft, to_shaft = _round_of_shafts(draft)
     threading = np.where(draft.threading < 0, -1, of_shaft[draft.threading])
-    found = fewest_slides(threading, len(to_shaft))
-    # Of ways with as few runs, first those that move the fewest ends.
-    found.sort(key=lambda slid: len(_slid_pairs(slid)))
-    for slid in found[:_LOOKED_AT]:
+    for slid in fewest_slides(threading, len(to_shaft), _LOOKED_AT):
         one, other = pairs(draft.ends, slid.axis)
         for sides in _sides(draft, len(slid.slides)):
             moved = np.zeros(draft.ends, dtype=np.int64)
@@ -261,10 +258,6 @@ def _slides(draft: Draft) -> Iterator[Offer]:
                 touched=np.flatnonzero(moved),
                 moved=tuple(runs),
             )
-
-
-def _slid_pairs(slid: Slid) -> set[int]:
-    return {pair for slide in slid.slides for pair in range(slide.first, slide.last + 1)}
 
 
 def _signed(step: int, shafts: int) -> int:

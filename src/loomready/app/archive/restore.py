@@ -1,0 +1,269 @@
+"""A home put back whole from a backup: records, history and steps out of the copy of the database in it.
+
+The copy may come from anywhere. It is brought up to date in a process and a folder of its own, and its rows
+are checked and written into this home's own database: nothing else of the file is taken over.
+"""
+
+from __future__ import annotations
+
+import io
+import os
+import shutil
+import sqlite3
+import subprocess
+import sys
+import tempfile
+import time
+import zipfile
+from collections.abc import Callable, Iterator
+from contextlib import closing
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, connection, models, transaction
+from django.utils.translation import gettext as _
+
+from loomready.app.archive import guild_files, import_review
+from loomready.app.archive.backup_reader import tree_of
+from loomready.app.changes.history import KINDS
+from loomready.app.models import Change, DraftText, Fact, JobPlan, Record, RemovedFact
+from loomready.app.server.home_folder import DATABASE
+from loomready.app.state import store
+from loomready.app.state.snapshot import forget_entries, open_room
+from loomready.loomside.log import facts
+from loomready.problems import BadInput, LoomreadyError
+
+Tell = Callable[[int, int], None]
+Row = dict[str, Any]
+
+TABLES: tuple[type[models.Model], ...] = (DraftText, Record, Change, Fact, RemovedFact, JobPlan)
+MAX_DATABASE = 4 * 1024**3
+_AT_ONCE = 500
+_WAIT_S, _LONGEST_S = 0.2, 900
+_COMMAND = ("-m", "loomready.app.server.upgrade_copy")
+
+
+def restore(data: bytes, name: str, *, who: str, tell: Tell, settle: Callable[[], None]) -> None:
+    """Fill an empty home with what a backup (or a guild file alone) holds: all of it or nothing.
+
+    :param tell: what is done, of how much; what it raises takes everything back
+    :param settle: called last of all; what it raises takes everything back
+    :raises BadInput: the home is not empty, or the file is no backup that this loomready can read
+    """
+    try:
+        _sweep()
+        with tempfile.TemporaryDirectory(prefix="restore-", dir=import_review.folder()) as made:
+            copy = Path(made) / DATABASE
+            if _unpacked(data, copy):
+                _check(copy)
+                _bring_up_to_date(copy, lambda: tell(0, 1))
+                with closing(_opened(copy)) as source:
+                    _take_over(source, tell, settle)
+                return
+        things = guild_files.unpack(data, "", tell)
+        with transaction.atomic():
+            _only_into_an_empty_home()
+            store.load(things, who=who, all_new=True, tell=tell, settle=settle)
+    except BadInput as error:
+        raise error.in_file(name) from None
+    except sqlite3.Error:
+        raise _no_home().in_file(name) from None
+    except IntegrityError as error:
+        raise BadInput("its database holds rows that contradict each other", file=name) from error
+
+
+def _unpacked(data: bytes, to: Path) -> bool:
+    """Whether there is a copy of a database in the zip; it lies there then.
+
+    :raises BadInput: it is broken or too large
+    """
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as zipped:
+            if DATABASE not in zipped.namelist():
+                return False
+            if zipped.getinfo(DATABASE).file_size > MAX_DATABASE:
+                raise BadInput(
+                    f"{DATABASE} is too large when unpacked; expected at most {MAX_DATABASE:,} bytes"
+                )
+            with zipped.open(DATABASE) as source, to.open("wb") as target:
+                shutil.copyfileobj(source, target, 1 << 20)
+    except zipfile.BadZipFile as error:
+        if zipfile.is_zipfile(io.BytesIO(data)):
+            raise BadInput("is a broken zip; expected a backup of a guild") from error
+        return False
+    return True
+
+
+def _no_home() -> BadInput:
+    return BadInput(f"holds no whole copy of a guild's database ({DATABASE})")
+
+
+def _sweep() -> None:
+    """Take away what a process that was killed left behind."""
+    for old in import_review.folder().glob("restore-*"):
+        if time.time() - old.stat().st_mtime > _LONGEST_S:
+            shutil.rmtree(old, ignore_errors=True)
+
+
+def _opened(copy: Path) -> sqlite3.Connection:
+    source = sqlite3.connect(f"file:{copy}?mode=ro", uri=True)
+    source.execute("PRAGMA trusted_schema = OFF")
+    source.execute("PRAGMA cell_size_check = ON")
+    return source
+
+
+def _check(copy: Path) -> None:
+    """:raises BadInput: it is no whole database of a guild, or holds more than tables"""
+    try:
+        with closing(_opened(copy)) as source:
+            there = list(source.execute("SELECT type, name FROM sqlite_master"))
+            whole = source.execute("PRAGMA quick_check(1)").fetchone()[0] == "ok"
+    except sqlite3.Error as error:
+        raise _no_home() from error
+    kinds, names = {kind for kind, _name in there}, {name for _kind, name in there}
+    if not whole or kinds - {"table", "index"} or not {"django_migrations", "loomready_record"} <= names:
+        raise _no_home()
+
+
+def _bring_up_to_date(copy: Path, wanted: Callable[[], None]) -> None:
+    """:raises BadInput: it was written by a newer loomready"""
+    environment = os.environ | {"LOOMREADY_HOME": str(copy.parent), "LOOMREADY_ROOM": ""}
+    environment["DJANGO_SETTINGS_MODULE"] = settings.SETTINGS_MODULE
+    command = [sys.executable, *_COMMAND, str(copy)]
+    with subprocess.Popen(command, env=environment, stderr=subprocess.PIPE, text=True) as process:
+        try:
+            for _look in range(int(_LONGEST_S / _WAIT_S)):
+                try:
+                    _nothing, wrong = process.communicate(timeout=_WAIT_S)
+                    break
+                except subprocess.TimeoutExpired:
+                    wanted()
+            else:
+                raise LoomreadyError(_("the backup took too long to be brought up to date"))
+        except BaseException:
+            process.kill()
+            raise
+    if process.returncode == 2:
+        raise BadInput(wrong.strip())
+    if process.returncode:
+        raise _no_home()
+
+
+def _take_over(source: sqlite3.Connection, tell: Tell, settle: Callable[[], None]) -> None:
+    counts = [
+        source.execute(f"SELECT count(*) FROM {model._meta.db_table}").fetchone()[0] for model in TABLES
+    ]
+    done, of = 0, max(1, sum(counts))
+    with transaction.atomic():
+        _only_into_an_empty_home()
+        forget_entries()
+        for model in TABLES:
+            for rows in _rows(source, model):
+                tell(done, of)
+                _write(model, rows)
+                done += len(rows)
+        _count_devices_on(source)
+        open_room()
+        settle()
+
+
+def _only_into_an_empty_home() -> None:
+    if Record.objects.exists() or Change.objects.exists() or Fact.objects.exists():
+        raise BadInput(_("this home holds a guild already; restore a backup in a new folder"))
+
+
+def _columns(model: type[models.Model]) -> list[str]:
+    return [field.column for field in model._meta.concrete_fields]
+
+
+def _rows(source: sqlite3.Connection, model: type[models.Model]) -> Iterator[list[tuple[Any, ...]]]:
+    """The rows of a table, some at a time, each checked."""
+    columns = _columns(model)
+    listed = ", ".join(f'"{column}"' for column in columns)
+    found = source.execute(f"SELECT {listed} FROM {model._meta.db_table} ORDER BY rowid")
+    while rows := found.fetchmany(_AT_ONCE):
+        for row in rows:
+            _check_row(model, dict(zip(columns, row, strict=True)))
+        yield rows
+
+
+def _write(model: type[models.Model], rows: list[tuple[Any, ...]]) -> None:
+    columns = _columns(model)
+    listed = ", ".join(f'"{column}"' for column in columns)
+    places = ", ".join(["%s"] * len(columns))
+    with connection.cursor() as cursor:
+        cursor.executemany(f"INSERT INTO {model._meta.db_table} ({listed}) VALUES ({places})", rows)
+
+
+def _count_devices_on(source: sqlite3.Connection) -> None:
+    """No device here gets the number of one that was let in there: steps name it."""
+    table = "loomready_device"
+    found = source.execute("SELECT seq FROM sqlite_sequence WHERE name = ?", (table,)).fetchone()
+    if found is None or type(found[0]) is not int:
+        return
+    with connection.cursor() as cursor:
+        cursor.execute("DELETE FROM sqlite_sequence WHERE name = %s AND seq < %s", (table, found[0]))
+        cursor.execute(
+            "INSERT INTO sqlite_sequence (name, seq) SELECT %s, %s "
+            "WHERE NOT EXISTS (SELECT 1 FROM sqlite_sequence WHERE name = %s)",
+            (table, found[0], table),
+        )
+
+
+def _check_row(model: type[models.Model], row: Row) -> None:
+    """:raises BadInput: the row is none that loomready writes"""
+    try:
+        if model is Fact:
+            parts = [row[name] for name in ("job", "plan", "first", "last", "done", "counter", "hand")]
+            fit = row["name"] == f"{row['warp']}/{facts.read(parts).name}"
+        elif model is RemovedFact:
+            job, plan, first, last, done, counter, hand = row["name"][len(row["warp"]) + 1 :].split("/")
+            facts.read([job, plan, int(first), int(last), int(done), int(counter), hand])
+            fit = row["name"].startswith(f"{row['warp']}/")
+        elif model is DraftText:
+            fit = isinstance(row["packed"], bytes)
+        elif model is JobPlan:
+            fit = isinstance(_json(row["signs"]), list)
+        elif model is Record:
+            fields = _json(row["fields"])
+            fit = row["kind"] in KINDS and isinstance(fields, dict)
+            fit = fit and (row["kind"] != "drafts" or isinstance(fields["wif"], str))
+        else:
+            tables = [_json(row[name]) for name in ("before", "after") if row[name] is not None]
+            fit = row["kind"] in KINDS and all(isinstance(each, dict) for each in tables)
+        for field in model._meta.concrete_fields:
+            value = row[field.column]
+            if not isinstance(field, models.JSONField | models.ForeignKey | models.BinaryField):
+                _check_value(field, value)
+    except (BadInput, ValueError, KeyError, TypeError, AttributeError, ValidationError) as error:
+        raise _odd(model) from error
+    if not fit:
+        raise _odd(model)
+
+
+def _odd(model: type[models.Model]) -> BadInput:
+    return BadInput(f"its database holds a row that loomready does not write ({model._meta.model_name})")
+
+
+def _check_value(field: models.Field[Any, Any], value: Any) -> None:
+    """:raises ValueError: of another type, or too long"""
+    if value is None:
+        if not field.null:
+            raise ValueError("missing")
+    elif isinstance(field, models.CharField):
+        if not isinstance(value, str) or len(value) > (field.max_length or 0):
+            raise ValueError("no text of that length")
+        value.encode()
+    elif isinstance(field, models.DateTimeField):
+        if not isinstance(value, str) or field.to_python(value) is None:
+            raise ValueError("no moment")
+    elif type(value) is not int or value < 0:
+        raise ValueError("no number")
+
+
+def _json(text: Any) -> Any:
+    if not isinstance(text, str):
+        raise ValueError("no JSON")
+    return tree_of(text.encode())

@@ -1,0 +1,245 @@
+"""A home is backed up and restored whole: all but devices and codes is as it was."""
+
+from __future__ import annotations
+
+import io
+import json
+import sqlite3
+import tempfile
+import zipfile
+from collections.abc import Callable
+from contextlib import closing
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import connection
+from django.test import Client
+
+from loomready.app import background
+from loomready.app.archive import backup_extras, guild_files, restore
+from loomready.app.loomside import remove_steps
+from loomready.app.models import Change, Device, Fact, Record
+from loomready.app.state import facts, store
+from loomready.app.state.snapshot import open_room
+from loomready.problems import BadInput
+from tests.app.asking import form_of, made_by, through
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+Rows = dict[str, list[tuple[Any, ...]]]
+KEY = "drafts/broken-twill.wif"
+
+
+def all_rows() -> Rows:
+    """Every row of every table that a backup carries."""
+    found: Rows = {}
+    with connection.cursor() as cursor:
+        for model in restore.TABLES:
+            columns = ", ".join(field.column for field in model._meta.concrete_fields)
+            cursor.execute(f"SELECT {columns} FROM {model._meta.db_table} ORDER BY 1")
+            found[model.__name__] = cursor.fetchall()
+    return found
+
+
+def emptied() -> None:
+    with connection.constraint_checks_disabled(), connection.cursor() as cursor:
+        for model in restore.TABLES:
+            cursor.execute(f"DELETE FROM {model._meta.db_table}")
+
+
+def packed(notes: list[str] | None = None) -> bytes:
+    room, database = open_room(), Path(connection.settings_dict["NAME"])
+    note: Callable[[str], None] = (notes if notes is not None else []).append
+    return guild_files.pack(room, backup_extras.text_of(room), database, lambda *_: None, note)
+
+
+def restored(data: bytes) -> None:
+    restore.restore(data, "b.zip", who="here", tell=lambda *_: None, settle=lambda: None)
+
+
+@pytest.fixture
+def lived_in(weaver: Client, monkeypatch: pytest.MonkeyPatch) -> Client:
+    """The demo guild after some days: edits, an undo, steps, steps removed, a device; packets left out."""
+    monkeypatch.setattr(guild_files.printing, "packet", lambda *_: b"%PDF")
+    address = "/shelf/cone/fern-big/weigh"
+    weaver.post(address, form_of(weaver, address) | {"gross": "210"})
+    text = Record.objects.get(key=KEY).fields["wif"]
+    change = store.write("drafts", KEY, {"wif": text + "; once more"}, version=1, who="here")
+    assert change is not None
+    store.undo(change.pk, who="here")
+    Device.objects.create(name="Ada", role="helper", token="x")
+    rows = [["winding", "0" * 16, at, at, 1, at, "a" * 16] for at in range(1, 40)]
+    facts.take("towels", rows[:20], "here", trusted=True)
+    remove_steps.remove(remove_steps.latest(), warp="towels", job="winding")
+    facts.take("towels", rows[20:], "Ada", trusted=True)
+    Fact.objects.update(device=7)
+    return weaver
+
+
+def test_a_backup_restored_in_an_empty_home_is_the_same_home(lived_in: Client) -> None:
+    before, whole = all_rows(), packed()
+    pages = [lived_in.get(page).content for page in ("/guild", "/warps", f"/drafts/{KEY}/look?version=2")]
+    emptied()
+    answer = lived_in.post("/start", {"begin": "restore", "file": SimpleUploadedFile("b.zip", whole)})
+    assert through(lived_in, answer).wsgi_request.path == "/"  # type: ignore[attr-defined]
+    assert all_rows() == before
+    after = [lived_in.get(page).content for page in ("/guild", "/warps", f"/drafts/{KEY}/look?version=2")]
+    assert [len(page) for page in after] == [len(page) for page in pages]
+
+
+def test_undo_goes_on_where_it_was(lived_in: Client) -> None:
+    whole = packed()
+    emptied()
+    restored(whole)
+    last = Change.objects.filter(kind="cones", key="fern-big").first()
+    assert last is not None
+    store.undo(last.pk, who="here")
+    assert Record.objects.get(kind="cones", key="fern-big").fields["gross"] == "224 g"
+
+
+def test_steps_keep_their_device_and_no_new_device_gets_its_number(lived_in: Client) -> None:
+    highest = Device.objects.get(name="Ada").pk
+    whole = packed()
+    emptied()
+    Device.objects.all().delete()
+    with connection.cursor() as cursor:
+        cursor.execute("DELETE FROM sqlite_sequence WHERE name = 'loomready_device'")
+    restored(whole)
+    assert not Device.objects.exists()
+    assert Device.objects.create(name="Eve", role="helper", token="y").pk > highest
+
+
+def test_a_full_home_is_never_written_over(lived_in: Client) -> None:
+    whole, before = packed(), all_rows()
+    with pytest.raises(BadInput, match="holds a guild already"):
+        restored(whole)
+    assert all_rows() == before
+
+
+def test_a_guild_file_alone_or_an_older_zip_begins_a_guild_too(lived_in: Client) -> None:
+    whole, guild = packed(), open_room().guild
+    emptied()
+    older = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(whole)) as source, zipfile.ZipFile(older, "w") as target:
+        for name in source.namelist():
+            if name != "guild.sqlite3":
+                target.writestr(name, source.read(name))
+    restored(older.getvalue())
+    assert open_room().guild == guild
+
+
+def test_what_is_canceled_leaves_the_home_empty(lived_in: Client) -> None:
+    whole = packed()
+    emptied()
+
+    def stop() -> None:
+        raise background.Canceled
+
+    with pytest.raises(background.Canceled):
+        restore.restore(whole, "b.zip", who="here", tell=lambda *_: None, settle=stop)
+    assert not any(all_rows().values())
+
+
+def with_database(whole: bytes, *statements: str) -> bytes:
+    """The backup with its copy of the database changed."""
+    made = io.BytesIO()
+    source = zipfile.ZipFile(io.BytesIO(whole))
+    with tempfile.TemporaryDirectory() as folder, zipfile.ZipFile(made, "w") as target:
+        place = Path(folder) / "changed.sqlite3"
+        place.write_bytes(source.read("guild.sqlite3"))
+        with closing(sqlite3.connect(place)) as database:
+            database.execute("PRAGMA ignore_check_constraints = ON")
+            for statement in statements:
+                database.execute(statement)
+            database.commit()
+        target.writestr("guild.toml", source.read("guild.toml"))
+        target.write(place, "guild.sqlite3")
+    return made.getvalue()
+
+
+@pytest.mark.parametrize(
+    "statement",
+    [
+        "UPDATE loomready_fact SET first = 'x'",
+        "UPDATE loomready_fact SET counter = -1",
+        "UPDATE loomready_fact SET who = x'80ff'",
+        "UPDATE loomready_record SET fields = '[]'",
+        "UPDATE loomready_record SET fields = '{\"wif\": NaN}' WHERE kind = 'drafts'",
+        "UPDATE loomready_record SET fields = '{\"wif\": 3}' WHERE kind = 'drafts'",
+        "UPDATE loomready_record SET kind = 'cellar' WHERE kind = 'yarns'",
+        "UPDATE loomready_record SET position = -4",
+        "UPDATE loomready_record SET \"key\" = x'80ff' WHERE \"key\" = 'porch'",
+        "UPDATE loomready_record SET saved = 'soon'",
+        "UPDATE loomready_change SET before = '3'",
+        "UPDATE loomready_change SET undoes_id = 99999",
+        "UPDATE loomready_change SET at = 3",
+        "UPDATE loomready_drafttext SET packed = 3",
+        "UPDATE loomready_removedfact SET name = name || 'x'",
+        "DELETE FROM loomready_record WHERE kind = 'yarns'",
+        "DROP TABLE loomready_record",
+        "DROP TABLE loomready_change",
+        "DELETE FROM django_migrations",
+        "CREATE TRIGGER t AFTER INSERT ON loomready_record BEGIN DELETE FROM loomready_change; END",
+        "CREATE VIEW v AS SELECT 1",
+        "INSERT INTO django_migrations (app, name, applied) VALUES ('loomready', '9999_later', '2026-01-01')",
+    ],
+)
+def test_an_odd_database_from_elsewhere_is_refused_in_one_line(lived_in: Client, statement: str) -> None:
+    whole = with_database(packed(), statement)
+    emptied()
+    with pytest.raises(BadInput) as caught:
+        restored(whole)
+    said = caught.value.line()
+    assert said.startswith("b.zip: ")
+    assert "\n" not in said
+    assert "restore-" not in said
+    assert not any(all_rows().values())
+
+
+def test_a_zip_whose_database_is_cut_short_is_refused(lived_in: Client) -> None:
+    whole = packed()
+    emptied()
+    with zipfile.ZipFile(io.BytesIO(whole)) as source:
+        data = source.read("guild.sqlite3")
+    for wrong in (b"", b"hello" * 1000, data[: len(data) // 2], data[:5000] + b"\xff" * 3000 + data[8000:]):
+        made = io.BytesIO()
+        with zipfile.ZipFile(made, "w") as target:
+            target.writestr("guild.sqlite3", wrong)
+        with pytest.raises(BadInput):
+            restored(made.getvalue())
+    with pytest.raises(BadInput):
+        restored(whole[: len(whole) // 2])
+    assert not any(all_rows().values())
+
+
+def test_a_home_with_rows_that_mean_nothing_can_still_be_backed_up_and_restored(lived_in: Client) -> None:
+    Record.objects.create(kind="progress", key="a/b", fields={"step": "x"}, position=1)
+    room = open_room()
+    assert backup_extras.kept(room).left_out == ("progress a/b",)
+    before, whole = all_rows(), packed()
+    emptied()
+    restored(whole)
+    assert all_rows() == before
+
+
+def test_a_guild_too_large_for_its_file_can_still_be_backed_up_and_restored(
+    lived_in: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("loomready.guildfile.toml.MAX_BYTES", 1000)
+    notes: list[str] = []
+    before, whole = all_rows(), packed(notes)
+    assert len(notes) == 1
+    assert "can be restored in an empty home" in notes[0]
+    emptied()
+    restored(whole)
+    assert all_rows() == before
+
+
+def test_the_work_page_says_what_a_backup_leaves_to_the_database(lived_in: Client) -> None:
+    Record.objects.create(kind="progress", key="a/b", fields={"step": "x"}, position=1)
+    work = lived_in.post("/guild/backup").headers["Location"]
+    through(lived_in, lived_in.get(work))
+    assert "saved wrongly: progress a/b." in lived_in.get(work).content.decode()
+    assert json.loads(zipfile.ZipFile(io.BytesIO(made_by(lived_in, "/guild/backup"))).read("app.json"))
