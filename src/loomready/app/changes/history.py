@@ -31,6 +31,7 @@ KINDS = {
     "mistakes": gettext_lazy("mistakes in weighing cone"),
     "happened": gettext_lazy("project record of warp"),
     "beam": gettext_lazy("beam of loom"),
+    "tested": gettext_lazy("test weave of warp"),
     "facts": gettext_lazy("steps at the loom of warp"),
 }
 MOST_SHOWN = 60
