@@ -110,6 +110,23 @@ def test_a_thread_that_moves_late_is_asked_for_and_found() -> None:
     assert top(state)[:2] == ("round its heddle", 30)
 
 
+def test_a_gap_beside_which_all_ends_rise_as_planned_is_an_empty_dent() -> None:
+    state = possible.looks(possible.at(start(), 30, 31), "gap")
+    slip = possible.likeliest(state)[0]
+    assert (slip.kind, slip.end) == ("empty dent", 31)
+    assert slip.odds > 1  # it may be a missing end too
+    asked: list[asking.Question] = [Looks(possible.SIGNS)]
+    while (question := best(state, TWILL, asked)) is not None:
+        asked.append(question)
+        assert isinstance(question, Lift)
+        seen = [(end, STRAIGHT[end - 1] + 1 in question.shafts) for end in question.ends]
+        state = possible.rose(state, question.shafts, seen)
+    slip = possible.likeliest(state)[0]
+    assert (slip.kind, slip.end) == ("empty dent", 31)
+    assert slip.odds > 5
+    assert len(asked) <= 5
+
+
 def test_floating_selvedges_are_nobodys_slip() -> None:
     planned = np.concatenate([[-1], STRAIGHT, [-1]])
     state = possible.everything(planned, 8, planned < 0)

@@ -12,6 +12,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from loomready.slips import possible as states
 from loomready.slips.possible import KINDS, MISREAD, SHOWS, SIGNS, Floats, Ints, Possible, Sign
 
 SURE = 0.95  # of one possibility: nothing more is asked
@@ -56,7 +57,8 @@ Question = Where | Looks | Lift
 
 
 def sure(possible: Possible) -> bool:
-    return bool(possible.weight.max() >= SURE)
+    place = int(possible.weight.argmax())
+    return states.certainty(possible, place) >= SURE
 
 
 def best(

@@ -45,6 +45,7 @@ class Outcome:
     slips         found in the cells, then those found by questions
     alternatives  of the slips found in the cells
     looked        ends that were looked at
+    unexplained   seen cells that differ from the plan with these slips
     there         int[C], shafts from 0 as the ends stand on the loom, by what the cells say
     """
 
@@ -52,6 +53,7 @@ class Outcome:
     alternatives: tuple[Alternative, ...]
     mending: tuple[Mending, ...]
     looked: int
+    unexplained: int
     there: Ints
     floats_planned: Floats
     floats_left: Floats
@@ -140,10 +142,12 @@ def outcome(planned: Planned, lifts: Bools, windows: Sequence[Window], told: Seq
     seen = (cells != UNSEEN).any(axis=0)
     slips: tuple[Slip, ...] = ()
     alternatives: tuple[Alternative, ...] = ()
+    unexplained = 0
     there = planned.threading.astype(np.int64)
     if seen.any():
         found = infer_stretch(cells, lifts, planned.threading, planned.free)
         slips, alternatives, there = found.slips, found.alternatives, found.threading
+        unexplained = round((1 - found.explains) * int((cells != UNSEEN).sum()))
     known = {(slip.kind, slip.end) for slip in slips}
     slips = (*slips, *(slip for slip in told if (slip.kind, slip.end) not in known))
     return Outcome(
@@ -151,6 +155,7 @@ def outcome(planned: Planned, lifts: Bools, windows: Sequence[Window], told: Seq
         alternatives=alternatives,
         mending=mend(slips, len(planned.threading), len(lifts), planned.loom),
         looked=int(seen.sum()),
+        unexplained=unexplained,
         there=there,
         floats_planned=floats_of(planned.lifts, planned.threading),
         floats_left=floats_of(planned.lifts, with_slips(there, told)),

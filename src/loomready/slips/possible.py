@@ -33,6 +33,7 @@ KINDS: tuple[SlipKind, ...] = (
     "round its heddle",
 )
 _WRONG, _CROSSED, _SKIPPED, _EXTRA, _EMPTY, _CROWDED, _ROUND = range(len(KINDS))
+UNSEEN_KINDS = (_EMPTY, _CROWDED, _ROUND)  # no lift shows them
 SIGNS: tuple[Sign, ...] = ("one end", "two ends", "shift", "gap", "crowded", "late")
 # How often each kind is met, and the share of each kind that shows each sign (common practice, no source).
 _OFTEN = np.array([1.0, 1.0, 1.0, 1.0, 0.5, 0.5, 0.5])
@@ -49,6 +50,7 @@ SHOWS = np.array(
 )
 MISREAD = 0.02  # of answers whether an end rises
 _MISCOUNT = 1.0  # each end farther from where it was seen is e times less likely
+_BESIDE = 3  # ends by which a count may be off
 _ELSEWHERE = 1e-5  # that the place was wrong altogether
 
 
@@ -126,7 +128,7 @@ def everything(threading: npt.NDArray[np.integer], shafts: int, free: Bools | No
     before = np.where(same, run[beside], before)
     add(_EXTRA, *_summed(before, on, np.exp(rare.any_shaft[on])))
     none = np.full(len(ends), -1)
-    for kind in (_EMPTY, _CROWDED, _ROUND):
+    for kind in UNSEEN_KINDS:
         add(kind, ends, none, np.ones(len(ends)))
     kinds, where, shaft, weight = (np.concatenate(column) for column in zip(*parts, strict=True))
     kept = weight > 0
@@ -135,10 +137,10 @@ def everything(threading: npt.NDArray[np.integer], shafts: int, free: Bools | No
 
 def at(possible: Possible, first: int, last: int) -> Possible:
     """The fault was seen at these ends, from 1; they may be miscounted by a little."""
-    start = possible.end + 1
-    stop = np.where(possible.kind == _CROSSED, start + 1, start)
-    start = np.where(np.isin(possible.kind, (_EXTRA, _EMPTY)), start - 1, start)  # between two ends
-    away = np.maximum(np.maximum(first - stop, start - last), 0)
+    place = possible.end + 1.0
+    place[possible.kind == _CROSSED] += 0.5
+    place[possible.kind == _EMPTY] -= 0.5  # between two ends
+    away = np.maximum(np.maximum(first - place, place - last), 0)
     return _weighed(possible, np.maximum(np.exp(-_MISCOUNT * away), _ELSEWHERE))
 
 
@@ -156,6 +158,18 @@ def rose(possible: Possible, lifted: Collection[int], seen: Sequence[tuple[int, 
     return _weighed(possible, like)
 
 
+def certainty(possible: Possible, place: int) -> float:
+    """How likely a possibility is; a slip that no lift shows counts with the ends beside it.
+
+    Its end is only as exact as somebody's count, and hands find it at a glance.
+    """
+    kind = possible.kind[place]
+    if kind not in UNSEEN_KINDS:
+        return float(possible.weight[place])
+    near = (possible.kind == kind) & (np.abs(possible.end - possible.end[place]) <= _BESIDE)
+    return float(possible.weight[near].sum())
+
+
 def slip_of(possible: Possible, place: int) -> Slip:
     """A possibility as a slip, with its odds against all others."""
     kind, end, shaft = (int(each[place]) for each in (possible.kind, possible.end, possible.shaft))
@@ -166,7 +180,7 @@ def slip_of(possible: Possible, place: int) -> Slip:
         None,
         None if planned is None or kind in (_EMPTY, _CROWDED) else _number(planned, possible.shafts),
         None if shaft < 0 else _number(shaft, possible.shafts),
-        odds(float(possible.weight[place])),
+        odds(certainty(possible, place)),
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+import numpy as np
 import pytest
 from django.test import Client
 
@@ -12,6 +13,7 @@ from loomready.app.state import tested as records
 from loomready.app.state.snapshot import open_room
 from loomready.app.state.tested import KIND
 from loomready.slips import at_loom
+from tests.slips import webs
 
 PAGE = "/beside/scarves/test-weave"
 pytestmark = pytest.mark.django_db
@@ -125,3 +127,51 @@ def test_what_was_seen_is_in_the_backup(weaver: Client) -> None:
 
 def test_a_warp_that_is_not_there_has_no_page(weaver: Client) -> None:
     assert weaver.get("/beside/nothing/test-weave").status_code == 404
+
+
+def shown_by(web: at_loom.Planned, there: np.ndarray, lifts: np.ndarray, first: int) -> list[str]:
+    """The cells of a window that differ between the plan and what stands on the loom."""
+    cells = at_loom.cells_planned(web, lifts)
+    real = np.pad(lifts, ((0, 0), (0, 1)))[:, there]
+    ends = range(first - 1, min(first + 7, len(there), cells.shape[1]))
+    return [
+        f"{pick + 1}-{end + 1}"
+        for pick in range(len(lifts))
+        for end in ends
+        if cells[pick, end] != real[pick, end]
+    ]
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_secret_slips_are_found_by_comparing_two_windows(weaver: Client, seed: int) -> None:
+    web, random = planned(), np.random.default_rng(seed)
+    there, told = webs.with_slips(web.threading[8:-16], 1, random)
+    ((kind, end, was, found),) = told
+    there = np.concatenate([web.threading[:8], there, web.threading[-16:]])
+    post(weaver, do="picks", which="test")
+    tested, _ = records.of(open_room(), "scarves")
+    lifts = at_loom.lifts_of(tested.picks, web.lifts.shape[1])
+    first = end + 8 - (end + 7) % 8
+    for start in (first, first + 8):
+        post(weaver, do="cells", first=start, differs=shown_by(web, there, lifts, start))
+    tested, _ = records.of(open_room(), "scarves")
+    (slip,) = at_loom.outcome(web, lifts, tested.windows).slips
+    assert (slip.kind, slip.end, slip.planned, slip.found) == (kind, end + 8, was, found)
+
+
+def test_after_mending_the_comparison_begins_again(weaver: Client) -> None:
+    post(weaver, do="keep", said=["at:40-40", "looks:gap"])
+    action = re.search(r'name="action" value="([^"]*)"', html(weaver))
+    assert action is not None
+    assert "Compare the mended warp" not in html(weaver)
+    post(weaver, do="tick", action=action[1])
+    assert "Compare the mended warp" in html(weaver)
+    post(weaver, do="again")
+    shown = html(weaver)
+    assert "empty dent" not in shown
+    assert "steps of mending done 1 → 0" in shown
+
+
+def test_cells_that_no_slip_explains_are_told(weaver: Client) -> None:
+    post(weaver, do="cells", first=9, differs=["1-11"])
+    assert "1 cell differs, which no slip explains" in html(weaver)

@@ -60,6 +60,7 @@ def page(plan: WarpPlan, planned: Planned, tested: Tested, query: QueryDict, her
         "window": _window(planned, tested, lifts, first, colors),
         "ask": _ask(plan, planned, tested, query, here),
         "looked": found.looked,
+        "unexplained": found.unexplained,
         "slips": _slips(found, tested),
         "mend": _mend(plan, planned, found, tested),
         "cloth": slips_drawn.cloths(planned, found, tested.kept, colors, plan.guild.end_1),
@@ -148,10 +149,13 @@ def _question(question: Question, plan: WarpPlan, link: Any) -> Shown:
     leftward = plan.guild.end_1 == "right"
     if isinstance(question, Where):
         spans = [
-            {"says": _("ends %(a)d to %(b)d") % {"a": a, "b": b}, "href": link(slips_ask.at(a, b))}
+            {
+                "says": _("ends %(a)d to %(b)d") % {"a": a, "b": b} if b > a else _("end %d") % a,
+                "href": link(slips_ask.at(a, b)),
+            }
             for a, b in question.stretches
         ]
-        asks = _("Where does the fault lie?")
+        asks = _("Where does the cloth look wrong?")
         return {"asks": asks, "leftward": leftward, "across": True, "answers": spans, "pass": ""}
     if isinstance(question, Looks):
         signs = [{"says": str(says), "href": link(f"looks:{sign}")} for sign, says in SIGNS.items()]
@@ -228,14 +232,19 @@ def _mend(plan: WarpPlan, planned: Planned, found: Outcome, tested: Tested) -> S
         return None
     way = min(tested.way, len(found.mending) - 1)
     return {
+        "finished": all(each.do in tested.done for each in found.mending[way].actions),
         "ways": [
-            {"number": number, "minutes": f"{each.minutes:g}", "chosen": number == way, "says": _way(each)}
+            {"number": number, "minutes": _minutes(each.minutes), "chosen": number == way, "says": _way(each)}
             for number, each in enumerate(found.mending)
         ],
         "minutes": f"{found.mending[way].minutes:g}",
         "proved": found.mending[way].proved and way == 0,
         "actions": [_action(each, plan, tested) for each in _in_order(found.mending[way], plan)],
     }
+
+
+def _minutes(minutes: float) -> str:
+    return _("%(minutes)s min") % {"minutes": f"{minutes:g}"}
 
 
 def _way(mending: Mending) -> str:
@@ -262,7 +271,7 @@ def _action(action: Action, plan: WarpPlan, tested: Tested) -> Shown:
         needs.append(_("a weight, and %(m).1f m of %(yarn)s") % {"m": plan.warp_length_m, "yarn": name})
     return {
         "do": action.do,
-        "minutes": f"{action.minutes:g}",
+        "minutes": _minutes(action.minutes),
         "needs": needs,
         "done": action.do in tested.done,
         "ends": action.ends,

@@ -119,6 +119,8 @@ def _changed(request: HttpRequest, planned: Planned, tested: Tested) -> tuple[Te
     if do == "drop":
         place = _number(post.get("slip", ""))
         return replace(tested, kept=tuple(each for n, each in enumerate(tested.kept) if n != place)), "#found"
+    if do == "again":
+        return Tested(tested.picks), "#cells"
     if do == "way":
         return replace(tested, way=min(_number(post.get("way", "")), 9)), "#mend"
     if do == "tick":
