@@ -24,7 +24,7 @@ ROOT = Path(__file__).parents[2]
 PAGES = (ROOT / "README.md", *sorted((ROOT / "docs").glob("*.md")))
 
 _BLOCK = re.compile(r"^```(\w+)\n(.*?)^```$", re.M | re.S)
-_NAMED = re.compile(r"[#;] ([\w./-]+\.(?:toml|wif))\n")
+_NAMED = re.compile(r"[#;] ([\w./-]+\.(?:toml|wif|csv))\n")
 
 
 @dataclass(frozen=True, slots=True)

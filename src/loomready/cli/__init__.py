@@ -9,11 +9,11 @@ from typing import Annotated
 import typer
 
 from loomready import __version__
-from loomready.cli import boards, choose, drafts, warps
+from loomready.cli import boards, choose, drafts, slips, warps
 from loomready.cli.common import app
 from loomready.problems import BadInput
 
-__all__ = ["app", "boards", "choose", "drafts", "main", "warps"]
+__all__ = ["app", "boards", "choose", "drafts", "main", "slips", "warps"]
 
 
 def _version(wanted: bool) -> None:

@@ -67,7 +67,7 @@ GuildFile = Annotated[Path, typer.Argument(metavar="GUILD.toml", help="what the 
 OneWarp = Annotated[str, typer.Option("--warp", metavar="KEY", help="the warp it is for")]
 
 
-def _with_warp(guild_file: Path, warp: str) -> Loaded:
+def with_warp(guild_file: Path, warp: str) -> Loaded:
     """The guild, if it has such a warp."""
     from loomready import guildfile
 
@@ -85,7 +85,7 @@ def fit(guild_file: GuildFile, warp: OneWarp, as_json: AsJson = False) -> None:
     """List the sizes that the yarn on the shelf will cover: each width with its greatest length."""
     from loomready.choose.size.size import fit as fitted
 
-    loaded = _with_warp(guild_file, warp)
+    loaded = with_warp(guild_file, warp)
     try:
         found = fitted(loaded.guild, loaded.drafts, warp)
     except BadInput as error:
@@ -144,7 +144,7 @@ def colors(
     from loomready.choose.colors.narrower import narrower
     from loomready.units import LENGTH_M, SHARE
 
-    loaded = _with_warp(guild_file, warp)
+    loaded = with_warp(guild_file, warp)
     wishes = Wishes(
         order_by=order_by.value,
         least_first=least_first,

@@ -15,7 +15,7 @@ from loomready.app.state.snapshot import Room
 from loomready.problems import BadInput
 
 FILE = "app.json"
-KINDS = ("progress", "day", "order", "weighings", "mistakes", "happened", "beam")
+KINDS = ("progress", "day", "order", "weighings", "mistakes", "happened", "beam", "tested")
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from loomready.app.cones.shelf import UNDATED
 from loomready.app.forms.fields import sane
 from loomready.app.loomside import woven_record
 from loomready.app.loomside.jobs_data import BEAM
-from loomready.app.state import facts
+from loomready.app.state import facts, tested
 from loomready.guildfile.values import Identifier, Quantity, Value
 from loomready.model import dressing_order
 from loomready.problems import BadInput, shorten
@@ -246,5 +246,6 @@ _READ: Mapping[str, Callable[[str, Mapping[str, Any]], Fields]] = {
     "mistakes": _mistakes,
     "happened": woven_record.checked,
     "beam": _beam,
+    "tested": tested.checked,
     "facts": facts.checked,
 }

@@ -31,6 +31,7 @@ KINDS = {
     "mistakes": gettext_lazy("mistakes in weighing cone"),
     "happened": gettext_lazy("project record of warp"),
     "beam": gettext_lazy("beam of loom"),
+    "tested": gettext_lazy("test weave of warp"),
     "facts": gettext_lazy("steps at the loom of warp"),
 }
 MOST_SHOWN = 60
@@ -105,6 +106,8 @@ def says(change: Change) -> str:
         return f"{back}{what}: {_('new')}"
     if change.after is None:
         return f"{back}{what}: {_('removed')}"
+    if change.kind == "tested":
+        return f"{back}{what}: {', '.join(_of_test_weave(change.before, change.after))}"
     names = dict.fromkeys((*change.before, *change.after))
     parts = [
         _part(name, change.before.get(name), change.after.get(name))
@@ -132,6 +135,23 @@ def _value(value: Any) -> str:
     text = as_text(value)
     moment = _MOMENT.match(text)
     return " ".join(moment.groups()) if moment else text or "—"
+
+
+def _of_test_weave(before: dict[str, Any], after: dict[str, Any]) -> Iterator[str]:
+    """What changed of a test weave, in counts: cells by themselves mean nothing to a reader."""
+    if before["picks"] != after["picks"]:
+        yield _("other picks")
+    if before["cells"] != after["cells"]:
+        compared = (sum(len(rows[0]) for _first, rows in each["cells"] if rows) for each in (before, after))
+        yield _("ends compared %(was)d → %(now)d") % dict(zip(("was", "now"), compared, strict=True))
+    if before["kept"] != after["kept"]:
+        counts = {"was": len(before["kept"]), "now": len(after["kept"])}
+        yield _("slips from questions %(was)d → %(now)d") % counts
+    if before["done"] != after["done"]:
+        counts = {"was": len(before["done"]), "now": len(after["done"])}
+        yield _("steps of mending done %(was)d → %(now)d") % counts
+    if before["way"] != after["way"]:
+        yield _("another way to mend")
 
 
 def _of_pieces(before: list[dict[str, Any]], after: list[dict[str, Any]]) -> Iterator[str]:

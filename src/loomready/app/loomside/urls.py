@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from loomready.app.loomside import boards_views, jobs_views, steps_views, woven_record_views
+from loomready.app.loomside import boards_views, jobs_views, slips_views, steps_views, woven_record_views
 
 urlpatterns = [
     path("beside", jobs_views.all_jobs, name="loomside-jobs"),
@@ -12,6 +12,7 @@ urlpatterns = [
     path("beside/<str:key>/tick", jobs_views.tick, name="loomside-tick"),
     path("beside/<str:key>/beam", jobs_views.beam, name="loomside-beam"),
     path("beside/<str:key>/count", jobs_views.count, name="loomside-count"),
+    path("beside/<str:key>/test-weave", slips_views.test_weave, name="loomside-slips"),
     path("beside/<str:key>/<str:name>.html", jobs_views.saved, name="loomside-saved"),
     path("beside/<str:key>/<str:name>", jobs_views.job, name="loomside-job"),
     path("steps", steps_views.steps, name="loomside-steps"),

@@ -23,7 +23,7 @@ Fields = dict[str, Any]
 Write = tuple[str, str, Fields, int | None]  # kind, key, fields, version as in write
 MAX_PATH = 200
 # Nobody names these: a second one is the same one.
-MADE_ONCE = ("day", "progress", "order", "happened", "mistakes", "beam")
+MADE_ONCE = ("day", "progress", "order", "happened", "mistakes", "beam", "tested")
 
 
 def fit_path(key: str) -> None:

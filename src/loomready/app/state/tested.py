@@ -1,0 +1,104 @@
+"""What was seen of a warp's test weave, as a record: picks, cells, slips found by questions, and ticks."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from loomready.app.state.snapshot import Entry, Room
+from loomready.problems import BadInput
+from loomready.slips.at_loom import WINDOW, Window
+from loomready.slips.found import Slip
+from loomready.slips.possible import KINDS
+
+Fields = dict[str, Any]
+KIND = "tested"
+MOST_PICKS, MOST_SHAFTS, MOST_ENDS, MOST_SLIPS = 48, 64, 20_000, 200
+_ROW = re.compile(f"[01]{{1,{WINDOW}}}")
+
+
+@dataclass(frozen=True, slots=True)
+class Tested:
+    """``done``: the actions of mending that are ticked, as they are worded; ``way``: the mending chosen."""
+
+    picks: tuple[tuple[int, ...], ...] = ()
+    windows: tuple[Window, ...] = ()
+    kept: tuple[Slip, ...] = ()
+    done: tuple[str, ...] = ()
+    way: int = 0
+
+    def with_window(self, window: Window) -> Tested:
+        """The ends were looked at; what was seen of them before is replaced."""
+        others = [each for each in self.windows if each.first != window.first]
+        return replace(self, windows=tuple(sorted([*others, window], key=lambda each: each.first)))
+
+    def fields(self) -> Fields:
+        return {
+            "picks": [list(pick) for pick in self.picks],
+            "cells": [[each.first, list(each.rows)] for each in self.windows],
+            "kept": [[each.kind, each.end, each.planned, each.found, each.odds] for each in self.kept],
+            "done": list(self.done),
+            "way": self.way,
+        }
+
+
+def of(room: Room, key: str) -> tuple[Tested, Entry | None]:
+    entry = room.entry(KIND, key)
+    return (read(entry.fields) if entry else Tested()), entry
+
+
+def read(fields: Mapping[str, Any]) -> Tested:
+    """:raises BadInput: it is no such record; KeyError, TypeError, ValueError likewise"""
+    picks = tuple(
+        tuple(_number(shaft, MOST_SHAFTS) for shaft in pick) for pick in _list(fields["picks"], MOST_PICKS)
+    )
+    windows = tuple(_window(each, len(picks)) for each in _list(fields["cells"], MOST_ENDS))
+    kept = tuple(_slip(*each) for each in _list(fields["kept"], MOST_SLIPS))
+    done = tuple(_text(each) for each in _list(fields["done"], 4 * MOST_SLIPS))
+    return Tested(picks, windows, kept, done, _number(fields["way"], 9, 0))
+
+
+def checked(key: str, fields: Mapping[str, Any]) -> Fields:
+    """A record of a backup.
+
+    :raises BadInput: it is none
+    """
+    names = Tested().fields().keys()
+    if set(fields) != set(names):
+        raise BadInput(f"is no test weave; expected {', '.join(names)}")
+    return read(fields).fields()
+
+
+def _window(row: Any, picks: int) -> Window:
+    first, rows = row
+    texts = tuple(_text(each) for each in _list(rows, MOST_PICKS))
+    if len(texts) != picks or any(_ROW.fullmatch(each) is None for each in texts):
+        raise BadInput("holds cells that are none; expected rows of 0 and 1, one for each pick")
+    return Window(_number(first, MOST_ENDS), texts)
+
+
+def _slip(kind: Any, end: Any, planned: Any, found: Any, odds: Any) -> Slip:
+    if kind not in KINDS or isinstance(odds, bool) or not isinstance(odds, int | float):
+        raise BadInput(f"holds a slip that is none; expected {', '.join(KINDS)}")
+    planned, found = (None if each is None else _number(each, MOST_SHAFTS, 0) for each in (planned, found))
+    return Slip(kind, _number(end, MOST_ENDS), None, planned, found, float(odds))
+
+
+def _number(value: Any, most: int, least: int = 1) -> int:
+    if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= most:
+        raise BadInput(f"holds a number out of range; expected one from {least} to {most:,}")
+    return value
+
+
+def _text(value: Any) -> str:
+    if not isinstance(value, str) or not value.isprintable() or len(value) > 400:
+        raise BadInput("holds what is no line of text")
+    return value
+
+
+def _list(value: Any, most: int) -> list[Any]:
+    if not isinstance(value, list) or len(value) > most:
+        raise BadInput(f"holds no list of at most {most:,}")
+    return value

@@ -1,0 +1,46 @@
+// Cells of a test weave: arrow keys move among them, and what is tapped stays in this browser until it is saved.
+
+const form = document.getElementById("window");
+
+/** @param {HTMLFormElement} form */
+function cellsOf(form) {
+  return [...form.querySelectorAll(".cells .row")].map((row) => [...row.querySelectorAll("input")]).filter((row) => row.length);
+}
+
+/** @param {HTMLFormElement} form */
+function moveByArrows(form) {
+  const rows = cellsOf(form);
+  const leftward = form.querySelector(".cells").classList.contains("leftward");
+  const steps = { ArrowUp: [-1, 0], ArrowDown: [1, 0], ArrowRight: [0, leftward ? -1 : 1], ArrowLeft: [0, leftward ? 1 : -1] };
+  form.addEventListener("keydown", (event) => {
+    const step = steps[event.key];
+    const at = rows.findIndex((row) => row.includes(event.target));
+    if (!step || at < 0) return;
+    event.preventDefault();
+    const row = rows[Math.min(Math.max(at + step[0], 0), rows.length - 1)];
+    const place = rows[at].indexOf(event.target) + step[1];
+    row[Math.min(Math.max(place, 0), row.length - 1)].focus();
+  });
+}
+
+/** Keeps taps under a name; what the server has is shown unless there are taps that it never got. @param {HTMLFormElement} form */
+function keepTaps(form) {
+  const name = `${form.dataset.kept} ${form.elements.version.value}`;
+  const boxes = cellsOf(form).flat();
+  try {
+    const kept = JSON.parse(localStorage.getItem(name) ?? "null");
+    if (Array.isArray(kept)) for (const box of boxes) box.checked = kept.includes(box.value);
+    form.addEventListener("change", () => {
+      localStorage.setItem(name, JSON.stringify(boxes.filter((box) => box.checked).map((box) => box.value)));
+    });
+    // Once saved the record has another version, and these taps another name: the old ones go.
+    for (const old of Object.keys(localStorage)) if (old.startsWith(`${form.dataset.kept} `) && old !== name) localStorage.removeItem(old);
+  } catch {
+    // No storage here: taps last as long as the page.
+  }
+}
+
+if (form) {
+  moveByArrows(form);
+  keepTaps(form);
+}

@@ -1,0 +1,111 @@
+"""The command about threading slips."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from loomready.cli.common import AsJson, app, print_json
+from loomready.problems import BadInput
+
+if TYPE_CHECKING:
+    from loomready.slips.answer import Planned
+    from loomready.slips.test_picks import TestPicks
+
+
+@app.command()
+def slips(
+    source: Annotated[
+        Path, typer.Argument(metavar="DRAFT.wif|GUILD.toml", help="a draft, or with --warp a guild file")
+    ],
+    seen_file: Annotated[
+        Path | None,
+        typer.Option(
+            "--seen", metavar="SEEN.csv", help="lifted shafts and a cell for each end, a row per pick"
+        ),
+    ] = None,
+    warp: Annotated[str | None, typer.Option(metavar="KEY", help="the ends are those of this warp")] = None,
+    picks: Annotated[bool, typer.Option("--picks", help="only the test picks to weave")] = False,
+    floats: Annotated[
+        int | None,
+        typer.Option(min=1, max=40, metavar="N", help="with --picks: a cloth with floats of at most N"),
+    ] = None,
+    count: Annotated[
+        int | None,
+        typer.Option(min=2, max=40, metavar="N", help="with --picks: so many, for cells hard to read"),
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Find the slips of a threading in a few picks of test weave, and the cheapest way to mend them."""
+    if picks == (seen_file is not None):
+        raise BadInput("expected either --seen SEEN.csv or --picks")
+    if not picks and (floats is not None or count is not None):
+        raise BadInput("--floats and --count are for test picks; expected them with --picks")
+    planned = _planned(source, warp)
+    if not (planned.threading >= 0).any():
+        raise BadInput("no end is threaded; expected a threading", file=str(source))
+    if picks:
+        _print_picks(planned, _test_picks(source, planned, floats, count), as_json)
+        return
+    from loomready.slips.answer import answer, slips_as_json
+    from loomready.slips.seen import read
+
+    assert seen_file is not None
+    made = answer(planned, read(seen_file, planned.lifts.shape[1], len(planned.threading)))
+    if as_json:
+        print_json(slips_as_json(made))
+    else:
+        from loomready.report.slips_text import tell_slips
+
+        sys.stdout.write(tell_slips(made))
+
+
+def _planned(source: Path, warp: str | None) -> Planned:
+    from loomready.slips.planned import of_draft, of_warp
+
+    if warp is None:
+        if source.suffix.lower() == ".toml":
+            raise BadInput("is a guild file; expected --warp KEY with it", file=str(source))
+        from loomready.draft.wif import reader
+
+        return of_draft(reader.read(source).draft, str(source))
+    from loomready.cli.warps import with_warp
+    from loomready.warp.plan import plan_guild
+
+    loaded = with_warp(source, warp)
+    try:
+        return of_warp(plan_guild(loaded.guild, loaded.drafts, until=warp).warps[-1])
+    except BadInput as error:
+        raise error.in_file(str(source)) from None
+
+
+def _test_picks(source: Path, planned: Planned, floats: int | None, count: int | None) -> TestPicks:
+    from loomready.slips import test_picks as picking
+
+    shafts = planned.lifts.shape[1]
+    try:
+        if count is not None:
+            most = picking.USUAL_FLOATS if floats is None else floats
+            return picking.well_apart(planned.threading, shafts, count, most)
+        if floats is not None:
+            return picking.fewest_woven(planned.threading, shafts, floats)
+        return picking.fewest(planned.threading, shafts)
+    except BadInput as error:
+        raise error.in_file(str(source)) from None
+
+
+def _print_picks(planned: Planned, made: TestPicks, as_json: bool) -> None:
+    from loomready.slips.test_picks import used_shafts
+
+    used = used_shafts(planned.threading)
+    if as_json:
+        from loomready.slips.answer import picks_as_json
+
+        print_json(picks_as_json(made, planned.lifts, used))
+    else:
+        from loomready.report.slips_text import tell_picks
+
+        sys.stdout.write(tell_picks(planned.name, made, planned.lifts, used))

@@ -1,0 +1,39 @@
+"""What should be on the loom: the threading of a draft, or the web of a planned warp."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from loomready.draft.draft import Draft
+from loomready.slips.answer import Planned
+from loomready.slips.mending import OnLoom
+from loomready.warp.result import HeddlePlan, WarpPlan
+
+
+def of_draft(draft: Draft, name: str) -> Planned:
+    """The draft as it stands, end for end; an end that is not threaded is always down."""
+    free = np.zeros(draft.ends, dtype=np.bool_)
+    return Planned(draft.title or name, draft.threading, free, draft.lifts, OnLoom())
+
+
+def of_warp(plan: WarpPlan) -> Planned:
+    """The web of a warp on its loom, floating selvedges among its ends, with its spare heddles and yarns."""
+    web = plan.web
+    free = np.zeros(web.ends, dtype=np.bool_)
+    edge = web.floating // 2
+    free[:edge] = free[web.ends - edge :] = True
+    loom = OnLoom(spare=_spare(plan.heddles), yarn=yarn_of_ends(plan), length_m=plan.warp_length_m)
+    return Planned(plan.order.key, web.shaft, free, plan.draft.lifts, loom)
+
+
+def yarn_of_ends(plan: WarpPlan) -> tuple[str, ...] | None:
+    """The yarn of each end."""
+    yarns, role = plan.order.warp_yarns, plan.web.role.tolist()
+    return tuple(yarns[each] for each in role) if max(role, default=0) < len(yarns) else None
+
+
+def _spare(heddles: HeddlePlan) -> tuple[tuple[int, int], ...] | None:
+    """Heddles over on the loom shaft of each draft shaft, by side; None: the web is on no loom shafts."""
+    if not heddles.spare:
+        return None
+    return tuple((0, 0) if shaft is None else heddles.spare[shaft - 1] for shaft in heddles.assignment)

@@ -1,0 +1,153 @@
+"""Cells of a test weave as a CSV file: a row for each pick, its lifted shafts and then a cell for each end.
+
+1 3,1,0,1,0,,0        shafts 1 and 3 lifted; 1: warp on top, 0: weft on top, nothing: unseen
+
+A line that begins with # is a note.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+import stat
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from loomready.draft.draft import Bools
+from loomready.files import named
+from loomready.problems import BadInput, shorten
+from loomready.slips.infer import UNSEEN, Cells
+
+MAX_BYTES = 5_000_000
+MAX_PICKS = 400
+MOST_APART = 6  # ends more or fewer than planned: beyond that it is another web
+_CELLS = {"": UNSEEN, "0": 0, "1": 1}
+_NOTE = re.compile(r"^#[^\r\n]*", re.M)
+_SHAFTS = re.compile(r"[0-9]{1,4}(?:[ ,]+[0-9]{1,4})*")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Seen:
+    """Picks of a test weave: lifts bool[P, S], cells int8[P, C] (1: warp on top, 0: weft, -1: unseen)."""
+
+    lifts: Bools
+    cells: Cells
+
+
+def read(path: Path, shafts: int, ends: int) -> Seen:
+    """Reads a file of at most 5 MB.
+
+    :param shafts: shafts that can be lifted
+    :param ends: ends that are planned; there may be a few more or fewer cells, for extra and missing ends
+    :raises BadInput: with the file as it was named
+    """
+    try:
+        return parse(_bytes(path), shafts, ends)
+    except BadInput as error:
+        raise error.in_file(named(path)) from None
+
+
+def _bytes(path: Path) -> bytes:
+    try:
+        status = path.stat()
+        if not stat.S_ISREG(status.st_mode):  # a pipe or a device may never end
+            raise BadInput("is no ordinary file; expected a CSV file")
+        if status.st_size > MAX_BYTES:
+            raise BadInput(f"has {status.st_size / 1e6:,.0f} MB; the cells of a test weave have at most 5 MB")
+        with path.open("rb") as stream:
+            return stream.read(MAX_BYTES + 1)
+    except FileNotFoundError:
+        raise BadInput("no such file; expected the cells of a test weave, a CSV file") from None
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) else str(error)
+        raise BadInput(f"cannot be read: {shorten(reason or error, 80)}") from None
+
+
+def parse(data: bytes, shafts: int, ends: int) -> Seen:
+    """The cells of a CSV text, fields separated by commas, semicolons or tabs.
+
+    :raises BadInput: ``where`` is the line
+    """
+    text = _NOTE.sub("", _text(data))
+    first = next((line for line in text.splitlines() if line.strip(" ,;\t")), "")
+    lifts: list[list[int]] = []
+    cells: list[list[int]] = []
+    rows = csv.reader(io.StringIO(text, newline=""), delimiter=max(",;\t", key=first.count))
+    try:
+        for row in rows:
+            line = f"line {rows.line_num}"
+            if not any(field.strip() for field in row):
+                continue
+            if len(lifts) == MAX_PICKS:
+                raise BadInput(f"more than {MAX_PICKS} picks; expected the picks of a test weave", where=line)
+            lifts.append(_lifted(row[0].strip(), shafts, line))
+            cells.append([_cell(field.strip(), end, line) for end, field in enumerate(row[1:], start=1)])
+            if len(cells[-1]) != len(cells[0]):
+                raise BadInput(
+                    f"cells for {len(cells[-1])} ends, and for {len(cells[0])} in the rows before; expected "
+                    "the same number in each row",
+                    where=line,
+                )
+    except csv.Error as error:
+        raise BadInput(f"is no CSV: {shorten(error, 80)}", where=f"line {rows.line_num}") from None
+    if not lifts:
+        raise BadInput("is empty; expected a row for each pick: lifted shafts, then a cell for each end")
+    return Seen(_as_lifts(lifts, shafts), _fitting(np.array(cells, dtype=np.int8), ends))
+
+
+def _text(data: bytes) -> str:
+    if len(data) > MAX_BYTES:
+        raise BadInput("is too large; the cells of a test weave have at most 5 MB")
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise BadInput("is no UTF-8 text; expected a CSV file") from None
+    if "\0" in text:
+        raise BadInput("is binary; expected a CSV file, which is text")
+    return text
+
+
+def _lifted(text: str, shafts: int, line: str) -> list[int]:
+    if not _SHAFTS.fullmatch(text):
+        said = f'"{shorten(text)}" is no list of shafts' if text else "no lifted shafts"
+        raise BadInput(f'{said}; expected them first, like "1 3"', where=line)
+    lifted = [int(part) for part in re.split("[ ,]+", text)]
+    for shaft in lifted:
+        if not 1 <= shaft <= shafts:
+            raise BadInput(f"lifts shaft {shaft}; expected shafts from 1 to {shafts}", where=line)
+    return lifted
+
+
+def _cell(text: str, end: int, line: str) -> int:
+    found = _CELLS.get(text)
+    if found is None:
+        both = "both 1 and 0" if "1" in text and "0" in text else f'"{shorten(text, 20)}"'
+        raise BadInput(
+            f"end {end} has {both}; expected 1 (warp on top), 0 (weft on top) or nothing (unseen)", where=line
+        )
+    return found
+
+
+def _as_lifts(lifted: list[list[int]], shafts: int) -> Bools:
+    lifts = np.zeros((len(lifted), shafts), dtype=np.bool_)
+    for pick, up in enumerate(lifted):
+        lifts[pick, [shaft - 1 for shaft in up]] = True
+    return lifts
+
+
+def _fitting(cells: Cells, ends: int) -> Cells:
+    """The cells, if for about as many ends as planned; blank columns past the last are dropped."""
+    while cells.shape[1] > ends and (cells[:, -1] == UNSEEN).all():
+        cells = cells[:, :-1]
+    most = min(MOST_APART, max(1, ends // 10))
+    if abs(cells.shape[1] - ends) > most:
+        raise BadInput(
+            f"has cells for {cells.shape[1]:,} ends, the threading has {ends:,}; expected as many, or "
+            f"up to {most} more or fewer for extra and missing ends"
+        )
+    if (cells == UNSEEN).all():
+        raise BadInput("every cell is blank; expected 1 (warp on top) or 0 (weft on top) where you looked")
+    return cells

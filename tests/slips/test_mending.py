@@ -1,0 +1,233 @@
+"""The cheapest set of actions, compared with every set there is, and what each action costs and needs."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from loomready.slips import mending
+from loomready.slips.found import Slip, SlipKind
+from loomready.slips.mending import Action, OnLoom, Rates, Task, mend
+from tests.slips import webs
+
+RATES = Rates()
+
+
+def wrong(end: int, planned: int, found: int) -> Slip:
+    return Slip("wrong shaft", end, None, planned, found, 1e6)
+
+
+def skipped(end: int, planned: int) -> Slip:
+    return Slip("skipped", end, None, planned, None, 1e6)
+
+
+def extra(end: int, found: int) -> Slip:
+    return Slip("extra", end, None, None, found, 1e6)
+
+
+def crossed(end: int, planned: int, found: int) -> Slip:
+    return Slip("crossed", end, None, planned, found, 1e6)
+
+
+def at_the_loom(kind: SlipKind, end: int) -> Slip:
+    return Slip(kind, end, None, None, None, 1e6)
+
+
+def lift(pick: int, planned: int | None, found: int | None, tied: bool = False) -> Slip:
+    return Slip("wrong lift", None, pick, planned, found, 1e6, tied)
+
+
+def every_set(task: Task) -> Iterator[float]:
+    """Minutes of each set of actions: the slips cut into runs in every way, each run mended in every way."""
+    number = len(task.slips)
+    for cuts in range(2 ** (number - 1)):
+        bounds = [0, *(place + 1 for place in range(number - 1) if cuts >> place & 1), number]
+        runs = [list(range(start, stop)) for start, stop in pairwise(bounds)]
+        yield from every_way(task, runs, 0)
+
+
+def every_way(task: Task, runs: list[list[int]], place: int) -> Iterator[float]:
+    if place == len(runs):
+        yield 0.0
+        return
+    run = runs[place]
+    ways = list(mending.alone(task, run[0])) if len(run) == 1 else [mending.to_one_another(task, run)]
+    if place == 0:
+        ways.append(mending.to_edge(task, run, first=True))
+    if place == len(runs) - 1:
+        ways.append(mending.to_edge(task, run, first=False))
+    for rest in every_way(task, runs, place + 1):
+        yield from (way.minutes + rest for way in ways if way is not None)
+
+
+def any_slips(random: np.random.Generator, number: int, ends: int) -> tuple[Slip, ...]:
+    slips = []
+    for end in np.sort(random.choice(np.arange(1, ends, 3), number, replace=False)).tolist():
+        one, other = (random.permutation(4)[:2] + 1).tolist()
+        makes = (
+            wrong(end, one, other),
+            skipped(end, one),
+            extra(end, other),
+            crossed(end, one, other),
+            at_the_loom("empty dent", end),
+            at_the_loom("crowded dent", end),
+            at_the_loom("round its heddle", end),
+        )
+        slips.append(makes[int(random.integers(len(makes)))])
+    return tuple(slips)
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_the_cheapest_sets_are_the_cheapest_of_all_sets(seed: int) -> None:
+    random = np.random.default_rng(seed)
+    number, ends = int(random.integers(1, 6)), int(random.integers(20, 60))
+    spare = tuple(map(tuple, random.integers(0, 2, (4, 2)).tolist())) if seed % 2 else None
+    rates = Rates(*random.uniform(0.1, 9, 8).tolist()) if seed % 3 else RATES
+    slips, loom = any_slips(random, number, ends), OnLoom(spare=spare)
+    every = sorted(every_set(Task(slips, ends, 16, loom, rates)))
+    found = mend(slips, ends, 16, loom, rates)
+    assert [each.minutes for each in found] == pytest.approx(every[: len(found)])
+    assert len(found) == min(mending.BEST, len(every))
+    for each in found:
+        assert each.proved
+        assert sorted(n for action in each.actions for n in action.slips) == list(range(number))
+        assert each.minutes == pytest.approx(sum(action.minutes for action in each.actions))
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_the_heddles_that_a_stretch_lacks_are_those_that_the_web_has_not_between_its_slips(seed: int) -> None:
+    random = np.random.default_rng(seed)
+    planned = webs.threading(random, 60, 6)
+    there, told = webs.with_slips(planned, int(random.integers(2, 5)), random)
+    slips = tuple(Slip(kind, end, None, was, found, 1e6) for kind, end, was, found in told)  # type: ignore[arg-type]
+    action = mending.to_one_another(Task(slips, 60, 16, OnLoom(), RATES), range(len(slips)))
+    first, last = action.ends
+    wanted = Counter((planned[first - 1 : last] + 1).tolist())
+    after = len(planned) - last  # ends beyond the stretch stay in their heddles
+    heddles = Counter((there[first - 1 : len(there) - after] + 1).tolist())
+    assert Counter(action.needs.repair_heddles) == wanted - heddles
+    assert action.needs.weights == max(0, len(planned) - len(there))
+
+
+def test_a_missing_end_between_slips_is_hung_where_its_stretch_is_rethreaded_anyway() -> None:
+    action = only([wrong(150, 3, 5), skipped(152, 4), wrong(153, 5, 3)], rates=Rates(repair_heddle=20))
+    assert action.ends == (150, 153)
+    assert action.needs.repair_heddles == (4,)
+    assert action.needs.weights == 1
+
+
+def only(slips: list[Slip], ends: int = 300, **of: object) -> Action:
+    (action,) = mend(slips, ends, 16, **of)[0].actions  # type: ignore[arg-type]
+    return action
+
+
+def test_nothing_to_mend_is_no_action() -> None:
+    assert mend([], 300, 16) == ()
+
+
+def test_a_wrong_shaft_in_the_middle_gets_a_repair_heddle() -> None:
+    action = only([wrong(150, 3, 5)])
+    assert action.needs.repair_heddles == (3,)
+    assert action.ends == (150, 150)
+    assert action.minutes == RATES.repair_heddle + RATES.rethread
+
+
+def test_a_wrong_shaft_at_the_edge_is_rethreaded_to_the_edge() -> None:
+    action = only([wrong(1, 3, 5)])
+    assert action.ends == (1, 1)
+    assert action.needs.spare_heddles == (3,)
+    assert action.minutes == RATES.begin + RATES.rethread
+
+
+def test_without_a_spare_heddle_at_that_side_the_edge_needs_a_repair_heddle() -> None:
+    spare = ((9, 9), (9, 9), (0, 9), (9, 9), (9, 9))
+    task = Task((wrong(2, 3, 5),), 300, 16, OnLoom(spare=spare), RATES)
+    action = mending.to_edge(task, [0], first=True)
+    assert action.needs.repair_heddles == (3,)
+    assert action.needs.spare_heddles == ()
+
+
+def test_crossed_ends_change_heddles_and_need_nothing() -> None:
+    action = only([crossed(150, 3, 5)])
+    assert action.ends == (150, 151)
+    assert action.needs == mending.Needs()
+
+
+def test_a_missing_end_hangs_from_a_weight_in_its_own_yarn() -> None:
+    yarn = tuple("flax" if end == 149 else "slate" for end in range(300))
+    action = only([skipped(150, 3)], loom=OnLoom(yarn=yarn, length_m=4.0))
+    assert action.needs.yarns == ("flax",)
+    assert action.needs.weights == 1
+    assert action.needs.repair_heddles == (3,)
+
+
+def test_two_slips_that_cancel_are_rethreaded_together() -> None:
+    action = only([skipped(150, 3), extra(158, 3)])
+    assert action.ends == (150, 158)
+    assert action.slips == (0, 1)
+    assert action.needs == mending.Needs()
+    assert action.minutes == RATES.begin + 9 * RATES.rethread
+
+
+def test_slips_near_one_edge_are_all_served_by_one_stretch() -> None:
+    slips = [wrong(2, 3, 5), wrong(4, 1, 2), skipped(6, 4), skipped(8, 2)]
+    action = only(slips, 300, rates=Rates(rethread=0.1, new_end=1.0))
+    assert action.slips == (0, 1, 2, 3)
+    assert action.ends == (1, 8)
+    assert action.needs.weights == 2
+
+
+def test_an_extra_end_is_taken_out_and_the_second_way_closes_the_reed() -> None:
+    first, second, *_ = mend([extra(40, 3)], 300, 16)
+    assert first.minutes == RATES.take_out
+    assert second.actions[0].ends == (1, 40)
+    assert second.minutes == RATES.take_out + RATES.begin + 40 * RATES.resley
+
+
+def test_an_extra_end_after_the_last_is_mended_inside_the_web() -> None:
+    assert only([extra(301, 3)]).ends == (300, 300)
+
+
+def test_a_single_wrong_lift_can_stay_in_test_weave_and_unweaving_comes_second() -> None:
+    first, second = mend([lift(5, 2, None)], 300, 16)
+    assert (first.minutes, second.minutes) == (0.0, 12 * RATES.unweave)
+
+
+def test_a_wrong_tie_up_is_tied_once_for_all_its_picks() -> None:
+    action = only([lift(3, 2, None, tied=True), lift(9, 2, None, tied=True)])
+    assert action.minutes == RATES.retie
+    assert action.slips == (0, 1)
+
+
+def test_one_pick_with_two_wrong_lifts_is_unwoven_once() -> None:
+    first, second = mend([lift(5, 2, None), lift(5, None, 3)], 300, 16)
+    assert (first.minutes, second.minutes) == (0.0, 12 * RATES.unweave)
+    assert [action.slips for action in second.actions] == [(0, 1)]
+
+
+def test_unweaving_to_an_earlier_wrong_pick_serves_the_later_ones() -> None:
+    found = mend([lift(5, 2, None), lift(9, None, 3)], 300, 16)
+    assert [each.minutes for each in found] == [0.0, 8 * RATES.unweave, 12 * RATES.unweave]
+    assert [[action.slips for action in each.actions] for each in found] == [[(0, 1)], [(0,), (1,)], [(0, 1)]]
+
+
+def test_an_empty_dent_is_sleyed_again_to_the_nearer_edge_and_no_end_leaves_its_heddle() -> None:
+    action = only([at_the_loom("empty dent", 20)])
+    assert action.ends == (1, 20)
+    assert action.minutes == RATES.begin + 20 * RATES.resley
+    assert action.needs == mending.Needs()
+
+
+def test_an_empty_dent_and_a_crowded_one_are_sleyed_again_between_them() -> None:
+    action = only([at_the_loom("empty dent", 140), at_the_loom("crowded dent", 150)])
+    assert action.ends == (140, 150)
+    assert action.slips == (0, 1)
+
+
+def test_a_thread_round_its_heddle_is_threaded_again() -> None:
+    action = only([at_the_loom("round its heddle", 150)])
+    assert (action.ends, action.minutes) == ((150, 150), RATES.take_out + RATES.rethread)

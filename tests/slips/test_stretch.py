@@ -1,0 +1,53 @@
+"""A few ends looked at in the middle of a web, as taps on a phone give them."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from loomready.slips import test_picks as picking
+from loomready.slips.stretch import infer_stretch
+from tests.slips import webs
+
+PLANNED = np.arange(200) % 8
+PICKS = picking.well_apart(PLANNED, 8, 8, 6).lifts
+
+
+def looked(web: list[int], first: int, last: int) -> np.ndarray:
+    """The cells of columns first to last, from 1; everything else unseen."""
+    there = np.array(web[:200] + [0] * (200 - len(web)))
+    cells = PICKS[:, there].astype(np.int8)
+    cells[:, : first - 1] = -1
+    cells[:, last:] = -1
+    return cells
+
+
+def test_ends_as_planned_have_no_slip() -> None:
+    assert infer_stretch(looked(PLANNED.tolist(), 90, 105), PICKS, PLANNED).slips == ()
+
+
+@pytest.mark.parametrize("at", [3, 100, 190])
+@pytest.mark.parametrize("kind", ["wrong shaft", "crossed", "skipped", "extra"])
+def test_a_slip_is_found_from_the_ends_beside_it(kind: str, at: int) -> None:
+    web = PLANNED.tolist()
+    wanted: tuple[str, int, int | None, int | None]
+    shaft = web[at - 1]
+    other = (shaft + 3) % 8
+    if kind == "wrong shaft":
+        web[at - 1], wanted = other, (kind, at, shaft + 1, other + 1)
+    elif kind == "crossed":
+        web[at - 1], web[at] = web[at], web[at - 1]
+        wanted = (kind, at, shaft + 1, web[at - 1] + 1)
+    elif kind == "skipped":
+        del web[at - 1]
+        wanted = (kind, at, shaft + 1, None)
+    else:
+        web.insert(at - 1, other)
+        wanted = (kind, at, None, other + 1)
+    found = infer_stretch(looked(web, max(1, at - 4), min(199, at + 6)), PICKS, PLANNED)
+    assert webs.told(found) == (wanted,)
+
+
+def test_nothing_seen_is_no_question() -> None:
+    with pytest.raises(ValueError, match="no cell"):
+        infer_stretch(np.full((8, 200), -1, dtype=np.int8), PICKS, PLANNED)
