@@ -136,6 +136,8 @@ def _by_shaft(lifts: Bools, threading: Ints) -> tuple[Numbers, Numbers, Numbers]
     shaft_ends = np.bincount(threading + _ONE, minlength=shafts + 1)
     plan = lifts.astype(np.float32)  # exact: whole numbers below 2**24
     shaft_over = np.zeros(shafts + 1, dtype=np.int64)
-    shaft_over[1:] = np.ones(picks, np.float32) @ plan
-    ends_over = plan @ shaft_ends[1:].astype(np.float32)
+    # Some builds of the library below numpy raise the flag "invalid" with finite numbers too.
+    with np.errstate(invalid="ignore"):
+        shaft_over[1:] = np.ones(picks, np.float32) @ plan
+        ends_over = plan @ shaft_ends[1:].astype(np.float32)
     return shaft_ends, shaft_over, ends_over.astype(np.int64)
