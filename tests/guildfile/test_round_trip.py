@@ -139,10 +139,16 @@ def trees(draw: st.DrawFn) -> dict[str, Any]:
         record = tables(SECTIONS[name], names["yarns"], names["looms"])
         made[name] = [draw(record) | {"key": key} for key in keys]
     for warp in made["warps"]:  # only a reed of the file, only an even sley
-        if "reed" in warp:
-            warp["reed"] = names["reeds"][0]
-        if "sley" in warp:
-            warp["sley"] = draw(st.sampled_from([[1], [0, 1], [1, 2, 2], [3, 4]]))
+        for name in ("reed", "wound_reed"):
+            if name in warp:
+                warp[name] = names["reeds"][0]
+        for name in ("sley", "wound_sley"):
+            if name in warp:
+                warp[name] = draw(st.sampled_from([[1], [0, 1], [1, 2, 2], [3, 4]]))
+        if not {"woven_picks", "woven_at", "wound"} <= set(warp):
+            warp.pop("woven_picks", None), warp.pop("woven_at", None)
+        if "wound_reed" not in warp:
+            warp.pop("wound_sley", None)
     return made
 
 

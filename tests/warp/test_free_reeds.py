@@ -86,3 +86,30 @@ def test_sizes_are_sleyed_in_the_reed_of_the_plan():
     assert {size.sley.reed.key for size in sizes.sizes if size.sley} == {"twenty"}
     assert sizes.planned == (second.web.repeats, 1)
     assert sizes.planned_width_mm == second.finished_width_mm
+
+
+def test_a_warp_keeps_the_reed_and_sley_it_was_wound_for_whatever_else_changes() -> None:
+    mine = order(key="mine", wound_reed="five", wound_sley=(1, 2), **ON)
+    reeds = (replace(REED, key="five", dents_per_cm=5.0), replace(REED, key="better", dents_per_cm=8.0))
+    other = order(key="other", loom="birch", **ON)
+    looms = (LOOM, replace(LOOM, key="birch"))
+    for orders in ((mine,), (mine, other), (other, mine)):
+        plans = {p.order.key: p for p in plan_guild(guild(*orders, looms=looms, reeds=reeds), drafts()).warps}
+        sley = plans["mine"].sley
+        assert sley is not None
+        assert (sley.reed.key, sley.cycle) == ("five", (1, 2))
+        if "other" in plans:
+            assert plans["other"].sley is not None
+            assert plans["other"].sley.reed.key == "better"
+    free = plan_guild(guild(replace(mine, wound=None), looms=looms, reeds=reeds), drafts()).warps[0].sley
+    assert free is not None
+    assert free.reed.key == "better"
+
+
+def test_a_warp_wound_later_does_not_take_a_reed_that_another_was_wound_for() -> None:
+    later = order(key="later", **ON)
+    mine = order(key="mine", loom="birch", wound_reed="forty", wound_sley=(2,), **ON)
+    looms = (LOOM, replace(LOOM, key="birch"))
+    first, second = plan_guild(guild(later, mine, looms=looms), drafts()).warps
+    assert "reed-shared" in {problem.code for problem in first.problems}
+    assert "reed-shared" not in {problem.code for problem in second.problems}

@@ -43,6 +43,7 @@ urlpatterns = [
     path("warps/<str:key>/remedy", warps.remedy, name="warps-remedy"),
     path("warps/<str:key>/step", warps.step, name="warps-step"),
     path("warps/<str:key>/wound-from", warps.wound_from, name="warps-wound-from"),
+    path("warps/<str:key>/cut-early", warps.cut_early, name="warps-cut-early"),
     path("warps/<str:key>/earlier", warps.earlier, name="warps-earlier"),
     path("warps/<str:key>/remove", warps.remove_warp, name="warps-remove"),
     path("warps/<str:key>/cloth", warps.whole_cloth, name="warps-cloth-whole"),

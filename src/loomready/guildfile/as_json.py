@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from typing import Any, NoReturn
 
 from loomready.guildfile.decode import decode_record
 from loomready.guildfile.encode import encode_record
+from loomready.guildfile.records import Inner, Section
 from loomready.guildfile.schema import SECTIONS
 from loomready.guildfile.toml import MAX_BYTES
 from loomready.guildfile.values import Day, day_of_text
@@ -35,10 +37,21 @@ def from_json(section: str, text: str) -> Any:
     except RecursionError:
         raise BadInput("lists or tables stand too deep inside one another; expected a record") from None
     if isinstance(fields, dict) and section in SECTIONS:
-        for key in SECTIONS[section].keys:
-            if isinstance(key.value, Day) and key.name in fields:
-                fields[key.name] = _day(fields[key.name])
+        fields = dated(SECTIONS[section], fields)
     return decode_record(section, fields)
+
+
+def dated(section: Section, fields: Mapping[str, Any]) -> dict[str, Any]:
+    """A table from JSON with its dates, those in inner tables too, as the codec wants them."""
+    made = dict(fields)
+    for key in section.keys:
+        if key.name in made and isinstance(key.value, Day):
+            made[key.name] = _day(made[key.name])
+        elif isinstance(key.value, Inner) and isinstance(made.get(key.name), list):
+            made[key.name] = [
+                dated(key.value.section, each) if isinstance(each, dict) else each for each in made[key.name]
+            ]
+    return made
 
 
 def _day(value: object) -> object:

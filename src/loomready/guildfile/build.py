@@ -141,11 +141,24 @@ def fields_of_board(record: Board) -> tuple[Fields, Fields]:
     return {name: getattr(record, name) for name in Board.__slots__}, {"name": record.key}
 
 
+# Keys of a warp that mean something only beside another.
+_TOGETHER = (
+    ("woven_picks", "woven_at"),
+    ("woven_at", "woven_picks"),
+    ("woven_picks", "wound"),
+    ("wound_sley", "wound_reed"),
+)
+
+
 def warp(found: Fields) -> WarpOrder:
-    sley = found.get("sley")
-    if sley is not None and (sum(sley) == 0 or max(sley) - min(sley) > 1):
-        raise BadInput(
-            f"{list(sley)} sleys too unevenly; expected at least 1 end, and counts at most one apart",
-            where="sley",
-        )
+    for name in ("sley", "wound_sley"):
+        sley = found.get(name)
+        if sley is not None and (sum(sley) == 0 or max(sley) - min(sley) > 1):
+            raise BadInput(
+                f"{list(sley)} sleys too unevenly; expected at least 1 end, and counts at most one apart",
+                where=name,
+            )
+    for name, needed in _TOGETHER:
+        if found.get(name) is not None and found.get(needed) is None:
+            raise BadInput(f"means nothing without {needed}; expected that too", where=name)
     return WarpOrder(**found)

@@ -123,8 +123,9 @@ def _refuse_strangers(guild: Guild) -> None:
         _known(cone.yarn, yarns, "yarn", f"[cones {number}] yarn")
     for number, warp in enumerate(guild.warps, 1):
         _known(warp.loom, looms, "loom", f"[warps {number}] loom")
-        if warp.reed is not None:
-            _known(warp.reed, reeds, "reed", f"[warps {number}] reed")
+        for name in ("reed", "wound_reed"):
+            if (reed := getattr(warp, name)) is not None:
+                _known(reed, reeds, "reed", f"[warps {number}] {name}")
         for name in ("warp_yarns", "weft_yarns"):
             for position, yarn in enumerate(getattr(warp, name), 1):
                 _known(yarn, yarns, "yarn", f"[warps {number}] {name} {position}")

@@ -330,10 +330,11 @@ WOUND_FROM = Section(
 WOVEN_FROM = Section(
     "woven_from",
     WovenFrom,
-    "weft of a finished cloth that came from one cone",
+    "weft that came from one cone",
     (
         Key("cone", Identifier(), "cone", "the cone; it may be gone from the shelf", required=True),
         Key("length", _SOME_LENGTH, "length_m", "how much weft it gave", required=True),
+        Key("at", Day(), "at", "when it was woven in", silence="by the time it was cut off"),
     ),
 )
 
@@ -444,8 +445,22 @@ WARPS = Section(
             "woven_from",
             Inner(WOVEN_FROM, MAX_ENDS),
             "woven_from",
-            "which cones gave the rest of the weft until the cloth was cut off",
+            "which cones gave the weft that is woven",
             silence="as planned",
+        ),
+        Key(
+            "wound_reed",
+            Identifier(of="reed"),
+            "wound_reed",
+            "the reed that it was wound for: it keeps it, whatever else changes",
+            silence="the one that suits best",
+        ),
+        Key(
+            "wound_sley",
+            Many(Count(0, 40), 1, 4),
+            "wound_sley",
+            "how it was to be sleyed in that reed when it was wound",
+            silence="the cycle that suits best",
         ),
         Key(
             "off",

@@ -197,10 +197,15 @@ class WoundFrom:
 
 @dataclass(frozen=True, slots=True)
 class WovenFrom:
-    """So much weft of a finished cloth came from one cone."""
+    """So much weft came from one cone, woven until ``at``; None: until the cloth was cut off."""
 
     cone: str
     length_m: float
+    at: date | None = None
+
+
+# The keys of a warp that say what was done since it was wound.
+DONE_SINCE_WOUND = ("wound_from", "wound_reed", "wound_sley", "woven_picks", "woven_at", "woven_from")
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,6 +245,20 @@ class WarpOrder:
     woven_picks: int | None = None
     woven_at: date | None = None
     woven_from: tuple[WovenFrom, ...] = ()
+    wound_reed: str | None = None
+    wound_sley: tuple[int, ...] | None = None
+
+    @property
+    def set_reed(self) -> str | None:
+        """The only reed it may have: the one that it sets, or the one that it was wound for."""
+        return self.reed or (self.wound_reed if self.wound is not None else None)
+
+    @property
+    def set_sley(self) -> tuple[int, ...] | None:
+        """The only sley it may have: the one that it sets, or in the reed it was wound for the one then."""
+        if self.sley is not None or self.wound is None or self.set_reed != self.wound_reed:
+            return self.sley
+        return self.wound_sley
 
     @property
     def drafts(self) -> tuple[str, ...]:

@@ -17,10 +17,9 @@ from loomready.warp.cloth_floats import floats_of
 from loomready.warp.result import WarpPlan, YarnNeed
 from loomready.warp.rounding import at_most
 from loomready.warp.shelf import Given
-from loomready.warp.width import finished_width_mm
-from loomready.yarn.taken import same_day_unclear
+from loomready.warp.width import WIDTH_OFF, finished_width_mm
+from loomready.yarn.taken import comes_off, same_day_unclear
 
-WIDTH_OFF = 0.02  # of the width asked for: more is said (ours)
 CROWDED = 4  # ends in a dent at most for smooth yarns (common practice, no source)
 
 
@@ -114,8 +113,7 @@ def _reed(plan: WarpPlan) -> Iterator[Problem]:
             f"The heddle of {plan.loom.name} has {sley.reed_dents:,} holes and slots across; the web needs "
             f"{sley.dents:,}."
             if own
-            else f"No {'free ' if plan.reeds.held else ''}reed that {plan.loom.name} takes is wide enough "
-            f"for {show.width(plan.width_in_reed_mm)} of web.",
+            else f"{_reeds(plan)} is wide enough for {show.width(plan.width_in_reed_mm)} of web.",
         )
     if not sley.within:
         yield Problem(
@@ -124,8 +122,7 @@ def _reed(plan: WarpPlan) -> Iterator[Problem]:
             f"The heddle of {plan.loom.name} gives {show.epi(sley.sett_per_cm)}; "
             f"{show.epi(plan.asked_sett_per_cm)} was asked for."
             if own
-            else f"No {'sley in the reed that you set' if plan.order.reed else 'reed'} comes within 3 % of "
-            f"{show.epi(plan.asked_sett_per_cm)}; the nearest is "
+            else f"{_reeds(plan)} comes within 3 % of {show.epi(plan.asked_sett_per_cm)}; the nearest is "
             f"{show.epi(sley.sett_per_cm)} in reed {sley.reed.key}, {'-'.join(map(str, sley.cycle))} "
             "a dent.",
         )
@@ -136,6 +133,17 @@ def _reed(plan: WarpPlan) -> Iterator[Problem]:
             f"{max(sley.cycle)} ends in a dent: only smooth, fine yarn passes so; a coarser cloth or another "
             "reed is easier.",
         )
+
+
+def _reeds(plan: WarpPlan) -> str:
+    """What could be chosen from, as the beginning of a sentence that none of it serves."""
+    order = plan.order
+    limits = [f"reed {order.set_reed}"] if order.set_reed else []
+    limits += [f"{'-'.join(map(str, order.set_sley))} a dent"] if order.set_sley else []
+    if not limits:
+        return f"No {'free ' if plan.reeds.held else ''}reed that {plan.loom.name} takes"
+    asked = order.reed is not None or order.sley is not None
+    return f"No sley {'that you allow' if asked else 'that this warp was wound for'} ({', '.join(limits)})"
 
 
 def _width(plan: WarpPlan) -> Iterator[Problem]:
@@ -212,7 +220,9 @@ def _weigh_again(plan: WarpPlan, given: dict[str, Given]) -> Iterator[Problem]:
                 f"{_some(took.weigh_again, 'end')} more of {need.yarn.name} were wound than its cones showed "
                 "before: weigh them again.",
             )
-        takings = [each for each in (plan.order.wound, plan.order.off, plan.order.woven_at) if each]
+        order = plan.order
+        parts = [part.at for part in order.woven_from]
+        takings = [each for each in (order.wound, order.off, order.woven_at, *parts) if each]
         same_day = [
             cone.key
             for cone in plan.guild.cones
@@ -235,6 +245,31 @@ def _weigh_again(plan: WarpPlan, given: dict[str, Given]) -> Iterator[Problem]:
                 f"{_list(guessed)} {were} not weighed since this warp took {need.yarn.name}, another cone of "
                 "it was, and which of them gave it is not written down. The plan takes it off the one not "
                 "weighed: weigh again.",
+            )
+    yield from _from_nowhere(plan)
+
+
+def _from_nowhere(plan: WarpPlan) -> Iterator[Problem]:
+    """Ends and weft named from a cone that cannot have given them, or that is not on the shelf."""
+    order, yarn_of = plan.order, {cone.key: cone.yarn for cone in plan.guild.cones}
+    asked = (
+        ("warp", order.wound, order.warp_yarns, [each.cone for each in order.wound_from]),
+        ("weft", order.off or order.woven_at, order.all_weft_yarns, [each.cone for each in order.woven_from]),
+    )
+    for part, moment, yarns, cones in asked:
+        # A cone that is used up and gone is no fault, where the others were weighed since.
+        unsure = moment is not None and any(
+            comes_off(moment, cone.weighed) for cone in plan.guild.cones if cone.yarn in yarns
+        )
+        for key in dict.fromkeys(cones):
+            if yarn_of.get(key) in yarns or not (key in yarn_of or unsure):
+                continue
+            what = "is of another yarn" if key in yarn_of else "is not on the shelf"
+            yield Problem(
+                "weigh-again",
+                "warn",
+                f"{key} is written down as a cone that gave {part} yarn, and {what}: nothing is taken off "
+                "the shelf for it. Correct it, or weigh the cones of this warp again.",
             )
 
 

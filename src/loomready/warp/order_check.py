@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from itertools import pairwise
 
 import numpy as np
 
@@ -11,7 +12,7 @@ from loomready.model.guild import Item, WarpOrder
 from loomready.problems import BadInput
 from loomready.warp.pieces import hem_weave
 from loomready.warp.width import roles_of
-from loomready.yarn.taken import day_of
+from loomready.yarn.taken import comes_before
 
 Drafts = Mapping[str, Draft]
 
@@ -22,11 +23,7 @@ def check(order: WarpOrder, drafts: Drafts) -> None:
     :raises BadInput: it does not; ``where`` names the key
     """
     draft = drafts[order.draft]
-    if order.wound is not None and order.off is not None and day_of(order.off) < day_of(order.wound):
-        raise BadInput(
-            f"{day_of(order.off)} is before the warp was wound, {day_of(order.wound)}; expected a later day",
-            where="off",
-        )
+    _check_moments(order)
     colors = int(roles_of(draft.warp_colors).max()) + 1
     if len(order.warp_yarns) != colors:
         raise BadInput(
@@ -58,6 +55,16 @@ def check(order: WarpOrder, drafts: Drafts) -> None:
             "expected shafts of the draft",
             where="selvedge_shafts",
         )
+
+
+def _check_moments(order: WarpOrder) -> None:
+    """A warp is wound, then woven, then cut off."""
+    steps = [("wound", order.wound), ("woven_at", order.woven_at), ("off", order.off)]
+    done = [(name, moment) for name, moment in steps if moment is not None]
+    for (earlier, before), (later, moment) in pairwise(done):
+        if comes_before(moment, before):
+            what = {"wound": "the warp was wound", "woven_at": "picks were counted as woven"}[earlier]
+            raise BadInput(f"{moment} is before {what}, {before}; expected a later moment", where=later)
 
 
 def _check_hems(order: WarpOrder, item: Item, place: str, drafts: Drafts) -> None:

@@ -30,6 +30,7 @@ from loomready.warp.thickness import mean_diameter_mm
 from loomready.warp.treadles import treadles_for
 from loomready.warp.width import Span, finished_width_mm, lay_web, span_of, wanted_width_mm
 from loomready.warp.yarn_taken import taken_of
+from loomready.yarn.taken import moment_of
 
 Drafts = Mapping[str, Draft]
 
@@ -74,9 +75,8 @@ def shelf_now(guild: Guild, orders: Sequence[WarpOrder], drafts: Drafts) -> Shel
 
 
 def _taken_at(order: WarpOrder) -> str:
-    """Sorts by day, then by the time of day where there is one."""
     moment = order.wound or order.off
-    return moment.isoformat() if moment else ""
+    return moment_of(moment) if moment else ""
 
 
 def plan_warp(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple[WarpPlan, Shelf]:
@@ -155,10 +155,13 @@ def _woven_m(order: WarpOrder, drafts: Drafts, width_mm: float) -> dict[str, flo
     """Weft by yarn of the picks that are known to be woven; empty where nobody counted."""
     if order.wound is None or order.woven_picks is None or order.woven_at is None:
         return {}
+    return weft_of_picks(order, drafts, width_mm, order.woven_picks)
+
+
+def weft_of_picks(order: WarpOrder, drafts: Drafts, width_mm: float, picks: int) -> dict[str, float]:
+    """Meters of each weft yarn in the first picks of a warp, as they are woven."""
     each_m = width_mm / 1000 * (1 + order.weft_take_up)
-    return {
-        key: picks * each_m for key, picks in first_picks_by_yarn(order, drafts, order.woven_picks).items()
-    }
+    return {key: count * each_m for key, count in first_picks_by_yarn(order, drafts, picks).items()}
 
 
 def _sleyed(
@@ -184,16 +187,24 @@ def _sleyed(
 def reeds_for(order: WarpOrder, guild: Guild, drafts: Drafts) -> Reeds:
     """The reeds that an order may choose from: two warps that are on their looms cannot have one.
 
-    A warp that is wound and not off holds its reed against every such warp after it in the file.
+    A warp that is wound and not off holds the reed it was wound for; where the file does not say which that
+    was, it holds its reed against every such warp after it in the file.
     """
     own = rigid.own_reed(guild.loom(order.loom))
     if own is not None:
         return Reeds((own,))
     held: dict[str, str] = {}
-    for other in guild.warps if in_its_reed(order) else ():
-        if other.key == order.key:
-            break
-        if not in_its_reed(other) or rigid.own_reed(guild.loom(other.loom)) is not None:
+    if not in_its_reed(order):
+        return shared_out(guild.reeds, held)
+    others = [each for each in guild.warps if in_its_reed(each) and each.key != order.key]
+    before = [each.key for each in guild.warps]
+    before = before[: before.index(order.key)] if order.key in before else before
+    for other in others:
+        if other.wound_reed and other.set_reed and (order.wound_reed is None or other.key in before):
+            held.setdefault(other.set_reed, other.key)
+    for other in others:
+        known = other.wound_reed is not None or rigid.own_reed(guild.loom(other.loom)) is not None
+        if known or order.wound_reed is not None or other.key not in before:
             continue
         try:
             sley = _sleyed(other, guild, drafts, shared_out(guild.reeds, held))[-1]

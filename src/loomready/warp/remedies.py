@@ -14,10 +14,10 @@ from loomready.problems import Problem, Remedy
 from loomready.units import LENGTH_M, PER_CM, SHARE, WIDTH_MM, Kind, Shown, near, read
 from loomready.warp.maximum_sett import least_greatest_per_cm
 from loomready.warp.result import Sley, WarpPlan
-from loomready.warp.rounding import whole_down
+from loomready.warp.rounding import at_most, whole_down
 from loomready.warp.sett import WORKING_FIRMNESS
 from loomready.warp.sley import sley_of
-from loomready.warp.width import finished_width_mm, span_of
+from loomready.warp.width import WIDTH_OFF, finished_width_mm, span_of
 
 Again = Callable[[WarpOrder], WarpPlan | None]
 Says = str | Callable[[WarpPlan], str]  # what the changed order's own plan comes to is said from it
@@ -148,7 +148,7 @@ def with_repeats(plan: WarpPlan, repeats: int) -> WarpOrder | None:
     for way in ways:
         for text in _round_texts(width_mm, WIDTH_MM, "in" if guild.units == "us" else "cm"):
             tried = replace(way, finished_width_mm=read(text, WIDTH_MM))
-            if tried.finished_width_mm > 0:
+            if at_most(abs(width_mm - tried.finished_width_mm), WIDTH_OFF * tried.finished_width_mm):
                 made = sley_of(tried, span, plan.asked_sett_per_cm, plan.reeds, loom)
                 if _same_way(made, best) and span.repeats_at(tried, sett) == repeats:
                     return tried
@@ -291,12 +291,16 @@ def _working_sett(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterab
     greatest = least_greatest_per_cm(plan)
     if plan.order.firmness is not None:
         text = near(WORKING_FIRMNESS * greatest / plan.sett_advice.greatest_per_cm, SHARE, "%", 0)
-        yield f"firmness {text}", replace(plan.order, firmness=read(text, SHARE))
+        order = replace(plan.order, firmness=read(text, SHARE))
+        yield lambda made: f"firmness {text}, {_its_sett(made)}", order
         return
     unit = "/in" if plan.guild.units == "us" else "/10cm"
     for text in _round_texts(WORKING_FIRMNESS * greatest, PER_CM, unit):
-        sett = read(text, PER_CM)
-        yield f"sett {Shown(plan.guild.units).epi(sett)}", replace(plan.order, sett_per_cm=sett, sley=None)
+        yield _its_sett, replace(plan.order, sett_per_cm=read(text, PER_CM), sley=None)
+
+
+def _its_sett(made: WarpPlan) -> str:
+    return f"sett {Shown(made.guild.units).epi(made.sett_per_cm)}"
 
 
 def _as_layers(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:

@@ -156,8 +156,8 @@ def sley_of(
             candidates,
             loom,
             asked_mm=ends_at(asked_per_cm) / asked_per_cm * 10 if crowds else 0.0,
-            reed=None if own else order.reed,
-            sley=None if heddles is not None else order.sley,
+            reed=None if own else order.set_reed,
+            sley=None if heddles is not None else order.set_sley,
             heddles=heddles,
         )
 

@@ -37,6 +37,9 @@ def repeats_for(wanted_ends: float, repeat: int, rest: int) -> int:
     return max(1, math.ceil(exact - 0.5 - SLACK * max(1.0, abs(exact))))
 
 
+WIDTH_OFF = 0.02  # of the width asked for: more is said (ours)
+
+
 @dataclass(frozen=True, slots=True)
 class Span:
     """How ends add up to a width: a repeat of the draft, and what stands once.

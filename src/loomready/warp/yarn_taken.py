@@ -11,7 +11,7 @@ from loomready.model.guild import WarpOrder, Yarn
 from loomready.warp.result import ConeUse
 from loomready.warp.rounding import whole_down
 from loomready.warp.shelf import WEFT, Given, Shelf, Want, took
-from loomready.yarn.taken import comes_off, same_day_unclear
+from loomready.yarn.taken import comes_off, moment_of, same_day_unclear
 
 
 def taken_of(
@@ -25,7 +25,8 @@ def taken_of(
 ) -> Given:
     """The ends of a wound warp, its weft known to be woven, and all of its weft once the cloth is off.
 
-    They come off the cones that the order names, or else off those that the plan would have chosen.
+    They come off the cones that the order names, or else off those that the plan would have chosen. Weft
+    comes off those named as it was woven, each part at its moment.
 
     :param wants: of this yarn
     :param length_m: of one end
@@ -33,10 +34,12 @@ def taken_of(
     :param wound: when the warp was wound
     """
     weft_m = sum(want.weft_m for want in wants)
-    rest_m = max(0.0, weft_m - woven_m) if order.off else 0.0
-    named_weft = bool(order.off and order.woven_from)
+    cut_early = order.off is not None and order.woven_at == order.off  # after so many picks, and no more
+    rest_m = max(0.0, weft_m - woven_m) if order.off and not cut_early else 0.0
+    moments = sorted({each.at for each in order.woven_from if each.at is not None}, key=moment_of)
+    named_rest = bool(order.off and any(each.at is None for each in order.woven_from))
     # One taking for as much as can be: weft comes first from a cone that is open for the ends.
-    at_once = not woven_m and not named_weft
+    at_once = not woven_m and not moments and not named_rest
     made = [ends_taken(order, shelf, yarn, wants, length_m, wound)] if order.wound_from else []
 
     def take(ends: bool, meters: float, off: date | None) -> None:
@@ -59,9 +62,12 @@ def taken_of(
     if at_once:
         take(not order.wound_from, rest_m, order.off)
     else:
-        take(not order.wound_from, woven_m, order.woven_at if woven_m else None)
-        if named_weft and order.off:
-            made.append(weft_taken(order, _less(shelf, made), yarn, order.off))
+        named = bool(moments or (cut_early and order.woven_from))
+        take(not order.wound_from, 0.0 if named else woven_m, order.woven_at if woven_m else None)
+        for moment in moments:
+            made.append(weft_taken(order, _less(shelf, made), yarn, moment, moment))
+        if named_rest and order.off:
+            made.append(weft_taken(order, _less(shelf, made), yarn, None, order.off))
         elif order.off:
             take(False, rest_m, order.off)
     whole, *later = made
@@ -95,15 +101,17 @@ def ends_taken(
     return replace(_named(shelf, yarn, known, length_m, {}, wound), cones_of_role=roles, weigh_again=unseen)
 
 
-def weft_taken(order: WarpOrder, shelf: Shelf, yarn: Yarn, off: date) -> Given:
-    """The weft of a yarn comes off the cones that a finished warp names, where no weighing knows of it yet.
+def weft_taken(order: WarpOrder, shelf: Shelf, yarn: Yarn, at: date | None, when: date) -> Given:
+    """The weft of a yarn comes off the cones that a warp names, where no weighing knows of it yet.
 
-    :param off: when the cloth was cut off
+    :param at: of the parts that were woven until this moment; None: until the cloth was cut off
+    :param when: that moment
     """
     gave_m: dict[str, float] = defaultdict(float)
     for each in order.woven_from:
-        gave_m[each.cone] += each.length_m
-    return _named(shelf, yarn, {}, 0.0, gave_m, off)
+        if each.at == at:
+            gave_m[each.cone] += each.length_m
+    return _named(shelf, yarn, {}, 0.0, gave_m, when)
 
 
 def _named(

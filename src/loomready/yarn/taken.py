@@ -30,6 +30,24 @@ def same_day_unclear(taken: date, weighed: date | None) -> bool:
     return day_of(weighed) == day_of(taken)
 
 
+def comes_before(one: date, other: date) -> bool:
+    """Whether one moment surely lies before another: by the day, on one day by the time if both carry one.
+
+    >>> comes_before(datetime(2026, 5, 4, 9), datetime(2026, 5, 4, 11))
+    True
+    >>> comes_before(date(2026, 5, 4), date(2026, 5, 4))
+    False
+    """
+    if isinstance(one, datetime) and isinstance(other, datetime):
+        return one < other
+    return day_of(one) < day_of(other)
+
+
+def moment_of(moment: date) -> str:
+    """Sorts days and times: a day without a time comes before the times of that day."""
+    return moment.isoformat()
+
+
 def day_of(moment: date) -> date:
     """The day of a moment."""
     return moment.date() if isinstance(moment, datetime) else moment

@@ -5,8 +5,10 @@ from __future__ import annotations
 import pytest
 from django.test import Client
 
+from loomready.app.cones.cone_ledger import of_cone
 from loomready.app.models import Record
 from loomready.app.state.snapshot import open_room
+from loomready.warp.plan import weft_of_picks
 from loomready.warp.result import YarnNeed
 from tests.app.asking import form_of
 from tests.app.progress.test_progress import report
@@ -62,3 +64,105 @@ def test_a_finished_cloth_took_its_weft_from_the_cones_of_its_plan_whatever_is_w
 
 def _cones(key: str):
     return tuple(cone for cone in open_room().guild.cones if cone.key == key)
+
+
+def now_m(cone: str) -> float:
+    """What the shelf says that a cone holds, in m."""
+    room = open_room()
+    (found,) = _cones(cone)
+    return room.now.expected_m((found,), room.guild.yarn(found.yarn))
+
+
+def ledger_end(cone: str) -> tuple[str, list[str]]:
+    found = of_cone(open_room(), cone)
+    return found.rows[-1].expected, [row.disagrees for row in found.rows if row.disagrees]
+
+
+def weigh_true(client: Client, cone: str, woven_m: float) -> None:
+    """Weigh a cone that holds what the shelf says less what was woven since it last knew, to the gram."""
+    (found,) = _cones(cone)
+    net_g = (now_m(cone) - woven_m) * open_room().guild.yarn(found.yarn).tex / 1000
+    address = f"/shelf/cone/{cone}/weigh"
+    gross = {"gross": f"{net_g + found.tare_g:.0f} g", "sure": "heavier"}
+    client.post(address, form_of(client, address) | gross)
+
+
+def test_weighing_one_cone_charges_no_other_cone_twice_and_the_ledger_tells_the_same(weaver: Client) -> None:
+    weaver.post("/warps/scarves/step", {"step": "tied on"})
+    planned = open_room().plan_of("scarves")
+    assert planned is not None
+    assert planned.plan is not None
+    total = {need.yarn.key: need.weft_m for need in planned.plan.yarns}
+    gives = next(need for need in planned.plan.yarns if need.yarn.key == "wool-undyed").uses
+    undyed = next(use.cone for use in gives if use.weft_m)
+    before = now_m(CONE)
+    half = report(weaver, "weaving", 1000, warp="scarves") // 2
+    weigh_true(weaver, CONE, weft_of(YARN, 0, 1000))
+    held = now_m(CONE)
+    report(weaver, "weaving", half + 400, counter=2, warp="scarves")
+    weigh_true(weaver, undyed, weft_of("wool-undyed", 1000, half + 400))
+    rows = Record.objects.get(kind="warps", key="scarves").fields["woven_from"]
+    assert len({row["at"] for row in rows if row["cone"] == CONE}) == 2
+    of_indigo = weft_of(YARN, 1000, half + 400)
+    assert now_m(CONE) == pytest.approx(held - of_indigo, abs=0.2)
+    assert need().wanted_m == pytest.approx(total[YARN] - weft_of(YARN, 0, half + 400), abs=0.2)
+    version = Record.objects.get(kind="progress", key="scarves").version
+    weaver.post("/warps/scarves/step", {"step": "cut off", "version": version})
+    assert now_m(CONE) == pytest.approx(held - weft_of(YARN, 1000, 10**6), abs=0.3)
+    assert before > held > now_m(CONE)
+    show = open_room().show
+    for cone in (CONE, undyed):
+        last, doubts = ledger_end(cone)
+        assert last == show.yarn(now_m(cone))
+        assert doubts == []
+
+
+def weft_of(yarn: str, first: int, last: int) -> float:
+    room = open_room()
+    planned = room.plan_of("scarves")
+    assert planned is not None
+    assert planned.plan is not None
+    width_mm = planned.plan.width_in_reed_mm
+    until, before = (
+        weft_of_picks(planned.order, room.drafts, width_mm, picks).get(yarn, 0.0) for picks in (last, first)
+    )
+    return until - before
+
+
+def test_a_cloth_that_was_cut_off_early_gives_the_rest_of_its_weft_back_when_told(weaver: Client) -> None:
+    weaver.post("/warps/scarves/step", {"step": "tied on"})
+    before = now_m(CONE)
+    report(weaver, "weaving", 1000, warp="scarves")
+    version = Record.objects.get(kind="progress", key="scarves").version
+    weaver.post("/warps/scarves/step", {"step": "cut off", "version": version})
+    assert now_m(CONE) == pytest.approx(before - weft_of(YARN, 0, 10**6), abs=0.2)
+    page = weaver.get("/warps/scarves").content.decode()
+    assert "Only 1,000 picks were woven" in page
+    version = Record.objects.get(kind="warps", key="scarves").version
+    assert weaver.post("/warps/scarves/cut-early", {"version": version - 1}).status_code == 409
+    weaver.post("/warps/scarves/cut-early", {"version": version})
+    assert now_m(CONE) == pytest.approx(before - weft_of(YARN, 0, 1000), abs=0.2)
+    assert ledger_end(CONE)[0] == open_room().show.yarn(now_m(CONE))
+    assert "Only 1,000 picks" not in weaver.get("/warps/scarves").content.decode()
+
+
+def test_a_wound_warp_keeps_its_reed_when_another_is_wound(weaver: Client) -> None:
+    def sley(key: str) -> tuple[str, tuple[int, ...], int]:
+        planned = open_room().plan_of(key)
+        assert planned is not None
+        assert planned.plan is not None
+        assert planned.plan.sley is not None
+        made = planned.plan.sley
+        return made.reed.key, made.cycle, planned.plan.web.ends
+
+    weaver.post("/warps/towels/step", {"step": "sleyed"})
+    wound = sley("towels")
+    fields = Record.objects.get(kind="warps", key="towels").fields
+    assert (fields["wound_reed"], tuple(fields["wound_sley"])) == wound[:2]
+    weaver.post("/warps/cushions/step", {"step": "wound"})
+    weaver.post("/warps/scarves/step", {"step": "wound"})
+    assert sley("towels") == wound
+    assert len({sley(key)[0] for key in ("towels", "cushions", "scarves")}) == 3
+    version = Record.objects.get(kind="progress", key="towels").version
+    weaver.post("/warps/towels/step", {"step": "planned", "version": version})
+    assert "wound_reed" not in Record.objects.get(kind="warps", key="towels").fields

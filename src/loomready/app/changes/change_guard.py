@@ -17,6 +17,7 @@ from loomready.app.progress.warp_progress import progress_of, step_of
 from loomready.app.state import draft_texts
 from loomready.app.state.snapshot import Entry, Room
 from loomready.model.dressing_order import CUT_OFF
+from loomready.model.guild import DONE_SINCE_WOUND
 from loomready.problems import BadInput
 from loomready.warp.work_done import differences
 
@@ -167,7 +168,7 @@ def _word(text: str) -> str:
 
 
 # What a warp that is not begun does not say.
-DONE = ("wound", "wound_length", "wound_from", "woven_picks", "woven_at", "woven_from", "off")
+DONE = ("wound", "wound_length", "off", *DONE_SINCE_WOUND)
 
 
 def another(room: Room, key: str, made: dict[str, Any]) -> dict[str, Any]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date, datetime
-from typing import Any
+from typing import Any, Literal
 
 from django.utils import formats
 from django.utils.translation import gettext as _
@@ -19,8 +19,8 @@ from loomready.guildfile.values import day_of_text
 from loomready.model.guild import Cone, Guild, WarpOrder, Yarn
 from loomready.problems import BadInput
 from loomready.units import Shown
-from loomready.warp.plan import plan_once
-from loomready.warp.result import ConeUse
+from loomready.warp.plan import plan_once, weft_of_picks
+from loomready.warp.result import WarpPlan
 from loomready.warp.shelf import Shelf
 from loomready.yarn.ledger import Disagreement, Entry, Taken, Weighed, ledger, when
 
@@ -47,6 +47,16 @@ class Ledger:
     rows: tuple[Row, ...]
     picture: str
     wrong: int
+
+
+@dataclass(frozen=True, slots=True)
+class Taking:
+    """Meters that a warp took of a cone. ``part``: "warp" or "weft"."""
+
+    cone: str
+    part: Literal["warp", "weft"]
+    at: date
+    meters: float
 
 
 def of_cone(room: Room, key: str) -> Ledger:
@@ -84,24 +94,20 @@ def _as_cone(cone: Cone, made: Weighing) -> Cone:
 
 
 def _taken(room: Room, key: str) -> Iterator[Taken]:
-    """What wound warps took of a cone: their warp yarn once wound, their weft once off.
+    """What wound warps took of a cone: their warp yarn once wound, their weft as it was woven.
 
-    A warp took the ends it names. Else it took what its plan gave it on the day it was wound: each is
-    planned again on the weighings of that day, less what earlier wound warps had taken since.
+    A warp took from the cones that it names. Else it took what its plan gave it on the day it was wound: each
+    is planned again on the weighings of that day, less what earlier wound warps had taken since.
     """
     history = {cone.key: _weighed(cone) for cone in room.guild.cones}
-    taken: list[tuple[date, ConeUse]] = []
+    taken: list[Taking] = []
     for order in sorted((each for each in room.guild.warps if each.wound), key=_winding):
-        wound = _wound(order)
-        then = {name: _as_of(events, wound) for name, events in history.items()}
+        then = {name: _as_of(events, _wound(order)) for name, events in history.items()}
         guild = replace(room.guild, cones=tuple(each.cone for each in then.values()))
-        off = order.off
-        for use in _uses(order, guild, room, _left(then, taken)):
-            taken.append((wound, use))
-            if use.cone == key and use.warp_m:
-                yield Taken(wound, order.key, "warp", use.warp_m)
-            if use.cone == key and use.weft_m and off is not None:
-                yield Taken(off, order.key, "weft", use.weft_m)
+        for each in _takings(order, guild, room, _left(then, taken)):
+            taken.append(each)
+            if each.cone == key and each.meters > 0:
+                yield Taken(each.at, order.key, each.part, each.meters)
 
 
 def _wound(order: WarpOrder) -> date:
@@ -130,26 +136,48 @@ def _as_of(events: list[Weighed], moment: date) -> Weighed:
     return ([each for each in events if not _knows(each, moment)] or events[:1])[-1]
 
 
-def _left(then: dict[str, Weighed], taken: list[tuple[date, ConeUse]]) -> dict[str, float]:
+def _left(then: dict[str, Weighed], taken: list[Taking]) -> dict[str, float]:
     """Meters taken of each cone since its weighing."""
     spoken: dict[str, float] = {}
-    for wound, use in taken:
-        if not _knows(then[use.cone], wound):
-            spoken[use.cone] = spoken.get(use.cone, 0.0) + use.warp_m + use.weft_m
+    for each in taken:
+        if each.cone in then and not _knows(then[each.cone], each.at):
+            spoken[each.cone] = spoken.get(each.cone, 0.0) + each.meters
     return spoken
 
 
-def _uses(order: WarpOrder, guild: Guild, room: Room, spoken: dict[str, float]) -> list[ConeUse]:
-    planned = replace(order, wound=None, off=None, wound_from=())
+def _takings(order: WarpOrder, guild: Guild, room: Room, spoken: dict[str, float]) -> list[Taking]:
+    planned = replace(order, wound=None, off=None, woven_picks=None, woven_at=None)
     try:
         plan, _left_over = plan_once(planned, guild, room.drafts, Shelf(guild, spoken))
     except BadInput:  # its plan says why
         return []
+    wound, length_m = _wound(order), plan.warp_length_m
     uses = [use for need in plan.yarns for use in need.uses]
-    if not order.wound_from:
-        return uses
-    gave = {each.cone: each.ends for each in order.wound_from}
-    return [replace(use, warp_m=gave.get(use.cone, 0) * plan.warp_length_m) for use in uses]
+    if order.wound_from:
+        made = [Taking(each.cone, "warp", wound, each.ends * length_m) for each in order.wound_from]
+    else:
+        made = [Taking(use.cone, "warp", wound, use.warp_m) for use in uses]
+    if any(each.at for each in order.woven_from) or (order.off and order.woven_from):
+        named = [(each, each.at or order.off) for each in order.woven_from]
+        made += [Taking(each.cone, "weft", at, each.length_m) for each, at in named if at is not None]
+    named_by_then = any(each.at or order.woven_at == order.off for each in order.woven_from)
+    counted = bool(order.woven_picks and order.woven_at and not named_by_then)
+    rest = order.off is not None and not order.woven_from and order.woven_at != order.off
+    return made + list(_as_planned(plan, order, room, counted=counted, rest=rest))
+
+
+def _as_planned(
+    plan: WarpPlan, order: WarpOrder, room: Room, *, counted: bool, rest: bool
+) -> Iterator[Taking]:
+    """Weft that no cone is named for: what is counted as woven, and the rest once the cloth is off."""
+    woven_m = weft_of_picks(order, room.drafts, plan.width_in_reed_mm, order.woven_picks or 0)
+    for need in plan.yarns:
+        share = min(1.0, woven_m.get(need.yarn.key, 0.0) / need.weft_m) if need.weft_m else 0.0
+        for use in need.uses:
+            if counted and order.woven_at is not None:
+                yield Taking(use.cone, "weft", order.woven_at, share * use.weft_m)
+            if rest and order.off is not None:
+                yield Taking(use.cone, "weft", order.off, (1 - share) * use.weft_m)
 
 
 def _row(entry: Entry, show: Shown) -> Row:

@@ -91,6 +91,8 @@ LABELS = {
     "woven_picks": _("Picks woven at the last weighing"),
     "woven_at": _("Woven by then"),
     "woven_from": _("Weft from each cone"),
+    "wound_reed": _("Reed it was wound for"),
+    "wound_sley": _("Sley it was wound for"),
     "reed": _("Reed"),
     "sley": _("Ends in each dent in turn"),
     "measured_length": _("Length laid out"),

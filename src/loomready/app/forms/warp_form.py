@@ -15,6 +15,7 @@ from loomready.app.forms.quantity_step import step
 from loomready.app.forms.yarns_for_draft import colors, fit
 from loomready.app.i18n.loom_size import shafts_of
 from loomready.app.state.snapshot import Room
+from loomready.model.guild import DONE_SINCE_WOUND
 
 MAIN = ("loom", "draft", "finished_width", "sett", "firmness", "ppi")
 ALLOWANCES = (
@@ -101,7 +102,7 @@ def table_of(
         chosen = [each.text for key, each in form.fields.items() if key.startswith(f"{name}-")]
         made[name] = list(fit(chosen, colors(draft, side), room)) if draft else chosen
     if not made.get("wound") and not made.get("off"):
-        for name in ("wound_from", "woven_picks", "woven_at", "woven_from"):
+        for name in DONE_SINCE_WOUND:
             made.pop(name, None)
     items = []
     for number, item in enumerate(before.get("items", ()), 1):

@@ -59,6 +59,17 @@ def progress_of(room: Room, planned: Planned) -> Progress:
     return progress(ticked, order, reported, worked)
 
 
+def reported_picks(room: Room, planned: Planned) -> int:
+    """Picks that are reported woven, also of a warp that is cut off."""
+    plan, key = planned.plan, planned.order.key
+    if plan is None:
+        return 0
+    stamp = Fact.objects.filter(warp=key, job="weaving").aggregate(Count("pk"), Max("pk"), Max("name"))
+    plans = tuple(JobPlan.objects.filter(warp=key).order_by("pk").values_list("job", "plan"))
+    beam = jobs_data.beam_of(room, plan.loom.key)
+    return _counted(key, "weaving", plan, beam, (*stamp.values(), plans))[0] if stamp["pk__count"] else 0
+
+
 def _one_act(ticked: str, order: Dressing) -> str:
     """The ticked step on a rigid heddle loom, which is threaded and sleyed at once: the later of the two."""
     steps = [step for step in dressing_order.steps_in_order(order) if step in ("threaded", "sleyed")]

@@ -44,7 +44,7 @@ _NAMES: dict[Rule, str] = {
     # Looking, weighing, ticking off; a packet is printed without changing anything.
     EVERYBODY: """
         home shelf looms warps shelf-weigh shelf-mistake shelf-ledger
-        warps-step warps-wound-from warps-cloth warps-cloth-whole warps-print
+        warps-step warps-wound-from warps-cut-early warps-cloth warps-cloth-whole warps-print
         work work-cancel work-file drafts-look drafts-thumb drafts-diagram drafts-export guild-file
         sharing-pulse sharing-leave workshop-turn-cancel
     """,

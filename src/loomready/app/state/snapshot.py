@@ -12,8 +12,8 @@ from loomready import guildfile
 from loomready.app.models import Record
 from loomready.draft.draft import Draft
 from loomready.draft.wif import reader
+from loomready.guildfile import as_json
 from loomready.guildfile.schema import SECTIONS
-from loomready.guildfile.values import Day, day_of_text
 from loomready.model.guild import Guild, WarpOrder
 from loomready.problems import BadInput, Problem
 from loomready.units import Shown
@@ -246,8 +246,7 @@ def _decoded(text: str) -> Guild:
 
 def dated(kind: str, fields: Fields) -> Fields:
     """Dates as the codec wants them."""
-    days = {key.name for key in SECTIONS[kind].keys if isinstance(key.value, Day)}
-    return {name: day_of_text(value) if name in days else value for name, value in fields.items()}
+    return as_json.dated(SECTIONS[kind], fields)
 
 
 def plain(fields: Fields) -> Fields:

@@ -92,7 +92,7 @@ def needs(room: Room, kind: str, key: str) -> list[str]:
     if kind == "looms":
         return [order.key for order in warps if order.loom == key]
     if kind == "reeds":
-        return [order.key for order in warps if order.reed == key]
+        return [order.key for order in warps if key in (order.reed, order.wound_reed)]
     if kind == "drafts":
         return [order.key for order in warps if key in order.drafts]
     if kind == "yarns":

@@ -32,7 +32,7 @@ from loomready.app.media.web_strip import VIEWS
 from loomready.app.progress import overview
 from loomready.app.state import store
 from loomready.app.state.snapshot import open_room
-from loomready.app.warps import planning, wound_cones
+from loomready.app.warps import planning, wound_cones, woven_note
 from loomready.problems import BadInput
 
 
@@ -140,6 +140,7 @@ def _show(
         "learned": woven_record_offers.of_warp(room, key),
         "wound_from": versions.wound_from(room, key),
         "winding": wound_cones.of_warp(room, key),
+        "early": woven_note.cut_early(room, room.plan_of(key)),
     }
     htmx: Any = request.htmx  # type: ignore[attr-defined]
     status = 422 if (form.wrong or against) and not htmx else 200
@@ -197,6 +198,22 @@ def wound_from(request: HttpRequest, key: str) -> HttpResponse:
         )
     except BadInput as error:
         return refuse(request, f"{error.line()}.", f"/warps/{key}", 422)
+    return redirect("warps-plan", key=key)
+
+
+@require_POST
+def cut_early(request: HttpRequest, key: str) -> HttpResponse:
+    """The cloth was cut off after the picks reported: the rest of its weft is on the shelf."""
+    room = open_room()
+    entry = entry_or_404(room, "warps", key)
+    early = woven_note.cut_early(room, room.plan_of(key))
+    if early is None:
+        return refuse(request, _("The plan has changed in the meantime; check it again."), f"/warps/{key}")
+    try:
+        made = entry.fields | early.fields
+        store.write("warps", key, made, version=version_of(request) or 0, who=who(request))
+    except store.Conflict:
+        return stale(request, f"/warps/{key}")
     return redirect("warps-plan", key=key)
 
 

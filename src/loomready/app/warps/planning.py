@@ -17,17 +17,17 @@ from loomready.app.media.pictures import Cloth, Strips, bar, cloth
 from loomready.app.media.web_strip import VIEWS, Stretch, stretches, web_strip
 from loomready.app.progress import overview
 from loomready.app.state import store
-from loomready.app.state.snapshot import Entry, Room, plain
+from loomready.app.state.snapshot import Entry, Planned, Room, plain
 from loomready.app.warps import wound_cones, woven_note
 from loomready.draft.draft import Draft
 from loomready.loomside.steps.piece_steps import Told, pieces_told
 from loomready.model import dressing_order
-from loomready.model.guild import WarpOrder
+from loomready.model.guild import DONE_SINCE_WOUND, WarpOrder
 from loomready.problems import BadInput, Problem
 from loomready.units import PER_CM, near
 from loomready.warp import rigid
 from loomready.warp.figures import Figure, figures, yarn_figures
-from loomready.warp.plan import plan_warp
+from loomready.warp.plan import plan_once, plan_warp
 from loomready.warp.result import WarpPlan, YarnNeed
 from loomready.warp.shelf import Shelf
 
@@ -286,7 +286,7 @@ def tick(room: Room, key: str, step: str, who: str) -> None:
     table = dict(entry.fields)
     now = datetime.now().isoformat()
     if step == "planned":
-        for name in ("wound", "wound_from", "woven_picks", "woven_at"):
+        for name in ("wound", *DONE_SINCE_WOUND):
             table.pop(name, None)
     elif "wound" not in table:
         table["wound"] = now
@@ -294,19 +294,31 @@ def tick(room: Room, key: str, step: str, who: str) -> None:
         from_cones = wound_cones.as_planned(planned.plan if planned else None)
         if from_cones:
             table["wound_from"] = from_cones
+        table |= _wound_for(room, planned)
     if step == "cut off":
         if "off" not in table:
             table["off"] = now
             rest = woven_note.rest_of_weft(room, room.plan_of(key)) if "wound" in entry.fields else []
             if rest:
-                table["woven_from"] = rest
-    else:
-        table.pop("off", None)
-        table.pop("woven_from", None)
+                table["woven_from"] = [*table.get("woven_from", []), *rest]
+    elif "off" in table:
+        table.pop("off")
+        parts = [each for each in table.pop("woven_from", []) if "at" in each]
+        if parts:
+            table["woven_from"] = parts
     writes: list[store.Write] = [("progress", key, {"step": step}, there.version if there else None)]
     if table != entry.fields:
         writes.insert(0, ("warps", key, table, entry.version))
     store.write_together(writes, who=who)
+
+
+def _wound_for(room: Room, planned: Planned | None) -> dict[str, Any]:
+    """The reed and sley that a warp keeps once it is wound; nothing where it has none, or a heddle for it."""
+    if planned is None or planned.plan is None or planned.plan.loom.is_rigid_heddle:
+        return {}
+    wound = replace(planned.order, wound=datetime.now())
+    sley = plan_once(wound, room.guild, room.drafts, Shelf(room.guild))[0].sley
+    return {} if sley is None else {"wound_reed": sley.reed.key, "wound_sley": list(sley.cycle)}
 
 
 def earlier(room: Room, key: str, who: str) -> None:

@@ -1,64 +1,166 @@
-"""How much of its weft a warp has taken when a cone is weighed, and which cones gave the rest."""
+"""How much weft a warp has taken by the time a cone is weighed, and which cones gave it."""
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
 from typing import Any
 
-from loomready.app.progress.warp_progress import progress_of
+from loomready.app.progress.warp_progress import reported_picks
 from loomready.app.state import store
-from loomready.app.state.snapshot import Entry, Planned, Room
+from loomready.app.state.snapshot import Planned, Room
+from loomready.warp.plan import weft_of_picks
+from loomready.warp.result import WarpPlan
+from loomready.yarn.taken import comes_before
+
+Row = dict[str, Any]  # of woven_from, as the guild file says it
 
 
 def at_weighing(room: Room, yarn: str, weighed: Any, who: str) -> None:
     """Write to each warp on a loom that weaves with this yarn how many picks are reported by now.
 
-    The weighing knows of their weft, so the plan must not ask for it again. Warps of which no pick is
-    reported stay as they are: nobody knows how far they are.
+    The weighing knows of their weft, so the plan must not ask for it again. What each cone gave since the
+    last time is written down with its moment: cones weighed earlier do not know of it. Warps of which no
+    pick was reported since then stay as they are: nobody knows how far they are.
 
     :param weighed: when the cone was weighed, as its record says it
     """
     for planned in room.planned:
-        entry = room.entry("warps", planned.order.key)
-        if entry is None or not _weaves_with(planned, yarn):
+        plan, entry = planned.plan, room.entry("warps", planned.order.key)
+        if plan is None or entry is None or not _weaves_with(plan, yarn):
             continue
-        picks = next((job.done for job in progress_of(room, planned).jobs if job.name == "weaving"), 0)
-        moment = _before(weighed)
-        if picks and moment:
-            _write(entry, {"woven_picks": picks, "woven_at": moment}, who)
+        moment = _before(weighed, plan.order.wound)
+        if not moment:
+            continue
+        picks = reported_picks(room, planned)
+        if picks <= (plan.order.woven_picks or 0):
+            continue
+        rows = [*_first_part(room, plan), *_part(room, plan, plan.order.woven_picks or 0, picks, moment)]
+        more = {"woven_picks": picks, "woven_at": moment}
+        there = entry.fields.get("woven_from", [])
+        if rows:
+            more["woven_from"] = [*there, *rows]
+        store.write("warps", entry.key, entry.fields | more, version=entry.version, who=who)
 
 
-def _weaves_with(planned: Planned, yarn: str) -> bool:
-    plan, order = planned.plan, planned.order
-    if plan is None or order.wound is None or order.off is not None:
+def rest_of_weft(room: Room, planned: Planned | None) -> list[Row]:
+    """What each cone gives of the weft still to be woven, by the plan of now."""
+    if planned is None or planned.plan is None:
+        return []
+    return _rows(_rest(room, planned.plan), "")
+
+
+@dataclass(frozen=True, slots=True)
+class CutEarly:
+    """Fewer ``picks`` are reported than the cut-off cloth has by its plan. ``fields``: to write if so."""
+
+    picks: int
+    of: int
+    fields: Row
+
+
+def cut_early(room: Room, planned: Planned | None) -> CutEarly | None:
+    """Whether a cloth may have been cut off early; None: all of its picks, or none, are reported.
+
+    The cones then gave that much less, the last named first.
+    """
+    plan = planned.plan if planned is not None else None
+    if planned is None or plan is None or plan.order.off is None or plan.order.woven_at == plan.order.off:
+        return None
+    picks, before = reported_picks(room, planned), plan.order.woven_picks or 0
+    if not 0 < picks < plan.picks or picks < before:
+        return None
+    parts = {key: meters for key, meters in _woven(room, plan, before, picks).items() if meters > 0}
+    yarn_of = {cone.key: cone.yarn for cone in room.guild.cones}
+    kept: list[Row] = []
+    for each in plan.order.woven_from:
+        if each.at is not None:
+            kept.append({"cone": each.cone, "length": _length(each.length_m), "at": each.at.isoformat()})
+            continue
+        yarn = yarn_of.get(each.cone, "")
+        gave = min(each.length_m, parts.get(yarn, 0.0))
+        if gave > 0:
+            parts[yarn] -= gave
+            kept.append({"cone": each.cone, "length": _length(gave)})
+    fields = {"woven_picks": picks, "woven_at": plan.order.off.isoformat(), "woven_from": kept}
+    return CutEarly(picks, plan.picks, fields)
+
+
+def _weaves_with(plan: WarpPlan, yarn: str) -> bool:
+    if plan.order.wound is None or plan.order.off is not None:
         return False
     return any(need.yarn.key == yarn and need.weft_m for need in plan.yarns)
 
 
-def _before(weighed: Any) -> str:
-    """A moment just before a weighing, as a record keeps it; "" for a weighing without a time."""
+def _before(weighed: Any, wound: date | None) -> str:
+    """A moment just before a weighing, as a record keeps it; "" for one without a time or before winding."""
     try:
         made = datetime.fromisoformat(str(weighed))
     except ValueError:
         return ""
-    return (made - timedelta(seconds=1)).isoformat() if "T" in str(weighed) else ""
+    if "T" not in str(weighed) or wound is None or comes_before(made, wound):
+        return ""
+    moment = made - timedelta(microseconds=1)
+    return (wound if comes_before(moment, wound) else moment).isoformat()
 
 
-def _write(entry: Entry, more: dict[str, Any], who: str) -> None:
-    if any(entry.fields.get(name) != value for name, value in more.items()):
-        store.write("warps", entry.key, entry.fields | more, version=entry.version, who=who)
+def _woven(room: Room, plan: WarpPlan, first: int, last: int) -> dict[str, float]:
+    """Meters of each yarn in the picks after ``first`` until ``last``."""
+    until, before = (
+        weft_of_picks(plan.order, room.drafts, plan.width_in_reed_mm, picks) for picks in (last, first)
+    )
+    return {key: meters - before.get(key, 0.0) for key, meters in until.items()}
 
 
-def rest_of_weft(room: Room, planned: Planned | None) -> list[dict[str, Any]]:
-    """The cones that give the weft still to be woven, by the plan of now, as the guild file says it."""
-    if planned is None or planned.plan is None:
-        return []
-    gone = room.now.gone.get(planned.order.key, {})
-    made = []
-    for need in planned.plan.yarns:
+def _rest(room: Room, plan: WarpPlan) -> dict[str, dict[str, float]]:
+    """For each yarn what each cone gives of the weft still to be woven."""
+    gone = room.now.gone.get(plan.order.key, {})
+    made: dict[str, dict[str, float]] = defaultdict(dict)
+    for need in plan.yarns:
         taken = {use.cone: use.weft_m for use in gone[need.yarn.key].uses} if need.yarn.key in gone else {}
         for use in need.uses:
-            rest_m = use.weft_m - taken.get(use.cone, 0.0)
-            if rest_m > 0:
-                made.append({"cone": use.cone, "length": f"{rest_m:.2f} m"})
+            if (rest_m := use.weft_m - taken.get(use.cone, 0.0)) > 0:
+                made[need.yarn.key][use.cone] = rest_m
     return made
+
+
+def _part(room: Room, plan: WarpPlan, first: int, last: int, moment: str) -> list[Row]:
+    """What each cone gave for the picks after ``first`` until ``last``: one after another is used up."""
+    woven, rest = _woven(room, plan, first, last), _rest(room, plan)
+    gave: dict[str, dict[str, float]] = defaultdict(dict)
+    for yarn, meters in woven.items():
+        for cone, there_m in rest.get(yarn, {}).items():
+            part = min(meters, there_m)
+            if part > 0:
+                gave[yarn][cone] = part
+                meters -= part
+        if meters > 0 and gave[yarn]:  # the plan was short of it, and it is woven all the same
+            last_cone = list(gave[yarn])[-1]
+            gave[yarn][last_cone] += meters
+    return _rows(gave, moment)
+
+
+def _first_part(room: Room, plan: WarpPlan) -> list[Row]:
+    """What was woven by a count that no cones were written down with, as the plan takes it off."""
+    order = plan.order
+    if not order.woven_picks or order.woven_at is None or any(each.at for each in order.woven_from):
+        return []
+    gone = room.now.gone.get(order.key, {})
+    gave = {
+        key: {use.cone: use.weft_m for use in given.uses if use.weft_m > 0} for key, given in gone.items()
+    }
+    return _rows(gave, order.woven_at.isoformat())
+
+
+def _rows(gave: dict[str, dict[str, float]], moment: str) -> list[Row]:
+    at = {"at": moment} if moment else {}
+    return [
+        {"cone": cone, "length": _length(meters), **at}
+        for cones in gave.values()
+        for cone, meters in cones.items()
+    ]
+
+
+def _length(meters: float) -> str:
+    return f"{meters:.2f} m"
