@@ -168,7 +168,7 @@ def test_after_mending_the_comparison_begins_again(weaver: Client) -> None:
     assert "Compare the mended warp" in html(weaver)
     post(weaver, do="again")
     shown = html(weaver)
-    assert "empty dent" not in shown
+    assert "an empty dent before it" not in shown
     assert "steps of mending done 1 → 0" in shown
 
 

@@ -93,9 +93,7 @@ def _runs(row: Any) -> list[tuple[int, int]]:
     return list(zip(change[::2].tolist(), change[1::2].tolist(), strict=True))
 
 
-def cloths(
-    planned: Planned, found: Outcome, kept: Sequence[Slip], colors: Sequence[str], end_1: str
-) -> list[dict[str, Any]]:
+def cloths(planned: Planned, found: Outcome, kept: Sequence[Slip], end_1: str) -> list[dict[str, Any]]:
     """The draft's cloth around each slip that changes it: as planned, and as it is if the slip is left."""
     there = at_loom.with_slips(found.there, kept)
     made = []
@@ -107,23 +105,23 @@ def cloths(
         made.append(
             {
                 "end": slip.end,
-                "planned": _cloth(planned, planned.threading[first:stop], colors[first:stop], end_1),
-                "left": _cloth(planned, there[first:stop], colors[first:stop], end_1),
+                "planned": _cloth(planned, planned.threading[first:stop], end_1),
+                "left": _cloth(planned, there[first:stop], end_1),
             }
         )
     return made[:_MOST_CLOTHS]
 
 
-def _cloth(planned: Planned, threading: Any, colors: Sequence[str], end_1: str) -> SafeString:
-    """A patch of cloth in the colors of its ends on a plain weft, first pick at the bottom."""
+def _cloth(planned: Planned, threading: Any, end_1: str) -> SafeString:
+    """A patch of cloth, dark where the warp is on top, first pick at the bottom."""
     lifts = np.resize(planned.lifts, (_CLOTH_PICKS, planned.lifts.shape[1]))
     up = np.pad(lifts, ((0, 0), (0, 1)))[:, threading]
     picks, ends = up.shape
     rects = [
-        (ends - 1 - end if end_1 == "right" else end, picks - 1 - pick, colors[end])
+        (ends - 1 - end if end_1 == "right" else end, picks - 1 - pick)
         for pick, end in np.argwhere(up).tolist()
     ]
-    cells = format_html_join("", '<rect x="{}" y="{}" width="1.02" height="1.02" fill="{}"/>', rects)
+    cells = format_html_join("", '<rect class="warp" x="{}" y="{}" width="1.02" height="1.02"/>', rects)
     return format_html(
         '<svg class="patch" viewBox="0 0 {} {}" aria-hidden="true">'
         '<rect class="weft" width="{}" height="{}"/>{}</svg>',

@@ -40,6 +40,11 @@ function keepTaps(form) {
   }
 }
 
+const print = document.getElementById("print");
+if (print) {
+  print.hidden = false;
+  print.addEventListener("click", () => window.print());
+}
 if (form) {
   moveByArrows(form);
   keepTaps(form);
