@@ -6,26 +6,28 @@ Shafts here are the loom's, as they stand on the page and under the hands.
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
 
 from loomready.draft.draft import Bools
+from loomready.loomside.learning.finished_warps import Happened, rate
 from loomready.loomside.steps import threading as threading_job
 from loomready.problems import Impossible
 from loomready.slips import test_picks as picking
 from loomready.slips.answer import Floats, Planned, floats_of
 from loomready.slips.found import Alternative, Slip
 from loomready.slips.infer import UNSEEN, Cells
-from loomready.slips.mending import Mending, OnLoom, mend
+from loomready.slips.mending import Mending, OnLoom, Rates, mend
 from loomready.slips.planned import yarn_of_ends
 from loomready.slips.stretch import infer_stretch
 from loomready.warp.result import WarpPlan
 
 WINDOW = 8  # ends side by side on a page, each wide enough for a thumb
 _FEW, _MANY = 8, 12  # test picks on up to eight shafts, and on more
+TAKEN_OUT_MIN = 0.2  # for each end, out of reed and heddle (common practice, no source)
 _MOST_OWN = 24  # different lifts of a draft that somebody weaves as a test
 Ints = npt.NDArray[np.int64]
 
@@ -133,7 +135,30 @@ def window(planned: Planned, lifts: Bools, first: int, differs: Collection[tuple
     return Window(first, tuple("".join("01"[cell] for cell in row) for row in cells.astype(int).tolist()))
 
 
-def outcome(planned: Planned, lifts: Bools, windows: Sequence[Window], told: Sequence[Slip] = ()) -> Outcome:
+def learned(loom: str, results: Sequence[Happened]) -> tuple[Rates, int]:
+    """Minutes of mending at this guild's own speed, and from how many warps it is known.
+
+    To rethread an end is to take it out, to thread it and to sley it.
+    """
+    threading = rate("threading", loom, results)
+    sleying = rate("sleying", loom, results)
+    out, sley = TAKEN_OUT_MIN, 60 / sleying.mean
+    usual = Rates()
+    made = replace(
+        usual,
+        rethread=round(out + 60 / threading.mean + sley, 2) if threading.count else usual.rethread,
+        resley=round(out + sley, 2) if sleying.count else usual.resley,
+    )
+    return made, len({*threading.warps, *sleying.warps})
+
+
+def outcome(
+    planned: Planned,
+    lifts: Bools,
+    windows: Sequence[Window],
+    told: Sequence[Slip] = (),
+    rates: Rates | None = None,
+) -> Outcome:
     """Slips and mending from all that was seen.
 
     :param told: slips that were found by questions
@@ -153,7 +178,7 @@ def outcome(planned: Planned, lifts: Bools, windows: Sequence[Window], told: Seq
     return Outcome(
         slips=slips,
         alternatives=alternatives,
-        mending=mend(slips, len(planned.threading), len(lifts), planned.loom),
+        mending=mend(slips, len(planned.threading), len(lifts), planned.loom, rates),
         looked=int(seen.sum()),
         unexplained=unexplained,
         there=there,

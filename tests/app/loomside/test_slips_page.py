@@ -66,7 +66,7 @@ def test_cells_that_differ_are_slips_with_steps_to_tick(weaver: Client) -> None:
     )
     differs = [f"{pick + 1}-5" for pick in range(len(lifts)) if cells[pick, 4] != lifts[pick, other]]
     where = post(weaver, do="cells", first=1, differs=differs)
-    assert where == f"{PAGE}?end=9#cells"
+    assert where == f"{PAGE}?end=9&saved=1#cells"
     shown = html(weaver)
     assert f"on shaft {other + 1}, planned on shaft {web.threading[4] + 1}" in shown
     assert "Mending" in shown
@@ -175,3 +175,10 @@ def test_after_mending_the_comparison_begins_again(weaver: Client) -> None:
 def test_cells_that_no_slip_explains_are_told(weaver: Client) -> None:
     post(weaver, do="cells", first=9, differs=["1-11"])
     assert "1 cell differs, which no slip explains" in html(weaver)
+
+
+@pytest.mark.parametrize("warp", ["scarves", "towels", "cushions", "nothing"])
+def test_every_warp_of_the_guild_has_a_page(weaver: Client, warp: str) -> None:
+    there = open_room().plan_of(warp)
+    response = weaver.get(f"/beside/{warp}/test-weave", {"end": "99999"})
+    assert response.status_code == (200 if there else 404)

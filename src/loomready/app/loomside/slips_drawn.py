@@ -56,7 +56,8 @@ def web(
     )
     touch = format_html_join(
         "",
-        '<a href="{}?end={}#cells" aria-label="{}"><rect x="{}" y="0" width="{}" height="{}"/></a>',
+        '<a href="{}?end={}#cells" tabindex="-1" aria-label="{}">'
+        '<rect x="{}" y="0" width="{}" height="{}"/></a>',
         [
             (
                 here,

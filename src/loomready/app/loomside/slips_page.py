@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 from urllib.parse import urlencode
 
@@ -13,6 +14,7 @@ from loomready.app.i18n.words import said
 from loomready.app.loomside import slips_ask, slips_drawn
 from loomready.app.loomside.slips_ask import Asking
 from loomready.app.state.tested import Tested
+from loomready.loomside.learning.finished_warps import Happened
 from loomready.loomside.steps import threading as threading_job
 from loomready.slips import at_loom, slip_words
 from loomready.slips import test_picks as picking
@@ -74,13 +76,17 @@ _MOST_PATTERNS = 6
 _MOST_GROUPS = 60
 
 
-def page(plan: WarpPlan, planned: Planned, tested: Tested, query: QueryDict, here: str) -> Shown:
+def page(
+    plan: WarpPlan, planned: Planned, tested: Tested, query: QueryDict, here: str, results: Sequence[Happened]
+) -> Shown:
     """:raises BadInput: an address that no page leads to"""
     lifts = at_loom.lifts_of(tested.picks, planned.lifts.shape[1])
-    found = at_loom.outcome(planned, lifts, tested.windows, tested.kept)
+    rates, warps = at_loom.learned(plan.loom.key, results)
+    found = at_loom.outcome(planned, lifts, tested.windows, tested.kept, rates)
     ends = len(planned.threading)
     asked = query.get("end", "")
-    end = int(asked) if asked.isascii() and asked.isdecimal() and 1 <= int(asked[:6]) <= ends else 1
+    number = int(asked) if asked.isascii() and asked.isdecimal() and len(asked) < 7 else 1
+    end = min(max(number, 1), ends)
     first = end - (end - 1) % WINDOW
     used = picking.used_shafts(planned.threading)
     return {
@@ -93,6 +99,7 @@ def page(plan: WarpPlan, planned: Planned, tested: Tested, query: QueryDict, her
         "untold": [(a + 1, b + 1) for a, b in picking.cannot_tell(lifts, used)],
         "alone": _alone(plan, planned),
         "means": MEANS,
+        "learned": warps,
         "web": slips_drawn.web(plan, planned, lifts, tested.windows, found, here),
         "window": _window(planned, tested, lifts, first),
         "ask": _ask(plan, planned, tested, query, here),
@@ -274,14 +281,14 @@ def _mend(plan: WarpPlan, planned: Planned, found: Outcome, tested: Tested) -> S
             {"number": number, "minutes": _minutes(each.minutes), "chosen": number == way, "says": _way(each)}
             for number, each in enumerate(found.mending)
         ],
-        "minutes": f"{found.mending[way].minutes:g}",
+        "minutes": _minutes(found.mending[way].minutes),
         "proved": found.mending[way].proved and way == 0,
         "actions": [_action(each, plan, tested) for each in _in_order(found.mending[way], plan)],
     }
 
 
 def _minutes(minutes: float) -> str:
-    return _("%(minutes)s min") % {"minutes": f"{minutes:g}"}
+    return _("%(minutes)s min") % {"minutes": f"{minutes:.0f}" if minutes >= 10 else f"{round(minutes, 1):g}"}
 
 
 def _way(mending: Mending) -> str:

@@ -18,7 +18,7 @@ from django.views.decorators.http import require_http_methods
 
 from loomready.app.changes import history
 from loomready.app.changes.saving import refuse, stale, version_of, who
-from loomready.app.loomside import slips_ask, slips_page
+from loomready.app.loomside import slips_ask, slips_page, woven_record
 from loomready.app.loomside.slips_ask import Asking
 from loomready.app.state import store
 from loomready.app.state import tested as records
@@ -56,7 +56,9 @@ def test_weave(request: HttpRequest, key: str) -> HttpResponse:
     try:
         if query.get("words", "").strip():
             return redirect(_heard(query, planned, there.plan.guild.end_1, here))
-        shown = slips_page.page(there.plan, planned, _with_picks(planned, tested), query, here)
+        shown = slips_page.page(
+            there.plan, planned, _with_picks(planned, tested), query, here, woven_record.results(room)
+        )
     except BadInput as error:
         return refuse(request, error.line(), here, 422)
     shown |= {
@@ -105,11 +107,11 @@ def _changed(request: HttpRequest, planned: Planned, tested: Tested) -> tuple[Te
     if do == "cells":
         window = _window(post, planned, tested)
         onward = window.first + WINDOW if window.first + WINDOW <= len(planned.threading) else 1
-        return tested.with_window(window), f"?end={onward}#cells"
+        return tested.with_window(window), f"?end={onward}&saved={window.first}#cells"
     if do == "unseen":
         first = _number(post.get("first", ""))
         left = tuple(each for each in tested.windows if each.first != first)
-        return replace(tested, windows=left), f"?end={first}#cells"
+        return replace(tested, windows=left), f"?end={first}&saved={first}#cells"
     if do == "keep":
         slip = Asking.of(planned, post.getlist("said")).slip()
         if slip is None:
