@@ -196,6 +196,38 @@ def _cells(ends: int, picks: int, windows: Sequence[Window]) -> Cells:
     return cells
 
 
+def to_draft(plan: WarpPlan, found: Outcome, mended: Collection[int] = ()) -> tuple[Ints, Ints] | None:
+    """The ends in heddles as they stand: draft shafts from 0, and the places of their yarns in the order.
+
+    :param mended: places in ``found.slips`` of those that are mended: they count as planned
+    :returns: None where nothing differs from the plan, or where an end is in no heddle
+    """
+    edge = plan.web.floating // 2
+    of_loom = {shaft: number for number, shaft in enumerate(threading_job.loom_shaft(plan)) if shaft}
+    left = [slip for number, slip in enumerate(found.slips) if number not in mended and slip.end]
+    shafts = with_slips(threading_job.shaft_of_end(plan) - 1, left).tolist()
+    roles = _with_roles(plan.web.role.tolist(), left)
+    inner = slice(edge, len(shafts) - edge)
+    if not all(shaft + 1 in of_loom for shaft in shafts[inner]):
+        return None
+    made = np.array([of_loom[shaft + 1] for shaft in shafts[inner]], dtype=np.int64)
+    planned = plan.web.shaft[edge : plan.web.ends - edge]
+    if np.array_equal(made, planned):
+        return None
+    return made, np.array(roles[inner], dtype=np.int64)
+
+
+def _with_roles(roles: list[int], slips: Sequence[Slip]) -> list[int]:
+    """Which yarn each end is, once ends are missing or too many; one too many is like its neighbor."""
+    for slip in sorted(slips, key=lambda each: -(each.end or 0)):
+        at = (slip.end or 1) - 1
+        if slip.kind == "skipped" and at < len(roles):
+            del roles[at]
+        elif slip.kind == "extra":
+            roles.insert(at, roles[min(at, len(roles) - 1)])
+    return roles
+
+
 def with_slips(there: Ints, told: Sequence[Slip]) -> Ints:
     """The ends as they stand, once the slips that questions found are in them too."""
     web = there.tolist()

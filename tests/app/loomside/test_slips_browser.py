@@ -110,7 +110,7 @@ def test_taps_of_a_page_that_somebody_else_overtook_are_not_lost(phone: Page) ->
     web = planned()
     lifts = at_loom.own_picks(web)
     other = at_loom.window(web, lifts, 1, [])
-    made = records.Tested(at_loom.shafts_of(lifts), (other,))
+    made = records.WeaveSeen(at_loom.shafts_of(lifts), (other,))
     store.write(records.KIND, "scarves", made.fields(), version=None, who="another phone")
     with phone.expect_navigation():
         phone.get_by_role("button", name="Looked at these ends").click()

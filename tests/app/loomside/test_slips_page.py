@@ -9,10 +9,14 @@ import pytest
 from django.test import Client
 
 from loomready.app.archive import backup_extras
+from loomready.app.models import Change
+from loomready.app.state import store
 from loomready.app.state import tested as records
 from loomready.app.state.snapshot import open_room
-from loomready.app.state.tested import KIND
+from loomready.app.state.tested import KIND, WeaveSeen
 from loomready.slips import at_loom
+from loomready.slips.found import Slip
+from loomready.slips.mending import mend
 from tests.slips import webs
 
 PAGE = "/beside/scarves/test-weave"
@@ -182,3 +186,38 @@ def test_every_warp_of_the_guild_has_a_page(weaver: Client, warp: str) -> None:
     there = open_room().plan_of(warp)
     response = weaver.get(f"/beside/{warp}/test-weave", {"end": "99999"})
     assert response.status_code == (200 if there else 404)
+
+
+def as_planned_now(web: at_loom.Planned) -> list[int]:
+    return (web.threading + 1).tolist()
+
+
+def test_slips_that_are_left_become_the_plan_and_one_undo_takes_that_back(weaver: Client) -> None:
+    before = as_planned_now(planned())
+    kept = Slip("crossed", 40, None, before[39], before[40], 99.0)
+    mended = Slip("wrong shaft", 100, None, before[99], before[99] % 4 + 1, 99.0)
+    web = planned()
+    picks = at_loom.shafts_of(at_loom.own_picks(web))
+    step = mend([kept, mended], 258, 4, web.loom)[0].actions[1].do
+    store.write(
+        KIND, "scarves", WeaveSeen(picks, (), (kept, mended), (step,)).fields(), version=None, who="me"
+    )
+    page = f"{PAGE}/plan"
+    shown = html(weaver, page)
+    assert "Change the plan" in shown
+    version = re.search(r'name="version" value="(\d+)"', shown)
+    assert version is not None
+    assert weaver.post(page, {"version": version[1]}).status_code == 302
+    after = as_planned_now(planned())
+    assert after[39:41] == [before[40], before[39]]
+    assert after[:39] + after[41:] == before[:39] + before[41:]
+    assert "crossed: on shafts" not in html(weaver)
+    last = Change.objects.order_by("-pk").first()
+    assert last is not None
+    weaver.post(f"/guild/undo/{last.pk}")
+    assert as_planned_now(planned()) == before
+
+
+def test_without_slips_there_is_nothing_to_plan(weaver: Client) -> None:
+    assert "Change the plan" not in html(weaver, f"{PAGE}/plan")
+    assert weaver.post(f"{PAGE}/plan", {"version": "1"}).status_code == 422

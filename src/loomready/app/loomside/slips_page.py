@@ -13,7 +13,7 @@ from django.utils.translation import gettext_lazy, ngettext
 from loomready.app.i18n.words import said
 from loomready.app.loomside import slips_ask, slips_drawn
 from loomready.app.loomside.slips_ask import Asking
-from loomready.app.state.tested import Tested
+from loomready.app.state.tested import WeaveSeen
 from loomready.loomside.learning.finished_warps import Happened
 from loomready.loomside.steps import threading as threading_job
 from loomready.slips import at_loom, slip_words
@@ -77,7 +77,12 @@ _MOST_GROUPS = 60
 
 
 def page(
-    plan: WarpPlan, planned: Planned, tested: Tested, query: QueryDict, here: str, results: Sequence[Happened]
+    plan: WarpPlan,
+    planned: Planned,
+    tested: WeaveSeen,
+    query: QueryDict,
+    here: str,
+    results: Sequence[Happened],
 ) -> Shown:
     """:raises BadInput: an address that no page leads to"""
     lifts = at_loom.lifts_of(tested.picks, planned.lifts.shape[1])
@@ -123,7 +128,7 @@ def _alone(plan: WarpPlan, planned: Planned) -> Shown:
     return {"groups": [(first + 1, first + size) for first, size in spans], "rows": rows}
 
 
-def _window(planned: Planned, tested: Tested, lifts: Any, first: int) -> Shown:
+def _window(planned: Planned, tested: WeaveSeen, lifts: Any, first: int) -> Shown:
     ends = len(planned.threading)
     last = min(first + WINDOW - 1, ends)
     cells = at_loom.cells_planned(planned, lifts)[:, first - 1 : last]
@@ -161,7 +166,7 @@ def _window(planned: Planned, tested: Tested, lifts: Any, first: int) -> Shown:
     }
 
 
-def _ask(plan: WarpPlan, planned: Planned, tested: Tested, query: QueryDict, here: str) -> Shown:
+def _ask(plan: WarpPlan, planned: Planned, tested: WeaveSeen, query: QueryDict, here: str) -> Shown:
     texts = query.getlist("said")
     asking = Asking.of(planned, texts)
     question = asking.question(tested.picks)
@@ -254,7 +259,7 @@ def _slip(slip: Slip, ends: int) -> Shown:
     }
 
 
-def _slips(found: Outcome, tested: Tested, ends: int) -> list[Shown]:
+def _slips(found: Outcome, tested: WeaveSeen, ends: int) -> list[Shown]:
     """The slips; ``drop``: the place of one that questions found, which can be removed."""
     places = {id(slip): place for place, slip in enumerate(tested.kept)}
     return [
@@ -271,7 +276,7 @@ def _alternative(each: Alternative) -> str:
     return f"{slip_words.where(each.slip)}: {said(slip_words.what(each.slip))}"
 
 
-def _mend(plan: WarpPlan, planned: Planned, found: Outcome, tested: Tested) -> Shown | None:
+def _mend(plan: WarpPlan, planned: Planned, found: Outcome, tested: WeaveSeen) -> Shown | None:
     if not found.mending:
         return None
     way = min(tested.way, len(found.mending) - 1)
@@ -300,7 +305,7 @@ def _in_order(mending: Mending, plan: WarpPlan) -> list[Action]:
     return sorted(mending.actions, key=lambda each: each.ends, reverse=plan.guild.end_1 == "left")
 
 
-def _action(action: Action, plan: WarpPlan, tested: Tested) -> Shown:
+def _action(action: Action, plan: WarpPlan, tested: WeaveSeen) -> Shown:
     needs = []
     for shaft in dict.fromkeys(action.needs.repair_heddles):
         count = action.needs.repair_heddles.count(shaft)
