@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from loomready.draft.draft import lift_plan
 from loomready.slips import at_loom
+from loomready.slips import test_picks as picking
 from loomready.slips.answer import Planned
 from loomready.slips.found import Slip
 from loomready.slips.mending import OnLoom, Rates
@@ -78,3 +81,13 @@ def test_the_usual_minutes_are_those_of_the_usual_speed() -> None:
     usual = Rates()
     assert usual.rethread == pytest.approx(at_loom.TAKEN_OUT_MIN + 60 / 120 + 60 / 200)
     assert usual.resley == pytest.approx(at_loom.TAKEN_OUT_MIN + 60 / 200)
+
+
+def test_on_a_loom_in_balance_half_of_the_shafts_rise_in_every_pick_and_question() -> None:
+    web = replace(planned(PLAIN), loom=OnLoom(even=True))
+    lifts = at_loom.picks_apart(web)
+    assert lifts.sum(axis=1).tolist() == [2] * len(lifts)
+    assert picking.cannot_tell(lifts, range(4)) == ()
+    assert (lifts[::2] ^ lifts[1::2]).all()
+    assert {len(lift) for lift in at_loom.at_hand(web, at_loom.shafts_of(lifts))} == {2}
+    assert (3,) in at_loom.at_hand(planned(PLAIN), [])

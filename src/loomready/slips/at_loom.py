@@ -75,7 +75,12 @@ def on_loom(plan: WarpPlan) -> Planned:
     spare = plan.heddles.spare or None
     if spare is not None and len(spare) < lifts.shape[1]:
         spare = (*spare, *[(0, 0)] * (lifts.shape[1] - len(spare)))
-    loom = OnLoom(spare=spare, yarn=yarn_of_ends(plan), length_m=plan.warp_length_m)
+    loom = OnLoom(
+        spare=spare,
+        yarn=yarn_of_ends(plan),
+        length_m=plan.warp_length_m,
+        even=plan.loom.kind == "counterbalance",
+    )
     return Planned(plan.order.key, shaft, floating, lifts, loom)
 
 
@@ -92,8 +97,31 @@ def own_are_enough(planned: Planned) -> bool:
 
 
 def picks_apart(planned: Planned) -> Bools:
-    """Lifts that set the shafts well apart and weave a cloth; where none do, the fewest that tell them."""
+    """Lifts that set the shafts well apart and weave a cloth; where none do, the fewest that tell them.
+
+    On a loom whose shafts hang in balance the fewest, each followed by its opposite: half of the shafts rise.
+    """
+    if planned.loom.even:
+        return even_lifts(planned)
     return _picks_apart(planned.threading.astype(np.int64).tobytes(), planned.lifts.shape[1])
+
+
+def even_lifts(planned: Planned) -> Bools:
+    """The fewest lifts that tell the used shafts apart, each followed by its opposite.
+
+    With an even number of used shafts just half of them rise in each.
+    """
+    lifts = picking.fewest(planned.threading, planned.lifts.shape[1]).lifts
+    used = np.isin(np.arange(lifts.shape[1]), picking.used_shafts(planned.threading))
+    return np.stack([lifts, ~lifts & used], axis=1).reshape(-1, lifts.shape[1])
+
+
+def at_hand(planned: Planned, picks: Sequence[Sequence[int]]) -> list[tuple[int, ...]]:
+    """Lifts that a question may ask for: the picks, and each shaft alone or, in balance, half of them."""
+    made = [tuple(pick) for pick in picks]
+    if planned.loom.even:
+        return [*made, *shafts_of(even_lifts(planned))]
+    return [*made, *((shaft + 1,) for shaft in picking.used_shafts(planned.threading))]
 
 
 @lru_cache(maxsize=32)

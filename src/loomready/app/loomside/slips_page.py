@@ -169,7 +169,7 @@ def _window(planned: Planned, tested: WeaveSeen, lifts: Any, first: int) -> Show
 def _ask(plan: WarpPlan, planned: Planned, tested: WeaveSeen, query: QueryDict, here: str) -> Shown:
     texts = query.getlist("said")
     asking = Asking.of(planned, texts)
-    question = asking.question(tested.picks)
+    question = asking.question(at_loom.at_hand(planned, tested.picks))
     slip = asking.slip()
 
     def link(*more: str) -> str:
