@@ -24,9 +24,19 @@ _MOST_CLOTHS = 6
 
 
 def web(
-    plan: WarpPlan, planned: Planned, lifts: Bools, windows: Sequence[Window], found: Outcome, here: str
+    plan: WarpPlan,
+    planned: Planned,
+    lifts: Bools,
+    windows: Sequence[Window],
+    found: Outcome,
+    here: str,
+    first: int,
 ) -> SafeString:
-    """The planned test web, as wide as in the reed, with what was looked at and the slips, and links."""
+    """The planned test web, as wide as in the reed, with what was looked at and the slips, and links.
+
+    :param here: the page's address
+    :param first: the first end, from 1, of those that stand below it
+    """
     cells = at_loom.cells_planned(planned, lifts)
     picks, ends = cells.shape
     flip = plan.guild.end_1 == "right"
@@ -73,7 +83,7 @@ def web(
     return format_html(
         '<svg class="testweb" viewBox="0 0 {} {}" preserveAspectRatio="none" width="{}mm" height="{}" '
         'role="group" aria-label="{}"><rect class="weft" width="{}" height="{}"/><path class="warp" d="{}"/>'
-        "{}{}{}</svg>",
+        '{}{}<rect class="here" x="{}" y="0" width="{}" height="{}"/>{}</svg>',
         ends,
         picks + 1,
         round(plan.width_in_reed_mm),
@@ -84,6 +94,9 @@ def web(
         path,
         marks,
         slips,
+        left(first - 1, min(WINDOW, ends - first + 1)),
+        min(WINDOW, ends - first + 1),
+        picks,
         touch,
     )
 

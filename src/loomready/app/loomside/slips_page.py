@@ -105,7 +105,7 @@ def page(
         "alone": _alone(plan, planned),
         "means": MEANS,
         "learned": warps,
-        "web": slips_drawn.web(plan, planned, lifts, tested.windows, found, here),
+        "web": slips_drawn.web(plan, planned, lifts, tested.windows, found, here, first),
         "window": _window(planned, tested, lifts, first),
         "ask": _ask(plan, planned, tested, query, here),
         "looked": found.looked,

@@ -41,6 +41,15 @@ function keepTaps(form) {
   }
 }
 
+/** The strip of the whole web shows the ends that stand below it. */
+function showHere() {
+  const scroll = document.querySelector(".webscroll");
+  const at = scroll?.querySelector(".here")?.getBoundingClientRect();
+  if (at) scroll.scrollLeft += at.left + at.width / 2 - scroll.getBoundingClientRect().left - scroll.clientWidth / 2;
+}
+
+showHere();
+
 const print = document.getElementById("print");
 if (print) {
   print.hidden = false;
