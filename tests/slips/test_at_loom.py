@@ -13,6 +13,7 @@ from loomready.slips import test_picks as picking
 from loomready.slips.answer import Planned
 from loomready.slips.found import Slip
 from loomready.slips.mending import OnLoom, Rates
+from loomready.slips.stretch import with_slips
 
 TWILL = lift_plan([1, 2, 3, 4] * 12, [[1, 2], [2, 3], [3, 4], [1, 4]])
 PLAIN = lift_plan([1, 2, 3, 4] * 12, [[1, 3], [2, 4]])
@@ -70,7 +71,7 @@ def test_what_stands_on_the_loom_has_every_slip_in_it() -> None:
         Slip("extra", 4, None, None, 1, 9.0),
         Slip("empty dent", 3, None, None, None, 9.0),
     ]
-    assert at_loom.with_slips(there, slips).tolist() == [0, 2, 0, 3]
+    assert with_slips(there, slips).tolist() == [0, 2, 0, 3]
 
 
 def test_without_records_the_minutes_are_the_usual_ones() -> None:

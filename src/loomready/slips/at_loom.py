@@ -22,7 +22,7 @@ from loomready.slips.found import Alternative, Slip
 from loomready.slips.infer import UNSEEN, Cells
 from loomready.slips.mending import Mending, OnLoom, Rates, mend
 from loomready.slips.planned import yarn_of_ends
-from loomready.slips.stretch import infer_stretch
+from loomready.slips.stretch import infer_stretch, with_slips
 from loomready.warp.result import WarpPlan
 
 WINDOW = 8  # ends side by side on a page, each wide enough for a thumb
@@ -48,7 +48,7 @@ class Outcome:
     alternatives  of the slips found in the cells
     looked        ends that were looked at
     unexplained   seen cells that differ from the plan with these slips
-    there         int[C], shafts from 0 as the ends stand on the loom, by what the cells say
+    there         int[C], shafts from 0 as the ends stand on the loom, all slips in them
     """
 
     slips: tuple[Slip, ...]
@@ -196,13 +196,13 @@ def outcome(
     slips: tuple[Slip, ...] = ()
     alternatives: tuple[Alternative, ...] = ()
     unexplained = 0
-    there = planned.threading.astype(np.int64)
     if seen.any():
         found = infer_stretch(cells, lifts, planned.threading, planned.free)
-        slips, alternatives, there = found.slips, found.alternatives, found.threading
+        slips, alternatives = found.slips, found.alternatives
         unexplained = round((1 - found.explains) * int((cells != UNSEEN).sum()))
     known = {(slip.kind, slip.end) for slip in slips}
     slips = (*slips, *(slip for slip in told if (slip.kind, slip.end) not in known))
+    there = with_slips(planned.threading.astype(np.int64), slips)
     return Outcome(
         slips=slips,
         alternatives=alternatives,
@@ -211,7 +211,7 @@ def outcome(
         unexplained=unexplained,
         there=there,
         floats_planned=floats_of(planned.lifts, planned.threading),
-        floats_left=floats_of(planned.lifts, with_slips(there, told)),
+        floats_left=floats_of(planned.lifts, there),
     )
 
 
@@ -254,19 +254,3 @@ def _with_roles(roles: list[int], slips: Sequence[Slip]) -> list[int]:
         elif slip.kind == "extra":
             roles.insert(at, roles[min(at, len(roles) - 1)])
     return roles
-
-
-def with_slips(there: Ints, told: Sequence[Slip]) -> Ints:
-    """The ends as they stand, once the slips that questions found are in them too."""
-    web = there.tolist()
-    for slip in sorted(told, key=lambda each: -(each.end or 0)):
-        at = (slip.end or 1) - 1
-        if slip.kind == "wrong shaft" and at < len(web):
-            web[at] = (slip.found or 0) - 1
-        elif slip.kind == "crossed" and at + 1 < len(web):
-            web[at : at + 2] = web[at + 1], web[at]
-        elif slip.kind == "skipped" and at < len(web):
-            del web[at]
-        elif slip.kind == "extra":
-            web.insert(at, (slip.found or 0) - 1)
-    return np.array(web, dtype=np.int64)

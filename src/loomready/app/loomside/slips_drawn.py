@@ -14,7 +14,6 @@ from loomready.draft.draft import Bools
 from loomready.slips import at_loom
 from loomready.slips.answer import Planned
 from loomready.slips.at_loom import WINDOW, Outcome, Window
-from loomready.slips.found import Slip
 from loomready.warp.result import WarpPlan
 
 PICK_PX = 12
@@ -107,9 +106,9 @@ def _runs(row: Any) -> list[tuple[int, int]]:
     return list(zip(change[::2].tolist(), change[1::2].tolist(), strict=True))
 
 
-def cloths(planned: Planned, found: Outcome, kept: Sequence[Slip], end_1: str) -> list[dict[str, Any]]:
+def cloths(planned: Planned, found: Outcome, end_1: str) -> list[dict[str, Any]]:
     """The draft's cloth around each slip that changes it: as planned, and as it is if the slip is left."""
-    there = at_loom.with_slips(found.there, kept)
+    there = found.there
     made = []
     for slip in found.slips:
         if slip.end is None or slip.kind in ("empty dent", "crowded dent", "round its heddle"):

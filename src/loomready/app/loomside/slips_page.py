@@ -112,7 +112,7 @@ def page(
         "unexplained": found.unexplained,
         "slips": _slips(found, tested, ends),
         "mend": _mend(plan, planned, found, tested),
-        "cloth": slips_drawn.cloths(planned, found, tested.kept, plan.guild.end_1),
+        "cloth": slips_drawn.cloths(planned, found, plan.guild.end_1),
         "floats": _floats(found),
     }
 
