@@ -99,6 +99,8 @@ def main() -> None:
         made["editor.png"] = page(browser, f"{address}/drafts/drafts/broken-twill.wif/edit", 1200, 760)
         threading = f"{address}/beside/scarves/threading"
         made["threading-page.png"] = page(browser, threading, 390, 740, dark=True, steps=4)
+        cells = f"{address}/beside/scarves/test-weave?end=41#cells"
+        made["test-weave-page.png"] = page(browser, cells, 390, 740)
         browser.close()
     for name, data in made.items():
         image = Image.open(io.BytesIO(data)).convert("RGB").quantize(256, Image.Quantize.FASTOCTREE)

@@ -12,7 +12,7 @@ from loomready.slips.possible import Possible
 from tests.slips.test_test_picks import single_slips
 
 STRAIGHT = np.arange(80) % 8
-TWILL = [(1, 2, 5, 6), (2, 3, 6, 7), (3, 4, 7, 8), (1, 4, 5, 8)]
+TWILL = [(1, 2, 5, 6), (2, 3, 6, 7), (3, 4, 7, 8), (1, 4, 5, 8), *((shaft,) for shaft in range(1, 9))]
 SHOWN = {"wrong shaft": "one end", "crossed": "two ends", "skipped": "shift", "extra": "shift"}
 
 

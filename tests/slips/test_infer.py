@@ -172,3 +172,35 @@ def test_ends_nobody_looked_at_cost_nothing() -> None:
 @pytest.mark.parametrize(("slips", "share"), [(0, 0.99), (1, 0.99), (4, 0.95)])
 def test_slips_of_simulated_webs_are_found_exactly(slips: int, share: float) -> None:
     assert webs.found_exactly(60, slips, seed=1) >= share
+
+
+def test_odds_are_right_as_often_as_they_say() -> None:
+    random = np.random.default_rng(11)
+    said: list[tuple[float, bool]] = []
+    for _ in range(250):
+        shafts = int(random.integers(4, 9))
+        planned = webs.threading(random, int(random.integers(40, 160)), shafts)
+        there, slips = webs.with_slips(planned, int(random.integers(1, 4)), random)
+        lifts = picking.well_apart(planned, shafts, int(random.integers(4, 8)), 6).lifts
+        web = webs.Web(planned, there, lifts, slips)
+        for slip in infer(web.cells(random), lifts, planned).slips:
+            right = (slip.kind, slip.end, slip.planned, slip.found) in slips
+            said.append((slip.odds / (1 + slip.odds), right))
+    for least, most in ((0.9, 0.99), (0.99, 1.0)):
+        among = [(claimed, right) for claimed, right in said if least <= claimed <= most]
+        claimed, right = np.mean(among, axis=0)
+        assert len(among) > 30
+        assert right == pytest.approx(claimed, abs=0.04)
+
+
+def test_two_cells_of_a_few_ends_do_not_make_a_wrong_lift_certain() -> None:
+    planned = np.arange(48) % 4
+    lifts = np.array([[1, 1, 0, 0], [0, 1, 1, 0], [0, 0, 1, 1], [1, 0, 0, 1]], dtype=bool)
+    there = lifts.copy()
+    there[1, 2] = False
+    few, many = (
+        infer(there[:, planned[:ends]].astype(np.int8), lifts, planned[:ends]).slips for ends in (8, 48)
+    )
+    assert [slip.pick for slip in (*few, *many)] == [2, 2]
+    assert few[0].odds < 100
+    assert many[0].odds > 10_000

@@ -51,3 +51,25 @@ def test_a_slip_is_found_from_the_ends_beside_it(kind: str, at: int) -> None:
 def test_nothing_seen_is_no_question() -> None:
     with pytest.raises(ValueError, match="no cell"):
         infer_stretch(np.full((8, 200), -1, dtype=np.int8), PICKS, PLANNED)
+
+
+@pytest.mark.parametrize("at", [30, 170])
+def test_windows_far_apart_are_read_together_and_name_the_ends_of_the_whole_web(at: int) -> None:
+    web = PLANNED.tolist()
+    was, web[at - 1] = web[at - 1], (web[at - 1] + 3) % 8
+    cells = looked(web, 25, 34)
+    cells[:, 164:174] = looked(web, 165, 174)[:, 164:174]
+    found = infer_stretch(cells, PICKS, PLANNED)
+    assert webs.told(found) == (("wrong shaft", at, was + 1, web[at - 1] + 1),)
+    assert found.threading.tolist() == web
+
+
+def test_an_end_missing_between_two_windows_is_known_to_be_missing_between_them() -> None:
+    web = PLANNED.tolist()
+    del web[100]
+    cells = looked(web, 25, 34)
+    cells[:, 164:174] = looked(web, 165, 174)[:, 164:174]
+    (slip,) = infer_stretch(cells, PICKS, PLANNED).slips
+    assert slip.kind == "skipped"
+    assert slip.end is not None
+    assert 34 < slip.end < 166

@@ -66,7 +66,7 @@ def best(
 ) -> Question | None:
     """The question to ask next; None: one possibility is left, or no question would tell more.
 
-    :param lifts: shafts (from 1) that can be lifted together; each shaft alone can always be lifted
+    :param lifts: shafts (from 1) that can be lifted together, each a question that may be asked
     :param asked: what was asked already is not asked again
     """
     if sure(possible):
@@ -76,8 +76,7 @@ def best(
     if last - first >= _NARROW:
         made.append(_where(possible, first, last))
     else:
-        singles: list[tuple[int, ...]] = [(shaft,) for shaft in range(1, possible.shafts + 1)]
-        several = dict.fromkeys([tuple(sorted(each)) for each in lifts] + singles)
+        several = dict.fromkeys(tuple(sorted(each)) for each in lifts)
         for ends in _windows(possible):
             on = _on(possible, ends)
             made += [_lift(possible, each, ends, on) for each in several if each]

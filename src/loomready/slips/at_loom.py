@@ -6,26 +6,28 @@ Shafts here are the loom's, as they stand on the page and under the hands.
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
 
 from loomready.draft.draft import Bools
+from loomready.loomside.learning.finished_warps import Happened, rate
 from loomready.loomside.steps import threading as threading_job
 from loomready.problems import Impossible
 from loomready.slips import test_picks as picking
 from loomready.slips.answer import Floats, Planned, floats_of
 from loomready.slips.found import Alternative, Slip
 from loomready.slips.infer import UNSEEN, Cells
-from loomready.slips.mending import Mending, OnLoom, mend
+from loomready.slips.mending import Mending, OnLoom, Rates, mend
 from loomready.slips.planned import yarn_of_ends
-from loomready.slips.stretch import infer_stretch
+from loomready.slips.stretch import infer_stretch, with_slips
 from loomready.warp.result import WarpPlan
 
 WINDOW = 8  # ends side by side on a page, each wide enough for a thumb
 _FEW, _MANY = 8, 12  # test picks on up to eight shafts, and on more
+TAKEN_OUT_MIN = 0.2  # for each end, out of reed and heddle (common practice, no source)
 _MOST_OWN = 24  # different lifts of a draft that somebody weaves as a test
 Ints = npt.NDArray[np.int64]
 
@@ -46,7 +48,7 @@ class Outcome:
     alternatives  of the slips found in the cells
     looked        ends that were looked at
     unexplained   seen cells that differ from the plan with these slips
-    there         int[C], shafts from 0 as the ends stand on the loom, by what the cells say
+    there         int[C], shafts from 0 as the ends stand on the loom, all slips in them
     """
 
     slips: tuple[Slip, ...]
@@ -73,7 +75,12 @@ def on_loom(plan: WarpPlan) -> Planned:
     spare = plan.heddles.spare or None
     if spare is not None and len(spare) < lifts.shape[1]:
         spare = (*spare, *[(0, 0)] * (lifts.shape[1] - len(spare)))
-    loom = OnLoom(spare=spare, yarn=yarn_of_ends(plan), length_m=plan.warp_length_m)
+    loom = OnLoom(
+        spare=spare,
+        yarn=yarn_of_ends(plan),
+        length_m=plan.warp_length_m,
+        even=plan.loom.kind == "counterbalance",
+    )
     return Planned(plan.order.key, shaft, floating, lifts, loom)
 
 
@@ -90,8 +97,31 @@ def own_are_enough(planned: Planned) -> bool:
 
 
 def picks_apart(planned: Planned) -> Bools:
-    """Lifts that set the shafts well apart and weave a cloth; where none do, the fewest that tell them."""
+    """Lifts that set the shafts well apart and weave a cloth; where none do, the fewest that tell them.
+
+    On a loom whose shafts hang in balance the fewest, each followed by its opposite: half of the shafts rise.
+    """
+    if planned.loom.even:
+        return even_lifts(planned)
     return _picks_apart(planned.threading.astype(np.int64).tobytes(), planned.lifts.shape[1])
+
+
+def even_lifts(planned: Planned) -> Bools:
+    """The fewest lifts that tell the used shafts apart, each followed by its opposite.
+
+    With an even number of used shafts just half of them rise in each.
+    """
+    lifts = picking.fewest(planned.threading, planned.lifts.shape[1]).lifts
+    used = np.isin(np.arange(lifts.shape[1]), picking.used_shafts(planned.threading))
+    return np.stack([lifts, ~lifts & used], axis=1).reshape(-1, lifts.shape[1])
+
+
+def at_hand(planned: Planned, picks: Sequence[Sequence[int]]) -> list[tuple[int, ...]]:
+    """Lifts that a question may ask for: the picks, and each shaft alone or, in balance, half of them."""
+    made = [tuple(pick) for pick in picks]
+    if planned.loom.even:
+        return [*made, *shafts_of(even_lifts(planned))]
+    return [*made, *((shaft + 1,) for shaft in picking.used_shafts(planned.threading))]
 
 
 @lru_cache(maxsize=32)
@@ -133,7 +163,30 @@ def window(planned: Planned, lifts: Bools, first: int, differs: Collection[tuple
     return Window(first, tuple("".join("01"[cell] for cell in row) for row in cells.astype(int).tolist()))
 
 
-def outcome(planned: Planned, lifts: Bools, windows: Sequence[Window], told: Sequence[Slip] = ()) -> Outcome:
+def learned(loom: str, results: Sequence[Happened]) -> tuple[Rates, int]:
+    """Minutes of mending at this guild's own speed, and from how many warps it is known.
+
+    To rethread an end is to take it out, to thread it and to sley it.
+    """
+    threading = rate("threading", loom, results)
+    sleying = rate("sleying", loom, results)
+    out, sley = TAKEN_OUT_MIN, 60 / sleying.mean
+    usual = Rates()
+    made = replace(
+        usual,
+        rethread=round(out + 60 / threading.mean + sley, 2) if threading.count else usual.rethread,
+        resley=round(out + sley, 2) if sleying.count else usual.resley,
+    )
+    return made, len({*threading.warps, *sleying.warps})
+
+
+def outcome(
+    planned: Planned,
+    lifts: Bools,
+    windows: Sequence[Window],
+    told: Sequence[Slip] = (),
+    rates: Rates | None = None,
+) -> Outcome:
     """Slips and mending from all that was seen.
 
     :param told: slips that were found by questions
@@ -143,22 +196,22 @@ def outcome(planned: Planned, lifts: Bools, windows: Sequence[Window], told: Seq
     slips: tuple[Slip, ...] = ()
     alternatives: tuple[Alternative, ...] = ()
     unexplained = 0
-    there = planned.threading.astype(np.int64)
     if seen.any():
         found = infer_stretch(cells, lifts, planned.threading, planned.free)
-        slips, alternatives, there = found.slips, found.alternatives, found.threading
+        slips, alternatives = found.slips, found.alternatives
         unexplained = round((1 - found.explains) * int((cells != UNSEEN).sum()))
     known = {(slip.kind, slip.end) for slip in slips}
     slips = (*slips, *(slip for slip in told if (slip.kind, slip.end) not in known))
+    there = with_slips(planned.threading.astype(np.int64), slips)
     return Outcome(
         slips=slips,
         alternatives=alternatives,
-        mending=mend(slips, len(planned.threading), len(lifts), planned.loom),
+        mending=mend(slips, len(planned.threading), len(lifts), planned.loom, rates),
         looked=int(seen.sum()),
         unexplained=unexplained,
         there=there,
         floats_planned=floats_of(planned.lifts, planned.threading),
-        floats_left=floats_of(planned.lifts, with_slips(there, told)),
+        floats_left=floats_of(planned.lifts, there),
     )
 
 
@@ -171,17 +224,33 @@ def _cells(ends: int, picks: int, windows: Sequence[Window]) -> Cells:
     return cells
 
 
-def with_slips(there: Ints, told: Sequence[Slip]) -> Ints:
-    """The ends as they stand, once the slips that questions found are in them too."""
-    web = there.tolist()
-    for slip in sorted(told, key=lambda each: -(each.end or 0)):
+def to_draft(plan: WarpPlan, found: Outcome, mended: Collection[int] = ()) -> tuple[Ints, Ints] | None:
+    """The ends in heddles as they stand: draft shafts from 0, and the places of their yarns in the order.
+
+    :param mended: places in ``found.slips`` of those that are mended: they count as planned
+    :returns: None where nothing differs from the plan, or where an end is in no heddle
+    """
+    edge = plan.web.floating // 2
+    of_loom = {shaft: number for number, shaft in enumerate(threading_job.loom_shaft(plan)) if shaft}
+    left = [slip for number, slip in enumerate(found.slips) if number not in mended and slip.end]
+    shafts = with_slips(threading_job.shaft_of_end(plan) - 1, left).tolist()
+    roles = _with_roles(plan.web.role.tolist(), left)
+    inner = slice(edge, len(shafts) - edge)
+    if not all(shaft + 1 in of_loom for shaft in shafts[inner]):
+        return None
+    made = np.array([of_loom[shaft + 1] for shaft in shafts[inner]], dtype=np.int64)
+    planned = plan.web.shaft[edge : plan.web.ends - edge]
+    if np.array_equal(made, planned):
+        return None
+    return made, np.array(roles[inner], dtype=np.int64)
+
+
+def _with_roles(roles: list[int], slips: Sequence[Slip]) -> list[int]:
+    """Which yarn each end is, once ends are missing or too many; one too many is like its neighbor."""
+    for slip in sorted(slips, key=lambda each: -(each.end or 0)):
         at = (slip.end or 1) - 1
-        if slip.kind == "wrong shaft" and at < len(web):
-            web[at] = (slip.found or 0) - 1
-        elif slip.kind == "crossed" and at + 1 < len(web):
-            web[at : at + 2] = web[at + 1], web[at]
-        elif slip.kind == "skipped" and at < len(web):
-            del web[at]
+        if slip.kind == "skipped" and at < len(roles):
+            del roles[at]
         elif slip.kind == "extra":
-            web.insert(at, (slip.found or 0) - 1)
-    return np.array(web, dtype=np.int64)
+            roles.insert(at, roles[min(at, len(roles) - 1)])
+    return roles

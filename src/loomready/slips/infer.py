@@ -17,7 +17,7 @@ from loomready.draft.draft import Bools
 from loomready.slips import align
 from loomready.slips.found import MOST_ODDS, Alternative, Found, Slip
 from loomready.slips.naming import Naming
-from loomready.slips.sums import Sums
+from loomready.slips.sums import Mixed, Sums
 from loomready.slips.test_picks import cannot_tell, used_shafts
 
 AnyInts = npt.NDArray[np.integer]
@@ -198,7 +198,7 @@ def _as_found(web: _Web, answer: _Answer) -> npt.NDArray[np.int64]:
 def _told(web: _Web, answer: _Answer) -> Found:
     shafts = web.lifts.shape[1]
     lattice = _lattice(web, answer.lifts, answer.misread)
-    sums = Sums(lattice) if answer.path.moves else None
+    sums = _mixed(web, answer) if answer.path.moves else None
     slips: list[Slip] = []
     others: list[list[Slip]] = []
     for move in answer.path.moves:
@@ -226,6 +226,27 @@ def _told(web: _Web, answer: _Answer) -> Found:
     )
 
 
+def _rates(answer: _Answer) -> list[float]:
+    """Rates of misread cells that may be so: the likeliest, and the usual one.
+
+    A few cells that all agree do not prove that nobody ever misreads one: odds are averages over both.
+    """
+    return sorted({answer.misread, MISREAD})
+
+
+def _mixed(web: _Web, answer: _Answer) -> Mixed:
+    rates = _rates(answer)
+    sums = [Sums(_lattice(web, answer.lifts, rate)) for rate in rates]
+    logs = np.array(
+        [
+            each.total + float(each.top.sum()) + web.seen * math.log1p(-rate)
+            for each, rate in zip(sums, rates, strict=True)
+        ]
+    )
+    shares = np.exp(logs - logs.max())
+    return Mixed(tuple(zip((shares / shares.sum()).tolist(), sums, strict=True)))
+
+
 def _lift_slips_told(web: _Web, answer: _Answer) -> list[Slip]:
     wrong = answer.lifts ^ web.lifts
     if not wrong.any():
@@ -238,8 +259,7 @@ def _lift_slips_told(web: _Web, answer: _Answer) -> list[Slip]:
         back[pick, shaft] ^= True
         if tied[pick, shaft]:
             back[(web.lifts == web.lifts[pick]).all(axis=1), shaft] = web.lifts[pick, shaft]
-        against = _against(web, answer, back)
-        likely = min(MOST_ODDS, math.exp(min(against - price, 50.0)))
+        likely = _lift_odds(web, answer, back, price)
         rises = bool(web.lifts[pick, shaft])
         told.append(
             Slip(
@@ -255,7 +275,14 @@ def _lift_slips_told(web: _Web, answer: _Answer) -> list[Slip]:
     return told
 
 
-def _against(web: _Web, answer: _Answer, lifts: Bools) -> float:
-    """By how much these lifts explain the cells worse than the answer's, on the same path."""
-    weight = math.log((1 - answer.misread) / answer.misread)
-    return weight * (_wrong_cells(web, replace(answer, lifts=lifts)) - _wrong_cells(web, answer))
+def _lift_odds(web: _Web, answer: _Answer, back: Bools, price: float) -> float:
+    """The answer's lifts against these, on the same path and over the rates of misread cells."""
+    wrong = [_wrong_cells(web, each) for each in (answer, replace(answer, lifts=back))]
+    logs = np.array(
+        [
+            [web.seen * math.log1p(-rate) - count * math.log((1 - rate) / rate) for count in wrong]
+            for rate in _rates(answer)
+        ]
+    )
+    with_slip, without = np.logaddexp.reduce(logs, axis=0).tolist()
+    return min(MOST_ODDS, math.exp(min(with_slip - price - without, 50.0)))

@@ -49,11 +49,13 @@ class OnLoom:
     spare       heddles over on each shaft of the draft: at the side of end 1, at the other side
     yarn        key of the yarn of each end
     length_m    of the warp, for a new end
+    even        its shafts hang in balance: half of them rise, the others sink (a counterbalance loom)
     """
 
     spare: tuple[tuple[int, int], ...] | None = None
     yarn: tuple[str, ...] | None = None
     length_m: float | None = None
+    even: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ import numpy.typing as npt
 
 from loomready.slips import align
 from loomready.slips.found import Slip, odds
-from loomready.slips.sums import Sums
+from loomready.slips.sums import Likely
 
 _NEARLY = math.log(10)  # alternatives are at most ten times less likely
 _FARTHEST = 60  # ends looked at on each side for another place of a skipped or extra end
@@ -24,7 +24,7 @@ class Naming:
     """
 
     lattice: align.Lattice
-    sums: Sums
+    sums: Likely
     path_end: npt.NDArray[np.int64]
     taken: frozenset[int]
 

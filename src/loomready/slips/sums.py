@@ -6,9 +6,22 @@ Each step is scaled, so that nothing grows or vanishes over thousands of columns
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
 import numpy as np
 
 from loomready.slips.align import NEVER, Array, Lattice
+
+
+class Likely(Protocol):
+    """How probable each move is; :class:`Sums` says what each question means."""
+
+    def wrong(self, end: int, column: int, shafts: list[int]) -> float: ...
+    def crossed(self, end: int, column: int) -> float: ...
+    def extra_before(self, end: int, column: int, shafts: list[int]) -> float: ...
+    def skipped_end(self, end: int) -> float: ...
 
 
 class Sums:
@@ -131,3 +144,22 @@ class Sums:
                 before, after = self.skipped[column, place], self.after_skips[column, place + 1]
                 found += self._share(before, self.slip, after, column, column)
         return found
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Mixed:
+    """Several sums, each with its share: one for each rate of misread cells that may be so."""
+
+    parts: Sequence[tuple[float, Sums]]
+
+    def wrong(self, end: int, column: int, shafts: list[int]) -> float:
+        return sum(share * sums.wrong(end, column, shafts) for share, sums in self.parts)
+
+    def crossed(self, end: int, column: int) -> float:
+        return sum(share * sums.crossed(end, column) for share, sums in self.parts)
+
+    def extra_before(self, end: int, column: int, shafts: list[int]) -> float:
+        return sum(share * sums.extra_before(end, column, shafts) for share, sums in self.parts)
+
+    def skipped_end(self, end: int) -> float:
+        return sum(share * sums.skipped_end(end) for share, sums in self.parts)

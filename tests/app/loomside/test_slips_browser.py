@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
+from loomready.app.state import store
 from loomready.app.state import tested as records
 from loomready.app.state.snapshot import open_room
 from loomready.slips import at_loom
@@ -101,6 +102,22 @@ def test_cells_are_tapped_by_keyboard_and_outlive_a_reload_until_they_are_saved(
     assert [window.first for window in tested.windows] == [9]
     phone.goto(f"{PAGE}?end=9#cells")
     expect(tapped).to_have_count(2)
+
+
+def test_taps_of_a_page_that_somebody_else_overtook_are_not_lost(phone: Page) -> None:
+    phone.goto(f"{PAGE}?end=9#cells")
+    phone.locator(".cells input").first.check(force=True)
+    web = planned()
+    lifts = at_loom.own_picks(web)
+    other = at_loom.window(web, lifts, 1, [])
+    made = records.WeaveSeen(at_loom.shafts_of(lifts), (other,))
+    store.write(records.KIND, "scarves", made.fields(), version=None, who="another phone")
+    with phone.expect_navigation():
+        phone.get_by_role("button", name="Looked at these ends").click()
+    expect(phone.get_by_text("Somebody changed this")).to_be_visible()
+    phone.goto("/beside")
+    phone.goto(f"{PAGE}?end=9#cells")
+    expect(phone.locator(".cells input:checked")).to_have_count(1)
 
 
 def test_the_page_fits_a_phone_has_large_targets_and_is_reachable(phone: Page) -> None:

@@ -9,10 +9,14 @@ import pytest
 from django.test import Client
 
 from loomready.app.archive import backup_extras
+from loomready.app.models import Change
+from loomready.app.state import store
 from loomready.app.state import tested as records
 from loomready.app.state.snapshot import open_room
-from loomready.app.state.tested import KIND
+from loomready.app.state.tested import KIND, WeaveSeen
 from loomready.slips import at_loom
+from loomready.slips.found import Slip
+from loomready.slips.mending import mend
 from tests.slips import webs
 
 PAGE = "/beside/scarves/test-weave"
@@ -66,7 +70,7 @@ def test_cells_that_differ_are_slips_with_steps_to_tick(weaver: Client) -> None:
     )
     differs = [f"{pick + 1}-5" for pick in range(len(lifts)) if cells[pick, 4] != lifts[pick, other]]
     where = post(weaver, do="cells", first=1, differs=differs)
-    assert where == f"{PAGE}?end=9#cells"
+    assert where == f"{PAGE}?end=9&saved=1#cells"
     shown = html(weaver)
     assert f"on shaft {other + 1}, planned on shaft {web.threading[4] + 1}" in shown
     assert "Mending" in shown
@@ -168,10 +172,52 @@ def test_after_mending_the_comparison_begins_again(weaver: Client) -> None:
     assert "Compare the mended warp" in html(weaver)
     post(weaver, do="again")
     shown = html(weaver)
-    assert "empty dent" not in shown
+    assert "an empty dent before it" not in shown
     assert "steps of mending done 1 → 0" in shown
 
 
 def test_cells_that_no_slip_explains_are_told(weaver: Client) -> None:
     post(weaver, do="cells", first=9, differs=["1-11"])
     assert "1 cell differs, which no slip explains" in html(weaver)
+
+
+@pytest.mark.parametrize("warp", ["scarves", "towels", "cushions", "nothing"])
+def test_every_warp_of_the_guild_has_a_page(weaver: Client, warp: str) -> None:
+    there = open_room().plan_of(warp)
+    response = weaver.get(f"/beside/{warp}/test-weave", {"end": "99999"})
+    assert response.status_code == (200 if there else 404)
+
+
+def as_planned_now(web: at_loom.Planned) -> list[int]:
+    return (web.threading + 1).tolist()
+
+
+def test_slips_that_are_left_become_the_plan_and_one_undo_takes_that_back(weaver: Client) -> None:
+    before = as_planned_now(planned())
+    kept = Slip("crossed", 40, None, before[39], before[40], 99.0)
+    mended = Slip("wrong shaft", 100, None, before[99], before[99] % 4 + 1, 99.0)
+    web = planned()
+    picks = at_loom.shafts_of(at_loom.own_picks(web))
+    step = mend([kept, mended], 258, 4, web.loom)[0].actions[1].do
+    store.write(
+        KIND, "scarves", WeaveSeen(picks, (), (kept, mended), (step,)).fields(), version=None, who="me"
+    )
+    page = f"{PAGE}/plan"
+    shown = html(weaver, page)
+    assert "Change the plan" in shown
+    version = re.search(r'name="version" value="(\d+)"', shown)
+    assert version is not None
+    assert weaver.post(page, {"version": version[1]}).status_code == 302
+    after = as_planned_now(planned())
+    assert after[39:41] == [before[40], before[39]]
+    assert after[:39] + after[41:] == before[:39] + before[41:]
+    assert "crossed: on shafts" not in html(weaver)
+    last = Change.objects.order_by("-pk").first()
+    assert last is not None
+    weaver.post(f"/guild/undo/{last.pk}")
+    assert as_planned_now(planned()) == before
+
+
+def test_without_slips_there_is_nothing_to_plan(weaver: Client) -> None:
+    assert "Change the plan" not in html(weaver, f"{PAGE}/plan")
+    assert weaver.post(f"{PAGE}/plan", {"version": "1"}).status_code == 422

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 
 from loomready.app.forms.fields import slug
 from loomready.app.loomside import jobs_data
@@ -37,20 +39,27 @@ def offers(room: Room, planned: Planned, difference: int) -> tuple[Choice, ...]:
         raise planned.error or BadInput("there is no plan to work by")
     threading = jobs_data.steps_of(plan, None, None)["threading"]
     done = done_of(planned.order.key, "threading", threading)
-    path = f"drafts/{slug(f'{planned.order.key}-{plan.web.ends + difference}-ends', set())}"
+    name = free_name(room, f"{planned.order.key}-{plan.web.ends + difference}-ends")
+    again = partial(planned_again, room, name)
+    return choices(plan, difference, done, again, name)
+
+
+def free_name(room: Room, stem: str) -> str:
+    """A name for a draft that no other has."""
+    path = f"drafts/{slug(stem, set())}"
     taken = {entry.key for entry in room.of_kind("drafts")}
     names = (f"{path}{'' if number == 1 else f'-{number}'}.wif" for number in range(1, len(taken) + 2))
-    name = next(each for each in names if each not in taken)
+    return next(each for each in names if each not in taken)
 
-    def again(order: WarpOrder, draft: Draft) -> WarpPlan | None:
-        warps = tuple(order if each.key == order.key else each for each in room.guild.warps)
-        guild = replace(room.guild, warps=warps)
-        try:
-            return plan_guild(guild, {**room.drafts, name: draft}, until=order.key).warps[-1]
-        except BadInput:
-            return None
 
-    return choices(plan, difference, done, again, name)
+def planned_again(room: Room, name: str, order: WarpOrder, draft: Draft) -> WarpPlan | None:
+    """The plan of a changed order with its new draft of this name; None where that means nothing."""
+    warps = tuple(order if each.key == order.key else each for each in room.guild.warps)
+    guild = replace(room.guild, warps=warps)
+    try:
+        return plan_guild(guild, {**room.drafts, name: draft}, until=order.key).warps[-1]
+    except BadInput:
+        return None
 
 
 def take(room: Room, planned: Planned, difference: int, kind: str, version: int, who: str) -> None:
@@ -62,7 +71,23 @@ def take(room: Room, planned: Planned, difference: int, kind: str, version: int,
     chosen = next((each for each in offers(room, planned, difference) if each.kind == kind), None)
     if chosen is None or entry is None:
         raise BadInput("this choice is no longer offered; check the choices again")
-    if chosen.order is None or chosen.draft is None:
+    follow(room, planned, chosen, version, who)
+
+
+def follow(
+    room: Room,
+    planned: Planned,
+    chosen: Choice,
+    version: int,
+    who: str,
+    also: Sequence[store.Write] = (),
+) -> None:
+    """Write what a choice changes, as one change; ``also``: what changes with it.
+
+    :raises store.Conflict: the warp was changed meanwhile
+    """
+    entry = room.entry("warps", planned.order.key)
+    if chosen.order is None or chosen.draft is None or entry is None:
         return
     table = planning.changed_table(room, planned.order, entry.fields, changed(planned.order, chosen.order))
     wif = writer.dumps(chosen.draft).decode()
@@ -70,6 +95,7 @@ def take(room: Room, planned: Planned, difference: int, kind: str, version: int,
         [
             ("drafts", chosen.order.draft, {"wif": wif}, None),
             ("warps", planned.order.key, table, version),
+            *also,
         ],
         who=who,
     )

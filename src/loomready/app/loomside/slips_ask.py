@@ -19,7 +19,6 @@ from loomready.slips.found import Slip
 from loomready.slips.possible import Possible, Sign
 
 MOST = 30  # answers
-_LIFTS_SHOWN = 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,9 +44,9 @@ class Asking:
             asked += [] if question is None else [question]
         return cls(tuple(texts[:MOST]), said.narrowed(state, heard), tuple(asked))
 
-    def question(self, picks: Sequence[Sequence[int]]) -> Question | None:
-        """The best next question; ``picks``: lifts that the weaver has at hand."""
-        return asking.best(self.state, picks[:_LIFTS_SHOWN], self.asked)
+    def question(self, lifts: Sequence[Sequence[int]]) -> Question | None:
+        """The best next question; ``lifts``: those that the weaver has at hand."""
+        return asking.best(self.state, lifts, self.asked)
 
     def slip(self) -> Slip | None:
         """The likeliest slip, once anything was answered."""

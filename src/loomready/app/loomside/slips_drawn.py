@@ -14,7 +14,6 @@ from loomready.draft.draft import Bools
 from loomready.slips import at_loom
 from loomready.slips.answer import Planned
 from loomready.slips.at_loom import WINDOW, Outcome, Window
-from loomready.slips.found import Slip
 from loomready.warp.result import WarpPlan
 
 PICK_PX = 12
@@ -24,9 +23,19 @@ _MOST_CLOTHS = 6
 
 
 def web(
-    plan: WarpPlan, planned: Planned, lifts: Bools, windows: Sequence[Window], found: Outcome, here: str
+    plan: WarpPlan,
+    planned: Planned,
+    lifts: Bools,
+    windows: Sequence[Window],
+    found: Outcome,
+    here: str,
+    first: int,
 ) -> SafeString:
-    """The planned test web, as wide as in the reed, with what was looked at and the slips, and links."""
+    """The planned test web, as wide as in the reed, with what was looked at and the slips, and links.
+
+    :param here: the page's address
+    :param first: the first end, from 1, of those that stand below it
+    """
     cells = at_loom.cells_planned(planned, lifts)
     picks, ends = cells.shape
     flip = plan.guild.end_1 == "right"
@@ -56,7 +65,8 @@ def web(
     )
     touch = format_html_join(
         "",
-        '<a href="{}?end={}#cells" aria-label="{}"><rect x="{}" y="0" width="{}" height="{}"/></a>',
+        '<a href="{}?end={}#cells" tabindex="-1" aria-label="{}">'
+        '<rect x="{}" y="0" width="{}" height="{}"/></a>',
         [
             (
                 here,
@@ -72,7 +82,7 @@ def web(
     return format_html(
         '<svg class="testweb" viewBox="0 0 {} {}" preserveAspectRatio="none" width="{}mm" height="{}" '
         'role="group" aria-label="{}"><rect class="weft" width="{}" height="{}"/><path class="warp" d="{}"/>'
-        "{}{}{}</svg>",
+        '{}{}<rect class="here" x="{}" y="0" width="{}" height="{}"/>{}</svg>',
         ends,
         picks + 1,
         round(plan.width_in_reed_mm),
@@ -83,6 +93,9 @@ def web(
         path,
         marks,
         slips,
+        left(first - 1, min(WINDOW, ends - first + 1)),
+        min(WINDOW, ends - first + 1),
+        picks,
         touch,
     )
 
@@ -93,11 +106,9 @@ def _runs(row: Any) -> list[tuple[int, int]]:
     return list(zip(change[::2].tolist(), change[1::2].tolist(), strict=True))
 
 
-def cloths(
-    planned: Planned, found: Outcome, kept: Sequence[Slip], colors: Sequence[str], end_1: str
-) -> list[dict[str, Any]]:
+def cloths(planned: Planned, found: Outcome, end_1: str) -> list[dict[str, Any]]:
     """The draft's cloth around each slip that changes it: as planned, and as it is if the slip is left."""
-    there = at_loom.with_slips(found.there, kept)
+    there = found.there
     made = []
     for slip in found.slips:
         if slip.end is None or slip.kind in ("empty dent", "crowded dent", "round its heddle"):
@@ -107,23 +118,23 @@ def cloths(
         made.append(
             {
                 "end": slip.end,
-                "planned": _cloth(planned, planned.threading[first:stop], colors[first:stop], end_1),
-                "left": _cloth(planned, there[first:stop], colors[first:stop], end_1),
+                "planned": _cloth(planned, planned.threading[first:stop], end_1),
+                "left": _cloth(planned, there[first:stop], end_1),
             }
         )
     return made[:_MOST_CLOTHS]
 
 
-def _cloth(planned: Planned, threading: Any, colors: Sequence[str], end_1: str) -> SafeString:
-    """A patch of cloth in the colors of its ends on a plain weft, first pick at the bottom."""
+def _cloth(planned: Planned, threading: Any, end_1: str) -> SafeString:
+    """A patch of cloth, dark where the warp is on top, first pick at the bottom."""
     lifts = np.resize(planned.lifts, (_CLOTH_PICKS, planned.lifts.shape[1]))
     up = np.pad(lifts, ((0, 0), (0, 1)))[:, threading]
     picks, ends = up.shape
     rects = [
-        (ends - 1 - end if end_1 == "right" else end, picks - 1 - pick, colors[end])
+        (ends - 1 - end if end_1 == "right" else end, picks - 1 - pick)
         for pick, end in np.argwhere(up).tolist()
     ]
-    cells = format_html_join("", '<rect x="{}" y="{}" width="1.02" height="1.02" fill="{}"/>', rects)
+    cells = format_html_join("", '<rect class="warp" x="{}" y="{}" width="1.02" height="1.02"/>', rects)
     return format_html(
         '<svg class="patch" viewBox="0 0 {} {}" aria-hidden="true">'
         '<rect class="weft" width="{}" height="{}"/>{}</svg>',

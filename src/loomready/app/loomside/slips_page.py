@@ -13,8 +13,8 @@ from django.utils.translation import gettext_lazy, ngettext
 from loomready.app.i18n.words import said
 from loomready.app.loomside import slips_ask, slips_drawn
 from loomready.app.loomside.slips_ask import Asking
-from loomready.app.state.tested import Tested
-from loomready.colors import hex_color
+from loomready.app.state.tested import WeaveSeen
+from loomready.loomside.learning.finished_warps import Happened
 from loomready.loomside.steps import threading as threading_job
 from loomready.slips import at_loom, slip_words
 from loomready.slips import test_picks as picking
@@ -34,19 +34,66 @@ SIGNS: dict[str, Any] = {
     "crowded": gettext_lazy("A dense line: ends too close together"),
     "late": gettext_lazy("One end hangs loose or moves late"),
 }
+# What a sign at the loom may be, for the printed page (common practice, no source).
+MEANS: tuple[tuple[Any, Any, Any], ...] = (
+    (
+        SIGNS["one end"],
+        gettext_lazy("on a wrong shaft, or not threaded"),
+        gettext_lazy("a repair heddle on the right shaft"),
+    ),
+    (
+        SIGNS["two ends"],
+        gettext_lazy("crossed in the heddles, or between heddles and reed"),
+        gettext_lazy("thread both again; between heddles and reed, only sley them again"),
+    ),
+    (
+        SIGNS["shift"],
+        gettext_lazy("a heddle skipped, an end missing, or one end too many"),
+        gettext_lazy("a new end from a weight; or take the end out"),
+    ),
+    (
+        SIGNS["gap"],
+        gettext_lazy("an empty dent, or an end missing"),
+        gettext_lazy("sley again to the nearer edge; or a new end"),
+    ),
+    (
+        SIGNS["crowded"],
+        gettext_lazy("an end too many in a dent"),
+        gettext_lazy("sley again to the nearer edge, or to an empty dent"),
+    ),
+    (
+        SIGNS["late"],
+        gettext_lazy("round its heddle, or slack"),
+        gettext_lazy("thread it again; tie it on again"),
+    ),
+    (
+        gettext_lazy("All ends of a shaft differ in one pick"),
+        gettext_lazy("a wrong lift, or a treadle tied wrong"),
+        gettext_lazy("tie it again; the pick may stay"),
+    ),
+)
 _MOST_PATTERNS = 6
 _MOST_GROUPS = 60
 
 
-def page(plan: WarpPlan, planned: Planned, tested: Tested, query: QueryDict, here: str) -> Shown:
+def page(
+    plan: WarpPlan,
+    planned: Planned,
+    tested: WeaveSeen,
+    query: QueryDict,
+    here: str,
+    results: Sequence[Happened],
+) -> Shown:
     """:raises BadInput: an address that no page leads to"""
     lifts = at_loom.lifts_of(tested.picks, planned.lifts.shape[1])
-    found = at_loom.outcome(planned, lifts, tested.windows, tested.kept)
+    rates, warps = at_loom.learned(plan.loom.key, results)
+    found = at_loom.outcome(planned, lifts, tested.windows, tested.kept, rates)
     ends = len(planned.threading)
     asked = query.get("end", "")
-    end = int(asked) if asked.isascii() and asked.isdecimal() and 1 <= int(asked[:6]) <= ends else 1
+    number = int(asked) if asked.isascii() and asked.isdecimal() and len(asked) < 7 else 1
+    end = min(max(number, 1), ends)
     first = end - (end - 1) % WINDOW
-    colors, used = _colors(plan), picking.used_shafts(planned.threading)
+    used = picking.used_shafts(planned.threading)
     return {
         "ends": ends,
         "end_1": plan.guild.end_1,
@@ -56,22 +103,18 @@ def page(plan: WarpPlan, planned: Planned, tested: Tested, query: QueryDict, her
         "own_enough": at_loom.own_are_enough(planned),
         "untold": [(a + 1, b + 1) for a, b in picking.cannot_tell(lifts, used)],
         "alone": _alone(plan, planned),
-        "web": slips_drawn.web(plan, planned, lifts, tested.windows, found, here),
-        "window": _window(planned, tested, lifts, first, colors),
+        "means": MEANS,
+        "learned": warps,
+        "web": slips_drawn.web(plan, planned, lifts, tested.windows, found, here, first),
+        "window": _window(planned, tested, lifts, first),
         "ask": _ask(plan, planned, tested, query, here),
         "looked": found.looked,
         "unexplained": found.unexplained,
-        "slips": _slips(found, tested),
+        "slips": _slips(found, tested, ends),
         "mend": _mend(plan, planned, found, tested),
-        "cloth": slips_drawn.cloths(planned, found, tested.kept, colors, plan.guild.end_1),
+        "cloth": slips_drawn.cloths(planned, found, plan.guild.end_1),
         "floats": _floats(found),
     }
-
-
-def _colors(plan: WarpPlan) -> list[str]:
-    """The color of each end."""
-    yarns = [hex_color(plan.guild.yarn(key).color) for key in plan.order.warp_yarns]
-    return [yarns[role] for role in plan.web.role.tolist()]
 
 
 def _alone(plan: WarpPlan, planned: Planned) -> Shown:
@@ -85,7 +128,7 @@ def _alone(plan: WarpPlan, planned: Planned) -> Shown:
     return {"groups": [(first + 1, first + size) for first, size in spans], "rows": rows}
 
 
-def _window(planned: Planned, tested: Tested, lifts: Any, first: int, colors: Sequence[str]) -> Shown:
+def _window(planned: Planned, tested: WeaveSeen, lifts: Any, first: int) -> Shown:
     ends = len(planned.threading)
     last = min(first + WINDOW - 1, ends)
     cells = at_loom.cells_planned(planned, lifts)[:, first - 1 : last]
@@ -100,7 +143,6 @@ def _window(planned: Planned, tested: Tested, lifts: Any, first: int, colors: Se
                     "name": f"{pick + 1}-{first + place}",
                     "up": up,
                     "differs": differs,
-                    "color": colors[first + place - 1],
                     "says": _("pick %(pick)d, end %(end)d: %(planned)s planned")
                     % {
                         "pick": pick + 1,
@@ -124,10 +166,10 @@ def _window(planned: Planned, tested: Tested, lifts: Any, first: int, colors: Se
     }
 
 
-def _ask(plan: WarpPlan, planned: Planned, tested: Tested, query: QueryDict, here: str) -> Shown:
+def _ask(plan: WarpPlan, planned: Planned, tested: WeaveSeen, query: QueryDict, here: str) -> Shown:
     texts = query.getlist("said")
     asking = Asking.of(planned, texts)
-    question = asking.question(tested.picks)
+    question = asking.question(at_loom.at_hand(planned, tested.picks))
     slip = asking.slip()
 
     def link(*more: str) -> str:
@@ -139,7 +181,7 @@ def _ask(plan: WarpPlan, planned: Planned, tested: Tested, query: QueryDict, her
         "question": None if question is None else _question(question, plan, link),
         "back": f"{here}?{urlencode([('said', each) for each in texts[:-1]])}#ask" if texts else "",
         "again": f"{here}#ask",
-        "slip": None if slip is None else _slip(slip),
+        "slip": None if slip is None else _slip(slip, len(planned.threading)),
         "sure": asking.sure(),
     }
 
@@ -156,7 +198,13 @@ def _question(question: Question, plan: WarpPlan, link: Any) -> Shown:
             for a, b in question.stretches
         ]
         asks = _("Where does the cloth look wrong?")
-        return {"asks": asks, "leftward": leftward, "across": True, "answers": spans, "pass": ""}
+        return {
+            "asks": asks,
+            "leftward": leftward,
+            "across": True,
+            "answers": spans,
+            "pass": link(slips_ask.passed(question)),
+        }
     if isinstance(question, Looks):
         signs = [{"says": str(says), "href": link(f"looks:{sign}")} for sign, says in SIGNS.items()]
         return {
@@ -200,22 +248,23 @@ def _odds(slip: Slip) -> str:
     return _("%(odds)s to 1") % {"odds": f"{slip.odds:,.0f}" if slip.odds >= 10 else f"{slip.odds:.2g}"}
 
 
-def _slip(slip: Slip) -> Shown:
+def _slip(slip: Slip, ends: int) -> Shown:
     return {
         "where": slip_words.where(slip),
         "what": said(slip_words.what(slip)),
         "odds": _odds(slip),
         "doubtful": slip.odds < 3,
         "end": slip.end,
+        "at": min(slip.end or 1, ends),
     }
 
 
-def _slips(found: Outcome, tested: Tested) -> list[Shown]:
+def _slips(found: Outcome, tested: WeaveSeen, ends: int) -> list[Shown]:
     """The slips; ``drop``: the place of one that questions found, which can be removed."""
     places = {id(slip): place for place, slip in enumerate(tested.kept)}
     return [
         {
-            **_slip(slip),
+            **_slip(slip, ends),
             "drop": places.get(id(slip)),
             "or": [_alternative(each) for each in found.alternatives if each.instead_of == number][:6],
         }
@@ -227,7 +276,7 @@ def _alternative(each: Alternative) -> str:
     return f"{slip_words.where(each.slip)}: {said(slip_words.what(each.slip))}"
 
 
-def _mend(plan: WarpPlan, planned: Planned, found: Outcome, tested: Tested) -> Shown | None:
+def _mend(plan: WarpPlan, planned: Planned, found: Outcome, tested: WeaveSeen) -> Shown | None:
     if not found.mending:
         return None
     way = min(tested.way, len(found.mending) - 1)
@@ -237,14 +286,14 @@ def _mend(plan: WarpPlan, planned: Planned, found: Outcome, tested: Tested) -> S
             {"number": number, "minutes": _minutes(each.minutes), "chosen": number == way, "says": _way(each)}
             for number, each in enumerate(found.mending)
         ],
-        "minutes": f"{found.mending[way].minutes:g}",
+        "minutes": _minutes(found.mending[way].minutes),
         "proved": found.mending[way].proved and way == 0,
         "actions": [_action(each, plan, tested) for each in _in_order(found.mending[way], plan)],
     }
 
 
 def _minutes(minutes: float) -> str:
-    return _("%(minutes)s min") % {"minutes": f"{minutes:g}"}
+    return _("%(minutes)s min") % {"minutes": f"{minutes:.0f}" if minutes >= 10 else f"{round(minutes, 1):g}"}
 
 
 def _way(mending: Mending) -> str:
@@ -256,7 +305,7 @@ def _in_order(mending: Mending, plan: WarpPlan) -> list[Action]:
     return sorted(mending.actions, key=lambda each: each.ends, reverse=plan.guild.end_1 == "left")
 
 
-def _action(action: Action, plan: WarpPlan, tested: Tested) -> Shown:
+def _action(action: Action, plan: WarpPlan, tested: WeaveSeen) -> Shown:
     needs = []
     for shaft in dict.fromkeys(action.needs.repair_heddles):
         count = action.needs.repair_heddles.count(shaft)

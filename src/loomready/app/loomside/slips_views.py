@@ -18,12 +18,12 @@ from django.views.decorators.http import require_http_methods
 
 from loomready.app.changes import history
 from loomready.app.changes.saving import refuse, stale, version_of, who
-from loomready.app.loomside import slips_ask, slips_page
+from loomready.app.loomside import jobs_miscount, slips_ask, slips_page, slips_plan, woven_record
 from loomready.app.loomside.slips_ask import Asking
 from loomready.app.state import store
 from loomready.app.state import tested as records
 from loomready.app.state.snapshot import open_room
-from loomready.app.state.tested import KIND, Tested
+from loomready.app.state.tested import KIND, WeaveSeen
 from loomready.problems import BadInput
 from loomready.slips import at_loom, said
 from loomready.slips.answer import Planned
@@ -56,7 +56,9 @@ def test_weave(request: HttpRequest, key: str) -> HttpResponse:
     try:
         if query.get("words", "").strip():
             return redirect(_heard(query, planned, there.plan.guild.end_1, here))
-        shown = slips_page.page(there.plan, planned, _with_picks(planned, tested), query, here)
+        shown = slips_page.page(
+            there.plan, planned, _with_picks(planned, tested), query, here, woven_record.results(room)
+        )
     except BadInput as error:
         return refuse(request, error.line(), here, 422)
     shown |= {
@@ -69,10 +71,44 @@ def test_weave(request: HttpRequest, key: str) -> HttpResponse:
     return render(request, "loomside/slips.html", shown)
 
 
+@require_http_methods(["GET", "POST"])
+def plan_it_so(request: HttpRequest, key: str) -> HttpResponse:
+    """The slips that are left become the plan: what that means, and the change itself."""
+    room = open_room()
+    there = room.plan_of(key)
+    entry = room.entry("warps", key)
+    if there is None or there.plan is None or entry is None:
+        raise Http404
+    planned = at_loom.on_loom(there.plan)
+    here = reverse("loomside-slips", args=[key])
+    tested, known = records.of(room, key)
+    tested = _with_picks(planned, tested)
+    choice = slips_plan.offer(room, there, planned, tested)
+    if request.method == "POST":
+        if choice is None:
+            return refuse(request, _("There is nothing left to change."), here, 422)
+        try:
+            begun = (KIND, key, WeaveSeen(tested.picks).fields(), known.version if known else None)
+            jobs_miscount.follow(room, there, choice, version_of(request) or 0, who(request), [begun])
+        except store.Conflict:
+            return stale(request, here)
+        except BadInput as error:
+            return refuse(request, error.line(), here, 422)
+        return redirect(f"{here}#found")
+    shown = {
+        "title": _("Plan it as it stands"),
+        "warp": key,
+        "here": here,
+        "choice": choice,
+        "version": entry.version,
+    }
+    return render(request, "loomside/slips_plan.html", shown)
+
+
 test_weave.__test__ = False  # type: ignore[attr-defined]  # a name that begins with test is no case for pytest
 
 
-def _with_picks(planned: Planned, tested: Tested) -> Tested:
+def _with_picks(planned: Planned, tested: WeaveSeen) -> WeaveSeen:
     """The record with picks to weave: the draft's own where they are enough."""
     if tested.picks:
         return tested
@@ -92,7 +128,7 @@ def _heard(query: QueryDict, planned: Planned, end_1: Literal["left", "right"], 
     return f"{here}?{urlencode(pairs)}#ask"
 
 
-def _changed(request: HttpRequest, planned: Planned, tested: Tested) -> tuple[Tested, str]:
+def _changed(request: HttpRequest, planned: Planned, tested: WeaveSeen) -> tuple[WeaveSeen, str]:
     """The record as this post leaves it, and the part of the page to go to.
 
     :raises BadInput: a post that no page sends
@@ -101,15 +137,15 @@ def _changed(request: HttpRequest, planned: Planned, tested: Tested) -> tuple[Te
     do = post.get("do", "")
     if do == "picks":
         lifts = at_loom.own_picks(planned) if post.get("which") == "own" else at_loom.picks_apart(planned)
-        return Tested(at_loom.shafts_of(lifts), kept=tested.kept), "#picks"
+        return WeaveSeen(at_loom.shafts_of(lifts), kept=tested.kept), "#picks"
     if do == "cells":
         window = _window(post, planned, tested)
         onward = window.first + WINDOW if window.first + WINDOW <= len(planned.threading) else 1
-        return tested.with_window(window), f"?end={onward}#cells"
+        return tested.with_window(window), f"?end={onward}&saved={window.first}#cells"
     if do == "unseen":
         first = _number(post.get("first", ""))
         left = tuple(each for each in tested.windows if each.first != first)
-        return replace(tested, windows=left), f"?end={first}#cells"
+        return replace(tested, windows=left), f"?end={first}&saved={first}#cells"
     if do == "keep":
         slip = Asking.of(planned, post.getlist("said")).slip()
         if slip is None:
@@ -120,7 +156,7 @@ def _changed(request: HttpRequest, planned: Planned, tested: Tested) -> tuple[Te
         place = _number(post.get("slip", ""))
         return replace(tested, kept=tuple(each for n, each in enumerate(tested.kept) if n != place)), "#found"
     if do == "again":
-        return Tested(tested.picks), "#cells"
+        return WeaveSeen(tested.picks), "#cells"
     if do == "way":
         return replace(tested, way=min(_number(post.get("way", "")), 9)), "#mend"
     if do == "tick":
@@ -130,7 +166,7 @@ def _changed(request: HttpRequest, planned: Planned, tested: Tested) -> tuple[Te
     raise BadInput("this page asked for what it cannot do; open it again")
 
 
-def _window(post: Any, planned: Planned, tested: Tested) -> Window:
+def _window(post: Any, planned: Planned, tested: WeaveSeen) -> Window:
     """The cells of a window: as planned, but for those that were tapped."""
     first = _number(post.get("first", ""))
     ends = len(planned.threading)

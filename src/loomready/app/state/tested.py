@@ -20,7 +20,7 @@ _ROW = re.compile(f"[01]{{1,{WINDOW}}}")
 
 
 @dataclass(frozen=True, slots=True)
-class Tested:
+class WeaveSeen:
     """``done``: the actions of mending that are ticked, as they are worded; ``way``: the mending chosen."""
 
     picks: tuple[tuple[int, ...], ...] = ()
@@ -29,7 +29,7 @@ class Tested:
     done: tuple[str, ...] = ()
     way: int = 0
 
-    def with_window(self, window: Window) -> Tested:
+    def with_window(self, window: Window) -> WeaveSeen:
         """The ends were looked at; what was seen of them before is replaced."""
         others = [each for each in self.windows if each.first != window.first]
         return replace(self, windows=tuple(sorted([*others, window], key=lambda each: each.first)))
@@ -44,12 +44,12 @@ class Tested:
         }
 
 
-def of(room: Room, key: str) -> tuple[Tested, Entry | None]:
+def of(room: Room, key: str) -> tuple[WeaveSeen, Entry | None]:
     entry = room.entry(KIND, key)
-    return (read(entry.fields) if entry else Tested()), entry
+    return (read(entry.fields) if entry else WeaveSeen()), entry
 
 
-def read(fields: Mapping[str, Any]) -> Tested:
+def read(fields: Mapping[str, Any]) -> WeaveSeen:
     """:raises BadInput: it is no such record; KeyError, TypeError, ValueError likewise"""
     picks = tuple(
         tuple(_number(shaft, MOST_SHAFTS) for shaft in pick) for pick in _list(fields["picks"], MOST_PICKS)
@@ -57,7 +57,7 @@ def read(fields: Mapping[str, Any]) -> Tested:
     windows = tuple(_window(each, len(picks)) for each in _list(fields["cells"], MOST_ENDS))
     kept = tuple(_slip(*each) for each in _list(fields["kept"], MOST_SLIPS))
     done = tuple(_text(each) for each in _list(fields["done"], 4 * MOST_SLIPS))
-    return Tested(picks, windows, kept, done, _number(fields["way"], 9, 0))
+    return WeaveSeen(picks, windows, kept, done, _number(fields["way"], 9, 0))
 
 
 def checked(key: str, fields: Mapping[str, Any]) -> Fields:
@@ -65,7 +65,7 @@ def checked(key: str, fields: Mapping[str, Any]) -> Fields:
 
     :raises BadInput: it is none
     """
-    names = Tested().fields().keys()
+    names = WeaveSeen().fields().keys()
     if set(fields) != set(names):
         raise BadInput(f"is no test weave; expected {', '.join(names)}")
     return read(fields).fields()

@@ -84,6 +84,28 @@ def choices(plan: WarpPlan, difference: int, done: Bools, again: Again, path: st
     return tuple(found)
 
 
+def as_it_stands(plan: WarpPlan, shafts: Ints, role: Ints, again: Again, path: str) -> Choice | None:
+    """The plan made to follow the loom: what stands in the heddles is what is planned.
+
+    :param shafts: int[N], draft shafts from 0 of all ends in heddles, as they stand
+    :param role: int[N], the place of each end's yarn in the order's
+    :returns: None where several drafts share the threading, or where the changed plan could not be woven
+    """
+    if len(plan.order.drafts) > 1:
+        return None
+    order, draft = _changed(plan, shafts, path, role)
+    tried = again(order, draft)
+    if tried is None or tried.web.ends != shafts.size + plan.web.floating:
+        return None
+    before = {each.code for each in plan.problems}
+    if any(each.level == "stop" and each.code not in before for each in tried.problems):
+        return None
+    warnings = tuple(each.message for each in tried.problems if each.code not in before)
+    says = "Plan it as it stands on the loom"
+    why = "The slips stay and are woven as they are; nothing is threaded again."
+    return Choice("stands", says, why, 0, order, draft, warnings)
+
+
 def _leave(difference: int) -> Choice:
     ends = some(abs(difference), "end")
     if difference > 0:
@@ -164,11 +186,12 @@ def _alike(shafts: Ints) -> int:
     return reach if same.all() else int(np.argmin(same))
 
 
-def _changed(plan: WarpPlan, shafts: Ints, path: str) -> tuple[WarpOrder, Draft]:
-    """The order and the draft whose web is this threading, in the colors as they are wound."""
+def _changed(plan: WarpPlan, shafts: Ints, path: str, role: Ints | None = None) -> tuple[WarpOrder, Draft]:
+    """The order and the draft whose web is this threading, in the colors as they are wound, or in these."""
     web, order, edge = plan.web, plan.order, plan.web.floating // 2
     wound = web.role[edge : web.ends - edge]
-    role = wound[np.minimum(np.arange(shafts.size), wound.size - 1)]
+    if role is None:
+        role = wound[np.minimum(np.arange(shafts.size), wound.size - 1)]
     first_of_role = np.unique(roles_of(plan.draft.warp_colors), return_index=True)[1]
     draft = replace(
         plan.draft,

@@ -23,23 +23,38 @@ function moveByArrows(form) {
   });
 }
 
-/** Keeps taps under a name; what the server has is shown unless there are taps that it never got. @param {HTMLFormElement} form */
+/** Keeps taps until the server says in the address that it has those of these ends. @param {HTMLFormElement} form */
 function keepTaps(form) {
-  const name = `${form.dataset.kept} ${form.elements.version.value}`;
+  const { kept, first } = form.dataset;
   const boxes = cellsOf(form).flat();
   try {
-    const kept = JSON.parse(localStorage.getItem(name) ?? "null");
-    if (Array.isArray(kept)) for (const box of boxes) box.checked = kept.includes(box.value);
+    const saved = new URLSearchParams(location.search).get("saved");
+    if (saved) localStorage.removeItem(`${kept} ${saved}`);
+    const taps = JSON.parse(localStorage.getItem(`${kept} ${first}`) ?? "null");
+    if (Array.isArray(taps)) for (const box of boxes) box.checked = taps.includes(box.value);
     form.addEventListener("change", () => {
-      localStorage.setItem(name, JSON.stringify(boxes.filter((box) => box.checked).map((box) => box.value)));
+      const tapped = boxes.filter((box) => box.checked).map((box) => box.value);
+      localStorage.setItem(`${kept} ${first}`, JSON.stringify(tapped));
     });
-    // Once saved the record has another version, and these taps another name: the old ones go.
-    for (const old of Object.keys(localStorage)) if (old.startsWith(`${form.dataset.kept} `) && old !== name) localStorage.removeItem(old);
   } catch {
     // No storage here: taps last as long as the page.
   }
 }
 
+/** The strip of the whole web shows the ends that stand below it. */
+function showHere() {
+  const scroll = document.querySelector(".webscroll");
+  const at = scroll?.querySelector(".here")?.getBoundingClientRect();
+  if (at) scroll.scrollLeft += at.left + at.width / 2 - scroll.getBoundingClientRect().left - scroll.clientWidth / 2;
+}
+
+showHere();
+
+const print = document.getElementById("print");
+if (print) {
+  print.hidden = false;
+  print.addEventListener("click", () => window.print());
+}
 if (form) {
   moveByArrows(form);
   keepTaps(form);

@@ -1,0 +1,94 @@
+"""The test weave at the loom: its picks, a warp's own shafts, and minutes at the guild's own speed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from loomready.draft.draft import lift_plan
+from loomready.slips import at_loom
+from loomready.slips import test_picks as picking
+from loomready.slips.answer import Planned
+from loomready.slips.found import Slip
+from loomready.slips.mending import OnLoom, Rates
+from loomready.slips.stretch import with_slips
+
+TWILL = lift_plan([1, 2, 3, 4] * 12, [[1, 2], [2, 3], [3, 4], [1, 4]])
+PLAIN = lift_plan([1, 2, 3, 4] * 12, [[1, 3], [2, 4]])
+
+
+def planned(draft: object = TWILL) -> Planned:
+    threading, lifts = draft.threading, draft.lifts  # type: ignore[attr-defined]
+    return Planned("web", threading, np.zeros(len(threading), dtype=bool), lifts, OnLoom())
+
+
+def test_the_drafts_own_lifts_are_enough_where_they_tell_all_shafts_apart() -> None:
+    assert at_loom.own_are_enough(planned(TWILL))
+    assert at_loom.shafts_of(at_loom.own_picks(planned(TWILL))) == ((1, 2), (2, 3), (3, 4), (1, 4))
+    assert not at_loom.own_are_enough(planned(PLAIN))
+
+
+def test_tapped_cells_are_the_plan_turned_over() -> None:
+    web = planned()
+    lifts = at_loom.own_picks(web)
+    as_planned = at_loom.window(web, lifts, 9, [])
+    assert as_planned.rows == ("11001100", "01100110", "00110011", "10011001")
+    assert at_loom.window(web, lifts, 9, [(1, 9), (2, 16), (7, 9), (1, 17)]).rows[:2] == (
+        "01001100",
+        "01100111",
+    )
+
+
+def test_slips_from_questions_and_cells_are_mended_together() -> None:
+    web = planned()
+    lifts = at_loom.own_picks(web)
+    window = at_loom.window(web, lifts, 9, [(1, 10), (3, 10)])  # end 10, planned on shaft 2, is on shaft 3
+    gap = Slip("empty dent", 30, None, None, None, 50.0)
+    found = at_loom.outcome(web, lifts, [window], [gap])
+    assert [(slip.kind, slip.end, slip.planned, slip.found) for slip in found.slips] == [
+        ("wrong shaft", 10, 2, 3),
+        ("empty dent", 30, None, None),
+    ]
+    assert sorted(number for action in found.mending[0].actions for number in action.slips) == [0, 1]
+    assert found.looked == 8
+    assert found.there[9] == 2
+
+
+def test_a_slip_of_the_cells_is_not_told_twice() -> None:
+    web = planned()
+    lifts = at_loom.own_picks(web)
+    window = at_loom.window(web, lifts, 9, [(1, 10), (3, 10)])
+    again = Slip("wrong shaft", 10, None, 2, 3, 50.0)
+    assert len(at_loom.outcome(web, lifts, [window], [again]).slips) == 1
+
+
+def test_what_stands_on_the_loom_has_every_slip_in_it() -> None:
+    there = np.array([0, 1, 2, 3])
+    slips = [
+        Slip("skipped", 2, None, 2, None, 9.0),
+        Slip("extra", 4, None, None, 1, 9.0),
+        Slip("empty dent", 3, None, None, None, 9.0),
+    ]
+    assert with_slips(there, slips).tolist() == [0, 2, 0, 3]
+
+
+def test_without_records_the_minutes_are_the_usual_ones() -> None:
+    assert at_loom.learned("loom", []) == (Rates(), 0)
+
+
+def test_the_usual_minutes_are_those_of_the_usual_speed() -> None:
+    usual = Rates()
+    assert usual.rethread == pytest.approx(at_loom.TAKEN_OUT_MIN + 60 / 120 + 60 / 200)
+    assert usual.resley == pytest.approx(at_loom.TAKEN_OUT_MIN + 60 / 200)
+
+
+def test_on_a_loom_in_balance_half_of_the_shafts_rise_in_every_pick_and_question() -> None:
+    web = replace(planned(PLAIN), loom=OnLoom(even=True))
+    lifts = at_loom.picks_apart(web)
+    assert lifts.sum(axis=1).tolist() == [2] * len(lifts)
+    assert picking.cannot_tell(lifts, range(4)) == ()
+    assert (lifts[::2] ^ lifts[1::2]).all()
+    assert {len(lift) for lift in at_loom.at_hand(web, at_loom.shafts_of(lifts))} == {2}
+    assert (3,) in at_loom.at_hand(planned(PLAIN), [])
