@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
 
@@ -15,8 +16,12 @@ from loomready.app.sharing.devices import forget
 from loomready.problems import BadInput
 
 
-def bring_up_to_date(database: Path) -> None:
-    """:raises BadInput: the home was written by a newer loomready"""
+def bring_up_to_date(database: Path, say: Callable[[str], None] = lambda text: None) -> None:
+    """Bring a home up to date, after a copy of it was kept.
+
+    :param say: is told that it begins: a home with many versions of large drafts takes a minute
+    :raises BadInput: the home was written by a newer loomready
+    """
     executor = MigrationExecutor(connection)
     known = set(executor.loader.disk_migrations)
     done = set(MigrationRecorder(connection).applied_migrations())
@@ -28,6 +33,7 @@ def bring_up_to_date(database: Path) -> None:
     if not known - done:
         return
     if done:
+        say(f"{database.parent} is brought up to date from an older version; a copy is kept in it.")
         newest = max(name for _, name in done)
         kept = database.with_name(f"before-upgrade-{newest}.sqlite3")
         copy_database(database, kept)
