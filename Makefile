@@ -6,7 +6,7 @@ READY := $(VENV)/ready
 BROWSER := $(VENV)/browser
 OUT ?= demo-packets
 
-.PHONY: run test check bench words pins clean
+.PHONY: run test check bench soak words pins clean
 .DELETE_ON_ERROR:
 
 $(READY): pyproject.toml constraints.txt
@@ -41,6 +41,11 @@ check: $(READY)
 
 bench: $(READY)
 	$(BIN)/python -m benchmarks
+
+# Hours of use in minutes: kills, odd inputs, a crowd, homes of older versions. make soak SOAK=minutes
+SOAK ?= 60
+soak: $(READY)
+	$(BIN)/python -m benchmarks.soak --minutes $(SOAK)
 
 # What a translator begins with, or brings up to date: make words LANGUAGE=de
 words: $(READY)

@@ -50,7 +50,7 @@ FORM_RENDERER = "django.forms.renderers.DjangoTemplates"
 # What was answered is on the disk: WAL with a full sync at every commit.
 DATABASES = {
     "default": {
-        "ENGINE": "django.db.backends.sqlite3",
+        "ENGINE": "loomready.app.server.sqlite",
         "NAME": HOME / home_folder.DATABASE,
         "CONN_MAX_AGE": None,
         "OPTIONS": {

@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import io
 import json
+import random
 import sqlite3
 import tempfile
 import zipfile
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
 from pathlib import Path
 from typing import Any
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.db import connection
+from django.db import connection, connections
 from django.test import Client
 
 from loomready.app import background
@@ -214,6 +216,48 @@ def test_a_zip_whose_database_is_cut_short_is_refused(lived_in: Client) -> None:
     assert not any(all_rows().values())
 
 
+@pytest.mark.parametrize("method", [zipfile.ZIP_DEFLATED, zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA])
+def test_a_zip_with_wrong_bytes_is_refused(lived_in: Client, method: int) -> None:
+    with zipfile.ZipFile(io.BytesIO(packed())) as source:
+        data = source.read("guild.sqlite3")
+    emptied()
+    made = io.BytesIO()
+    with zipfile.ZipFile(made, "w", method) as target:
+        target.writestr("guild.sqlite3", data)
+    whole, chance = made.getvalue(), random.Random(3)
+    for _time in range(25):
+        broken = bytearray(whole)
+        for _byte in range(chance.randint(1, 3)):
+            broken[chance.randrange(len(broken) // (1 + _time % 2 * 300))] ^= 1 << chance.randrange(8)
+        said = ""
+        try:
+            restored(bytes(broken))
+        except BadInput as error:
+            said = error.line()
+        assert "\n" not in said
+        emptied()
+
+
+def test_of_two_restored_at_once_one_is_and_the_other_is_told(lived_in: Client) -> None:
+    before, whole = all_rows(), packed()
+    emptied()
+    said: list[str] = []
+
+    def again(_number: int) -> None:
+        try:
+            restored(whole)
+        except BadInput as error:
+            said.append(error.line())
+        finally:
+            connections.close_all()
+
+    with ThreadPoolExecutor(3) as pool:
+        list(pool.map(again, range(3)))
+    assert len(said) == 2
+    assert all("holds a guild already" in line for line in said)
+    assert all_rows() == before
+
+
 def test_a_home_with_rows_that_mean_nothing_can_still_be_backed_up_and_restored(lived_in: Client) -> None:
     Record.objects.create(kind="progress", key="a/b", fields={"step": "x"}, position=1)
     room = open_room()
@@ -241,5 +285,5 @@ def test_the_work_page_says_what_a_backup_leaves_to_the_database(lived_in: Clien
     Record.objects.create(kind="progress", key="a/b", fields={"step": "x"}, position=1)
     work = lived_in.post("/guild/backup").headers["Location"]
     through(lived_in, lived_in.get(work))
-    assert "saved wrongly: progress a/b." in lived_in.get(work).content.decode()
+    assert "only a restored backup has it: progress a/b." in lived_in.get(work).content.decode()
     assert json.loads(zipfile.ZipFile(io.BytesIO(made_by(lived_in, "/guild/backup"))).read("app.json"))

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import errno
+import sqlite3
+from pathlib import Path
 
 import pytest
 from django.db import OperationalError, connection
 from django.test import Client
 
+from loomready.app.server import upgrade
 from loomready.app.server.storage_faults import said_of
 from loomready.app.state import store
+from loomready.problems import BadInput
 
 pytestmark = pytest.mark.django_db
 
@@ -55,3 +59,18 @@ def test_a_database_that_refuses_writes_says_so(weaver: Client) -> None:
 def test_any_other_error_is_none_of_these() -> None:
     assert said_of(ValueError("full")) == ""
     assert said_of(None) == ""
+
+
+def test_a_home_that_cannot_be_brought_up_to_date_says_that_its_disk_is_full(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def no_room(database: Path, to: Path) -> None:
+        to.write_bytes(b"half")
+        raise sqlite3.OperationalError("database or disk is full")
+
+    monkeypatch.setattr(upgrade, "copy_database", no_room)
+    with connection.cursor() as cursor:
+        cursor.execute("DELETE FROM django_migrations WHERE app = 'loomready' AND name > '0007'")
+    with pytest.raises(BadInput, match="its disk is full; nothing was lost"):
+        upgrade.bring_up_to_date(tmp_path / "guild.sqlite3")
+    assert not list(tmp_path.iterdir())

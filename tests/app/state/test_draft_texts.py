@@ -8,6 +8,7 @@ import random
 import sqlite3
 import subprocess
 import sys
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -35,10 +36,7 @@ def test_the_difference_of_two_texts_leads_from_one_to_the_other(old: list[str],
 @given(st.lists(st.text(st.characters(exclude_categories=("Cs",)), max_size=300), min_size=1, max_size=40))
 def test_every_version_comes_back_as_it_was(texts: list[str]) -> None:
     fields: list[dict[str, object]] = [{"wif": text} for text in texts]
-    before, kept = None, []
-    for each in fields:
-        before = draft_texts.kept(each, before)
-        kept.append(before)
+    kept = [draft_texts.kept(each, before) for before, each in pairwise([None, *fields])]
     assert [draft_texts.whole(each) for each in kept] == fields
 
 
@@ -98,6 +96,7 @@ def test_versions_of_an_older_home_are_packed_and_can_be_unpacked_again(tmp_path
     says = """
 import django, sys, json
 django.setup()
+from itertools import pairwise
 from pathlib import Path
 from loomready.app.changes import versions
 from loomready.app.server import upgrade

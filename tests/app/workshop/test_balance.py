@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+import threading
 from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
@@ -19,6 +20,7 @@ from loomready.app.workshop import balance_picture
 from loomready.draft.balance.balance import Balance, balance
 from loomready.draft.draft import Draft, lift_plan
 from loomready.model.guild import Side
+from tests.app.asking import through
 from tests.app.workshop.test_turn import asked, bring
 
 pytestmark = pytest.mark.django_db
@@ -176,3 +178,49 @@ def test_a_draft_that_many_ask_for_at_once_is_looked_at_once(monkeypatch: pytest
         made = list(pool.map(lambda _number: workshop_balance.taken(draft, 0), range(16)))
     assert len(runs) == 1
     assert len({tuple(each.threading.tolist()) for each in made}) == 1
+
+
+def long_draft() -> Draft:
+    lifts = [[pick % 8 + 1, (pick + 3) % 8 + 1] for pick in range(40)]
+    return lift_plan([end % 8 + 1 for end in range(901)], lifts, title="Long")
+
+
+def test_a_long_draft_is_balanced_beside_the_page_and_once_for_all(
+    weaver: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    runs: list[Draft] = []
+
+    def counted(draft: Draft) -> Balance:
+        runs.append(draft)
+        return balance(draft)
+
+    monkeypatch.setattr(workshop_balance, "balance", counted)
+    key = bring(long_draft())
+    address = f"/drafts/{key}/balance"
+    answers = [weaver.get(address) for _time in range(3)]
+    assert {answer.headers["Location"].split("/")[1] for answer in answers} == {"work"}
+    assert len({answer.headers["Location"] for answer in answers}) == 1
+    page = through(weaver, answers[0])
+    assert page.wsgi_request.path == address  # type: ignore[attr-defined]
+    assert "Not symmetrical" in page.content.decode()
+    assert weaver.get(address).status_code == 200
+    assert len(runs) == 1
+
+
+def test_work_on_a_long_draft_that_was_canceled_can_begin_again(
+    weaver: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    go_on = threading.Event()
+
+    def waiting(draft: Draft) -> Balance:
+        go_on.wait(20)
+        return balance(draft)
+
+    monkeypatch.setattr(workshop_balance, "balance", waiting)
+    key = bring(long_draft())
+    first = weaver.get(f"/drafts/{key}/balance").headers["Location"]
+    assert weaver.post(f"{first}/cancel").headers["Location"] == f"/drafts/{key}/look"
+    again = weaver.get(f"/drafts/{key}/balance")
+    assert again.headers["Location"] != first
+    go_on.set()
+    assert "Not symmetrical" in through(weaver, again).content.decode()

@@ -38,7 +38,7 @@ _PART = 1 << 20
 MAX_BESIDE = 64 * 1024 * 1024  # about a million steps done at looms
 
 # All that the standard library raises over a zip with wrong bytes in it.
-_BROKEN = (
+BROKEN = (
     zipfile.BadZipFile,
     zlib.error,
     lzma.LZMAError,
@@ -215,7 +215,7 @@ def _files(data: bytes) -> dict[str, bytes]:
                     )
                 room -= len(text)
                 found[each.filename] = text
-    except _BROKEN as error:
+    except BROKEN as error:
         raise BadInput("is a broken zip; expected a backup of a guild") from error
     return found
 

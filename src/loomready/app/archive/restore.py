@@ -78,6 +78,7 @@ def _unpacked(data: bytes, to: Path) -> bool:
     """Whether there is a copy of a database in the zip; it lies there then.
 
     :raises BadInput: it is broken or too large
+    :raises OSError: there is no room for it
     """
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as zipped:
@@ -89,7 +90,9 @@ def _unpacked(data: bytes, to: Path) -> bool:
                 )
             with zipped.open(DATABASE) as source, to.open("wb") as target:
                 shutil.copyfileobj(source, target, 1 << 20)
-    except zipfile.BadZipFile as error:
+    except guild_files.BROKEN as error:
+        if isinstance(error, OSError) and error.errno is not None:  # the disk, not the zip
+            raise
         if zipfile.is_zipfile(io.BytesIO(data)):
             raise BadInput("is a broken zip; expected a backup of a guild") from error
         return False

@@ -14,7 +14,7 @@ def pack(apps: Any, schema_editor: Any) -> None:
     change, texts = (apps.get_model("loomready", name) for name in ("Change", "DraftText"))
     for each in change.objects.filter(kind="drafts").order_by("pk").iterator(_AT_ONCE):
         before = draft_texts.kept(each.before, texts=texts)
-        after = draft_texts.kept(each.after, before, texts=texts)
+        after = draft_texts.kept(each.after, each.before, texts=texts)
         change.objects.filter(pk=each.pk).update(before=before, after=after)
 
 

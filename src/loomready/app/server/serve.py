@@ -51,7 +51,7 @@ def open_guild(
     django.setup()
     from loomready.app.server import upgrade
 
-    upgrade.bring_up_to_date(place / DATABASE)
+    upgrade.bring_up_to_date(place / DATABASE, lambda text: print(text, file=sys.stderr))
     if begin is not None:
         from loomready.app.archive.beginnings import begin_with
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import sqlite3
 from collections.abc import Iterator
 
 from django.db import DatabaseError
@@ -32,13 +33,13 @@ def said_of(error: BaseException | None) -> str:
         if isinstance(each, DamagedText):
             return each.what
         if isinstance(each, OSError) and each.errno in (errno.ENOSPC, errno.EDQUOT):
-            return _full()
+            return full()
         if isinstance(each, OSError) and each.errno in (errno.EROFS, errno.EACCES, errno.EPERM):
             return _read_only()
-        if isinstance(each, DatabaseError):
+        if isinstance(each, DatabaseError | sqlite3.Error):
             text = str(each).lower()
             if "full" in text:
-                return _full()
+                return full()
             if "readonly" in text or "read-only" in text or "unable to open" in text:
                 return _read_only()
             if "malformed" in text or "not a database" in text or "disk i/o" in text:
@@ -55,7 +56,7 @@ def _causes(error: BaseException | None) -> Iterator[BaseException]:
         error, seen = error.__cause__ or error.__context__, seen + 1
 
 
-def _full() -> str:
+def full() -> str:
     return _(
         "The disk of the computer with the guild is full. Nothing was changed, and what was saved before is "
         "still there. Free some space on that disk, then try again; until then you can look at everything."

@@ -24,13 +24,13 @@ MOST_BYTES = 64 * 1024 * 1024  # of a text when it is unpacked: many times the l
 def kept(fields: Fields | None, before: Fields | None = None, texts: Any = DraftText) -> Fields | None:
     """A draft's fields with the name of its text in the text's place; the text itself is kept.
 
-    :param before: the fields it had before, kept already
+    :param before: the fields it had before, of which the text is kept already
     :param texts: the model, for a migration
     """
     if fields is None or not isinstance(fields.get("wif"), str):
         return fields
-    near = _name_in(before)
-    return fields | {"wif": {"kept": _kept(fields["wif"], near, texts)}}
+    was = (before or {}).get("wif")
+    return fields | {"wif": {"kept": _kept(fields["wif"], was if isinstance(was, str) else None, texts)}}
 
 
 def whole(fields: Fields | None, texts: Any = DraftText) -> Fields | None:
@@ -76,14 +76,14 @@ def _name_in(fields: Mapping[str, Any] | None) -> str | None:
     return held.get("kept") if isinstance(held, dict) else None
 
 
-def _kept(text: str, near: str | None, texts: Any) -> str:
+def _kept(text: str, was: str | None, texts: Any) -> str:
     name = name_of(text)
     if texts.objects.filter(pk=name).exists():
         return name
     alone = packed(text)
-    base = texts.objects.filter(pk=near).first() if near else None
-    if base is not None and base.steps < MOST_STEPS:
-        step = packed(json.dumps(difference(text_of(base.pk, texts).split("\n"), text.split("\n"))))
+    base = None if was is None else texts.objects.filter(pk=name_of(was)).first()
+    if was is not None and base is not None and base.steps < MOST_STEPS:
+        step = packed(json.dumps(difference(was.split("\n"), text.split("\n"))))
         if 2 * len(step) < len(alone):
             texts.objects.create(pk=name, base_id=base.pk, steps=base.steps + 1, packed=step)
             return name

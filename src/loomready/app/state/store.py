@@ -209,8 +209,7 @@ def _put(
         fit_path(key)
     before, after = (None if record is None else record.fields), fields
     if kind == "drafts":
-        before = draft_texts.kept(before)
-        after = draft_texts.kept(after, before)
+        before, after = draft_texts.kept(before), draft_texts.kept(after, before)
     if record is not None:
         position = record.position
     elif position is None:

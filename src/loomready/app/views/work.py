@@ -54,10 +54,10 @@ def backup(request: HttpRequest) -> HttpResponse:
     def work(job: background.Job) -> bytes:
         made = guild_files.pack(room, kept.text, database, job.tell, job.notes.append)
         if kept.left_out:
-            says = _("Only the copy of the database holds what an older version saved wrongly: %s.")
+            says = _("Too large, or saved wrongly by an older version; only a restored backup has it: %s.")
             job.notes.append(says % ", ".join(kept.left_out))
         if len(made) > settings.MAX_BODY:
-            says = _("This backup is larger than a page can take in. To restore it, see the documentation.")
+            says = _("This backup is larger than a page accepts. To restore it, see the documentation.")
             job.notes.append(says)
         return made
 

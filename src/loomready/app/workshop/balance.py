@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
 from django.utils.safestring import SafeString
+from django.utils.translation import get_language, ngettext, override
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
 
+from loomready.app import background
 from loomready.app.drafts import draft_preview, keep_draft
 from loomready.app.state.snapshot import Entry, Room
 from loomready.app.workshop import draft_seen
@@ -26,7 +27,12 @@ _MOST_TOLD = 12
 _WARPS = 4
 _MOST_ENDS = 5_000
 MOST_ABOUT = 20_000
-_one_at_a_time = threading.Lock()
+_AT_ONCE = 500  # ends of a draft that is looked at while the page waits
+_MOST_PAGES = 6
+_STEPS = 6  # the look at the draft, and at most five offers
+_one_at_a_time, _guard = threading.Lock(), threading.Lock()
+_pages: dict[tuple[object, ...], Page] = {}
+_under_way: dict[tuple[object, ...], str] = {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,14 +80,55 @@ class Page:
     colors_left_out: bool = False
 
 
-def page(room: Room, found: draft_seen.Seen, about: int | None) -> Page:
-    """:raises BadInput: no ends or no picks, or more ends than a page can show"""
+def page(room: Room, found: draft_seen.Seen, about: int | None) -> Page | str:
+    """All that the page shows; or, for a long draft, the name of the work that puts it together.
+
+    However many ask for the same at once, it is put together once.
+
+    :raises BadInput: no ends or no picks, or more ends than a page can show
+    """
     draft = found.draft
     if draft.ends > _MOST_ENDS:
         raise BadInput(
             f"{draft.ends} ends are too many for this page; expected one repeat, of {_MOST_ENDS} ends at most"
         )
+    if draft.ends <= _AT_ONCE:
+        return _page(room, found, about, lambda done, of: None)
+    language = get_language() or "en"
+    asked = (room, draft, found.entry.key, found.version, about, language)
+    with _guard:
+        if asked in _pages:
+            return _pages[asked]
+        token = _under_way.get(asked, "")
+        job = background.find(token)
+        if job is not None and (job.error or not job.over):
+            return token
+
+        def work(job: background.Job) -> None:
+            with override(language):
+                made = _page(room, found, about, job.tell)
+            with _guard:
+                _kept(_pages, asked, made)
+
+        key = found.entry.key
+        goes = f"/drafts/{key}/balance" + (f"?about={about}" if about else "")
+        says = _("Balancing %s") % found.title
+        token = background.start(background.Job(says, "", "", f"/drafts/{key}/look", goes=goes), work)
+        _kept(_under_way, asked, token)
+        return token
+
+
+def _kept(into: dict[Any, Any], asked: object, value: object) -> None:
+    while len(into) >= _MOST_PAGES:
+        del into[next(iter(into))]
+    into[asked] = value
+
+
+def _page(room: Room, found: draft_seen.Seen, about: int | None, tell: Callable[[int, int], None]) -> Page:
+    draft = found.draft
+    tell(0, _STEPS)
     looked = _looked(draft)
+    tell(1, _STEPS)
     end_1 = room.guild.end_1
     if looked.already:
         repeat = balance_web.one_repeat(draft)
@@ -105,8 +152,11 @@ def page(room: Room, found: draft_seen.Seen, about: int | None) -> Page:
         "axis": axis_said(axis, draft.ends),
         "ends": ends_said(spoiling),
     }
-    ways = tuple(_way(room, found, looked, number) for number in range(len(looked.offers)))
-    return Page(says, "warn", drawn(draft, axis, spoiling, end_1, says), ways)
+    ways = []
+    for number in range(len(looked.offers)):
+        tell(1 + number, _STEPS)
+        ways.append(_way(room, found, looked, number))
+    return Page(says, "warn", drawn(draft, axis, spoiling, end_1, says), tuple(ways))
 
 
 def _looked(draft: Draft) -> Balance:

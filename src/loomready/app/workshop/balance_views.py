@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
 from loomready.app.changes.saving import refuse
@@ -39,6 +39,8 @@ def page(request: HttpRequest, key: str) -> HttpResponse:
         made = balance.page(room, found, wanted)
     except BadInput as error:
         return refuse(request, error.line(), f"/drafts/{key}/look", 422)
+    if isinstance(made, str):
+        return redirect("work", token=made)
     told = {
         "title": _("Balance"),
         "seen": found,

@@ -1,0 +1,122 @@
+"""Phones at the loom and people who edit, all at once: no errors, and the memory stays."""
+
+from __future__ import annotations
+
+import json
+import random
+import statistics
+import tempfile
+import threading
+import time
+from http.client import HTTPException
+from pathlib import Path
+
+from benchmarks.soak.result import Result
+from benchmarks.soak.server import Browser, Server
+
+PHONES, WRITERS = 50, 5
+PAUSE_S = 3.0  # of a phone between two exchanges
+LOOK_AT = ("/", "/shelf", "/warps/towels", "/beside/towels/winding", "/drafts", "/guild", "/steps")
+FLAT_MB, FLAT_SHARE = 40.0, 0.15  # that the last third may hold more than the one before it
+
+
+class Crowd:
+    def __init__(self, address: str, seed: int) -> None:
+        self.address, self.seed = address, seed
+        self.stop = threading.Event()
+        self.errors: list[str] = []
+        self.took: list[float] = []
+        self.steps = self.saved = self.conflicts = 0
+        self.guard = threading.Lock()
+
+    def phone(self, number: int) -> None:
+        chance, browser = random.Random(self.seed * 1000 + number), Browser(self.address)
+        hand, at, last = f"{self.seed % 2**20:05x}{number:03x}", 0, 0
+        while not self.stop.wait(PAUSE_S * chance.uniform(0.5, 1.5)):
+            at += 1
+            row = ["weaving", "0" * 16, at, at, 1, at, hand]
+            told = self._ask(browser, "POST", f"/beside/towels/facts?after={last}", {"facts": [row]})
+            last = json.loads(told)["last"] if told else last
+            with self.guard:
+                self.steps += 1
+            if chance.random() < 0.1:
+                self._ask(browser, "GET", chance.choice(LOOK_AT), None)
+
+    def writer(self, number: int) -> None:
+        chance, browser = random.Random(self.seed * 2000 + number), Browser(self.address)
+        yarns = ("wool-rust", "wool-indigo", "wool-undyed")
+        while not self.stop.wait(chance.uniform(0.5, 2.0)):
+            page = f"/shelf/yarn/{chance.choice(yarns)}"
+            try:
+                form = next(
+                    form for _action, form in browser.forms(page) if "name" in form and "version" in form
+                )
+                status, text = browser.post(page, form | {"name": f"Yarn {chance.randrange(10**6)}"}, page)
+            except (OSError, RuntimeError, StopIteration, HTTPException) as error:
+                self._wrong(f"{page}: {type(error).__name__} {error}")
+                continue
+            with self.guard:
+                self.saved += status == 200
+                self.conflicts += status == 409
+            if status not in (200, 409):
+                self._wrong(f"{page}: {status} {text[-200:]}")
+
+    def _ask(self, browser: Browser, method: str, path: str, body: object) -> str:
+        begin = time.perf_counter()
+        try:
+            status, text = browser.get(path) if method == "GET" else browser.post_json(path, body)
+        except (OSError, RuntimeError, HTTPException) as error:
+            self._wrong(f"{method} {path}: {type(error).__name__} {error}")
+            return ""
+        with self.guard:
+            self.took.append(time.perf_counter() - begin)
+        if status != 200:
+            self._wrong(f"{method} {path}: {status} {text[:200]}")
+        return text if status == 200 else ""
+
+    def _wrong(self, says: str) -> None:
+        if not self.stop.is_set():
+            with self.guard:
+                self.errors.append(says)
+
+
+def run(seconds: float, seed: int) -> Result:
+    result = Result("a crowd")
+    with tempfile.TemporaryDirectory(prefix="soak-") as folder:
+        server = Server(Path(folder) / "home", "--demo")
+        if not server.ready():
+            result.faults.append("the server does not open")
+            return result
+        crowd = Crowd(server.address, seed)
+        threads = [threading.Thread(target=crowd.phone, args=(each,)) for each in range(PHONES)]
+        threads += [threading.Thread(target=crowd.writer, args=(each,)) for each in range(WRITERS)]
+        for each in threads:
+            each.start()
+        memory: list[float] = []
+        until = time.monotonic() + seconds
+        while time.monotonic() < until:
+            time.sleep(2)
+            memory.append(server.megabytes())
+        crowd.stop.set()
+        for each in threads:
+            each.join()
+        said = server.close()
+    third = len(memory) // 3
+    before, after = statistics.median(memory[third : 2 * third]), statistics.median(memory[2 * third :])
+    if after - before > FLAT_MB or after > before * (1 + FLAT_SHARE):
+        result.faults.append(f"memory grows: {before:.0f} MB, then {after:.0f} MB")
+    result.faults += crowd.errors
+    if "Traceback" in said:
+        result.faults.append(said[-500:])
+    quantiles = statistics.quantiles(crowd.took, n=20)
+    result.figures = {
+        "phones and writers": f"{PHONES} and {WRITERS} for {seconds:.0f} s",
+        "steps exchanged": crowd.steps,
+        "changes saved, conflicts said": f"{crowd.saved}, {crowd.conflicts}",
+        "answers: half within, 95 % within": f"{quantiles[9]:.2f} s, {quantiles[-1]:.2f} s",
+        "memory, median of each third": ", ".join(
+            f"{statistics.median(part):.0f} MB"
+            for part in (memory[:third], memory[third : 2 * third], memory[2 * third :])
+        ),
+    }
+    return result

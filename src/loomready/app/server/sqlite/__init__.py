@@ -1,0 +1,1 @@
+"""Django's SQLite, where those who write in this process take turns."""
