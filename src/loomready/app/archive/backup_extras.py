@@ -1,5 +1,5 @@
-"""What a backup carries beside the guild file: how far each warp is, the next date, past weighings and
-which were mistakes, what really happened, how far it is around a beam, and every step done at a loom."""
+"""What a backup holds besides the guild file: the progress of each warp, the next event, past weighings and
+those marked as mistakes, project records, the measured beams, and every step done at a loom."""
 
 from __future__ import annotations
 

@@ -13,8 +13,8 @@ from loomready.app.state.snapshot import Entry, Planned, Room
 def at_weighing(room: Room, yarn: str, weighed: Any, who: str) -> None:
     """Write to each warp on a loom that weaves with this yarn how many picks are reported by now.
 
-    The weighing knows of their weft, so the plan must not ask for it again. Warps of which no pick is
-    reported stay as they are: nobody knows how far they are.
+    The weighing includes their weft, so the plan must not ask for it again. Warps without reported picks are
+    left as they are: their progress is unknown.
 
     :param weighed: when the cone was weighed, as its record says it
     """

@@ -1,7 +1,7 @@
-"""Where a threading leans: threading above, cloth below, the mirror line through both.
+"""Where a threading is not symmetrical: threading above, cloth below, the mirror line through both.
 
-A repeat of more ends than can be told apart across a page is drawn as a whole from afar, with the places that
-matter (where it turns, what spoils it) near by below.
+A repeat with too many ends to show one by one is drawn small as a whole, with enlarged windows around the
+mirror line and around the ends that don't mirror.
 """
 
 from __future__ import annotations
