@@ -31,7 +31,8 @@ class Remedy:
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """Something that falls short. ``stop``: the loom cannot be dressed so. ``warn``: it can, but look."""
+    """Something that falls short. ``stop``: the loom cannot be dressed as planned. ``warn``: it can, but
+    check first."""
 
     code: str
     level: Level
