@@ -42,7 +42,7 @@ class TestPicks:
     longest_*_float of the threading woven so, the picks repeated; None: a thread never interlaces
     """
 
-    __test__ = False  # a name that begins with Test is no case for pytest
+    __test__ = False  # a name that begins with Test is not a case for pytest
 
     lifts: Bools
     proved: bool
