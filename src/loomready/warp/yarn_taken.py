@@ -1,4 +1,4 @@
-"""What a wound warp took of a yarn, from the cones that gave it where these are known."""
+"""What a wound warp took of a yarn, from the cones that gave it where these are recorded."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ def taken_of(
     weft_m = sum(want.weft_m for want in wants)
     rest_m = max(0.0, weft_m - woven_m) if order.off else 0.0
     named_weft = bool(order.off and order.woven_from)
-    # One taking for as much as can be: weft comes first from a cone that is open for the ends.
+    # One taking for as much as possible: weft comes first from a cone that is open for the ends.
     at_once = not woven_m and not named_weft
     made = [ends_taken(order, shelf, yarn, wants, length_m, wound)] if order.wound_from else []
 
@@ -73,7 +73,7 @@ def taken_of(
 def ends_taken(
     order: WarpOrder, shelf: Shelf, yarn: Yarn, wants: tuple[Want, ...], length_m: float, wound: date
 ) -> Given:
-    """The ends of a yarn come off the cones that the order names, where the weighing does not know of it yet.
+    """The ends of a yarn come off the cones that the order names, unless these were weighed later.
 
     Nothing is ever short: ends that no cone on the shelf gave came from a cone that is gone.
 
@@ -96,7 +96,7 @@ def ends_taken(
 
 
 def weft_taken(order: WarpOrder, shelf: Shelf, yarn: Yarn, off: date) -> Given:
-    """The weft of a yarn comes off the cones that a finished warp names, where no weighing knows of it yet.
+    """The weft of a yarn comes off the cones that a finished warp names, unless these were weighed later.
 
     :param off: when the cloth was cut off
     """
@@ -114,7 +114,7 @@ def _named(
     weft_m: Mapping[str, float],
     when: date,
 ) -> Given:
-    """What the named cones gave comes off those whose weighing does not know of it yet."""
+    """What the named cones gave, less what their later weighings already include."""
     cones, uses = shelf.cones_of(yarn.key), []
     gave = [cone for cone in cones if ends.get(cone.key) or weft_m.get(cone.key)]
     for cone in cones:
