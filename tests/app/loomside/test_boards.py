@@ -49,9 +49,9 @@ def test_a_typed_board_is_kept_as_it_was_typed(weaver: Client) -> None:
         ({"name": ""}, "Is missing; expected a name for this board"),
         ({"cross-2": ""}, "Is missing; expected a peg"),
         ({"cross-1": "a"}, "is start already"),
-        ({"peg-5-name": "d"}, "is the name of peg 4 too"),
-        ({"peg-5-x": "0", "peg-5-y": "0"}, "stands where peg 4 stands"),
-        ({"peg-2-x": "far"}, "is no quantity"),
+        ({"peg-5-name": "d"}, "is already the name of peg 4"),
+        ({"peg-5-x": "0", "peg-5-y": "0"}, "is at the same place as peg 4"),
+        ({"peg-2-x": "far"}, "is not a quantity"),
         ({"start": "q"}, "there is no peg"),
     ],
 )

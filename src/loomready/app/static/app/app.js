@@ -28,7 +28,7 @@ document.addEventListener("change", (event) => {
   if (most) input.reportValidity();
 });
 
-// An opened "why" or list of finer choices stays open when the plan is answered anew.
+// An opened "why" or list of finer choices stays open when the plan is answered again.
 const opened = new Set();
 document.addEventListener("toggle", (event) => {
   const details = event.target;
@@ -75,7 +75,7 @@ document.addEventListener("htmx:afterSwap", () => {
   // A choice stays under the finger, whatever the answers above it grew by.
   if (at && active?.closest("#choices")) scrollBy(0, active.getBoundingClientRect().top - height);
 });
-// What was typed meanwhile is sent in turn: at once, or when the field that it is typed into is left.
+// What was typed in the meantime is sent in turn: at once, or when the field that it is typed into is left.
 function putBack(field, value, caret) {
   if (!(field instanceof HTMLInputElement || field instanceof HTMLSelectElement)) return;
   if (field instanceof HTMLInputElement && field.type === "checkbox") field.checked = value !== null;
@@ -104,7 +104,7 @@ document.addEventListener("click", (event) => {
   place.scrollIntoView({ block: "nearest" });
 });
 
-// A file that is ready comes by itself, once.
+// Download a finished file automatically, once.
 const fetched = new Set();
 function fetchReady() {
   const ready = document.getElementById("ready");

@@ -103,7 +103,7 @@ function nextCone(job, step, words) {
   return following ? fill(words.cone_next, { cone: following }) : "";
 }
 
-/** Figures side by side, in the direction in which she works. */
+/** Figures side by side, in the direction of work. */
 function figures(page, cells, screen, columns) {
   return make("div", `figures of-${columns}${wide(cells)}${toRight(page, screen) ? "" : " leftward"}`, ...cells);
 }

@@ -1,4 +1,4 @@
-// The page beside the loom: keeps her place, says the next step, keeps what was done.
+// The At the loom page: keeps your place, shows the next step, stores what was done.
 import { apply, checkSum, compare, fnv, heldOf, isFact, nameOf, nextCounter, stateOf, stretches } from "./facts.js";
 import { draw, fill, make } from "./draw.js";
 import { Keep } from "./keep.js";
@@ -123,7 +123,7 @@ class Beside {
       this.say(screen.first, screen.last, 1);
       this.place = this.nextOpen(this.place + 1);
     } else if (screen.first && this.place + 1 < this.screens.count) {
-      this.place += 1; // she looks at what is done
+      this.place += 1; // looking at what is done
     } else {
       this.place = screen.first ? this.nextOpen(this.place) : Math.min(this.place + 1, this.screens.count);
       if (!screen.first && this.isDone(this.screens.at(Math.min(this.place, this.screens.count - 1)))) {

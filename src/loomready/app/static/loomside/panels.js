@@ -91,7 +91,7 @@ function notice(beside) {
   byId("differs").replaceChildren(...lines.map((line) => make("p", "", line)));
 }
 
-/** A saved file hands over what was done: taken in only when she says so. */
+/** Steps that a saved file hands over; imported only after you confirm. */
 function handed(beside) {
   const match = location.hash.match(/^#done=(.*)$/s);
   if (!match) return () => {};
@@ -119,7 +119,7 @@ function handed(beside) {
   return () => { box.hidden = false; };
 }
 
-/** She says how the last picks lie; it finds the pick. */
+/** You enter how the last picks lie; this finds the pick. */
 function whereAmI(beside) {
   const { words } = beside.page;
   let seen = [{}];
@@ -155,7 +155,7 @@ function whereAmI(beside) {
     }));
   }
 
-  /** What she looks at: shafts, or ends of an edge in the order in which they lie, each with its shaft. */
+  /** What is looked at: shafts, or ends of an edge in the order in which they lie, each with its shaft. */
   function columns() {
     const by = byId("seen-by").value;
     if (by === "shafts") return beside.job.shafts.map((shaft) => [0, shaft]);

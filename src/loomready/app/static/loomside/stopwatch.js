@@ -16,7 +16,7 @@ export class Stopwatch {
       for (const [job, ms] of Object.entries(JSON.parse(localStorage.getItem(this.key) ?? "{}"))) {
         if (typeof ms === "number" && ms >= 0 && ms < 1000 * 3600000) this.kept[job] = ms;
       }
-    } catch { /* a browser that keeps nothing begins anew */ }
+    } catch { /* a browser that keeps nothing begins again */ }
     setInterval(() => this.#keep(), EVERY);
     addEventListener("pagehide", () => this.#keep());
     document.addEventListener("visibilitychange", () => this.#keep());

@@ -1,4 +1,4 @@
-// Which pick is this: how the last picks lie, held against the treadling, round and round.
+// Which pick is this: how the last picks lie, held against the treadling, as a continuous repeat.
 // As loomready/loomside/log/whereami.py has it.
 
 /**

@@ -1,5 +1,5 @@
 // What others change shows here soon: the page asks a light address and, where nothing is being typed, fetches
-// itself anew; else it offers to.
+// itself again; else it offers to.
 const EVERY = 3000; // ms
 const LONGEST = 60000; // ms between two questions to a server that does not answer
 const meta = document.querySelector("meta[name=pulse]");
@@ -18,7 +18,7 @@ function ofThisPage(beat) {
   return document.querySelector("main [data-steps]") ? beat : beat.split(".")[0];
 }
 
-/** Whether this page may be fetched anew without taking anything from under somebody's hands. */
+/** Whether this page may be fetched again without taking anything from under somebody's hands. */
 function isIdle() {
   const main = document.getElementById("main");
   if (!main || typed) return false;
@@ -87,7 +87,7 @@ async function changed(beat) {
     known = beat;
     return;
   }
-  // A page with a module of its own may see to it by itself: it prevents the default.
+  // A page with a module of its own may handle this itself by preventing the default.
   const news = new CustomEvent("loomready:news", { cancelable: true, detail: { beat } });
   if (!document.dispatchEvent(news)) known = beat;
   if (beat === known || (await again())) return;

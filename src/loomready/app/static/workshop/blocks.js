@@ -1,5 +1,5 @@
-// A board of blocks beside a profile that is typed: a column for each unit, a row for each block. What is
-// tapped is typed for her, what is typed is shown on the board. Arrow keys move, space and enter tap.
+// A board of blocks beside a text field for a profile: a column for each unit, a row for each block. Board
+// and text follow each other. Arrow keys move, space and enter tap.
 const LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ";
 const MOST_UNITS = 48;
 

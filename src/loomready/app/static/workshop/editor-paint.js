@@ -119,7 +119,7 @@ function numeral(pen, { at, inks: ink }, x, y, wide, high, number) {
   pen.fillText(String(number), x + (wide + 1) / 2, y + high / 2 + size * 0.06);
 }
 
-/** Whether there is room for numbers in cells of this size, and she wants them. */
+/** Whether numbers are turned on and fit into cells of this size. */
 function isNumbered({ at, look }, wide, high) {
   return look.numbers && wide >= 11 * at.unit && high >= 11 * at.unit;
 }

@@ -51,7 +51,7 @@ class Editor {
       return;
     }
     await this.load(answer);
-    // A small draft fills the sheet; a large one is as large as she last looked at one.
+    // A small draft fills the sheet; a large one has the cell size last used.
     this.look.cell = Math.max(this.look.cell, wholeZoom(this.draft, this.look, this.size()));
     document.getElementById("reading").remove();
     this.root.inert = false;
@@ -70,7 +70,7 @@ class Editor {
     this.root.dataset.ready = "yes";
   }
 
-  /** Something was changed by somebody: if it was this draft, and all of hers is kept, it is shown as it is now. */
+  /** A record was changed: if it is this draft and everything here is saved, show it as it is now. */
   async news() {
     const busy = () => this.keep.open || this.stroking || this.panel.lost.length > 0;
     const answer = busy() ? null : await this.keep.marks();
@@ -157,7 +157,7 @@ class Editor {
     return { side: this.anchor.side, first, last };
   }
 
-  /** What a verb is done to: the selected run, or the thread under the mark. */
+  /** What a command applies to: the selected run, or the thread at the cursor. */
   chosen() {
     const side = SIDE_OF[this.caret.part] ?? "warp";
     const thread = side === "warp" ? this.caret.end : this.caret.pick;
