@@ -100,7 +100,7 @@ def test_a_common_layout_is_a_board_to_begin_with(weaver: Client, kind: str) -> 
 def test_a_layout_that_cannot_be_says_why(weaver: Client) -> None:
     answer = weaver.get("/boards-new?layout=frame&width=36+in&height=10+in&rows=20&go=yes")
     assert answer.status_code == 422
-    assert "too close for a hand" in answer.content.decode()
+    assert "too close together for a hand" in answer.content.decode()
 
 
 @pytest.mark.django_db
