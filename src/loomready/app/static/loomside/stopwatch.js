@@ -1,7 +1,7 @@
-// How long hands were at a job on this device. It counts elapsed time only and asks no clock what time it is;
-// what is kept outlives the page, and a page that closes stops counting.
+// The time spent on a job on this device. It counts elapsed time only, without the clock; the time is kept
+// after the page closes, and a closed page stops counting.
 
-const EVERY = 10000; // ms between two times that it is kept
+const EVERY = 10000; // ms between saves
 
 export class Stopwatch {
   /** @param {string} of guild and warp @param {() => number} [elapsed] ms since the page was opened */

@@ -125,7 +125,7 @@ for (const board of document.querySelectorAll("[data-board]")) {
   if (board instanceof HTMLElement) begin(board);
 }
 
-// A field whose word of refusal is there is marked as wrong.
+// A field with an error message is marked as wrong.
 document.addEventListener("htmx:oobAfterSwap", mark);
 document.addEventListener("htmx:afterSettle", mark);
 function mark() {

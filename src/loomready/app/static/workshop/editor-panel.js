@@ -1,4 +1,4 @@
-// Everything beside the sheet: buttons, what the cloth does, colors, counts.
+// Everything beside the sheet: buttons, cloth check, colors, counts.
 import { columnsOf } from "./operations.js";
 import { word } from "./editor-words.js";
 import { mostHere, verbs } from "./editor-verbs.js";
@@ -163,7 +163,7 @@ export class Panel {
     find("says").classList.toggle("wrong", wrong);
   }
 
-  /** Counts or colors of the draft are others now. */
+  /** Update after the counts or colors of the draft changed. */
   draftChanged() {
     const { draft } = this.editor;
     find("shafts").value = draft.shafts;
