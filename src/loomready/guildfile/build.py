@@ -1,4 +1,4 @@
-"""Records whose keys hang together: what one key says bounds or fills another."""
+"""Records whose keys depend on one another: what one key says bounds or fills another."""
 
 from __future__ import annotations
 

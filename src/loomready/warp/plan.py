@@ -43,7 +43,7 @@ def analysis_of(draft: Draft) -> Analysis:
 def plan_guild(guild: Guild, drafts: Drafts, *, until: str | None = None) -> GuildPlan:
     """Plan every warp in file order, or up to the one named, with the yarn that the wound warps left.
 
-    :raises BadInput: an order that means nothing with its draft; ``where`` names its table and key
+    :raises BadInput: an order that is not valid with its draft; ``where`` names its table and key
     """
     shelf, made = shelf_now(guild, guild.warps, drafts), []
     for number, order in enumerate(guild.warps, start=1):

@@ -88,7 +88,7 @@ class SettAdvice:
             said.append(self.chart_rules)
         if self.layers_told == "in turn":
             said.append(
-                "The layers hang together in this draft: it is assumed that their threads alternate, end by "
+                "The layers hold together in this draft: it is assumed that their threads alternate, end by "
                 "end and pick by pick"
             )
         checks = []

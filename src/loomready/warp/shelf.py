@@ -115,7 +115,7 @@ def give(
     """Assign cones of one yarn to every role: no end has a knot, weft may be pieced.
 
     Each role takes one dye lot unless lots may be mixed. If everything can be supplied, the choice opens the
-    fewest cones for the warp, and so changes cones least often; if not, it is the choice that is short least.
+    fewest cones for the warp, and so changes cones least often; if not, it has the smallest shortage.
     """
     return _served(shelf, yarn, wants, warp_length_m, reserve, mix_lots, None, None)
 

@@ -22,7 +22,7 @@ KINDS = ("progress", "day", "order", "weighings", "mistakes", "happened", "beam"
 class Kept:
     """The file's text, and the names of records that no backup could be read back with.
 
-    An older loomready took some in that mean nothing; the copy of the database holds them.
+    An older loomready accepted some that are not valid; the copy of the database holds them.
     """
 
     text: str
@@ -56,7 +56,7 @@ def text_of(room: Room) -> str:
 def things_in(data: bytes) -> Things:
     """The records in such a file, each checked: what comes in may have been made anywhere.
 
-    :raises BadInput: it means nothing
+    :raises BadInput: it is not valid
     """
     try:
         return backup_reader.things_in(data)

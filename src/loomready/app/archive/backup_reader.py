@@ -36,7 +36,7 @@ _WEIGHT = Quantity(WEIGHT_G, "0 g", "10000 kg")
 def things_in(data: bytes) -> Things:
     """The records in such a file, each checked.
 
-    :raises BadInput: it means nothing; the line says which record
+    :raises BadInput: it is not valid; the line says which record
     """
     found: Things = []
     for kind, records in _table(tree_of(data), "app.json").items():

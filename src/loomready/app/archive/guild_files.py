@@ -59,7 +59,7 @@ def things_of(
 ) -> Things:
     """The records of a guild file's tree and of the drafts beside it.
 
-    :raises BadInput: where the guild file or a draft means nothing
+    :raises BadInput: where the guild file or a draft is not valid
     """
     guild = guildfile.decode(file)
     things: Things = [("guild", "guild", plain({"name": guild.name} | dict(file.get("guild", {}))))]

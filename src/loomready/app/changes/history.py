@@ -138,7 +138,7 @@ def _value(value: Any) -> str:
 
 
 def _of_test_weave(before: dict[str, Any], after: dict[str, Any]) -> Iterator[str]:
-    """What changed of a test weave, as counts: single cells mean nothing to a reader."""
+    """What changed of a test weave, as counts: single cells do not help a reader."""
     if before["picks"] != after["picks"]:
         yield _("other picks")
     if before["cells"] != after["cells"]:

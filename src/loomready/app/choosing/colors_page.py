@@ -155,7 +155,7 @@ def _read(form: fields.Form, name: str, kind: Kind, unit: str, otherwise: float)
 
 @lru_cache(maxsize=32)
 def chosen(room: Room, key: str, wishes: Wishes) -> ColorChoice:
-    """:raises BadInput: an order that means nothing with its draft, or a wish that means nothing"""
+    """:raises BadInput: an order that is not valid with its draft, or a wish that is not valid"""
     return choose_colors(room.guild, room.drafts, key, wishes)
 
 

@@ -1,6 +1,6 @@
 """Project records: the measurements as typed, and the figures of the plan that they belong to.
 
-A record holds all that its figures need, so that it goes on teaching when its warp is gone.
+A record holds all that its figures need, so that later plans can use it after its warp is removed.
 """
 
 from __future__ import annotations
@@ -173,7 +173,7 @@ def entry_of(room: Room, key: str) -> Entry | None:
 def checked(key: str, fields: Any) -> Fields:
     """A record that came from elsewhere, with nothing in it but what belongs there.
 
-    :raises BadInput, KeyError, TypeError, ValueError: it means nothing
+    :raises BadInput, KeyError, TypeError, ValueError: it is not valid
     """
     plan = fields["plan"]
     kept: Fields = {

@@ -24,10 +24,10 @@ from loomready.model.guild import Side
 _CELL = 8  # units of the drawing an end is wide
 _PICKS = 24
 _TOLD_APART = 200  # ends that a page shows one by one
-_WINDOW = 32  # ends of a place drawn near by
+_WINDOW = 32  # ends of a place drawn enlarged
 _PLACES = 4
 _LARGEST_PX, _TALLEST_PX = 14, 560  # a cell, a drawing: where there is room
-_INK = (138, 111, 77)  # read on paper and by lamp alike
+_INK = (138, 111, 77)  # readable on a light and on a dark page
 
 
 def leaning(draft: Draft, axis: int, marked: Sequence[int], end_1: Side, words: str) -> SafeString:

@@ -122,7 +122,7 @@ def candidates(
     The warp yarns of a warp that is wound stay. Where the sett is worked out from the yarn, the length is
     asked for at the coarsest yarns there are, and whoever offers a choice must plan it whole.
 
-    :raises BadInput: an order that means nothing with its draft
+    :raises BadInput: an order that is not valid with its draft
     """
     eligible = [
         [_refusal(role, yarn, order, guild, like, band, any_fiber) for yarn in guild.yarns] for role in roles

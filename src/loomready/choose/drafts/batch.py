@@ -213,7 +213,7 @@ def _unpacked(words: Words, count: int) -> npt.NDArray[np.uint8]:
 
 
 def _holds(heddles: Numbers, over: Numbers, ends_over: npt.NDArray[np.int32]) -> Bools:
-    """Whether each plan's cloth hangs together, by the criterion of ``draft.integrity``: bool[N].
+    """Whether each plan's cloth holds together, by the criterion of ``draft.integrity``: bool[N].
 
     heddles    int[S], ends on each shaft; over int[N, S], picks that they lie over
     ends_over  int[N, P], ends over each pick

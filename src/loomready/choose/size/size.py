@@ -55,7 +55,7 @@ class Fit:
 def fit(guild: Guild, drafts: Drafts, key: str) -> Fit:
     """The sizes of the warp named, after the earlier warps took their part of the shelf.
 
-    :raises BadInput: an order that means nothing with its draft; ``where`` names its table and key
+    :raises BadInput: an order that is not valid with its draft; ``where`` names its table and key
     """
     order = next(each for each in guild.warps if each.key == key)
     return fit_order(order, guild, drafts, shelf_before(guild, drafts, key))

@@ -55,7 +55,7 @@ class Join:
 def joins(ids: AnyInts) -> list[Join]:
     """The places of an unbalanced round int[n] where the fewest threads are added or dropped.
 
-    A round has a mirror line just when it is two runs, each its own reverse. So a round with one run m
+    A round has a mirror line exactly when it is two runs, each its own reverse. So a round with one run m
     dropped balances when the rest is two such runs that meet somewhere; and with m in reverse put
     between the two it balances as well. The longest two that meet at a place leave the shortest m: for
     one place to add, or one to drop, it is the fewest.

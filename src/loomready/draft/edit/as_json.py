@@ -50,7 +50,7 @@ def operations(words: Any) -> tuple[Operation, ...]:
 def operation(words: Any, where: str = "") -> Operation:
     """One operation.
 
-    :raises BadInput: it means nothing
+    :raises BadInput: it is not valid
     """
     try:
         if not isinstance(words, Mapping):

@@ -75,7 +75,7 @@ class Parts:
 
 
 def holds(lifts: Bools, threading: Ints) -> bool:
-    """Whether the cloth of lifts bool[P, S] and threading int[E] hangs together.
+    """Whether the cloth of lifts bool[P, S] and threading int[E] holds together.
 
     A cloth holds together exactly when its repeat does, so either may be given. Only whole shafts are looked
     at: among ends of equal r, room(i) is concave and never negative, so that a zero there makes it zero
@@ -96,7 +96,7 @@ def holds(lifts: Bools, threading: Ints) -> bool:
 
 
 def parts(block: Bools) -> Parts:
-    """The parts of a drawdown bool[P, E] from top to bottom; one part when it hangs together."""
+    """The parts of a drawdown bool[P, E] from top to bottom; one part when it holds together."""
     return parts_from_sums(np.count_nonzero(block, axis=0), np.count_nonzero(block, axis=1))
 
 

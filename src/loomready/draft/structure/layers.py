@@ -2,7 +2,7 @@
 
 Layers that lie loose on one another are the parts of the cloth (:mod:`loomready.draft.structure.integrity`);
 a thread that comes apart alone is not a layer. Layers that change places, as in double weave blocks, or that
-are stitched together hang together as one: there the threads are tried in turn, end by end and pick by pick,
+are stitched together hold together as one: there the threads are tried in turn, end by end and pick by pick,
 as such drafts are written (common practice, no source), and each layer must hold together on its own.
 """
 

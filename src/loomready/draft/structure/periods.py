@@ -128,7 +128,7 @@ def cyclic_period(ids: AnyInts) -> int:
 def mirrors(ids: AnyInts) -> bool:
     """Whether int[n], read as a continuous repeat, has a mirror line, through a thread or between two.
 
-    It has one just when its reversal is a rotation of it.
+    It has one exactly when its reversal is a rotation of it.
 
     >>> mirrors(np.array([1, 2, 3, 2])), mirrors(np.array([1, 2, 3]))
     (True, False)

@@ -49,7 +49,7 @@ def choices(plan: WarpPlan, difference: int, done: Bools, again: Again, path: st
     """What can be done with ``difference`` ends more (or, below zero, fewer) than planned.
 
     :param done: bool[ends], threaded already
-    :param again: plans a changed order with its new draft; None where that means nothing
+    :param again: plans a changed order with its new draft; None where that is not valid
     :param path: the new draft's name
     :raises BadInput: no difference, or one that no warp has
     """

@@ -86,10 +86,10 @@ def reach(
     """
     :param picks: woven so far
     :param woven_mm: what they measure on the loom, tension off; None: as planned
-    :param warp_left_mm: from the fell to where this loom stops; None: reckoned from what was woven
+    :param warp_left_mm: from the fell to where this loom stops; None: calculated from what was woven
     :param border: picks of the closing border; None: the piece's hem
     :param weft_left_g: yarn key to grams there
-    :raises BadInput: a measure that means nothing
+    :raises BadInput: a measure that is not valid
     """
     total = of.stretches[-1][1]
     if not 0 <= picks <= total:

@@ -86,7 +86,7 @@ def beaming(
     :param stick_every_mm: sticks laid in, one after each so much warp of a turn
     :param stick_turns: only these first turns get sticks; None: all of them
     :param paper: whether paper runs in all along
-    :raises BadInput: a length, beam, layer or spacing that means nothing
+    :raises BadInput: a length, beam, layer or spacing that is not valid
     """
     if not 0 < length_m <= 10_000:
         raise BadInput(f"{length_m:g} m of warp; expected more than 0 and at most 10 000 m")

@@ -36,7 +36,7 @@ def beaming(plan: WarpPlan, around_mm: float | None = None, stick_every_mm: floa
 
     :param around_mm: around the bare beam
     :param stick_every_mm: a warp stick after each so much warp; None: paper or cloth between all layers
-    :raises BadInput: a beam or a spacing that means nothing
+    :raises BadInput: a beam or a spacing that is not valid
     """
     length_m = plan.warp_length_m
     if around_mm is None:
