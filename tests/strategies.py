@@ -45,7 +45,7 @@ def drafts(
     """Any draft: lift plans and treadled ones, rising and sinking, ends not threaded, empty sheds.
 
     ``treadled``: only with (True) or only without (False) treadles. ``empty_heddles``: some ends may be
-    in no heddle. ``trimmings``: title, notes, spacing, thickness and foreign sections too.
+    not threaded. ``trimmings``: title, notes, spacing, thickness and foreign sections too.
     """
     ends, picks = draw(st.integers(1, max_ends)), draw(st.integers(1, max_picks))
     shafts = draw(st.integers(1, max_shafts))

@@ -42,7 +42,7 @@ def _write_beside(path: Path, data: bytes) -> None:
         if stat.S_ISDIR(mode):
             raise BadInput("is a folder; expected the name of a file")
         if not stat.S_ISREG(mode):  # never put a file in the place of a device
-            raise BadInput("is no ordinary file; expected the name of a file")
+            raise BadInput("is not a regular file; expected the name of a file")
         if not os.access(path, os.W_OK):
             raise BadInput("cannot be written: it is write-protected")
     beside = path.with_name(f".loomready-{secrets.token_hex(6)}")

@@ -1,7 +1,7 @@
 """What a plan says when something falls short, and the one tree of errors for bad input.
 
 A shortfall is a result (:class:`Problem`, with its remedies). An exception is for input that
-means nothing:
+is not valid:
 
     LoomreadyError
     └── BadInput            one clear line: where, what is wrong, what is expected
@@ -31,7 +31,8 @@ class Remedy:
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """Something that falls short. ``stop``: the loom cannot be dressed so. ``warn``: it can, but look."""
+    """Something that falls short. ``stop``: the loom cannot be dressed as planned. ``warn``: it can, but
+    check first."""
 
     code: str
     level: Level
@@ -47,7 +48,7 @@ class LoomreadyError(Exception):
 
 
 class BadInput(LoomreadyError):
-    """Input that means nothing.
+    """Input that is not valid.
 
     :param what: what is wrong, and after a semicolon what is expected
     :param where: the place inside the file: ``[cones 3] gross`` or ``line 12``

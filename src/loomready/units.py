@@ -141,12 +141,12 @@ def read(text: object, kind: Kind) -> float:
         raise BadQuantity(f"{shown} has no unit; {expected}")
     match = _QUANTITY.fullmatch(text) if len(text) <= 60 else None
     if match is None:
-        raise BadQuantity(f'"{shorten(text)}" is no quantity; {expected}')
+        raise BadQuantity(f'"{shorten(text)}" is not a quantity; {expected}')
     number, unit = match.groups()
     if unit is None:
         raise BadQuantity(f'"{shorten(text)}" has no unit; {expected}')
     if unit not in kind.units:
-        raise BadQuantity(f'"{shorten(unit)}" is no unit of {kind.name}; {expected}')
+        raise BadQuantity(f'"{shorten(unit)}" is not a unit of {kind.name}; {expected}')
     return float(number) * factor(kind.inside, kind.units[unit])
 
 

@@ -13,7 +13,7 @@ from playwright.sync_api import Browser, Page, sync_playwright
 
 from loomready.app.archive.beginnings import begin_with
 
-# Playwright's own loop runs in the thread of the tests; the database is used from it all the same.
+# Playwright's own loop runs in the thread of the tests; the database is used from it anyway.
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
 
 DRAFTS = Path(__file__).parents[2] / "demo" / "drafts"

@@ -1,4 +1,4 @@
-"""Other devices in the room, for tests."""
+"""Other devices on the network, for tests."""
 
 from __future__ import annotations
 

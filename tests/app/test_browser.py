@@ -97,7 +97,7 @@ def test_a_slip_of_the_pen_is_said_beside_its_field(page: Page) -> None:
     field = page.get_by_role("textbox", name="Finished width")
     expect(field).to_have_value("wide")
     expect(field).to_have_attribute("aria-invalid", "true")
-    expect(page.get_by_text("is no quantity")).to_be_visible()
+    expect(page.get_by_text("is not a quantity")).to_be_visible()
 
 
 def test_the_keyboard_and_the_page_stay_where_they_were(page: Page) -> None:

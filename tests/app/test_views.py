@@ -81,7 +81,7 @@ def test_a_bad_form_keeps_what_was_typed_and_says_what_is_expected(weaver: Clien
     assert response.status_code == 422
     assert 'value="heavy"' in page
     assert 'value="41 g"' in page
-    assert re.search(r'id="gross-error">.*is no quantity; expected', page)
+    assert re.search(r'id="gross-error">.*is not a quantity; expected', page)
     assert Record.objects.get(kind="cones", key="fern-big").version == 1
 
 

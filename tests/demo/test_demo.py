@@ -183,7 +183,7 @@ def test_the_lean_week_stops_on_yarn_and_on_heddles_and_offers_what_helps(short:
 
 @pytest.mark.parametrize("key", ["wrap", "throw"])
 def test_each_change_offered_in_the_lean_week_works(short: GuildPlan, key: str) -> None:
-    """The change as the command line prints it, put into the guild file, and planned anew."""
+    """The change as the command line prints it, put into the guild file, and planned again."""
     tree = guildfile.parse((DEMO / "short.toml").read_bytes())
     drafts = guildfile.load(DEMO / "short.toml").drafts
     document = next(each for each in plan_as_json(short)["warps"] if each["key"] == key)

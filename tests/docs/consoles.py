@@ -94,7 +94,7 @@ def refreshed(page: str, folder: Path) -> str:
     """The page with what its commands print now; shortened examples are left as they are."""
     made, at = "", 0
     for example, printed, _ in results(page, folder):
-        if "a fault in loomready itself" in printed:
+        if "an error in loomready itself" in printed:
             raise SystemExit(f"$ {example.command}\n{printed}nothing was put into the page")
         if "...\n" not in example.shown:
             made += page[at : example.start] + "".join(f"{line.rstrip()}\n" for line in printed.splitlines())

@@ -1,9 +1,11 @@
-"""Pages, messages, sheets, help texts and documents use the words of docs/glossary.md."""
+"""Pages, messages, sheets, documents, comments and docstrings use the words of docs/glossary.md."""
 
 from __future__ import annotations
 
 import ast
+import io
 import re
+import tokenize
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -13,11 +15,14 @@ from tests.docs.consoles import PAGES, ROOT
 
 GLOSSARY = ROOT / "docs" / "glossary.md"
 SOURCE = ROOT / "src" / "loomready"
+KINDS = {".css", ".html", ".js", ".py", ".typ"}
 TEXTS = (
     *(path for path in PAGES if path != GLOSSARY),
+    *sorted((ROOT / "docs" / "decisions").glob("*.md")),
     ROOT / "CONTRIBUTING.md",
     ROOT / "CHANGELOG.md",
-    *sorted(path for path in SOURCE.rglob("*") if path.suffix in {".html", ".typ", ".py"}),
+    *sorted(path for path in SOURCE.rglob("*") if path.suffix in KINDS and "vendor" not in path.parts),
+    *sorted(path for path in (ROOT / "tests").rglob("*.py") if path != Path(__file__)),
 )
 
 
@@ -29,28 +34,28 @@ def banned() -> dict[str, str]:
 
 
 def literals(source: str) -> Iterator[str]:
-    """Texts of a module that are not docstrings; single names are left out."""
-    tree = ast.parse(source)
-    docs = {
-        id(node.body[0].value)
-        for node in ast.walk(tree)
-        if isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef)
-        and node.body
-        and isinstance(node.body[0], ast.Expr)
-    }
-    for node in ast.walk(tree):
-        text = node.value if isinstance(node, ast.Constant) and id(node) not in docs else None
+    """Texts and docstrings of a module; single names are left out."""
+    for node in ast.walk(ast.parse(source)):
+        text = node.value if isinstance(node, ast.Constant) else None
         if isinstance(text, str) and not text.isidentifier():
             yield text
+
+
+def comments(source: str) -> str:
+    """The comments of a Python module, one after the other."""
+    tokens = tokenize.generate_tokens(io.StringIO(source).readline)
+    return "\n".join(token.string.strip("# ") for token in tokens if token.type == tokenize.COMMENT)
 
 
 def read(path: Path) -> str:
     """What a person reads of a file."""
     text = path.read_text(encoding="utf-8")
     if path.suffix == ".py":
-        return "\n".join(literals(text))
+        return "\n".join([*literals(text), comments(text)])
     if path.suffix == ".md":
         text = re.sub(r"```.*?```|`[^`\n]*`", "", text, flags=re.S)
+    if path.suffix in {".js", ".css"}:
+        text = re.sub(r"^\s*(//|\*)|\"\w+\"", "", text, flags=re.M)
     return re.sub(r"{{.*?}}", "", text)
 
 
@@ -68,7 +73,9 @@ def test_a_text_uses_the_words_of_the_glossary(path: Path) -> None:
     assert offenses(read(path)) == []
 
 
-@pytest.mark.parametrize("text", ["1-2 a dent", "The draft was taken back.", "Beside\n the loom"])
+@pytest.mark.parametrize(
+    "text", ["1-2 a dent", "The draft was taken back.", "Beside\n the loom", "as she likes"]
+)
 def test_a_word_that_we_do_not_use_is_found(text: str) -> None:
     assert offenses(text)
 
@@ -76,3 +83,8 @@ def test_a_word_that_we_do_not_use_is_found(text: str) -> None:
 def test_what_to_write_instead_is_itself_allowed() -> None:
     assert banned()
     assert offenses(" ; ".join(banned().values())) == []
+
+
+def test_a_comment_and_a_docstring_are_read_as_well_as_a_text() -> None:
+    source = '"""Round and round."""\n# taken\n# back\nLABEL = "in no heddle"\n'
+    assert len(offenses("\n".join([*literals(source), comments(source)]))) == 3

@@ -84,7 +84,7 @@ def line_period(items: list[Any]) -> int:
 
 
 def longest_run(items: list[Any]) -> int | None:
-    """Round and round; None where all are equal."""
+    """As a continuous repeat; None where all are equal."""
     if len(set(items)) == 1:
         return None
     return max(len(list(run)) for _, run in itertools.groupby(items * 2))

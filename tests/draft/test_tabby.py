@@ -188,5 +188,5 @@ def test_without_the_ground_weft_the_draft_is_as_it_was(
 def test_plain_weave_in_one_color_has_no_ground_that_could_be_told() -> None:
     draft = make("straight-twill", {"tieup": "1/1", "shafts": "4"})
     assert ground_picks(draft) is None
-    with pytest.raises(BadInput, match="no ground weft can be told"):
+    with pytest.raises(BadInput, match="no ground weft was found"):
         without_ground(draft)

@@ -86,20 +86,20 @@ def test_a_numbered_cone_steps_past_a_key_that_is_taken():
         ({"cones_1_gross": 455}, '[cones 1] gross: 455 has no unit; expected a weight like "612 g"'),
         ({"cones_1_gross": "455"}, '[cones 1] gross: "455" has no unit'),
         ({"cones_2_gross": "9**9**9 g"}, "[cones 2] gross: "),
-        ({"cones_2_gross": "455 cm"}, '[cones 2] gross: "cm" is no unit of weight'),
+        ({"cones_2_gross": "455 cm"}, '[cones 2] gross: "cm" is not a unit of weight'),
         ({"cones_1_gross": "-4 g"}, '[cones 1] gross: "-4 g" is too little'),
         ({"cones_1_gross": float("nan")}, "[cones 1] gross: nan has no unit"),
         ({"cones_1_gross": "nan g"}, "[cones 1] gross: "),
         ({"cones_1_gross": "inf g"}, "[cones 1] gross: "),
         ({"cones_1_gross": 10**9999}, "[cones 1] gross: a huge number has no unit"),
-        ({"cones_1_gross": True}, "[cones 1] gross: true is no weight"),
+        ({"cones_1_gross": True}, "[cones 1] gross: true is not a valid weight"),
         ({"cones_1_tare": "456 g"}, "[cones 1] tare: is more than gross"),
-        ({"cones_1_lot": 7}, "[cones 1] lot: 7 is no text"),
+        ({"cones_1_lot": 7}, "[cones 1] lot: 7 is not text"),
         ({"cones_1_lot": "a\nb"}, "[cones 1] lot: "),
-        ({"cones_1_weighed": "2026-04-11"}, '[cones 1] weighed: "2026-04-11" is no date'),
+        ({"cones_1_weighed": "2026-04-11"}, '[cones 1] weighed: "2026-04-11" is not a date'),
         (
             {"cones_1_weighed": datetime(2026, 4, 11, 9, tzinfo=UTC)},
-            "[cones 1] weighed: 2026-04-11 09:00:00+00:00 is no date",
+            "[cones 1] weighed: 2026-04-11 09:00:00+00:00 is not a date",
         ),
         (
             {"cones_1_yarn": "rusk"},
@@ -108,14 +108,14 @@ def test_a_numbered_cone_steps_past_a_key_that_is_taken():
         ({"yarns_2_grist": "0 m/g"}, '[yarns 2] grist: "0 m/g" is too little'),
         ({"yarns_2_grist": None}, "[yarns 2] count: is missing; expected just one of count, grist, tex"),
         ({"yarns_1_tex": "9 tex"}, "[yarns 1] tex: is given as well as count"),
-        ({"yarns_1_color": "red"}, '[yarns 1] color: "red" is no color'),
+        ({"yarns_1_color": "red"}, '[yarns 1] color: "red" is not a color'),
         ({"yarns_1_tolerance": "101 %"}, '[yarns 1] tolerance: "101 %" is too much'),
-        ({"yarns_3_measured__weight": "3 cm"}, '[yarns 3] measured weight: "cm" is no unit of weight'),
+        ({"yarns_3_measured__weight": "3 cm"}, '[yarns 3] measured weight: "cm" is not a unit of weight'),
         ({"yarns_3_measured__weight": None}, "[yarns 3] measured weight: is missing"),
-        ({"yarns_3_measured": "20 yd"}, '[yarns 3] measured: "20 yd" is no table'),
-        ({"looms_1_shafts": 4.0}, "[looms 1] shafts: 4.0 is no integer"),
-        ({"looms_1_shafts": "4"}, '[looms 1] shafts: "4" is no integer'),
-        ({"looms_1_shafts": True}, "[looms 1] shafts: true is no integer"),
+        ({"yarns_3_measured": "20 yd"}, '[yarns 3] measured: "20 yd" is not a table'),
+        ({"looms_1_shafts": 4.0}, "[looms 1] shafts: 4.0 is not an integer"),
+        ({"looms_1_shafts": "4"}, '[looms 1] shafts: "4" is not an integer'),
+        ({"looms_1_shafts": True}, "[looms 1] shafts: true is not an integer"),
         ({"looms_1_shafts": 65}, "[looms 1] shafts: 65 is too much; expected an integer from 1 to 64"),
         (
             {"looms_1_heddles": [150, 150]},
@@ -130,7 +130,7 @@ def test_a_numbered_cone_steps_past_a_key_that_is_taken():
         ({"reeds_1_dents": "0 /cm"}, '[reeds 1] dents: "0 /cm" is too little'),
         ({"warps_1_loom": "south"}, '[warps 1] loom: there is no loom "south"; expected one of north'),
         ({"warps_1_warp_yarns": ["rust", "x"]}, '[warps 1] warp_yarns 2: there is no yarn "x"'),
-        ({"warps_1_warp_yarns": "rust"}, '[warps 1] warp_yarns: "rust" is no list'),
+        ({"warps_1_warp_yarns": "rust"}, '[warps 1] warp_yarns: "rust" is not a list'),
         ({"warps_1_items__2__weft_yarns": ["x"]}, '[warps 1] items 2 weft_yarns 1: there is no yarn "x"'),
         ({"warps_1_items__1__hem": 3}, "[warps 1] items 1 hem: 3 has no unit"),
         ({"warps_1_items__2__finished_length": None}, "[warps 1] items 2 finished_length: is missing"),
@@ -147,9 +147,9 @@ def test_a_numbered_cone_steps_past_a_key_that_is_taken():
         ({"warps_1_selvedge_shafts": []}, "[warps 1] selvedge_shafts: the list holds 0"),
         ({"warps_1_floating_selvedges": 1}, "[warps 1] floating_selvedges: 1 is neither true nor false"),
         ({"warps_1_finished_width": "21 m"}, '[warps 1] finished_width: "21 m" is too much'),
-        ({"warps_1_key": "a/b"}, '[warps 1] key: "a/b" is no key'),
-        ({"warps_1_key": ".a"}, '[warps 1] key: ".a" is no key'),
-        ({"warps_1_key": " a"}, '[warps 1] key: " a" is no key'),
+        ({"warps_1_key": "a/b"}, '[warps 1] key: "a/b" is not a valid key'),
+        ({"warps_1_key": ".a"}, '[warps 1] key: ".a" is not a valid key'),
+        ({"warps_1_key": " a"}, '[warps 1] key: " a" is not a valid key'),
         ({"warps_1_key": "a\n"}, "[warps 1] key: "),
         ({"warps_1_key": "a" * 65}, "[warps 1] key: "),
         ({"warps_1_draft": "../napkin.wif"}, '[warps 1] draft: "../napkin.wif" leaves the guild\'s folder'),
@@ -226,7 +226,7 @@ def test_an_unknown_key_is_answered_with_the_nearest_one():
 def test_an_unknown_section_is_answered_with_the_nearest_one():
     assert refusal(guildfile.decode, {"cone": [{}]}) == "[cone]: unknown section; did you mean [cones]?"
     line = refusal(guildfile.decode, {"units": "us"})
-    assert line == "units: stands outside every section; expected it under [guild]"
+    assert line == "units: is outside every section; expected it under [guild]"
 
 
 def test_unknown_sections_come_before_unknown_values():
@@ -241,20 +241,20 @@ def test_a_key_that_stands_twice_is_named_at_its_second_place(section):
     first = twice[section][0] | {"key": "again"}
     twice[section] = [first, *twice[section][1:], first]
     number = len(twice[section])
-    expected = f'[{section} {number}] key: "again" is the key of [{section} 1] too; expected a key of its own'
+    expected = f'[{section} {number}] key: "again" is already the key of [{section} 1]; expected another key'
     assert refusal(guildfile.decode, twice) == expected
 
 
 @pytest.mark.parametrize(
     ("given", "line"),
     [
-        ({"yarns": {"key": "a"}}, "[yarns]: a table is no list of tables; expected [[yarns]]"),
-        ({"yarns": [3]}, "[yarns 1]: 3 is no table"),
-        ({"guild": [{}]}, "[guild]: a list is no table"),
+        ({"yarns": {"key": "a"}}, "[yarns]: a table is not a list of tables; expected [[yarns]]"),
+        ({"yarns": [3]}, "[yarns 1]: 3 is not a table"),
+        ({"guild": [{}]}, "[guild]: a list is not a table"),
         ({"guild": {"units": "imperial"}}, '[guild] units: "imperial" is not among the choices'),
         ({3: 4}, '""'),
-        ([], "a list is no guild file"),
-        (None, "a NoneType is no guild file"),
+        ([], "a list is not a guild file"),
+        (None, "a NoneType is not a guild file"),
     ],
 )
 def test_what_is_no_guild_file_at_all_is_refused(given, line):
@@ -269,9 +269,9 @@ def test_a_record_stands_alone():
         "width": "80 cm",
     }
     assert refusal(guildfile.decode_record, "reeds", {"key": "x", "dent": 3}).startswith("dent: unknown key")
-    assert refusal(guildfile.decode_record, "reed", {}).startswith('"reed" is no section')
+    assert refusal(guildfile.decode_record, "reed", {}).startswith('"reed" is not a section')
     assert refusal(guildfile.decode_record, "cones", {"yarn": "a"}).startswith("key: is missing")
-    with pytest.raises(BadInput, match="is no table"):
+    with pytest.raises(BadInput, match="is not a table"):
         guildfile.decode_record("yarns", ["a"])
 
 

@@ -94,7 +94,7 @@ def test_a_file_that_is_none_is_refused(tmp_path):
 
 def test_a_pipe_is_refused_without_waiting_for_it(tmp_path):
     os.mkfifo(tmp_path / "pipe.toml")
-    assert "is no regular file" in refusal(guildfile.load, tmp_path / "pipe.toml")
+    assert "is not a regular file" in refusal(guildfile.load, tmp_path / "pipe.toml")
 
 
 def test_a_huge_file_is_refused_before_it_is_read(tmp_path):

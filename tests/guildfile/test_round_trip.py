@@ -257,10 +257,10 @@ def test_a_change_to_a_warp_that_is_not_there_is_refused():
 @pytest.mark.parametrize(
     ("text", "line"),
     [
-        ("", "line 1: is no JSON"),
-        ("[" * 100_000, "lists or tables stand too deep"),
-        ('{"key": "a", "key": "b"}', "a key stands twice"),
-        ('{"key": NaN}', "NaN is no number"),
+        ("", "line 1: is not JSON"),
+        ("[" * 100_000, "lists or tables are nested too deeply"),
+        ('{"key": "a", "key": "b"}', "a key is given twice"),
+        ('{"key": NaN}', "NaN is not a number"),
         ('{"key": %s}' % ("1" * 5000), "a number has too many digits"),
         ('{"weighed": 3}', "key: is missing"),
         (

@@ -32,19 +32,19 @@ def test_a_tree_written_reads_back_to_itself():
 @pytest.mark.parametrize(
     ("text", "line"),
     [
-        ("[guild]\nname = 'a'\n\nname = 'b'\n", "line 4: name stands here a second time"),
-        ("[guild]\n[guild]\n", "line 2: [guild] stands here a second time"),
+        ("[guild]\nname = 'a'\n\nname = 'b'\n", "line 4: name is given here a second time"),
+        ("[guild]\n[guild]\n", "line 2: [guild] is given here a second time"),
         (
             "[[looms]]\nheddles = [\n1,\n2]\nheddles = [\n3,\n4\n]\n",
-            "line 5: heddles stands here a second time",
+            "line 5: heddles is given here a second time",
         ),
-        ("[[warps]]\nitems = [{ count = 1,\n# no\n}]", "line 2: is no TOML: "),
-        ("reeds = [{ key = 'a', key = 'b' }]", "line 1: key stands here a second time"),
+        ("[[warps]]\nitems = [{ count = 1,\n# no\n}]", "line 2: is not TOML: "),
+        ("reeds = [{ key = 'a', key = 'b' }]", "line 1: key is given here a second time"),
         ("[[cones]]\ngross = 612 g\n", "line 2: something follows the value; expected"),
         ("[[cones]]\ngross = g\n", "line 2: no value; expected a text in quotes"),
         ("[[cones]]\ngross\n", "line 2: a key without a value"),
-        ("[[cones]]\n= 3\n", "line 2: no line of a guild file begins so"),
-        ('a = "b"\n\nname = "x\n', "line 3: is no TOML: illegal character"),
+        ("[[cones]]\n= 3\n", "line 2: a line of a guild file cannot begin like this"),
+        ('a = "b"\n\nname = "x\n', "line 3: is not TOML: illegal character"),
         ('a = "b"\nname = """x\n\n\n', "line 2: a text that begins here has no end"),
         ("a = 'b'\nname = '''x\n\n\n", "line 2: a text that begins here has no end"),
         ("a = 'b'\nname = 'x", "line 2: a text that begins here has no end"),
@@ -57,7 +57,7 @@ def test_a_slip_in_the_writing_is_told_with_its_line(text, line):
 
 @pytest.mark.parametrize("text", [b"\xff\xfe", b"name = '\xe4'", b"PK\x03\x04\x80\x81"])
 def test_what_is_no_text_is_refused(text):
-    assert refusal(guildfile.parse, text) == "line 1: is no UTF-8 text; expected a guild file"
+    assert refusal(guildfile.parse, text) == "line 1: is not UTF-8 text; expected a guild file"
 
 
 def test_a_zero_byte_is_refused_at_its_line():

@@ -23,8 +23,8 @@ def on_a_board(wound_m: float | None = None) -> WarpPlan:
 def test_the_winding_sheet_names_the_pegs_in_order() -> None:
     text = " ".join(reading.sheets(packet_pdf(on_a_board()))["Winding"].split())
     assert "Over Wall board" in text
-    assert "Begin at start, cross between cross-1 and cross-2, then" in text
-    assert "This way gives" in text
+    assert "Start at start, cross between cross-1 and cross-2, then" in text
+    assert "This path gives" in text
 
 
 def test_a_warp_without_a_board_has_no_drawing() -> None:

@@ -26,7 +26,7 @@ def made(name: str, profile: str, **options: str) -> Draft:
 
 
 def is_plain(cloth: Bools) -> bool:
-    """Every end and pick alternates, round and round."""
+    """Every end and pick alternates, as a continuous repeat."""
     return all((cloth == ~np.roll(cloth, 1, axis)).all() for axis in (0, 1))
 
 

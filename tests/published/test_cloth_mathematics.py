@@ -1,4 +1,4 @@
-"""Cloth as mathematics: satins, twills, and which cloths hang together, against sources from outside."""
+"""Cloth as mathematics: satins, twills, and which cloths hold together, against sources from outside."""
 
 from __future__ import annotations
 
@@ -97,7 +97,7 @@ def lies_over(block: Bools) -> nx.DiGraph:
 
 
 # C. R. J. Clapham, Bull. London Math. Soc. 12 (1980) 161-164; T. C. Enns, Geom. Dedicata 15 (1984)
-# 259-260: a cloth hangs together just when "lies over" is strongly connected. Status of the sources: from
+# 259-260: a cloth holds together exactly when "lies over" is strongly connected. Status of the sources: from
 # memory, unconfirmed. Counts of the blocks that hang: computed with networkx.
 @pytest.mark.parametrize(("side", "hanging"), [(2, 2), (3, 102)])
 def test_every_small_block_hangs_just_when_its_digraph_is_strongly_connected(side: int, hanging: int) -> None:

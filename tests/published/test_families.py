@@ -23,7 +23,7 @@ def found(draft: Draft) -> analysis.Analysis:
 
 
 def runs(line: Bools) -> list[int]:
-    """Lengths of the runs of one face along a line, round and round, slowly and by hand."""
+    """Lengths of the runs of one face along a line, as a continuous repeat, slowly and by hand."""
     values = line.tolist()
     start = next((i for i in range(len(values)) if values[i] != values[i - 1]), 0)
     turned = values[start:] + values[:start]

@@ -56,7 +56,7 @@ def test_the_greatest_sett_of_a_weave(lifts: list[list[int]], shafts: int, per_i
 
 
 def test_the_greatest_sett_of_a_double_plain_cloth_is_twice_that_of_plain_weave() -> None:
-    # Ashenhurst 1884, for each layer by itself: 8/2 cotton, 2 x 26.08. Status: seen (26.08) and computed.
+    # Ashenhurst 1884, for each layer separately: 8/2 cotton, 2 x 26.08. Status: seen (26.08) and computed.
     double = lift_plan([1, 2, 3, 4], [[1], [1, 2, 3], [3], [1, 3, 4]])
     d = diameter_mm(parse_count("8/2 cotton").tex)
     setts = [

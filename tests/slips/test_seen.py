@@ -59,7 +59,7 @@ def test_cells_for_another_number_of_ends_are_refused_with_that_number() -> None
         ("", "is empty"),
         (" \n,,,,\n", "is empty"),
         ("1,,,,\n2,,,,\n", "every cell is blank"),
-        ("warp,1,0,1,0\n", 'line 1: "warp" is no list of shafts'),
+        ("warp,1,0,1,0\n", 'line 1: "warp" is not a list of shafts'),
         (",1,0,1,0\n", "line 1: no lifted shafts"),
         ("1,1,0,1,0\n0,1,0,1,0\n", "line 2: lifts shaft 0"),
         ("1 5,1,0,1,0\n", "line 1: lifts shaft 5; expected shafts from 1 to 4"),
@@ -89,7 +89,7 @@ def test_a_file_of_50_mb_is_refused_before_it_is_read(tmp_path: Path) -> None:
 def test_a_missing_file_and_a_folder_are_refused(tmp_path: Path) -> None:
     with pytest.raises(BadInput, match="no such file"):
         seen.read(tmp_path / "seen.csv", 4, 4)
-    with pytest.raises(BadInput, match="no ordinary file"):
+    with pytest.raises(BadInput, match="not a regular file"):
         seen.read(tmp_path, 4, 4)
 
 

@@ -36,7 +36,7 @@ def test_ends_that_shrink_differently_are_named_in_a_warning(first: str, second:
     made = plan(first, second)
     (problem,) = said(made)
     assert problem.level == "warn"
-    assert f"Fern green ({first}) and Chalk ({second}) shrink differently" in problem.message
+    assert f"Fern green ({first}) and Chalk ({second}) in this warp shrink differently" in problem.message
     assert problem.message in plan_text.tell_plan(made)
 
 

@@ -144,7 +144,7 @@ def test_a_hem_that_needs_more_treadles_than_there_are_stops_the_plan() -> None:
     plan = plan_guild(guild(asked, looms=(with_four,)), DRAFTS).warps[0]
     (problem,) = (each for each in plan.problems if each.code == "treadles-short")
     (remedy,) = problem.remedies
-    assert remedy.says == "hems woven as their pieces"
+    assert remedy.says == "hems in the weave of their pieces"
     mended = plan_guild(guild(replace_with(asked, remedy.change), looms=(with_four,)), DRAFTS).warps[0]
     assert "treadles-short" not in {each.code for each in mended.problems}
 
@@ -181,7 +181,7 @@ def test_a_draft_that_ends_inside_its_repeat_goes_on_with_the_repeat_in_yarn_and
 
 
 def test_every_front_begins_with_the_same_pick() -> None:
-    """A body's last repeat is cut short, and the next piece begins at pick 1 all the same."""
+    """A body's last repeat is cut short, and the next piece begins at pick 1 anyway."""
     job = weaving(planned(TOWEL))
     bodies = [stretch for stretch in job.stretches if stretch.part == "body"]
     assert (bodies[0].last - bodies[0].first + 1) % len(bodies[0].repeat)

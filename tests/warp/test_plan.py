@@ -77,10 +77,10 @@ def test_ends_that_only_the_last_pieces_of_cones_could_give_are_short_and_said_s
     need = made.yarns[0]
     assert need.missing_ends > 0
     assert need.wanted_m <= need.available_m
-    assert "the last piece of each cone is shorter than the warp" in problem.message
+    assert "what is left on each cone is shorter than the warp" in problem.message
     lean = plan(cones=(cone("fern-1", meters=100.0), cone("chalk-1", CHALK, meters=5000.0)))
     (problem,) = (one for one in lean.problems if one.code == "yarn-short")
-    assert "the last piece" not in problem.message
+    assert "what is left on each cone" not in problem.message
 
 
 def test_the_document_gives_the_finished_width_and_the_shaft_of_every_end():

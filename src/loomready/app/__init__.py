@@ -1,1 +1,1 @@
-"""The web app: thin. It stores, shows, and asks the floors below."""
+"""The web app. It stores and shows; what it shows is computed by the engine."""

@@ -1,4 +1,4 @@
-"""Work that takes longer than a blink: it runs beside the pages, says how far it is, and can be canceled."""
+"""Work that takes longer than a moment: it runs in a thread, reports its progress, and can be canceled."""
 
 from __future__ import annotations
 
@@ -17,14 +17,14 @@ MOST_KEPT = 12
 
 
 class Canceled(Exception):
-    """The weaver does not want it any more."""
+    """The work was canceled."""
 
 
 @dataclass(slots=True)
 class Job:
-    """``made`` holds the file once it is there; ``error`` the line that says why it never will be.
+    """``made`` holds the file once it is done; ``error`` the message if it failed.
 
-    ``notes``: what should be known of it. Work that makes no file leaves its ``result`` and the page that
+    ``notes``: anything to know about it. Work that makes no file has a ``result`` and the page that
     shows it (``goes``).
     """
 
@@ -49,15 +49,15 @@ class Job:
         return self.finished or bool(self.error) or self.stop.is_set()
 
     def tell(self, done: int, of: int) -> None:
-        """:raises Canceled: here work that is not wanted any more ends"""
+        """:raises Canceled: the work was canceled and ends here"""
         self.done, self.of = done, of
         if self.stop.is_set():
             raise Canceled
 
     def settle(self) -> None:
-        """From here on what is done stays done, and canceling comes too late.
+        """From here on the work can no longer be canceled.
 
-        :raises Canceled: it came before
+        :raises Canceled: it was canceled before
         """
         with self.guard:
             if self.stop.is_set():
@@ -65,7 +65,7 @@ class Job:
             self.settled = True
 
     def cancel(self) -> bool:
-        """Want it no more; False if it is settled already. What a canceled job makes is dropped."""
+        """Cancel; False if it is too late. What a canceled job makes is deleted."""
         with self.guard:
             if self.settled or self.over:
                 return False
@@ -78,7 +78,7 @@ _guard = threading.Lock()
 
 
 def start(job: Job, work: Callable[[Job], bytes | None]) -> str:
-    """Begin the work in a thread of its own; the token finds it again."""
+    """Start the work in a thread of its own; the token identifies it."""
     token = secrets.token_hex(12)
     with _guard:
         for old in [each for each, kept in _jobs.items() if kept.over][: max(0, len(_jobs) - MOST_KEPT)]:
@@ -102,7 +102,7 @@ def _run(job: Job, work: Callable[[Job], bytes | None]) -> None:
         if said:
             job.error = said
             return
-        job.error = f"a fault in loomready itself: {type(error).__name__}"
+        job.error = f"an error in loomready itself: {type(error).__name__}"
         raise
     else:
         job.done, job.made, job.finished = job.of, made, True

@@ -1,4 +1,4 @@
-"""What every page knows."""
+"""Context for every page."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ PAGES = (
 def page(request: HttpRequest) -> dict[str, Any]:
     match = request.resolver_match
     here = match.url_name.split("-")[0] if match and match.url_name else ""
-    # A form that is shown again keeps the version it was typed over: what others saved since is not hers.
+    # A form shown again keeps the version it was filled in against, not one that others saved since.
     posted = request.POST.get("version", "")
     version = posted if posted.isdecimal() else ""
     return {
@@ -36,6 +36,6 @@ def page(request: HttpRequest) -> dict[str, Any]:
 
 
 def _units() -> str:
-    """How the guild likes its figures, dates among them."""
+    """The guild's units and date format."""
     guild = Record.objects.filter(kind="guild").first()
     return str(guild.fields.get("units", "us")) if guild else "us"

@@ -1,7 +1,7 @@
-"""Two tables hold all that a guild owns and plans: each thing as a record, each change to one.
+"""Two tables hold everything a guild owns and plans: records, and the changes to them.
 
 ``fields`` is the record's table in the guild file, texts as they were typed ("20 in"), dates as ISO texts.
-Three small tables beside them say who else may look and change: devices, open codes, wrong codes.
+Three small tables hold who else may view and change: devices, open codes, wrong codes.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ class Record(models.Model):
     version: models.PositiveIntegerField[int, int] = models.PositiveIntegerField(default=1)
     fields = models.JSONField()
     saved: models.DateTimeField[datetime, datetime] = models.DateTimeField(auto_now=True)
-    # Another each time it is saved, whatever the clock says: what was read once is known by it.
+    # A different one for each saved version, independent of the clock, so that cached reads are recognized.
     mark: models.CharField[str, str] = models.CharField(max_length=32, default=new_mark)
 
     class Meta:
@@ -42,11 +42,12 @@ class Record(models.Model):
 
 
 class Change(models.Model):
-    """``before`` None: it was made; ``after`` None: it was removed. ``undoes``: the change taken back.
+    """``before`` None: it was made; ``after`` None: it was removed. ``undoes``: the change that this one
+    reversed.
 
-    Of a draft they hold the name of its text; draft_texts.whole gives the text back.
+    Of a draft they hold the name of its text; draft_texts.whole returns the text.
 
-    ``batch``: changes made together carry the number of the first; they are taken back together.
+    ``batch``: changes made together carry the number of the first; they are undone together.
     """
 
     kind: models.CharField[str, str] = models.CharField(max_length=16)
@@ -91,7 +92,7 @@ class DraftText(models.Model):
 
 
 class Device(models.Model):
-    """Somebody who looks at this guild from another device; the one with role "owner" sits at this machine.
+    """A device that uses this guild; the role "owner" is this machine.
 
     ``token``: the token's keyed hash, never the token; None for the owner, who needs none.
     """
@@ -125,7 +126,7 @@ class Code(models.Model):
 
 
 class WrongCode(models.Model):
-    """A code that somebody tried in vain: too many of them close the door for a while."""
+    """A wrong code that was entered: too many of them close joining for a while."""
 
     at: models.DateTimeField[datetime, datetime] = models.DateTimeField()
 
@@ -134,9 +135,10 @@ class WrongCode(models.Model):
 
 
 class Fact(models.Model):
-    """A step done or undone at a loom, as loomready.loomside.log.facts tells it; facts are only ever added.
+    """A step done or undone at a loom, see loomready.loomside.log.facts; facts are only added.
 
-    ``name`` is all that it says, so that the same fact is kept once. A fact of a warp that is not here waits.
+        ``name`` is its whole content, so that the same fact is kept once. A fact of a missing warp is kept
+        too.
     ``device``: the number of the device that sent it; None: the owner's, or kept before devices were noted.
     """
 
@@ -161,9 +163,9 @@ class Fact(models.Model):
 
 
 class RemovedFact(models.Model):
-    """A fact that the owner removed: by its name it is known when a page sends it again.
+    """A fact that the owner removed: recognized by its name when a page sends it again.
 
-    ``batch``: what was removed together has the same number; it is put back together.
+    ``batch``: facts removed together have the same number; they are put back together.
     """
 
     name: models.CharField[str, str] = models.CharField(max_length=1200, unique=True)
@@ -181,7 +183,7 @@ class RemovedFact(models.Model):
 
 
 class JobPlan(models.Model):
-    """What a job's plan held when somebody opened it: a later plan is compared with it."""
+    """The content of a job's plan when somebody opened it: a later plan is compared with it."""
 
     warp: models.CharField[str, str] = models.CharField(max_length=1000)
     job: models.CharField[str, str] = models.CharField(max_length=16)

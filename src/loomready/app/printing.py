@@ -1,6 +1,6 @@
-"""Packets are laid out in processes of their own, a few at a time; the rest waits its turn.
+"""Packets are laid out in processes of their own, a few at a time; the others wait.
 
-Laying out takes much memory, which a long-lived process would keep; a process that ends gives it back.
+Layout takes much memory, which a long-lived process would keep; a process that ends returns it.
 """
 
 from __future__ import annotations
@@ -19,8 +19,8 @@ from loomready.warp.result import WarpPlan
 COMMAND = ("-m", "loomready.packet")
 AT_ONCE = 2
 FOR_ONE = 6  # packets of one device that wait or are laid out
-WAIT_S = 0.2  # between looks whether a packet is still wanted
-LONGEST_S = 300  # of one packet; the largest warp takes a small part of it
+WAIT_S = 0.2  # between checks whether a packet is still wanted
+LONGEST_S = 300  # for one packet; the largest warp takes a small part of it
 
 _places = threading.BoundedSemaphore(AT_ONCE)
 _of: dict[str, int] = {}

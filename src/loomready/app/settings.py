@@ -13,7 +13,8 @@ _SPARE = None if _NAMED else tempfile.TemporaryDirectory(prefix="loomready-")
 HOME = Path(_SPARE.name) if _SPARE else Path(str(_NAMED))
 SECRET_KEY = home_folder.secret_key(HOME) if _NAMED else secrets.token_urlsafe(64)
 DEBUG = False
-# This machine's addresses that other devices in the room may use: serve.py names them, none without --share.
+# This machine's addresses that other devices on the network may use: serve.py names them, none without
+# --share.
 ROOM = os.environ.get("LOOMREADY_ROOM", "").split()
 ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]", *ROOM]
 

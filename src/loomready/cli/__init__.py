@@ -1,4 +1,4 @@
-"""The command line. Thin: it reads, asks the floors below, and prints. Heavy modules load when needed."""
+"""The command line. It reads, calls the engine, and prints. Heavy modules load when needed."""
 
 from __future__ import annotations
 
@@ -69,7 +69,7 @@ def _last_resort(error: Exception) -> int:
     if os.environ.get("LOOMREADY_TRACE"):
         raise error
     return _refuse(
-        f"a fault in loomready itself: {type(error).__name__}: {error} (LOOMREADY_TRACE=1 shows where)"
+        f"an error in loomready itself: {type(error).__name__}: {error} (LOOMREADY_TRACE=1 shows where)"
     )
 
 

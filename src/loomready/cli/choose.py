@@ -55,7 +55,7 @@ def find(
     ] = None,
     as_json: AsJson = False,
 ) -> None:
-    """Search for drafts that fit a loom and limits, each unlike the others."""
+    """Search for drafts that fit a loom and limits, chosen to differ."""
     from dataclasses import replace
 
     from loomready.choose.drafts import columns

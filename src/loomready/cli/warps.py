@@ -126,8 +126,8 @@ def colors(
     like: Annotated[
         LikeWhat | None,
         typer.Option(
-            help="yarns like those planned in their places, or only like one another; else the first where a "
-            "sett is written, the second where it is worked out"
+            help="yarns like the planned ones (planned) or only like one another (one-another); default: "
+            "planned if a sett is given, else one-another"
         ),
     ] = None,
     grist_band: Annotated[str, typer.Option(help="how much coarser one yarn may be than another")] = "15 %",

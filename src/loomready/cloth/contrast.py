@@ -7,7 +7,7 @@ apart. So the Gaussian here has one arc minute as its full width at half maximum
 0.425 of that.
 
 The cloth is taken flat, as rectangles of thread: linear light, warp color where the warp is up, weft color
-elsewhere, round and round its repeat. Contrast is the root mean square of the blurred luminance about its
+elsewhere, as a continuous repeat. Contrast is the root mean square of the blurred luminance about its
 mean, over its mean: 0 for a plain field, 1 for even stripes of black and white seen close by.
 
 Nothing is sampled. Two rectangles of thread, blurred, overlap along each direction by a kernel of closed
@@ -54,11 +54,7 @@ def luminance(colors: npt.ArrayLike) -> Reals:
 
 
 def overlap(threads: int, thread_mm: float, sigma_mm: float) -> Reals:
-    """How much two threads, blurred, overlap by their distance in threads, round and round: float64[threads].
-
-    The sum over a repeat is 1. Without blur a thread overlaps itself alone. Closed form: the triangle that
-    two rectangles make, smoothed by a Gaussian of variance 2 sigma^2, as a second difference.
-    """
+    """How much two blurred threads overlap, by their distance in a continuous repeat: float64[threads]."""
     spread = math.sqrt(2.0) * sigma_mm / thread_mm
     reach = math.ceil(1 + 9 * spread)
     if reach > 64 * threads:  # blurred so far that every thread overlaps every other alike
@@ -125,7 +121,7 @@ def role_masks(draft: Draft, *, mm_per_end: float, mm_per_pick: float, distance_
     for name, value, least in (("end", mm_per_end, 1e-6), ("pick", mm_per_pick, 1e-6), ("m", distance_m, 0)):
         if not (math.isfinite(value) and least <= value <= 1e6):
             what = "distance in m" if name == "m" else f"mm for each {name}"
-            raise BadInput(f"{value} is no {what}; expected a plain number above 0")
+            raise BadInput(f"{value} is not a valid {what}; expected a plain number above 0")
     structure = Structure(draft)
     ends = smallest_period(number(structure.end_ids, draft.warp_colors).ids)
     picks = smallest_period(number(structure.picks.ids, draft.weft_colors).ids)

@@ -52,8 +52,8 @@ def cloth_array(
     """The cloth as pixels, uint8[height, width, 3].
 
     :param cell: pixels an end and a pick, or (pixels an end, pixels a pick); at 1 a plain pixel a crossing
-    :param picks, ends: which ones, numbered from 0, in any order; numbers past the draft go on round and
-        round. Left out: all of them
+    :param picks, ends: which ones, numbered from 0, in any order; numbers past the draft continue its repeat.
+        Left out: all of them
     :param end_1: the side where the first of ``ends`` lies
     :raises BadInput: nothing to picture; :raises Impossible: more than 100 million pixels
     """

@@ -56,7 +56,7 @@ def strip_svg(
     """
     ends = len(colors)
     if not ends:
-        raise BadInput("a web strip without ends; expected one color an end")
+        raise BadInput("a web strip without ends; expected one color per end")
     lanes = _lanes(marks, ends)
     bar = height - _LANE * len(lanes)
     if width < 20 or bar < 8:

@@ -1,4 +1,4 @@
-"""The draft: small, exact, immutable. Everything else about cloth is worked out from it."""
+"""The draft: small, exact, immutable. All other facts about the cloth are derived from it."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ LIGHT: RGB = (243, 238, 226)
 class Draft:
     """A draft of E ends and P picks on S shafts. All arrays are read-only.
 
-    threading      int16[E], shaft of each end from 0; -1: in no heddle (the end is always down)
+    threading      int16[E], shaft of each end from 0; -1: not threaded (the end is always down)
     lifts          bool[P, S], true where the shaft is up
     tieup          bool[S, T] as the file ties it, or None for a lift plan
     treadling      bool[P, T], or None for a lift plan
@@ -114,7 +114,7 @@ def lift_plan(
     palette: tuple[RGB, ...] = (DARK, LIGHT),
     title: str | None = None,
 ) -> Draft:
-    """A draft written as weavers write it: shafts from 1 (0: in no heddle), each pick a list of shafts up.
+    """A draft written as weavers write it: shafts from 1 (0: not threaded), each pick a list of shafts up.
 
     >>> plain = lift_plan([1, 2], [[1], [2]])
     >>> drawdown(plain).astype(int).tolist()
@@ -141,9 +141,9 @@ def lift_plan(
 
 
 def drawdown(draft: Draft) -> Bools:
-    """Where the warp is up, bool[P, E] (Fortran order: it is stored end by end, the fast way round).
+    """Where the warp is up, bool[P, E] (Fortran order: stored end by end, which is faster).
 
-    An end in no heddle is down in every pick.
+    An end not threaded is down in every pick.
     """
     return shed(draft.lifts, draft.threading)
 
@@ -151,5 +151,5 @@ def drawdown(draft: Draft) -> Bools:
 def shed(lifts: Bools, threading: Ints) -> Bools:
     """Drawdown bool[P, E] of lifts bool[P, S] and threading int[E]."""
     by_shaft = np.zeros((lifts.shape[1] + 1, lifts.shape[0]), dtype=np.bool_)
-    by_shaft[:-1] = lifts.T  # row -1, the last, stays down: ends in no heddle
+    by_shaft[:-1] = lifts.T  # row -1, the last, stays down: ends not threaded
     return by_shaft.take(threading, axis=0, mode="wrap").T

@@ -1,8 +1,9 @@
-"""Tabby between the picks: a ground weft woven plain, in weaves whose pattern weft alone makes no cloth.
+"""Tabby picks between the pattern picks: a plain-weave ground, in weaves whose pattern weft alone makes no
+cloth.
 
-"Use tabby", handbooks write beside the drafts of overshot, crackle or summer and winter: after each pattern
-pick comes a pick of ground weft, the two plain-weave sheds A and B in turn (common practice, no source).
-Which shafts they lift follows from the threading: neighbors must alternate.
+Overshot, crackle, and summer and winter are woven with tabby: after each pattern pick comes a ground pick,
+with the two plain-weave sheds A and B in turn (common practice, no source). Which shafts they lift follows
+from the threading: neighbors must alternate.
 """
 
 from __future__ import annotations
@@ -22,8 +23,8 @@ class Tabby:
     """The two plain-weave sheds of a threading.
 
     a, b   bool[S], the shafts that each lifts; ``a`` has the lowest shaft of them all
-    seam   where the threading begins anew its last end and its first lie in the same shed: two ends side by
-           side rise together there, once a repeat
+    seam   the last end of the threading and its first are in the same shed, so that two neighboring ends rise
+           together once per repeat
     """
 
     a: Bools
@@ -66,7 +67,7 @@ def tabby_of(threading: Ints, shafts: int) -> Tabby:
 
 
 def _camps(threading: Ints) -> dict[int, bool]:
-    """Each shaft's side: the other one than that of the end before its first. All, if any, alternate so."""
+    """Each shaft's side: the opposite of the end before its first. If tabby is possible, it is this one."""
     shafts, first = np.unique(threading, return_index=True)
     camp: dict[int, bool] = {}
     for place, shaft in sorted(zip(first.tolist(), shafts.tolist(), strict=True)):
@@ -79,7 +80,7 @@ def use_tabby(draft: Draft, ground: RGB) -> Draft:
 
     The ground is a color of its own, so that it is a yarn of its own in the plan. A draft with treadles gets
     the two tabby treadles after its own, or presses those that it has. An odd number of picks is written out
-    twice, so that A and B go on in turn where the treadling begins anew.
+    twice, so that A and B go on in turn where the treadling begins again.
 
     :raises BadInput: the threading cannot be woven plain, or there are no picks
     """
@@ -123,7 +124,8 @@ def _repeated(values: Floats | None, picks: np.ndarray) -> Floats | None:
 
 
 def _treadles(draft: Draft, tieup: Bools, treadling: Bools, up: Bools) -> tuple[Bools, list[int]]:
-    """The tie-up with both tabbies, and which treadle is which; one that is pressed already serves."""
+    """The tie-up with both tabbies, and which treadle is which; an existing treadle is used where one
+    fits."""
     working = up.any(axis=0)
     ties = up if draft.rising else ~up & working
     pressed = treadling.any(axis=0)
@@ -140,9 +142,10 @@ def _treadles(draft: Draft, tieup: Bools, treadling: Bools, up: Bools) -> tuple[
 
 
 def ground_picks(draft: Draft) -> Bools | None:
-    """Which picks are the ground weft, bool[P]; None where it cannot be told.
+    """Which picks are the ground weft, bool[P]; None where there is none to be found.
 
-    It can where every other pick weaves tabby, A and B in turn, in one color that no other pick has.
+    A ground weft is found where every other pick weaves tabby, A and B in turn, in one color that no other
+    pick has.
     """
     if not draft.picks or draft.picks % 2:
         return None
@@ -167,17 +170,17 @@ def ground_picks(draft: Draft) -> Bools | None:
 
 
 def without_ground(draft: Draft) -> Draft:
-    """The draft without its ground weft: what :func:`use_tabby` was given, where that can be told.
+    """The draft without its ground weft: reverses :func:`use_tabby`.
 
     Tabby treadles at the end that no pick presses any more go, and so does the ground's color where it is
     the last of the palette and no end has it. (A draft of an odd number of picks comes back written twice.)
 
-    :raises BadInput: no ground weft can be told from the other picks
+    :raises BadInput: no ground weft was found
     """
     ground = ground_picks(draft)
     if ground is None:
         raise BadInput(
-            "no ground weft can be told; expected every other pick in tabby, A and B in turn, "
+            "no ground weft was found; expected every other pick in tabby, A and B in turn, "
             "in a color of its own"
         )
     left = ~ground

@@ -1,4 +1,4 @@
-"""A record as JSON text, to keep each thing of a guild by itself: the same codec, dates as texts."""
+"""One record of a guild as JSON text: the same codec, dates as texts."""
 
 from __future__ import annotations
 
@@ -33,9 +33,9 @@ def from_json(section: str, text: str) -> Any:
     try:
         fields = json.loads(text, object_pairs_hook=_each_once, parse_constant=_no_number, parse_int=_integer)
     except json.JSONDecodeError as error:
-        raise BadInput("is no JSON; expected a record", where=f"line {error.lineno}") from None
+        raise BadInput("is not JSON; expected a record", where=f"line {error.lineno}") from None
     except RecursionError:
-        raise BadInput("lists or tables stand too deep inside one another; expected a record") from None
+        raise BadInput("lists or tables are nested too deeply; expected a record") from None
     if isinstance(fields, dict) and section in SECTIONS:
         fields = dated(SECTIONS[section], fields)
     return decode_record(section, fields)
@@ -65,12 +65,12 @@ def _day(value: object) -> object:
 def _each_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     fields = dict(pairs)
     if len(fields) < len(pairs):
-        raise BadInput("a key stands twice; expected each key once")
+        raise BadInput("a key is given twice; expected each key once")
     return fields
 
 
 def _no_number(name: str) -> NoReturn:
-    raise BadInput(f"{name} is no number; expected a record")
+    raise BadInput(f"{name} is not a number; expected a record")
 
 
 def _integer(digits: str) -> int:

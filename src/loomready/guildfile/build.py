@@ -1,4 +1,4 @@
-"""Records whose keys hang together: what one key says bounds or fills another."""
+"""Records whose keys depend on one another: what one key says bounds or fills another."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ def yarn(found: Fields) -> Yarn:
             with inside(said):
                 size = _size(said, fields.pop(said), fiber, found.get("woollen", is_lofty(fiber)))
                 if not FINEST_TEX <= size["tex"] <= COARSEST_TEX:
-                    raise BadInput(f"comes to {size['tex']:g} tex; expected a yarn that can be woven")
+                    raise BadInput(f"is {size['tex']:g} tex; expected a yarn that can be woven")
             fields = {"woollen": _lofty(fiber, size)} | size | fields
     return Yarn(**fields)
 
@@ -119,11 +119,11 @@ def board(found: Fields) -> Board:
     for number, peg in enumerate(board.pegs, 1):
         before = names.setdefault(peg.name, number)
         if before != number:
-            what = f"{show(peg.name)} is the name of peg {before} too; expected a name of its own"
+            what = f"{show(peg.name)} is already the name of peg {before}; expected another name"
             raise BadInput(what, where=f"pegs {number} name")
         before = places.setdefault((peg.x_mm, peg.y_mm), number)
         if before != number:
-            what = f"{show(peg.name)} stands where peg {before} stands; expected a place of its own"
+            what = f"{show(peg.name)} is at the same place as peg {before}; expected another place"
             raise BadInput(what, where=f"pegs {number}")
     known = ", ".join(shorten(name) for name in list(names)[:8])
     asked = (("start", board.start), ("cross 1", board.cross[0]), ("cross 2", board.cross[1]))

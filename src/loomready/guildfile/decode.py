@@ -21,7 +21,7 @@ def decode(tree: object) -> Guild:
     :raises BadInput: ``where`` is the place, like ``[cones 3] gross``; unknown keys come before all else
     """
     if not isinstance(tree, Mapping):
-        raise BadInput(f"{show(tree)} is no guild file; expected sections")
+        raise BadInput(f"{show(tree)} is not a guild file; expected sections")
     _refuse_unknown(tree)
     found: dict[str, Any] = {}
     for name, section in SECTIONS.items():
@@ -42,7 +42,7 @@ def decode_record(section: str, fields: object) -> Any:
     :raises BadInput: ``where`` is the key inside the record; no such section
     """
     if section not in SECTIONS:
-        raise BadInput(f"{show(section)} is no section; {nearest(section, SECTIONS)}")
+        raise BadInput(f"{show(section)} is not a section; {nearest(section, SECTIONS)}")
     refuse_unknown_keys(SECTIONS[section], fields)
     return read_record(SECTIONS[section], fields)
 
@@ -51,7 +51,7 @@ def _refuse_unknown(tree: Mapping[Any, Any]) -> None:
     for name, value in tree.items():
         if name not in SECTIONS:
             if name in GUILD.by_name:
-                raise BadInput("stands outside every section; expected it under [guild]", where=place(name))
+                raise BadInput("is outside every section; expected it under [guild]", where=place(name))
             shown = f"[{place(name)}]" if isinstance(value, Mapping | list) else place(name)
             raise BadInput(f"unknown section; {nearest(name, SECTIONS, '[{}]')}", where=shown)
         section = SECTIONS[name]
@@ -68,7 +68,7 @@ def _tables(tree: Mapping[str, Any], name: str) -> list[Any]:
     value = tree.get(name, [])
     if not isinstance(value, list | tuple):
         expected = f"expected [[{name}]], a table for each"
-        raise BadInput(f"{show(value)} is no list of tables; {expected}", where=f"[{name}]")
+        raise BadInput(f"{show(value)} is not a list of tables; {expected}", where=f"[{name}]")
     return list(value)
 
 
@@ -109,7 +109,7 @@ def _refuse_twins(name: str, records: tuple[Any, ...]) -> None:
         before = first.setdefault(record.key, number)
         if before != number:
             raise BadInput(
-                f"{show(record.key)} is the key of [{name} {before}] too; expected a key of its own",
+                f"{show(record.key)} is already the key of [{name} {before}]; expected another key",
                 where=f"[{name} {number}] key",
             )
 

@@ -34,7 +34,7 @@ def encode(guild: Guild) -> Tree:
 def encode_record(section: str, record: Any, system: System = "us") -> Tree:
     """The table of one record: what :func:`decode_record` reads back."""
     if section not in SECTIONS:
-        raise BadInput(f"{show(section)} is no section; {nearest(section, SECTIONS)}")
+        raise BadInput(f"{show(section)} is not a section; {nearest(section, SECTIONS)}")
     return write_record(SECTIONS[section], record, system)
 
 

@@ -63,7 +63,7 @@ def read_record(section: Section, table: object) -> Any:
     :raises BadInput: placed inside the record: ``gross``, ``items 1 hem``
     """
     if not isinstance(table, Mapping):
-        raise BadInput(f"{show(table)} is no table; expected a table of keys")
+        raise BadInput(f"{show(table)} is not a table; expected a table of keys")
     _just_one(section, table)
     found: Fields = {}
     for key in section.keys:
@@ -104,7 +104,7 @@ def _just_one(section: Section, table: Mapping[str, Any]) -> None:
 def refuse_unknown_keys(section: Section, table: object) -> None:
     """Look through a record, tables inside it too, for keys that the section does not list.
 
-    What is no table at all is left for :func:`read_record` to refuse.
+    What is not a table at all is left for :func:`read_record` to refuse.
     """
     if not isinstance(table, Mapping):
         return
@@ -152,7 +152,7 @@ class Inner(Value):
         if not self.section.many:
             return read_record(self.section, value)
         if not isinstance(value, list | tuple):
-            raise BadInput(f"{show(value)} is no list; expected {self.says}")
+            raise BadInput(f"{show(value)} is not a list; expected {self.says}")
         if not 1 <= len(value) <= self.most:
             raise BadInput(f"the list holds {len(value)}; expected {self.says}")
         read = []

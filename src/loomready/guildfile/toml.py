@@ -44,7 +44,8 @@ _KEY_AT_LINE_START = re.compile(rf"\s*(?:({_PART}(?:\s*\.\s*{_PART})*)\s*=|\[\[?
 # The reader's words for the slips that happen most, in words that say what to write instead.
 _SLIPS = {
     "Invalid value": 'no value; expected a text in quotes like "20 in", an integer, a date, true or false',
-    "Invalid statement": "no line of a guild file begins so; expected [[a section]], key = value or # a note",
+    "Invalid statement": "a line of a guild file cannot begin like this; expected [[a section]], key "
+    "= value or # a note",
     "Expected '=' after a key in a key/value pair": "a key without a value; expected key = value",
     "Expected newline or end of document after a statement": (
         'something follows the value; expected one key to a line, and texts in quotes, like "20 in"'
@@ -62,7 +63,7 @@ def read_bytes(path: Path) -> bytes:
         if stat.S_ISDIR(found.st_mode):
             raise BadInput("is a folder; expected a guild file", file=named(path))
         if not stat.S_ISREG(found.st_mode):
-            raise BadInput("is no regular file; expected a guild file", file=named(path))
+            raise BadInput("is not a regular file; expected a guild file", file=named(path))
         if found.st_size > MAX_BYTES:
             raise BadInput(
                 f"has {found.st_size:,} bytes; expected a guild file of at most {MAX_BYTES:,}",
@@ -90,7 +91,7 @@ def parse(source: str | bytes) -> Tree:
     except tomllib.TOMLDecodeError as error:
         raise _syntax_error(text, str(error)) from None
     except RecursionError:
-        raise BadInput("lists or tables stand too deep inside one another; expected a guild file") from None
+        raise BadInput("lists or tables are nested too deeply; expected a guild file") from None
 
 
 def _decoded(source: str | bytes) -> str:
@@ -102,7 +103,7 @@ def _decoded(source: str | bytes) -> str:
         text = source.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = source[: error.start].count(b"\n") + 1
-        raise BadInput("is no UTF-8 text; expected a guild file", where=f"line {line}") from None
+        raise BadInput("is not UTF-8 text; expected a guild file", where=f"line {line}") from None
     if "\x00" in text:
         line = text[: text.index("\x00")].count("\n") + 1
         raise BadInput("is binary; expected a guild file, which is text", where=f"line {line}")
@@ -140,15 +141,15 @@ def _syntax_error(text: str, message: str) -> BadInput:
     at = int(place.group(1)) if place and place.group(1) else max(1, len(text.rstrip().split("\n")))
     if said.startswith(("Cannot overwrite", "Cannot declare", "Cannot redefine", "Cannot mutate")):
         at, key = _key_at(lines, at)
-        return BadInput(f"{key} stands here a second time; expected each key once", where=f"line {at}")
+        return BadInput(f"{key} is given here a second time; expected each key once", where=f"line {at}")
     if said.startswith("Duplicate inline table key"):
         key = shorten(said.removeprefix("Duplicate inline table key ").strip("'"))
-        return BadInput(f"{key} stands here a second time; expected each key once", where=f"line {at}")
+        return BadInput(f"{key} is given here a second time; expected each key once", where=f"line {at}")
     if said.startswith(("Unterminated string", "Expected \"'")):
         what = "a text that begins here has no end; expected a closing quote"
         return BadInput(what, where=f"line {_last_quote(text)}")
     return BadInput(
-        _SLIPS.get(said, f"is no TOML: {shorten(said[:1].lower() + said[1:], 100)}"), where=f"line {at}"
+        _SLIPS.get(said, f"is not TOML: {shorten(said[:1].lower() + said[1:], 100)}"), where=f"line {at}"
     )
 
 

@@ -1,7 +1,7 @@
 """What a key of the guild file may hold: each kind of value reads, writes and describes itself.
 
 ``read`` raises BadInput without a place, or with the steps inside a list or table (``"2 hem"``); whoever
-knows the place puts it in front. Nothing is converted in silence: True is no integer, 5.0 is no count.
+knows the place puts it in front. Nothing is converted in silence: True is not an integer, 5.0 is not a count.
 """
 
 from __future__ import annotations
@@ -96,7 +96,7 @@ class Quantity(Value):
         if not isinstance(value, str):
             if isinstance(value, int | float) and not isinstance(value, bool):
                 raise BadQuantity(f"{show(value)} has no unit; expected {self.says}")
-            raise BadQuantity(f"{show(value)} is no {self.kind.name}; expected {self.says}")
+            raise BadQuantity(f"{show(value)} is not a valid {self.kind.name}; expected {self.says}")
         read = units.read(value, self.kind) + 0.0
         low, high = _limit(self.low, self.kind), _limit(self.high, self.kind)
         if read < low or (self.above and read == low):
@@ -163,7 +163,7 @@ class Count(Value):
 
     def read(self, value: object) -> int:
         if type(value) is not int:
-            raise BadInput(f"{show(value)} is no integer; expected {self.says}")
+            raise BadInput(f"{show(value)} is not an integer; expected {self.says}")
         if not self.low <= value <= self.high:
             wrong = "too little" if value < self.low else "too much"
             raise BadInput(f"{show(value)} is {wrong}; expected {self.says}")
@@ -220,7 +220,7 @@ class Text(Value):
 
     def read(self, value: object) -> str:
         if not isinstance(value, str):
-            raise BadInput(f"{show(value)} is no text; expected {self.says}")
+            raise BadInput(f"{show(value)} is not text; expected {self.says}")
         if not value.strip():
             raise BadInput(f"is empty; expected {self.says}")
         if len(value) > self.longest or not _is_line(value):
@@ -248,7 +248,7 @@ class Identifier(Value):
 
     def read(self, value: object) -> str:
         if not isinstance(value, str) or _KEY_TEXT.fullmatch(value) is None:
-            raise BadInput(f"{show(value)} is no {self.is_called}; expected {self.says}")
+            raise BadInput(f"{show(value)} is not a valid {self.is_called}; expected {self.says}")
         return value
 
     @property
@@ -265,7 +265,7 @@ class Identifier(Value):
 class Color(Value):
     def read(self, value: object) -> tuple[int, int, int]:
         if not isinstance(value, str):
-            raise BadInput(f"{show(value)} is no color; expected {self.says}")
+            raise BadInput(f"{show(value)} is not a color; expected {self.says}")
         return parse_color(value)
 
     def write(self, value: Any, system: System) -> str:
@@ -285,7 +285,7 @@ class Day(Value):
 
     def read(self, value: object) -> date:
         if not isinstance(value, date) or (isinstance(value, datetime) and value.tzinfo is not None):
-            raise BadInput(f"{show(value)} is no date; expected {self.says}")
+            raise BadInput(f"{show(value)} is not a date; expected {self.says}")
         return value
 
     @property
@@ -313,7 +313,7 @@ class DraftPath(Value):
 
     def read(self, value: object) -> str:
         if not isinstance(value, str) or not value.strip() or len(value) > 1000 or not _is_line(value):
-            raise BadInput(f"{show(value)} is no path; expected {self.says}")
+            raise BadInput(f"{show(value)} is not a path; expected {self.says}")
         windows = PureWindowsPath(value)
         if value.startswith("~") or windows.anchor or ".." in windows.parts or "\\" in value:
             raise BadInput(f"{show(value)} leaves the guild's folder; expected {self.says}")
@@ -339,7 +339,7 @@ class Many(Value):
 
     def read(self, value: object) -> tuple[Any, ...]:
         if not isinstance(value, list | tuple):
-            raise BadInput(f"{show(value)} is no list; expected {self.says}")
+            raise BadInput(f"{show(value)} is not a list; expected {self.says}")
         if not self.fewest <= len(value) <= self.most:
             raise BadInput(f"the list holds {len(value)}; expected {self.says}")
         read = []

@@ -1,1 +1,1 @@
-"""What hands do at the board and the loom, and what it teaches."""
+"""The steps at the warping board and the loom, the log of what was done, and what finished warps teach."""

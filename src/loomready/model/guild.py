@@ -49,8 +49,7 @@ class Yarn:
 
     ``tex`` is what its size comes to, however it was told: as a ``count`` in its ``count_system``, as one
     of the things that ``source`` holds, or (both None) as tex itself. ``woollen``: spun lofty, which a
-    woollen count or fiber says by itself; ``estimated`` marks a grist that comes from wraps and is a first
-    guess.
+    woollen count or fiber implies; ``estimated`` marks a grist that comes from wraps and is a first guess.
     """
 
     key: str

@@ -40,13 +40,9 @@ def project(plan: WarpPlan, letters: Letters) -> Data:
 
 def _verdict(plan: WarpPlan) -> str:
     if plan.order.off is not None:
-        return "Off the loom: it asks for no more yarn."
+        return "Off the loom: it needs no more yarn."
     if plan.order.wound is not None:
-        return (
-            "Wound, but see below what stops it."
-            if plan.stopped
-            else "Wound: its warp yarn is off the shelf."
-        )
+        return "Wound, but see the stops below." if plan.stopped else "Wound: its warp yarn is off the shelf."
     if plan.stopped:
         return "This warp can't be dressed as planned. See the stops below."
     if plan.problems:

@@ -45,7 +45,7 @@ def _sheds(plan: WarpPlan) -> str:
         case "table":
             return "Numbers: levers that are up."
         case "rigid heddle":
-            return "How the heddles stand for each pick; a heddle that is not named rests in the middle."
+            return "Heddle positions for each pick; a heddle not listed rests in the middle."
         case _:
             return "Numbers: treadles to press. Small numbers: shafts that are up."
 
@@ -120,8 +120,8 @@ def _too_few(plan: WarpPlan) -> str:
     if made is None or not made.short:
         return ""
     return (
-        f"{plan.loom.name} has {some(made.there, 'treadle')}; all that is woven on this warp needs "
-        f"{made.count} on one tie-up. So no treadling is printed. See the project sheet for what would help."
+        f"{plan.loom.name} has {some(made.there, 'treadle')}; everything woven on this warp needs "
+        f"{made.count} on one tie-up. So no treadling is printed. See the remedies on the project sheet."
     )
 
 
@@ -145,7 +145,7 @@ def _tieup(plan: WarpPlan) -> Data | None:
             else ". An empty square is not tied: another treadle of the pick moves that shaft"
         )
     elif kind == "counterbalance":
-        key += f" (nothing to tie: it rises by itself)     {SINKS}  tie here: it sinks the shaft"
+        key += f" (nothing to tie: it rises on its own)     {SINKS}  tie here: it sinks the shaft"
     else:
         key += ": tie here. An empty square is not tied"
     return {
@@ -158,7 +158,8 @@ def _tieup(plan: WarpPlan) -> Data | None:
             for shaft in rows
         ],
         "key": key,
-        "made_up": "Not the draft's own tie-up: it is made for this loom and all that is woven on the warp."
+        "made_up": "This is not the draft's own tie-up: it is made for this loom and everything "
+        "woven on the warp."
         if woven.made_up
         else "",
     }

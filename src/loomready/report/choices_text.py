@@ -104,7 +104,7 @@ def _sets(found: Fit) -> Iterator[str]:
     fits = any(size.repeats >= repeats and size.sets >= sets for size in found.sizes)
     yield (
         f"Planned: {repeats} {'repeat' if repeats == 1 else 'repeats'}, one set; "
-        f"{'that is there' if fits else 'that is more than there is'}."
+        f"{'that fits' if fits else 'that does not fit'}."
     )
 
 
@@ -185,7 +185,7 @@ def tell_colors(found: ColorChoice, fewer: Narrower | None) -> str:
         lines += [f"  {message}" for message in found.none_because]
         if fewer is not None:
             width = Shown(found.guild.units).width(fewer.finished_width_mm)
-            lines.append(f"  At {width} finished there are colors.")
+            lines.append(f"  With {width} finished there are choices.")
         return "\n".join(lines) + "\n"
     heads = [role_in_words(role, found.order) for role in found.roles]
     rows = [[*heads, *(column.name for column in COLUMNS), "hue"]]
@@ -210,7 +210,7 @@ def tell_colors(found: ColorChoice, fewer: Narrower | None) -> str:
 def _how_many(found: ColorChoice) -> str:
     shown = len(found.offers)
     choices = "choice" if found.possible == 1 else "choices"
-    said = f"{shown} of {found.possible:,} {choices}, unlike one another first"
+    said = f"{shown} of {found.possible:,} {choices}, the most different first"
     if not found.all_looked_at:
-        said += "; there are too many to look at each, so the yarns most unlike one another stood for all"
+        said += "; too many to try all, so the most different yarns were used"
     return said + "."

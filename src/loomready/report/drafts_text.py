@@ -23,8 +23,10 @@ def tell_tieup(made: Tieup, name: str, within: int) -> str:
     if not fits and made.at_least > within:
         lines.append(f"It can't be woven with {_some(within, 'treadle')} on this shed.")
     elif not fits:
-        lines.append(f"No tie-up with {_some(within, 'treadle')} was found; that none exists is not proved.")
-    lines.append(f"With a treadle for each lift it takes {made.own}.")
+        lines.append(
+            f"No tie-up with {_some(within, 'treadle')} was found; it is not proved that none exists."
+        )
+    lines.append(f"With one treadle per lift it takes {made.own}.")
     lines += _feet(made)
     lines += ["", *_ties(made)]
     lines += ["", "  Pick     Treadles"]
@@ -52,7 +54,7 @@ def _feet(made: Tieup) -> Iterator[str]:
         yield f"A pick presses up to {made.most_pressed} treadles."
     if work.out_of_reach:
         yield (
-            f"{_some(work.out_of_reach, 'pick')} would have a foot press treadles that are not neighbors: "
+            f"{_some(work.out_of_reach, 'pick')} with one foot on treadles that are not neighbors: "
             "press them one after the other."
         )
     yield f"Feet alternate in {work.turns} of {_some(work.steps, 'step')}, last to first too."
@@ -108,7 +110,7 @@ def _how(offer: Offer) -> Iterator[str]:
 
 def _woven(what: str, cloth: Cloth) -> Iterator[str]:
     floats = [
-        "without end" if threads is None else f"over {threads}"
+        "loose thread" if threads is None else f"over {threads}"
         for threads in (cloth.longest_warp_float, cloth.longest_weft_float)
     ]
     yield f"  {what}"

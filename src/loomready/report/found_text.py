@@ -20,7 +20,7 @@ def tell_found(found: Found, wish: Wish) -> str:
     head = ("", "repeat", "shafts", "lifts", "steps", "moves", "float", f"at {away}", "mirror", "plain", "")
     units = ("", "e x p", "", "", "", "a pick", "", "contrast", "", "weave", "made of")
     lines = [
-        f"{len(found.offers)} drafts of {looked}, each unlike the others.",
+        f"{len(found.offers)} drafts of {looked}, chosen to differ.",
         "",
         _COLUMNS.format(*head).rstrip(),
         _COLUMNS.format(*units).rstrip(),
@@ -49,16 +49,16 @@ def _line(number: int, offer: Offer) -> str:
 
 def _why(nothing: Nothing, wish: Wish) -> Iterator[str]:
     if not nothing.ways:
-        yield "No draft even without two of the limits: this search knows no such cloth."
+        yield "No draft was found, even without any two of the limits."
     elif len(nothing.ways) == 1 and len(nothing.ways[0].nearest) == 1:
-        yield f"What excludes everything: {said(nothing.ways[0], wish)}."
+        yield f"What excludes every draft: {said(nothing.ways[0], wish)}."
     else:
-        yield "There would be some with"
+        yield "There are drafts with"
         yield from (f"  {said(way, wish)}" for way in nothing.ways)
 
 
 def said(way: Way, wish: Wish) -> str:
-    """A way out in words: "the longest float, 2 threads; the nearest is 3"."""
+    """A way out in words: "the longest float, at most 2; 3 does not"."""
     return "; and ".join(_limit(name, nearest, wish) for name, nearest in way.nearest.items())
 
 
@@ -67,5 +67,6 @@ def _limit(name: str, nearest: int | float | None, wish: Wish) -> str:
     if isinstance(asked, bool | tuple):
         return f"{LIMITS[name]} asked for; without it there are drafts"
     unit = " mm" if name == "max_float_mm" else ""
-    to = "far more" if nearest is None else f"{nearest:g}{unit}"
-    return f"{LIMITS[name]}, at most {asked:g}{unit}; the nearest that does not is {to}"
+    if nearest is None:
+        return f"{LIMITS[name]}, at most {asked:g}{unit}; without this limit there are drafts"
+    return f"{LIMITS[name]}, at most {asked:g}{unit}; {nearest:g}{unit} does not"

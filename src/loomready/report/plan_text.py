@@ -37,7 +37,7 @@ def state_of(plan: WarpPlan) -> str:
     if plan.order.off is not None:
         return "off the loom"
     if plan.order.wound is not None:
-        return "wound, but see what stops it" if plan.stopped else "wound"
+        return "wound, but see the stops below" if plan.stopped else "wound"
     if plan.stopped:
         return "can't be dressed as planned"
     return "can be wound; see the checks below" if plan.problems else "ready to wind"
@@ -152,7 +152,7 @@ def tell_draft(found: Analysis, name: str) -> str:
 
 
 def _float(threads: int | None) -> str:
-    return "without end: a thread never interlaces" if threads is None else f"over {threads}"
+    return "loose: a thread never interlaces" if threads is None else f"over {threads}"
 
 
 def tell_board(board: Board, path: BoardPath, system: System) -> str:

@@ -66,7 +66,7 @@ def tell_picks(name: str, picks: TestPicks, own: Bools, used: Sequence[int]) -> 
     if warp is not None and weft is not None:
         lines.append(f"  Woven as a continuous repeat: floats warp over {warp}, weft over {weft}.")
     else:
-        lines.append("  By themselves they weave no cloth: some threads never interlace.")
+        lines.append("  Alone they weave no cloth: some threads never interlace.")
     pairs = [(one + 1, other + 1) for one, other in cannot_tell(own, used)]
     if pairs:
         lines += ["", "  The draft's own picks are not enough:"]

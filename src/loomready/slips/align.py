@@ -7,7 +7,7 @@ seen), and moves that use a column, an end, or both:
     crossed      two columns, two ends, each on the other's   skipped    an end without a column
     extra        a column without an end
 
-A skipped end next to an extra one is no path of its own: it weaves the same as an end on a wrong shaft.
+A skipped end next to an extra one is not a path of its own: it weaves the same as an end on a wrong shaft.
 
 A misread cell costs ln((1 - e) / e), a slip the logarithm of how rare it is; unseen cells cost nothing. The
 best path is found by dynamic programming over offsets within a band (Viterbi), the probability of each move
@@ -34,7 +34,7 @@ _SAME = 1e-9
 _A_WEB = 2.0  # slips of each kind that a test weave may well show: nobody looks at one without some doubt
 _LEAST_ENDS = 24  # fewer ends do not make a slip more frequent
 _NEIGHBOR = 4.0  # a thread one shaft off is so much likelier than on any other (common practice, no source)
-_RARE = 0.05  # likewise in no heddle, or on a shaft that the plan does not use
+_RARE = 0.05  # likewise not threaded, or on a shaft that the plan does not use
 
 
 @dataclass(frozen=True, slots=True)

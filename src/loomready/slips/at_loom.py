@@ -144,7 +144,7 @@ def lifts_of(picks: Sequence[Sequence[int]], shafts: int) -> Bools:
 
 
 def cells_planned(planned: Planned, lifts: Bools) -> Bools:
-    """bool[P, E]: warp on top, as planned; an end in no heddle lies under the weft."""
+    """bool[P, E]: warp on top, as planned; an end not threaded lies under the weft."""
     cells: Bools = np.pad(lifts, ((0, 0), (0, 1)))[:, planned.threading]
     return cells
 

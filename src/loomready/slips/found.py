@@ -27,7 +27,7 @@ MOST_ODDS = 1e6
 class Slip:
     """One slip. ``end`` and ``pick`` count from 1, ``planned`` and ``found`` are shafts from 1.
 
-    wrong shaft  ``end`` is on ``found`` (0: in no heddle)
+    wrong shaft  ``end`` is on ``found`` (0: not threaded)
     crossed      ``end`` and the next have changed places
     skipped      ``end`` is planned and not there
     extra        one more stands before where ``end`` should, on ``found``
@@ -63,7 +63,7 @@ class Found:
     explains     share of the seen cells that agree with the plan and the slips
     misread      rate of misread cells that was found likeliest
     cannot_tell  pairs of used shafts, from 1, that the picks lift alike
-    threading    int[C], the shaft (from 0; -1: in no heddle) of each end as it stands on the loom
+    threading    int[C], the shaft (from 0; -1: not threaded) of each end as it stands on the loom
     score        logarithm of how likely the cells and the slips are together
     """
 

@@ -66,7 +66,7 @@ def infer(
 
     :param cells: int8[P, C]: 1 warp on top, 0 weft on top, -1 unseen; C may differ from the number of ends
     :param lifts: bool[P, S], as they should have been
-    :param threading: int[E], shafts from 0, as planned; -1: in no heddle, always down
+    :param threading: int[E], shafts from 0, as planned; -1: not threaded, always down
     :param free: bool[E], ends whose cells say nothing, like floating selvedges
     :param rare_in: ends of the whole web, of which this is a part: slips are as rare as there
     """
@@ -84,7 +84,7 @@ def infer(
 
 
 def _codes(lifts: Bools) -> npt.NDArray[np.float64]:
-    """float[P, S + 1]: each shaft's column of the lifts; the last, in no heddle, is always down."""
+    """float[P, S + 1]: each shaft's column of the lifts; the last, not threaded, is always down."""
     return np.pad(lifts, ((0, 0), (0, 1))).astype(np.float64)
 
 

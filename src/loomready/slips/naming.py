@@ -53,7 +53,7 @@ class Naming:
         ]
 
     def _number(self, shaft: int) -> int:
-        """A shaft from 1; 0: in no heddle."""
+        """A shaft from 1; 0: not threaded."""
         return 0 if shaft == self.lattice.fits.shape[1] - 1 else int(shaft) + 1
 
     def _shafts(

@@ -58,10 +58,10 @@ _ELSEWHERE = 1e-5  # that the place was wrong altogether
 class Possible:
     """Everything that one slip could be, with weights that add up to 1.
 
-    planned  int[E], shafts from 0; S: in no heddle
+    planned  int[E], shafts from 0; S: not threaded
     kind     int[H], place in ``KINDS``
     end      int[H], planned end, from 0: of two crossed ones the first, of an extra one the end after it
-    shaft    int[H], found shaft from 0, S: in no heddle, -1: none
+    shaft    int[H], found shaft from 0, S: not threaded, -1: none
     """
 
     planned: Ints
@@ -98,7 +98,7 @@ def everything(threading: npt.NDArray[np.integer], shafts: int, free: Bools | No
 
     What weaves the same is one possibility: of a run on one shaft the first end stands for all.
 
-    :param threading: int[E], shafts from 0; -1: in no heddle
+    :param threading: int[E], shafts from 0; -1: not threaded
     :param free: bool[E], floating selvedges, which nobody threads
     """
     planned = np.where(threading < 0, shafts, threading).astype(np.int64)

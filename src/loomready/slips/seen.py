@@ -54,7 +54,7 @@ def _bytes(path: Path) -> bytes:
     try:
         status = path.stat()
         if not stat.S_ISREG(status.st_mode):  # a pipe or a device may never end
-            raise BadInput("is no ordinary file; expected a CSV file")
+            raise BadInput("is not a regular file; expected a CSV file")
         if status.st_size > MAX_BYTES:
             raise BadInput(f"has {status.st_size / 1e6:,.0f} MB; the cells of a test weave have at most 5 MB")
         with path.open("rb") as stream:
@@ -92,7 +92,7 @@ def parse(data: bytes, shafts: int, ends: int) -> Seen:
                     where=line,
                 )
     except csv.Error as error:
-        raise BadInput(f"is no CSV: {shorten(error, 80)}", where=f"line {rows.line_num}") from None
+        raise BadInput(f"is not CSV: {shorten(error, 80)}", where=f"line {rows.line_num}") from None
     if not lifts:
         raise BadInput("is empty; expected a row for each pick: lifted shafts, then a cell for each end")
     return Seen(_as_lifts(lifts, shafts), _fitting(np.array(cells, dtype=np.int8), ends))
@@ -104,7 +104,7 @@ def _text(data: bytes) -> str:
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise BadInput("is no UTF-8 text; expected a CSV file") from None
+        raise BadInput("is not UTF-8 text; expected a CSV file") from None
     if "\0" in text:
         raise BadInput("is binary; expected a CSV file, which is text")
     return text
@@ -112,7 +112,7 @@ def _text(data: bytes) -> str:
 
 def _lifted(text: str, shafts: int, line: str) -> list[int]:
     if not _SHAFTS.fullmatch(text):
-        said = f'"{shorten(text)}" is no list of shafts' if text else "no lifted shafts"
+        said = f'"{shorten(text)}" is not a list of shafts' if text else "no lifted shafts"
         raise BadInput(f'{said}; expected them first, like "1 3"', where=line)
     lifted = [int(part) for part in re.split("[ ,]+", text)]
     for shaft in lifted:

@@ -1,9 +1,9 @@
 """Test picks: lifts that tell the shafts of a threading apart.
 
 In a set of picks each shaft has a code: up or down in each of them. Two shafts can be told apart in the cloth
-just when their codes differ, so k picks tell at most 2^k shafts apart and ceil(log2 S) picks are needed for S
-shafts. That many are enough, since any S different codes will do: a separating system of sets (A. Renyi,
-1961; G. Katona, *J. Combinatorial Theory* 1 (1966) 174-194; both from memory).
+exactly when their codes differ, so k picks tell at most 2^k shafts apart and ceil(log2 S) picks are needed
+for S shafts. That many are enough, since any S different codes will do: a separating system of sets (A.
+Renyi, 1961; G. Katona, *J. Combinatorial Theory* 1 (1966) 174-194; both from memory).
 
 Where all codes differ, every single slip changes the cloth: a wrong shaft one end, crossed neighbors two, a
 skipped or extra end the number of ends from there on. What stays open is only which end of a run on one shaft
@@ -42,7 +42,7 @@ class TestPicks:
     longest_*_float of the threading woven so, the picks repeated; None: a thread never interlaces
     """
 
-    __test__ = False  # a name that begins with Test is no case for pytest
+    __test__ = False  # a name that begins with Test is not a case for pytest
 
     lifts: Bools
     proved: bool

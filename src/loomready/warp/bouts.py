@@ -1,4 +1,4 @@
-"""The chains to wind: small enough for one hand, cut where the color or the repeat changes."""
+"""The bouts to wind: few enough ends for one hand, divided where the color or the repeat changes."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import numpy as np
 from loomready.draft.structure import periods
 from loomready.warp.result import Bout, Ints
 
-SHIFT = 5  # ends by which a cut may move to fall on a color change or the end of a repeat
+SHIFT = 5  # ends by which a cut may move to a color change or the end of a repeat
 
 
 def cuts(ends: int, most: int, good: set[int], never: frozenset[int] = frozenset()) -> list[int]:
@@ -26,7 +26,8 @@ def cuts(ends: int, most: int, good: set[int], never: frozenset[int] = frozenset
     """
     number = -(-ends // most)
     equal = [round(ends * j / number) for j in range(number + 1)]
-    # By place of the last cut: ((pairs parted, cuts in no good place, ends shifted), the cuts so far).
+    # For each position of the last cut: ((pairs split, cuts at no good place, ends shifted), the cuts so
+    # far).
     reached: dict[int, tuple[tuple[int, int, int], list[int]]] = {0: ((0, 0, 0), [0])}
     for j in range(1, number + 1):
         shifts = range(-SHIFT, SHIFT + 1) if j < number else (0,)
@@ -36,7 +37,7 @@ def cuts(ends: int, most: int, good: set[int], never: frozenset[int] = frozenset
             parts = int(j < number and place in never)
             bad = int(j < number and place not in good)
             if bad and shifted and (parts or not never):
-                continue  # a cut leaves its place only for a better one
+                continue  # a cut moves only to a better position
             options = [
                 ((parted + parts, missed + bad, moved + shifted), [*path, place])
                 for last, ((parted, missed, moved), path) in reached.items()
@@ -45,7 +46,7 @@ def cuts(ends: int, most: int, good: set[int], never: frozenset[int] = frozenset
             if options:
                 onward[place] = min(options)
         reached = onward
-    # Equal cuts alone always serve, so something was reached.
+    # The equal cuts are always possible, so there is at least one solution.
     return min(reached.values())[1]
 
 

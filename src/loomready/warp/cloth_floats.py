@@ -1,7 +1,7 @@
-"""The longest floats of a warp's cloths, each within its layer, as long as they are in the finished cloth.
+"""The longest floats of a warp's cloths, each within its layer, measured in the finished cloth.
 
-A float on a layer's own face goes over the threads of that layer only. What snags is the washed cloth, whose
-picks stand closer by what it shrank in length and whose ends by draw-in and shrinkage.
+A float on a layer's own face passes over the threads of that layer only. Floats snag in the washed cloth,
+where draw-in and shrinkage bring ends and picks closer together.
 """
 
 from __future__ import annotations
@@ -57,7 +57,7 @@ def floats_of(plan: WarpPlan, weft: Weft) -> Floats | None:
 def _in_threads(draft: Draft, layers: int) -> tuple[tuple[int | None, int | None, float, float], ...]:
     """Longest warp and weft float of each layer in threads, and its shares of ends and picks.
 
-    Empty where the layers cannot be told apart. Drafts are immutable, so one look at each is enough.
+    Empty where the layers cannot be told apart. Drafts are immutable, so each is analyzed once.
     """
     return tuple(
         (floats.warp_floats.or_none, floats.weft_floats.or_none, layer.share, layer.pick_share)

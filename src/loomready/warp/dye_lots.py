@@ -1,4 +1,4 @@
-"""Which dye lot serves which color role, when lots are not to mix inside one color."""
+"""Which dye lot serves which color role when lots may not mix within a color."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from loomready.warp.rounding import at_most, whole_down
 
-EFFORT = 20_000  # choices looked at; beyond, the best found so far stands
+EFFORT = 20_000  # choices tried; after that the best one found so far is used
 
 
 class Asked(NamedTuple):
@@ -30,7 +30,7 @@ class LotStock:
         return sum(self.cone_ends)
 
     def opened(self, ends: int) -> int:
-        """Cones that so many ends need at the fewest."""
+        """The fewest cones that give that many ends."""
         for count, capacity in enumerate(self.cone_ends):
             if ends <= 0:
                 return count
@@ -43,7 +43,8 @@ def choose_lots(
 ) -> tuple[int, ...]:
     """The lot of each role, as places in ``stocks``.
 
-    If every role can be served from one lot, the choice opens fewest cones for the warp (ties: the earliest
+    If every role can be served from one lot, the choice opens the fewest cones for the warp (ties: the
+    earliest
     lots for the largest roles). If not, the largest roles take the lots with most left. ``pool_m``: usable
     length of all lots together, which may be less than theirs one by one.
     """
@@ -56,7 +57,7 @@ def choose_lots(
 def _fewest_cones(
     stocks: tuple[LotStock, ...], roles: tuple[Asked, ...], order: list[int], length_m: float
 ) -> tuple[int, ...] | None:
-    """Depth first, the largest role first; branches that open no fewer cones than the best are cut off."""
+    """Depth first, largest role first; branches that open no fewer cones than the best so far are dropped."""
     ends, weft = [0] * len(stocks), [0.0] * len(stocks)
     chosen = [0] * len(roles)
     best: tuple[int, tuple[int, ...]] | None = None
@@ -66,7 +67,7 @@ def _fewest_cones(
         return sum(stock.opened(count) for stock, count in zip(stocks, ends, strict=True))
 
     def lots_for(role: Asked) -> Iterator[int]:
-        tried = set()  # lots alike in stock and in use lead to the same end: one of them is enough
+        tried = set()  # lots alike in stock and in use give the same result: one of them is enough
         for place, stock in enumerate(stocks):
             alike = (stock, ends[place], weft[place])
             if alike in tried:
@@ -101,7 +102,8 @@ def _fewest_cones(
 def _roomiest(
     stocks: tuple[LotStock, ...], roles: tuple[Asked, ...], order: list[int], length_m: float
 ) -> tuple[int, ...]:
-    """Each role, the largest first, on the lot that lacks least for it; then on the one with most left."""
+    """Each role, largest first, goes to the lot that is least short for it, or else to the one with the most
+    left."""
     ends = [stock.ends for stock in stocks]
     meters = [stock.usable_m for stock in stocks]
     chosen = [0] * len(roles)

@@ -1,6 +1,6 @@
-"""The figures of a plan for a person, each with how it was reckoned: formula, inputs, source.
+"""The figures of a plan, each with its formula, inputs and source.
 
-Every screen, sheet and the command line shows these; nobody computes or words a figure twice.
+Screens, sheets and the command line all show these, so that a figure is calculated and worded once.
 """
 
 from __future__ import annotations
@@ -33,12 +33,12 @@ class Figure:
 
     @property
     def shown(self) -> str:
-        """The value, and beside it what was asked for."""
+        """The value, with what was asked for beside it."""
         return f"{self.value} (asked for {self.asked})" if self.asked else self.value
 
 
 def figures(plan: WarpPlan) -> tuple[Figure, ...]:
-    """The main figures of a warp, in the order in which a weaver asks for them."""
+    """The main figures of a warp, in the order in which a weaver needs them."""
     show, order, web = Shown(plan.guild.units), plan.order, plan.web
     parts = plan.lengths
     wide, asked_wide = show.width(plan.finished_width_mm), show.width(order.finished_width_mm)
@@ -82,9 +82,9 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
             "sett",
             "Sett",
             show.epi(plan.sett_per_cm),
-            "places of the heddle × ends in a place"
+            "places of the heddle × ends per place"
             if plan.loom.is_rigid_heddle
-            else "dents of the reed × ends in a dent",
+            else "dents of the reed × ends per dent",
             (
                 ("asked for", show.epi(plan.asked_sett_per_cm)),
                 (
@@ -92,11 +92,11 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
                     plan.sley.reed.key if plan.sley else "none fits",
                 ),
                 (
-                    "ends in a place" if plan.loom.is_rigid_heddle else "ends in a dent",
+                    "ends per place" if plan.loom.is_rigid_heddle else "ends per dent",
                     "-".join(map(str, plan.sley.cycle)) if plan.sley else "none",
                 ),
             ),
-            ASHENHURST if order.firmness is not None else "as asked for, on the reeds there are",
+            ASHENHURST if order.firmness is not None else "as asked for, with the reeds on hand",
         ),
         Figure(
             "warp_length",
@@ -121,7 +121,8 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
             "picks",
             "Picks",
             f"{plan.picks:,}",
-            "picks to the length × woven length, rounded up for each piece; a hem of its own weave by itself",
+            "picks to the length × woven length, rounded up for each piece, and for a hem with a "
+            "weave of its own",
             (("picks", show.ppi(order.picks_per_cm)), ("woven", show.length(parts.woven_m))),
             "woven = (finished + both hems) ÷ (1 − shrinkage); " + CUSTOM,
         ),
@@ -129,7 +130,7 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
             "bouts",
             "Bouts",
             f"{len(plan.bouts)}",
-            "the fewest of at most so many ends, as equal as they can be",
+            "the fewest bouts within the limit, as equal as possible",
             (("at most", f"{order.max_bout_ends} ends"),),
             CUSTOM,
         ),
@@ -138,7 +139,7 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
 
 
 def yarn_figures(plan: WarpPlan, need: YarnNeed) -> tuple[Figure, ...]:
-    """What is still needed of a yarn and what is surely there, each with how it is calculated."""
+    """What is still needed of a yarn and what is surely on hand, each with how it is calculated."""
     show = Shown(plan.guild.units)
     taken = (("taken already", show.yarn_needed(need.taken_m)),) if need.taken_m > 0 else ()
     return (

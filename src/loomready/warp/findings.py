@@ -1,4 +1,4 @@
-"""What falls short in a plan, said as a weaver would say it. Remedies are looked for elsewhere."""
+"""The problems of a plan, as messages. Remedies are found in remedies.py."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ CROWDED = 4  # ends in a dent at most for smooth yarns (common practice, no sour
 
 
 def of_guild(guild: Guild) -> tuple[Problem, ...]:
-    """What is wrong with the warps taken together."""
+    """Problems of the warps taken together."""
     found = []
     for loom in guild.looms:
         names = [order.key for order in guild.warps if order.loom == loom.key and order.off is None]
@@ -38,7 +38,7 @@ def of_guild(guild: Guild) -> tuple[Problem, ...]:
 
 
 def of_warp(plan: WarpPlan, drafts: dict[str, Analysis], given: dict[str, Given]) -> tuple[Problem, ...]:
-    """Every problem of a warp, what stops it first. Off the loom, only its yarn is of interest."""
+    """Every problem of a warp, stops first. For a warp off the loom only its yarn matters."""
     if plan.order.off is not None:
         return tuple(_weigh_again(plan, given))
     found = [
@@ -86,7 +86,7 @@ def _reed(plan: WarpPlan) -> Iterator[Problem]:
     own = rigid.own_reed(plan.loom) is not None
     if sley is None:
         if plan.loom.is_rigid_heddle and not plan.guild.reeds:
-            return  # no-gauge says it
+            return  # the no-gauge problem covers this
         longest = f"{plan.loom.name} takes no reed longer than {show.width(plan.loom.takes_reed_mm)}"
         yield Problem(
             "too-narrow-reed",
@@ -124,14 +124,14 @@ def _reed(plan: WarpPlan) -> Iterator[Problem]:
             if own
             else f"{_reeds(plan)} comes within 3 % of {show.epi(plan.asked_sett_per_cm)}; the nearest is "
             f"{show.epi(sley.sett_per_cm)} in reed {sley.reed.key}, {'-'.join(map(str, sley.cycle))} "
-            "a dent.",
+            "per dent.",
         )
     if max(sley.cycle) > CROWDED:
         yield Problem(
             "crowded-dent",
             "warn",
-            f"{max(sley.cycle)} ends in a dent: only smooth, fine yarn passes so; a coarser cloth or another "
-            "reed is easier.",
+            f"{max(sley.cycle)} ends per dent: only smooth, fine yarn weaves well this way. Use another "
+            "reed or a wider sett.",
         )
 
 
@@ -196,16 +196,16 @@ def _yarn(plan: WarpPlan, given: dict[str, Given]) -> Iterator[Problem]:
                 yield Problem(
                     "lots-mixed",
                     "stop",
-                    f"{_lacks(plan, need)} in one dye lot; all lots together are enough, if they may mix.",
+                    f"{_lacks(plan, need)} in one dye lot; all lots together are enough if you let them mix.",
                 )
             else:
                 yield Problem("yarn-short", "stop", f"{_lacks(plan, need)}. {_why(plan, need)}")
         if took.mixed and plan.order.wound is None:
-            lots = [lot or "no lot written" for lot in took.lots]
+            lots = [lot or "no lot recorded" for lot in took.lots]
             yield Problem(
                 "lots-side-by-side",
                 "warn",
-                f"{need.yarn.name} comes from lots {_list(lots)} in one color: lay them where a change of "
+                f"{need.yarn.name} comes from lots {_list(lots)} in one color: place them where a change of "
                 "shade will not show.",
             )
 
@@ -235,15 +235,15 @@ def _weigh_again(plan: WarpPlan, given: dict[str, Given]) -> Iterator[Problem]:
                 "weigh-again",
                 "warn",
                 f"{_list(same_day)} {were} weighed on a day on which this warp took yarn. The plan "
-                "counts the weighing as made before: weigh again.",
+                "assumes that the weighing came first: weigh again.",
             )
         if guessed:
             were = "was" if len(guessed) == 1 else "were"
             yield Problem(
                 "weigh-again",
                 "warn",
-                f"{_list(guessed)} {were} not weighed since this warp took {need.yarn.name}, another cone of "
-                "it was, and which of them gave it is not written down. The plan takes it off the one not "
+                f"{_list(guessed)} {were} not weighed since this warp took {need.yarn.name}, but another "
+                "cone was, and which of them gave it is not recorded. The plan takes it off the one not "
                 "weighed: weigh again.",
             )
     yield from _from_nowhere(plan)
@@ -292,7 +292,8 @@ def _why(plan: WarpPlan, need: YarnNeed) -> str:
     if need.weft_m:
         asked.append(f"{show.yarn_needed(need.weft_m)} of weft")
     rests = (
-        " Together that would do, but the last piece of each cone is shorter than the warp: it gives no end."
+        " Together they would be enough, but what is left on each cone is shorter than the warp and "
+        "gives no end."
         if need.missing_ends and at_most(need.wanted_m, need.available_m)
         else ""
     )
@@ -330,7 +331,7 @@ def _floats(plan: WarpPlan, label: str, place: str) -> Iterator[Problem]:
             "layers-unclear",
             "warn",
             f"{place}The draft does not show which threads make which of its {plan.order.layers} layers: for "
-            "the sett each is taken for plain weave, and floats are not measured.",
+            "the sett each is counted as plain weave, and floats are not measured.",
         )
         return
     layer = " within its layer" if plan.order.layers > 1 else ""
@@ -371,7 +372,7 @@ def _edges(plan: WarpPlan) -> Iterator[Problem]:
 
 
 def _balancing(threads: np.ndarray, following: np.ndarray) -> int | None:
-    """The fewest of the following threads that make the whole read the same from both sides."""
+    """The fewest of the following threads that make the whole symmetrical."""
     for more in (np.flatnonzero(following[:-1] == threads[0]) + 1).tolist():
         grown = np.concatenate([threads, following[:more]])
         if np.array_equal(grown, grown[::-1]):
@@ -403,7 +404,7 @@ def _treadles(plan: WarpPlan) -> Iterator[Problem]:
         yield Problem(
             "treadles-short",
             "stop",
-            f"All that is woven on this warp needs {least}{_some(made.count, 'treadle')}{together} on one "
+            f"Everything woven on this warp needs {least}{_some(made.count, 'treadle')}{together} on one "
             f"tie-up; {plan.loom.name} has {made.there}.",
         )
 

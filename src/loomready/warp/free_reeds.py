@@ -12,7 +12,7 @@ from loomready.model.guild import Reed, WarpOrder
 class Reeds:
     """The reeds for one warp, in file order.
 
-    ``held``: reeds that are no candidates while others are left, each with the key of the warp that holds it.
+    ``held``: reeds that are not chosen while others are free, each with the key of the warp that holds it.
     """
 
     free: tuple[Reed, ...]

@@ -1,4 +1,4 @@
-"""Which loom shaft takes which shaft of the draft, and which heddles must move."""
+"""Which loom shaft takes which shaft of the draft, and which heddles have to move."""
 
 from __future__ import annotations
 
@@ -8,10 +8,11 @@ from loomready.warp.result import HeddlePlan, Ints, Move
 
 
 def plan_heddles(web_shaft: Ints, draft_shafts: int, there: tuple[int, ...]) -> HeddlePlan:
-    """Heddles for a web whose ends lie on draft shafts from 0 (-1: in none).
+    """Heddles for a web whose ends lie on draft shafts from 0 (-1: not threaded).
 
     The draft's used shafts keep their order on the loom's shafts and go where fewest heddles move (ties: the
-    lowest loom shafts first). ``least`` is what any order at all would save. A loom with too few shafts gets
+    lowest loom shafts first). ``least`` is the fewest moves with the shafts in any order. A loom with too few
+    shafts gets
     no assignment.
     """
     needed = np.bincount(web_shaft[web_shaft >= 0], minlength=draft_shafts)
@@ -66,8 +67,8 @@ def any_order(needed: Ints, have: Ints, used: Ints) -> Ints:
     """
     cost = np.maximum(0, needed[:, None] - have[None, :])
     if used[-1] < have.size and cost[np.arange(used.size), used].sum() == least_cost(needed, have):
-        return used  # nothing beats every shaft at its own number
-    from scipy.optimize import linear_sum_assignment  # 0.3 s to load: only where shafts must change places
+        return used  # no order is better than every shaft at its own number
+    from scipy.optimize import linear_sum_assignment  # slow to import: only where shafts change places
 
     size = max(cost.shape)
     weighted = cost.astype(np.int64) * (size * size + 1)
@@ -76,15 +77,17 @@ def any_order(needed: Ints, have: Ints, used: Ints) -> Ints:
 
 
 def least_cost(needed: Ints, have: Ints) -> int:
-    """The fewest heddles that any assignment lacks: what it costs to meet the most needed by the most there.
+    """The fewest heddles that any assignment is short, with shafts matched in order of need and of supply.
 
-    A lack max(0, needed - there) is convex in the difference: no exchange of two betters two rising orders.
+    A shortage max(0, needed - there) is convex in the difference, so swapping two matches that are in the
+    same order never helps.
     """
     return int(np.maximum(0, np.sort(needed)[::-1] - np.sort(have)[::-1][: needed.size]).sum())
 
 
 def carry(needed: Ints, shafts: Ints, have: Ints) -> tuple[tuple[Move, ...], list[int]]:
-    """Heddles from shafts with a surplus to those that lack some, the nearest first; and what is over."""
+    """Heddle moves from shafts with spare ones to shafts that are short, the nearest first; and what is left
+    over."""
     surplus = have.astype(np.int64).copy()
     surplus[shafts] -= needed
     moves = []

@@ -1,4 +1,4 @@
-"""How long the warp is, and how many picks go into it."""
+"""How long the warp is, and how many picks are woven on it."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from loomready.warp.width import roles_of
 
 
 def lengths(order: WarpOrder, waste_m: float) -> Lengths:
-    """The parts of the warp's length. Take-up is added to what is woven, headers too."""
+    """The parts of the warp's length. Take-up is added to what is woven, headers included."""
     woven = sum(woven_m(item, order) * item.count for item in order.items)
     return Lengths(
         woven_m=woven,
@@ -29,7 +29,7 @@ def lengths(order: WarpOrder, waste_m: float) -> Lengths:
 
 
 def wefts(order: WarpOrder, drafts: Mapping[str, Draft]) -> tuple[Weft, ...]:
-    """What is woven on the warp. Sections alike in draft, yarns and ppi are grouped; hems stand last.
+    """What is woven on the warp. Sections with the same draft, yarns and ppi are grouped; hems come last.
 
     Picks are rounded up for each section, and every section begins at pick 1 of its draft.
     """
@@ -76,7 +76,7 @@ def first_picks_by_yarn(order: WarpOrder, drafts: Mapping[str, Draft], picks: in
 
 
 def _in_section(draft: Draft, yarns: tuple[str, ...], picks: int) -> dict[str, int]:
-    """Picks of each yarn in so many picks from pick 1 of a draft."""
+    """Picks of each yarn in a number of picks counted from pick 1 of a draft."""
     role = roles_of(draft.weft_colors)[: _repeat_of(draft)]
     size = len(yarns)
     whole, part = divmod(picks, role.size)
@@ -89,7 +89,7 @@ def _in_section(draft: Draft, yarns: tuple[str, ...], picks: int) -> dict[str, i
 
 @lru_cache(maxsize=256)
 def _repeat_of(draft: Draft) -> int:
-    """Picks after which lifts and colors begin again; a last repeat that is cut short counts as one."""
+    """Picks after which lifts and colors repeat; a partial last repeat counts as one."""
     return smallest_period(number(number_rows(draft.lifts).ids, draft.weft_colors).ids)
 
 

@@ -1,4 +1,4 @@
-"""Whether any cloth of a warp stands closer in the reed than its yarn allows."""
+"""Whether a cloth of the warp is set closer than its yarn allows."""
 
 from __future__ import annotations
 
@@ -13,17 +13,17 @@ from loomready.warp.thickness import mean_diameter_mm
 
 
 def greatest_per_cm(plan: WarpPlan, weft: Weft) -> float:
-    """The maximum sett, ends per cm, of one cloth of the warp in the yarns that weave it."""
+    """The maximum sett, ends per cm, of one cloth of the warp in its yarns."""
     return greatest_of(plan.order, plan.guild, weft.draft, weft.yarns, mean_diameter_mm)
 
 
 def least_greatest_per_cm(plan: WarpPlan) -> float:
-    """The maximum sett, ends per cm, that every cloth of the warp keeps within."""
+    """The lowest of the maximum setts of the warp's cloths, ends per cm."""
     return min(greatest_per_cm(plan, weft) for weft in plan.wefts)
 
 
 def of_warp(plan: WarpPlan) -> Iterator[Problem]:
-    """too-close: one problem for each cloth that is set closer than its maximum sett."""
+    """too-close: one problem for each cloth set closer than its maximum sett."""
     show, several, told = Shown(plan.guild.units), len(plan.wefts) > 1, set()
     for weft in plan.wefts:
         greatest, cloth = greatest_per_cm(plan, weft), (id(weft.draft), weft.yarns)
@@ -35,6 +35,6 @@ def of_warp(plan: WarpPlan) -> Iterator[Problem]:
             "too-close",
             "warn",
             f"{place}{show.epi(plan.sett_per_cm)} is closer than the maximum sett of this yarn in this "
-            f"draft, {show.epi(greatest)}: the weft cannot be beaten in. Only a cloth whose ends hide the "
-            "weft is set so close.",
+            f"draft, {show.epi(greatest)}: the weft cannot be beaten in. Only a warp-faced cloth "
+            "is sett this close.",
         )

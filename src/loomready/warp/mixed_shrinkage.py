@@ -1,4 +1,4 @@
-"""A word about yarns of one warp that shrink differently. Common practice, no source."""
+"""The warning about yarns of one warp that shrink differently. Common practice, no source."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from loomready.yarn.fibers import shrink_group
 def of_warp(plan: WarpPlan) -> Iterator[Problem]:
     """A warning where warp yarns belong to groups that shrink differently.
 
-    Of an unknown fiber, and of a blend of groups, nothing is claimed.
+    Unknown fibers and blends of several groups get no warning.
     """
     yarns = [plan.guild.yarn(key) for key in dict.fromkeys(plan.order.warp_yarns)]
     groups = {yarn.key: shrink_group(yarn.fiber) for yarn in yarns}
@@ -22,6 +22,6 @@ def of_warp(plan: WarpPlan) -> Iterator[Problem]:
     yield Problem(
         "fibers-differ",
         "warn",
-        f"{', '.join(first)} and {last} shrink differently in the wash, and they lie in one warp: the "
-        "cloth can pucker. Weave and wash a sample first.",
+        f"{', '.join(first)} and {last} in this warp shrink differently in the wash: the cloth can "
+        "pucker. Weave and wash a sample first.",
     )

@@ -1,4 +1,4 @@
-"""Whether a warp order means something with its drafts."""
+"""Whether a warp order fits its drafts."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ Drafts = Mapping[str, Draft]
 
 
 def check(order: WarpOrder, drafts: Drafts) -> None:
-    """Whether the order fits its drafts: yarns their colors, shafts, threadings; and its days one another.
+    """Checks yarns against the draft's colors, shafts, threadings, and the order of the dates.
 
     :raises BadInput: it does not; ``where`` names the key
     """
@@ -68,7 +68,7 @@ def _check_moments(order: WarpOrder) -> None:
 
 
 def _check_hems(order: WarpOrder, item: Item, place: str, drafts: Drafts) -> None:
-    """Whether hems of their own fit the warp's threading, and their yarns their draft."""
+    """Check that hem drafts fit the warp's threading, and hem yarns the colors of their draft."""
     if not item.has_own_hems:
         return
     weave = hem_weave(item, order)

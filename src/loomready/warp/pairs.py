@@ -1,6 +1,6 @@
-"""Ends that belong together in twos, or in as many as there are layers: a bout does not end between them.
+"""Ends that belong together in pairs (or one from each layer): a bout does not end between them.
 
-Doubled ends lie on one shaft in one yarn; the ends of layers stand in turn; two yarns that alternate are
+Doubled ends lie on one shaft in one yarn; the ends of layers alternate; two yarns that alternate are
 wound two at a time (common practice, no source).
 """
 
@@ -15,9 +15,9 @@ ALTERNATE = 4  # ends that alternate between two yarns are wound as pairs from t
 
 
 def inside_pairs(shaft: Ints, yarn: Ints, layers: int, floating: int) -> frozenset[int]:
-    """Where a cut would part a pair: counts of ends before the cut.
+    """Where a cut would split a pair: counts of ends before the cut.
 
-    :param shaft: of each end of the web, -1 for one in no heddle
+    :param shaft: of each end of the web, -1 for one not threaded
     :param yarn: of each end, as a number
     :param floating: floating selvedges at each side
     """
@@ -36,7 +36,7 @@ def inside_pairs(shaft: Ints, yarn: Ints, layers: int, floating: int) -> frozens
 
 
 def _alternating(yarn: Ints) -> list[tuple[int, int]]:
-    """Stretches, from 0, in which two yarns take turns end by end."""
+    """Stretches, from 0, in which two yarns alternate end by end."""
     changes = yarn[1:] != yarn[:-1]
     returns = np.concatenate([[False], yarn[2:] == yarn[:-2]])[: len(changes)]
     found, start = [], None

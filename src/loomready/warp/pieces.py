@@ -1,7 +1,7 @@
 """What is woven on a warp, piece by piece: header, hems, body, fringes, and the picks of each.
 
 A hem without a weave of its own is part of its piece and goes on in the piece's draft. A hem with a draft,
-weft or picks of its own is a section by itself: it begins at pick 1 of its draft, and so does the body
+weft or picks of its own is its own section: it begins at pick 1 of its draft, and so does the body
 after it. Picks are rounded up for each section.
 """
 
@@ -63,12 +63,12 @@ class Piece:
 
 
 def picks_in(length_m: float, picks_per_cm: float) -> int:
-    """Picks of a woven length: rounded up, each section by itself."""
+    """Picks of a woven length: rounded up, each section separately."""
     return whole_up(length_m * 100 * picks_per_cm)
 
 
 def woven_m(item: Item, order: WarpOrder) -> float:
-    """Length of one item on the loom: what shrinks away is added by division, hems too."""
+    """Length of one item on the loom, hems included: dividing by (1 - shrinkage) adds what will shrink."""
     return (item.finished_length_m + 2 * item.hem_m) / (1 - order.shrink_length)
 
 
@@ -100,7 +100,7 @@ def _section(part: Part, weave: Weave, length_m: float) -> Section:
 
 
 def body_weave(item: Item, order: WarpOrder) -> Weave:
-    """What the item says for itself, else the order's."""
+    """The weave of the item, or the order's where the item gives none."""
     return Weave(
         item.draft or order.draft,
         item.weft_yarns or order.weft_yarns,
@@ -109,7 +109,7 @@ def body_weave(item: Item, order: WarpOrder) -> Weave:
 
 
 def hem_weave(item: Item, order: WarpOrder) -> Weave:
-    """What the item says of its hems, else as its body."""
+    """The weave of the item's hems, or the item's own where it gives none."""
     body = body_weave(item, order)
     return Weave(
         item.hem_draft or body.draft,
@@ -119,7 +119,7 @@ def hem_weave(item: Item, order: WarpOrder) -> Weave:
 
 
 def weaves_of(pieces: Iterable[Piece]) -> tuple[Weave, ...]:
-    """Each weave once, those of samples and bodies first, then what only hems have."""
+    """Each weave once: those of samples and bodies first, then those used for hems only."""
     sections = [section for piece in pieces for section in piece.sections]
     ordered = sorted(sections, key=lambda section: section.part == "hem")
     return tuple(dict.fromkeys(section.weave for section in ordered))
@@ -133,7 +133,7 @@ def in_weave(piece: Piece, weave: Weave) -> Iterator[tuple[Section, int]]:
 
 
 def label_of(piece: Piece, part: Part) -> str:
-    """What a section of a piece is called."""
+    """The name of a section of a piece."""
     if part == "sample":
         return "sample"
     if part == "hem":

@@ -1,4 +1,4 @@
-"""The plan: one warp after another takes its part of the shelf, in file order."""
+"""The plan: the warps take yarn from the shelf one after another, in file order."""
 
 from __future__ import annotations
 
@@ -37,14 +37,14 @@ Drafts = Mapping[str, Draft]
 
 @lru_cache(maxsize=256)
 def analysis_of(draft: Draft) -> Analysis:
-    """The analysis of a draft; drafts are immutable, so one look at each is enough."""
+    """The analysis of a draft, cached: drafts are immutable."""
     return analyze(draft)
 
 
 def plan_guild(guild: Guild, drafts: Drafts, *, until: str | None = None) -> GuildPlan:
-    """Plan every warp in file order, or up to the one named, on what the wound warps have left.
+    """Plan every warp in file order, or up to the one named, with the yarn that the wound warps left.
 
-    :raises BadInput: an order that means nothing with its draft; ``where`` names its table and key
+    :raises BadInput: an order that is not valid with its draft; ``where`` names its table and key
     """
     shelf, made = shelf_now(guild, guild.warps, drafts), []
     for number, order in enumerate(guild.warps, start=1):
@@ -60,10 +60,11 @@ def plan_guild(guild: Guild, drafts: Drafts, *, until: str | None = None) -> Gui
 
 
 def shelf_now(guild: Guild, orders: Sequence[WarpOrder], drafts: Drafts) -> Shelf:
-    """The shelf less what hands have taken: the ends of every wound warp, the weft of every finished one.
+    """The shelf less what wound and finished warps took: the ends of every wound warp, the weft of every
+    finished one.
 
-    These come off first, in the order of their days, wherever the warps stand in the file. An order that
-    means nothing takes nothing here; its plan says why.
+    These come off first, in the order of their dates, wherever the warps are in the file. An invalid order
+    takes nothing here; its plan gives the reason.
     """
     shelf = Shelf(guild)
     for order in sorted((each for each in orders if each.wound or each.off), key=_taken_at):
@@ -75,6 +76,7 @@ def shelf_now(guild: Guild, orders: Sequence[WarpOrder], drafts: Drafts) -> Shel
 
 
 def _taken_at(order: WarpOrder) -> str:
+    """Sort key: by day, then by time of day where there is one."""
     moment = order.wound or order.off
     return moment_of(moment) if moment else ""
 
@@ -93,7 +95,7 @@ def plan_warp(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> t
 
 
 def plan_once(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple[WarpPlan, Shelf]:
-    """As :func:`plan_warp`, and in a fraction of its time: no remedies are looked for."""
+    """Like :func:`plan_warp`, but without remedies, in a fraction of the time."""
     return _plan(order, guild, drafts, shelf)
 
 
@@ -152,7 +154,7 @@ def _laid(order: WarpOrder, guild: Guild, drafts: Drafts) -> _Laid:
 
 
 def _woven_m(order: WarpOrder, drafts: Drafts, width_mm: float) -> dict[str, float]:
-    """Weft by yarn of the picks that are known to be woven; empty where nobody counted."""
+    """Weft by yarn of the picks known to be woven; empty where none were counted."""
     if order.wound is None or order.woven_picks is None or order.woven_at is None:
         return {}
     return weft_of_picks(order, drafts, width_mm, order.woven_picks)
@@ -167,10 +169,10 @@ def weft_of_picks(order: WarpOrder, drafts: Drafts, width_mm: float, picks: int)
 def _sleyed(
     order: WarpOrder, guild: Guild, drafts: Drafts, reeds: Reeds
 ) -> tuple[SettAdvice, float, Span, int, Sley | None]:
-    """Sett advice, the sett asked for (ends/cm), the span of the web and its repeats, and how it is sleyed.
+    """Sett advice, the sett asked for (ends/cm), the span of the web and its repeats, and the sley.
 
-    What is wound keeps its ends: where another warp holds the reed that it was wound for, as many ends are
-    sleyed in the one that suits them best.
+    A wound warp keeps its number of ends: where another warp holds the reed it was wound for, the same ends
+    are sleyed in the best other reed.
     """
     draft = drafts[order.draft]
     check(order, drafts)
@@ -185,7 +187,7 @@ def _sleyed(
 
 
 def reeds_for(order: WarpOrder, guild: Guild, drafts: Drafts) -> Reeds:
-    """The reeds that an order may choose from: two warps that are on their looms cannot have one.
+    """The reeds that an order may choose from: two warps on looms at the same time cannot share one.
 
     A warp that is wound and not off holds the reed it was wound for; where the file does not say which that
     was, it holds its reed against every such warp after it in the file.
@@ -209,7 +211,7 @@ def reeds_for(order: WarpOrder, guild: Guild, drafts: Drafts) -> Reeds:
         try:
             sley = _sleyed(other, guild, drafts, shared_out(guild.reeds, held))[-1]
         except BadInput:
-            continue  # its own plan says why
+            continue  # its own plan reports this
         if sley is not None:
             held.setdefault(sley.reed.key, other.key)
     return shared_out(guild.reeds, held)
@@ -299,7 +301,7 @@ def _advice(order: WarpOrder, guild: Guild, draft: Draft) -> SettAdvice:
 def wants_of(
     order: WarpOrder, ends_of_role: Sequence[int], weft_m: Mapping[str, float]
 ) -> dict[str, tuple[Want, ...]]:
-    """What each yarn must give, warp roles first; yarns in the order in which the warp names them."""
+    """What each yarn must supply, warp roles first; yarns in the order in which the warp names them."""
     wanted: dict[str, tuple[Want, ...]] = {}
     for role, (key, ends) in enumerate(zip(order.warp_yarns, ends_of_role, strict=True)):
         wanted[key] = (*wanted.get(key, ()), Want(role, ends=ends))
@@ -309,7 +311,7 @@ def wants_of(
 
 
 def still_asked(order: WarpOrder, wants: tuple[Want, ...], woven_m: float = 0.0) -> tuple[Want, ...]:
-    """What a warp still asks of the shelf: its weft alone once it is wound, nothing once it is off.
+    """What a warp still needs from the shelf: only weft once it is wound, nothing once it is off.
 
     :param woven_m: weft of the yarn that is known to be woven
     """

@@ -11,7 +11,7 @@ SPACINGS = {"us": ((12.7, "1/2 in"), (25.4, "1 in")), "metric": ((10.0, "1 cm"),
 
 
 def raddle_spreads(ends: int, width_in_reed_mm: float, units: str) -> tuple[RaddleSpread, ...]:
-    """Ends a space, over and over, so that the web lies in the raddle as wide as in the reed.
+    """Ends per space, as a repeating cycle, so that the web lies in the raddle as wide as in the reed.
 
     The cycle is of at most four spaces and comes nearest to the sett; ``spaces`` is what the web fills.
     """

@@ -1,4 +1,4 @@
-"""Changed inputs that make a problem go away. Each is tried on the whole plan before it is offered."""
+"""Changes that resolve a problem. Each is planned as a whole before it is offered."""
 
 from __future__ import annotations
 
@@ -20,17 +20,17 @@ from loomready.warp.sley import sley_of
 from loomready.warp.width import WIDTH_OFF, finished_width_mm, span_of
 
 Again = Callable[[WarpOrder], WarpPlan | None]
-Says = str | Callable[[WarpPlan], str]  # what the changed order's own plan comes to is said from it
+Says = str | Callable[[WarpPlan], str]  # the message reports the plan of the changed order
 Offer = tuple[Says, WarpOrder]
 
-MOST = 4  # remedies for one problem: more is a list, not help
-NEAR_GRIST = 0.15  # of the other yarn's tex; a closer eye than the loom has (common practice, no source)
+MOST = 4  # remedies for one problem: more than this is not helpful
+NEAR_GRIST = 0.15  # of the other yarn's tex (common practice, no source)
 
 
 def with_remedies(plan: WarpPlan, again: Again) -> WarpPlan:
-    """The plan, each problem with the changes that are shown to clear it.
+    """The plan, with remedies added to each problem.
 
-    ``again`` plans a changed order with the same shelf, or gives None where the order means nothing. A
+    ``again`` plans a changed order with the same shelf, or returns None for an invalid order. A
     change is offered only if no problem of that code is left and nothing new stops the warp.
     """
     told: dict[str, tuple[Remedy, ...]] = {}
@@ -63,7 +63,7 @@ def _cures(plan: WarpPlan, problem: Problem, again: Again) -> Iterator[Remedy]:
 
 
 def changed(before: WarpOrder, after: WarpOrder) -> dict[str, Any]:
-    """The fields of an order that differ, with their new values."""
+    """The changed fields of an order, with their new values."""
     names = [field.name for field in fields(WarpOrder)]
     return {name: getattr(after, name) for name in names if getattr(after, name) != getattr(before, name)}
 
@@ -82,14 +82,14 @@ def _finished(plan: WarpPlan) -> str:
 
 
 def _as_it_comes(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
-    """The width that the whole repeats come to, asked for as it is."""
+    """The width that whole repeats give, asked for as it is."""
     order = with_repeats(plan, plan.web.repeats)
     if order is not None:
         yield lambda made: f"plan for {_finished(made)} finished", order
 
 
 def _other_reed(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
-    """Another reed, whose sett may bring whole repeats nearer."""
+    """Another reed, whose sett may make whole repeats fit the width better."""
     for reed in plan.reeds.free:
         if plan.sley is None or reed.key != plan.sley.reed.key:
             yield _in_its_reed, replace(plan.order, reed=reed.key, sley=None)
@@ -100,7 +100,7 @@ def _in_its_reed(made: WarpPlan) -> str:
 
 
 def _wider_edges(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
-    """Part of a repeat as selvedge ends at both sides, where the web is too narrow."""
+    """Part of a repeat as selvedge ends at both sides, for a web that is too narrow."""
     order = plan.order
     missing = order.finished_width_mm / plan.finished_width_mm - 1
     more = round(plan.web.ends * missing / 2)
@@ -114,11 +114,11 @@ def _wider_edges(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterabl
 
 def _any_reed(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
     if plan.order.reed is not None or plan.order.sley is not None:
-        yield "in whichever reed suits best", replace(plan.order, reed=None, sley=None)
+        yield "in the best reed", replace(plan.order, reed=None, sley=None)
 
 
 def _widest(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> tuple[WarpOrder, int] | None:
-    low, high = 0, plan.web.repeats  # high does not clear; low clears or is none
+    low, high = 0, plan.web.repeats  # high does not clear the problem; low clears it or is not set
     best = None
     while high - low > 1:
         middle = (low + high) // 2
@@ -131,9 +131,9 @@ def _widest(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> tuple[WarpOr
 
 
 def with_repeats(plan: WarpPlan, repeats: int) -> WarpOrder | None:
-    """The order whose plan has so many repeats, sleyed as suits so many best; its width is a round one.
+    """The order with that many repeats, in the sley that suits them best, at a round finished width.
 
-    Where a width alone would be sleyed otherwise, the order names reed and sley too. None: no such order.
+    Where the width alone would be sleyed differently, the order names reed and sley too. None: no such order.
     """
     order, guild, loom = plan.order, plan.guild, plan.loom
     span = span_of(order, plan.draft)
@@ -162,7 +162,7 @@ def _same_way(one: Sley | None, other: Sley | None) -> bool:
 
 
 def _round_texts(value: float, kind: Kind, unit: str) -> Iterator[str]:
-    """A quantity as a person would write it, ever more exactly."""
+    """A quantity as a person would write it, with more and more digits."""
     for digits in range(5):
         yield near(value, kind, unit, digits).replace(",", "")
 
@@ -173,7 +173,7 @@ def _shorter(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Of
     longest = max(plan.order.items, key=lambda item: item.finished_length_m)
     step_m = read(f"1 {unit}", LENGTH_M)
     steps = whole_down(longest.finished_length_m / 2 / step_m)
-    low, high, best = 0, steps + 1, None  # low does not clear
+    low, high, best = 0, steps + 1, None  # low does not clear it
     while high - low > 1:
         middle = (low + high) // 2
         order = _shortened(plan.order, middle * step_m / longest.finished_length_m, unit)
@@ -197,7 +197,7 @@ def _shortened(order: WarpOrder, share: float, unit: str) -> WarpOrder:
 
 
 def _fewer_items(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
-    """Items left off from the last, as few as clear the problem."""
+    """Items removed from the last, as few as clear the problem."""
     items = list(plan.order.items)
     left_off = 0
     while sum(item.count for item in items) > 1:
@@ -207,22 +207,22 @@ def _fewer_items(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterabl
         left_off += 1
         order = replace(plan.order, items=tuple(items))
         if left_off <= 24 and clears(order):
-            yield f"{left_off} {'item' if left_off == 1 else 'items'} less", order
+            yield f"{left_off} {'piece' if left_off == 1 else 'pieces'} fewer", order
             return
 
 
 def _hems_as_pieces(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
-    """Hems in the draft of their piece, so that they need no sheds of their own."""
+    """Hems in the draft of their piece, so that they need no lifts of their own."""
     items = tuple(
         item if item.hem_draft is None else replace(item, hem_draft=None, hem_weft_yarns=None)
         for item in plan.order.items
     )
     if items != plan.order.items:
-        yield "hems woven as their pieces", replace(plan.order, items=items)
+        yield "hems in the weave of their pieces", replace(plan.order, items=items)
 
 
 def _other_yarn(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
-    """A yarn of about the same grist and fiber for the one that is short, the likest color first."""
+    """Another yarn of about the same grist and fiber for the one that is short, the closest color first."""
     for need in plan.yarns:
         if need.enough:
             continue
@@ -287,7 +287,7 @@ def _other_sett(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable
 
 
 def _working_sett(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
-    """The sett of ordinary cloth, as a share of the maximum of the cloth that may stand least close."""
+    """The sett of ordinary cloth, as a share of the maximum for the cloth with the lowest maximum."""
     greatest = least_greatest_per_cm(plan)
     if plan.order.firmness is not None:
         text = near(WORKING_FIRMNESS * greatest / plan.sett_advice.greatest_per_cm, SHARE, "%", 0)
@@ -305,12 +305,12 @@ def _its_sett(made: WarpPlan) -> str:
 
 def _as_layers(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
     parts = plan.analysis.parts
-    if parts <= 4 and how_told(plan.draft, parts) == "parts":  # a thread that lies alone is no layer
+    if parts <= 4 and how_told(plan.draft, parts) == "parts":  # a loose thread is not a layer
         yield f"if intended: {parts} layers", replace(plan.order, layers=parts)
 
 
 Kinds = tuple[Callable[[WarpPlan, Callable[[WarpOrder], bool]], Iterable[Offer]], ...]
-_FIXED_BY_WINDING = (_narrower, _wider_edges, _as_it_comes)  # what hangs on a loom keeps its width
+_FIXED_BY_WINDING = (_narrower, _wider_edges, _as_it_comes)  # a warp on a loom keeps its width
 _KINDS: dict[str, Kinds] = {
     "yarn-short": (_narrower, _shorter, _fewer_items, _other_yarn),
     "lots-mixed": (_mix_lots, _narrower, _shorter, _fewer_items),

@@ -1,4 +1,4 @@
-"""What a plan holds. Everything that a screen, a sheet or the command line shows comes from here."""
+"""The plan of a warp as data, for screens, sheets and the command line."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ Ints = npt.NDArray[np.int64]
 class Web:
     """Every end of the web in order, end 1 first; arrays of length ``ends``.
 
-    shaft   draft shaft from 0; -1: in no heddle
+    shaft   draft shaft from 0; -1: not threaded
     role    index into the order's ``warp_yarns``
     source  end of the draft (from 0) that stands here; -1 for a selvedge on shafts of its own
     """
@@ -67,7 +67,7 @@ class Sley:
 
 @dataclass(frozen=True, slots=True)
 class Move:
-    """Heddles to carry from one loom shaft to another (from 1)."""
+    """Heddles to move from one loom shaft to another (from 1)."""
 
     from_shaft: int
     to_shaft: int
@@ -93,7 +93,7 @@ class HeddlePlan:
 
 @dataclass(frozen=True, slots=True)
 class Bout:
-    """A chain to wind: its runs of yarn in order, and how many ends each cone gives."""
+    """A bout to wind: its runs of yarn in order, and how many ends each cone gives."""
 
     number: int
     first_end: int
@@ -122,12 +122,12 @@ class ConeUse:
 
 @dataclass(frozen=True, slots=True)
 class YarnNeed:
-    """What the warp needs of one yarn beside what the shelf has.
+    """The warp's need of one yarn, and what the shelf has of it.
 
-    ``wanted_m`` is still to come from the shelf: warp and weft, the weft alone once the warp is wound,
-    nothing once the cloth is off the loom.
-    ``on_shelf_m`` expected and ``sure_m`` sure length before this warp takes its part; ``available_m`` is the
-    sure length less the reserve; ``missing_ends`` and ``missing_weft_m`` what cannot be had.
+    ``wanted_m`` is still to come from the shelf: warp and weft, only weft once the warp is wound, nothing
+    once the cloth is off the loom. ``on_shelf_m`` and ``sure_m`` are the expected and the sure length before
+    this warp takes its part; ``available_m`` is the sure length less the reserve; ``missing_ends`` and
+    ``missing_weft_m`` is what the yarn is short.
     """
 
     yarn: Yarn
@@ -149,14 +149,14 @@ class YarnNeed:
 
     @property
     def taken_m(self) -> float:
-        """What the warp took already: warp yarn once it is wound, weft that is known to be woven."""
+        """What the warp has taken already: warp yarn once it is wound, and weft known to be woven."""
         taken = self.warp_m + self.weft_m - self.wanted_m
-        return taken if taken > 1000 * SLACK else 0.0  # less than a thread is thick: the sums differ
+        return taken if taken > 1000 * SLACK else 0.0  # a smaller difference is rounding
 
 
 @dataclass(frozen=True, slots=True)
 class RaddleSpread:
-    """How the ends lie in a raddle: ends in each space, over and over.
+    """How the ends lie in a raddle: ends per space, as a repeating cycle.
 
     ``spaces`` are filled in all; the first of them, at the side of end 1, is the space number ``from_center``
     counted from the raddle's center mark, so that the web lies in the middle.
@@ -171,7 +171,7 @@ class RaddleSpread:
 
 @dataclass(frozen=True, slots=True)
 class Weft:
-    """What is woven alike: one draft, its yarns and picks per cm.
+    """Everything woven alike: one draft, its yarns and picks per cm.
 
     ``pieces``: (number, picks, count) for each piece so woven, or its hems: its number in the order (0: the
     sample), the picks of one, how many of it. Each begins at pick 1 of the draft.
@@ -206,13 +206,13 @@ class Lengths:
 
     @property
     def not_cloth_m(self) -> float:
-        """Fringes and headers: warp of the pieces that is no cloth."""
+        """Fringes and headers: warp of the pieces that is not cloth."""
         return self.fringe_m + self.header_m
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class WarpPlan:
-    """The whole answer for one warp."""
+    """The plan of one warp."""
 
     order: WarpOrder
     guild: Guild
@@ -249,7 +249,7 @@ class WarpPlan:
         return pieces_of(self.order)
 
     def weft_of(self, section: Section) -> Weft:
-        """How a section of a piece is woven."""
+        """The weave of a section of a piece."""
         return self.wefts[weaves_of(self.pieces).index(section.weave)]
 
 

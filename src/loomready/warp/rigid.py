@@ -2,7 +2,7 @@
 
 How ends go through holes and slots is common practice, no source: with one heddle every other end goes
 through a hole and moves with the heddle, the others through slots and stay. Each further heddle adds a
-shaft, and room for as many ends again as the gauge says.
+shaft, and allows that many more ends per inch as the gauge has holes and slots.
 """
 
 from __future__ import annotations
@@ -18,24 +18,26 @@ from loomready.units import Shown
 from loomready.warp.result import HeddlePlan, Ints, WarpPlan
 from loomready.warp.rounding import whole_up
 
-HEDDLE = "heddle"  # what a plan calls the reed that the loom's own heddle is
-WIDER = 0.02  # of the web's ends: as many empty places change its width by more than is let pass (ours)
+HEDDLE = "heddle"  # the key under which a plan lists the loom's own heddle as a reed
+WIDER = 0.02  # of the web's ends: more empty places than this change its width too much (our choice)
 
 
 def reed_words(loom: Loom) -> tuple[str, str]:
-    """What beats the weft on a loom, and one opening of it: "reed" and "dent", or "heddle" and "place"."""
+    """The words for what beats the weft and for one opening of it: "reed" and "dent", or "heddle" and
+    "place"."""
     return ("heddle", "place") if loom.is_rigid_heddle else ("reed", "dent")
 
 
 def own_reed(loom: Loom) -> Reed | None:
-    """The heddle as a reed: its holes and slots are the dents. None: another loom, or no gauge is known."""
+    """The heddle as a reed, with its holes and slots as dents. None: another kind of loom, or the gauge is
+    unknown."""
     if not loom.is_rigid_heddle or loom.gauge_per_cm is None:
         return None
     return Reed(HEDDLE, loom.gauge_per_cm, min(loom.weaving_width_mm, loom.takes_reed_mm))
 
 
 def heddles_there(loom: Loom) -> int:
-    """Heddles in all; a rigid heddle is never short of them: its width is the limit."""
+    """Heddles in all; a rigid heddle is never short of them: only its width limits the ends."""
     return MAX_ENDS if loom.is_rigid_heddle else sum(loom.heddles)
 
 
@@ -85,13 +87,13 @@ class Through:
         return f"hole of {_heddles(mine)}{in_turn}"
 
     def names(self) -> dict[int, str]:
-        """Shafts that a word of one glance names better than their number: "slot", and "hole" if all are."""
+        """Shafts with a short name instead of a number: "slot", and "hole" if all the others are holes."""
         return {self.slots: "slot"} | ({1: "hole"} if self.heddles == 1 else {})
 
     def moves(self, up: frozenset[int]) -> str:
-        """How the heddles stand for a shed with these shafts up; the others rest in the middle.
+        """Heddle positions for a shed with these shafts up; heddles not named rest in the middle.
 
-        With the ends in slots up, the heddles that are not go down.
+        Where the ends in slots are up, the other heddles go down.
         """
         down = self.slots in up
         moved = [
@@ -107,7 +109,7 @@ class Through:
 
 
 def lines(plan: WarpPlan) -> tuple[str, ...]:
-    """How to thread the heddle, in sentences; nothing for another loom. Threading and sleying are one act."""
+    """How to thread the heddle, in sentences; empty for another loom. Threading and sleying are one step."""
     way = through(plan)
     if way is None:
         return ()
@@ -149,14 +151,14 @@ def through(plan: WarpPlan) -> Through | None:
     ends = dict(zip(plan.heddles.assignment, plan.heddles.needed, strict=True))
     made, first = [], 1
     for shaft in range(1, slots):
-        many = max(1, whole_up((ends[shaft] - 1) / holes)) if holes else 1  # an edge may take one more
+        many = max(1, whole_up((ends[shaft] - 1) / holes)) if holes else 1  # an edge may have one more
         made.append(tuple(range(first, first + many)))
         first += many
     return Through(tuple(made), slots, holes, max(0, first - 1 - plan.loom.shafts))
 
 
 def of_warp(plan: WarpPlan) -> Iterator[Problem]:
-    """What a rigid heddle loom cannot do with this warp, or what it must be told."""
+    """Problems of this warp on a rigid heddle loom, and warnings about what was assumed."""
     if not plan.loom.is_rigid_heddle:
         return
     name = plan.loom.name

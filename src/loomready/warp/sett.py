@@ -1,10 +1,10 @@
-"""How close the ends should stand: from yarn and draft by formula, and what the charts say beside it.
+"""The sett: calculated from yarn and draft, with the chart values beside it.
 
-T. R. Ashenhurst, *A Treatise on Textile Calculations*, 1884 (title from memory): a thread in cloth
-takes its own diameter, and at every intersection the thread that passes takes one too. With E ends,
+T. R. Ashenhurst, *A Treatise on Textile Calculations*, 1884 (title from memory): a thread in cloth needs room
+for its own diameter, and at every intersection for the crossing thread as well. With E ends,
 P picks and I face changes in the repeat, the greatest sett is E P / (E P d_warp + I d_weft). That is
 a bound, not a recipe: ordinary cloth has 80 % of it, and draws whose intersections are not spread
-evenly go by chart and intent.
+evenly go by the chart and by judgment.
 """
 
 from __future__ import annotations
@@ -27,17 +27,17 @@ from loomready.warp.uneven_sett import is_straight_twill, why_chart_rules
 from loomready.yarn import cover
 from loomready.yarn.fibers import is_all
 
-# Share of the greatest sett that ordinary cloth has: Ashenhurst's tradition (seen).
+# Share of the maximum sett used for ordinary cloth: Ashenhurst's tradition (seen).
 WORKING_FIRMNESS = 0.80
-# A weave with at least this share of plain weave's intersections goes by the chart's plain column. No source.
+# A weave with at least this share of plain weave's intersections uses the chart's plain column. No source.
 PLAIN_SHARE = 0.9
-# Brierley's and Peirce's rules speak of one yarn both ways: of grists within this share. No source.
+# Brierley's and Peirce's rules are for one yarn both ways: for grists within this share. No source.
 SAME_YARN = 0.15
 COTTON = "cotton"  # the fiber that Peirce and Taylor measured
-# The corner of a repeat that is looked at for lace and the like. Above it nothing new turns up.
+# The corner of a repeat that is checked for lace and the like. A larger corner finds nothing new.
 _LOOKED_AT = 512
 
-# E, P and I of plain weave, the most that a layer can interlace: for layers that cannot be told apart.
+# E, P and I of plain weave, which interlaces most: used for layers that cannot be told apart.
 _PLAIN = (2, 2, 4)
 
 MeanDiameter = Callable[[Guild, tuple[str, ...], npt.NDArray[np.int16]], float]
@@ -75,7 +75,7 @@ class SettAdvice:
     layers_told: HowTold = "parts"
 
     def lines(self, show: Shown) -> list[str]:
-        """The advice in a weaver's words, a line for each thing, in the guild's units."""
+        """The advice as plain text, a line for each point, in the guild's units."""
         greatest, share = show.epi(self.greatest_per_cm), show.share(self.firmness)
         said = [
             f"Maximum sett {greatest} (Ashenhurst 1884); {share} of it is {show.epi(self.formula_per_cm)}"
@@ -88,7 +88,7 @@ class SettAdvice:
             said.append(self.chart_rules)
         if self.layers_told == "in turn":
             said.append(
-                "The layers hang together in this draft: it is assumed that their threads alternate, end by "
+                "The layers hold together in this draft: it is assumed that their threads alternate, end by "
                 "end and pick by pick"
             )
         checks = []
@@ -107,7 +107,7 @@ class SettAdvice:
 
 @dataclass(frozen=True, slots=True)
 class Cloth:
-    """One layer: E, P and I of its smallest repeat, and the diameters in mm of a mean end and a mean pick."""
+    """One layer: E, P and I of its smallest repeat, and the mean diameters of ends and picks in mm."""
 
     e: int
     p: int
@@ -117,7 +117,7 @@ class Cloth:
 
     @property
     def intersections(self) -> float:
-        """Face changes to each end and pick: plain weave 1, a 2/2 twill 0.5."""
+        """Face changes per end and pick: plain weave 1, a 2/2 twill 0.5."""
         return self.i / (self.e * self.p)
 
     @property
@@ -241,7 +241,7 @@ def greatest_of(
 def interlaced(draft: Draft, layers: int) -> tuple[tuple[int, int, int, Draft | None], ...]:
     """E, P and I of each layer with its own draft; of plain weave, without one, where none can be told apart.
 
-    Drafts are immutable, so one look at each is enough.
+    Drafts are immutable, so each is analyzed once.
     """
     found = layers_of(draft, layers)
     if not found:
@@ -281,8 +281,8 @@ def _appear(colors: npt.NDArray[np.int16]) -> tuple[int, ...]:
 def _weft(order: WarpOrder, draft: Draft) -> tuple[tuple[str, ...], npt.NDArray[np.int16]]:
     """The weft yarns woven to this draft and the color of each pick.
 
-    Where every item has a weft of its own, the order's need not fit the draft: then the first item's that
-    does, or else each of the order's yarns alike.
+    Where every item has its own weft, the order's weft need not fit the draft: then the first item's weft
+    that fits is used, or else the order's yarns in equal parts.
     """
     own = (item.weft_yarns for item in order.items if item.draft in (None, order.draft))
     colors = np.unique(draft.weft_colors).size

@@ -1,4 +1,4 @@
-"""Sett charts: what weavers have sleyed with these yarns and were glad of."""
+"""Sett charts: common setts for common yarns."""
 
 from __future__ import annotations
 
@@ -14,8 +14,8 @@ from loomready.yarn.fibers import is_all
 
 Kind = Literal["lace", "plain", "twill"]
 
-# A chart row speaks for yarns whose grist is within this share of its own: sett goes with the square
-# root of grist, so the value is then right within 7 %, the step between two common sleys. No source.
+# A chart row applies to yarns whose grist is within this share of its own. Sett goes with the square root of
+# grist, so the value is then right within 7 %, the step between two common sleys. No source.
 CHART_BAND = 0.15
 
 _MASTER = "Handwoven magazine, Master Yarn Chart"
@@ -44,7 +44,7 @@ CHART = (
 
 @dataclass(frozen=True, slots=True)
 class ChartValue:
-    """A chart's sett for a yarn, ends per cm, and the chart yarn it was taken from: of its fiber or not."""
+    """A chart's sett for a yarn, ends per cm, and the chart yarn it comes from: of the same fiber or not."""
 
     kind: Kind
     low_per_cm: float
@@ -53,7 +53,7 @@ class ChartValue:
     same_fiber: bool
 
     def times(self, layers: int) -> ChartValue:
-        """The sett of so many layers together."""
+        """The sett of that many layers together."""
         return replace(self, low_per_cm=self.low_per_cm * layers, high_per_cm=self.high_per_cm * layers)
 
     def line(self, show: Shown) -> str:
@@ -66,7 +66,7 @@ def chart_sett(yarn: Yarn, kind: Kind) -> ChartValue | None:
     """The chart value of the yarn nearest in grist, its own fiber first.
 
     None: no chart yarn with a value for this kind lies within :data:`CHART_BAND`, or the yarn is
-    woollen, for which these charts of smooth yarns do not speak.
+    woollen, for which these charts of smooth yarns do not apply.
     """
     if yarn.woollen:
         return None

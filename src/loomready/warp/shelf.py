@@ -1,4 +1,4 @@
-"""Which cone gives which end, what the rest gives for weft, and what is left for the next warp."""
+"""Which cone gives which end, which gives the weft, and what is left for the next warp."""
 
 from __future__ import annotations
 
@@ -15,14 +15,14 @@ from loomready.yarn.cones import pooled
 from loomready.yarn.taken import comes_off, same_day_unclear
 
 Lot = str | None
-WEFT = -1  # the role of what is woven in
+WEFT = -1  # the role of weft
 
 
 @dataclass(frozen=True, slots=True)
 class Shelf:
-    """The cones as weighed, and how many meters have been taken of each or are claimed by earlier warps.
+    """The cones as weighed, and how many meters of each are taken or claimed by earlier warps.
 
-    ``gone``: for each wound warp, by its key, what it took of each yarn; ``taken_m`` holds it already.
+    ``gone``: for each wound warp, by its key, what it took of each yarn; it is included in ``taken_m``.
     """
 
     guild: Guild
@@ -39,11 +39,11 @@ class Shelf:
         return max(0.0, pooled(cones, yarn).expected_m - self.taken(cones))
 
     def sure_m(self, cones: tuple[Cone, ...], yarn: Yarn) -> float:
-        """Pooled sure length left. What is spoken for is a length, so it comes off whole."""
+        """Pooled sure length left. What is claimed is a known length, so all of it is subtracted."""
         return max(0.0, pooled(cones, yarn).sure_m - self.taken(cones))
 
     def usable_m(self, cones: tuple[Cone, ...], yarn: Yarn, reserve: float) -> float:
-        """Sure length less the reserve, which comes off first: no earlier warp has planned it away."""
+        """Sure length less the reserve, which is subtracted first: no earlier warp has used it."""
         return max(0.0, pooled(cones, yarn).sure_m * (1 - reserve) - self.taken(cones))
 
     def take(self, uses: tuple[ConeUse, ...]) -> Shelf:
@@ -53,7 +53,7 @@ class Shelf:
         return replace(self, taken_m=taken)
 
     def without(self, warp: str, took: dict[str, Given]) -> Shelf:
-        """The shelf after a warp took its yarn; what it took is remembered by the warp's key."""
+        """The shelf after a warp took its yarn; what it took is kept by the warp's key."""
         left = self
         for each in took.values():
             left = left.take(each.uses)
@@ -62,7 +62,7 @@ class Shelf:
 
 @dataclass(frozen=True, slots=True)
 class Want:
-    """What one color role asks of a yarn: warp ends (in heddles or floating); ``WEFT``: meters of weft."""
+    """The need of one color role of a yarn: warp ends (in heddles or floating); ``WEFT``: meters of weft."""
 
     role: int
     ends: int = 0
@@ -89,7 +89,7 @@ class Given:
     uses: tuple[ConeUse, ...]
 
     def after(self, gone: Given) -> Given:
-        """This, for what is still asked, together with what the warp took already."""
+        """This, for what is still needed, together with what the warp has already taken."""
         return replace(
             self,
             cones_of_role=gone.cones_of_role,
@@ -112,11 +112,10 @@ def give(
     reserve: float,
     mix_lots: bool,
 ) -> Given:
-    """Serve every role of one yarn from its cones: no end has a knot, weft may be pieced.
+    """Assign cones of one yarn to every role: no end has a knot, weft may be pieced.
 
-    Each role takes one dye lot unless lots may be mixed. Among the ways that serve everything the one that
-    opens fewest cones for the warp (so changes cones least often) wins; if none does, the one that is short
-    least.
+    Each role takes one dye lot unless lots may be mixed. If everything can be supplied, the choice opens the
+    fewest cones for the warp, and so changes cones least often; if not, it has the smallest shortage.
     """
     return _served(shelf, yarn, wants, warp_length_m, reserve, mix_lots, None, None)
 
@@ -136,7 +135,7 @@ def took(
 
     :func:`loomready.yarn.taken.comes_off` says which these are: cones weighed since already lack it. The
     cones are those that :func:`give` would have chosen. Nothing is ever short: where every cone was weighed
-    before, what they did not surely hold came off the largest all the same.
+    before, anything beyond their sure length comes off the largest.
 
     :param wants: the ends of a wound warp; the weft too once the cloth is off the loom
     """
@@ -207,7 +206,8 @@ class _Trial:
         return self.off is None or comes_off(self.off, cone.weighed)
 
     def stock(self, cones: tuple[Cone, ...]) -> LotStock:
-        """What a lot of cones has for a warp that is not wound yet, or what its older cones still show."""
+        """What the cones of one lot have for a warp that is not wound yet, or what its older cones still
+        show."""
         ends = [
             whole_down(self.usable(cone) / self.length_m) if self.open_for_ends(cone) else 0 for cone in cones
         ]
@@ -233,7 +233,7 @@ class _Trial:
                 for key, count in took:
                     capacity[key] -= count
                 if self.wound is not None and missing:
-                    # A wound warp has its ends, even those that no weighing accounts for.
+                    # A wound warp has its ends, including those that no weighing accounts for.
                     took, beyond = self._beyond(took, missing, cones)
                     unseen += beyond
                     missing = 0
@@ -248,7 +248,7 @@ class _Trial:
             if self.off is not None:
                 before = tuple(filter(self.open_for_weft, cones))
                 there = sum(max(0.0, self.usable(c) - warp_m[c.key] - weft.get(c.key, 0.0)) for c in before)
-                # Where a cone was weighed since, what the others did not surely hold came from that one.
+                # Where a cone was weighed later, anything the others did not surely hold came from that one.
                 got = need if before == cones else min(need, there)
                 cones = before
             else:
@@ -264,9 +264,10 @@ class _Trial:
     def _beyond(
         self, took: tuple[tuple[str, int], ...], missing: int, cones: tuple[Cone, ...]
     ) -> tuple[tuple[tuple[str, int], ...], int]:
-        """The ends with those that no cone surely had, put on the largest cone; and how many these are.
+        """The ends, with those that no cone surely had added to the largest cone; and how many these are.
 
-        Where one of the cones was weighed since, they came from that one, and its weighing knows it: none.
+        Where one of the cones was weighed later, they came from that one, and its weighing already includes
+        them: none.
         """
         if not cones or not all(map(self.open_for_ends, cones)):
             return took, 0
@@ -278,7 +279,8 @@ class _Trial:
     def _piece(
         self, cones: tuple[Cone, ...], warp_m: dict[str, float], weft: dict[str, float], need: float
     ) -> dict[str, float]:
-        """Weft from one cone if one has it all, an opened or small one first; else from several, likewise."""
+        """Weft from one cone if one is enough, an open or small one first; else from several, in the same
+        order."""
 
         def left(cone: Cone) -> float:
             return self.usable(cone) - warp_m[cone.key] - weft.get(cone.key, 0.0)
@@ -290,16 +292,18 @@ class _Trial:
             if part > 0:
                 took[cone.key] = part
                 need -= part
-        if need > 0 and cones:  # the pool is surer than its cones one by one: the largest gives the rest
+        if (
+            need > 0 and cones
+        ):  # the pool is more certain than the cones one by one: the largest gives the rest
             largest = max(cones, key=lambda cone: cone.net_g)
             took[largest.key] = took.get(largest.key, 0.0) + need
         return took
 
     def _unclear(self, cone: Cone, ends: int, served: _Served) -> bool:
-        """Whether it is not sure that the cone still lacks what it is said to have given.
+        """Whether it is uncertain that the cone still lacks what it is said to have given.
 
-        It was weighed on the day of a taking, and nothing says which came first; or another cone of the yarn
-        was weighed since, which may have given it instead.
+        It was weighed on the day of a taking, and it is not known which came first; or another cone of the
+        yarn was weighed later, which may have given it instead.
         """
         gave_ends = self.wound is not None and ends > 0
         gave_weft = self.off is not None and cone.key in served.weft
@@ -339,9 +343,9 @@ class _Trial:
 
 
 def fewest(capacity: dict[str, int], ends: int) -> tuple[tuple[tuple[str, int], ...], int]:
-    """Ends from as few cones as can be, and how many ends no cone gives.
+    """Ends from as few cones as possible, and how many ends are missing.
 
-    The largest first; the last place goes to the smallest cone that finishes the job, so that large ones
+    The largest first; the last cone is the smallest one that is enough, so that large ones
     stay whole for the next warp.
 
     >>> fewest({"a": 5, "b": 9, "c": 3}, 12)
@@ -363,12 +367,13 @@ def fewest(capacity: dict[str, int], ends: int) -> tuple[tuple[tuple[str, int], 
 def cone_of_each_end(
     role: Ints, given: dict[int, tuple[tuple[str, int], ...]], cones: tuple[str, ...]
 ) -> Ints:
-    """For each end the place of its cone in ``cones``, -1 where none gives it; cones follow in web order."""
+    """For each end the position of its cone in ``cones``, -1 where there is none; cones follow the order of
+    the web."""
     number = {key: place for place, key in enumerate(cones)}
     found = np.full(role.size, -1, dtype=np.int64)
     for which, took in given.items():
         ends = np.flatnonzero(role == which)
         order = np.repeat([number[key] for key, _ in took], [count for _, count in took]).astype(np.int64)
-        order = order[: ends.size]  # what was wound may be more than a changed plan has ends for
+        order = order[: ends.size]  # more may have been wound than a changed plan has ends
         found[ends[: order.size]] = order
     return found

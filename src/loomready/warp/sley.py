@@ -1,4 +1,4 @@
-"""Which reed, how many ends in each dent, and where in the reed the web begins."""
+"""Which reed, how many ends in each dent, and in which dent the web begins."""
 
 from __future__ import annotations
 
@@ -11,13 +11,13 @@ from loomready.warp.result import Sley
 from loomready.warp.rounding import SLACK, at_most, whole_down
 from loomready.warp.width import Span
 
-LONGEST_CYCLE = 4  # dents; longer ones are not kept in the head (common practice, no source)
+LONGEST_CYCLE = 4  # dents; longer cycles are hard to remember (common practice, no source)
 NEAR_ENOUGH = 0.03  # of the sett asked for
-EASY = 3  # ends in a dent that any yarn passes with; 4 is for smooth ones (common practice, no source)
+EASY = 3  # ends per dent that any yarn passes through; 4 is for smooth ones (common practice, no source)
 
 
 def cycles(mean: float) -> Iterator[tuple[int, ...]]:
-    """The dent cycles whose mean lies next to ``mean`` on either side, for each length up to the longest.
+    """The dent cycles whose mean is nearest to ``mean`` on either side, for each length up to the longest.
 
     Counts differ by at most one; each cycle is its own smallest rotation and no repetition of a shorter one.
 
@@ -48,7 +48,7 @@ def heddle_cycles(mean: float, heddles: int) -> Iterator[tuple[int, ...]]:
 
 
 def dents_for(ends: int, cycle: tuple[int, ...]) -> int:
-    """Dents that hold so many ends when the cycle is sleyed over and over, the last one perhaps partly.
+    """Dents that hold so many ends when the sleying cycle repeats, the last cycle perhaps in part.
 
     >>> dents_for(7, (1, 2)), dents_for(6, (1, 2)), dents_for(3, (0, 1))
     (5, 4, 6)
@@ -64,7 +64,7 @@ def dents_for(ends: int, cycle: tuple[int, ...]) -> int:
 
 
 def _smallest(cycle: tuple[int, ...]) -> tuple[int, ...]:
-    """The cycle as its smallest rotation, and no repetition of a shorter one."""
+    """The cycle as its smallest rotation, without repetitions of a shorter one."""
     size, count = len(cycle), range(1, len(cycle) + 1)
     once = next(cycle[:n] for n in count if size % n == 0 and cycle == cycle[:n] * (size // n))
     return min(once[n:] + once[:n] for n in range(len(once)))
@@ -86,8 +86,9 @@ def choose_sley(
 
     ``ends_at`` gives the web's ends at a sett, ``floating`` of them floating selvedges; ``asked_mm`` is the
     width in the reed that was asked for, 0 where the ends alone are given. Those whose web
-    fits reed and loom come first, then those within 3 %, and of these: no empty dents; at most 3 ends a dent,
-    then 4, then more; the shortest cycle; the nearest sett; nearest to 2 ends a dent; file order. Nothing
+    fits reed and loom come first, then those within 3 %, and of these: no empty dents; at most 3 ends per
+    dent, then 4, then more; the shortest cycle; the nearest sett; nearest to 2 ends per dent; file order.
+    Nothing
     within 3 %: the nearest that fits. A web is never crowded to fit: the best then has ``fits`` False.
     ``reed``, the key of one, and ``sley``, a cycle, leave only theirs to choose from. ``heddles``: of a
     rigid heddle loom, whose holes and slots are the dents; see :func:`heddle_cycles`.
@@ -109,7 +110,7 @@ def choose_sley(
             within = _near(sett, sett_per_cm)
             fits = used <= have and at_most(ends / sett * 10, room_mm)
             if not within and sett > sett_per_cm:
-                fits = fits and at_most(asked_mm, room_mm)  # never crowded to fit
+                fits = fits and at_most(asked_mm, room_mm)  # never crowd the web to fit
             near = round(off, 10)
             comfort = (cycle[0] == 0, min(max((*cycle, EASY)), EASY + 2), len(cycle))
             rank = (not fits, not within, *((0.0, *comfort) if within else (near, *comfort)), near)
@@ -124,7 +125,7 @@ def _near(sett_per_cm: float, asked_per_cm: float) -> bool:
 
 
 def _gives(reed: Reed, sett_per_cm: float) -> bool:
-    """Whether some cycle in this reed comes near a sett."""
+    """Whether some cycle in this reed comes close to a sett."""
     wanted = sett_per_cm / reed.dents_per_cm
     return any(_near(reed.dents_per_cm * sum(cycle) / len(cycle), sett_per_cm) for cycle in cycles(wanted))
 
@@ -147,7 +148,7 @@ def sley_of(
     own = heddles is not None and loom.gauge_per_cm is not None
 
     def best(candidates: Sequence[Reed]) -> Sley | None:
-        # So many repeats are as wide as the sett makes them: crowded only where that sett could be sleyed.
+        # That many repeats are as wide as the sett makes them: crowded only where that sett could be sleyed.
         crowds = repeats is None or any(_gives(each, asked_per_cm) for each in candidates)
         return choose_sley(
             ends_at,

@@ -1,7 +1,7 @@
 """Knots and weak spots: how many ends of a warp have one, and how many ends to wind to spare.
 
-Flaws that come at random, ``rate`` to the meter, leave an end of L meters whole with probability exp(-rate L)
-(Poisson). Of n + s ends the whole ones then follow a binomial distribution.
+Flaws that come at random, ``rate`` to the meter, leave an end of L meters sound with probability exp(-rate L)
+(Poisson). Of n + s ends the sound ones then follow a binomial distribution.
 """
 
 from __future__ import annotations
@@ -26,16 +26,16 @@ def flawed_share(flaws_per_m: float, length_m: float) -> float:
 
 
 def spare_ends(ends: int, flawed: float) -> int | None:
-    """The fewest ends to wind beyond ``ends`` so that with 95 % surety so many are whole.
+    """The fewest ends to wind beyond ``ends`` so that at least ``ends`` are sound with 95 % probability.
 
     None: more than as many again.
 
     >>> spare_ends(10, 0.1), spare_ends(10, 0.0)
     (3, 0)
     """
-    from scipy.stats import binom  # 0.5 s to load: only for a cone with flaws
+    from scipy.stats import binom  # takes 0.5 s to import: only for a cone with flaws
 
-    low, high = 0, ends  # the surety grows with every end more
+    low, high = 0, ends  # the probability grows with every end added
     if float(binom.sf(ends - 1, ends + high, 1 - flawed)) < SURE:
         return None
     while low < high:
@@ -63,7 +63,7 @@ def of_warp(plan: WarpPlan) -> Iterator[Problem]:
         wind = (
             "use another cone for warp"
             if spare is None
-            else f"wind {spare:,} to spare, and {use.ends:,} are whole in 95 of 100 cases"
+            else f"wind {spare:,} to spare, and at least {use.ends:,} are sound in 95 of 100 cases"
         )
         yield Problem(
             "flawed-yarn",

@@ -13,8 +13,8 @@ from loomready.draft.structure.periods import number_rows
 from loomready.model.guild import Loom, LoomKind
 
 Pressed = tuple[tuple[int, ...], ...]
-FEET = 2  # treadles in a pick, at most
-_EFFORT = 0.25  # of the search's usual limit: a plan is made often
+FEET = 2  # most treadles in a pick
+_EFFORT = 0.25  # of the search's usual limit: plans are made often
 _SHED: dict[LoomKind, Shed] = {
     "jack": "rising",
     "counterbalance": "sinking",
@@ -26,7 +26,7 @@ _SHED: dict[LoomKind, Shed] = {
 class Treadles:
     """A tie-up for all drafts of a warp, on the draft's shafts.
 
-    rises     bool[S, T], shafts that are up when the treadle is pressed by itself
+    rises     bool[S, T], shafts that are up when the treadle is pressed alone
     sinks     bool[S, T], shafts that the treadle tells to go down; on a countermarche the rest is untied
     pressed   for each draft, for each of its picks, the treadles from 1
     at_least  no tie-up with as many treadles to a pick has fewer
@@ -53,7 +53,8 @@ class Treadles:
 
     @property
     def proved(self) -> bool:
-        """No tie-up with fewer treadles weaves all of it with as many treadles to a pick."""
+        """Whether it is proved that no tie-up with fewer treadles weaves all drafts with as many treadles per
+        pick."""
         return self.at_least == self.count
 
     @property
@@ -69,7 +70,7 @@ def treadles_for(drafts: tuple[Draft, ...], loom: Loom, working: Bools) -> Tread
     """The tie-up for all of the drafts on a loom; None: it has levers, or no treadles.
 
     The first draft's own tie-up is kept where it weaves all of them on this loom. Otherwise each different
-    lift gets a treadle; where these are too many, two treadles together make some of the lifts.
+    lift gets a treadle; if that takes too many, some lifts use two treadles together.
 
     :param drafts: of one threading, each once
     :param working: bool[S], draft shafts that hold ends
@@ -142,7 +143,7 @@ def _own(
             return None
         all_pressed.append(_listed(treadling))
     every = np.concatenate(lifts)[:, used]
-    # With one treadle to a pick, each different lift needs one of its own.
+    # With one treadle per pick, each different lift needs its own treadle.
     least = number_rows(every[every.any(axis=1)]).count
     return Treadles(rises, sinks, drafts, tuple(all_pressed), min(least, rises.shape[1]), True, there)
 

@@ -1,7 +1,7 @@
-"""Cloth whose intersections are spread unevenly, so that a count of them misjudges its sett.
+"""Cloth whose intersections are unevenly spread, so that counting them gives the wrong sett.
 
-The signs are looked for with care: a plain twill, satin or tabby shows none of them.
-Which cloths go by chart and intent is common practice, no source.
+The tests are strict: a plain twill, satin or tabby meets none of them. Which cloths go by chart and judgment
+is common practice, no source.
 """
 
 from __future__ import annotations
@@ -15,8 +15,8 @@ from loomready.warp.sett_charts import Kind
 
 Bools = npt.NDArray[np.bool_]
 
-# One set of threads that hides the other: threads side by side over this share of the width. Our own
-# limit, no source; the closest satin of eight has 0.8.
+# One set of threads hides the other: threads side by side over this share of the width. Our own limit, no
+# source; the nearest satin of eight has 0.8.
 REP_COVER = 0.9
 # A cloth is lace when at least this share of its crossings are middles of lace spots, and this share lie in
 # a spot or in plain ground. Our own limits, no source.
@@ -26,7 +26,7 @@ LACE_AND_GROUND = 0.8
 
 @dataclass(frozen=True, slots=True)
 class Uneven:
-    """Why to use the chart, and the column of the chart to go by (None: as its intersections say)."""
+    """Why to use the chart, and which column of it (None: as the intersections suggest)."""
 
     says: str
     goes_by: Kind | None
@@ -35,27 +35,27 @@ class Uneven:
 def why_chart_rules(
     block: Bools, layers: int, *, warp_cover: float, weft_cover: float | None
 ) -> Uneven | None:
-    """The first sign that the sett goes by the chart, or None.
+    """The first reason to use the chart for the sett, or None.
 
     :param block: drawdown of the repeat, bool[picks, ends]
-    :param warp_cover: share of the width that one layer's ends side by side take; ``weft_cover`` likewise
+    :param warp_cover: share of the width that one layer's ends cover side by side; ``weft_cover`` likewise
     """
     if layers > 1:
         return Uneven(
-            f"Use the chart: {layers} layers share this reed, and each wants the sett of a cloth "
-            "of its own; the setts told here are those of all layers together.",
+            f"Use the chart: {layers} layers share this reed, and each needs its own sett; "
+            "the setts shown here are for all layers together.",
             None,
         )
     if warp_cover >= REP_COVER:
         return Uneven(
-            "Use the chart and your intent: ends this close hide the weft (rep, warp-faced), "
-            "and the count of intersections does not tell how close they may go.",
+            "Use the chart and your own judgment: ends this close hide the weft (rep, warp-faced), "
+            "and the count of intersections does not show how close they can be.",
             "plain",
         )
     if weft_cover is not None and weft_cover >= REP_COVER:
         return Uneven(
-            "Use the chart and your intent: picks this close hide the warp (weft-faced), "
-            "so the ends must stand wider than the count of intersections says.",
+            "Use the chart and your own judgment: picks this close hide the warp (weft-faced), "
+            "so the ends must be farther apart than the count of intersections suggests.",
             "plain",
         )
     if has_ground_between(block):
@@ -67,13 +67,13 @@ def why_chart_rules(
     if has_ground_between(block.T):
         return Uneven(
             "Use the chart: every other end belongs to a plain ground and pattern ends float over it; "
-            "the ground's sett counts, and the pattern ends come on top.",
+            "sett the ground as plain weave and add the pattern ends to it.",
             "plain",
         )
     if is_lace(block):
         return Uneven(
             "Use the chart: this is a lace, whose floats draw its threads into groups; "
-            "it is sett wider than the count of intersections says.",
+            "it is sett wider than the count of intersections suggests.",
             "lace",
         )
     return None
@@ -82,9 +82,9 @@ def why_chart_rules(
 def has_ground_between(block: Bools) -> bool:
     """Whether every other pick weaves tabby, by turns, and picks between float over three ends or more."""
     picks, ends = block.shape
-    if ends % 2:  # then no pick is tabby all round
+    if ends % 2:  # then no pick is tabby throughout
         return False
-    if picks % 2:  # an odd repeat comes round with its picks changed over
+    if picks % 2:  # after an odd repeat the two kinds of picks are swapped
         block = np.concatenate([block, block])
     tabby = np.all(block != _moved(block, 0, 1), axis=1)
     floating = np.any(_three_alike(block), axis=1)
@@ -98,7 +98,8 @@ def has_ground_between(block: Bools) -> bool:
 
 
 def is_straight_twill(block: Bools) -> bool:
-    """Whether every pick is the one before it moved on by one end, always the same way, round and round."""
+    """Whether every pick is the one before it moved on by one end, always the same way, as a continuous
+    repeat."""
     after = np.roll(block, -1, axis=0)
     return len(block) > 2 and any(np.array_equal(after, np.roll(block, way, axis=1)) for way in (1, -1))
 
@@ -108,7 +109,7 @@ def is_lace(block: Bools) -> bool:
 
     A lace spot is three by three: a float of three between two like threads of tabby, as huck, Bronson
     and Swedish lace have it. Where every end turns as often as the next and every pick too, as in twills
-    and satins, the count of intersections holds and it is no lace.
+    and satins, the count of intersections holds and it is not a lace.
     """
     turns = block != _moved(block, 0, 1), block != _moved(block, 1, 0)
     if not any(np.ptp(turned.sum(axis=axis)) for turned, axis in zip(turns, (1, 0), strict=True)):
@@ -142,7 +143,7 @@ def _plain(block: Bools) -> Bools:
 
 
 def _grown(marked: Bools) -> Bools:
-    """The marked crossings and all eight around each."""
+    """The marked crossings and the eight around each."""
     grown = marked.copy()
     for down, right in _AROUND:
         grown |= _moved(marked, down, right)
@@ -153,6 +154,6 @@ _AROUND = tuple((down, right) for down in (-1, 0, 1) for right in (-1, 0, 1) if 
 
 
 def _moved(block: Bools, down: int, right: int) -> Bools:
-    """What stands so many picks on and so many ends on, repeated without end."""
+    """The array moved on by that many picks and ends, repeated without end."""
     moved: Bools = np.roll(block, (-down, -right), axis=(0, 1))
     return moved

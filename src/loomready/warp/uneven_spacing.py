@@ -1,4 +1,4 @@
-"""What a plan makes of threads that the file spaces unevenly: it sleys and beats evenly, and says so."""
+"""The warning about threads that the file spaces unevenly: a plan sleys and beats evenly."""
 
 from __future__ import annotations
 

@@ -37,12 +37,12 @@ def repeats_for(wanted_ends: float, repeat: int, rest: int) -> int:
     return max(1, math.ceil(exact - 0.5 - SLACK * max(1.0, abs(exact))))
 
 
-WIDTH_OFF = 0.02  # of the width asked for: more is said (ours)
+WIDTH_OFF = 0.02  # of the width asked for: a larger difference gets a warning (our choice)
 
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """How ends add up to a width: a repeat of the draft, and what stands once.
+    """How ends add up to a width: a repeat of the draft, and the ends around it.
 
     ``before``, ``after``: ends of the draft outside the repeat, at their sides. ``turn``: ends after which
     selvedges read the threading again. ``edges``: selvedge ends in heddles at each side. ``floating``:
@@ -58,24 +58,24 @@ class Span:
 
     @property
     def rest(self) -> int:
-        """Ends that stand once, whatever the number of repeats."""
+        """Ends outside the repeats, whatever the number of repeats."""
         return self.before + self.after + 2 * (self.edges + self.floating)
 
     def ends(self, repeats: int) -> int:
         return repeats * self.repeat + self.rest
 
     def repeats_at(self, order: WarpOrder, sett_per_cm: float) -> int:
-        """The repeats that come nearest to the wanted width in the reed at this sett."""
+        """The number of repeats nearest to the wanted width in the reed at this sett."""
         return repeats_for(wanted_width_mm(order) / 10 * sett_per_cm, self.repeat, self.rest)
 
 
 def finished_width_mm(order: WarpOrder, ends: int, sett_per_cm: float) -> float:
-    """What so many ends at a sett in the reed come to when they are washed."""
+    """The finished width of that many ends at a sett in the reed."""
     return ends / sett_per_cm * 10 * (1 - order.draw_in) * (1 - order.shrink_width)
 
 
 def span_of(order: WarpOrder, draft: Draft) -> Span:
-    """The order's repeat and what stands beside it.
+    """The order's repeat and the ends outside it.
 
     :raises BadInput: the repeat is not inside the draft
     """
@@ -110,7 +110,7 @@ def lay_web(order: WarpOrder, draft: Draft, span: Span, repeats: int) -> Web:
     floating, k = span.floating, repeats
     if span.ends(k) > MAX_ENDS:
         raise BadInput(
-            f"the web comes to {span.ends(k)} ends; expected at most {MAX_ENDS}", where="finished_width"
+            f"the web has {span.ends(k)} ends; expected at most {MAX_ENDS}", where="finished_width"
         )
 
     run = np.arange(before, before + repeat)

@@ -1,4 +1,4 @@
-"""What hands have done already, held against a changed plan: what would not be as it is on the loom."""
+"""A changed plan compared with what is already done: what would not match the warp on the loom."""
 
 from __future__ import annotations
 
@@ -14,10 +14,11 @@ from loomready.warp.result import WarpPlan
 
 @dataclass(frozen=True, slots=True)
 class Differs:
-    """One thing that is done, and what the changed plan would want instead.
+    """One thing that is done, and what the changed plan needs instead.
 
     ``key`` names it: ends, yarns, order, length, bouts, loom, side, threading, shafts, shaft_1, sley, dent,
-    dressing. ``part``: what of the warp it belongs to, as the jobs in loomready.model.dressing_order fix it.
+    dressing. ``part``: the part of the warp it belongs to, as the jobs in loomready.model.dressing_order fix
+    it.
     """
 
     key: str
@@ -27,7 +28,7 @@ class Differs:
 
 
 def differences(done: WarpPlan, wanted: WarpPlan, jobs: Collection[str]) -> tuple[Differs, ...]:
-    """What the wanted plan contradicts of a warp in progress; the weft is free.
+    """How the changed plan contradicts a warp in progress; the weft may change.
 
     :param jobs: the names of the jobs that are begun or done
     """
@@ -59,7 +60,7 @@ def _wound(done: WarpPlan, wanted: WarpPlan) -> list[Differs]:
 
 
 def _yarns(plan: WarpPlan) -> dict[str, str]:
-    """The yarns that ends are of: their names by their keys."""
+    """The names of the yarns used for ends, by their keys."""
     used = [plan.order.warp_yarns[role] for role in np.unique(plan.web.role).tolist()]
     return {key: plan.guild.yarn(key).name for key in sorted(used)}
 

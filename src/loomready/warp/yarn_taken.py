@@ -1,4 +1,4 @@
-"""What a wound warp took of a yarn, from the cones that gave it where these are known."""
+"""What a wound warp took of a yarn, from the cones that gave it where these are recorded."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ def taken_of(
     rest_m = max(0.0, weft_m - woven_m) if order.off and not cut_early else 0.0
     moments = sorted({each.at for each in order.woven_from if each.at is not None}, key=moment_of)
     named_rest = bool(order.off and any(each.at is None for each in order.woven_from))
-    # One taking for as much as can be: weft comes first from a cone that is open for the ends.
+    # One taking for as much as possible: weft comes first from a cone that is open for the ends.
     at_once = not woven_m and not moments and not named_rest
     made = [ends_taken(order, shelf, yarn, wants, length_m, wound)] if order.wound_from else []
 
@@ -79,7 +79,7 @@ def taken_of(
 def ends_taken(
     order: WarpOrder, shelf: Shelf, yarn: Yarn, wants: tuple[Want, ...], length_m: float, wound: date
 ) -> Given:
-    """The ends of a yarn come off the cones that the order names, where the weighing does not know of it yet.
+    """The ends of a yarn come off the cones that the order names, unless these were weighed later.
 
     Nothing is ever short: ends that no cone on the shelf gave came from a cone that is gone.
 
@@ -102,7 +102,7 @@ def ends_taken(
 
 
 def weft_taken(order: WarpOrder, shelf: Shelf, yarn: Yarn, at: date | None, when: date) -> Given:
-    """The weft of a yarn comes off the cones that a warp names, where no weighing knows of it yet.
+    """The weft of a yarn comes off the cones that a warp names, unless these were weighed later.
 
     :param at: of the parts that were woven until this moment; None: until the cloth was cut off
     :param when: that moment
@@ -122,7 +122,7 @@ def _named(
     weft_m: Mapping[str, float],
     when: date,
 ) -> Given:
-    """What the named cones gave comes off those whose weighing does not know of it yet."""
+    """What the named cones gave, less what their later weighings already include."""
     cones, uses = shelf.cones_of(yarn.key), []
     gave = [cone for cone in cones if ends.get(cone.key) or weft_m.get(cone.key)]
     for cone in cones:

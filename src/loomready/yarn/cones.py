@@ -1,4 +1,4 @@
-"""Cones: from weight on the scale to the length that is expected and the length that is sure.
+"""Cones: the expected and the sure length, from the weight on the scale.
 
 Expected L = net weight x grist. Two things are uncertain: the weighing, u(w)^2 = step^2 / 12 +
 u(tare)^2 (JCGM 100:2008, 4.3.7: a reading with step a has the standard uncertainty a / sqrt(12)),
@@ -23,7 +23,7 @@ SURE_95 = 1.6449  # standard uncertainties below which 5 % of cases lie
 
 @dataclass(frozen=True, slots=True)
 class Length:
-    """How far yarn goes, in m, each 0 or more: expected, its standard uncertainty, and the sure length."""
+    """A length of yarn in m, each 0 or more: expected, its standard uncertainty, and the sure length."""
 
     expected_m: float
     sd_m: float
@@ -36,9 +36,9 @@ def weighed(cone: Cone, yarn: Yarn) -> Length:
 
 
 def heavier(now: Cone, before: Cone) -> bool:
-    """Whether a cone holds more yarn than at an earlier weighing, beyond what both weighings leave open.
+    """Whether a cone holds more yarn than at an earlier weighing, beyond the uncertainty of both weighings.
 
-    The difference is held against the 95 % band of its own uncertainty: scale steps and tares of both.
+    The difference is compared with the 95 % band of its own uncertainty: scale steps and tares of both.
     """
     spread = np.sqrt(
         sum(cone.scale_step_g**2 / STEP_VARIANCE_DIVISOR + cone.tare_sd_g**2 for cone in (now, before))

@@ -1,11 +1,11 @@
-"""Yarn counts: what is printed on a cone, read as tex, and back again.
+"""Yarn counts: reads what is printed on a cone as tex, and writes tex as a count.
 
 A count is a size in some system, perhaps with a number of plies. Which of the two numbers is which
 is a rule of the system:
 
 - cotton, linen (lea) and cottolin print size/ply: 8/2 is size 8 in two plies. A first number that
   could itself be a ply and is the smaller ("2/8 cotton", as some mills label it) has two readings.
-- worsted, metric, woollen cut and Yorkshire skein are met both ways round (2/8 Nm, 8/2 Nm) for one
+- worsted, metric, woollen cut and Yorkshire skein are written both ways (2/8 Nm, 8/2 Nm) for one
   yarn: the smaller number is the ply. Spun silk likewise, but its size is that of the plied yarn
   (resultant): 40/2 has 40 hanks to the pound, not 20.
 - woollen run prints ply/size; the reverse ("3/2 run") has two readings, since runs are small numbers.
@@ -65,8 +65,8 @@ _PLY_FIRST = frozenset({"run"})
 _MULTIPLIED = frozenset({"tex", "denier"})
 _RESULTANT_SYSTEMS = _MULTIPLIED | {"spun silk"}  # the number is the whole yarn's, not one ply's
 
-# Words that name a system outright. They outweigh words of fiber, which only suggest systems: "cottolin
-# 22/2 Ne" is in cotton hanks.
+# Words that name a system outright. They outweigh words of fiber, which only suggest systems: "cottolin 22/2
+# Ne" is in cotton hanks.
 _SYSTEM_WORDS = {
     "ne": "cotton",
     "nec": "cotton",
@@ -91,7 +91,7 @@ _SYSTEM_WORDS = {
     "yd/lb": "yd/lb",
     "spun-silk": "spun silk",
 }
-_NAMES_ITS_COUNT = frozenset({"cotton", "worsted", "linen"})  # fibers that a system is called by
+_NAMES_ITS_COUNT = frozenset({"cotton", "worsted", "linen"})  # fibers that also name a system
 _BARE = ("cotton", "worsted", "linen", "metric")
 _PHRASES = (
     (re.compile(r"\bspun[ -]silk\b"), "spun-silk"),
@@ -107,7 +107,7 @@ _DENIER_RANGE = re.compile(r"(?<=[0-9]) ?[-–] ?(?=[0-9.]+ ?den)")
 _EXPECTED = 'expected a count with its system, like "8/2 Ne", "2/8 Nm", "16/2 linen", "30 tex"'
 _LONGEST_TEXT = 60
 _USUAL_PLIES = 4  # a first number up to this may be a ply: common practice, no source
-_FINEST_TEX, _COARSEST_TEX = 0.1, 100_000.0  # no thread of cloth lies outside
+_FINEST_TEX, _COARSEST_TEX = 0.1, 100_000.0  # no yarn for weaving is outside these
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +134,7 @@ class Count:
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """One thing that a written count can mean. ``write``: a text that means this and nothing else."""
+    """One meaning of a written count. ``write``: a text that means this and nothing else."""
 
     write: str
     count: Count
@@ -152,7 +152,7 @@ def yards_per_pound(tex: float) -> float:
 
 
 def is_woollen(system: str | None) -> bool:
-    """Whether a count in this system tells of a woollen-spun yarn. None: no count is known."""
+    """Whether a count in this system is for a woollen-spun yarn. None: no count is known."""
     return system in WOOLLEN_SYSTEMS
 
 
@@ -167,7 +167,7 @@ def parse_count(text: object, fiber: str = "") -> Count:
     '10/2 Ne'
 
     :raises AmbiguousCount: it has several readings; the message lists them, ``readings`` holds them
-    :raises BadQuantity: it is no count
+    :raises BadQuantity: it is not a count
     """
     found = readings(text, fiber)
     if len(found) > 1:
@@ -185,11 +185,11 @@ def readings(text: object, fiber: str = "") -> tuple[Reading, ...]:
     >>> [(one.write, round(one.yards_per_pound)) for one in readings("2/8 wool")]
     [('2/8 worsted', 2240), ('2/8 Nm', 1984), ('2/8 Yorkshire skein', 1024)]
 
-    :raises BadQuantity: it is no count
+    :raises BadQuantity: it is not a count
     """
     if not isinstance(text, str) or len(text) > _LONGEST_TEXT:
         shown = shorten(text) if isinstance(text, str | int | float) else f"a {type(text).__name__}"
-        raise BadQuantity(f'"{shown}" is no yarn count; {_EXPECTED}')
+        raise BadQuantity(f'"{shown}" is not a yarn count; {_EXPECTED}')
     tidy = with_phrases(" ".join(text.replace("×", "x").split()))
     tidy = re.sub(r" ?/ ?(?=[0-9.])", "/", tidy)
     tidy = _DENIER_RANGE.sub("/", tidy)
@@ -200,7 +200,7 @@ def readings(text: object, fiber: str = "") -> tuple[Reading, ...]:
         return (plied,)
     match = _PLAIN.fullmatch(tidy)
     if match is None:
-        raise BadQuantity(f'"{shorten(text)}" is no yarn count; {_EXPECTED}')
+        raise BadQuantity(f'"{shorten(text)}" is not a yarn count; {_EXPECTED}')
     before, first, second, after = match.groups()
     words = f"{before or ''} {after or ''}".split()
     if after and words[-len(after.split())] == "s":  # "60s cotton"
@@ -248,7 +248,7 @@ def _systems(text: str, words: list[str], fiber: str) -> tuple[str, ...]:
             hinted.append(set(known.systems))
             order.extend(known.systems)
         else:
-            raise BadQuantity(f'"{shorten(word)}" in "{shorten(text)}" is no count system; {_EXPECTED}')
+            raise BadQuantity(f'"{shorten(word)}" in "{shorten(text)}" is not a count system; {_EXPECTED}')
     spun_of = fibers_in(fiber)
     if not order:
         hinted = [set(each.systems) for each in spun_of]
@@ -259,7 +259,7 @@ def _systems(text: str, words: list[str], fiber: str) -> tuple[str, ...]:
     if not order:
         return _BARE
     if "ne" in words and {"worsted", "linen"} & set(words):
-        # Some print NeW and NeL as "Ne": the cotton hank and the fiber's own are both meant by somebody.
+        # Some labels write NeW and NeL as "Ne", so both the cotton hank and the fiber's own are possible.
         named.extend(hinted)
     groups = named or hinted
     agreed = set.intersection(*groups) or set.union(*groups)
@@ -276,7 +276,7 @@ def _sized(text: str, system: str, first: str, second: str | None, *, alone: boo
             if system in _MULTIPLIED
             else "the yards per pound of the plied yarn"
         )
-        raise BadQuantity(f'"{shorten(text)}" is no count in {WRITTEN[system]}; expected {ask}')
+        raise BadQuantity(f'"{shorten(text)}" is not a count in {WRITTEN[system]}; expected {ask}')
     size_first, ply_first = (first, second), (second, first)
     small = min((size_first, ply_first), key=lambda pair: float(pair[1]))
     usual = size_first if system in _SIZE_FIRST else ply_first if system in _PLY_FIRST else small
@@ -297,7 +297,7 @@ def _sized(text: str, system: str, first: str, second: str | None, *, alone: boo
     likely_ply = is_ply(size) and int(size) <= _USUAL_PLIES
     if not (alone and odd and likely_ply):
         return [one]
-    # Printed the other way round, it is a likelier yarn: both are listed, that one first.
+    # The reverse order would be a more likely yarn: both are listed, that one first.
     turned = f"{ply}/{size}" if system in _SIZE_FIRST else f"{size}/{ply}"
     other = _reading(text, system, float(ply), int(size), f"{turned} {WRITTEN[system]}")
     return [other, _reading(text, system, float(size), int(ply), f"{one.yards_per_pound:.6g} yd/lb")]
@@ -321,7 +321,7 @@ def _reading(text: str, system: str, size: float, plies: int, write: str) -> Rea
     count = size if system in _RESULTANT_SYSTEMS else size / plies
     tex = tex_of(count, system) if count > 0 else 0.0
     if not _FINEST_TEX <= tex <= _COARSEST_TEX:
-        raise BadQuantity(f'"{shorten(text)}" is no yarn that can be woven; {_EXPECTED}')
+        raise BadQuantity(f'"{shorten(text)}" is not a yarn that can be woven; {_EXPECTED}')
     twisted = plies > 1 and system not in _RESULTANT_SYSTEMS
     return Reading(write, Count(text, system, tex, plies, is_woollen(system), twisted), yards_per_pound(tex))
 

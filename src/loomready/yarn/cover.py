@@ -1,7 +1,7 @@
-"""How full a cloth is, by rules other than Ashenhurst's: cross-checks to set beside a sett.
+"""Cover of a cloth by rules other than Ashenhurst's, as cross-checks of a sett.
 
-They were found on mill cloths, mostly cotton. A handweaver's sett lies well under them; what they tell
-her is on which side of usual a cloth lies, not what to sley.
+They were found on mill cloths, mostly cotton. A handweaver's sett lies well under them; they show whether a
+cloth is closer or more open than usual, not what to sley.
 """
 
 from __future__ import annotations

@@ -30,7 +30,7 @@ _RESULTANT = tuple(
 )
 _MOST_PLIES = 99
 NO_PLIES = f"has no whole number of plies from 1 to {_MOST_PLIES}"
-_WIDEST_RANGE = 1.5  # of its low end; 20/60 is no range of one thread (common practice, no source)
+_WIDEST_RANGE = 1.5  # of its low end; 20/60 is not a range of one thread (common practice, no source)
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +46,7 @@ class DirectCount:
 
 
 def direct_count(tidy: str) -> DirectCount | None:
-    """What a text of plied tex or denier says; None: it is no such text.
+    """Reads a text of plied tex or denier; None: it is no such text.
 
     >>> made = direct_count("tex 37x2")
     >>> made.size, made.ply, made.write

@@ -1,7 +1,7 @@
-"""What a yarn is spun of: the counts that its labels use, and how it shrinks in the wash.
+"""Fibers: the counts that their labels use, and how they shrink in the wash.
 
-A fiber is told in free words ("mercerized cotton", "merino wool"); the words known here are found in them.
-All of it is common practice, no source: plant fibers take hot water alike, animal fibers full when they
+A fiber is free text ("mercerized cotton", "merino wool") in which the words below are looked for.
+All of it is common practice, no source: plant fibers shrink alike in hot water, animal fibers full when they
 are washed, and cloth of both puckers.
 """
 
@@ -24,7 +24,7 @@ class Fiber:
 
     :ivar systems: the count systems that a label without a system may mean, keys of ``counts.WRITTEN``
     :ivar shrinks: the group of fibers that it shrinks like
-    :ivar lofty: spun woollen, so that it lies thicker in cloth (K in ``yarn.diameter``)
+    :ivar lofty: spun woollen, so that it is thicker in cloth (K in ``yarn.diameter``)
     """
 
     name: str
@@ -121,7 +121,7 @@ def shrink_group(fiber: str) -> str:
 
 
 def shrinks_like(fiber: str) -> str:
-    """The group that a fiber shrinks like, or else the fiber itself, which shrinks like itself alone.
+    """The group that a fiber shrinks like, or for an unknown fiber the fiber itself.
 
     >>> shrinks_like("Linen") == shrinks_like("cotton"), shrinks_like("Paper ")
     (True, 'paper')

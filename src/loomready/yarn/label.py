@@ -24,7 +24,7 @@ def label(yarn: Yarn) -> str:
 
 
 def is_read_by_fiber(yarn: Yarn) -> bool:
-    """Whether the yarn's count was read by more than what the label says."""
+    """Whether the yarn's count was read by its fiber because the label names no system."""
     return label(yarn) != (yarn.count or "")
 
 

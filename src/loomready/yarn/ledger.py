@@ -1,10 +1,10 @@
 """The ledger of one cone: its weighings and takings in order of time, and where they disagree.
 
-After a weighing a cone holds what :mod:`loomready.yarn.cones` says. A taking is a length, so it comes off
-the expected, the sure and the upper length whole. A later weighing knows of every taking before it and
-starts anew; held against what the last one leaves, it shows a difference D in m:
+After a weighing a cone holds what :mod:`loomready.yarn.cones` says. A taking is a length, subtracted from the
+expected, the sure and the upper length. A later weighing includes every taking before it and starts over;
+compared with what the last one leaves, it shows a difference D in m:
 
-    D = grist (net now - net before) + taken in between
+    D = grist (net now - net before) + taken between them
     u(D)^2 = grist^2 (u(w now)^2 + u(w before)^2) + ((net now - net before) u(grist))^2 + u(taken)^2
 
 with u(w) and u(grist) as in ``cones`` (JCGM 100:2008, 4.3.7 and 5.1.2) and each taking known to a share of
@@ -73,9 +73,9 @@ class Entry:
 
 
 def ledger(events: Iterable[Weighed | Taken], yarn: Yarn) -> tuple[Entry, ...]:
-    """The entries of one cone in order of time. A taking before the first weighing is known to it.
+    """The entries of one cone in order of time. The first weighing includes every taking before it.
 
-    On one day a weighing without a time stands before a taking; with times on both, the time decides.
+    On one day a weighing without a time comes before a taking; with times on both, the time decides.
     """
     entries: list[Entry] = []
     before: Weighed | None = None
@@ -101,7 +101,7 @@ def ledger(events: Iterable[Weighed | Taken], yarn: Yarn) -> tuple[Entry, ...]:
 
 
 def when(event: Weighed | Taken) -> tuple[date, int, time, int]:
-    """What events sort by: in a day untimed weighings, then what has a time, then untimed takings."""
+    """Sort key of events: within a day untimed weighings, then anything with a time, then untimed takings."""
     taking = isinstance(event, Taken)
     if event.at is None:
         return date.min, 0, time.min, 0
@@ -111,7 +111,7 @@ def when(event: Weighed | Taken) -> tuple[date, int, time, int]:
 
 
 def _against(now: Cone, before: Cone, taken: list[float], yarn: Yarn) -> Disagreement | None:
-    """The difference, where it lies outside its band."""
+    """The difference, where it is outside its band."""
     grist = yarn.grist_m_per_g
     gained_g = now.net_g - before.net_g
     weighing_g2 = sum(c.scale_step_g**2 / STEP_VARIANCE_DIVISOR + c.tare_sd_g**2 for c in (now, before))

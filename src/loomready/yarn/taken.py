@@ -6,7 +6,7 @@ from datetime import date, datetime
 
 
 def comes_off(taken: date, weighed: date | None) -> bool:
-    """Whether a weighing does not know of a taking yet, so that the taking comes off what was weighed.
+    """Whether a taking came after a weighing, so that it has to be subtracted from what was weighed.
 
     A weighing on the same day counts as before the taking, unless both carry a time: then the time decides.
     A cone without a day of weighing counts as weighed before.
@@ -24,7 +24,7 @@ def comes_off(taken: date, weighed: date | None) -> bool:
 
 
 def same_day_unclear(taken: date, weighed: date | None) -> bool:
-    """Whether both were on one day and no time says which came first."""
+    """Whether both were on one day and no time shows which came first."""
     if weighed is None or (isinstance(taken, datetime) and isinstance(weighed, datetime)):
         return False
     return day_of(weighed) == day_of(taken)

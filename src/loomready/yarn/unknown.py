@@ -11,7 +11,8 @@ from loomready.yarn.counts import yards_per_pound
 from loomready.yarn.diameter import ashenhurst_k
 
 # How well a length is measured, as a 95 % band: yarn stretched along a tape or wound on a board or
-# a niddy-noddy gives its length within 2 %, for yarn gives and turns ride up. Common practice, no source.
+# a niddy-noddy gives its length within 2 %, since yarn stretches and turns overlap. Common practice, no
+# source.
 LENGTH_TOLERANCE = 0.02
 # How well wraps are counted, as a 95 % band: how hard yarn is pushed together changes the count by
 # a tenth either way. Common practice, no source.
@@ -33,7 +34,7 @@ class Measured(NamedTuple):
 
 
 class Estimated(NamedTuple):
-    """A grist that is a first guess: weigh a length before much depends on it."""
+    """A grist that is a first estimate: weigh a length before relying on it."""
 
     tex: float
     tolerance: float

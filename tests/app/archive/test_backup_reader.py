@@ -1,4 +1,4 @@
-"""app.json of a backup may come from anywhere: what is wrong is named in a line, and nothing is taken in."""
+"""app.json of a backup may come from anywhere: what is wrong is named in a line, and nothing is imported."""
 
 from __future__ import annotations
 

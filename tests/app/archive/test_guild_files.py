@@ -154,7 +154,11 @@ def test_what_clashes_is_shown_and_ours_can_stay(weaver: Client) -> None:
 
 @pytest.mark.parametrize(
     ("data", "says"),
-    [(b"", "is empty"), (b" \n", "is empty"), (b"PK\x03\x04 and then the stick was full", "no whole zip")],
+    [
+        (b"", "is empty"),
+        (b" \n", "is empty"),
+        (b"PK\x03\x04 and then the stick was full", "not a complete zip"),
+    ],
 )
 def test_half_a_file_is_refused_by_what_it_lacks(weaver: Client, data: bytes, says: str) -> None:
     response = weaver.post("/guild/bring", {"file": SimpleUploadedFile("b.zip", data)})
@@ -195,7 +199,7 @@ def test_a_zip_that_leaves_its_folder_is_refused(weaver: Client, name: str) -> N
 def test_a_draft_with_a_name_no_page_can_have_is_refused_with_one_line(weaver: Client, name: str) -> None:
     response = weaver.post("/guild/bring", {"file": SimpleUploadedFile("b.zip", zip_with(name))})
     assert response.status_code == 422
-    assert "is no name for a draft" in response.content.decode()
+    assert "is not a name for a draft" in response.content.decode()
     assert weaver.get("/drafts").status_code == 200
 
 

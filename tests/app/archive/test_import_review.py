@@ -1,4 +1,4 @@
-"""Much that comes in: it says how far it is, can be canceled, and then nothing of it is there."""
+"""Much that comes in: it shows its progress, can be canceled, and then nothing of it is there."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Finding a draft in the browser: looked for, ordered, stopped, taken, taken back."""
+"""Finding a draft in the browser: searched, ordered, stopped, used, undone."""
 
 from __future__ import annotations
 
@@ -124,12 +124,12 @@ def test_limits_that_nothing_meets_are_named_on_the_page(page: Page) -> None:
 
 def test_what_cannot_be_is_said_beside_its_field(weaver: Client) -> None:
     for name, value, says in (
-        ("picks", "many", "Is no whole number"),
+        ("picks", "many", "Is not a whole number"),
         ("picks", "9000", "9000 is not possible; expected 1 to 400"),
-        ("sett", "close", "is no quantity"),
+        ("sett", "close", "is not a quantity"),
         ("distance", "0 m", "Is not above 0"),
         ("float", "0", "0 is not possible"),
-        ("width", "wide", "is no quantity"),
+        ("width", "wide", "is not a quantity"),
     ):
         answer = weaver.get("/find-draft", SHOWPIECE | {name: value})
         text = answer.content.decode()

@@ -39,8 +39,8 @@ def test_a_forgotten_warp_is_said_with_its_amount(weaver: Client) -> None:
     assert "Check:" not in weaver.get(LEDGER).content.decode()
     weigh(weaver, "120")
     page = weaver.get(LEDGER).content.decode()
-    assert re.search(r"The scale shows [\d,]+ yd less than the weighing before", page)
-    assert "not written down as wound" in page
+    assert re.search(r"The scale shows [\d,]+ yd less than the last weighing", page)
+    assert "not marked as wound" in page
     assert "<svg" in page
 
 

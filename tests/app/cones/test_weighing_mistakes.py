@@ -1,4 +1,4 @@
-"""A weighing that was a slip of the finger."""
+"""A weighing marked as a mistake."""
 
 from __future__ import annotations
 

@@ -49,9 +49,9 @@ def test_a_typed_board_is_kept_as_it_was_typed(weaver: Client) -> None:
         ({"name": ""}, "Is missing; expected a name for this board"),
         ({"cross-2": ""}, "Is missing; expected a peg"),
         ({"cross-1": "a"}, "is start already"),
-        ({"peg-5-name": "d"}, "is the name of peg 4 too"),
-        ({"peg-5-x": "0", "peg-5-y": "0"}, "stands where peg 4 stands"),
-        ({"peg-2-x": "far"}, "is no quantity"),
+        ({"peg-5-name": "d"}, "is already the name of peg 4"),
+        ({"peg-5-x": "0", "peg-5-y": "0"}, "is at the same place as peg 4"),
+        ({"peg-2-x": "far"}, "is not a quantity"),
         ({"start": "q"}, "there is no peg"),
     ],
 )
@@ -100,7 +100,7 @@ def test_a_common_layout_is_a_board_to_begin_with(weaver: Client, kind: str) -> 
 def test_a_layout_that_cannot_be_says_why(weaver: Client) -> None:
     answer = weaver.get("/boards-new?layout=frame&width=36+in&height=10+in&rows=20&go=yes")
     assert answer.status_code == 422
-    assert "too close for a hand" in answer.content.decode()
+    assert "too close together for a hand" in answer.content.decode()
 
 
 @pytest.mark.django_db

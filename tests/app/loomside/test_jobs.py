@@ -126,7 +126,7 @@ def test_a_changed_plan_says_what_stays_done_and_what_differs(weaver: Client) ->
     assert before["plan"] in now["earlier"]
     assert now["otherwise"] or now["earlier"][before["plan"]]
     assert now["ahead"]
-    # Taken back, everything counts as before.
+    # Undone, everything counts as before.
     change_warp("towels", selvedge_ends=int(entry.fields.get("selvedge_ends", 0)))
     again = data_of(weaver, "/beside/towels/threading")["jobs"]["threading"]
     assert again["plan"] == before["plan"]

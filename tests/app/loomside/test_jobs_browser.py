@@ -430,9 +430,9 @@ def test_the_path_over_the_board_is_drawn_with_its_length_before_winding_and_at_
     phone.goto("/beside/cushions/winding")
     step = phone.get_by_role("region", name="This step")
     expect(
-        step.get_by_role("img", name=re.compile("Board on the back wall: Begin at rail-1"))
+        step.get_by_role("img", name=re.compile("Board on the back wall: Start at rail-1"))
     ).to_be_visible()
-    expect(step.get_by_text("This way gives")).to_be_visible()
+    expect(step.get_by_text("This path gives")).to_be_visible()
     expect(step.locator("svg .tie.choke").first).to_be_attached()
     expect(step.locator("svg .tie.cross").first).to_be_attached()
     expect(step.get_by_text("Safety:")).to_be_attached()
@@ -440,7 +440,7 @@ def test_the_path_over_the_board_is_drawn_with_its_length_before_winding_and_at_
     expect(phone.get_by_text("Safety:")).to_have_count(0)
     phone.get_by_role("button", name="more").click()
     expect(phone.get_by_role("heading", name="Warping path")).to_be_visible()
-    expect(phone.get_by_role("dialog").get_by_text("This way gives")).to_be_visible()
+    expect(phone.get_by_role("dialog").get_by_text("This path gives")).to_be_visible()
 
 
 def test_the_time_of_a_job_is_counted_without_a_clock_and_handed_to_what_happened(phone: Page) -> None:

@@ -74,7 +74,7 @@ def test_a_refused_step_stays_on_the_page_and_is_not_called_saved(
     before = Fact.objects.count()
 
     def refuse(row: object) -> Step:
-        raise BadInput("is no step for this test")
+        raise BadInput("is not a step for this test")
 
     monkeypatch.setattr(facts.engine, "read", refuse)
     done_next(phone)

@@ -67,13 +67,13 @@ def test_what_was_measured_is_kept_as_it_was_typed_with_the_plan_it_belongs_to(w
 @pytest.mark.parametrize(
     ("wrong", "said"),
     [
-        ({"fell_width": "wide"}, "is no quantity"),
+        ({"fell_width": "wide"}, "is not a quantity"),
         ({"off_length": "-3 yd"}, "is too little"),
         ({"picks_over": ""}, "picks are counted over a length"),
         ({"hours-1": "long"}, "expected hours like 3.5 or 3:30"),
         ({"hours-1": "2:75"}, "expected hours like 3.5 or 3:30"),
-        ({"people-1": "none"}, "is no whole number"),
-        ({"weft_used-1": "3 yd"}, "is no unit of weight"),
+        ({"people-1": "none"}, "is not a whole number"),
+        ({"weft_used-1": "3 yd"}, "is not a unit of weight"),
     ],
 )
 def test_a_slip_is_told_beside_its_field(weaver: Client, wrong: dict[str, str], said: str) -> None:
@@ -229,7 +229,7 @@ def test_what_the_cones_lost_since_winding_stands_in_the_form(weaver: Client) ->
     lost = float(fields["gross"].split()[0]) - 180.5
     assert standing(weaver, "warp_used-1") == f"{lost:g}"
     assert "Check that all of it went into this warp" in weaver.get("/happened/towels").content.decode()
-    assert not Record.objects.filter(kind="happened").exists(), "nothing is kept before she saves"
+    assert not Record.objects.filter(kind="happened").exists(), "nothing is kept before it is saved"
 
 
 def test_a_yarn_of_warp_and_weft_is_told_apart_by_a_weighing_between(weaver: Client) -> None:

@@ -42,7 +42,7 @@ def test_a_job_reported_whole_is_done_and_the_next_one_is_named(weaver: Client) 
     report(weaver, "winding", 0)
     home = weaver.get("/").content.decode()
     assert "beam the warp: towels" in home
-    # Every end is wound: the warp is marked as wound by itself, so that its yarn is off the shelf.
+    # Every end is wound: the warp is marked as wound automatically, so that its yarn is off the shelf.
     assert "wound" in Record.objects.get(kind="warps", key="towels").fields
     assert "Mark it here too" not in weaver.get(TOWELS).content.decode()
     report(weaver, "beaming", 0)

@@ -62,7 +62,7 @@ def test_a_whole_guild_and_who_is_let_in_are_the_owners(name: str) -> None:
 @pytest.mark.parametrize("role", [Role.HELPER, Role.KEEPER])
 def test_every_address_keeps_to_the_table(demo: None, role: Role) -> None:
     client = joined(role)
-    client.raise_request_exception = False  # what is not there, or means nothing, is no refusal
+    client.raise_request_exception = False  # what is not there, or is not valid, is not a refusal
     for name in NAMES:
         if name in ("sharing-leave", "sharing-join"):
             continue

@@ -109,7 +109,7 @@ def test_a_helper_joins_by_the_network_weighs_and_is_named(room: Room) -> None:
     owner = room.owner()
     expect(owner.get_by_text(room.network, exact=True)).to_be_visible()
     phone = room.phone(room.code(owner, "Helper", "Wren"))
-    expect(owner.get_by_role("button", name="Disconnect Wren")).to_be_visible(timeout=SOON)  # by itself
+    expect(owner.get_by_role("button", name="Disconnect Wren")).to_be_visible(timeout=SOON)  # on its own
     shelf = room.page(room.here, 1440)
     shelf.goto("/shelf")
 
@@ -119,7 +119,7 @@ def test_a_helper_joins_by_the_network_weighs_and_is_named(room: Room) -> None:
     phone.get_by_role("button", name="Save weight").click()
     expect(phone.get_by_role("heading", name="Shelf")).to_be_visible()
     expect(shelf.locator("li", has_text="fern-big")).to_contain_text(
-        "5.3 oz net",  # 187 g less 38 g; the page fetched itself anew
+        "5.3 oz net",  # 187 g less 38 g; the page fetched itself again
         timeout=SOON,
     )
 

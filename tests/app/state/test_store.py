@@ -1,4 +1,4 @@
-"""Records and changes: nothing is lost, nothing half-written, everything can be taken back."""
+"""Records and changes: nothing is lost, nothing half-written, everything can be undone."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The planning page says what is so, and a first plan is no dead end."""
+"""The planning page says what is so, and a first plan is not a dead end."""
 
 from __future__ import annotations
 
@@ -109,8 +109,8 @@ def test_what_a_cut_off_warp_used_is_gone_until_its_cones_are_weighed_again(weav
 def test_a_slip_is_said_in_the_weavers_words(weaver: Client) -> None:
     form = form_of(weaver, "/warps/scarves") | {"wound": "soon", "items-1-count": "some"}
     page = weaver.post("/warps/scarves", form).content.decode()
-    assert "is no date; expected a date like 2026-10-03" in page
-    assert "is no whole number; expected a whole number from" in page
+    assert "is not a date; expected a date like 2026-10-03" in page
+    assert "is not a whole number; expected a whole number from" in page
     assert "quotes" not in page
 
 

@@ -74,7 +74,7 @@ def test_a_wrong_number_of_ends_is_refused_with_a_word(weaver: Client, text: str
 
 
 def test_a_cone_weighed_after_winding_and_before_the_tick_can_say_so(weaver: Client) -> None:
-    """The scale at ten, the tick at eleven: taken off twice until she says that winding came first."""
+    """The scale at ten, the tick at eleven: taken off twice until you say that winding came first."""
     ends = wound(weaver)
     key = max(ends, key=lambda each: ends[each])
     cone = Record.objects.get(kind="cones", key=key)

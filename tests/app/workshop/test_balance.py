@@ -1,4 +1,5 @@
-"""Balancing in the browser: where it leans, offers taken and taken back, edges that match in the plan."""
+"""Balancing in the browser: where it is not symmetrical, offers used and undone, edges that match in the
+plan."""
 
 from __future__ import annotations
 
@@ -137,7 +138,7 @@ def test_a_wide_repeat_is_drawn_from_afar_and_near_where_it_matters(end_1: Side)
     lifts = [sorted({int(shaft) for shaft in rng.integers(1, 41, 12)}) for _ in range(30)]
     wide = lift_plan([int(shaft) for shaft in threading], lifts, shafts=40)
     marked = (100, *range(3000, 3800))
-    picture = balance_picture.leaning(wide, 4000, marked, end_1, "it leans")
+    picture = balance_picture.leaning(wide, 4000, marked, end_1, "it is not symmetrical")
     assert len(picture) < 12_000
     captions = re.findall(r"Ends (\d+) to (\d+)<", picture)
     assert ("1984", "2015") in captions  # about the mirror line
@@ -159,7 +160,7 @@ def test_a_wide_repeat_is_drawn_from_afar_and_near_where_it_matters(end_1: Side)
 
 def test_a_small_repeat_is_drawn_end_for_end() -> None:
     small = lift_plan([1, 2, 3, 4, 3, 3], [[1, 2], [2, 3], [3, 4], [1, 4]])
-    picture = balance_picture.leaning(small, 8, (6,), "right", "it leans")
+    picture = balance_picture.leaning(small, 8, (6,), "right", "it is not symmetrical")
     assert picture.count("h6v6h-6z") == small.ends
     assert 'class="spoils" x="0"' in picture  # end 6 of 6, end 1 at the right
     assert "figure" not in picture

@@ -66,7 +66,7 @@ def test_several_operations_are_one_step_or_none(weaver: Client) -> None:
     before = threading()
     wrong = post(weaver, "do", version=1, operations=[slide(1), {"do": "thread", "first": 1, "shafts": [9]}])
     assert wrong.status_code == 422
-    assert wrong.json()["says"] == "There is no shaft 9; expected 1 to 4, or 0 for no heddle."
+    assert wrong.json()["says"] == "There is no shaft 9; expected 1 to 4, or 0 for not threaded."
     assert (threading(), version()) == (before, 1)
     post(weaver, "do", version=1, operations=[slide(1), slide(1)])
     assert version() == 2

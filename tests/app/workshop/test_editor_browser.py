@@ -1,4 +1,4 @@
-"""The editor as a weaver uses it: by click, by key, by finger; what she sees is what is kept."""
+"""The editor in a browser: by click, by key, by finger; what you see is what is saved."""
 
 from __future__ import annotations
 
@@ -89,7 +89,7 @@ def test_threads_are_typed_one_after_the_other(desk: Page) -> None:
     desk.keyboard.type("4321")
     says(desk, "End 4 on shaft 1 → end 5 on shaft 1")
     expect(desk.get_by_text(re.compile("Version [2-5], saved"))).to_be_visible()
-    expect(desk.get_by_text("Keeping…")).to_have_count(0)
+    expect(desk.get_by_text("Saving…")).to_have_count(0)
     assert threading()[:4] == [4, 3, 2, 1]
 
 
@@ -171,7 +171,7 @@ def test_a_run_is_taken_out_and_put_in_elsewhere(desk: Page) -> None:
     desk.keyboard.press("x")
     desk.keyboard.press("End")
     desk.keyboard.press("v")
-    expect(desk.get_by_text("Keeping…")).to_have_count(0)
+    expect(desk.get_by_text("Saving…")).to_have_count(0)
     assert threading() == [*before[2:-1], *before[:2], before[-1]]
     desk.keyboard.press("a")
     desk.keyboard.press("a")
@@ -300,7 +300,7 @@ def test_tie_up_treadling_and_colors_by_keyboard(desk: Page) -> None:
     says(desk, re.compile("^Warp colors: end 1 in color "))
     desk.keyboard.type("2")
     says(desk, re.compile("^End 1 in color 2 → end 2"))
-    expect(desk.get_by_text("Keeping…")).to_have_count(0)
+    expect(desk.get_by_text("Saving…")).to_have_count(0)
     after = open_room().drafts[KEY]
     assert after.tieup is not None
     assert after.treadling is not None
@@ -389,7 +389,9 @@ def test_a_finger_taps_numbers_drags_and_holds(phone: Page) -> None:
     sheet.tap(position={"x": x, "y": y})
     kept(phone, 2)
     assert threading()[2] == 1
-    phone.get_by_role("group", name="Shaft for end 3; 0 is no heddle").get_by_role("button", name="4").tap()
+    phone.get_by_role("group", name="Shaft for end 3; 0 is not threaded").get_by_role(
+        "button", name="4"
+    ).tap()
     kept(phone, 3)
     assert threading()[2] == 4
     says(phone, re.compile("^End 3 on shaft 4 → end 4"))
@@ -537,7 +539,7 @@ def test_a_copy_put_in_keeps_its_spacing(desk: Page) -> None:
     sheet.focus()
     for key in ("Shift+ArrowLeft", "c", "End", "v", "v"):
         desk.keyboard.press(key)
-    expect(desk.get_by_text("Keeping…")).to_have_count(0)
+    expect(desk.get_by_text("Saving…")).to_have_count(0)
     expect(desk.get_by_text(re.compile("Version [34], saved"))).to_be_visible()
     spacing = open_room().drafts[KEY].warp_spacing_mm
     assert spacing is not None

@@ -51,7 +51,7 @@ def test_three_shafts_see_no_overshot(weaver: Client) -> None:
 @pytest.mark.parametrize(
     ("address", "field", "says"),
     [
-        ("/make/satin?shafts=8&counter=4", "counter", "4 is no satin counter on 8 shafts"),
+        ("/make/satin?shafts=8&counter=4", "counter", "4 is not a satin counter on 8 shafts"),
         ("/make/huck-lace?profile=ABCBA&shafts=4", "profile", "3 blocks need 5 shafts"),
         ("/make/straight-twill?tieup=2/x", "tieup", "is not possible; expected shafts up and down"),
         ("/make/point-twill?repeats=0", "repeats", "expected a whole number from 1"),

@@ -300,7 +300,7 @@ def test_yarns_without_a_written_color_are_left_out_and_it_is_said() -> None:
     guild = room(*(yarn(n, color=plain) for n in range(4)))
     found = choose_colors(guild, {"d": STRIPED}, "test", EVERY)
     assert found.offers == ()
-    assert found.none_because == ("No yarn on the shelf has a color written; colors are chosen by color.",)
+    assert found.none_because == ("No yarn on the shelf has its color entered; choosing colors needs it.",)
 
 
 def test_a_single_cone_is_one_color() -> None:
@@ -314,8 +314,8 @@ def test_a_single_cone_is_one_color() -> None:
     two = choose_colors(replace(guild, cones=guild.cones[:1]), {"d": STRIPED}, "test", EVERY)
     assert two.offers == ()
     assert two.none_because == (
-        "3 color roles, and 1 yarn that would do: no two roles may take one yarn, and yarns of one cloth go "
-        "together.",
+        "3 color roles, and 1 yarn that would do: each role needs a yarn of its own, and the yarns of a "
+        "cloth must go together.",
     )
 
 
@@ -325,9 +325,9 @@ def test_an_empty_place_says_why_each_yarn_is_refused_and_which_lacks_least() ->
     guild = replace(guild, cones=tuple(replace(each, gross_g=42.0) for each in guild.cones))
     found = choose_colors(guild, {"d": STRIPED}, "test", EVERY)
     said = found.none_because[0]
-    assert said.startswith("In the place of Yarn 0 no yarn will do: 1 of a fiber that shrinks otherwise, ")
-    assert "1 of another grist, 3 too short" in said
-    assert "Yarn 0 is short least:" in said
+    assert said.startswith("No yarn fits in place of Yarn 0: 1 with different shrinkage, ")
+    assert "1 of a different grist, 3 too short" in said
+    assert "Yarn 0 is closest: short" in said
 
 
 @pytest.mark.parametrize(
@@ -335,7 +335,7 @@ def test_an_empty_place_says_why_each_yarn_is_refused_and_which_lacks_least() ->
     [
         (Wishes(order_by="beauty"), "contrast"),
         (Wishes(distance_m=0.0), "distance"),
-        (Wishes(band=-0.1), "band"),
+        (Wishes(band=-0.1), "grist tolerance"),
         (Wishes(distance_m=float("nan")), "distance"),
     ],
 )

@@ -54,7 +54,7 @@ def test_no_yarn_that_will_do_ends_with_1_and_why(capsys: pytest.CaptureFixture[
     path.write_text(text, encoding="utf-8")
     code, out, _ = run(capsys, "colors", str(path), "--warp", "towels")
     assert code == 1
-    assert "In the place of Cottolin, fern green no yarn will do" in out
+    assert "No yarn fits in place of Cottolin, fern green" in out
     code, out, _ = run(capsys, "colors", str(path), "--warp", "towels", "--json")
     assert (code, json.loads(out)["offers"]) == (1, [])
 
@@ -63,8 +63,8 @@ def test_no_yarn_that_will_do_ends_with_1_and_why(capsys: pytest.CaptureFixture[
     ("option", "text", "said"),
     [
         ("--distance", "3", '--distance: "3" has no unit'),
-        ("--distance", "0 m", "a distance to look from must be above 0"),
-        ("--grist-band", "many", '--grist-band: "many" is no quantity'),
+        ("--distance", "0 m", "a viewing distance must be above 0"),
+        ("--grist-band", "many", '--grist-band: "many" is not a quantity'),
         ("--count", "0", "greater than or equal to 1"),
         ("--warp", "tea", 'no warp "tea"'),
     ],

@@ -94,7 +94,7 @@ def test_offers_stand_in_the_order_of_a_column(capsys: Printed) -> None:
 def test_limits_that_nothing_meets_end_with_1_and_the_nearest(capsys: Printed) -> None:
     code, out, _ = run(capsys, "--shafts", "4", "--picks", "8", "--treadles", "1")
     assert code == 1
-    assert "the treadles, at most 1; the nearest that does not is 2" in out
+    assert "the treadles, at most 1; 2 does not" in out
     code, out, _ = run(capsys, "--shafts", "3", "--picks", "1", "--json")
     assert code == 1
     made = json.loads(out)
@@ -108,10 +108,10 @@ def test_limits_that_nothing_meets_end_with_1_and_the_nearest(capsys: Printed) -
         (("--shafts", "1", "--picks", "8"), "--shafts: 1 is not possible; expected 2 to 40"),
         (("--shafts", "8", "--picks", "100000"), "--picks: 100000 is not possible; expected 1 to 400"),
         (("--shafts", "8", "--picks", "8", "--max-float", "0"), "--max-float: 0 is not possible"),
-        (("--shafts", "8", "--picks", "8", "--max-float", "wide"), '--max-float: "wide" is no quantity'),
+        (("--shafts", "8", "--picks", "8", "--max-float", "wide"), '--max-float: "wide" is not a quantity'),
         (
             ("--shafts", "8", "--picks", "8", "--distance", "9**9 m"),
-            '--distance: "**9 m" is no unit of length',
+            '--distance: "**9 m" is not a unit of length',
         ),
         (("--shafts", "8", "--picks", "8", "--distance", "-3 m"), "--distance: is not above 0"),
         (("--shafts", "8", "--picks", "8", "--sett", "0 /in"), "--sett: is not above 0"),

@@ -1,4 +1,4 @@
-"""The search: its figures against the analysis of each draft by itself, its limits, its variety."""
+"""The search: its figures against the analysis of each single draft, its limits, its variety."""
 
 from __future__ import annotations
 

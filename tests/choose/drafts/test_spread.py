@@ -36,7 +36,7 @@ def test_each_point_taken_is_the_farthest_from_those_before() -> None:
     assert first == points[:30, CONTRAST].argmax()
     taken = []
     for count in range(12):
-        if count == 6:  # more come in meanwhile
+        if count == 6:  # more come in in the meantime
             spread.add(points[30:])
             every = np.ones(60, np.bool_)
         place = spread.farthest(every)

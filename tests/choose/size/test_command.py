@@ -51,7 +51,7 @@ def test_the_table_names_every_size_and_what_binds(capsys: pytest.CaptureFixture
     code, out, _ = run(capsys, "fit", str(DEMO), "--warp", "cushions")
     assert code == 0
     assert "the loom's heddles" in out
-    assert "Planned: 8 repeats, one set; that is there." in out
+    assert "Planned: 8 repeats, one set; that fits." in out
 
 
 def test_a_cone_taken_away_leaves_no_size_and_ends_with_1(

@@ -33,7 +33,7 @@ def columns(draft: Draft) -> list[tuple[bool, ...]]:
 
 
 def meets(items: list, axis: int) -> bool:
-    """Whether end e is like end axis - e, counted from 1, round and round."""
+    """Whether end e is like end axis - e, counted from 1, as a continuous repeat."""
     return all(items[e - 1] == items[(axis - e - 1) % len(items)] for e in range(1, len(items) + 1))
 
 

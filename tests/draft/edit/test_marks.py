@@ -17,7 +17,7 @@ few = settings(max_examples=40, deadline=None)
 
 
 def walked(line: list[bool], limit: int) -> set[tuple[int, int]]:
-    """Runs longer than the limit, round and round, one thread at a time."""
+    """Runs longer than the limit, as a continuous repeat, one thread at a time."""
     found = set()
     for first in range(len(line)):
         if line[first] == line[first - 1]:

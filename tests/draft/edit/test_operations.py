@@ -220,7 +220,7 @@ def test_what_a_file_says_beside_the_draft_survives() -> None:
         ({"do": "color", "side": "warp", "first": 1, "colors": [3]}, "there is no color 3"),
         ({"do": "color", "side": "hem", "first": 1, "colors": [1]}, "expected one of warp, weft"),
         ({"do": "palette", "number": 4, "value": "#000000"}, "there is no color 4"),
-        ({"do": "palette", "number": 1, "value": "red"}, "is no color"),
+        ({"do": "palette", "number": 1, "value": "red"}, "is not a color"),
         ({"do": "insert", "side": "warp", "before": 6, "count": 1}, "there is no place before end 6"),
         ({"do": "insert", "side": "warp", "before": 1, "count": MAX_ENDS}, "that makes 20004 ends"),
         ({"do": "delete", "side": "weft", "first": 1, "last": 4}, "that is every pick"),
@@ -231,7 +231,7 @@ def test_what_a_file_says_beside_the_draft_survives() -> None:
         ({"do": "count", "what": "treadles", "to": 6}, "a lift plan has no treadles"),
         ({"do": "unravel"}, 'there is no operation "unravel"'),
         ({}, "there is no operation"),
-        ("mirror", "is no operation"),
+        ("mirror", "is not an operation"),
     ],
 )
 def test_a_wrong_operation_is_refused_in_a_clear_word(words: object, says: str) -> None:
@@ -246,7 +246,7 @@ def test_of_several_operations_the_wrong_one_is_named() -> None:
 
 
 def test_a_trodden_treadle_stays() -> None:
-    with pytest.raises(BadInput, match="treadle 6 is treadled"):
+    with pytest.raises(BadInput, match="treadle 6 is used in the treadling"):
         edit.Count("treadles", 5).apply(blank(6, 6, 4, 6))
 
 

@@ -155,7 +155,7 @@ def test_the_command_makes_a_file_and_says_so(tmp_path, capsys) -> None:
         (["point-twill", "--shafts", "41"], '--shafts: "41" is not possible; expected a whole'),
         (["point-twill", "--shafts", "8", "--tieup", "2/1"], "--tieup: 2/1 fills 3 shafts, not 8"),
         (["point-twill", "--counter", "3"], "--counter: point-twill has no such option"),
-        (["satin", "--shafts", "8", "--counter", "2"], "--counter: 2 is no satin counter on"),
+        (["satin", "--shafts", "8", "--counter", "2"], "--counter: 2 is not a satin counter on"),
         (["satin", "--shafts", "6"], "--shafts: there is no regular satin on 6 shafts"),
         (["pointed"], 'no family "pointed"; expected one of: plain-weave'),
         ([], "no family given"),

@@ -56,7 +56,7 @@ def test_the_telling_lists_what_is_tied_and_pressed(file, capsys) -> None:
     assert main(["tieup", str(file), "--treadles", "4"]) == 0
     told = capsys.readouterr().out
     assert "4 treadles, proved least" in told
-    assert "With a treadle for each lift it takes 9." in told
+    assert "With one treadle per lift it takes 9." in told
     assert main(["tieup", str(file), "--treadles", "9", "--shed", "sinking"]) == 0
     assert "Sinks" in capsys.readouterr().out
 

@@ -115,7 +115,7 @@ def test_plain_weave_and_twill_are_known_for_what_they_are() -> None:
     [
         ([1, 2, 3, 4, 3, 2], True),  # a point draw of even length
         ([1, 2, 3, 4, 3, 2, 1], True),  # the same with its balancing end
-        ([1, 2, 3], False),  # three shafts in a straight draw cannot alternate round and round
+        ([1, 2, 3], False),  # three shafts in a straight draw cannot alternate as a continuous repeat
         ([1, 2, 3, 4, 4, 3, 2, 1], False),  # two neighbors on one shaft
         ([1, 2, 1, 3], True),
         ([1], False),
@@ -131,7 +131,7 @@ def test_double_cloth_is_said_to_come_apart_with_the_ends_and_picks_of_its_upper
     double = draft([0, 1, 2, 3], [[1, 0, 0, 0], [1, 1, 1, 0], [0, 0, 1, 0], [1, 0, 1, 1]])
     assert codes(double) == ["falls-apart"]
     said = message(double, "falls-apart")
-    assert "2 parts: ends 1, 3 and picks 1, 3 lift off as a cloth of their own" in said
+    assert "2 parts: ends 1, 3 and picks 1, 3 lift off as a separate cloth" in said
     assert "below lie ends 2, 4 and picks 2, 4" in said
 
 

@@ -188,8 +188,8 @@ def test_contents_that_lie_are_said_and_the_sections_count() -> None:
     assert draft(text).treadles == 2
     messages = [problem.message for problem in reader.parse(text.encode()).warnings]
     assert [message.split(",")[0] for message in messages] == [
-        "[CONTENTS] promises [LIFTPLAN]",
-        "[CONTENTS] denies [TIEUP]",
+        "[CONTENTS] lists [LIFTPLAN]",
+        "[CONTENTS] says that there is no [TIEUP]",
     ]
 
 

@@ -157,8 +157,8 @@ def test_what_is_no_readable_file_is_one_clear_line(tmp_path: Path) -> None:
     cases = {
         tmp_path: "is a folder",
         tmp_path / "none.wif": "no such file",
-        pipe: "no ordinary file",
-        Path("/dev/zero"): "no ordinary file",
+        pipe: "not a regular file",
+        Path("/dev/zero"): "not a regular file",
         large: "has 200 MB",
         odd: "no such file",
         Path("a\0b"): "cannot be read",

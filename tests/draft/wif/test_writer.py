@@ -201,7 +201,7 @@ def test_folders_and_devices_are_never_replaced(tmp_path: Path) -> None:
         writer.save(tmp_path, PLAIN)
     pipe = tmp_path / "pipe"
     os.mkfifo(pipe)
-    with pytest.raises(BadInput, match="no ordinary file"):
+    with pytest.raises(BadInput, match="not a regular file"):
         writer.save(pipe, PLAIN)
 
 

@@ -74,11 +74,11 @@ def test_a_length_that_no_path_makes_ends_with_1_and_the_longest_path(
         ('cross = ["b", "c"]', 'cross = ["b", "b"]', '[boards 1] cross 2: "b" is cross 1 already'),
         ('start = "a"', 'start = "b"', '[boards 1] cross 1: "b" is start already'),
         ('start = "a"', 'start = "q"', '[boards 1] start: there is no peg "q"; expected one of a, b, c'),
-        ('name = "f"', 'name = "e"', '[boards 1] pegs 6 name: "e" is the name of peg 5 too'),
+        ('name = "f"', 'name = "e"', '[boards 1] pegs 6 name: "e" is already the name of peg 5'),
         (
             '{ name = "f" }',
             '{ name = "f", y = "400 mm" }',
-            '[boards 1] pegs 6: "f" stands where peg 5 stands',
+            '[boards 1] pegs 6: "f" is at the same place as peg 5',
         ),
         ('y = "40 cm" },\n  { name = "f"', 'z = "4" },\n  { name = "f"', "[boards 1] pegs 5 z: unknown key"),
         (

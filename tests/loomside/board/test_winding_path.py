@@ -51,7 +51,7 @@ def is_free(board: Board, one: str, other: str) -> bool:
 
 
 def may_lie(board: Board, path: tuple[str, ...]) -> bool:
-    """Whether the rules of a path hold, each looked at anew."""
+    """Whether the rules of a path hold, each looked at again."""
     at = [point(board.peg(name)) for name in path]
     segments = list(pairwise(at))
     apart = all(

@@ -1,4 +1,4 @@
-"""Will it reach, and where am I: reckoned by hand, and against a look at every pick."""
+"""Will it reach, and where am I: calculated by hand, and against a look at every pick."""
 
 from __future__ import annotations
 
@@ -121,7 +121,7 @@ def test_a_pick_is_found_by_how_it_lies(bits: int, place: int) -> None:
     seen = [{s + 1: bool(up[(place - back) % 6, s]) for s in range(4)} for back in range(6)]
     found = places_of(up, seen).tolist()
     assert place in found
-    for other in found:  # what cannot be told apart lies alike all the way round
+    for other in found:  # what cannot be told apart lies alike throughout
         assert all(np.array_equal(up[(other - back) % 6], up[(place - back) % 6]) for back in range(6))
     looser = [{s: value for s, value in pick.items() if s % 2} for pick in seen[:2]]
     assert set(found) <= set(places_of(up, looser).tolist())

@@ -71,7 +71,7 @@ def test_each_job_names_the_usual_cautions_once_and_defers_to_the_place() -> Non
     for job in facts.JOBS:
         told = " ".join(make_ready.CARE[job])
         assert told.count("half hour") == 1
-        assert told.endswith("The rules of the place come first.")
+        assert told.endswith("Follow the rules of the place first.")
     for job in ("beaming", "weaving"):
-        assert "tied back" in " ".join(make_ready.CARE[job])
+        assert "Tie back" in " ".join(make_ready.CARE[job])
     assert "children" in " ".join(make_ready.CARE["weaving"])

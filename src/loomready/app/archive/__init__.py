@@ -1,1 +1,1 @@
-"""Guild files and backups, out and in."""
+"""Import and export of guild files and backups."""

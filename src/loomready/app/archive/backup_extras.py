@@ -1,5 +1,5 @@
-"""What a backup carries beside the guild file: how far each warp is, the next date, past weighings and
-which were mistakes, what really happened, how far it is around a beam, and every step done at a loom."""
+"""What a backup holds besides the guild file: the progress of each warp, the next event, past weighings and
+those marked as mistakes, project records, the measured beams, and every step done at a loom."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ KINDS = ("progress", "day", "order", "weighings", "mistakes", "happened", "beam"
 class Kept:
     """The file's text, and the names of records that no backup could be read back with.
 
-    An older loomready took some in that mean nothing; the copy of the database holds them.
+    An older loomready accepted some that are not valid; the copy of the database holds them.
     """
 
     text: str
@@ -56,7 +56,7 @@ def text_of(room: Room) -> str:
 def things_in(data: bytes) -> Things:
     """The records in such a file, each checked: what comes in may have been made anywhere.
 
-    :raises BadInput: it means nothing
+    :raises BadInput: it is not valid
     """
     try:
         return backup_reader.things_in(data)

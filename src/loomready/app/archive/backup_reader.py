@@ -1,6 +1,6 @@
 """Reads app.json of a backup, which may come from anywhere: each record by its kind, with ranges and limits.
 
-Whatever is wrong ends in one line that names the record; nothing of the file is taken in then.
+Any fault becomes one line that names the record, and nothing of the file is imported.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ _WEIGHT = Quantity(WEIGHT_G, "0 g", "10000 kg")
 def things_in(data: bytes) -> Things:
     """The records in such a file, each checked.
 
-    :raises BadInput: it means nothing; the line says which record
+    :raises BadInput: it is not valid; the line says which record
     """
     found: Things = []
     for kind, records in _table(tree_of(data), "app.json").items():
@@ -75,7 +75,7 @@ def tree_of(data: bytes) -> Any:
     """
     try:
         tree = json.loads(data.decode(), parse_constant=_no_number, parse_float=_finite, parse_int=_short)
-        if b"\\u" in data:  # only an escape can smuggle half a character in
+        if b"\\u" in data:  # only an escape can contain half a character
             _whole_characters(tree)
     except BadInput:
         raise
@@ -127,7 +127,7 @@ def _shown(value: object) -> str:
 
 def _table(value: Any, name: str) -> Mapping[str, Any]:
     if not isinstance(value, dict):
-        raise BadInput(f"{name} is no table; expected names and values")
+        raise BadInput(f"{name} is not a table; expected names and values")
     return value
 
 
@@ -138,7 +138,7 @@ def _key(key: str) -> str:
 def line(text: Any, most: int = MAX_TEXT) -> str:
     """:raises BadInput: no short line of text"""
     if not isinstance(text, str) or not text.isprintable() or len(text) > most:
-        raise BadInput(f"holds what is no short line of text; expected at most {most} characters")
+        raise BadInput(f"holds what is not a short line of text; expected at most {most} characters")
     return text
 
 
@@ -158,7 +158,7 @@ def _only(fields: Mapping[str, Any], *names: str) -> None:
 def _listed(fields: Mapping[str, Any], name: str) -> list[Any]:
     made = _within(fields, name)
     if not isinstance(made, list) or len(made) > MOST_LISTED:
-        raise BadInput(f"{name} is no list of at most {MOST_LISTED:,}")
+        raise BadInput(f"{name} is not a list of at most {MOST_LISTED:,}")
     return made
 
 
@@ -180,7 +180,7 @@ def day(name: str, text: str) -> Fields:
         made = date.fromisoformat(text)
     except ValueError:
         raise BadInput(
-            f'"{shorten(text, 20)}" is no date; expected one like 2026-10-03', where="date"
+            f'"{shorten(text, 20)}" is not a date; expected one like 2026-10-03', where="date"
         ) from None
     return {"name": name, "date": sane(made).isoformat()}
 
@@ -229,7 +229,7 @@ def _weighing(each: Mapping[str, Any]) -> Fields:
         try:
             datetime.fromisoformat(when)
         except ValueError:
-            raise BadInput(f"{_shown(when)} is no day; expected one like 2026-10-03") from None
+            raise BadInput(f"{_shown(when)} is not a day; expected one like 2026-10-03") from None
     return {"day": when} | {name: _measure(each, name, _WEIGHT) for name in ("gross", "tare")}
 
 

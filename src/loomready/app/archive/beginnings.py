@@ -15,7 +15,7 @@ EMPTY = {"name": "Our guild", "units": "us"}
 
 
 def begin_with(which: str) -> bool:
-    """Fill an empty home; one that holds a guild stays as it is: False."""
+    """Fill an empty home; False if the home already has a guild, which is then left as it is."""
     if Record.objects.filter(kind="guild").exists():
         return False
     if which == "demo":

@@ -1,4 +1,4 @@
-"""Guilds carried in and out: the guild file with its drafts as records, and records as one zip."""
+"""Import and export: guild files with their drafts as records, and records as one zip."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ MAX_WIF = 8 * 1024 * 1024
 _PART = 1 << 20
 MAX_BESIDE = 64 * 1024 * 1024  # about a million steps done at looms
 
-# All that the standard library raises over a zip with wrong bytes in it.
+# Every error that the standard library raises for a damaged zip.
 BROKEN = (
     zipfile.BadZipFile,
     zlib.error,
@@ -51,7 +51,7 @@ BROKEN = (
 
 
 def _quiet(done: int, of: int) -> None:
-    """Nobody waits to be told."""
+    """Progress callback that does nothing."""
 
 
 def things_of(
@@ -59,7 +59,7 @@ def things_of(
 ) -> Things:
     """The records of a guild file's tree and of the drafts beside it.
 
-    :raises BadInput: where the guild file or a draft means nothing
+    :raises BadInput: where the guild file or a draft is not valid
     """
     guild = guildfile.decode(file)
     things: Things = [("guild", "guild", plain({"name": guild.name} | dict(file.get("guild", {}))))]
@@ -95,12 +95,12 @@ def pack(
     tell: Callable[[int, int], None],
     note: Callable[[str], None] = lambda text: None,
 ) -> bytes:
-    """Everything as one zip: guild file, what is beside it (``kept``), drafts, packets, database.
+    """Everything as one zip: guild file, the other records (``kept``), drafts, packets, database.
 
-    The zip is read back and compared with the guild before it is called done.
+    The zip is read back and compared with the guild before it is offered.
 
-    :param tell: is told what is done, of how much
-    :param note: is told what the weaver should know of this backup
+    :param tell: called with how much is done, and of how much
+    :param note: called with anything you should know of this backup
     :raises BadInput: what was packed could not be imported again as it is here
     """
     plans = [planned.plan for planned in room.planned if planned.plan is not None]
@@ -165,16 +165,16 @@ def _compare(made: Things, room: Room, kept: str) -> None:
 def unpack(data: bytes, name: str, tell: Callable[[int, int], None] = _quiet) -> Things:
     """The records in a zip (or in a guild file that stands alone).
 
-    ``tell``: what is done, of how much.
+    ``tell`` is called with how much is done, and of how much.
 
-    :raises BadInput: no zip, too large, a path that leaves it, or what is in it means nothing
+    :raises BadInput: no zip, too large, a path that leaves it, or its content is not valid
     """
     try:
         if not data.strip():
             raise BadInput("is empty; expected a backup (zip) or a guild file (toml)")
         if not zipfile.is_zipfile(io.BytesIO(data)):
             if data.startswith(b"PK"):
-                raise BadInput("is no whole zip: its end is missing; expected a backup of a guild")
+                raise BadInput("is not a complete zip: its end is missing; expected a backup of a guild")
             return things_of(guildfile.parse(data), {})
         files = _files(data)
         if "guild.toml" not in files:

@@ -1,4 +1,4 @@
-"""A guild that comes in: compared with the one here before anything changes."""
+"""An import compared with the guild, before anything changes."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ _KEPT_SECONDS = 3600
 
 @dataclass(frozen=True, slots=True)
 class Compared:
-    """What would be new, what is the same here, and what is here with another content."""
+    """What would be new, what is the same, and what differs."""
 
     new: tuple[str, ...]
     same: int
@@ -62,7 +62,7 @@ def choose(room: Room, things: Things, *, theirs: bool) -> Things:
 
 
 def keep(things: Things, name: str) -> str:
-    """Lay what a file held aside until it is confirmed; what was never confirmed goes after an hour."""
+    """Store an import until it is confirmed; one that is never confirmed is deleted after an hour."""
     place = folder()
     for old in place.glob("*.json"):
         if time.time() - old.stat().st_mtime > _KEPT_SECONDS:
@@ -75,14 +75,14 @@ def keep(things: Things, name: str) -> str:
 def look(token: str) -> tuple[str, Things]:
     """The name of the file that came in, and what it holds.
 
-    :raises BadInput: nothing lies there under this token
+    :raises BadInput: there is no import with this token
     """
     held: dict[str, Any] = json.loads(_place(token).read_text())
     return held["name"], [(kind, key, fields) for kind, key, fields in held["things"]]
 
 
 def forget(token: str) -> None:
-    """It is in: nothing of it needs to lie there any more."""
+    """Delete the stored import once it is done."""
     _place(token).unlink(missing_ok=True)
 
 

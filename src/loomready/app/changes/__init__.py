@@ -1,1 +1,1 @@
-"""Changes to records: their history, and what a change contradicts of work done."""
+"""Changes to records: their history, and how they contradict work already done."""

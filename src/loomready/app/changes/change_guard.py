@@ -1,4 +1,4 @@
-"""A warp in progress: what a change contradicts of what is done, said before anything is saved."""
+"""Guards a warp in progress: how a change contradicts what is done, shown before anything is saved."""
 
 from __future__ import annotations
 
@@ -64,19 +64,19 @@ class Against:
 
 @dataclass(frozen=True, slots=True)
 class Touched:
-    """A warp in progress, and what of it a change to something else contradicts."""
+    """A warp in progress, and how a change to something else contradicts it."""
 
     warp: str
     against: Against
 
 
 def against(room: Room, key: str, made: dict[str, Any]) -> Against | None:
-    """What of a warp in progress a changed table contradicts; None where nothing stands in its way."""
+    """How a changed table contradicts a warp in progress; None if it does not."""
     return _between(room, _with(room, "warps", key, made), key)
 
 
 class InProgress(Exception):
-    """A change contradicts what is done of warps in progress; nobody has said that it is meant."""
+    """A change contradicts what is done of warps in progress and was not confirmed."""
 
     def __init__(self, touched: tuple[Touched, ...]) -> None:
         super().__init__("contradicts a warp in progress")
@@ -127,7 +127,7 @@ def touched_by_undo(room: Room, number: int) -> tuple[Touched, ...]:
     """The warps in progress that undoing a change contradicts, with those that were made together with it."""
     change = Change.objects.filter(pk=number, undone=False).first()
     if change is None:
-        return ()  # undoing says what is wrong
+        return ()  # undoing reports the error
     together = [change]
     if change.batch is not None:
         together = list(Change.objects.filter(batch=change.batch, undone=False))
@@ -167,7 +167,7 @@ def _word(text: str) -> str:
     return str(WORDS.get(text, text))
 
 
-# What a warp that is not begun does not say.
+# Keys that a warp that is not begun does not have.
 DONE = ("wound", "wound_length", "off", *DONE_SINCE_WOUND)
 
 

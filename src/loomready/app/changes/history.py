@@ -1,4 +1,4 @@
-"""What was changed, when and by whom, in a weaver's words."""
+"""The list of changes: what was changed, when and by whom, in words for the page."""
 
 from __future__ import annotations
 
@@ -79,12 +79,12 @@ def _batch(change: Change) -> list[Change]:
 
 
 def _is_one_step(batch: list[Change]) -> bool:
-    """Whether it is a change of its own, or a few that mean one thing, told in full."""
+    """Whether it is a single change, or a few that belong together, shown in full."""
     return len(batch) <= MOST_TOLD
 
 
 def _begins(change: Change) -> bool:
-    """Whether the guild began with this change: that stays."""
+    """Whether the guild began with this change, which cannot be undone."""
     first = Change.objects.filter(kind="guild", before__isnull=True).order_by("pk").first()
     return first is not None and first.pk == change.pk
 
@@ -129,7 +129,7 @@ def _part(name: str, before: Any, after: Any) -> str:
 
 
 def _value(value: Any) -> str:
-    """A value as the list of changes shows it: moments to the minute, what has parts with their names."""
+    """A value as the list of changes shows it: times to the minute, parts with their names."""
     if isinstance(value, dict):
         return ", ".join(f"{name} {_value(part)}" for name, part in value.items()) or "—"
     text = as_text(value)
@@ -138,7 +138,7 @@ def _value(value: Any) -> str:
 
 
 def _of_test_weave(before: dict[str, Any], after: dict[str, Any]) -> Iterator[str]:
-    """What changed of a test weave, in counts: cells by themselves mean nothing to a reader."""
+    """What changed of a test weave, as counts: single cells do not help a reader."""
     if before["picks"] != after["picks"]:
         yield _("other picks")
     if before["cells"] != after["cells"]:

@@ -1,4 +1,4 @@
-"""What the views share: who changes, in which version, and what to answer when it cannot be."""
+"""What the views share: who makes a change, to which version, and the answer if it cannot be made."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ from loomready.problems import BadInput
 
 
 def who(request: HttpRequest) -> str:
-    """Who makes this change: a device by its name, else the one at this machine."""
+    """Who makes this change: a device by its name, else the owner."""
     found = member(request)
     return found.name if found else devices.owner().name
 
@@ -36,7 +36,7 @@ def entry_or_404(room: Room, kind: str, key: str) -> Entry:
 
 
 def kept_as(request: HttpRequest, taken: Iterable[str]) -> HttpResponse:
-    """While a name is typed: what it becomes where it cannot stay as it is, or that it is taken."""
+    """The name that a typed name becomes where it cannot stay as it is, or that it is taken."""
     name = request.GET.get("key", "").strip()[:200]
     key, says = as_key(name), name_trouble(name, taken) if name else ""
     if not says and key != name:
@@ -50,7 +50,7 @@ def version_of(request: HttpRequest) -> int | None:
 
 
 def seen(request: HttpRequest, room: Room, kind: str, key: str) -> None:
-    """Whether the page that sent this showed the record as it is now; none where there is none.
+    """Whether the page that sent this showed the record as it is now; none if there is none.
 
     :raises store.Conflict: it was made from another version
     """
@@ -60,8 +60,8 @@ def seen(request: HttpRequest, room: Room, kind: str, key: str) -> None:
 
 
 def stale(request: HttpRequest, back: str) -> HttpResponse:
-    """What is said of a page that shows what somebody else has changed since."""
-    said = _("Somebody changed this after the page was opened. Nothing was saved; look at it again first.")
+    """The message on a page that shows what somebody else has changed since."""
+    said = _("Somebody changed this after the page was opened. Nothing was saved; check it again first.")
     return refuse(request, said, back)
 
 
@@ -135,7 +135,7 @@ def said(value: Any) -> str:
 
 
 def remove(request: HttpRequest, kind: str, key: str, then: str) -> HttpResponse:
-    """Take a record out, or say what still needs it."""
+    """Remove a record, or show what still needs it."""
     entry = entry_or_404(open_room(), kind, key)
     if request.method != "POST":
         return HttpResponseNotAllowed(["POST"])
@@ -157,7 +157,7 @@ def remove(request: HttpRequest, kind: str, key: str, then: str) -> HttpResponse
 
 
 def _still_needed(kind: str, entry: Entry, needed: list[str]) -> str:
-    """Why a thing has to stay, and what would let it go."""
+    """Why a record is still needed, and how to change that."""
     most = 6
     names = ", ".join(needed[:most]) + (_(" and others") if len(needed) > most else "")
     words = {
@@ -184,7 +184,7 @@ def _still_needed(kind: str, entry: Entry, needed: list[str]) -> str:
 
 
 def in_progress(request: HttpRequest, touched: tuple[change_guard.Touched, ...], back: str) -> HttpResponse:
-    """What a change contradicts of warps in progress, and the same change again if it is meant."""
+    """How a change contradicts warps in progress, with a button to make it anyway."""
     shown = {
         "title": _("Not saved yet"),
         "hanging": touched,

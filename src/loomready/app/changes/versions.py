@@ -1,4 +1,4 @@
-"""Which version of a draft a plan stands on, and which one a warp was wound from: the changes tell."""
+"""The versions of a draft, from its changes: which one a plan uses, and which one a warp was wound from."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ class Version:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A version without its file: a draft pushed about for an evening has hundreds."""
+    """A version without its file: a draft edited for an evening has hundreds."""
 
     number: int
     at: datetime

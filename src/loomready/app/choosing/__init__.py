@@ -1,1 +1,1 @@
-"""Choosing in the browser: a draft, colors from the shelf, the size that the yarn allows."""
+"""Pages to choose a draft, colors from the shelf, and the size that the yarn allows."""

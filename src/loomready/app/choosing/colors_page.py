@@ -1,4 +1,4 @@
-"""What the page of colors shows: what is wished for, and choices as cloth with their columns."""
+"""The page of colors: the wishes, and the choices as cloth with their columns."""
 
 from __future__ import annotations
 
@@ -33,9 +33,9 @@ from loomready.warp.shelf import Shelf
 
 RGB = tuple[int, int, int]
 A_PAGE = 12
-WIDE = 0.6  # the band that the page offers where nothing nearer will do
+WIDE = 0.6  # the tolerance that the page offers where none closer works
 MOST_PAGES = 80
-CARD = (300, 200)  # CSS pixels; the cloth on a card is drawn twice as fine
+CARD = (300, 200)  # CSS pixels; the cloth on a card is drawn at twice this
 CSS_PX_TO_MM = 25.4 / 96
 
 
@@ -57,7 +57,7 @@ class Filled:
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """A choice: its cloth's address, its yarns, its columns; ``keys`` is what a button sends."""
+    """A choice: its cloth's address, its yarns, its columns; ``keys`` is what its button sends."""
 
     words: str
     cloth: str
@@ -86,7 +86,7 @@ class ColorsPage:
 
 
 def wishes_of(asked: Mapping[str, str], order: WarpOrder, us: bool) -> tuple[Wishes, fields.Form]:
-    """The wishes as the form says them; what is wrong with one stands beside its field."""
+    """The wishes in the form; an error is shown beside its field."""
     plain = Wishes(count=A_PAGE)
     usual = "planned" if order.sett_per_cm is not None else "one-another"
     distance, band = asked.get("distance", "10 ft" if us else "3 m"), asked.get("band", "15 %")
@@ -155,7 +155,7 @@ def _read(form: fields.Form, name: str, kind: Kind, unit: str, otherwise: float)
 
 @lru_cache(maxsize=32)
 def chosen(room: Room, key: str, wishes: Wishes) -> ColorChoice:
-    """:raises BadInput: an order that means nothing with its draft, or a wish that means nothing"""
+    """:raises BadInput: an order that is not valid with its draft, or a wish that is not valid"""
     return choose_colors(room.guild, room.drafts, key, wishes)
 
 
@@ -167,7 +167,7 @@ def _narrower(room: Room, key: str, wishes: Wishes) -> Narrower | None:
 def narrowed(room: Room, key: str, repeats: str) -> tuple[WarpOrder, WarpOrder] | None:
     """The order as it stands and with fewer repeats; None: no such number of them.
 
-    :raises BadInput: an order that means nothing with its draft
+    :raises BadInput: the order does not fit its draft
     """
     order = next(each for each in room.guild.warps if each.key == key)
     plan, _left = plan_once(order, room.guild, room.drafts, Shelf(room.guild))
@@ -238,7 +238,8 @@ def _card(room: Room, found: ColorChoice, offer: Offer, address: str) -> Card:
 
 
 def cloth_address(room: Room, order: WarpOrder, yarns: Sequence[str], address: str) -> str:
-    """The address of a choice's cloth; it holds all that the picture shows, so a browser may keep it."""
+    """The address of a choice's cloth. It contains everything the picture shows, so a browser may cache
+    it."""
     colors = [room.guild.yarn(key).color for key in yarns]
     entry = room.entry("drafts", order.draft)
     seen = hashlib.sha256(repr((order, colors, entry.version if entry else 0)).encode()).hexdigest()[:12]
@@ -248,7 +249,7 @@ def cloth_address(room: Room, order: WarpOrder, yarns: Sequence[str], address: s
 def recolor(room: Room, key: str, yarns: Sequence[str]) -> tuple[WarpOrder, WarpOrder] | None:
     """The order as it stands and with other yarns in its roles; None: not so many roles, or no such yarns.
 
-    :raises BadInput: an order that means nothing with its draft
+    :raises BadInput: the order does not fit its draft
     """
     order = next(each for each in room.guild.warps if each.key == key)
     roles = roles_of_order(order, room.drafts)
@@ -261,7 +262,7 @@ def recolor(room: Room, key: str, yarns: Sequence[str]) -> tuple[WarpOrder, Warp
 def cloth_of(room: Room, order: WarpOrder) -> bytes:
     """A corner of the washed cloth from end 1 on, at true size on a card.
 
-    :raises BadInput: an order that means nothing with its draft
+    :raises BadInput: the order does not fit its draft
     """
     return _drawn(room, order)
 
@@ -271,7 +272,7 @@ def _drawn(room: Room, order: WarpOrder) -> bytes:
     plan, _left = plan_once(order, room.guild, room.drafts, Shelf(room.guild))
     mm_per_end = plan.finished_width_mm / plan.web.ends
     mm_per_pick = 10 / plan.wefts[0].picks_per_cm * (1 - order.shrink_length)
-    # Whole pixels to each thread, two pixels to one of the screen: as near to true size as they allow.
+    # Whole pixels per thread, at twice the screen's resolution: as near to true size as they allow.
     across, along = (max(1, round(2 * mm / CSS_PX_TO_MM)) for mm in (mm_per_end, mm_per_pick))
     ends = min(plan.web.ends, -(-2 * CARD[0] // across))
     picks = -(-2 * CARD[1] // along)
@@ -285,7 +286,7 @@ def _drawn(room: Room, order: WarpOrder) -> bytes:
 
 
 def _every_weft(plan: WarpPlan, picks: int) -> Draft:
-    """The web woven with each of its wefts but hems' in turn, alike stretches once, ``picks`` in all."""
+    """The web woven with each of its wefts in turn, hems left out, equal stretches once, ``picks`` in all."""
     woven = {
         (id(weft.draft), weft.yarns): weft
         for piece in plan.pieces

@@ -1,4 +1,4 @@
-"""Colors from the shelf: look at cloth, take a choice into the plan."""
+"""Colors from the shelf: show the cloth, use a choice in the plan."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What a weaver may ask of a draft, as a form, and the wish that it makes."""
+"""The form of a search for drafts, and the wish made from it."""
 
 from __future__ import annotations
 
@@ -28,9 +28,9 @@ MOST_LIFTS_TALKING = 8
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """A form with what it means. ``wish`` None: it is not sent yet, or something in it is wrong.
+    """A form with its wish. ``wish`` None: it is not sent yet, or something in it is wrong.
 
-    warp, draft   keys of what the search starts from, or ""
+    warp, draft   keys of the warp or draft that the search starts from, or ""
     liked         that draft
     """
 
@@ -139,7 +139,7 @@ def _loom(loom: Loom) -> str:
 
 
 def _wish(form: Form, loom: Loom, plan: WarpPlan | None, threading: Draft | None, *, us: bool) -> Wish | None:
-    """What was asked; what cannot be is said beside its field. A bare number is in the guild's units."""
+    """The wish; an error is shown beside its field. A bare number is in the guild's units."""
     setting = _setting(form, loom, plan, us)
     float_text = form["float"].text
     threads = int(float_text) if float_text.isdecimal() and len(float_text) < 5 else None
@@ -204,7 +204,7 @@ def _quantity(form: Form, name: str, kind: Kind, unit: str) -> float | None:
 def _count(form: Form, name: str) -> int | None:
     text = form[name].text
     if not text.isdecimal() or len(text) > 6:
-        form.change(name, error=_("Is no whole number; expected 2 to 400"))
+        form.change(name, error=_("Is not a whole number; expected 2 to 400"))
         return None
     return int(text)
 
@@ -223,7 +223,7 @@ def main_yarns(warp: tuple[str, ...], weft: tuple[str, ...], draft: Draft) -> tu
 
 
 def _by_use(yarns: tuple[str, ...], colors: Any) -> list[str]:
-    """Yarns, which stand in the order in which their colors first appear, the most used first."""
+    """Yarns given in the order in which their colors first appear, the most used first."""
     _colors, first, count = np.unique(colors, return_index=True, return_counts=True)
     many = dict(zip(yarns, count[np.argsort(first)].tolist(), strict=False))
     return sorted(many, key=lambda key: -many[key])

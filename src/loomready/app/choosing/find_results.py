@@ -1,4 +1,4 @@
-"""What the page of found drafts shows of each: its cloth, its columns in words."""
+"""The results of a search for drafts: each with its cloth and its columns in words."""
 
 from __future__ import annotations
 
@@ -98,7 +98,7 @@ def _card(offer: Offer, number: int, end_1: Side, us: bool) -> Card:
 
 
 def name_of(offer: Offer) -> str:
-    """What it was made of; of a draft that is there already, its title."""
+    """How it was made; for an existing draft its title."""
     if offer.own:
         return offer.made_of
     made_of = ", ".join(said(each) for each in offer.made_of.split(", "))
@@ -129,33 +129,33 @@ def columns(offer: Offer, us: bool) -> tuple[Told, ...]:
 
 def _float(offer: Offer, us: bool) -> str:
     if offer.float_mm is None:
-        return _("without end")
+        return _("loose thread")
     length = near(offer.float_mm, WIDTH_MM, "in", 2) if us else near(offer.float_mm, WIDTH_MM, "mm", 1)
     return _("%(length)s, over %(threads)d") % {"length": length, "threads": offer.float_threads}
 
 
 @dataclass(frozen=True, slots=True)
 class WayOut:
-    """A limit that excludes everything, in words, and the question without it; "" where it has no field."""
+    """A limit that excludes everything, in words, and the query without it; "" where it has no field."""
 
     says: str
     query: str = ""
 
 
 def why(running: Running, us: bool) -> list[WayOut]:
-    """Why nothing was found: a line for each way out."""
+    """Why nothing was found: a line for each limit to change."""
     nothing: Nothing | None = running.nothing
     if nothing is None:
         return []
     if not nothing.ways:
-        return [WayOut(_("No draft even without two of the limits: this search knows no such cloth."))]
+        return [WayOut(_("No draft was found, even without any two of the limits."))]
     return [
         WayOut(" ".join(_way(way, running.wish, us)), _without(running.query, way)) for way in nothing.ways
     ]
 
 
 def _without(query: tuple[tuple[str, str], ...], way: Way) -> str:
-    """What was asked, with the fields of these limits as far open as they have to be."""
+    """The query, with these limits changed as far as needed."""
     made = dict(query)
     for name, nearest in way.nearest.items():
         number = "" if nearest is None else f"{nearest:g}"

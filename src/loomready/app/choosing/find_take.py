@@ -1,4 +1,4 @@
-"""A found draft goes among the drafts, and onto the warp it was looked for, in one change."""
+"""Saves a found draft, and uses it for the warp it was found for, in one change."""
 
 from __future__ import annotations
 
@@ -55,7 +55,7 @@ def writes(
 
 
 def against_wound(room: Room, made: Writes, warp: str) -> str:
-    """Why a warp that is wound already cannot be set on this draft just so; "" where it can."""
+    """Why a wound warp cannot use this draft; "" where it can."""
     if made.table is None:
         return ""
     added = {
@@ -72,8 +72,8 @@ def against_wound(room: Room, made: Writes, warp: str) -> str:
         for line in found.lines
     )
     return _(
-        "This warp is already %(step)s, and this draft does not fit it. %(differs)s. Look for "
-        "one “on the same threading”, or take the draft for a new warp."
+        "This warp is already %(step)s, and this draft does not fit it. %(differs)s. Search for "
+        "one “on the same threading”, or use the draft for a new warp."
     ) % {"step": found.step, "differs": differs}
 
 
@@ -95,7 +95,7 @@ def _onto(room: Room, table: dict[str, Any], key: str, draft: Draft, before: Dra
         made[f"{side}_yarns"] = list(yarns_for_draft.fit(yarns, yarns_for_draft.colors(draft, side), room))
     if not same_threading:
         made.pop("repeat_ends", None)
-    # Pieces with a draft of their own were made for the threading and yarns before; hems for the threading.
+    # Pieces with their own draft were made for the earlier threading and yarns; hems for the threading.
     gone = (BODY,) if same_threading else (BODY, HEMS)
     made["items"] = [with_yarns(room, made, without_weave(item, *gone)) for item in table["items"]]
     return made

@@ -1,4 +1,4 @@
-"""Find a draft: what is asked, a gallery of cloths that grows, a closer look, and taking one."""
+"""Search for drafts: the form, a gallery of cloths that grows, a larger view, and using one."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ def page(request: HttpRequest) -> HttpResponse:
 
 @require_GET
 def more(request: HttpRequest) -> HttpResponse:
-    """The next cloths, as she scrolls."""
+    """The next cloths, loaded while scrolling."""
     room = open_room()
     asked = find_form.asked(room, request.GET.dict())
     if asked.wish is None:
@@ -59,7 +59,7 @@ def state(request: HttpRequest, token: str) -> HttpResponse:
 
 @require_POST
 def stop(request: HttpRequest, token: str) -> HttpResponse:
-    """No more looking; what was found stays."""
+    """Stop searching; what was found stays."""
     running = _running(token)
     running.stop()
     if request.htmx:  # type: ignore[attr-defined]
@@ -71,7 +71,7 @@ def stop(request: HttpRequest, token: str) -> HttpResponse:
 
 @require_GET
 def look(request: HttpRequest, token: str, offer: str) -> HttpResponse:
-    """One of them closer: more of its cloth, its draft, its columns."""
+    """One draft in a larger view: more of its cloth, its draft, its columns."""
     room = open_room()
     asked = find_form.asked(room, request.GET.dict())
     running = searches.running(token)
@@ -98,7 +98,7 @@ def look(request: HttpRequest, token: str, offer: str) -> HttpResponse:
 
 @require_POST
 def take(request: HttpRequest, token: str, offer: str) -> HttpResponse:
-    """File it, and set the warp on it that it was looked for; else on to a new warp."""
+    """Save the draft, and use it for the warp it was found for, or else for a new warp."""
     room = open_room()
     asked = find_form.asked(room, request.POST.dict())
     running = searches.running(token)
@@ -129,7 +129,7 @@ def take(request: HttpRequest, token: str, offer: str) -> HttpResponse:
 def _gallery(
     request: HttpRequest, room: Room, running: searches.Running, asked: find_form.Asked
 ) -> dict[str, Any]:
-    """Cards from one number on, and how to get at the next ones."""
+    """Cards from one number on, and the address of the next ones."""
     column = request.GET.get("order", "")
     column = column if column in COLUMNS else ""
     first, until = _number(request, "from", 0), _number(request, "until", searches.PAGE)

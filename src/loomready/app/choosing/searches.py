@@ -1,4 +1,4 @@
-"""Searches under way: begun once for what was asked, told, stopped, looked at page by page."""
+"""Searches under way: started once for each query, read page by page, stopped."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ class Running:
 
     query    the form's fields that asked for it
     lists    what was shown, by the column it is ordered by; offers: the same by their names
-    nothing  why nothing was found; asking: that is being looked into
+    nothing  why nothing was found; asking: this is being determined
     """
 
     token: str
@@ -53,7 +53,7 @@ class Running:
         until = min(until, _MOST_SHOWN)
         with self.guard:
             if column:
-                # While more comes in, what stands first may change; then the order is made anew.
+                # While more comes in, what stands first may change; then the order is made again.
                 kept = self.lists.get(column, [])
                 if len(kept) < until or not self.is_done:
                     self.lists[column] = self.search.ranked(column, until)
@@ -71,11 +71,11 @@ class Running:
 
     @property
     def is_done(self) -> bool:
-        """Nothing more is looked for: all rounds are done, or she wants no more."""
+        """Whether the search has ended: all rounds are done, or it was stopped."""
         return self.over.is_set() or self.job.stop.is_set()
 
     def stop(self) -> None:
-        """No more looking; what was found stays."""
+        """Stop searching; what was found stays."""
         self.job.cancel()
 
 
@@ -92,7 +92,7 @@ _guard = threading.Lock()
 def begin(
     wish: Wish, own: Mapping[str, Draft], like: Draft | None, query: tuple[tuple[str, str], ...]
 ) -> Running:
-    """The search for this wish, begun or already there; its first offers are waited for a moment."""
+    """The search for this wish, started or found running; waits a moment for its first offers."""
     drafts = sorted((key, id(draft)) for key, draft in own.items())
     token = hashlib.sha256(repr((wish, drafts, None if like is None else id(like))).encode()).hexdigest()[:20]
     with _guard:

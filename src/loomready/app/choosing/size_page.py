@@ -1,4 +1,4 @@
-"""What the page of sizes shows: the picture's points, a table, and one size with what it leaves."""
+"""The page of sizes: the points of the picture, a table, and one size with what it leaves."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ class YarnLeft:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A size as it is read. ``words``: the size in one breath, for links and buttons."""
+    """A size as shown. ``words``: the size in short, for links and buttons."""
 
     size: Size
     words: str
@@ -68,12 +68,12 @@ class SizePage:
 
 @lru_cache(maxsize=32)
 def fitted(room: Room, key: str) -> Fit:
-    """:raises BadInput: an order that means nothing with its draft"""
+    """:raises BadInput: the order does not fit its draft"""
     return fit(room.guild, room.drafts, key)
 
 
 def size_page(room: Room, key: str, address: str, asked: tuple[int, int] | None) -> SizePage:
-    """The page, with one size looked at: the one asked for, or else the one nearest to the plan."""
+    """The page with one size selected: the one asked for, or else the one nearest to the plan."""
     order = next(each for each in room.guild.warps if each.key == key)
     try:
         found = fitted(room, key)
@@ -127,7 +127,7 @@ def _row(found: Fit, size: Size, chosen: bool) -> Row:
 
 
 def limit_words(limit: Limit, guild: Guild) -> str:
-    """What forbids more, as a weaver calls it."""
+    """What prevents a larger size, in words."""
     if limit.yarn is not None:
         return guild.yarn(limit.yarn).name
     words = {
@@ -142,7 +142,7 @@ def limit_words(limit: Limit, guild: Guild) -> str:
 
 
 def _planned(found: Fit) -> str:
-    """Whether what is planned is there, in a sentence."""
+    """Whether there is enough for the plan, in a sentence."""
     repeats, sets = found.planned
     there = any(size.repeats >= repeats and size.sets >= sets for size in found.sizes)
     more = any(

@@ -1,6 +1,6 @@
-"""The trade-off between width and length as a staircase: what lies under it can be woven.
+"""The trade-off between width and length as a staircase: sizes under it can be woven.
 
-Each corner is a link. A round one is bound by a yarn and has its color; a square one by loom, reed or
+Each corner is a link. A round one is limited by a yarn and has its color; a square one by loom, reed or
 heddles. Words for both stand in the table under the picture.
 """
 
@@ -73,7 +73,7 @@ class _Drawing:
         )
 
     def _room(self) -> SafeString:
-        """The sizes that hold: an area under the corners."""
+        """The possible sizes: an area under the corners."""
         base = self.y(0)
         path = f"M{self.x(0)} {base}V{self.y(self.points[0].sets)}"
         for point in self.points:
@@ -150,7 +150,7 @@ class _Drawing:
                 '<circle class="bound" cx="{}" cy="{}" r="10" fill="{}"/>', x, y, hex_color(point.color)
             )
         ring = format_html('<circle class="ring" cx="{}" cy="{}" r="16"/>', x, y) if point.chosen else ""
-        # A narrow picture has no room beside its corners; the panel under it heads with the same words.
+        # A narrow picture has no space beside its corners; the panel below it has the same heading.
         told = self.wide == WIDE and (point.chosen or len(self.points) <= FEW)
         right = x > self.wide * 0.72
         words = format_html(

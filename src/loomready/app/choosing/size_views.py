@@ -1,4 +1,4 @@
-"""The size that the shelf allows: look at every one, take one into the plan."""
+"""The size that the shelf allows: show each size, use one in the plan."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A choice lands in the plan: the warp's record changed as an order says, in one undoable change."""
+"""Writes a choice into the plan: the warp's record changed in one undoable change."""
 
 from __future__ import annotations
 
@@ -20,7 +20,8 @@ from loomready.warp.remedies import changed
 def take(
     request: HttpRequest, room: Room, key: str, before: WarpOrder, after: WarpOrder, then: str
 ) -> HttpResponse:
-    """Write what differs; then the page ``then``, or both versions, or why it cannot be."""
+    """Write what differs; then answer with the page ``then``, with both versions, or with the reason why
+    not."""
     entry = entry_or_404(room, "warps", key)
     back = reverse("warps-plan", args=[key])
     made = planning.changed_table(room, before, entry.fields, changed(before, after))
@@ -36,5 +37,5 @@ def take(
 
 
 def gone(request: HttpRequest, back: str) -> HttpResponse:
-    """What was chosen is not there any more."""
+    """The choice no longer exists."""
     return refuse(request, _("The shelf has changed in the meantime; check it again."), back)

@@ -1,4 +1,4 @@
-"""A cone's ledger as a page shows it: weighings and takings in order, and why a figure is what it is."""
+"""The ledger page of a cone: weighings and takings in order, and why they may disagree."""
 
 from __future__ import annotations
 
@@ -127,7 +127,7 @@ def _named(at: date | None, show: Shown) -> str:
 
 
 def _knows(weighing: Weighed, taking: date) -> bool:
-    """Whether a weighing knows of a taking at that moment already."""
+    """Whether a weighing already includes a taking at that moment."""
     return when(weighing) > when(Taken(taking, "", "warp", 0.0))
 
 
@@ -149,7 +149,7 @@ def _takings(order: WarpOrder, guild: Guild, room: Room, spoken: dict[str, float
     planned = replace(order, wound=None, off=None, woven_picks=None, woven_at=None)
     try:
         plan, _left_over = plan_once(planned, guild, room.drafts, Shelf(guild, spoken))
-    except BadInput:  # its plan says why
+    except BadInput:  # its plan gives the reason
         return []
     wound, length_m = _wound(order), plan.warp_length_m
     uses = [use for need in plan.yarns for use in need.uses]
@@ -203,17 +203,17 @@ def _disagrees(found: Disagreement, show: Shown) -> str:
     if found.meters < 0:
         return (
             _(
-                "The scale shows %(meters)s less than the weighing before and the takings since leave; "
-                "scale, empty cone and count explain %(band)s. A warp that is not written down as "
-                "wound, another cone, or a wrong weight of the empty cone?"
+                "The scale shows %(meters)s less than the last weighing, less what was taken since. Scale, "
+                "empty cone and count can explain %(band)s. Is a warp not marked as wound, is it another "
+                "cone, or is the weight of the empty cone wrong?"
             )
             % words
         )
     return (
         _(
-            "The scale shows %(meters)s more than the weighing before and the takings since leave; "
-            "scale, empty cone and count explain %(band)s. Another cone, a wrong weight of the empty "
-            "cone, or a warp that took less than planned?"
+            "The scale shows %(meters)s more than the last weighing, less what was taken since. Scale, "
+            "empty cone and count can explain %(band)s. Is it another cone, is the weight of the empty "
+            "cone wrong, or did a warp take less than planned?"
         )
         % words
     )

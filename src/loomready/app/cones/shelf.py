@@ -1,4 +1,4 @@
-"""The shelf as a page shows it: each yarn with what its cones hold now, and what each warp needs or took."""
+"""The shelf page: each yarn with what its cones hold now, and what each warp needs or took."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from loomready.warp.result import YarnNeed
 from loomready.yarn.cones import heavier
 from loomready.yarn.label import label
 
-UNDATED = "no date"  # the day of a weighing of which nobody wrote the day
+UNDATED = "no date"  # the day of a weighing without a date
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +81,7 @@ def rows(room: Room) -> list[YarnRow]:
 
 
 def names(row: YarnRow) -> tuple[str, ...]:
-    """By what a yarn is looked for: its own names and those on its cones."""
+    """The words that a yarn is found by: its own names and those on its cones."""
     return (row.yarn.name, row.yarn.key, row.yarn.fiber or "", *(line.cone.key for line in row.cones))
 
 
@@ -131,9 +131,9 @@ def _cone(room: Room, cone: Cone, yarn: Yarn) -> ConeRow:
 
 
 def kept(key: str) -> list[Weighing]:
-    """Every weighing of a cone that was kept, those a backup brought among them, the last first.
+    """Every weighing kept of a cone, those from a backup included, the last first.
 
-    Whether it counts is told in ``mistakes``.
+    Whether it counts is recorded in ``mistakes``.
     """
     made: list[Weighing] = []
     for change in Change.objects.filter(kind="cones", key=key, after__isnull=False, undone=False):
@@ -149,7 +149,7 @@ def kept(key: str) -> list[Weighing]:
 
 
 def _is_sound(weighing: dict[str, str]) -> bool:
-    """Whether its weights can be read: an earlier version took in some that cannot."""
+    """Whether its weights can be read: an earlier version accepted some that cannot."""
     try:
         return all(read(weighing[name], WEIGHT_G) >= 0 for name in ("gross", "tare"))
     except BadInput:
@@ -165,7 +165,7 @@ def weighed_before(room: Room, fields: dict[str, Any]) -> ConeRow | None:
 
 
 def new_cone_key(room: Room, yarn: str) -> str:
-    """The yarn's key with the next free number; a number that ever stood on a label is not used again."""
+    """The yarn's key with the next free number; a number that was ever on a label is not used again."""
     taken = {cone.key for cone in room.guild.cones}
     taken |= set(Change.objects.filter(kind="cones").values_list("key", flat=True))
     number = 1

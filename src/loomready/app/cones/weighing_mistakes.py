@@ -1,7 +1,7 @@
-"""Weighings that were a slip of the finger: they stay visible, marked, and count for nothing.
+"""Weighings marked as mistakes: they stay visible and are not counted.
 
-A record of kind "mistakes" lists a cone's wrong weighings by what they said, with the right figure where
-somebody knows it. The mark and what it changes on the cone are one change, undone as one.
+A record of kind "mistakes" lists a cone's wrong weighings by their values, with the right figure if it is
+known. The mark and its effect on the cone are one change, undone together.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ Sign = tuple[str, str, str]  # day, gross and tare, as texts
 
 @dataclass(frozen=True, slots=True)
 class Listed:
-    """A weighing that was ever kept. ``right``: what the scale said in truth, where ``mistake`` is marked."""
+    """A weighing that was ever kept. ``right``: the corrected weight, where ``mistake`` is set."""
 
     weighing: Weighing
     mistake: bool
@@ -66,18 +66,18 @@ def counted(key: str) -> list[Weighing]:
 
 
 def mark(room: Room, cone: Entry, wrong: Sign, right: str, *, who: str) -> None:
-    """Mark a weighing as a mistake; ``right`` "" takes it out of the reckoning without another in its place.
+    """Mark a weighing as a mistake; ``right`` "" removes it without a correction.
 
-    Where it is the one that the cone's record holds, the right figure rules, or else the last good weighing.
+    If it is the current one, the right figure counts instead, or else the last good weighing.
 
-    :raises BadInput: no such weighing, or none is left; :raises store.Conflict: changed meanwhile
+    :raises BadInput: no such weighing, or none is left; :raises store.Conflict: changed in the meantime
     """
     rows = listed(cone.key)
     if wrong not in [sign(each.weighing) for each in rows if not each.mistake]:
         raise BadInput(_("There is no such weighing; look at the list again"))
     marks = room.entry(KIND, cone.key)
     day, gross, tare = wrong
-    # A figure that is now given as the right one is no mistake any more.
+    # A figure that is now given as the right one is no longer a mistake.
     again = (day, right, tare)
     kept = [each for each in _marks(cone.key) if (each["day"], each["gross"], each["tare"]) != again]
     made = {"day": day, "gross": gross, "tare": tare, "right": right}
@@ -90,7 +90,7 @@ def mark(room: Room, cone: Entry, wrong: Sign, right: str, *, who: str) -> None:
 
 
 def _ruling(cone: Entry, rows: list[Listed], wrong: Sign, right: str) -> dict[str, Any]:
-    """The cone's record with the weighing that rules once ``wrong`` counts for nothing."""
+    """The cone's record with the weighing that counts once ``wrong`` does not."""
     if right:
         return cone.fields | {"gross": right}
     good = [each.weighing for each in rows if not each.mistake and sign(each.weighing) != wrong]

@@ -1,1 +1,1 @@
-"""The gallery of drafts, drafts not kept yet, and keeping them."""
+"""The gallery of drafts, previews of drafts not saved yet, and saving them."""

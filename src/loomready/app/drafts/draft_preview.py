@@ -1,4 +1,4 @@
-"""What the workshop's pages show of a draft that is not kept yet: its pictures, and its figures in words."""
+"""Previews of a draft that is not saved yet: its pictures, and its figures in words."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ Level = Literal["", "done", "warn", "stop"]
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A picture that the server holds for the page it was drawn for; size in CSS pixels."""
+    """A picture held on the server for the page it was drawn for; size in CSS pixels."""
 
     name: str
     width: int
@@ -37,9 +37,9 @@ class Picture:
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """A figure in words, with a shape beside it where it is good or bad news.
+    """A figure in words, with a mark beside it where it is good or bad.
 
-    sound  says whether cloth is sound: floats, parts, plain weave
+    sound  marks whether the cloth is sound: floats, parts, plain weave
     """
 
     label: str
@@ -49,7 +49,7 @@ class Figure:
 
 
 def keep(png: bytes, width: int, height: int) -> Picture:
-    """Hold a picture under a name made of its content."""
+    """Hold a picture under a name made from its content."""
     name = hashlib.sha256(png).hexdigest()[:20]
     with _guard:
         _kept[name] = png
@@ -78,7 +78,7 @@ _NUMBERED, _LARGEST = 48, 160  # threads of a draft that is drawn with numbers i
 
 
 def diagram(draft: Draft, end_1: Side, shaft_1: Shaft1) -> Picture | None:
-    """The draft with its drawdown; None where it is too large to be read."""
+    """The draft with its drawdown; None where it is too large to read."""
     if max(draft.ends, draft.picks) > _LARGEST:
         return None
     try:
@@ -96,7 +96,7 @@ def _diagram(draft: Draft, end_1: Side, shaft_1: Shaft1) -> bytes:
 
 
 def figures(draft: Draft) -> tuple[Figure, ...]:
-    """Ends, picks, shafts, treadles, floats, whether it holds together and can be woven plain."""
+    """Ends, picks, shafts, treadles, floats, whether it holds together and can weave plain weave."""
     found = analysis_of(draft)
     parts = ngettext("no: %d part", "no: %d parts", found.parts) % found.parts
     return (
@@ -125,7 +125,7 @@ def figures(draft: Draft) -> tuple[Figure, ...]:
 
 def floats(warp: int | None, weft: int | None) -> str:
     """Longest floats, warp and weft; None: a thread that lies loose."""
-    never = _("without end")
+    never = _("loose thread")
     return _("warp over %(warp)s, weft over %(weft)s") % {
         "warp": never if warp is None else warp,
         "weft": never if weft is None else weft,

@@ -1,7 +1,7 @@
 """The yarns of a warp when its draft changes: each color of the draft keeps the yarn that it had.
 
-A warp names its yarns in the order in which the draft's colors first appear. Where a draft gets a ground
-weft, is turned or begins elsewhere, that order changes: the yarns must follow their colors.
+A warp names its yarns in the order in which the draft's colors first appear. When a draft gets a ground weft,
+is turned or starts on another end, that order changes and the yarns follow their colors.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ def carried(
     A color keeps the yarn that it had on this side, or else on the other one. What is left of this side's
     yarns, and then the shelf's, goes to the rest in turn.
 
-    :param old: None: another draft altogether, whose colors say nothing; the yarns stay in their order
+    :param old: None: a different draft, whose colors are unrelated; the yarns keep their order
     :param ground: the yarn of a weft color that was not there before
     """
     wanted = roles(new, side)

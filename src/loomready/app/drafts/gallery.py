@@ -1,4 +1,4 @@
-"""Drafts as a screen shows them, and drafts as they come in."""
+"""The gallery of drafts, and the import of drafts."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ class Card:
 
 @dataclass(frozen=True, slots=True)
 class Arrival:
-    """What became of a file: ``level`` is done, warn or stop."""
+    """The result of importing a file: ``level`` is done, warn or stop."""
 
     name: str
     level: str
@@ -80,7 +80,7 @@ def _facts(found: Analysis) -> Iterable[Fact]:
 
 
 def _float(warp: int | None, weft: int | None) -> str:
-    never = _("without end")
+    never = _("loose thread")
     return _("warp %(warp)s, weft %(weft)s") % {
         "warp": never if warp is None else warp,
         "weft": never if weft is None else weft,
@@ -93,9 +93,9 @@ def bring_in(
     tell: Callable[[int, int], None] = lambda done, of: None,
     settle: Callable[[], None] = lambda: None,
 ) -> list[Arrival]:
-    """File each draft under its own name; each that cannot be read gets its one clear line.
+    """Save each draft under its own name; each that cannot be read gets a line with the reason.
 
-    All that can be read come in together. ``tell`` and ``settle`` as in :func:`store.load`.
+    All readable ones are saved in one change. ``tell`` and ``settle`` as in :func:`store.load`.
     """
     entries = open_room().of_kind("drafts")
     known = {entry.fields["wif"]: entry.key for entry in entries}
@@ -132,7 +132,7 @@ def _arrived(name: str, text: str, key: str) -> Arrival:
 
 
 def not_taken(names: Sequence[str], most: int) -> list[Arrival]:
-    """What became of the files above the most that come in at once."""
+    """The lines for files beyond the largest number imported at once."""
     if not names:
         return []
     many = ngettext("%d file was not imported", "%d files were not imported", len(names)) % len(names)
@@ -151,10 +151,10 @@ def _free_key(taken: Collection[str], name: str) -> str:
 
 
 def new_version(key: str, data: bytes, version: int | None, who: str, *, sure: bool = False) -> Any:
-    """Put another file in a draft's place; the earlier one stays in the history.
+    """Replace a draft with another file; the earlier one stays in the history.
 
-    :param sure: also where warps in progress contradict it
-    :raises BadInput: no draft; :raises Conflict: changed meanwhile
+    :param sure: also if it contradicts warps in progress
+    :raises BadInput: no draft; :raises Conflict: changed in the meantime
     :raises InProgress: it contradicts what is done of a warp
     """
     fields = {"wif": normal(data, "")}

@@ -1,7 +1,7 @@
-"""A draft that the workshop made goes among the drafts: as another one, or as a version of one.
+"""Saves a draft made in the workshop, as another draft or as a new version of one.
 
-Warps that stand on a draft follow it: where it has more or fewer colors than before, their yarns are
-fitted in the same change, so that one undo takes back both.
+Warps planned from a draft follow it: if it has more or fewer colors than before, their yarns are
+fitted in the same change, so that one undo reverses both.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from loomready.problems import BadInput
 
 
 def text_of(draft: Draft) -> str:
-    """The draft as a record holds it; what was written and read would be written again just so.
+    """The draft's text for its record, checked to read back the same.
 
     :raises BadInput: what is written would not be read
     """
@@ -38,7 +38,7 @@ def free_key(room: Room, name: str) -> str:
 
 
 def another(room: Room, draft: Draft, name: str, who: str) -> str:
-    """Keep it as a draft of its own under a name; its key.
+    """Save it as another draft under a name; its key.
 
     :raises BadInput: no name
     """
@@ -61,12 +61,12 @@ def version(
     *,
     sure: bool = False,
 ) -> None:
-    """Put it in the place of the draft of that version; the earlier one stays in the history.
+    """Save it as the next version of the draft; the earlier one stays in the history.
 
-    ``warps``: tables of warps, by key, that change with it; ``ground``: the yarn of a weft color more.
+    ``warps``: tables of warps, by key, that change with it; ``ground``: the yarn of an added weft color.
 
     :param sure: change it also where warps in progress contradict it
-    :raises Conflict: changed meanwhile; :raises BadInput: the guild would mean nothing
+    :raises Conflict: changed in the meantime; :raises BadInput: the guild would not be valid
     :raises InProgress: it contradicts what is done of a warp
     """
     made = text_of(draft)
@@ -89,7 +89,7 @@ def _fitted_warps(
 def fitted(
     room: Room, table: dict[str, Any], key: str, draft: Draft, before: Draft | None = None, ground: str = ""
 ) -> dict[str, Any]:
-    """A warp's table with a yarn for each color of the draft ``key``, where it stands on that draft.
+    """A warp's table with a yarn for each color of the draft ``key``, if it is planned from that draft.
 
     ``before``, ``ground``: as in :func:`loomready.app.drafts.draft_yarns.carried`
     """

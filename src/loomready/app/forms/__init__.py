@@ -1,1 +1,1 @@
-"""Forms made from the guild file's schema, and what people type in them."""
+"""Forms made from the guild file's schema, and reading what is typed in them."""

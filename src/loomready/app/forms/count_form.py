@@ -1,4 +1,4 @@
-"""The count in the form of a yarn: how it is read, and a button for each reading where it is open."""
+"""The count in a yarn's form: how it is read, and a button for each reading if there are several."""
 
 from __future__ import annotations
 
@@ -13,9 +13,9 @@ from loomready.yarn.label import BEFORE_TWISTING
 
 
 def tell(form: Form, show: Shown) -> str:
-    """Say beside the count what was made of it, or offer what it may mean.
+    """Show beside the count how it was read, or its possible readings.
 
-    Gives what else there is to know about the count as a sentence, or "".
+    Returns anything else to know about the count as a sentence, or "".
     """
     try:
         count = parse_count(form["count"].text, form["fiber"].text)

@@ -1,7 +1,7 @@
-"""Forms made from the guild file's own keys: one field a key, read and refused by the one codec.
+"""Forms made from the guild file's keys: one field for each key, read by the guild file's codec.
 
-A bare number in a field for a quantity gets the unit that stands beside the field. What was typed stays
-as it is; what is wrong is said beside its field.
+A bare number in a quantity field gets the unit shown beside the field. What was typed stays as it is; an
+error is shown beside its field.
 """
 
 from __future__ import annotations
@@ -105,7 +105,7 @@ EARLIEST, LATEST = date(2000, 1, 1), date(2099, 12, 31)
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """One input: what it is called, what stands in it, what is wrong with it."""
+    """One input: its label, its value, its error."""
 
     name: str
     label: Any
@@ -118,16 +118,16 @@ class Field:
     placeholder: str = ""
     needed: bool = False
     steps: bool = False
-    understood: str = ""  # what was typed, as it is kept
-    offers: tuple[tuple[str, str], ...] = ()  # what may be meant, each put in by its own button
-    echo: str = ""  # the address that says what a name becomes, while it is typed
-    opens: str = ""  # a heading that opens from here on to the next field that closes
+    understood: str = ""  # what was typed, as it is stored
+    offers: tuple[tuple[str, str], ...] = ()  # possible readings, each with its own button
+    echo: str = ""  # the address that shows what a name becomes, while it is typed
+    opens: str = ""  # a heading that opens; it ends at the next field that closes
     is_open: bool = False
     closes: bool = False
 
     @property
     def shown(self) -> str:
-        """What stands in it, in words."""
+        """Its value, in words."""
         return next((str(word) for value, word in self.choices if value == self.text), self.text)
 
     @property
@@ -138,7 +138,7 @@ class Field:
 
 @dataclass(slots=True)
 class Form:
-    """Fields in order, and what is wrong with none of them in particular."""
+    """Fields in order, and errors that belong to none of them."""
 
     fields: dict[str, Field] = field(default_factory=dict)
     error: str = ""
@@ -157,7 +157,7 @@ class Form:
         self.fields[name] = replace(self.fields[name], **what)
 
     def blame(self, error: BadInput) -> None:
-        """Put a refusal beside the field it is about, or at the head of the form."""
+        """Show an error beside its field, or at the head of the form."""
         words = error.where.split()
         steps = [word for word in words if not word.startswith("[") and not word.endswith("]")]
         whole = "-".join(steps)
@@ -168,13 +168,12 @@ class Form:
         self.error = _sentence(f"{error.where}: {error.what}" if error.where else error.what)
 
 
-# What the guild file calls things, as a weaver at a form calls them.
+# Words of the guild file and the words that a form uses instead.
 _PLAIN = (
     ("is more than gross", _("is more than the weight on the scale")),
     (", or with a time like 2026-10-03T14:30:00", ""),
     (", without quotes", ""),
     ("an integer", _("a whole number")),
-    ("no integer", _("no whole number")),
 )
 WORDS = {
     "us": _("US: inches, yards, ounces"),
@@ -246,7 +245,7 @@ def label_of(section: str, name: str) -> Any:
 
 
 def _silence(key: Key, defaults: Mapping[str, Any], system: str) -> str:
-    """What leaving the field empty means, where it means a plain value."""
+    """What leaving the field empty means, if it means a plain value."""
     value = defaults.get(key.field)
     if value in (None, "", False) or isinstance(key.value, Choice | Flag | Many) or key.name == "color":
         return ""
@@ -290,7 +289,7 @@ def take(form: Form, posted: Mapping[str, str]) -> None:
 
 
 def table(section: str, form: Form, before: Mapping[str, Any], prefix: str = "") -> Fields:
-    """The record's table as the form now says it, over what it held before; refusals go to their fields."""
+    """The record's table with the form's values, over what it held before; errors go to their fields."""
     known = _KNOWN[section]
     made = dict(before)
     for name, each in form.fields.items():
@@ -326,20 +325,20 @@ def _for_codec(value: Any, kind: Value) -> Any:
 
 
 def sane(made: date) -> date:
-    """:raises BadInput: a year that is a slip of the fingers"""
+    """:raises BadInput: a year that is a typing error"""
     if not EARLIEST <= made <= LATEST:
         raise BadInput(f"{made} is too far off; expected {EARLIEST} to {LATEST}", where="date")
     return made
 
 
 def _understood(text: str, value: Any, kind: Value) -> str:
-    """What was made of a fraction, a comma or of feet and inches; nothing where it stands as it was typed."""
+    """How a fraction, a comma or feet and inches were read; "" if it is as typed."""
     number = str(value).partition(" ")[0]
     return str(value) if isinstance(kind, Quantity) and not text.strip().startswith(number) else ""
 
 
 def _typed(text: str, value: Value, unit: str) -> Any:
-    """What was typed, as the guild file would hold it; what cannot be is left for the codec to refuse."""
+    """What was typed, as the guild file would hold it; errors are left for the codec."""
     if isinstance(value, Flag):
         return True
     if isinstance(value, Count):
@@ -358,7 +357,7 @@ def _whole(text: str) -> Any:
 
 
 def check(section: str, fields: Fields, form: Form) -> bool:
-    """Whether the table is a record; what is wrong is put beside its field."""
+    """Whether the table is a valid record; errors are shown beside their fields."""
     if form.wrong:
         return False
     try:
@@ -370,19 +369,19 @@ def check(section: str, fields: Fields, form: Form) -> bool:
 
 
 def as_key(name: str) -> str:
-    """A name made fit to be a key itself: what a key cannot hold is left out, inner spaces stay."""
+    """A name made into a valid key: characters that a key cannot have are left out, inner spaces stay."""
     made = re.sub(r"\s+", " ", re.sub(r"[^\w. -]+", " ", re.sub(r"['’]", "", name)))
     return made.strip(" .-")[:64].rstrip()
 
 
 def name_key(form: Form, taken: Iterable[str]) -> None:
-    """The key that the name in the form becomes; no name, or one that is taken, is said beside it."""
+    """The key for the name in the form; no name, or a name that is taken, is an error beside it."""
     name = form["key"].text
     form.change("key", text=as_key(name), error=name_trouble(name, taken))
 
 
 def name_trouble(name: str, taken: Iterable[str]) -> str:
-    """What keeps a name from being a key, in one sentence; nothing if nothing does."""
+    """Why a name cannot be a key, in one sentence; "" if it can."""
     key = as_key(name)
     if not key:
         return str(_("Is missing; expected a name with letters or digits in it"))
@@ -392,12 +391,12 @@ def name_trouble(name: str, taken: Iterable[str]) -> str:
 
 
 def equal(name: str, others: Iterable[str]) -> bool:
-    """Whether one of the others reads the same: a file's name may not tell capitals from small letters."""
+    """Whether one of the others is equal: file names may not distinguish capitals from small letters."""
     return name.strip().casefold() in {each.strip().casefold() for each in others}
 
 
 def slug(name: str, taken: set[str]) -> str:
-    """A key made of a name, free among those taken."""
+    """A key made from a name, not used yet."""
     base = re.sub(r"[^\w]+", "-", name.lower()).strip("-_ ")[:48] or "new"
     key, number = base, 2
     while key in taken:

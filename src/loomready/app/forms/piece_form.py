@@ -1,4 +1,4 @@
-"""The part of the planning page's form that is about one piece: its size, its weave and its hems."""
+"""The fields of one piece on the planning page: its size, its weave and its hems."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ SIZE = ("finished_length", "count", "hem", "fringe")
 
 @dataclass(frozen=True, slots=True)
 class Own:
-    """The three keys by which a piece, or its hems, are woven otherwise than what they belong to."""
+    """The three keys for the own weave of a piece, or of its hems."""
 
     prefix: str
 
@@ -38,7 +38,7 @@ class Own:
         return f"{self.prefix}ppi"
 
     def weave(self, warp: Mapping[str, Any], item: Mapping[str, Any]) -> tuple[str, list[str]]:
-        """The key of the draft and the weft yarns that an item's table comes to."""
+        """The key of the draft and the weft yarns of an item's table."""
         before = (warp.get("draft", ""), list(warp.get("weft_yarns", ())))
         if self.prefix:
             before = BODY.weave(warp, item)
@@ -50,10 +50,10 @@ HEMS = Own("hem_")
 
 
 def fields_of(room: Room, warp: Mapping[str, Any], item: Mapping[str, Any], prefix: str) -> fields.Form:
-    """The fields of one item; what most pieces do not need stands behind a heading to open."""
+    """The fields of one item; those that few pieces need are under a heading to open."""
     form = fields.make("items", SIZE, item, room.guild.units, prefix)
     more = fields.make("items", ("header",), item, room.guild.units, prefix)
-    for own, silence in ((HEMS, _("as the piece")), (BODY, _("as the warp"))):
+    for own, silence in ((HEMS, _("as the piece")), (BODY, _("like the warp"))):
         more.fields.update(_own_fields(room, warp, item, own, prefix, silence).fields)
     names = list(more.fields)
     said = any(each.text and not each.text.startswith("0 ") for each in more)

@@ -1,7 +1,7 @@
-"""Quantities as people write them in a form, made plain decimals with a unit: ``8 1/2 in`` is ``8.5 in``.
+"""Reads quantities as people type them into plain decimals with a unit: ``8 1/2 in`` is ``8.5 in``.
 
-Fractions, decimal commas, pounds with ounces and feet with inches are read; what may mean two things is
-asked about, never guessed. Nothing is evaluated. The guild file itself knows only plain decimals.
+Fractions, decimal commas, pounds with ounces and feet with inches are read; an ambiguous one is an error that
+lists its readings. Nothing is evaluated. The guild file itself knows only plain decimals.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from loomready.problems import BadQuantity, shorten
 from loomready.units import Kind, factor, read
 
 LONGEST = 60
-DIGITS = 6  # of what no decimal can tell exactly, like a third
+DIGITS = 6  # for numbers that no decimal gives exactly, such as a third
 _VULGAR = "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
 _PART = re.compile(
     rf"""\s*(?P<sign>[+-]?)
@@ -50,7 +50,7 @@ _NAMES = {
 def plain(text: str, kind: Kind, unit: str) -> str:
     """The text as a plain decimal number and a unit; ``unit`` is the one of a number that has none.
 
-    A text that means nothing comes back as it is, for the guild file's own reader to refuse.
+    A text that is not a quantity is returned as it is, for the guild file's reader to refuse.
 
     :raises BadQuantity: it may mean two things
     """
@@ -101,7 +101,7 @@ def _known(name: str, kind: Kind) -> str | None:
 
 
 def _written(match: re.Match[str]) -> str:
-    """The number as it was typed, where the guild file can hold it so."""
+    """The number as it was typed, if the guild file can hold it."""
     number = match["number"]
     if number is None or "," in number or number.count(".") > 1 or number.endswith("."):
         return ""

@@ -10,7 +10,7 @@ _TENTHS = {"m", "yd"}
 
 
 def step(text: str, up: bool) -> str:
-    """The next round number; a tenth for yards and meters. What is no number stays as it is."""
+    """The next round number; a tenth for yards and meters. A text that is not a number stays as it is."""
     match = _NUMBER.fullmatch(text)
     if match is None:
         return text

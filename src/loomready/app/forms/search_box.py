@@ -1,4 +1,4 @@
-"""Finding one of many on a page by what is typed of its names."""
+"""A search box that filters the things on a page by name."""
 
 from __future__ import annotations
 
@@ -10,13 +10,13 @@ from django.http import HttpRequest
 
 Thing = TypeVar("Thing")
 
-MANY = 9  # a page of fewer shows them all at a glance
+MANY = 9  # a page with fewer shows them all
 _LONGEST = 100
 
 
 @dataclass(frozen=True, slots=True)
 class Sought(Generic[Thing]):
-    """What a page shows of its things: those found, the words, and whether there is anything to seek in."""
+    """What a page shows: the things found, the words searched for, and whether there is a search box."""
 
     found: tuple[Thing, ...]
     words: str

@@ -66,7 +66,7 @@ def form_of(room: Room, table: Mapping[str, Any]) -> fields.Form:
             label = each.label if len(pieces) == 1 else f"{number}: {each.label}"
             form.fields[name] = replace(each, label=label)
     form.fields.update(fields.make("warps", ALLOWANCES, table, system).fields)
-    reeds = (("", _("whichever suits best")), *((reed.key, reed.key) for reed in room.guild.reeds))
+    reeds = (("", _("the best one")), *((reed.key, reed.key) for reed in room.guild.reeds))
     form.change("reed", kind="choice", choices=reeds)
     for name in form.fields:
         form.change(name, steps=name.rsplit("-", 1)[-1] in _STEPPED)

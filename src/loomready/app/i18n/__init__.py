@@ -1,1 +1,1 @@
-"""Words of the engine on pages, and catalogs for translators."""
+"""The engine's texts on pages, and catalogs for translators."""

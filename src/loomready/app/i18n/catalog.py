@@ -1,4 +1,4 @@
-"""The catalog of all words a person reads, for whoever translates them. For developers; needs Babel.
+"""The catalog of all texts, for translators. For developers; needs Babel.
 
 ``python -m loomready.app.i18n.catalog de`` makes or renews ``app/locale/de/LC_MESSAGES/django.po``,
 keeps what is translated there, and compiles it. Without a language it writes the empty template alone.
@@ -32,7 +32,7 @@ _KEYWORDS = {"_": None, "gettext": None, "gettext_lazy": None, "ngettext": (1, 2
 def from_template(
     file: io.BufferedReader, keywords: object, comment_tags: object, options: object
 ) -> Iterator[tuple[int, str, object, list[str]]]:
-    """What a Django template says, as Babel wants it."""
+    """The texts of a Django template, as Babel needs them."""
     text = templatize(file.read().decode(), origin=file.name)
     for match in _CALL.finditer(text):
         said = ast.literal_eval(f"({match.group(2)},)")
@@ -41,7 +41,7 @@ def from_template(
 
 
 def template() -> Catalog:
-    """Every text of pages, scripts' words among them, and the engine's fixed ones."""
+    """Every text of pages and scripts, and the engine's fixed ones."""
     from loomready.app.i18n import words
 
     made = Catalog(project="loomready", charset="utf-8")
@@ -60,7 +60,7 @@ def template() -> Catalog:
 
 
 def renew(language: str, folder: Path = LOCALE) -> Path:
-    """Write the language's catalog anew with what is translated already, and compile it."""
+    """Write the language's catalog again with what is translated already, and compile it."""
     place = folder / language / "LC_MESSAGES" / "django.po"
     place.parent.mkdir(parents=True, exist_ok=True)
     made = template()
@@ -87,7 +87,7 @@ def main() -> None:
         try:
             Locale.parse(language)
         except (ValueError, UnknownLocaleError):
-            sys.exit(f'"{language}" is no language; expected a code like de or pt_BR')
+            sys.exit(f'"{language}" is not a language; expected a code like de or pt_BR')
         print(renew(language))
     if not sys.argv[1:]:
         write_po(sys.stdout.buffer, template(), sort_by_file=True)

@@ -1,8 +1,8 @@
-"""The one door by which the engine's own words come to a page.
+"""The only module that brings the engine's texts to a page.
 
-The engine speaks English and knows no catalog. What it says in fixed words (labels of figures, formulas,
-sources, kinds) is looked up here as it stands; a sentence with figures in it is shown as it is, unless the
-catalog has the very same one. docs/decisions/0011-words-of-the-engine.md says why.
+The engine's texts are English, without a catalog. Fixed texts (labels of figures, formulas,
+sources, kinds) are looked up here; a sentence with figures in it is shown as it is, unless the catalog has
+exactly the same one. See docs/decisions/0011-words-of-the-engine.md.
 """
 
 from __future__ import annotations
@@ -25,12 +25,12 @@ _SPOKEN = (figures, columns, lift_plans, threadings)
 
 
 def said(text: str) -> str:
-    """A text of the engine in the reader's language, where somebody translated it."""
+    """A text of the engine in the reader's language, if it is translated."""
     return gettext(text) if text else text
 
 
 def told(figure: Figure) -> Figure:
-    """A figure with all its words in the reader's language; yarns keep their names."""
+    """A figure with all its texts in the reader's language; yarns keep their names."""
     name, colon, rest = figure.label.rpartition(": ")
     return replace(
         figure,
@@ -48,7 +48,7 @@ def of_engine() -> list[str]:
 
 
 def _texts(module: ModuleType) -> Iterator[str]:
-    """Texts with words in them that stand whole inside calls, choices and tuples of a module."""
+    """Texts with words in them that are whole arguments, choices and items of tuples in a module."""
     for node in ast.walk(ast.parse(inspect.getsource(module))):
         if isinstance(node, ast.Call | ast.Tuple | ast.IfExp):
             for part in ast.iter_child_nodes(node):

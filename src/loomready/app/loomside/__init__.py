@@ -1,1 +1,1 @@
-"""Beside the loom in the browser: a page for each job, and what really happened."""
+"""The At the loom pages: a page for each job, warping boards, and the project record."""

@@ -1,4 +1,4 @@
-"""Warping boards on screen: the path for a warp, and boards to begin with."""
+"""Warping boards on screen: the path for a warp, and layouts to start with."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ LAYOUTS: Mapping[str, Any] = {
     "long": gettext_lazy("Two groups of pegs on a long table"),
     "mill": gettext_lazy("A warping mill, unrolled"),
 }
-# The measures that each layout asks for: name, label, what stands there at first in us and in metric units.
+# The measures of each layout: name, label, initial values in US and metric units.
 ASKED: Mapping[str, tuple[tuple[str, Any, str, str], ...]] = {
     "frame": (
         ("width", gettext_lazy("Width between the uprights"), "36 in", "90 cm"),
@@ -64,7 +64,7 @@ def layout_form(kind: str, system: str) -> Form:
 
 
 def layout(kind: str, form: Form) -> Board | None:
-    """The board to begin with; None where something in the form is wrong."""
+    """The board of a layout; None if something in the form is wrong."""
     said: dict[str, Any] = {}
     for each in list(form):
         try:
@@ -73,7 +73,7 @@ def layout(kind: str, form: Form) -> Board | None:
             elif each.text.isascii() and each.text.isdecimal() and len(each.text) < 4:
                 said[each.name] = int(each.text)
             else:
-                raise BadInput(_("Is no whole number; expected how many"))
+                raise BadInput(_("Is not a whole number; expected how many"))
         except BadInput as error:
             form.blame(error.at(each.name))
     if form.wrong:

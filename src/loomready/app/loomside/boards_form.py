@@ -18,12 +18,12 @@ from loomready.problems import BadInput
 from loomready.units import WIDTH_MM, near, read
 
 Fields = dict[str, Any]
-MORE = 3  # empty rows that wait below the others
+MORE = 3  # empty rows below the others
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A peg as it is typed. ``x_mm``, ``y_mm``: where it stands, as far as the texts say so."""
+    """A peg as it is typed. ``x_mm``, ``y_mm``: its place, as far as the texts give one."""
 
     number: int
     name: str = ""
@@ -88,7 +88,7 @@ def from_fields(fields: Mapping[str, Any]) -> BoardForm:
 
 
 def from_layout(board: Board, system: str) -> BoardForm:
-    """The form of a board to begin with."""
+    """The form with the board of a layout."""
     unit, step_mm = ("in", 25.4 / 4) if system == "us" else ("cm", 5.0)
     pegs = [
         {"name": peg.name}
@@ -103,7 +103,7 @@ def from_layout(board: Board, system: str) -> BoardForm:
 
 
 def from_posted(posted: Mapping[str, str], unit: str) -> BoardForm:
-    """What was typed; a row without a name and a place is none."""
+    """What was typed; a row without a name and a place is left out."""
     numbers = sorted(
         {int(match[1]) for name in posted if (match := re.fullmatch(r"peg-(\d{1,3})-name", name))}
     )
@@ -131,7 +131,7 @@ def _name(text: str) -> Field:
 
 
 def _padded(rows: list[Row]) -> list[Row]:
-    """With empty rows below, and where each peg stands in mm for the drawing."""
+    """With empty rows below, and the place of each peg in mm for the drawing."""
     made = []
     for row in rows:
         try:

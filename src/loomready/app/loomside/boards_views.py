@@ -35,7 +35,7 @@ def _unit(room: Room) -> str:
 
 
 def new(request: HttpRequest) -> HttpResponse:
-    """A board to type and draw; ``?layout=`` begins it with one of the common ones."""
+    """A board to type and draw; ``?layout=`` starts it with one of the common ones."""
     room = open_room()
     kind = request.GET.get("layout", "")
     if request.method == "GET" and kind in boards.LAYOUTS:
@@ -157,7 +157,7 @@ def _parts(field: Field) -> dict[str, Any]:
 
 @require_POST
 def use(request: HttpRequest, key: str) -> HttpResponse:
-    """What the board really gives becomes the warp's length."""
+    """Write the length of the path into the warp."""
     room = open_room()
     entry = entry_or_404(room, "warps", key)
     board = next((each for each in room.guild.boards if each.key == request.POST.get("board")), None)

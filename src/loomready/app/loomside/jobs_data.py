@@ -1,4 +1,4 @@
-"""All that a warp's job pages hold, as data for the browser: a page that was opened needs no network."""
+"""The data of a warp's job pages for the browser: an opened page needs no network."""
 
 from __future__ import annotations
 
@@ -30,9 +30,9 @@ from loomready.warp.result import WarpPlan
 
 FORMAT = 1
 STRIP_PX = (720, 72)
-EDGE_ENDS = 8  # as many as one looks at to tell how a pick lies
+EDGE_ENDS = 8  # as many as are needed to see how a pick lies
 Data = dict[str, Any]
-# What is measured on a loom's beam: around it while it is bare, and from one stick to the next.
+# The measures of a loom's beam: its bare circumference, and the distance between sticks.
 BEAM = {
     "around": Quantity(WIDTH_MM, "20 mm", "10 m"),
     "sticks": Quantity(WIDTH_MM, "5 mm", "10 m"),
@@ -40,7 +40,7 @@ BEAM = {
 
 
 def guild_id() -> str:
-    """Which home a saved file comes from, without telling its secret."""
+    """A guild's public id, so that a saved file can be matched without revealing the home's secret."""
     return hashlib.sha256(b"saved file of " + settings.SECRET_KEY.encode()).hexdigest()[:16]
 
 
@@ -53,7 +53,7 @@ def beam_of(room: Room, loom: str) -> tuple[float | None, float | None]:
 
 
 def _measured(entry: Entry, name: str) -> float | None:
-    """None too where an earlier version took a measure that is out of range: the page shows its text."""
+    """None also where an earlier version accepted a measure out of range: the page shows its text."""
     try:
         return BEAM[name].read(entry.fields[name]) if entry.fields.get(name) else None
     except BadInput:
@@ -63,7 +63,7 @@ def _measured(entry: Entry, name: str) -> float | None:
 def page_data(room: Room, planned: Planned) -> Data:
     """Everything for every job of one warp.
 
-    :raises BadInput: there is no plan to work by
+    :raises BadInput: the warp has no plan
     """
     plan = planned.plan
     if plan is None:
@@ -129,7 +129,7 @@ def steps_of(plan: WarpPlan, around_mm: float | None, sticks_mm: float | None) -
         "weaving": _weaving(plan) | {"signs": weaving.signs(plan)},
     }
     dents = sleying.sleying(plan)
-    if dents and plan.sley and rigid.through(plan) is None:  # with a heddle it is threading
+    if dents and plan.sley and rigid.through(plan) is None:  # with a heddle this is threading
         jobs["sleying"] = {
             "units": plan.web.ends,
             "reed": plan.sley.reed.key,
@@ -145,7 +145,7 @@ def steps_of(plan: WarpPlan, around_mm: float | None, sticks_mm: float | None) -
 
 @lru_cache(maxsize=64)
 def strip(plan: WarpPlan) -> str:
-    """The web strip, as wide as the page; what is done and the place reached are drawn over it."""
+    """The web strip, as wide as the page; done work and the current place are drawn over it."""
     colors = [plan.guild.yarn(key).color for key in plan.order.warp_yarns]
     ends = [colors[role] for role in plan.web.role.tolist()]
     return strip_svg(ends, *STRIP_PX, end_1=plan.guild.end_1)
@@ -216,7 +216,8 @@ def _beaming(plan: WarpPlan, around_mm: float | None, sticks_mm: float | None) -
 
 
 def _edges(plan: WarpPlan) -> Data:
-    """The heddled ends nearest to both edges, as (end, shaft): by these she tells how picks lie."""
+    """The heddled ends nearest to both edges, as (end, shaft), from which you can read how the last picks
+    lie."""
     pairs = [(end, shaft) for end, shaft in enumerate(threading.shaft_of_end(plan).tolist(), 1) if shaft]
     return {"first": pairs[:EDGE_ENDS], "last": pairs[-EDGE_ENDS:]}
 

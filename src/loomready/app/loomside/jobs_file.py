@@ -1,4 +1,4 @@
-"""A warp's jobs as one HTML file: it opens anywhere, without a network, and hands back what was done."""
+"""A warp's jobs as one HTML file: it opens anywhere, without a network, and exports what was done."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from django.utils.safestring import SafeString, mark_safe
 from loomready.loomside.log.facts import fnv
 
 STATIC = Path(__file__).parents[1] / "static"
-# In the order in which they need one another: each is inlined after what it imports.
+# In the order of their imports: each is inlined after what it imports.
 MODULES = (
     *(
         "facts",
@@ -42,7 +42,7 @@ _UNSAFE = {ord(letter): f"\\u{ord(letter):04X}" for letter in "<>&\u2028\u2029"}
 
 
 def as_block(data: dict[str, Any]) -> tuple[SafeString, str]:
-    """The data as a block in the page, which no browser runs, and a sum over its text."""
+    """The data as a block in the page, which no browser runs, and a checksum of its text."""
     text = json.dumps(data, separators=(",", ":"), ensure_ascii=False).translate(_UNSAFE)
     block = f'<script type="application/json" id="job-data">{text}</script>'
     return mark_safe(block), f"{fnv(text):x}"

@@ -1,4 +1,4 @@
-"""Ends left over or short: the choices for a warp as it is, and the change that one of them is."""
+"""End count is off: the choices for a warp, and the change that each makes."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ def difference_of(which: str, text: str) -> int:
     :raises BadInput: no such number
     """
     if not (text.isdecimal() and len(text) < 6) or which not in ("over", "short"):
-        raise BadInput(f'"{text[:20]}" is no number of ends; expected one like 2')
+        raise BadInput(f'"{text[:20]}" is not a number of ends; expected one like 2')
     return int(text) if which == "over" else -int(text)
 
 
@@ -63,9 +63,9 @@ def planned_again(room: Room, name: str, order: WarpOrder, draft: Draft) -> Warp
 
 
 def take(room: Room, planned: Planned, difference: int, kind: str, version: int, who: str) -> None:
-    """The plan follows the choice: a draft of its own and the warp changed, taken back as one.
+    """The plan follows the choice: its own draft and the changed warp, undone together.
 
-    :raises BadInput: it is not offered any more; :raises store.Conflict: the warp was changed meanwhile
+    :raises BadInput: it is not offered any more; :raises store.Conflict: the warp was changed in the meantime
     """
     entry = room.entry("warps", planned.order.key)
     chosen = next((each for each in offers(room, planned, difference) if each.kind == kind), None)

@@ -1,4 +1,4 @@
-"""How far each warp's jobs are, for the list of pages at the loom."""
+"""The progress of each warp's jobs, for the list of At the loom pages."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The pages beside the loom: their list, a page for every job of a warp, and what travels to and fro."""
+"""The At the loom pages: their list, a page for each job of a warp, and the exchange of steps done."""
 
 from __future__ import annotations
 
@@ -46,7 +46,7 @@ def all_jobs(request: HttpRequest) -> HttpResponse:
 
 @require_GET
 def job(request: HttpRequest, key: str, name: str) -> HttpResponse:
-    """One page for all jobs of a warp; the address says which of them it begins with."""
+    """One page for all jobs of a warp; the address names the first one to show."""
     room = open_room()
     planned = _planned(room, key)
     if name not in JOBS:
@@ -62,7 +62,7 @@ def job(request: HttpRequest, key: str, name: str) -> HttpResponse:
 
 @require_GET
 def saved(request: HttpRequest, key: str, name: str) -> HttpResponse:
-    """The same page as one file that needs nothing else."""
+    """The same page as one file that works on its own."""
     room = open_room()
     planned = _planned(room, key)
     if name not in JOBS:
@@ -96,9 +96,9 @@ def _shown(room: Room, planned: Planned, name: str) -> dict[str, Any]:
 
 @require_http_methods(["GET", "POST"])
 def exchange(request: HttpRequest, key: str) -> HttpResponse:
-    """What was done elsewhere since; where what was done here goes. A warp that is gone still listens.
+    """Sends what was done elsewhere and receives what was done here. A removed warp still receives.
 
-    A post without steps says that a page was opened: what its plan contains is kept from here on.
+    A post without steps means that a page was opened: its plan's content is kept from then on.
     """
     after = request.GET.get("after", "0")
     number = int(after) if after.isascii() and after.isdecimal() and len(after) < 16 else 0
@@ -139,26 +139,26 @@ def exchange(request: HttpRequest, key: str) -> HttpResponse:
 
 
 def _wound_if_reported(room: Room, planned: Planned, by_whom: str) -> None:
-    """Once every end is reported wound the warp is wound, from this minute: its yarn is off the shelf."""
+    """Once every end is reported wound, the warp is wound, from this minute on: its yarn is off the shelf."""
     if planned.order.wound is not None or planned.order.off is not None:
         return
     job = next(each for each in progress_of(room, planned).jobs if each.name == "winding")
     if 0 < job.of <= job.done:
-        # Somebody may have changed the warp just now: then the next report does it.
+        # Somebody may have changed the warp just now: then the next report does this.
         with suppress(store.Conflict, BadInput):
             planning.tick(room, planned.order.key, dressing_order.JOBS["winding"].step, by_whom)
 
 
 def _too_many(reached: facts_quota.Reached) -> str:
     return ngettext(
-        "This device sent more steps in an hour than hands can do. It may send more in %d minute.",
-        "This device sent more steps in an hour than hands can do. It may send more in %d minutes.",
+        "This device sent more steps in an hour than is possible by hand. It may send more in %d minute.",
+        "This device sent more steps in an hour than is possible by hand. It may send more in %d minutes.",
         reached.minutes,
     ) % (reached.minutes)
 
 
 def _of_other_guild(guild: object) -> bool:
-    """Whether a page says that it belongs to another guild; two homes may follow each other on one port."""
+    """Whether a page belongs to another guild; two homes may follow each other on one port."""
     return guild is not None and guild != jobs_data.guild_id()
 
 
@@ -170,7 +170,7 @@ def _other_guild() -> JsonResponse:
 
 @require_POST
 def hand_in(request: HttpRequest, key: str) -> HttpResponse:
-    """What a saved file, or a phone without a network, gives as a file."""
+    """Import a file of steps from a saved page, or from a phone without a network."""
     back = f"/beside/{key}"
     file = request.FILES.get("file")
     if file is None:
@@ -196,7 +196,7 @@ def hand_in(request: HttpRequest, key: str) -> HttpResponse:
 
 @dataclass(frozen=True, slots=True)
 class _Parcel:
-    """A file of facts as it came; ``whole``: its sum is right."""
+    """A file of facts as received; ``whole``: its checksum is right."""
 
     rows: list[Any]
     warp: str
@@ -240,7 +240,7 @@ def _told(parcel: _Parcel, taken: facts.Taken, key: str) -> list[str]:
 
 @require_POST
 def tick(request: HttpRequest, key: str) -> HttpResponse:
-    """A finished job is a step of the warp."""
+    """Mark a finished job as a step of the warp."""
     job = dressing_order.JOBS.get(request.POST.get("job", ""))
     room, back = open_room(), f"/beside/{key}"
     try:
@@ -255,7 +255,7 @@ def tick(request: HttpRequest, key: str) -> HttpResponse:
 
 @require_POST
 def beam(request: HttpRequest, key: str) -> HttpResponse:
-    """How far it is around the bare beam of this warp's loom."""
+    """Save the circumference of the bare beam of this warp's loom."""
     room = open_room()
     planned = _planned(room, key)
     back = f"/beside/{key}/beaming"
@@ -276,7 +276,7 @@ def beam(request: HttpRequest, key: str) -> HttpResponse:
 
 
 def count(request: HttpRequest, key: str) -> HttpResponse:
-    """Ends left over or short: what can be done now; a choice changes the plan."""
+    """End count is off: what can be done now; a choice changes the plan."""
     room = open_room()
     planned = _planned(room, key)
     entry = entry_or_404(room, "warps", key)
@@ -306,6 +306,6 @@ def count(request: HttpRequest, key: str) -> HttpResponse:
 
 
 def first_job(request: HttpRequest, key: str) -> HttpResponse:
-    """The job that this warp is at."""
+    """Go to the job that this warp is at."""
     room = open_room()
     return redirect("loomside-job", key=key, name=warp_at(room, _planned(room, key)).now)

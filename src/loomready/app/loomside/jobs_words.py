@@ -1,4 +1,4 @@
-"""The words of the job pages, which the browser puts together: {n} and its like are filled in there."""
+"""The texts of the job pages for the browser, which fills in {n} and the like."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The owner removes steps that should not be there, of a warp's job or of a device, and may put them back."""
+"""The owner removes wrong steps, of a warp's job or of a device, and may put them back."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ class Batch:
 
 
 def groups(*by: str) -> list[Group]:
-    """All steps, counted by these of warp, job, and device."""
+    """All steps, counted by warp, job, and device."""
     counted = (
         Fact.objects.order_by()
         .values(*by, "who", "device")
@@ -109,6 +109,6 @@ def put_back(batch: int) -> int:
 
 
 def _read(gone: RemovedFact) -> engine.Fact:
-    """The fact that a name tells whole."""
+    """The fact that a name stands for."""
     job, plan, first, last, done, counter, hand = gone.name[len(gone.warp) + 1 :].split("/")
     return engine.Fact(job, plan, int(first), int(last), done == "1", int(counter), hand)

@@ -97,7 +97,7 @@ def _numbers(text: str, most: int) -> tuple[int, ...]:
 
 
 def _read(text: str, ends: int, shafts: int) -> tuple[said.Said | None, Question | None]:
-    """:raises ValueError, KeyError: it is no answer"""
+    """:raises ValueError, KeyError: it is not an answer"""
     kind, _colon, rest = text.partition(":")
     if kind == "at":
         first, last = sorted(_numbers(rest.replace("-", "."), ends))

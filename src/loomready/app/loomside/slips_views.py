@@ -105,7 +105,7 @@ def plan_it_so(request: HttpRequest, key: str) -> HttpResponse:
     return render(request, "loomside/slips_plan.html", shown)
 
 
-test_weave.__test__ = False  # type: ignore[attr-defined]  # a name that begins with test is no case for pytest
+test_weave.__test__ = False  # type: ignore[attr-defined]  # a name that begins with test is not a case for pytest
 
 
 def _with_picks(planned: Planned, tested: WeaveSeen) -> WeaveSeen:
@@ -183,5 +183,5 @@ def _cell(text: str) -> tuple[int, int]:
 
 def _number(text: str) -> int:
     if not (text.isascii() and text.isdecimal() and len(text) < 7):
-        raise BadInput("this page sent what is no number; open it again")
+        raise BadInput("this page sent what is not a number; open it again")
     return int(text)

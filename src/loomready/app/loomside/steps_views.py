@@ -1,4 +1,4 @@
-"""The owner's page of steps that came in: what each device sent, to remove it and to put it back."""
+"""The owner's page of steps received: what each device sent, to remove it and to put it back."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ def steps(request: HttpRequest) -> HttpResponse:
 
 @require_POST
 def remove(request: HttpRequest) -> HttpResponse:
-    """What the page showed: steps that came since stay."""
+    """Removes only what the page showed: steps that came since stay."""
     posted = request.POST
     which: dict[str, str | int | None] = {name: posted[name] for name in ("warp", "job") if posted.get(name)}
     device = _number(posted.get("device", ""))

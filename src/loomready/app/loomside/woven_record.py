@@ -1,6 +1,6 @@
-"""What really happened with a warp, as records: the texts as they were typed, and the plan they belong to.
+"""Project records: the measurements as typed, and the figures of the plan that they belong to.
 
-A record holds all that its figures need, so that it goes on teaching when its warp is gone.
+A record holds all that its figures need, so that later plans can use it after its warp is removed.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ USED = Quantity(WEIGHT_G, "0 g", "100 kg", above=True)
 PEOPLE = Count(1, 20)
 _KEY = Identifier()
 
-# Every measurement that is asked for, in the order of the work.
+# Every measurement asked for, in the order of the work.
 MEASURED: Mapping[str, Value] = {
     "wound_length": _LENGTH,
     "unwoven": _GAP,
@@ -45,7 +45,7 @@ STEPS = tuple(RATES)
 
 
 def structure_of(plan: WarpPlan) -> str:
-    """The class of a weave: how it goes in the charts of setts, and its layers."""
+    """The class of a weave: its column in the sett charts, and its layers."""
     kind = str(plan.sett_advice.kind)
     return kind if plan.order.layers == 1 else f"{kind}, {plan.order.layers} layers"
 
@@ -142,17 +142,17 @@ def hours_of(text: Any) -> float:
         if not 0 < hours <= 1000:
             raise ValueError
     except (ValueError, BadInput):
-        raise BadInput(f'"{said[:20]}" is no time; expected hours like 3.5 or 3:30') from None
+        raise BadInput(f'"{said[:20]}" is not a time; expected hours like 3.5 or 3:30') from None
     return hours
 
 
 def results(room: Room) -> list[Happened]:
-    """All that happened, warps that are gone among them."""
+    """All project records, including those of removed warps."""
     return [result_of(entry.key, entry.fields) for entry in records(room)]
 
 
 def records(room: Room) -> list[Entry]:
-    """All records but those that an earlier version read from a broken file; saved again they are whole."""
+    """All records except those that an earlier version read from a damaged file."""
     return [entry for entry in room.of_kind(KIND) if _is_sound(entry)]
 
 
@@ -173,7 +173,7 @@ def entry_of(room: Room, key: str) -> Entry | None:
 def checked(key: str, fields: Any) -> Fields:
     """A record that came from elsewhere, with nothing in it but what belongs there.
 
-    :raises BadInput, KeyError, TypeError, ValueError: it means nothing
+    :raises BadInput, KeyError, TypeError, ValueError: it is not valid
     """
     plan = fields["plan"]
     kept: Fields = {
@@ -213,5 +213,5 @@ def _figure(value: Any, low: float, high: float) -> float:
 
 def _line(text: Any) -> str:
     if not isinstance(text, str) or not text.isprintable() or not 0 < len(text) <= 100:
-        raise BadInput("holds what is no short line of text; expected at most 100 characters")
+        raise BadInput("holds what is not a short line of text; expected at most 100 characters")
     return text

@@ -1,4 +1,4 @@
-"""The form in which a weaver tells what really happened, and the record that it makes."""
+"""The form of a project record, and the record made from it."""
 
 from __future__ import annotations
 
@@ -136,7 +136,7 @@ def groups(form: Form, notes: Mapping[str, str]) -> list[Group]:
 
 
 def table_of(form: Form, plan: Fields) -> Fields:
-    """The record that the form says; refusals go to their fields."""
+    """The form's record; errors go to their fields."""
     made: Fields = {"plan": plan}
     for name, value in MEASURED.items():
         said = _read(form, name, value)

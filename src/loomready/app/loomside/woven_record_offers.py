@@ -1,4 +1,4 @@
-"""What was learned, offered to the next plan: each offer a changed field of a warp, a loom or a yarn."""
+"""What was learned, offered to the next plan: each offer changes a field of a warp, a loom or a yarn."""
 
 from __future__ import annotations
 
@@ -24,13 +24,13 @@ SHARES: dict[str, Any] = {
     "shrink_width": gettext_lazy("shrinkage in width"),
     "weft_take_up": gettext_lazy("weft take-up"),
 }
-# What was said before a yarn's grist was known this well; just one of these stands in its table.
+# How a yarn's size may be given otherwise; a yarn's table has just one of these.
 _SIZES = ("count", "grist", "tex", "measured", "wraps")
 
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """A figure learned. ``kind``, ``key``, ``change``: what its button writes; ``now``: what stands there."""
+    """A learned figure. ``kind``, ``key``, ``change``: what its button writes; ``now``: the current value."""
 
     name: str
     label: str
@@ -44,7 +44,7 @@ class Offer:
 
 
 def offers(room: Room, plan: WarpPlan) -> list[Offer]:
-    """What other warps teach this one, where it differs from what stands in its plan; once wound, nothing."""
+    """What other warps teach about this one, where it differs from its plan; nothing once it is wound."""
     if plan.order.wound is not None:
         return []
     return [offer for offer in _all(room, plan) if offer.now != offer.value]
@@ -61,7 +61,7 @@ def offer_named(room: Room, plan: WarpPlan, name: str) -> Offer | None:
 
 
 def changed(entry: Entry, offer: Offer) -> dict[str, Any]:
-    """The record's table with the offer taken; None in ``change`` takes a key out."""
+    """The record's table with the offer applied; None in ``change`` removes a key."""
     made = dict(entry.fields) | offer.change
     return {name: value for name, value in made.items() if value is not None}
 

@@ -1,5 +1,5 @@
-"""What stands in the form of what really happened before anybody types: time that a device counted, and what
-the cones lost since the warp was wound. Both are only offered: nothing is kept until she saves."""
+"""Prefills a project record: the time a device counted, and what the cones lost since the warp was wound.
+Nothing is saved before you press save."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from loomready.problems import BadInput
 
 
 def fill(form: Form, room: Room, key: str, plan: Mapping[str, Any], counted: Mapping[str, str]) -> None:
-    """Empty fields take what is offered. ``counted``: hours by the first word of their step."""
+    """Fill empty fields with the suggestions. ``counted``: hours by the first word of their step."""
     for number, step in enumerate(STEPS, 1):
         text, name = counted.get(step.split()[0], ""), f"hours-{number}"
         try:
@@ -28,7 +28,7 @@ def fill(form: Form, room: Room, key: str, plan: Mapping[str, Any], counted: Map
                 hours_of(text)
                 _offer(form, name, text, _("The At the loom page counted %(time)s.") % {"time": text})
         except BadInput:
-            continue  # an address can say anything
+            continue  # the address may contain anything
     lost = lost_by_cones(room, key, plan)
     for side, yarns in (("warp_used", plan["warp_ends"]), ("weft_used", plan["weft_yarns"])):
         for number, yarn in enumerate(yarns, 1):
@@ -45,7 +45,7 @@ def _offer(form: Form, name: str, text: str, says: str) -> None:
 
 @dataclass(slots=True)
 class Lost:
-    """Grams that cones of one yarn lost, and which did."""
+    """Grams that cones of one yarn lost, and which cones."""
 
     grams: float = 0.0
     cones: list[str] = field(default_factory=list)
@@ -54,8 +54,8 @@ class Lost:
 def lost_by_cones(room: Room, key: str, plan: Mapping[str, Any]) -> dict[tuple[str, str], Lost]:
     """What each yarn lost as ``warp_used`` and as ``weft_used``, by the weighings before and after winding.
 
-    Nothing is said of a yarn that another warp may have taken from since. Of one that is warp and weft a
-    weighing between winding and weaving tells the two apart.
+    Yarns that another warp may have taken from since are left out. For a yarn that is both warp and weft, a
+    weighing between winding and weaving separates the two.
     """
     order = next((each for each in room.guild.warps if each.key == key), None)
     found: dict[tuple[str, str], Lost] = {}
@@ -96,7 +96,7 @@ def _sides(
 
 
 def _taken_by_others(room: Room, order: WarpOrder, yarn: str, before: shelf.Weighing) -> bool:
-    """Whether another wound warp may have taken of it since: its warp when wound, its weft at any time."""
+    """Whether another wound warp may have taken yarn since: its warp when wound, its weft at any time."""
     for each in room.guild.warps:
         if each.key == order.key or each.wound is None:
             continue

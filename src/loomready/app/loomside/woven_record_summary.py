@@ -1,4 +1,4 @@
-"""What a warp's measurements come to, beside what was planned and what is expected of the next one."""
+"""The results of a warp's measurements, beside the plan and the estimate for the next warp."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ _MORE: dict[str, Any] = {
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """One figure. ``odd``: too far off to be learned from; ``next``: what the next such warp may expect."""
+    """One figure. ``odd``: too far off to learn from; ``next``: the estimate for the next such warp."""
 
     label: str
     value: str

@@ -1,4 +1,4 @@
-"""What really happened: a page a warp, all of them together, and what was learned taken into a plan."""
+"""Project records: a page for each warp, all of them together, and applying what was learned to a plan."""
 
 from __future__ import annotations
 

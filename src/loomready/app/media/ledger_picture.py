@@ -15,9 +15,9 @@ _MOST_LINES = 5
 
 
 def picture(entries: Sequence[Entry], show: Shown, named: Callable[[date | None], str]) -> str:
-    """An SVG of entries in order of time; "" where fewer than two of them stand for a length.
+    """An SVG of entries in order of time; "" where fewer than two of them have a length.
 
-    ``named``: a day in the guild's words.
+    ``named``: a day in the guild's format.
     """
     known = [entry for entry in entries if entry.upper_m > 0]
     if len(known) < 2:
@@ -36,7 +36,7 @@ def picture(entries: Sequence[Entry], show: Shown, named: Callable[[date | None]
         for each in (number * step * unit_m for number in range(round(top / step / unit_m) + 1))
     )
     steps = list(zip(across, known, strict=True))
-    # Between two events nothing changes: the line goes level, then down or up at the event.
+    # Between two events nothing changes: the line is level, then goes down or up at the event.
     edge = [(x, entry) for (x, _), (_, entry) in zip(steps[1:], steps[:-1], strict=True)]
     walk = [steps[0], *(each for pair in zip(edge, steps[1:], strict=True) for each in pair)]
     walk.append((WIDTH - RIGHT, known[-1]))

@@ -1,4 +1,4 @@
-"""What screens draw of a plan: the web strip, the cloth at true size, shelf bars, thumbnails."""
+"""Pictures of a plan for screens: the web strip, the cloth at true size, shelf bars, thumbnails."""
 
 from __future__ import annotations
 
@@ -62,7 +62,7 @@ def thumbnail(draft: Draft, end_1: Side) -> bytes:
 
 @dataclass(frozen=True, slots=True)
 class Strips:
-    """A picture for a wide and for a narrow screen, and what lies over it for fingers and keys."""
+    """A picture for a wide and for a narrow screen, and the links over it for fingers and keys."""
 
     wide: str
     narrow: str

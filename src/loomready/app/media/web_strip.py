@@ -1,4 +1,5 @@
-"""The web strip on a page: the warp as it lies, cut into stretches that lead to what they are about."""
+"""The web strip on a page: the warp as on the loom, cut into stretches that link to their part of the
+page."""
 
 from __future__ import annotations
 
@@ -21,12 +22,12 @@ VIEWS: dict[str, Any] = {
     "dents": gettext_lazy("dents"),
     "repeats": gettext_lazy("repeats"),
 }
-MOST = 24  # stretches that a finger can still tell apart
+MOST = 24  # stretches that a finger can still hit
 
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """Ends side by side, from 1, that belong together: ``key`` is where the page tells about them."""
+    """Neighboring ends, from 1, that belong together: ``key`` is the part of the page that they link to."""
 
     key: str
     label: str
@@ -64,7 +65,7 @@ def _drawn(plan: WarpPlan, view: str, language: str) -> Strips:
 
 
 def touch(plan: WarpPlan, cut: list[Stretch]) -> SafeString:
-    """What lies over the strip for fingers and keys: a link for each stretch, as wide as it is."""
+    """The links over the strip for fingers and keys: one for each stretch, as wide as it is."""
     if not cut:
         return SafeString()
     from_right = plan.guild.end_1 == "right"

@@ -1,1 +1,1 @@
-"""How far each warp is."""
+"""The progress of each warp."""

@@ -1,4 +1,4 @@
-"""How far each warp is, what comes next, and the walk through a first warp."""
+"""The progress of each warp, what comes next, and the guide through a first warp."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ LABELS = {
     "weaving": _("weaving"),
     "cut off": _("cut off"),
 }
-# What brings a warp to a step.
+# What to do to reach a step.
 DOING = {
     "wound": _("wind the warp"),
     "sleyed": _("sley the reed"),
@@ -63,9 +63,8 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """Where one warp stands. ``short``: what stops it, in the plan's own words; ``look``: what to look at,
-    the first words of it; ``goes``: the page where the next thing is done.
-    """
+    """The state of one warp. ``short``: what stops it, in the plan's own words; ``look``: what to check,
+    its first words; ``goes``: the page for the next step."""
 
     planned: Planned
     at: Progress
@@ -84,12 +83,12 @@ class State:
 
     @property
     def partly(self) -> bool:
-        """Whether a job is partly reported: the label tells how far."""
+        """Whether a job is partly reported, so that the label shows the progress."""
         return self.at.now is not None and self.at.now.partly
 
     @property
     def not_ticked(self) -> Any:
-        """The step that was reported at the loom and is not ticked, in words; None where both agree."""
+        """The step that was reported at the loom but is not marked, in words; None where both agree."""
         return LABELS[self.at.step] if self.at.step != self.at.ticked else None
 
     @property
@@ -124,7 +123,7 @@ class OnLoom:
 
 
 def begun(room: Room, planned: Planned) -> tuple[str, ...]:
-    """The jobs of which something is done, by the ticked step or by what was reported at the loom."""
+    """The jobs of which something is done, by the marked step or by reports from the loom."""
     return progress_of(room, planned).begun
 
 
@@ -135,7 +134,8 @@ def is_wound(room: Room, key: str) -> bool:
 
 
 def label_of(at: Progress) -> Any:
-    """How far a warp is, in words: "wound", or "winding, 86 of 258 ends" while a job is partly reported."""
+    """The progress of a warp in words: "wound", or "winding, 86 of 258 ends" while a job is partly
+    reported."""
     now = at.now
     if now is None or not now.partly:
         return LABELS[at.step]
@@ -156,7 +156,7 @@ def state(room: Room, planned: Planned) -> State:
         stops = (planned.error.line(),)
     key = planned.order.key
     next_step = at.next_step
-    if plan is not None and next_step == "sleyed" and plan.loom.is_rigid_heddle:  # one act
+    if plan is not None and next_step == "sleyed" and plan.loom.is_rigid_heddle:  # one step
         next_step = "threaded"
     following = DOING.get(next_step, _("wet-finish"))
     goes = reverse("warps-plan", args=[key])
@@ -179,7 +179,7 @@ def state(room: Room, planned: Planned) -> State:
 
 
 def looms(room: Room) -> list[OnLoom]:
-    """Each loom with the warps on it and planned for it; a warp that is cut off is on it no longer."""
+    """Each loom with the warps on it and planned for it; a warp that is cut off is no longer on it."""
     return [
         OnLoom(
             loom,
@@ -207,7 +207,7 @@ def _facts(room: Room, loom: Loom) -> Iterator[tuple[Any, str]]:
 
 @dataclass(frozen=True, slots=True)
 class Stage:
-    """A stage of the walk through a first warp."""
+    """A stage of the guide through a first warp."""
 
     label: Any
     url: str
@@ -221,7 +221,7 @@ def walk(room: Room) -> list[Stage] | None:
 
 @dataclass(frozen=True, slots=True)
 class Onward:
-    """Where the walk through a first warp goes on: the next stage, and how many lie behind."""
+    """The next stage of the guide, and how many are done."""
 
     stage: Stage
     behind: int
@@ -260,7 +260,7 @@ def stages(room: Room) -> list[Stage]:
 
 
 def next_day(room: Room) -> str:
-    """The next date and how far off it is."""
+    """The next event and how far off it is."""
     entry = room.entry("day", "next")
     if entry is None:
         return ""

@@ -1,4 +1,4 @@
-"""How far a warp is, read from its ticked step and from the facts that came from the loom."""
+"""The progress of a warp, from its marked step and from the facts reported at the loom."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from loomready.warp.result import WarpPlan
 
 
 def step_of(room: Room, key: str) -> str:
-    """The step that was ticked; a date of winding or of cutting off in the guild file counts as a tick."""
+    """The marked step; a date of winding or of cutting off in the guild file counts as marked."""
     entry = room.entry("progress", key)
     step = str(entry.fields.get("step", dressing_order.PLANNED)) if entry else dressing_order.PLANNED
     order = next((each for each in room.guild.warps if each.key == key), None)
@@ -71,7 +71,7 @@ def reported_picks(room: Room, planned: Planned) -> int:
 
 
 def _one_act(ticked: str, order: Dressing) -> str:
-    """The ticked step on a rigid heddle loom, which is threaded and sleyed at once: the later of the two."""
+    """The marked step on a rigid heddle loom, which is threaded and sleyed at once: the later of the two."""
     steps = [step for step in dressing_order.steps_in_order(order) if step in ("threaded", "sleyed")]
     return steps[-1] if ticked in steps else ticked
 
@@ -86,7 +86,7 @@ def _counted(
 ) -> tuple[int, int, bool]:
     """What is done of a job, of how much, and whether anything is done by any plan.
 
-    :param stamp: tells the facts and the plans they were done by apart: facts are only ever added
+    :param stamp: changes with the facts and their plans: facts are only added
     """
     made = facts.of_job(warp, name)
     steps = jobs_data.steps_of(plan, *beam) if plan else {}
@@ -97,7 +97,7 @@ def _counted(
 
 
 def _any_done(made: list[engine.Fact]) -> bool:
-    """Whether something is done by any plan there was, also one whose content nobody kept."""
+    """Whether something is done under any earlier plan, even one whose content was not kept."""
     of_plan: dict[str, list[engine.Fact]] = {}
     for fact in made:
         of_plan.setdefault(fact.plan, []).append(fact)
@@ -112,7 +112,7 @@ def done_of(warp: str, name: str, job: dict[str, Any]) -> npt.NDArray[np.bool_]:
 
 
 def done_by(kept: list[engine.Fact], warp: str, name: str, job: dict[str, Any]) -> npt.NDArray[np.bool_]:
-    """What of a job is done by these facts, those by earlier plans among them, bool[units]."""
+    """What of a job is done by these facts, those under earlier plans included, bool[units]."""
     signs = job["signs"]
     plan = plan_name(name, signs)
     others = {fact.plan for fact in kept} - {plan}

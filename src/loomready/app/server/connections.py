@@ -26,7 +26,7 @@ CHECKED_S = 1  # between looks for requests that are late
 
 
 class TimedChannel(Channel):
-    """A connection that knows when its request began. Times are those of ``time.monotonic``."""
+    """A connection that records when its request began. Times are those of ``time.monotonic``."""
 
     began: float | None = None
 

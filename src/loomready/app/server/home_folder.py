@@ -91,7 +91,7 @@ class Lock:
             ) from None
 
     def says(self, address: str) -> None:
-        """Keep the address for whoever comes second."""
+        """Store the address for a second process."""
         if self.stream is not None:
             self.stream.truncate(0)
             self.stream.write(address)

@@ -1,4 +1,4 @@
-"""What the server itself refuses before the app is asked, in the app's own words and look."""
+"""The server's own refusals, before the app is called, with the app's words and styles."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ STRANGERS_BODY = 16 * 1024  # bytes: a code and a name, many times over
 
 
 def page(code: int) -> bytes:
-    """The page for an HTTP status that the server answers by itself."""
+    """The page for an HTTP status that the server answers without the app."""
     words = {
         413: _("That is too much at a time. Import fewer or smaller files. Nothing was changed."),
         431: _("The browser sent too much data. Nothing was changed."),
@@ -47,9 +47,9 @@ class _Refusal(ErrorTask):
 
 
 class _FromTheRoom(HTTPRequestParser):
-    """A request from another device: what is longer than a code has to come from one that joined.
+    """A request from another device: a long one must come from a device that joined.
 
-    The app would refuse it as well, but only after its body lay on this disk.
+    The app would refuse it too, but only after its body is on this disk.
     """
 
     def parse_header(self, header_plus: bytes) -> None:
@@ -68,7 +68,7 @@ def _joined(cookies: str) -> bool:
 
 
 class Channel(HTTPChannel):
-    """A connection whose refusals are pages of ours."""
+    """A connection whose refusals use these pages."""
 
     error_task_class = _Refusal
 

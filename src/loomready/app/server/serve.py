@@ -92,7 +92,7 @@ def _serve(listening: socket.socket, says: str, open_at: str | None) -> None:
         channel_timeout=_IDLE,
         asyncore_use_poll=True,  # select() takes no file above 1024
     )
-    # Said outright: a shell script that starts it behind itself has Ctrl-C ignored.
+    # Set explicitly: a shell script that starts this in the background has Ctrl-C ignored.
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, _stop)
 

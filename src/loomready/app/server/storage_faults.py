@@ -1,4 +1,4 @@
-"""What is wrong with the disk or the database, in a sentence with what to do."""
+"""Errors of the disk or the database, as a sentence with what to do."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The time zone of this machine, by the name that Django wants."""
+"""The time zone of this machine, by the name that Django needs."""
 
 from __future__ import annotations
 

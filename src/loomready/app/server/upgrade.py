@@ -67,7 +67,7 @@ def _give_back_room() -> None:
 
 
 def copy_database(database: Path, to: Path) -> None:
-    """A whole copy by SQLite's own backup, whatever is being written meanwhile."""
+    """A whole copy by SQLite's own backup, whatever is being written in the meantime."""
     source, target = sqlite3.connect(database), sqlite3.connect(to)
     try:
         source.backup(target)

@@ -1,1 +1,1 @@
-"""The room: other devices see and change this guild, by codes."""
+"""Sharing: other devices view and change this guild, by codes."""

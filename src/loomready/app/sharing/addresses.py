@@ -1,4 +1,4 @@
-"""Under which addresses other devices in the room reach this machine. Nothing is sent to find out."""
+"""The addresses under which other devices on the network reach this machine. Nothing is sent to find out."""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
-"""Every request passes here: who asks is found, and what that one may not do is refused.
+"""Checks every request: identifies the member and refuses what that member may not do.
 
-The owner is whoever sits at this machine: the socket's peer is loopback. No header is asked, since anybody
-can send any header. Everybody else needs the token of a device.
+The owner is at this machine: the socket's peer is loopback. Headers are ignored, since anybody can send any
+header. Everybody else needs the token of a device.
 """
 
 from __future__ import annotations
@@ -45,13 +45,13 @@ class GateMiddleware:
 
 
 def member(request: HttpRequest) -> Member | None:
-    """Who asks; None: a device that has not joined."""
+    """Who sends the request; None: a device that has not joined."""
     found: Member | None = getattr(request, "member", None)
     return found
 
 
 def _find(request: HttpRequest) -> Member | None:
-    """Who asks. Looking writes nothing; with whatever is sent, the last looks of all devices are written."""
+    """Who sends the request. Viewing writes nothing; a post also writes when all devices were last seen."""
     sends = request.method not in LOOKING
     if is_loopback(request.META.get("REMOTE_ADDR", "")):
         if sends:

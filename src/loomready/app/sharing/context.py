@@ -1,4 +1,4 @@
-"""What every page knows of who looks at it."""
+"""Context for every page: who views it."""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
-"""Codes, devices, wrong codes: who is let in, for how long, and how often somebody may guess.
+"""Codes, devices, wrong codes: who may join, for how long, and how many wrong codes are allowed.
 
-Neither a code nor a token is stored: only hashes keyed with the home's secret, so that neither a copied
-database nor another home lets anybody in.
+Neither a code nor a token is stored: only hashes keyed with the home's secret, so that a copied database
+or another home lets nobody in.
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ _seen: dict[str, datetime] = {}  # by hashed token: seen while looking, not writ
 
 @dataclass(frozen=True, slots=True)
 class Member:
-    """Who asks: the owner at this machine, or a device that joined."""
+    """A member: the owner at this machine, or a device that joined."""
 
     name: str
     role: Role
@@ -79,7 +79,7 @@ def owner() -> Member:
 
 
 def name_owner(name: str) -> None:
-    """What the history calls the one at this machine; nothing: "here".
+    """The owner's name in the history; none: "here".
 
     :raises BadInput: no name, or another's
     """
@@ -112,7 +112,7 @@ def _is_open(code: Code, now: datetime) -> bool:
 def invite(role: Role, name: str) -> tuple[str, Code]:
     """A code for one device, grouped to be read aloud.
 
-    :raises BadInput: the name is no line of text
+    :raises BadInput: the name is not a line of text
     """
     if role not in (Role.HELPER, Role.KEEPER):
         raise BadInput(_("choose helper or keeper"), where="role")
@@ -172,7 +172,7 @@ def known(token: str) -> Device | None:
 
 
 def saw(device: Device, *, write: bool) -> None:
-    """Note that it was here, once a minute at most.
+    """Record that it was seen, once a minute at most.
 
     :param write: False while somebody only looks: it is held in memory until the next write of any device
     """

@@ -1,4 +1,4 @@
-"""Whether something changed: one short answer, so that fifty phones may ask every few seconds."""
+"""Whether something changed: a short answer, so that fifty phones may ask every few seconds."""
 
 from __future__ import annotations
 
@@ -17,7 +17,8 @@ HEADER = "Loomready-Pulse"
 def beat() -> str:
     """The number of the latest change, the day, and after a dot the number of the latest step at a loom.
 
-    What is "in 3 days" turns at midnight. Steps come by the pick: only pages that show them look at them.
+    The day is included because "in 3 days" changes at midnight. Steps are frequent, so only pages that show
+    them compare that number.
     """
     change, fact = (
         kept.objects.order_by("-pk").values_list("pk", flat=True).first() or 0 for kept in (Change, Fact)
@@ -31,17 +32,17 @@ def is_wanted(who: Member | None) -> bool:
 
 
 def of(request: HttpRequest) -> str:
-    """The beat that a page, being looked at, is made at."""
+    """The beat at the time a page is made."""
     if not hasattr(request, "pulse"):
         request.pulse = beat()  # type: ignore[attr-defined]
     return str(request.pulse)  # type: ignore[attr-defined]
 
 
 def carried(request: HttpRequest, answer: Callable[[HttpRequest], HttpResponse]) -> HttpResponse:
-    """An answer with the beat it was made at.
+    """An answer with its beat.
 
-    A page's is taken before the page is: at worst it is told of a change that it shows already. That of
-    what was sent is taken after: it holds one's own change.
+    A page's beat is read before the page is made, so at worst a change that it already shows is
+    announced. The beat of a post is read after it, so that it includes the post's own change.
     """
     looking = request.method in ("GET", "HEAD")
     before = of(request) if looking else ""

@@ -1,4 +1,4 @@
-"""Who may do what: one table by the names of addresses. What it does not name is the owner's alone."""
+"""Who may do what: a table by the names of addresses. Anything not listed is for the owner only."""
 
 from __future__ import annotations
 
@@ -22,13 +22,13 @@ class Role(IntEnum):
 
     @classmethod
     def of(cls, word: str) -> Role:
-        """The role of a device, as it is stored; an unknown word is no role."""
+        """The role of a device, as it is stored; an unknown word is not a role."""
         return {"helper": cls.HELPER, "keeper": cls.KEEPER}.get(word, cls.NOBODY)
 
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """The least role that may look at an address, and the least that may send something to it."""
+    """The least role that may view an address, and the least that may post to it."""
 
     look: Role
     send: Role
@@ -69,7 +69,7 @@ _PREFIXES = {"loomside-": EVERYBODY, "workshop-": KEEPERS, "choosing-": KEEPERS}
 
 
 def rule_of(name: str) -> Rule | None:
-    """The rule of an address by its name; None: nobody has thought about it."""
+    """The rule of an address by its name; None: it is not listed."""
     if name in _RULES:
         return _RULES[name]
     return next((rule for prefix, rule in _PREFIXES.items() if name.startswith(prefix)), None)

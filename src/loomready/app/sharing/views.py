@@ -1,4 +1,4 @@
-"""The page that shares the room, the door that devices come in by, and the pulse that they ask for."""
+"""Sharing: the page for the owner, the page to join, and the beat that pages poll."""
 
 from __future__ import annotations
 
@@ -58,7 +58,8 @@ def _show(request: HttpRequest, more: dict[str, Any], status: int = 200) -> Http
 
 
 def _addresses(request: HttpRequest) -> list[str]:
-    """The pages' addresses in the room. The machine may have come into another network meanwhile."""
+    """The addresses of the pages on this network, looked up again each time: the machine may have changed
+    networks."""
     if not settings.ROOM:
         return []
     here = addresses.of_this_machine()
@@ -86,7 +87,7 @@ def open_again(request: HttpRequest) -> HttpResponse:
 
 @require_POST
 def name(request: HttpRequest) -> HttpResponse:
-    """What the history calls the one at this machine."""
+    """The owner's name in the history."""
     typed = request.POST.get("name", "")
     try:
         devices.name_owner(typed)
@@ -99,7 +100,7 @@ def join(request: HttpRequest) -> HttpResponse:
     """The only page for a device that has not joined. The code comes in a form, never in the address."""
     shown: dict[str, Any] = {"title": _("Join")}
     if member(request) is None and request.META["REMOTE_ADDR"] in addresses.of_this_machine():
-        shown["own"] = f"http://127.0.0.1:{request.META['SERVER_PORT']}/"  # the long way round to herself
+        shown["own"] = f"http://127.0.0.1:{request.META['SERVER_PORT']}/"
     status = 200
     if request.method == "POST":
         shown |= {"code": request.POST.get("code", ""), "name": request.POST.get("name", "")}
@@ -129,7 +130,7 @@ def _let_in(token: str) -> HttpResponse:
 
 @require_POST
 def leave(request: HttpRequest) -> HttpResponse:
-    """A device gives its token back."""
+    """A device disconnects."""
     who = member(request)
     if who is not None and who.device is not None:
         Device.objects.filter(pk=who.device).delete()
@@ -141,7 +142,7 @@ def leave(request: HttpRequest) -> HttpResponse:
 @require_GET
 @etag(lambda request: f'"{pulse.of(request)}"')
 def beat(request: HttpRequest) -> HttpResponseBase:
-    """The latest change; 304 to a device that knows it."""
+    """The latest change; 304 to a device that has it."""
     response = JsonResponse({"pulse": pulse.of(request)})
     response["Cache-Control"] = "no-cache"
     return response

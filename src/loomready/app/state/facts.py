@@ -1,4 +1,4 @@
-"""Facts from the loom: kept once each, told to whoever asks, compared with the plan as it is now."""
+"""Facts from the loom: stored once each, sent to pages, compared with the current plan."""
 
 from __future__ import annotations
 
@@ -26,16 +26,16 @@ MOST_AHEAD = 2**20
 _SUMMED = 1_000_003  # counters are summed modulo this, so that a browser's numbers hold the sum exactly
 MOST_HELD = 200
 Rows = list[list[str | int]]
-# What opened pages work by, until their first exchange writes it: opening a page writes nothing.
+# The plans of opened pages, until their first exchange writes them: opening a page writes nothing.
 _held: dict[tuple[str, str, str], list[str]] = {}
 _guard = threading.Lock()
 
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """What became of facts that came in.
+    """The result of storing facts.
 
-    ``wrong``: of each row that is not kept its place in the list, from 0, and why.
+    ``wrong``: for each row that was not stored its place in the list, from 0, and why.
     """
 
     kept: int
@@ -45,11 +45,11 @@ class Taken:
 
 
 def take(warp: str, rows: Any, who: str, *, by: Member | None = None, trusted: bool = False) -> Taken:
-    """Keep what is a fact, each once. Facts of a warp that was removed are kept aside.
+    """Store the facts, each once. Facts of a removed warp are kept until the warp is back.
 
-    :param by: who sent them, of whom only so many are taken in an hour
+    :param by: who sent them; there is a limit for each sender and hour
     :param trusted: they come from the owner's backup: also for warps that never were here
-    :raises BadInput: this is no list of facts at all, or there never was such a warp
+    :raises BadInput: this is not a list of facts at all, or there never was such a warp
     :raises quota.Reached: too many in an hour; none of them is kept
     """
     if not isinstance(rows, list) or len(rows) > MOST_AT_ONCE:
@@ -122,15 +122,15 @@ def highest_counter(warp: str) -> int:
 
 
 def removed(warp: str) -> list[str]:
-    """The facts of a warp that the owner removed, by what each says: pages drop them."""
+    """The facts of a warp that the owner removed, by their names: pages drop them."""
     names = RemovedFact.objects.filter(warp=warp).values_list("name", flat=True)
     return [name[len(warp) + 1 :] for name in names]
 
 
 def held(warp: str, last: int) -> list[int]:
-    """What tells the facts of a warp up to this number from others: how many they are, and three sums.
+    """A summary of a warp's facts up to this number: their count and three sums.
 
-    facts.js sums what a page holds alike: where the two differ, the page asks for all and compares.
+    facts.js makes the same summary of what a page holds: where they differ, the page asks for all facts.
     """
     sums = Kept.objects.filter(warp=warp, pk__lte=last).aggregate(
         count=Count("pk"), counters=Sum(F("counter") % _SUMMED), firsts=Sum("first"), lasts=Sum("last")
@@ -143,7 +143,7 @@ def of_job(warp: str, job: str) -> list[Fact]:
 
 
 def warps() -> list[str]:
-    """The warps that facts are about, those that are gone among them."""
+    """The warps that have facts, removed ones included."""
     return sorted(set(Kept.objects.values_list("warp", flat=True)))
 
 
@@ -191,7 +191,7 @@ def _unfolded(steps: Any) -> Rows:
 
 
 def _checked_plan(job: Any, plan: Any, signs: Any) -> list[Any]:
-    """A plan's name is a hash of what it holds: one that was changed is told by it."""
+    """A plan's name is a hash of its content, so a changed plan is detected."""
     texts = isinstance(signs, list) and all(isinstance(each, str) and len(each) < 1000 for each in signs)
     if job not in engine.JOBS or not texts or len(signs) > engine.MOST or plan_name(job, signs) != plan:
         raise BadInput("holds the plan of a job that was changed or broken")
@@ -207,7 +207,7 @@ def backup(warp: str) -> dict[str, Any]:
 
 
 def bring(warp: str, fields: dict[str, Any], who: str) -> None:
-    """Facts of a backup join those that are here."""
+    """Add the facts of a backup to the existing ones."""
     rows = fields["made"]
     for job, plan, signs in fields.get("plans", ()):
         JobPlan.objects.get_or_create(warp=warp, job=job, plan=plan, defaults={"signs": signs})
@@ -224,7 +224,7 @@ def all_known(warp: str, fields: dict[str, Any]) -> bool:
 
 
 def aside() -> list[tuple[str, int]]:
-    """Warps that are gone, and how many facts wait for them."""
+    """Removed warps, and how many facts are kept for them."""
     here = set(Record.objects.filter(kind="warps").values_list("key", flat=True))
     counts: dict[str, int] = {}
     for warp in Kept.objects.values_list("warp", flat=True):
@@ -234,7 +234,7 @@ def aside() -> list[tuple[str, int]]:
 
 
 def against_earlier(warp: str, job: str, plan: str, signs: list[str]) -> dict[str, Any]:
-    """What a job's earlier plans share with the one now, and what differs from them.
+    """What a job's earlier plans share with the current one, and what differs.
 
     ``earlier``: plan name to moves; ``differs``: spans done otherwise, changed ahead; ``lost``: facts of a
     plan whose content nobody kept.
@@ -261,7 +261,7 @@ def against_earlier(warp: str, job: str, plan: str, signs: list[str]) -> dict[st
 
 
 def hold(warp: str, job: str, plan: str, signs: list[str]) -> None:
-    """Hold what a plan contains in memory until steps come that were done by it; nothing is written."""
+    """Hold a plan's content in memory until steps done under it arrive; nothing is written."""
     with _guard:
         _held.pop((warp, job, plan), None)
         _held[warp, job, plan] = signs
@@ -270,7 +270,7 @@ def hold(warp: str, job: str, plan: str, signs: list[str]) -> None:
 
 
 def remember(warp: str, contents: Mapping[str, list[str]]) -> None:
-    """Keep what these jobs' plans contain; of plans by which nothing was done only the latest.
+    """Store the content of these jobs' plans; of plans without steps only the latest.
 
     :param contents: for each job what each of its ends, turns or picks is
     """

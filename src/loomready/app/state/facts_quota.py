@@ -1,4 +1,4 @@
-"""How many new steps one device may send in an hour: far more than hands do, and too few to fill a disk."""
+"""The limit of new steps per device and hour: far more than anybody makes, too few to fill a disk."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The guild as the records tell it, its drafts, and its plans: everything is worked out once a content."""
+"""The guild from its records, its drafts, and its plans: everything is cached by content."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ class Entry:
 
 @dataclass(frozen=True, slots=True)
 class Planned:
-    """A warp with its plan, or the one line that says why there is none."""
+    """A warp with its plan, or the one line with the reason why there is none."""
 
     order: WarpOrder
     plan: WarpPlan | None
@@ -50,7 +50,7 @@ class Planned:
 
 
 class Room:
-    """All of a guild at one moment."""
+    """A guild at one moment."""
 
     def __init__(self, entries: Mapping[tuple[str, str], Entry]) -> None:
         self.entries = entries
@@ -97,9 +97,10 @@ class Room:
 
     @cached_property
     def _bare(self) -> Guild:
-        """The guild with no more of each warp than its loom: a change to one leaves the others be.
+        """The guild with only the loom of each warp: a change to one warp leaves the plans of others
+        cached.
 
-        Warps that hold a reed stay whole: the others may not choose it.
+        Warps that hold a reed stay complete: the others may not choose it.
         """
         warps = (order if in_its_reed(order) else _on_its_loom(order) for order in self.guild.warps)
         return replace(self.guild, warps=tuple(warps))
@@ -127,7 +128,7 @@ def _on_its_loom(order: WarpOrder) -> WarpOrder:
 
 
 class _Chained:
-    """A shelf, told apart by the orders that took from it before."""
+    """Cache key: a shelf, equal if the same orders took yarn from it before."""
 
     def __init__(self, shelf: Shelf, chain: Chain) -> None:
         self.shelf, self.chain = shelf, chain
@@ -156,7 +157,7 @@ def _plan(order: WarpOrder, bare: Guild, used: Used, before: _Chained) -> Planne
 
 @lru_cache(maxsize=512)
 def parsed(text: str) -> reader.WifFile:
-    """A draft's file, read once: the same text is the very same draft."""
+    """A draft's file, parsed once: the same text is the same draft object."""
     return reader.parse(text.encode())
 
 
@@ -218,7 +219,7 @@ def tree(entries: Mapping[tuple[str, str], Entry]) -> Fields:
 
 
 def _in_order(entries: Mapping[tuple[str, str], Entry], name: str) -> list[Entry]:
-    """The records of a section as they came in; warps as the guild put them in order, new ones last."""
+    """The records of a section in order of creation; warps in the guild's order, new ones last."""
     found = [entry for (kind, _), entry in entries.items() if kind == name]
     order = entries.get(("order", name))
     if order is not None:

@@ -1,7 +1,7 @@
-"""Every change goes through here: checked against the version it was made to, kept, undoable.
+"""Writes every change: checked against the version it was made from, kept in the history, undoable.
 
-The store holds a whole guild at any moment: a change that would leave a name without its thing (a cone
-without its yarn, a warp without its draft) is refused and nothing is written.
+The store always holds a valid guild: a change that would leave a reference without its record (a cone without
+its yarn, a warp without its draft) is refused and nothing is written.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from loomready.problems import BadInput
 Fields = dict[str, Any]
 Write = tuple[str, str, Fields, int | None]  # kind, key, fields, version as in write
 MAX_PATH = 200
-# Nobody names these: a second one is the same one.
+# Nothing refers to these: a second one is the same one.
 MADE_ONCE = ("day", "progress", "order", "happened", "mistakes", "beam", "tested")
 
 
@@ -42,11 +42,11 @@ def fit_path(key: str) -> None:
         and path.suffix.lower() == ".wif"
     )
     if not fit:
-        raise BadInput(f"{key[:60]!a} is no name for a draft; expected one like drafts/towels.wif")
+        raise BadInput(f"{key[:60]!a} is not a name for a draft; expected one like drafts/towels.wif")
 
 
 class Conflict(Exception):
-    """Somebody else changed the record since it was read. ``current`` None: it is gone."""
+    """Somebody else changed the record since it was read. ``current`` None: it was removed."""
 
     def __init__(self, current: Record | None) -> None:
         super().__init__("changed by somebody else")
@@ -56,7 +56,7 @@ class Conflict(Exception):
 def write(kind: str, key: str, fields: Fields, *, version: int | None, who: str) -> Change | None:
     """Make a record (``version`` None) or change the one of that version; None if nothing differs.
 
-    :raises Conflict: it has another version now; :raises BadInput: the guild would mean nothing
+    :raises Conflict: it has another version now; :raises BadInput: the guild would not be valid
     """
     with transaction.atomic():
         record = Record.objects.filter(kind=kind, key=key).first()
@@ -72,7 +72,7 @@ def write(kind: str, key: str, fields: Fields, *, version: int | None, who: str)
 
 
 def write_together(writes: Iterable[Write], *, who: str) -> None:
-    """Several changes that mean one thing: all of them or none, and taken back as one.
+    """Several changes that mean one thing: all of them or none, and undone together.
 
     :raises Conflict, BadInput: as :func:`write`
     """
@@ -87,7 +87,7 @@ def _one_batch(made: list[Change]) -> None:
 
 
 def needs(room: Room, kind: str, key: str) -> list[str]:
-    """What a thing cannot go without: warps by their names, cones by theirs."""
+    """What a record is still needed by: warps by their names, cones by theirs."""
     warps = room.guild.warps
     if kind == "looms":
         return [order.key for order in warps if order.loom == key]
@@ -115,9 +115,9 @@ def remove(kind: str, key: str, *, version: int, who: str) -> Change:
 
 
 def undo(number: int, *, who: str) -> None:
-    """Take one change back, with those that were made together with it, as new changes.
+    """Undo a change, with those that were made together with it, as new changes.
 
-    :raises BadInput: no such change, taken back already, or changed again since (undo that first)
+    :raises BadInput: no such change, undone already, or changed again since (undo that first)
     """
     with transaction.atomic():
         change = Change.objects.filter(pk=number, undone=False).first()
@@ -147,9 +147,9 @@ def _take_back(change: Change, who: str) -> Change:
 
 
 def _to_and_fro(change: Change) -> tuple[list[int], list[int]]:
-    """All that did the same as a change, done again after it was taken back; and all that took that back.
+    """All changes with the same effect as this one (redone after an undo), and all that undid it.
 
-    Of each kind either all count or none does: whichever of them a weaver takes back, the others are too.
+    Of each kind either all count or none does: whichever of them you undo, the others are undone too.
     """
     level = [change.pk]
     while (earlier := Change.objects.values_list("undoes", flat=True).get(pk=level[0])) is not None:
@@ -171,18 +171,18 @@ def load(
     tell: Callable[[int, int], None] = lambda done, of: None,
     settle: Callable[[], None] = lambda: None,
 ) -> None:
-    """Write many records at once, new or over the old: all of them or none.
+    """Write many records at once, new ones or replacements: all of them or none.
 
     :param all_new: none of them may be there
-    :param tell: what is done, of how much; what it raises takes everything back
-    :param settle: called last of all; what it raises takes everything back
-    :raises BadInput: the guild would mean nothing, or one is there that should be new
+    :param tell: called with how much is done, and of how much; an exception from it rolls everything back
+    :param settle: called last; an exception from it rolls everything back
+    :raises BadInput: the guild would not be valid, or a record that should be new exists
     """
     with transaction.atomic():
         made = []
         for number, (kind, key, fields) in enumerate(things):
             tell(number, len(things))
-            if kind == "facts":  # these are only ever added, and nobody takes them back
+            if kind == "facts":  # these are only ever added and cannot be undone
                 facts.bring(key, fields, who)
                 continue
             record = Record.objects.filter(kind=kind, key=key).first()
@@ -220,7 +220,7 @@ def _put(
         if record is not None:
             record.delete()
     elif record is None:
-        # A record that comes back must not look like a version that somebody still has before her.
+        # A restored record must not look like a version that is still open on somebody's page.
         version = Change.objects.filter(kind=kind, key=key).count()
         Record.objects.create(kind=kind, key=key, fields=fields, position=position, version=version)
     else:

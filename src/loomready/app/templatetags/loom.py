@@ -1,4 +1,4 @@
-"""Small things that templates draw."""
+"""Small template tags and filters."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ _SIGNS = {
 
 @register.simple_tag
 def sign(level: str) -> SafeString:
-    """A shape for stop, warn or done; the word stands beside it."""
+    """A shape for stop, warn or done; the word is beside it."""
     drawn = SafeString(_SIGNS[level])
     return format_html(
         '<svg class="sign sign-{}" viewBox="0 0 18 18" aria-hidden="true">{}</svg>', level, drawn
@@ -50,7 +50,7 @@ def sign(level: str) -> SafeString:
 
 @register.simple_tag(takes_context=True)
 def day(context: Context, value: Any, short: bool = False) -> str:
-    """A day as the guild writes it: Nov 25, 2026 or 25 Nov 2026; what is no date stays as it is.
+    """A day in the guild's format: Nov 25, 2026 or 25 Nov 2026; what is not a date stays as it is.
 
     :param short: without its year
     """
@@ -109,5 +109,5 @@ def upload_limit() -> SafeString:
 
 @register.filter
 def said(text: str) -> str:
-    """A text of the engine, by the one door."""
+    """A text of the engine in the reader's language."""
     return words.said(text)

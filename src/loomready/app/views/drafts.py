@@ -1,4 +1,4 @@
-"""The gallery of drafts: files in, files out, versions."""
+"""The gallery of drafts: import, download, versions."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ from loomready.cloth.render import render as draw
 from loomready.problems import BadInput
 
 _AT_ONCE = 200
-_FEW, _SMALL = 12, 100_000  # files and bytes that come in within a blink
+_FEW, _SMALL = 12, 100_000  # files and bytes that are imported at once
 _FEW_VERSIONS = 8  # listed on the draft's page; the rest on request
 _TYPES = {"png": "image/png", "svg": "image/svg+xml", "wif": "application/octet-stream"}
 
@@ -58,7 +58,7 @@ def drafts_page(request: HttpRequest) -> HttpResponse:
 
 
 def _bring_in_beside(files: list[tuple[str, bytes]], rest: list[gallery.Arrival], by_whom: str) -> str:
-    """Many drafts, or large ones, come in while the page tells how far they are."""
+    """Import many drafts, or large ones, in the background and show the progress."""
     says = ngettext("Importing %d draft", "Importing %d drafts", len(files)) % len(files)
     job = background.Job(says, "", "", "/drafts")
 

@@ -15,7 +15,7 @@ from loomready.app.server import storage_faults
 
 
 def missing(request: HttpRequest, exception: Exception) -> HttpResponse:
-    words = {"title": _("Not here"), "message": _("There is no page at this address."), "back": "/"}
+    words = {"title": _("Not found"), "message": _("There is no page at this address."), "back": "/"}
     return render(request, "app/refused.html", words, status=404)
 
 

@@ -1,4 +1,4 @@
-"""The guild: its name and ways, its history, its backups."""
+"""The guild: its name and settings, its history, its backups."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ def guild_page(request: HttpRequest) -> HttpResponse:
 
 
 def day(request: HttpRequest) -> HttpResponse:
-    """Save the next date; asked for as a page, it is the guild's."""
+    """Save the next event; the page for it is the guild's."""
     if request.method != "POST":
         return redirect("guild")
     room = open_room()
@@ -72,7 +72,7 @@ def _day_form(room: Room) -> fields.Form:
     held = there.fields if there else {"name": "", "date": ""}
     return fields.Form(
         {
-            "day-name": fields.Field("day-name", _("What is it?"), held["name"]),
+            "day-name": fields.Field("day-name", _("Name of the event"), held["name"]),
             "day-date": fields.Field("day-date", _("Date"), held["date"], "date"),
         }
     )
@@ -87,7 +87,7 @@ def _show(
     guild_version: int | None = None,
     day_version: int | None = None,
 ) -> HttpResponse:
-    """The guild's page, its forms and their versions from one room.
+    """The guild's page, its forms and their versions from one snapshot.
 
     A version is the one that stands in the fields of a form shown again.
     """
@@ -127,7 +127,7 @@ def guild_file(request: HttpRequest) -> HttpResponse:
 
 @require_POST
 def bring(request: HttpRequest) -> HttpResponse:
-    """First what a file would change; nothing is written before that is confirmed."""
+    """Show first what an import would change; nothing is written before it is confirmed."""
     file = request.FILES.get("file")
     if file is None:
         return refuse(request, _("Choose a backup (zip) or a guild file (toml) first."), "guild", 422)
@@ -142,7 +142,7 @@ def bring(request: HttpRequest) -> HttpResponse:
 
 
 def _read_beside(data: bytes, name: str) -> str:
-    """A large file is read while the page tells how far it is."""
+    """Read a large file in the background and show the progress."""
 
     def work(job: background.Job) -> None:
         token = import_review.keep(guild_files.unpack(data, name, job.tell), name)
@@ -181,7 +181,7 @@ def bring_confirmed(request: HttpRequest) -> HttpResponse:
 
 
 def _bring_beside(token: str, name: str, theirs: bool, by_whom: str) -> str:
-    """Much is written while the page tells how far it is: all of it or, if she cancels, nothing."""
+    """Write a large import in the background and show the progress: all of it or, if canceled, nothing."""
 
     def work(job: background.Job) -> None:
         chosen = import_review.choose(open_room(), import_review.look(token)[1], theirs=theirs)

@@ -72,7 +72,7 @@ def loom(request: HttpRequest, key: str = "") -> HttpResponse:
 def _hanging(
     request: HttpRequest, room: Room, kind: str, key: str, made: dict[str, Any]
 ) -> tuple[change_guard.Touched, ...]:
-    """The wound warps that the change contradicts, where nobody has said that it is meant."""
+    """The wound warps that the change contradicts, unless it was confirmed."""
     return () if request.POST.get("sure") else change_guard.touched(room, kind, key, made)
 
 

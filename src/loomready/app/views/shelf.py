@@ -139,7 +139,7 @@ def weigh(request: HttpRequest, key: str) -> HttpResponse:
                     woven_note.at_weighing(room, made["yarn"], made.get("weighed"), who(request))
                 return answer
         elif form["tare"].error and made.get("tare") == entry.fields["tare"]:
-            # The empty cone was weighed long ago: what is odd is the number that was just typed.
+            # The empty cone was weighed long ago: the number just typed is the wrong one.
             less = _("Is less than the empty cone, %(tare)s; expected yarn and cone together")
             form.change("gross", error=less % {"tare": made["tare"]})
             form.change("tare", error="")
@@ -184,7 +184,7 @@ def _at_this_minute(made: dict[str, Any]) -> dict[str, Any]:
 
 
 def mistake(request: HttpRequest, key: str) -> HttpResponse:
-    """Mark a weighing as a slip of the finger, with the right figure or without."""
+    """Mark a weighing as a mistake, with the right weight or without."""
     if request.method != "POST":
         return HttpResponseNotAllowed(["POST"])
     room = open_room()
@@ -216,7 +216,7 @@ def cone_ledger_page(request: HttpRequest, key: str) -> HttpResponse:
 
 
 def _heavier(request: HttpRequest, room: Room, made: dict[str, Any]) -> shelf.ConeRow | None:
-    """The cone as it was, where it is heavier now and nobody has said that this is so."""
+    """The cone as it was, if it is heavier now and this was not confirmed."""
     return None if request.POST.get("sure") == "heavier" else shelf.weighed_before(room, made)
 
 

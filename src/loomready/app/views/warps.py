@@ -1,4 +1,4 @@
-"""Warps: the list, and the planning page, where every change answers at once."""
+"""Warps: the list, and the planning page, where every change updates the plan."""
 
 from __future__ import annotations
 
@@ -91,7 +91,7 @@ def plan(request: HttpRequest, key: str) -> HttpResponse:
 
 
 def _another(request: HttpRequest, key: str, made: dict[str, Any]) -> HttpResponse:
-    """The changed warp as one of its own, and its page."""
+    """Save the changed warp as another warp, and go to its page."""
     room = open_room()
     table = change_guard.another(room, key, made)
     try:
@@ -103,7 +103,7 @@ def _another(request: HttpRequest, key: str, made: dict[str, Any]) -> HttpRespon
 
 
 def _answer(request: HttpRequest, key: str, typed: fields.Form | None = None) -> HttpResponse:
-    """The page with the plan as it is after a change; beside the fields, what was made of what was typed."""
+    """The page with the plan after a change; beside the fields, how the typed values were read."""
     if not request.htmx:  # type: ignore[attr-defined]
         return redirect("warps-plan", key=key)
     room = open_room()
@@ -149,7 +149,7 @@ def _show(
 
 @require_POST
 def remedy(request: HttpRequest, key: str) -> HttpResponse:
-    """Do what a remedy's button says."""
+    """Apply a remedy."""
     room = open_room()
     entry = entry_or_404(room, "warps", key)
     made = planning.remedied(room, key, request.POST.get("code", ""), request.POST.get("says", ""))
@@ -173,7 +173,7 @@ def remedy(request: HttpRequest, key: str) -> HttpResponse:
 
 @require_POST
 def step(request: HttpRequest, key: str) -> HttpResponse:
-    """Tick off how far the warp is."""
+    """Mark the progress of the warp."""
     room, back = open_room(), f"/warps/{key}"
     try:
         seen(request, room, "progress", key)
@@ -236,7 +236,7 @@ def remove_warp(request: HttpRequest, key: str) -> HttpResponse:
 
 @require_GET
 def picture(request: HttpRequest, key: str, name: str) -> HttpResponse:
-    """The cloth of the plan; its address holds its content, so a browser may keep it."""
+    """The cloth of the plan; its address includes its content, so a browser may cache it."""
     planned = open_room().plan_of(key)
     if planned is None or planned.plan is None:
         raise Http404

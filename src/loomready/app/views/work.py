@@ -1,4 +1,4 @@
-"""Work under way: how far it is, its end, and no more of it."""
+"""Work in the background: its progress, its end, and canceling it."""
 
 from __future__ import annotations
 

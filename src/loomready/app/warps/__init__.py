@@ -1,1 +1,1 @@
-"""The planning page, and what is noted about a warp."""
+"""The planning page, and the records of what a warp took."""

@@ -1,4 +1,4 @@
-"""The planning page: what it shows of a plan, what a new warp begins with, what a remedy changes."""
+"""The planning page: its view of a plan, the form of a new warp, applying a remedy."""
 
 from __future__ import annotations
 
@@ -57,7 +57,7 @@ class YarnLine:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """All that the planning page shows of one warp. ``plan`` None: ``error`` says why."""
+    """Everything the planning page shows of one warp. ``plan`` None: ``error`` gives the reason."""
 
     state: overview.State
     plan: WarpPlan | None
@@ -217,7 +217,7 @@ def new_table(room: Room, form: fields.Form) -> dict[str, Any] | None:
 
 
 def _as_close_as_ends(room: Room, table: dict[str, Any]) -> str:
-    """Picks as close as ends: what cloth woven to square has."""
+    """As many picks as ends, as in balanced cloth."""
     if "sett" in table:
         return str(table["sett"])
     order = guildfile.decode_record("warps", plain(table) | {"ppi": "20 /in"})
@@ -257,7 +257,7 @@ def remedied(room: Room, key: str, code: str, says: str) -> dict[str, Any] | Non
 def changed_table(
     room: Room, order: WarpOrder, before: dict[str, Any], change: dict[str, Any]
 ) -> dict[str, Any]:
-    """Only the keys that differ are written anew; everything else stays as it was typed."""
+    """Only the keys that differ are written again; everything else stays as it was typed."""
     system = room.guild.units
     was = guildfile.encode_record("warps", order, system)
     now = guildfile.encode_record("warps", replace(order, **change), system)
@@ -273,9 +273,10 @@ def changed_table(
 
 
 def tick(room: Room, key: str, step: str, who: str) -> None:
-    """Say how far a warp is. From "wound" on it carries when it was wound, cut off when that was.
+    """Mark the progress of a warp. From "wound" on the record has the time of winding, and later of cutting
+    off.
 
-    The cones that give its ends by the plan of that moment are kept with it.
+        The cones that give its ends in the current plan are stored with it.
 
     :raises BadInput: no such warp or step
     """
@@ -322,7 +323,7 @@ def _wound_for(room: Room, planned: Planned | None) -> dict[str, Any]:
 
 
 def earlier(room: Room, key: str, who: str) -> None:
-    """Let a warp take from the shelf before the one that stands before it.
+    """Let a warp take yarn before the one ahead of it.
 
     :raises BadInput: no such warp, or it is the first already
     """

@@ -1,4 +1,4 @@
-"""Which cones gave the ends of a wound warp: kept when it is ticked as wound, corrected by hand."""
+"""Which cones gave the ends of a wound warp: stored when it is marked as wound, corrected by hand."""
 
 from __future__ import annotations
 
@@ -127,7 +127,7 @@ def _typed(room: Room, plan: WarpPlan, posted: Mapping[str, str]) -> list[dict[s
         if given.get(need.yarn.key, 0) > need.warp_ends:
             words = {"n": given[need.yarn.key], "name": need.yarn.name, "all": need.warp_ends}
             raise BadInput(_("the cones of %(name)s give %(n)d ends; the warp has %(all)d of it") % words)
-    # A cone that is gone from the shelf keeps what it gave.
+    # A cone that is no longer on the shelf keeps what it gave.
     there = {cone.key for cone in room.guild.cones}
     made += [{"cone": e.cone, "ends": e.ends} for e in plan.order.wound_from if e.cone not in there]
     return made

@@ -20,9 +20,9 @@ Row = dict[str, Any]  # of woven_from, as the guild file says it
 def at_weighing(room: Room, yarn: str, weighed: Any, who: str) -> None:
     """Write to each warp on a loom that weaves with this yarn how many picks are reported by now.
 
-    The weighing knows of their weft, so the plan must not ask for it again. What each cone gave since the
-    last time is written down with its moment: cones weighed earlier do not know of it. Warps of which no
-    pick was reported since then stay as they are: nobody knows how far they are.
+    The weighing includes their weft, so the plan must not ask for it again. What each cone gave since the
+    last time is recorded with its moment: cones weighed earlier do not include it. Warps without newly
+    reported picks are left as they are: their progress is unknown.
 
     :param weighed: when the cone was weighed, as its record says it
     """

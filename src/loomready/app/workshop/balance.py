@@ -1,4 +1,5 @@
-"""Balancing a draft on a page: where it leans, what would balance it, and webs whose edges match."""
+"""Balancing a draft on a page: where it is not symmetrical, what would balance it, and webs whose edges
+match."""
 
 from __future__ import annotations
 
@@ -46,7 +47,7 @@ class OnWarp:
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """An offer as the page shows it; ``number`` names it in the form that takes it."""
+    """An offer as the page shows it; ``number`` is its value in the form."""
 
     number: int
     title: str
@@ -69,7 +70,8 @@ class Web:
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """All that the page shows. ``ways``: offers for a draft that leans; ``webs``: for one that does not."""
+    """All that the page shows. ``ways``: offers for a draft that is not symmetrical; ``webs``: for one that
+    does not."""
 
     says: str
     level: draft_preview.Level
@@ -182,7 +184,7 @@ def taken(draft: Draft, number: int) -> Draft:
 
 
 def begun(draft: Draft, start: int, ends: int) -> Draft:
-    """The draft begun so that webs of its repeats and its odd ends mirror edge to edge.
+    """The draft started so that webs of its repeats and extra ends mirror edge to edge.
 
     :raises BadInput: they do not
     """
@@ -200,7 +202,7 @@ def repeat_of(draft: Draft) -> int:
 
 
 def _usual(room: Room, found: draft_seen.Seen) -> int:
-    """About how many ends: as many as a warp on it has; else some repeats."""
+    """The approximate number of ends: as many as a warp on it has; else some repeats."""
     for planned in room.planned:
         if planned.order.draft == found.entry.key and planned.plan is not None:
             return planned.plan.web.heddle_ends
@@ -290,7 +292,7 @@ def _how(offer: Offer) -> list[str]:
 
 
 def _on_warps(room: Room, found: draft_seen.Seen, made: Draft) -> list[OnWarp]:
-    """Each warp on the draft planned again with the offer taken: are there heddles enough?"""
+    """Each warp on the draft planned again with the offer applied, to check its heddles."""
     key = found.entry.key
     on_it = [order.key for order in room.guild.warps if order.draft == key][:_WARPS]
     if not on_it:
@@ -317,7 +319,7 @@ def _on_warps(room: Room, found: draft_seen.Seen, made: Draft) -> list[OnWarp]:
 
 
 def with_repeats(room: Room, key: str, draft: Draft, repeat: int) -> dict[str, dict[str, Any]]:
-    """Warps on a draft begun for matching edges that have to be told which ends repeat, by key."""
+    """Warps on a draft with matching edges that need ``repeat_ends``, by key."""
     tables: dict[str, dict[str, Any]] = {}
     unasked = balance_web.repeats_by_itself(draft, repeat)
     for entry in room.of_kind("warps"):
@@ -340,7 +342,7 @@ def axis_said(axis: int, ends: int) -> str:
 
 
 def ends_said(ends: Sequence[int]) -> str:
-    """Ends told as runs: ends 3–7, 9."""
+    """Ends listed as runs: ends 3–7, 9."""
     runs: list[list[int]] = []
     for end in ends:
         if runs and end == runs[-1][-1] + 1:

@@ -1,7 +1,7 @@
-"""Where a threading leans: threading above, cloth below, the mirror line through both.
+"""Where a threading is not symmetrical: threading above, cloth below, the mirror line through both.
 
-A repeat of more ends than can be told apart across a page is drawn as a whole from afar, with the places that
-matter (where it turns, what spoils it) near by below.
+A repeat with too many ends to show one by one is drawn small as a whole, with enlarged windows around the
+mirror line and around the ends that don't mirror.
 """
 
 from __future__ import annotations
@@ -24,10 +24,10 @@ from loomready.model.guild import Side
 _CELL = 8  # units of the drawing an end is wide
 _PICKS = 24
 _TOLD_APART = 200  # ends that a page shows one by one
-_WINDOW = 32  # ends of a place drawn near by
+_WINDOW = 32  # ends of a place drawn enlarged
 _PLACES = 4
 _LARGEST_PX, _TALLEST_PX = 14, 560  # a cell, a drawing: where there is room
-_INK = (138, 111, 77)  # read on paper and by lamp alike
+_INK = (138, 111, 77)  # readable on a light and on a dark page
 
 
 def leaning(draft: Draft, axis: int, marked: Sequence[int], end_1: Side, words: str) -> SafeString:

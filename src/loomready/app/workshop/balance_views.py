@@ -1,4 +1,4 @@
-"""Balancing a draft: where it leans, each offer before and after, webs whose edges match."""
+"""Balancing a draft: where it is not symmetrical, each offer before and after, webs whose edges match."""
 
 from __future__ import annotations
 

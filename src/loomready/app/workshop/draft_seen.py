@@ -1,4 +1,4 @@
-"""A draft as somebody saw it: what she does counts for that version, whatever came since.
+"""A draft in the version that a page showed: what is done there applies to that version.
 
 Each change of a record makes its next version, so that version n is what the n-th change left.
 """
@@ -31,7 +31,7 @@ Warps = Callable[[Draft], dict[str, dict[str, Any]]]
 class Seen:
     """A draft's record as it is now, and the draft of the version that is worked on.
 
-    wound  warps on it that are wound already: what is on the loom does not follow a new version
+    wound  warps on it that are wound already: the warp on the loom does not follow a new version
     """
 
     entry: Entry
@@ -46,9 +46,9 @@ class Seen:
 
 @dataclass(frozen=True, slots=True)
 class Result:
-    """What came of a draft, as its page shows it before and after.
+    """The result of a conversion, as its page shows it before and after.
 
-    kin     what became of the cloth, in words
+    kin     how the cloth changed, in words
     picked  the choices that make it again, as a form holds them
     """
 
@@ -67,7 +67,7 @@ class Result:
 def seen(request: HttpRequest, room: Room, key: str) -> Seen:
     """The draft of the version that a form names; without one, as it is now.
 
-    A version that never was is no page.
+    A version that never was is not a page.
     """
     entry = entry_or_404(room, "drafts", key)
     number = version_of(request) if request.method == "POST" else None
@@ -106,9 +106,9 @@ def kept(
     warps: Warps | None = None,
     ground: str = "",
 ) -> HttpResponse:
-    """Keep what came of a draft, as its next version or as another draft, and go to look at it.
+    """Save a result as the draft's next version or as another draft, and show it.
 
-    ``warps``: tables of warps that change with the next version; ``ground``: the yarn of a weft color more.
+    ``warps``: tables of warps that change with the next version; ``ground``: the yarn of an added weft color.
     """
     key = found.entry.key
     try:

@@ -1,8 +1,8 @@
-"""The draft under a weaver's hand: operations on a version of it, and its own way back and forth.
+"""The draft editor: operations on a version of a draft, and its own undo and redo.
 
-Every operation becomes another version of the draft's record, in the one history of the guild; warps that
-stand on the draft follow it in the same change (a color more wants a yarn more). Undo here
-takes back this draft's changes one by one, as far as the draft goes back; redo takes that back.
+Each operation makes another version of the draft's record, in the history of the guild; warps on the draft
+follow it in the same change (one more color needs one more yarn). Undo here reverses the changes to this
+draft one by one, back to its beginning; redo applies them again.
 """
 
 from __future__ import annotations
@@ -28,12 +28,12 @@ from loomready.problems import BadInput
 
 KIND = "drafts"
 MAX_CROSSINGS = 40_000_000  # 20 000 ends by 2 000 picks
-"""What the page still paints without a pause; larger drafts can be viewed, not edited."""
+"""The largest draft that the page paints without a pause; larger ones can be viewed, not edited."""
 
 
 @dataclass(frozen=True, slots=True)
 class Steps:
-    """What undo and redo would take back: the number of a change, or None."""
+    """The change that undo would reverse and the one that redo would apply again, by number, or None."""
 
     undo: int | None
     redo: int | None
@@ -48,7 +48,7 @@ def draft_of(entry: Entry) -> Draft:
 
 
 def wound_from(room: Room, key: str) -> list[str]:
-    """Warps on this draft that are wound: what hangs on a loom does not follow."""
+    """Warps on this draft that are wound: a warp on a loom does not follow."""
     return [
         order.key for order in room.guild.warps if key in order.drafts and overview.is_wound(room, order.key)
     ]
@@ -59,7 +59,7 @@ def change(
 ) -> Entry:
     """The draft's record after the operations.
 
-    :param sure: change it also where warps in progress contradict it
+    :param sure: change it also if it contradicts warps in progress
     :raises Conflict: the version is not the one that is there; :raises BadInput: an operation cannot be done
     :raises InProgress: the operations contradict what is done of a warp
     """
@@ -74,7 +74,7 @@ def change(
 
 
 def go_back(key: str, version: int, who: str, *, sure: bool = False) -> Entry:
-    """:raises Conflict: as :func:`change`; :raises BadInput: nothing of this draft is left to take back"""
+    """:raises Conflict: as :func:`change`; :raises BadInput: there is nothing to undo"""
     with transaction.atomic():
         _entry(key, version)
         number = steps(key).undo
@@ -85,7 +85,7 @@ def go_back(key: str, version: int, who: str, *, sure: bool = False) -> Entry:
 
 
 def go_forth(key: str, version: int, who: str, *, sure: bool = False) -> Entry:
-    """:raises Conflict: as :func:`change`; :raises BadInput: nothing was taken back last"""
+    """:raises Conflict: as :func:`change`; :raises BadInput: there is nothing to redo"""
     with transaction.atomic():
         _entry(key, version)
         number = steps(key).redo
@@ -103,7 +103,7 @@ def _undo(number: int, who: str, *, sure: bool) -> None:
 
 
 def steps(key: str) -> Steps:
-    """Where this draft's changes stand: read in order, each taken back or done again as it came."""
+    """The changes of this draft that undo and redo would act on, read in order."""
     changes = Change.objects.filter(kind=KIND, key=key).order_by("pk")
     begins = ExpressionWrapper(Q(before__isnull=True), BooleanField())
     rows = list(changes.annotate(begins=begins).values_list("pk", "undoes_id", "batch", "begins"))
@@ -112,9 +112,9 @@ def steps(key: str) -> Steps:
     wide = set(others.values_list("batch", flat=True))
     back: list[int] = []
     forth: list[int] = []
-    source: dict[int, int] = {}  # the change of hers that a later one stands for, or takes back
+    source: dict[int, int] = {}  # the change of this draft that a later one repeats or reverses
     for number, undoes, batch, made in rows:
-        if made or batch in wide:  # the draft's beginning, or a change of other things too
+        if made or batch in wide:  # the draft's first version, or a change of other records too
             back, forth = [], []
         elif undoes is None:
             back.append(number)
@@ -135,13 +135,13 @@ def steps(key: str) -> Steps:
 
 
 def shown(entry: Entry) -> dict[str, Any]:
-    """The record as the page's script takes it up."""
+    """The record for the page's script."""
     draft = draft_of(entry)
     return state(entry) | {"draft": as_json(draft)}
 
 
 def state(entry: Entry) -> dict[str, Any]:
-    """What changes with every operation beside the draft itself."""
+    """What changes with every operation besides the draft itself."""
     found = steps(entry.key)
     return {
         "version": entry.version,

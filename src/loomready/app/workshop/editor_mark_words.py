@@ -1,4 +1,4 @@
-"""What is marked on the cloth, said in words beside it."""
+"""The marks on the cloth, described in words beside it."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ DEFAULT_LIMIT = "5"
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """How long a float may be, as she typed it: threads, or a length at the setts of warp and weft."""
+    """The longest float allowed, as typed: threads, or a length at the setts of warp and weft."""
 
     limit: str = DEFAULT_LIMIT
     sett: str = ""
@@ -33,13 +33,13 @@ class Asked:
 
 
 def asked(typed: Mapping[str, Any]) -> Asked:
-    """What came with a request; what is no text counts as not said."""
+    """What came with a request; what is not text is ignored."""
     found = {name: typed.get(name) for name in ("limit", "sett", "picks")}
     return Asked(**{name: text.strip()[:40] for name, text in found.items() if isinstance(text, str)})
 
 
 def limit_in_threads(asked: Asked, system: units.System) -> tuple[int, int]:
-    """Longest warp float (over picks) and weft float (over ends) that are fine.
+    """Longest warp float (over picks) and weft float (over ends) allowed.
 
     :raises BadInput: no such limit; ``where`` is the field
     """
@@ -68,7 +68,7 @@ def _read(text: str, kind: units.Kind, where: str, unit: str) -> float:
 
 
 def looked_at(draft: Draft, asked: Asked, system: units.System) -> dict[str, Any]:
-    """Everything that the page marks and says about the draft, as JSON."""
+    """All marks of the draft with their words, as JSON."""
     error: BadInput | None = None
     try:
         limit = limit_in_threads(asked, system)
@@ -95,7 +95,7 @@ def looked_at(draft: Draft, asked: Asked, system: units.System) -> dict[str, Any
 
 
 def _facts(whole: analysis.Analysis) -> list[list[str]]:
-    never = _("without end")
+    never = _("loose thread")
     warp, weft = whole.longest_warp_float, whole.longest_weft_float
     return [
         [_("Ends"), f"{whole.ends}"],

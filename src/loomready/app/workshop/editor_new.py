@@ -1,4 +1,4 @@
-"""A draft from nothing: a few counts make a sheet to begin on."""
+"""A new draft from a few counts."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ def form() -> Form:
 
 
 def make(form: Form, posted: Mapping[str, str], who: str) -> str | None:
-    """The key of the draft that was made; None where something is wrong, said beside its field."""
+    """The key of the new draft; None where something is wrong, with the error beside its field."""
     take(form, posted)
     counts = {name: _count(form, name, most) for name, most in _COUNTS.items()}
     title = " ".join(form["title"].text.split())[:100]

@@ -1,4 +1,4 @@
-"""What the editor's script says: its words, with places in braces for what it knows itself."""
+"""The texts of the editor's script, with placeholders in braces."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ def words() -> dict[str, str]:
         "one_pick": _("Pick {first}"),
         "run_ends": _("Ends {first} to {last}: {count} selected"),
         "run_picks": _("Picks {first} to {last}: {count} selected"),
-        "pad_thread": _("Shaft for end {end}; 0 is no heddle"),
+        "pad_thread": _("Shaft for end {end}; 0 is not threaded"),
         "pad_side": _("Treadle for pick {pick}; 0 is none"),
         "pad_plan": _("Shafts that pick {pick} lifts"),
         "pad_tieup": _("Shafts tied to treadle {column}"),
@@ -50,7 +50,7 @@ def words() -> dict[str, str]:
         "picks": _("picks"),
         "how_many": _("Expected a whole number from 1 to {most} for How many."),
         "kept": _("Version {version}, saved"),
-        "keeping": _("Keeping…"),
+        "keeping": _("Saving…"),
         "waiting": _("Not saved yet: no answer. Trying again."),
         "newer_here": _("Somebody changed this draft; this is the current version."),
         "not_kept": _("Not saved"),
@@ -80,14 +80,14 @@ def words() -> dict[str, str]:
 
 
 def _refusals() -> dict[str, str]:
-    """What cannot be done, as the engine says it."""
+    """Errors, in the engine's words."""
     return {
         "refused_crossings": _("That is too large to edit here."),
         "refused_no_ends": _("There is no end {number}; expected 1 to {most}."),
         "refused_no_picks": _("There is no pick {number}; expected 1 to {most}."),
         "refused_no_shaft": _("There is no shaft {number}; expected 1 to {most}."),
         "refused_no_shaft_or_none": _(
-            "There is no shaft {number}; expected 1 to {most}, or 0 for no heddle."
+            "There is no shaft {number}; expected 1 to {most}, or 0 for not threaded."
         ),
         "refused_no_treadle": _("There is no treadle {number}; expected 1 to {most}."),
         "refused_no_color": _("There is no color {number}; expected 1 to {most}."),
@@ -98,15 +98,15 @@ def _refusals() -> dict[str, str]:
         "refused_every_picks": _("That is every pick; expected to leave at least one."),
         "refused_count_shafts": _("{to} shafts is not possible; expected 1 to {most}."),
         "refused_count_treadles": _("{to} treadles is not possible; expected 1 to {most}."),
-        "refused_trodden": _("Treadle {treadle} is treadled; delete it from the treadling first."),
+        "refused_trodden": _("Treadle {treadle} is used in the treadling; delete it there first."),
         "refused_holds": _("Shaft {shaft} has ends; move them to other shafts first."),
         "refused_lifts": _(
             "The lift plan has {count} different lifts, one treadle each; expected at most {most}."
         ),
         "refused_nothing": _("The lift plan lifts nothing; expected at least one lift to tie to a treadle."),
         "refused_feet": _(
-            "Pick {pick} takes several treadles, and tied the other way they make another shed; expected "
-            "one treadle a pick."
+            "Pick {pick} uses several treadles, which make another shed when tied the other way; "
+            "expected one treadle per pick."
         ),
     }
 
@@ -115,13 +115,13 @@ KEYS = (
     (gettext_lazy("Arrows"), gettext_lazy("go to the next thread, shaft or treadle")),
     (
         gettext_lazy("A number"),
-        gettext_lazy("sets the shaft, treadle or color and moves on; 0 is no heddle, no treadle"),
+        gettext_lazy("sets the shaft, treadle or color and moves on; 0 is not threaded, or no treadle"),
     ),
     (gettext_lazy("Space"), gettext_lazy("sets or clears what is at the cursor")),
     (gettext_lazy("A · Shift A"), gettext_lazy("next part of the draft · the part before")),
     (gettext_lazy("Home · End"), gettext_lazy("first · last thread")),
     (gettext_lazy("Page Up · Page Down"), gettext_lazy("ten threads on · ten back")),
-    (gettext_lazy("Shift and arrows"), gettext_lazy("select a run of threads; Escape lets go")),
+    (gettext_lazy("Shift and arrows"), gettext_lazy("select a run of threads; Escape clears the selection")),
     (gettext_lazy("Ctrl A"), gettext_lazy("select all ends, or all picks")),
     (gettext_lazy("C · V"), gettext_lazy("copy the run · paste before the cursor")),
     (gettext_lazy("X"), gettext_lazy("cut the run: V pastes it elsewhere")),

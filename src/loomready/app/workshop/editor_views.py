@@ -1,4 +1,4 @@
-"""The editor's page, and what its script asks."""
+"""The editor's page, and the requests of its script."""
 
 from __future__ import annotations
 
@@ -150,7 +150,7 @@ def _version(typed: dict[str, Any]) -> int:
 
 
 def _sure(typed: dict[str, Any]) -> bool:
-    """Whether a change is meant that contradicts a warp in progress."""
+    """Whether a change that contradicts a warp in progress was confirmed."""
     return typed.get("sure") is True
 
 
@@ -159,7 +159,7 @@ def _sentence(text: str) -> str:
 
 
 def new(request: HttpRequest) -> HttpResponse:
-    """A draft from nothing: its counts, then its sheet."""
+    """A new draft: the form for its counts, then the editor."""
     form = editor_new.form()
     if request.method == "POST":
         key = editor_new.make(form, request.POST.dict(), who(request))

@@ -1,4 +1,4 @@
-"""Making a draft: which families a loom can weave, a form of their parameters, and what comes of them."""
+"""Making a draft: the families a loom can weave, a form of their parameters, and the result."""
 
 from __future__ import annotations
 
@@ -75,7 +75,7 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """What the parameters give: a draft with its pictures and figures, or the form that says why not."""
+    """The result of the parameters: a draft with its pictures and figures, or the form with the error."""
 
     form: fields.Form
     draft: Draft | None = None
@@ -87,7 +87,7 @@ class Made:
 
 
 def at_hand(asked: str) -> int | None:
-    """Shafts of the loom that a weaver has in mind; None: any loom."""
+    """The number of shafts of the chosen loom; None: any loom."""
     if asked.isascii() and asked.isdigit() and len(asked) < 4 and int(asked):
         return min(int(asked), MOST_SHAFTS)
     return None
@@ -121,7 +121,7 @@ def groups(room: Room, shafts: int | None) -> tuple[Group, ...]:
 
 @lru_cache(maxsize=512)
 def first_options(family: Family, shafts: int | None) -> dict[str, str] | None:
-    """Options to begin with on a loom of so many shafts; None: the family needs more."""
+    """Options to start with on a loom of that many shafts; None: the family needs more."""
     if shafts is None:
         return {}
     if shafts < family.least:
@@ -148,10 +148,10 @@ def made(family: Family, options: tuple[tuple[str, str], ...]) -> Draft:
 
 
 def form_of(family: Family, asked: Mapping[str, str]) -> fields.Form:
-    """The family's parameters as fields; what was asked for stands in them, else what is taken unasked."""
+    """The family's parameters as fields, with the values asked for or the defaults."""
     form = fields.Form()
     for parameter in family.parameters:
-        # A box that is not ticked is not sent: only a form that was shown can say no by silence.
+        # A box that is not checked is not sent: only a form that was shown can say no that way.
         unsaid = "no" if isinstance(parameter, Switch) and "shown" in asked else parameter.default or ""
         form.fields[parameter.name] = _field(parameter, asked.get(parameter.name, unsaid))
     return form
@@ -176,7 +176,7 @@ def _sentence(text: str) -> str:
 
 
 def boards(family: Family) -> dict[str, str]:
-    """The parameters that can be tapped on a board of blocks: "one" block a unit, or "several"."""
+    """The parameters with a board of blocks to tap: "one" block per unit, or "several"."""
     return {
         parameter.name: "several" if getattr(parameter, "together", False) else "one"
         for parameter in family.own
@@ -185,7 +185,7 @@ def boards(family: Family) -> dict[str, str]:
 
 
 def answer(room: Room, family: Family, asked: Mapping[str, str]) -> Made:
-    """The draft that was asked for, with all that its page shows."""
+    """The draft asked for, with everything its page shows."""
     form = form_of(family, asked)
     options = {
         name: ("yes" if field.text else "no") if field.kind == "flag" else field.text.strip()

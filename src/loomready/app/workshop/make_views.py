@@ -32,7 +32,7 @@ def families(request: HttpRequest) -> HttpResponse:
 
 
 def family(request: HttpRequest, name: str) -> HttpResponse:
-    """One family: its parameters, and the draft they give as they are changed; POST keeps it."""
+    """One family: its parameters, and their draft as they change; POST saves it."""
     chosen = FAMILIES.get(name)
     if chosen is None:
         raise Http404
@@ -75,7 +75,7 @@ def family(request: HttpRequest, name: str) -> HttpResponse:
 
 @require_GET
 def picture(request: HttpRequest, name: str) -> HttpResponse:
-    """A picture that the server holds for a page; its address is its content."""
+    """A picture that the server holds for a page; its address is made from its content."""
     png = draft_preview.held(name)
     if png is None:
         raise Http404

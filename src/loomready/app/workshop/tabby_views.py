@@ -1,4 +1,4 @@
-"""Use tabby: a ground weft between the picks of a draft, or out of it again."""
+"""Add tabby (ground) picks to a draft, or remove them."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from loomready.problems import BadInput
 
 
 def tabby(request: HttpRequest, key: str) -> HttpResponse:
-    """The draft with its ground weft before it is kept; where it has one already, without it."""
+    """The draft with its ground weft before it is saved; if it has one already, without it."""
     room = open_room()
     found = draft_seen.seen(request, room, key)
     sent = request.POST if request.method == "POST" else request.GET
@@ -90,7 +90,7 @@ def _result(
 
 
 def _color(asked: str, draft: Draft) -> RGB:
-    """The ground's color: as asked for, else the warp's commonest."""
+    """The ground's color: as asked for, else the warp's most common."""
     try:
         return parse_color(asked)
     except BadInput:

@@ -1,4 +1,4 @@
-"""Turning a draft to other sheds: to levers, to treadles, face down, crosswise, onto fewer shafts."""
+"""Conversions of a draft: to a lift plan, to a tie-up, face down, turned, to fewer shafts."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ _NAMED = 12
 
 @dataclass(frozen=True, slots=True)
 class Wish:
-    """What a weaver has: so many treadles, one, two or three of them a pick, and what they do."""
+    """The treadles of the loom, how many are pressed in one pick, and what they do."""
 
     treadles: int
     feet: int
@@ -56,7 +56,7 @@ class Wish:
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """One way to turn the draft, and what comes of it in a line."""
+    """A conversion of the draft, with its result in a line."""
 
     name: str
     title: str
@@ -67,7 +67,7 @@ class Way:
 
 @dataclass(frozen=True, slots=True)
 class Treadled:
-    """What the search for treadles found, as its page tells it.
+    """The result of the search for treadles, as its page shows it.
 
     rows   each working shaft, from the top of the tie-up down, and what each treadle does to it
     order  for each pick of the repeat the treadles pressed
@@ -85,13 +85,13 @@ class Treadled:
 
 
 def loom_of(room: Room, warp: str, loom: str) -> Loom | None:
-    """The loom that is meant: a warp's, or one that is named."""
+    """The chosen loom: a warp's, or one by name."""
     key = next((order.loom for order in room.guild.warps if order.key == warp), loom)
     return next((each for each in room.guild.looms if each.key == key), None)
 
 
 def wish(asked: dict[str, str], loom: Loom | None) -> Wish:
-    """What was asked for; where nothing is said, what the loom has."""
+    """The wish in the request, with the loom's values as defaults."""
     usual = loom.treadles if loom and loom.treadles else 10
     shed: Shed = "rising"
     given = asked.get("shed", _SHED_OF.get(loom.kind, "rising") if loom else "rising")
@@ -109,7 +109,7 @@ def _whole(asked: dict[str, str], name: str, usual: int, most: int) -> int:
 
 
 def ways(draft: Draft, loom: Loom | None) -> tuple[Way, ...]:
-    """All ways that take no search, each with its answer."""
+    """All conversions that need no search, each with its answer."""
     down = face_down(draft)
     fewer = merged(draft)
     across = Structure(draft).picks.count
@@ -200,7 +200,7 @@ def work_of(way: str) -> Callable[[Draft], Draft]:
 
 
 def result(room: Room, found: draft_seen.Seen, way: str) -> draft_seen.Result:
-    """:raises BadInput: it cannot be turned so"""
+    """:raises BadInput: it cannot be converted that way"""
     draft = found.draft
     made = work_of(way)(draft)
     titles = {each.name: each.title for each in ways(draft, None)}
@@ -217,7 +217,7 @@ def result(room: Room, found: draft_seen.Seen, way: str) -> draft_seen.Result:
 
 
 def _kin(draft: Draft, made: Draft) -> tuple[str, draft_preview.Level]:
-    """What became of the cloth: looked up in the cloth itself, never taken for granted."""
+    """How the cloth changed: always found by comparing the cloths."""
     if same_cloth(draft, made):
         return _("The same cloth, thread for thread."), "done"
     if other_face(draft, made):
@@ -228,7 +228,7 @@ def _kin(draft: Draft, made: Draft) -> tuple[str, draft_preview.Level]:
 
 
 def treadled(room: Room, found: draft_seen.Seen, made: Tieup, asked: Wish) -> Treadled:
-    """What was found, told; with the draft on its treadles where there are enough of them."""
+    """The result in words, with the draft on its treadles if there are enough of them."""
     enough = made.treadles <= asked.treadles
     woven = on_treadles(found.draft, made)
     shown_result = None

@@ -1,4 +1,5 @@
-"""The search for treadles beside the pages: begun once for a draft and a wish, told, canceled, remembered."""
+"""The search for treadles in the background: started once for a draft and a wish, followed, canceled,
+cached."""
 
 from __future__ import annotations
 
@@ -16,7 +17,7 @@ from loomready.draft.shedding.treadle_search import Watch
 from loomready.problems import LoomreadyError
 
 _MOST_KEPT = 200
-_SOON = 0.35  # seconds that a page waits before it says that it searches
+_SOON = 0.35  # seconds that a page waits before it shows the search page
 
 Asked = tuple[str, int, Shed]  # the draft's text, feet, shed
 _found: OrderedDict[Asked, Tieup] = OrderedDict()
@@ -26,7 +27,7 @@ _guard = threading.Lock()
 
 @dataclass(slots=True)
 class Search(Watch):
-    """A search under way. ``at_least`` and ``found``: what is known by now, 0 while nothing is."""
+    """A search under way. ``at_least`` and ``found``: the bounds so far, 0 at the start."""
 
     job: background.Job
     at_least: int = 0

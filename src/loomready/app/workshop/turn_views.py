@@ -1,4 +1,4 @@
-"""Turning a draft to other sheds: all ways with their answers, one way before and after, and treadles."""
+"""Conversions of a draft: all of them with their answers, each before and after, and treadles."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from loomready.problems import BadInput
 
 @require_GET
 def overview(request: HttpRequest, key: str) -> HttpResponse:
-    """Every way with its answer in a line; treadles are asked for in a form."""
+    """Every conversion with its answer in a line; treadles have a form."""
     room = open_room()
     found = draft_seen.seen(request, room, key)
     try:
@@ -33,7 +33,7 @@ def overview(request: HttpRequest, key: str) -> HttpResponse:
 
 
 def way(request: HttpRequest, key: str, name: str) -> HttpResponse:
-    """One way, before and after; POST keeps it."""
+    """One conversion, before and after; POST saves it."""
     if name not in turn.WAYS:
         raise Http404
     room = open_room()
@@ -53,7 +53,7 @@ def way(request: HttpRequest, key: str, name: str) -> HttpResponse:
 
 
 def treadles(request: HttpRequest, key: str) -> HttpResponse:
-    """The fewest treadles: found at once, or looked for while she waits; POST keeps what was found."""
+    """The fewest treadles: shown at once if found quickly, else the page waits; POST keeps what was found."""
     room = open_room()
     found = draft_seen.seen(request, room, key)
     sent = request.POST if request.method == "POST" else request.GET
@@ -79,7 +79,7 @@ def treadles(request: HttpRequest, key: str) -> HttpResponse:
             return refuse(request, made.job.error, f"/drafts/{key}/turn", 422)
         page["search"] = made
     elif request.htmx:  # type: ignore[attr-defined]
-        return HttpResponseClientRefresh()  # the page that waited shows what was found, whole
+        return HttpResponseClientRefresh()  # the page that waited shows the complete result
     else:
         page["told"] = turn.treadled(room, found, made, asked)
     return render(request, "workshop/turn_treadles.html", page)
@@ -87,7 +87,7 @@ def treadles(request: HttpRequest, key: str) -> HttpResponse:
 
 @require_POST
 def cancel(request: HttpRequest, key: str) -> HttpResponse:
-    """No more looking for treadles."""
+    """Stop searching for treadles."""
     room = open_room()
     found = draft_seen.seen(request, room, key)
     asked = turn.wish(request.POST.dict(), None)

@@ -1,4 +1,4 @@
-"""A draft goes on a warp: a warp of its own to come, or one that is planned already."""
+"""Use a draft for a warp: for a new one, or for one that is planned already."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ from loomready.model.guild import WarpOrder
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """A warp that the draft may go on. ``says``: what stands in its way, or what changes."""
+    """A warp that may use the draft. ``says``: why it cannot, or what changes."""
 
     order: WarpOrder
     loom: str
@@ -38,7 +38,7 @@ class Choice:
 
 
 def put(request: HttpRequest, key: str) -> HttpResponse:
-    """Which warp; POST puts the draft on it, its yarns fitted to the draft's colors."""
+    """Choose a warp; POST uses the draft for it, with its yarns fitted to the draft's colors."""
     room = open_room()
     found = draft_seen.seen(request, room, key) if request.method != "POST" else None
     if request.method == "POST":

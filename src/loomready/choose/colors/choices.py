@@ -1,11 +1,11 @@
-"""Colors from the shelf: every way to fill a warp's color roles with yarn that is surely there.
+"""Colors from the shelf: every way to fill a warp's color roles with yarn that is surely on hand.
 
-All yarns that can fill a role alone are put together in all ways in which no yarn fills two roles and the
-yarns go together as cloth. Shown are choices unlike one another, from the
-top of the column that they are put in order by; each is planned whole before it is offered.
+The yarns that can fill each role are combined in every way that uses no yarn twice and only yarns that go
+together. The offers differ from one another and come from the top of the column they are sorted by; each is
+planned as a whole before it is offered.
 
-What is spoken for stays where it is: earlier warps of the file have taken their part, and so have later
-ones, whose plans no offer spoils.
+Yarn that other warps claim is left for them: for the earlier warps of the file, and for the later ones, which
+no offer makes short.
 """
 
 from __future__ import annotations
@@ -34,11 +34,17 @@ from loomready.warp.result import WarpPlan
 from loomready.warp.shelf import Shelf
 from loomready.yarn.fibers import shrinks_like
 
-MOST_LOOKED_AT = 16_000_000  # choices put in order; beyond, the yarns most unlike one another stand for all
-MOST_KEPT = 20_000  # of the best, among which unlike ones are sought
-MOST_REFUSED = 300  # choices in a row that fail when they are planned whole, after which the search ends
+MOST_LOOKED_AT = 16_000_000  # choices sorted; above that only the most different yarns are combined
+MOST_KEPT = 20_000  # of the best, from which different ones are picked
+MOST_REFUSED = 300  # failed plans in a row after which the search ends
 CHUNK = 400_000
-UNLIKE = (0.24, 0.12, 0.06, 0.03, 0.0)  # OKLab steps, weighted by cloth: first so far apart, then nearer
+UNLIKE = (
+    0.24,
+    0.12,
+    0.06,
+    0.03,
+    0.0,
+)  # OKLab distances, weighted by cloth: the first try, then closer
 YARN_STOPS = frozenset({"yarn-short", "lots-mixed"})
 
 
@@ -81,8 +87,8 @@ class Offer:
 class ColorChoice:
     """The offers for one warp.
 
-    ``possible``: choices of yarns that are enough alone and go together. ``all_looked_at``: whether all of
-    them were put in order. ``more``: whether there are offers after these. ``none_because``: why there is
+    ``possible``: combinations of yarns that are each enough and go together. ``all_looked_at``: whether all
+    of them were sorted. ``more``: whether there are offers after these. ``none_because``: why there is
     none.
     """
 
@@ -101,7 +107,7 @@ class ColorChoice:
 def choose_colors(guild: Guild, drafts: Drafts, key: str, wishes: Wishes | None = None) -> ColorChoice:
     """Colors from the shelf for the warp named.
 
-    :raises BadInput: an order that means nothing with its draft, or a wish that means nothing
+    :raises BadInput: the order does not fit its draft, or a wish is invalid
     """
     wishes = wishes or Wishes()
     _check(wishes)
@@ -145,9 +151,9 @@ def _check(wishes: Wishes) -> None:
     if wishes.order_by not in NAMES:
         raise BadInput(f'no column "{wishes.order_by}"; expected one of: {", ".join(NAMES)}')
     if not 0 < wishes.distance_m <= 1000:
-        raise BadInput("a distance to look from must be above 0 and at most 1000 m")
+        raise BadInput("a viewing distance must be above 0 and at most 1000 m")
     if not 0 <= wishes.band <= 10:
-        raise BadInput("a band of grists must be 0 % or more and at most 1000 %")
+        raise BadInput("a grist tolerance must be 0 % or more and at most 1000 %")
 
 
 class _Plans:
@@ -180,7 +186,7 @@ class _Plans:
     def clean(
         self, order: WarpOrder, roles: Sequence[Role], yarns: Sequence[str]
     ) -> tuple[WarpOrder, WarpPlan] | None:
-        """The order in other yarns and its plan, if no yarn stops it and no later warp comes to lack one."""
+        """The order in other yarns and its plan, if no yarn stops it and no later warp becomes short."""
         try:
             made = woven_in(order, roles, yarns, self.guild, self.drafts, self.before)
             plan, left = plan_once(made, self.guild, self.drafts, self.before)
@@ -197,12 +203,12 @@ def _lacking(plan: WarpPlan) -> set[str]:
 
 
 def _claims(plan: WarpPlan) -> dict[str, float]:
-    """Meters that a warp still asks of each yarn that is enough for it."""
+    """Meters that a warp still needs of each yarn that is enough for it."""
     return {need.yarn.key: need.wanted_m for need in plan.yarns if need.enough}
 
 
 class _Made:
-    """The choices on their way to offers."""
+    """The combinations that are becoming offers."""
 
     def __init__(
         self,
@@ -252,7 +258,7 @@ class _Made:
         ]
 
     def _together(self, choices: Choices) -> np.ndarray:
-        """Which choices go together: no yarn twice, and near one another where only that is asked."""
+        """Which combinations are valid: no yarn twice, and similar to one another where that is asked."""
         holds = np.ones(len(choices), dtype=bool)
         for one, other in ((a, b) for a in range(len(self.roles)) for b in range(a)):
             holds &= choices[:, one] != choices[:, other]
@@ -265,7 +271,7 @@ class _Made:
         return holds
 
     def pick(self, columns: Columns, plans: _Plans) -> None:
-        """Offers unlike one another, as many as are shown and one more, each planned whole."""
+        """Offers that differ, as many as are shown and one more, each planned as a whole."""
         if not len(self.kept):
             return
         wanted = self.wishes.skip + self.wishes.count + 1
@@ -305,8 +311,8 @@ class _Made:
     def why_none(self) -> tuple[str, ...]:
         if self.possible:
             return (
-                "Yarns come near, but planned whole no choice leaves enough for every color and for the "
-                "other warps.",
+                "Some yarns come close, but with the whole warp planned, no choice leaves enough for "
+                "every color and for the other warps.",
             )
         return none_because(self.found, self.guild)
 
@@ -331,7 +337,7 @@ def _chunks(lists: Sequence[Choices]) -> Iterator[Choices]:
 
 
 def _spread(points: Reals, count: int) -> np.ndarray:
-    """Places of so many points that lie far from one another, in rising order: the farthest, one by one."""
+    """Indexes of that many points far from one another, in rising order: the farthest, one by one."""
     taken = [0]
     nearest = np.linalg.norm(points - points[0], axis=1)
     while len(taken) < count:

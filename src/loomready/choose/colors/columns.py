@@ -1,7 +1,8 @@
-"""The columns by which color choices can be put in order, for any number of choices at once.
+"""The columns that color choices can be sorted by, for any number of choices at once.
 
 A choice is one yarn for each role, as places in the guild's list of yarns: int[n, roles]. Differences
-between two colors come from tables of all yarns with all yarns, so that a choice is a few look-ups.
+between two colors come from tables of all yarns with all yarns, so that each choice needs only a few
+look-ups.
 """
 
 from __future__ import annotations
@@ -36,7 +37,7 @@ Choices = npt.NDArray[np.int16]
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A column's name as it is asked for, its heading, and what it means."""
+    """A column's name, its heading, and its meaning."""
 
     name: str
     label: str
@@ -46,32 +47,32 @@ class Column:
 COLUMNS = (
     Column(
         "contrast",
-        "Contrast across the room",
+        "Contrast at a distance",
         "What is left of this draft's pattern in these colors for an eye at the distance: the cloth at its "
         "sett in linear light, blurred by one arc minute, root mean square over mean. 0: a plain field; 1: "
         "even black and white stripes seen close by.",
     ),
     Column(
         "lightness",
-        "Lightness apart",
+        "Difference in lightness",
         "The least difference in lightness (CIELAB L*, 0 to 100) between any two of the colors: what is left "
         "when the eyes are squeezed, for who reads value before hue.",
     ),
     Column(
         "hue_angle",
-        "Hues apart",
+        "Difference in hue",
         "The widest angle between two hues on the circle of OKLab, 0 to 180 degrees; neutrals have none.",
     ),
     Column(
         "color_vision",
-        "Left to color-blind eyes",
+        "Contrast for color-blind viewers",
         "The least difference (CIEDE2000) between any two of the colors as they look with protan, deutan or "
         "tritan vision of whole severity (Machado and others 2009), whichever leaves least. About 1 can just "
         "be seen side by side.",
     ),
     Column(
         "odd_cones",
-        "Odd cones used up",
+        "Odd cones used up (share)",
         "Of the odd cones that the warp opens, the share of their sure length that it takes. Odd is a cone "
         "without a second of its dye lot; 0 where it opens none.",
     ),
@@ -173,7 +174,7 @@ class Columns:
 
 
 def shown_cloth(order: WarpOrder, plan: WarpPlan, roles: Sequence[Role]) -> tuple[Draft, list[int]]:
-    """The draft that is looked at, and the role of each of its warp colors, then weft colors.
+    """The draft that is shown, and the role of each of its warp colors, then weft colors.
 
     It is the warp's own in the order's weft; where every item has a weft of its own, the first item's.
     """

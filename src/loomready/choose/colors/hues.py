@@ -1,7 +1,7 @@
-"""How colors stand to one another: hue by OKLab, in the words that the trade of color has for it.
+"""How colors relate: hue by OKLab, in the usual color words.
 
-A color with little chroma has no hue to speak of: undyed, gray, black, natural browns. The others are told
-by their angles round the hue circle, as they lie in OKLab (Ottosson 2020).
+Colors with little chroma count as neutrals: undyed, gray, black, natural browns. The others are compared by
+their angles on the hue circle of OKLab (Ottosson 2020).
 """
 
 from __future__ import annotations
@@ -46,7 +46,7 @@ def angles_between(oklab: npt.ArrayLike) -> Reals:
 
 
 def relation(oklab: Sequence[Sequence[float]]) -> str:
-    """The word for how the hues of some colors stand to one another: a key of :data:`WORDS`."""
+    """The word for how the hues of some colors relate: a key of :data:`WORDS`."""
     hue, chroma = hue_and_chroma(np.asarray(oklab, dtype=np.float64).reshape(-1, 3))
     hues = np.sort(hue[chroma >= NEUTRAL])
     if hues.size == 0:

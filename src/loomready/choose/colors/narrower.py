@@ -1,4 +1,4 @@
-"""Where no choice of colors is there at the planned width: the greatest width at which one is."""
+"""Where there are no colors at the planned width: the greatest width at which there are some."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ def narrower(guild: Guild, drafts: Drafts, key: str, wishes: Wishes) -> Narrower
     if order.wound is not None:
         return None
     plan, _ = plan_once(order, guild, drafts, Shelf(guild))
-    low, high, best = 0, plan.web.repeats, None  # high has no choice; low has one or is none
+    low, high, best = 0, plan.web.repeats, None  # high has no choice; low has one or is not set
     while high - low > 1:
         middle = (low + high) // 2
         tried = _tried(plan, order, middle, guild, drafts, wishes)

@@ -1,4 +1,4 @@
-"""The color roles of a warp: which of its yarns are one choice, and an order with other yarns in them."""
+"""The color roles of a warp: which of its yarns are chosen together, and the order in other yarns."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from loomready.warp.shelf import Shelf
 
 RGB = tuple[int, int, int]
 SAME_SETT = (
-    0.02  # share by which a worked-out sett may differ and the picks stay: no hand beats closer (ours)
+    0.02  # a calculated sett may differ by this share and the picks stay: nobody beats more precisely (ours)
 )
 
 
@@ -45,7 +45,7 @@ def roles_of_order(order: WarpOrder, drafts: Drafts) -> tuple[Role, ...]:
     """The roles in the order in which the warp names their yarns.
 
     Places that hold the same yarn are one role, unless the draft gives them different colors: then each is a
-    choice of its own. A weft that nothing is woven with is no role.
+    choice of its own. A weft yarn that is never used has no role.
     """
     main = drafts[order.draft]
     groups: dict[tuple[str, RGB | None], list[Place]] = {}
@@ -100,11 +100,11 @@ def recolored(order: WarpOrder, roles: Sequence[Role], yarns: Sequence[str]) -> 
 def woven_in(
     order: WarpOrder, roles: Sequence[Role], yarns: Sequence[str], guild: Guild, drafts: Drafts, shelf: Shelf
 ) -> WarpOrder:
-    """The order recolored; where the sett is worked out from the yarn, the picks follow it.
+    """The order recolored; where the sett is calculated from the yarn, the picks follow it.
 
-    They keep their share of the sett, in whole picks to the inch or to 10 cm, if it changes by more than 2 %.
+    They keep their ratio to the sett, in whole picks per inch or per 10 cm, if it changes by more than 2 %.
 
-    :raises BadInput: an order that means nothing with its draft
+    :raises BadInput: the order does not fit its draft
     """
     made = recolored(order, roles, yarns)
     if order.sett_per_cm is not None:

@@ -1,4 +1,4 @@
-"""Which yarn of the shelf can fill which color role: grist, fiber, and length that is surely there."""
+"""Which yarn of the shelf can fill which color role: by grist, fiber, and sure length."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ _COLOR_NOT_WRITTEN = next(each.default for each in fields(Yarn) if each.name == 
 
 
 def has_color(yarn: Yarn) -> bool:
-    """Whether a color is written for the yarn: one that has none is shown in a color of no meaning."""
+    """Whether the yarn has a color of its own; one without is shown in a placeholder color."""
     return yarn.color != _COLOR_NOT_WRITTEN
 
 
@@ -44,7 +44,7 @@ class Candidate:
 
 @dataclass(frozen=True, slots=True)
 class Candidates:
-    """The yarns that can fill one role, and why others cannot: counts, and the yarn that lacks least."""
+    """The yarns that can fill one role, and why others cannot: counts, and the yarn that is least short."""
 
     role: Role
     able: tuple[Candidate, ...]
@@ -54,17 +54,17 @@ class Candidates:
 
 @dataclass(frozen=True, slots=True)
 class SpokenFor:
-    """What later warps claim: meters of each yarn, a warp at a time, and the least reserve of them all.
+    """What later warps claim: meters of each yarn, warp by warp, and the smallest reserve of them all.
 
-    Which cones they take depends on what is taken before them, so that only the length is held against a
-    yarn here; whoever offers a choice plans the later warps after it.
+    Which cones they take depends on what is taken before, so that only lengths are compared here; the caller
+    plans the later warps after each offer.
     """
 
     claims: tuple[dict[str, float], ...] = ()
     reserve: float = 0.0
 
     def lacks_m(self, yarn: Yarn, shelf: Shelf, wanted_m: float) -> float:
-        """How much is missing if ``wanted_m`` is taken and every claim is to be met."""
+        """How much is short if ``wanted_m`` is taken and every claim is met."""
         claimed_m = sum(claim.get(yarn.key, 0.0) for claim in self.claims)
         there_m = shelf.usable_m(shelf.cones_of(yarn.key), yarn, self.reserve)
         over_m = wanted_m + claimed_m - there_m
@@ -72,7 +72,7 @@ class SpokenFor:
 
 
 class Asked:
-    """What each role asks of the shelf at the size that the order plans."""
+    """What each role needs from the shelf at the planned size."""
 
     def __init__(self, roles: Sequence[Role], drafts: Drafts, plan: WarpPlan) -> None:
         order = plan.order
@@ -122,7 +122,7 @@ def candidates(
     The warp yarns of a warp that is wound stay. Where the sett is worked out from the yarn, the length is
     asked for at the coarsest yarns there are, and whoever offers a choice must plan it whole.
 
-    :raises BadInput: an order that means nothing with its draft
+    :raises BadInput: an order that is not valid with its draft
     """
     eligible = [
         [_refusal(role, yarn, order, guild, like, band, any_fiber) for yarn in guild.yarns] for role in roles
@@ -151,7 +151,8 @@ def candidates(
 
 
 def odd_cones(guild: Guild, *given: Given) -> tuple[float, float]:
-    """Meters taken from odd cones, of the sure meters on them: cones without a second of their dye lot."""
+    """Meters taken from odd cones, and the sure meters on them. A cone is odd if its dye lot has no second
+    cone."""
     lot_of = {cone.key: (cone.yarn, cone.lot) for cone in guild.cones}
     lots = list(lot_of.values())
     odd = [
@@ -167,7 +168,7 @@ def odd_cones(guild: Guild, *given: Given) -> tuple[float, float]:
 def _refusal(
     role: Role, yarn: Yarn, order: WarpOrder, guild: Guild, like: Like, band: float, any_fiber: bool
 ) -> Literal["color", "grist", "fiber"] | None:
-    """Why a yarn cannot fill a role, whatever there is of it."""
+    """Why a yarn cannot fill a role, whatever its length."""
     if order.wound is not None and role.in_warp:
         return None if yarn.key == role.planned else "color"
     if not has_color(yarn):
@@ -194,7 +195,8 @@ def _loosest(
     shelf: Shelf,
     eligible: list[list[Literal["color", "grist", "fiber"] | None]],
 ) -> WarpPlan:
-    """The order's plan; where the sett is worked out, that with the fewest ends that any choice can have."""
+    """The order's plan; where the sett is calculated from the yarn, the one with the fewest ends of any
+    choice."""
     if order.sett_per_cm is not None:
         return plan_once(order, guild, drafts, shelf)[0]
     coarsest = []
@@ -209,10 +211,10 @@ def _loosest(
 
 
 def none_because(found: Sequence[Candidates], guild: Guild) -> tuple[str, ...]:
-    """For each role that no yarn can fill, why; the nearest that would do named with what it lacks."""
+    """For each role that no yarn can fill, why; the closest yarn is named with what it is short."""
     show = Shown(guild.units)
     if not any(map(has_color, guild.yarns)):
-        return ("No yarn on the shelf has a color written; colors are chosen by color.",)
+        return ("No yarn on the shelf has its color entered; choosing colors needs it.",)
     said = []
     for each in found:
         if each.able:
@@ -221,21 +223,21 @@ def none_because(found: Sequence[Candidates], guild: Guild) -> tuple[str, ...]:
         parts = [
             f"{count} {word}"
             for reason, word in (
-                ("fiber", "of a fiber that shrinks otherwise"),
-                ("grist", "of another grist"),
+                ("fiber", "with different shrinkage"),
+                ("grist", "of a different grist"),
                 ("short", "too short"),
             )
             if (count := each.refused[reason])  # type: ignore[index]
         ]
-        line = f"In the place of {place} no yarn will do: {', '.join(parts) or 'none has a color written'}."
+        line = f"No yarn fits in place of {place}: {', '.join(parts) or 'none has its color entered'}."
         if each.nearest is not None:
             key, lack_m = each.nearest
-            line += f" {guild.yarn(key).name} is short least: {show.yarn_needed(lack_m)}."
+            line += f" {guild.yarn(key).name} is closest: short {show.yarn_needed(lack_m)}."
         said.append(line)
     if not said:
         names = {guild.yarns[one.yarn].name for each in found for one in each.able}
         said.append(
             f"{len(found)} color roles, and {len(names)} {'yarn' if len(names) == 1 else 'yarns'} that would "
-            "do: no two roles may take one yarn, and yarns of one cloth go together."
+            "do: each role needs a yarn of its own, and the yarns of a cloth must go together."
         )
     return tuple(said)

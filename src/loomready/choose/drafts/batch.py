@@ -32,7 +32,7 @@ NEVER = 10_000  # the float of a thread that never turns
 
 @dataclass(frozen=True, slots=True, eq=False)
 class PlanFigures:
-    """What belongs to lift plans alone: arrays over N plans of P picks on S shafts.
+    """Figures of lift plans alone: arrays over N plans of P picks on S shafts.
 
     lifts          bool[N, P, S]
     words          uint64[N, P], the same, shaft 1 lowest
@@ -61,7 +61,7 @@ class PlanFigures:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class PairFigures:
-    """What needs a threading and a plan: arrays [T, N]; contrast in the warp's and the weft's color."""
+    """Figures of pairs of threading and plan: arrays [T, N]; contrast in the warp's and the weft's color."""
 
     weft_float: Numbers
     holds: Bools
@@ -72,7 +72,7 @@ def sound(lifts: Bools) -> Bools:
     """Which plans bool[N, P, S] make a draft whose repeat is all of it: bool[N].
 
     Every shaft moves, no two lift alike, every pick opens a shed that is neither empty nor full, and the
-    order of lifts has no shorter period, round and round.
+    order of lifts has no shorter period, as a continuous repeat.
     """
     words = shafts_as_words(lifts)
     columns = shafts_as_words(lifts.swapaxes(1, 2))
@@ -91,7 +91,7 @@ def sound(lifts: Bools) -> Bools:
 def begun_well(lifts: Bools) -> Bools:
     """The plans turned, where needed, so that read as a line they have no period shorter than themselves.
 
-    A plan that ends with the picks it begins with would pass for a shorter repeat and a part of the next. The
+    A plan that ends with the picks it begins with would look like a shorter repeat and part of the next. The
     smallest of the rotations of a plan without a shorter period never does (Lyndon 1954; title from memory).
     """
     words = shafts_as_words(lifts)
@@ -124,7 +124,7 @@ def of_plans(lifts: Bools, kind: Numbers) -> PlanFigures:
 
 
 def _warp_floats(columns: Words, picks: int) -> Numbers:
-    """The longest run of equal picks in words uint64[N, S], round and round their first bits: int64[N]."""
+    """The longest run of equal picks in words uint64[N, S], read around their first bits: int64[N]."""
     mask = np.uint64((1 << picks) - 1)
     one, last = np.uint64(1), np.uint64(picks - 1)
     turned = ((columns >> one) | (columns << last)) & mask
@@ -189,7 +189,7 @@ def of_pairs(
 
 
 def weft_floats(lifts: Bools, threading: Ints) -> Numbers:
-    """The longest float of each lift bool[V, S] over threading int[E], round and round: int64[V]."""
+    """The longest float of each lift bool[V, S] over threading int[E], as a continuous repeat: int64[V]."""
     by_shaft = pack(np.ascontiguousarray(lifts.T))
     ends = by_shaft.take(threading, axis=0)
     same = ~(ends ^ np.roll(ends, -1, axis=0))
@@ -213,7 +213,7 @@ def _unpacked(words: Words, count: int) -> npt.NDArray[np.uint8]:
 
 
 def _holds(heddles: Numbers, over: Numbers, ends_over: npt.NDArray[np.int32]) -> Bools:
-    """Whether each plan's cloth hangs together, by the criterion of ``draft.integrity``: bool[N].
+    """Whether each plan's cloth holds together, by the criterion of ``draft.integrity``: bool[N].
 
     heddles    int[S], ends on each shaft; over int[N, S], picks that they lie over
     ends_over  int[N, P], ends over each pick

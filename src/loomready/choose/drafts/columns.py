@@ -1,4 +1,4 @@
-"""What an offer is ordered by: columns that a weaver picks and sees. There is no score behind them."""
+"""The columns that offers can be sorted by. Nothing is added up to a score."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from loomready.draft.structure.analysis import Analysis, Structure, analyze
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """How a cloth is looked at: the loom's shafts, mm an end and a pick, how far off, in which colors."""
+    """The conditions of a search: the loom's shafts, mm per end and pick, viewing distance, colors."""
 
     shafts: int
     mm_per_end: float
@@ -29,7 +29,7 @@ class Setting:
 class Offer:
     """A draft to choose, with its figures as ``check`` finds them.
 
-    made_of  how it came about, in words: "point draw, crossing waves"
+    made_of  how it was made, in words: "point draw, crossing waves"
     own      the key of a draft that is there already, "" for one that was made
     """
 
@@ -106,7 +106,7 @@ COLUMNS: Mapping[str, Column] = {
         Column(
             "contrast",
             "Contrast at a distance",
-            "How much of the pattern an eye still sees from there: the cloth in linear light at its sett, "
+            "How much of the pattern can be seen from there: the cloth in linear light at its sett, "
             "blurred by one arc minute; root mean square about the mean, over the mean. 0 is a plain field, "
             "1 even stripes of black and white seen close by.",
             lambda offer: offer.contrast,
@@ -115,25 +115,25 @@ COLUMNS: Mapping[str, Column] = {
         Column(
             "picks",
             "Pick repeat",
-            "Picks until the order of lifts begins again.",
+            "Picks until the order of lifts repeats.",
             lambda offer: offer.found.repeat[1],
         ),
         Column(
             "lifts",
             "Distinct lifts",
-            "Different picks: the treadles that it takes with one treadle for each.",
+            "Different picks: the number of treadles needed with one treadle per lift.",
             lambda offer: offer.found.distinct_lifts,
         ),
         Column(
             "steps",
             "Steps to remember",
             "The shortest description of the order of lifts: a run of neighbors, up or down, is one step; a "
-            "part repeated, or gone there and back, is one step more than the part itself.",
+            "part repeated, or woven up and back, is one step more than the part itself.",
             lambda offer: offer.steps,
         ),
         Column(
             "moves",
-            "Levers moved a pick",
+            "Levers moved per pick",
             "Shafts that go up or come down from one pick to the next, on the average of the repeat.",
             lambda offer: offer.moves_a_pick,
         ),
@@ -147,7 +147,7 @@ COLUMNS: Mapping[str, Column] = {
         Column(
             "float",
             "Longest float",
-            "The longest way that an end or a pick goes over others, or under them, at this sett.",
+            "The longest float of an end or a pick, on either face, at this sett.",
             _float_mm,
         ),
         Column(
@@ -161,7 +161,7 @@ COLUMNS: Mapping[str, Column] = {
         Column(
             "plain",
             "Plain weave",
-            "Whether some lifts of this threading weave tabby: for hems, and for mending a bad day.",
+            "Whether this threading can weave plain weave, for hems and headings.",
             lambda offer: float(offer.found.plain_weave),
             falling=True,
         ),
@@ -170,7 +170,7 @@ COLUMNS: Mapping[str, Column] = {
 
 
 def ordered(offers: Iterable[Offer], column: str) -> list[Offer]:
-    """The offers by one column, best first as the column says; equal ones stay as they stood.
+    """The offers by one column, best first as the column says; equal ones keep their order.
 
     :raises KeyError: there is no such column
     """

@@ -1,4 +1,4 @@
-"""Finding drafts under limits: the door to the search, and the word for limits that nothing meets."""
+"""Finding drafts under limits: runs the search, and explains limits that no draft meets."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ LIMITS: Mapping[str, str] = {
     "heddles": "the heddles",
     "threading": "the threading",
 }
-"""What may be asked for, by the name in a :class:`Wish`, and what to call it."""
+"""The limits, by their names in a :class:`Wish`, and what to call them."""
 
 _ROUNDS_TO_TELL = 4
 USUAL_PER_INCH = 20.0
@@ -57,14 +57,15 @@ USUAL_DISTANCE_M = 3.0
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """Limits let go or moved, after which there would be something: ``nearest`` by limit, None: let go."""
+    """Limits dropped or changed so that there are drafts: ``nearest`` by limit, None: dropped."""
 
     nearest: Mapping[str, int | float | None]
 
 
 @dataclass(frozen=True, slots=True)
 class Nothing:
-    """Why a search has no offer: each way alone would give some. No ways: no two limits let go would."""
+    """Why a search has no offer: each way alone would give some. No ways: not even without two of the
+    limits."""
 
     ways: tuple[Way, ...]
 
@@ -79,18 +80,18 @@ class Found:
 
 
 def usual_setting(shafts: int) -> Setting:
-    """A loom looked at as nothing else is said: 20 ends and picks an inch, from 3 m."""
+    """The default conditions: 20 ends and picks per inch, seen from 3 m."""
     mm = factor(WIDTH_MM.inside, "inch") / USUAL_PER_INCH
     return Setting(shafts, mm, mm, USUAL_DISTANCE_M)
 
 
 def mm_a_thread(per_cm: float) -> float:
-    """What a thread takes at a sett, mm; and the other way round."""
+    """The mm per thread at a sett, and the reverse."""
     return factor(WIDTH_MM.inside, "cm") / per_cm
 
 
 def setting_of(plan: WarpPlan, shafts: int, distance_m: float, colors: tuple[RGB, RGB]) -> Setting:
-    """A warp's finished cloth, looked at in a color for all its ends and one for all its picks."""
+    """A warp's finished cloth, with one color for all its ends and one for all its picks."""
     return Setting(
         shafts,
         mm_per_end=plan.finished_width_mm / plan.web.ends,
@@ -113,10 +114,10 @@ def find(
     rounds: int = ROUNDS,
     stopped: Callable[[], bool] = lambda: False,
 ) -> Found:
-    """So many drafts that meet the wish, unlike one another; the same wish gives the same ones.
+    """Drafts that meet the wish and differ from one another; the same wish gives the same drafts.
 
-    :param own: drafts that are there already, by key: they are judged and offered too
-    :param stopped: asked between rounds; a search that is told to stop keeps what it found
+    :param own: existing drafts, by key: they are checked and offered too
+    :param stopped: called between rounds; a search that is stopped keeps what it found
     """
     search = Search(wish, own).run(rounds, stopped)
     offers = search.more(many)
@@ -125,9 +126,9 @@ def find(
 
 
 def evened(draft: Draft) -> Draft:
-    """One repeat of a draft with as many ends more as make both edges alike; none if no end can.
+    """One repeat of a draft with extra ends that make both edges alike; no extra ends if none can.
 
-    The ends more are the beginning of the next repeat, so that any number of repeats ends on them.
+    The extra ends are the beginning of the next repeat, so that any number of repeats can end with them.
     """
     ends = draft.ends
     for more in range(ends):
@@ -138,9 +139,10 @@ def evened(draft: Draft) -> Draft:
 
 
 def why_nothing(wish: Wish) -> Nothing:
-    """Which limits exclude everything, and the nearest of each that would not, as far as this search sees.
+    """The limits that exclude every draft, and the nearest value of each that does not, as far as this search
+    goes.
 
-    A limit excludes everything if letting it go alone gives offers. If none does, pairs are tried.
+    A limit excludes everything if dropping it alone gives offers. If none does, pairs are tried.
     """
     asked = [name for name in LIMITS if _asked(wish, name)]
     for together in (1, 2):
@@ -173,7 +175,8 @@ def _loosest(wish: Wish, name: str) -> Any:
 
 
 def _nearest(wish: Wish, names: tuple[str, ...], name: str) -> int | float | None:
-    """The limit nearest to what was asked for that gives something, the others of ``names`` let go."""
+    """The value nearest to the limit asked for that gives something, with the other limits of ``names``
+    dropped."""
     others = _let_go(wish, tuple(each for each in names if each != name))
     if name == "max_float_mm":
         asked = wish.max_float_mm or 0.0
@@ -199,7 +202,7 @@ def _any(wish: Wish) -> bool:
 
 
 def as_file(offer: Offer, *, on_treadles: bool, tabby: bool = False) -> Draft:
-    """The offer's draft with a title, and with treadles where it shall go on them.
+    """The offer's draft with a title, and with treadles where they are wanted.
 
     :param tabby: its two sheds are tied up too, after the others; a draft that is there stays as it is
     """

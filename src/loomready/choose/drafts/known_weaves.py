@@ -1,4 +1,5 @@
-"""Weaves that every search looks at: plain weave, small twills and satins, the families as they stand."""
+"""Weaves that every search includes: plain weave, small twills and satins, the families with their
+defaults."""
 
 from __future__ import annotations
 
@@ -31,7 +32,7 @@ def known(shafts: int) -> Iterator[tuple[str, Draft]]:
             if wanted <= shafts:
                 try:
                     draft = _made(family.name, options)
-                except BadInput:  # not on so many shafts
+                except BadInput:  # not possible on this number of shafts
                     continue
                 yield family.title.lower(), draft
             if not options:

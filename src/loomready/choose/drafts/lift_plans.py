@@ -1,7 +1,7 @@
 """Lift plans that a search tries: twill tie-ups walked, shaded weaves, crossing waves, mirrored orders.
 
-A plan is bool[P, S] for P picks on S shafts; a batch of them bool[n, P, S]. What they have in common with the
-drafts of the trade is that neighbors lift nearly alike, one step on: lines, points and areas come of it.
+A plan is bool[P, S] for P picks on S shafts; a batch of them bool[n, P, S]. As in traditional drafts,
+neighboring shafts lift nearly alike, one step on, which gives lines, points and areas.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ class Plans:
 
 
 def plans(shafts: int, picks: int, many: int, most_float: int, generator: np.random.Generator) -> Plans:
-    """About ``many`` plans of that size, unsifted: some may repeat, fall apart or float too far."""
+    """About ``many`` plans of that size, not checked: some may repeat, fall apart or float too far."""
     each = max(1, many // len(KINDS))
     makers = (
         _walked(shafts, picks, each, most_float, generator),
@@ -87,7 +87,7 @@ def _walks(shafts: int, picks: int) -> npt.NDArray[np.int64]:
 
 
 def _shaded(shafts: int, picks: int, many: int, generator: np.random.Generator) -> Bools:
-    """A lattice of points, each as wide as a figure asks: satin and twill from weft effect to warp effect."""
+    """A lattice of points, each sized by a figure: satin and twill from weft effect to warp effect."""
     fitting = [unit for unit in (3, 4, 5, 6, 7, 8, 10, 12) if picks % unit == 0 and unit <= 2 * shafts]
     if not fitting:
         return np.zeros((0, picks, shafts), np.bool_)
@@ -143,7 +143,7 @@ def _waves(shafts: int, picks: int, many: int, generator: np.random.Generator) -
 
 
 def _mirrored(shafts: int, picks: int, many: int, most_float: int, generator: np.random.Generator) -> Bools:
-    """Lifts of short runs in an order that goes there and back; on few shafts any lifts at all."""
+    """Lifts of short runs in an order that goes up and back; on few shafts any lifts at all."""
     if shafts <= 4:
         words = generator.integers(1, (1 << shafts) - 1, (many, picks))
         lifts: Bools = (words[:, :, None] >> np.arange(shafts) & 1).astype(np.bool_)

@@ -1,4 +1,4 @@
-"""Whether drafts meet a wish: one by the figures that ``check`` has, many by their figures as arrays."""
+"""Whether drafts meet a wish: one draft by its analysis, many drafts by their figures as arrays."""
 
 from __future__ import annotations
 
@@ -15,14 +15,14 @@ from loomready.draft.structure.periods import AnyInts
 
 
 def hang(threading: AnyInts, ends: int, heddles: tuple[int, ...]) -> bool:
-    """Whether so many ends find their heddles on some order of the shafts, none moved from shaft to shaft."""
+    """Whether the ends find enough heddles on some order of the shafts, without moving any."""
     needed = np.bincount(np.resize(threading, ends), minlength=len(heddles))
     there = np.sort(np.array(heddles))[::-1]
     return len(needed) <= len(there) and bool((np.sort(needed)[::-1] <= there).all())
 
 
 def fits(wish: Wish, offer: Offer) -> bool:
-    """Whether an offer meets every limit, by the figures that ``check`` has."""
+    """Whether an offer meets every limit, by the figures of its analysis."""
     found = offer.found
     if not found.holds_together or offer.float_threads is None or found.shafts_used > wish.setting.shafts:
         return False

@@ -11,7 +11,7 @@ from loomready.choose.drafts.wish import Wish
 
 
 def groups(wish: Wish) -> Iterator[tuple[int, int]]:
-    """Shafts and picks of each round, without end: the whole loom mostly, and now and then a part of it."""
+    """Shafts and picks of each round, without end: mostly the whole loom, sometimes a part of it."""
     if wish.threading is not None:
         options = [len(set(wish.threading))]
     else:
@@ -35,7 +35,7 @@ def small_groups(wish: Wish) -> Iterator[tuple[int, int]]:
 
 
 def _sizes(shafts: int, picks: int) -> list[int]:
-    """Pick repeats to try, the likeliest first: as long as allowed, as the shafts go, what weaves divide."""
+    """Pick repeats to try, the most likely first: the limit, multiples of the shafts, common divisors."""
     most = min(picks, MOST_PICKS)
     wanted = [most, 8 * (most // 8), shafts, 2 * (shafts - 1), 5 * (most // 5), 4 * (most // 4), 2 * shafts]
     wanted += [6 * (most // 6), most - 1, most // 2, shafts // 2, *range(most, 1, -1)]

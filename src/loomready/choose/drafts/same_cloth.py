@@ -1,6 +1,6 @@
-"""When two drawdowns are one cloth: moved, mirrored, turned over or woven upside down.
+"""When two drawdowns are the same cloth: shifted, mirrored, turned over or woven upside down.
 
-A cloth is a repeat, round and round. Moving it, a mirror along the ends, another along the picks (woven
+A cloth here is its continuous repeat. Moving it, a mirror along the ends, another along the picks (woven
 upside down) and the other face (turning it over swaps the faces and mirrors the ends) make up to 8 E P
 drawdowns of it. Its canonical form is the smallest of them, rows compared one after another.
 
@@ -21,7 +21,7 @@ _WORD = 64
 
 
 def of_draft(draft: Draft) -> bytes:
-    """Equal for two drafts just when their uncolored cloths are one.
+    """A key that is equal for two drafts exactly when their uncolored cloths are the same.
 
     :raises BadInput: the draft has no ends or no picks
     """

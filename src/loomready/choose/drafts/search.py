@@ -1,6 +1,6 @@
-"""The search: rounds of threadings and lift plans, sifted by the limits, kept by their differences.
+"""The search: rounds of threadings and lift plans, filtered by the limits, kept for their differences.
 
-Nothing here looks at a clock: the same wish and the same number of rounds give the same offers.
+The result does not depend on time: the same wish and number of rounds give the same offers.
 """
 
 from __future__ import annotations
@@ -32,23 +32,23 @@ from loomready.choose.drafts.wish import Wish
 from loomready.draft.draft import Bools, Draft, shed
 from loomready.draft.structure.periods import AnyInts, smallest_period
 
-ROUNDS = 16  # where nothing else is said
+ROUNDS = 16  # the default
 _PLANS_A_ROUND = 2400
 _DRAWS_A_ROUND = 24
 _WILD_A_ROUND = 8
 _OF_A_KIND = 2  # kept of each threading and kind of plan, in a round
 _OUTERMOST = 3  # kept at the best end of a column, in a round
 _FIRST_PAGE = 12
-_LIKE = 0.2  # the share of what was found that counts as like another draft
+_LIKE = 0.2  # the share of the drafts found that counts as similar to another draft
 _PATIENCE = 6  # rounds after which a search that finds little looks at fewer shafts
 _OF_A_THREADING = 3  # on the first page: so that it has four threadings or more
 _OF_A_DRAW = 4
-_FEWER_SHAFTS = 8  # one offer in so many leaves shafts of the loom empty, if there are others
+_FEWER_SHAFTS = 8  # one offer in this many leaves shafts of the loom empty, if there are others
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Kept:
-    """A draft that meets the limits: made here from a threading and a lift plan, or one that was there."""
+    """A draft that meets the limits: made here from a threading and a lift plan, or an existing one."""
 
     made_of: str
     threading: bytes
@@ -62,7 +62,8 @@ class _Kept:
 
 
 class Search:
-    """One search under way: :meth:`step` goes on, :meth:`more` shows what is farthest from what was shown."""
+    """A search under way: :meth:`step` runs a round, :meth:`more` gives what is farthest from what was
+    shown."""
 
     def __init__(self, wish: Wish, own: Mapping[str, Draft] | None = None, like: Draft | None = None) -> None:
         self.wish = wish
@@ -86,7 +87,7 @@ class Search:
             figures, looks = self._judged(Offer(like, wish.setting, ""))
             self._like = points(figures, looks[None])[0]
             self._shown.add(of_draft(like))
-        # A threading that stands on a loom leaves no choice of draft, only of lifts.
+        # With a threading on the loom only the lifts can be chosen.
         there = [] if wish.threading is not None else list(known(wish.setting.shafts))
         self._look_at((key, draft.title or key, draft) for key, draft in (own or {}).items())
         colors = (wish.setting.warp_color, wish.setting.weft_color)
@@ -110,7 +111,7 @@ class Search:
             self._sift(threadings, made)
 
     def run(self, rounds: int = ROUNDS, stopped: Callable[[], bool] = lambda: False) -> Search:
-        """So many rounds, or fewer: it is asked before each whether it is told to stop."""
+        """Run that many rounds, or fewer: before each round it is checked whether to stop."""
         for _ in range(rounds):
             if stopped():
                 break
@@ -147,7 +148,7 @@ class Search:
         return wish.heddles is None or wish.ends is None or hang(threading.shafts, wish.ends, wish.heddles)
 
     def _sift(self, threadings: list[Threading], made: PlanFigures) -> None:
-        """Judge all pairs; keep some that meet the limits, of every threading and kind, and the outermost."""
+        """Check all pairs; keep some that meet the limits, of every threading and kind, and the extremes."""
         setting = self.wish.setting
         pairs = of_pairs(
             [each.shafts for each in threadings],
@@ -178,7 +179,7 @@ class Search:
         self._keep(added, {name: figures[name][of_threading, of_plan] for name in FIGURES}, pictures)
 
     def _looked_at_before(self, threadings: list[Threading], made: PlanFigures) -> int:
-        """How many of the pairs are among the drafts that were there from the beginning."""
+        """How many of the pairs are among the existing drafts."""
         shape = made.lifts.shape[1:]
         there = {pair for pair in self._there if pair[2] == shape}
         if not there:
@@ -225,7 +226,7 @@ class Search:
         )
 
     def _look_at(self, drafts: Iterable[tuple[str, str, Draft]]) -> None:
-        """Drafts that are there already, each with its key and name, judged by the same limits."""
+        """Existing drafts, each with its key and name, checked against the same limits."""
         seen = set()
         for key, name, draft in drafts:
             if not draft.ends or not draft.picks:
@@ -255,7 +256,7 @@ class Search:
         self._spread.add(points(figures, np.array(pictures)))
 
     def more(self, many: int) -> list[Offer]:
-        """So many offers more, each the farthest from all taken before it; fewer if there are no more."""
+        """The next offers, each the farthest from all taken before it; fewer if there are no more."""
         taken: list[Offer] = []
         while len(taken) < many:
             place = self._next()
@@ -298,7 +299,7 @@ class Search:
         return taken
 
     def _next(self) -> int | None:
-        """The place to take next; what the mix of the page asks for gives way where nothing else is there."""
+        """The index to take next; the mix of the page gives way where nothing else is left."""
         near = self._near()
         for mix in (self._varied, self._of_this_loom):
             place = self._spread.farthest(near & np.fromiter(map(mix, self._kept), np.bool_, len(near)))
@@ -307,7 +308,7 @@ class Search:
         return self._spread.farthest(near)
 
     def _near(self) -> Bools:
-        """Which of the kept are near to the draft that they shall be like: a fifth of them, or all."""
+        """Which of the kept drafts are similar to the one asked for: a fifth of them, or all."""
         every = np.ones(len(self._kept), np.bool_)
         if self._like is None or not len(every):
             return every

@@ -1,9 +1,9 @@
-"""How unlike two cloths are, and a gallery that spans what there is.
+"""How different two cloths are, and a gallery that covers the whole range.
 
-Each cloth is a point: its columns and its picture, each on a fixed scale, so that the points of one search
-stay where they are while more come in. The picture is the spectrum of the drawdown in a few bands of
-direction and fineness, which a move, a mirror or the other face hardly change. The gallery takes next what is
-farthest from all that it shows (max-min distance, T. F. Gonzalez 1985; title from memory).
+Each cloth is a point: its columns and its picture, each on a fixed scale, so that the points of one search do
+not move while more are added. The picture is the spectrum of the drawdown in a few bands of
+direction and fineness, which a move, a mirror or the other face hardly change. The gallery next takes the
+cloth farthest from all that it shows (max-min distance, T. F. Gonzalez 1985; title from memory).
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ _WINDOW = 48  # threads each way that a picture is taken of
 
 
 def points(figures: Mapping[str, Points], pictures: Points) -> Points:
-    """Where cloths stand among one another: float64[n, d].
+    """The cloths as points: float64[n, d].
 
     figures   arrays [n] by name, as ``search.FIGURES`` names them
     pictures  float64[n, 13], a :func:`picture` each
@@ -67,13 +67,13 @@ def _bands() -> npt.NDArray[np.int64]:
     return np.asarray(3 * ring + sector, np.int64)
 
 
-CONTRAST = 6  # where it stands in a point
+CONTRAST = 6  # its coordinates in a point
 _BAND = _bands()
 _FADE = np.outer(np.hanning(_WINDOW), np.hanning(_WINDOW))
 
 
 class Spread:
-    """A growing set of points and what has been taken of it."""
+    """A growing set of points, and those taken of it."""
 
     def __init__(self) -> None:
         self.points: Points = np.empty((0, 0))
@@ -105,7 +105,7 @@ class Spread:
         self.drop(place)
 
     def drop(self, place: int) -> None:
-        """This point is never asked for again."""
+        """Never return this point."""
         self._nearest[place] = -1.0
 
 

@@ -5,10 +5,10 @@ a row of pieces, and a piece is one of
 
     a run        one lift, or neighbors one after another, up or down: 1 2 3 4, or 4 3 2      1 step
     k times      a description, repeated                                                     1 step more
-    and back     a description and then the same backward, the turn stood on once or twice   1 step more
+    and back     a description and then the same backward, the turning lift once or twice   1 step more
 
-The shortest is found exactly, for all stretches of all orders at once: a stretch is one piece or falls into
-two that are described by themselves.
+The shortest is found exactly, for all stretches of all orders at once: a stretch is one piece or splits into
+two that are described separately.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Treadles for plain weave: where it is asked for, tabby needs its two treadles beside those of the pattern.
+"""Treadles for plain weave: if it is asked for, tabby needs two treadles besides those of the pattern.
 
 A tabby shed that a pattern pick already weaves has its treadle; the other sheds need one each.
 """
@@ -28,7 +28,7 @@ def sheds(draft: Draft) -> Bools:
 
 
 def missing(draft: Draft) -> Bools:
-    """The tabby sheds bool[N, S] that no pick of the draft weaves; shafts without ends count for nothing.
+    """The tabby sheds bool[N, S] that no pick of the draft weaves; shafts without ends are ignored.
 
     :raises BadInput: the threading cannot be woven plain
     """

@@ -1,6 +1,6 @@
 """Threadings that a search tries: the draws of the trade, points of uneven length, curves on a network.
 
-Each uses every one of its shafts, and its smallest repeat, read as a line, is the whole of it.
+Each uses every one of its shafts, and is its own smallest repeat.
 """
 
 from __future__ import annotations
@@ -45,7 +45,7 @@ def draws(shafts: int, generator: np.random.Generator, wild: int) -> list[Thread
 
 
 def settled(run: list[int]) -> Ints | None:
-    """The smallest repeat, begun so that it has no smaller one as a line; None if it is too long."""
+    """The smallest repeat, started so that no part of it repeats as a line; None if it is too long."""
     threads = np.array(run, np.int16)
     doubled = np.concatenate([threads, threads])
     threads = threads[: smallest_period(doubled)]
@@ -138,7 +138,7 @@ def _curve(shafts: int, generator: np.random.Generator) -> list[int]:
     bend = float(generator.uniform(-0.35, 0.35))
     angle = 2 * np.pi * place / ends
     height = 0.5 - 0.5 * np.cos(waves * angle + bend * np.sin(2 * waves * angle))
-    if generator.integers(0, 3) == 0:  # once round the shafts instead of there and back
+    if generator.integers(0, 3) == 0:  # once through the shafts instead of up and back
         height = (place / ends + 0.12 * np.sin(angle)) % 1.0
     curve = np.clip(height, 0, 1) * (shafts - unit)
     lowest = np.ceil(curve).astype(np.int64)

@@ -1,4 +1,4 @@
-"""What a weaver asks of a draft: her loom and her limits, each a hard one."""
+"""What you ask of a draft: your loom and your limits, all of them hard limits."""
 
 from __future__ import annotations
 
@@ -57,7 +57,7 @@ class Wish:
             ("distance", self.setting.distance_m, 10_000.0),
         ):
             if not (math.isfinite(size) and 0 < size <= most):
-                raise BadInput("is no size of cloth; expected more than 0, and what fits a hall", where=name)
+                raise BadInput(f"is not a size of cloth; expected more than 0, at most {most:g}", where=name)
 
     @property
     def float_limit(self) -> int | None:

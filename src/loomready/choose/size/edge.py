@@ -1,4 +1,4 @@
-"""Which sizes of a warp hold, and what each takes from the shelf and leaves on it.
+"""Which sizes of a warp are possible, and what each takes from the shelf and leaves on it.
 
 More repeats or more sets never need less of anything, as long as the sley stays the same. So the sizes are
 searched stretch by stretch of one sley, along the edge between those that hold and those that do not.
@@ -30,7 +30,7 @@ Bound = Literal["yarn", "loom", "reed", "heddles", "ends", "wound", "count"]
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """What forbids a larger size. ``yarn``: the key of the yarn that lacks most, if yarn it is."""
+    """What prevents a larger size. ``yarn``: the key of the yarn that is shortest, if it is a yarn."""
 
     bound: Bound
     yarn: str | None = None
@@ -38,10 +38,10 @@ class Limit:
 
 @dataclass(frozen=True, slots=True)
 class Size:
-    """One size that holds and that no other beats in both.
+    """A possible size that no other exceeds in both directions.
 
     ``left_m``: pooled sure length of each yarn less reserve, warp and weft. ``cones``: what each cone gives
-    and keeps. ``wider``: what forbids one repeat more; ``longer``: what forbids one set more.
+    and keeps. ``wider``: what prevents one more repeat; ``longer``: what prevents one more set.
     """
 
     repeats: int
@@ -58,7 +58,7 @@ class Size:
 
     @property
     def binding(self) -> str | None:
-        """The yarn that forbids the next repeat; None where loom, reed or heddles do."""
+        """The yarn that prevents one more repeat; None where loom, reed or heddles do."""
         return self.wider.yarn
 
 
@@ -67,9 +67,9 @@ def woven_often(order: WarpOrder, sets: int) -> WarpOrder:
 
 
 def _last(low: int, high: int, holds: Callable[[int], bool]) -> int:
-    """The last number that holds: ``low`` does, and all that hold come first, none past ``high``.
+    """The last number that is possible: ``low`` is, all possible ones come first, none is past ``high``.
 
-    Steps double until one does not hold: the answer is often near.
+    Steps double until one is not possible: the answer is often near.
     """
     step = 1
     while low < high:
@@ -89,7 +89,7 @@ def _last(low: int, high: int, holds: Callable[[int], bool]) -> int:
 
 @dataclass(frozen=True, slots=True)
 class Remembered(Shelf):
-    """A shelf of which the same cones are asked over and over."""
+    """A shelf that remembers the answers for the same cones."""
 
     known: dict[tuple[object, ...], float] = field(default_factory=dict)
 
@@ -114,7 +114,7 @@ def _keys(cones: tuple[Cone, ...]) -> Iterator[str]:
 
 @dataclass(frozen=True, slots=True)
 class _Along:
-    """What a number of sets asks for, whatever the width."""
+    """What a number of sets needs, whatever the width."""
 
     length_m: float
     enough_wound: bool
@@ -123,7 +123,7 @@ class _Along:
 
 @dataclass(frozen=True, slots=True)
 class _Across:
-    """What a number of repeats asks for, whatever the length."""
+    """What a number of repeats needs, whatever the length."""
 
     ends: int
     of_role: tuple[int, ...]
@@ -133,7 +133,7 @@ class _Across:
 
 
 class Sizes:
-    """The sizes of one order: which hold, and what they take and leave."""
+    """The sizes of one order: which are possible, and what they take and leave."""
 
     def __init__(self, order: WarpOrder, drafts: Drafts, smallest: WarpPlan, shelf: Shelf) -> None:
         self.order, self.drafts = order, drafts
@@ -149,7 +149,7 @@ class Sizes:
         self._given: dict[tuple[int, int], dict[str, Given]] = {}
 
     def _one_repeat_more(self) -> tuple[Ints, int]:
-        """Ends of each role and heddles that one repeat more takes: those of the repeat itself."""
+        """Ends of each role and heddles that one more repeat takes."""
         run = slice(self.web.repeat_starts[0], self.web.repeat_starts[1])
         roles = np.bincount(self.web.role[run], minlength=len(self.order.warp_yarns))
         return roles, int((self.web.shaft[run] >= 0).sum())
@@ -230,7 +230,8 @@ class Sizes:
         return all(_serves(given) for given in self.given(repeats, sets).values())
 
     def _in_the_pool(self, across: _Across, along: _Along) -> bool:
-        """Whether length and whole ends are there at all, whatever the lots: a quick no to most that lack."""
+        """Whether length and whole ends are enough in total, whatever the lots: rejects most impossible sizes
+        quickly."""
         order = self.order
         if order.wound is not None or order.off is not None:
             return True
@@ -250,7 +251,7 @@ class Sizes:
         return self.holds(repeats, sets)
 
     def edge(self, only: int | None) -> Iterator[tuple[int, int]]:
-        """Sizes that hold, every unbeaten one among them. ``only``: no other number of repeats."""
+        """Sizes that are possible and that no other exceeds. ``only``: this number of repeats only."""
         if only is None:
             for low, high in self._stretches(1, self.most_repeats):
                 yield from self._edge_of(low, high)
@@ -319,7 +320,7 @@ class Sizes:
         return limit or Limit("yarn", self._shortest(repeats + 1, sets, longer.yarn))
 
     def _shortest(self, repeats: int, sets: int, also: str | None) -> str:
-        """The yarn that lacks the largest share of what it should give, or the one that lacks ``also``."""
+        """The yarn that is short by the largest share of its need, or the one that ``also`` is short of."""
         across, along = self.across(repeats), self.along(sets)
         weft_m = weft_m_by_yarn(along.woven, across.width_mm, self.order.weft_take_up)
         lack = {}

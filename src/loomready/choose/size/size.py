@@ -1,9 +1,9 @@
-"""The size that the shelf allows: every width against the length that its sure yarn still makes.
+"""The size that the shelf allows: every width with the greatest length that its sure yarn gives.
 
-A size is a number of repeats across and a number of sets along: how often the warp's whole list of items
-is woven. Each size is judged by the plan's own functions, from the shelf that the earlier warps leave, and
-holds if nothing about its size stops the plan: enough sure yarn, a loom and a reed wide enough, heddles
-enough. Offered are the sizes that no other beats in both.
+A size is a number of repeats across and a number of sets along, a set being the warp's whole list of items.
+Each size is checked with the plan's own functions, on the shelf that the earlier warps leave. It is possible
+if nothing about its size stops the plan: enough sure yarn, a loom and a reed wide enough, and enough heddles.
+Only sizes that no other exceeds in both directions are offered.
 """
 
 from __future__ import annotations
@@ -23,15 +23,15 @@ from loomready.warp.width import finished_width_mm, span_of
 __all__ = ["Fit", "Limit", "Size", "fit", "fit_order", "resized"]
 
 SIZED = frozenset({"too-wide", "too-narrow-reed", "heddles-short", "yarn-short", "lots-mixed", "wound-short"})
-ALONE_MM = 1e-6  # a wanted width that any repeat is wider than
+ALONE_MM = 1e-6  # a wanted width that any repeat exceeds
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Fit:
     """All sizes of a warp, the narrowest first.
 
-    ``none_because``: where no size holds, what the smallest lacks. ``anyway``: what stops this warp at every
-    size. ``planned``: repeats and sets as the order stands, ``planned_width_mm`` its finished width.
+    ``none_because``: where no size is possible, what the smallest is short of. ``anyway``: what stops this
+    warp at every size. ``planned``: repeats and sets of the order, ``planned_width_mm`` its finished width.
     """
 
     order: WarpOrder
@@ -48,14 +48,14 @@ class Fit:
         return not self.sizes or bool(self.anyway)
 
     def order_of(self, size: Size) -> WarpOrder:
-        """The order with a finished width and counts of items that the plan reads as just this size."""
+        """The order with a finished width and counts of items that give exactly this size when planned."""
         return resized(self.smallest, self.order, size.repeats, size.sets)
 
 
 def fit(guild: Guild, drafts: Drafts, key: str) -> Fit:
     """The sizes of the warp named, after the earlier warps took their part of the shelf.
 
-    :raises BadInput: an order that means nothing with its draft; ``where`` names its table and key
+    :raises BadInput: an order that is not valid with its draft; ``where`` names its table and key
     """
     order = next(each for each in guild.warps if each.key == key)
     return fit_order(order, guild, drafts, shelf_before(guild, drafts, key))
@@ -98,7 +98,8 @@ def resized(plan: WarpPlan, order: WarpOrder, repeats: int, sets: int) -> WarpOr
 
 
 def _unbeaten(sizes: Iterator[tuple[int, int]]) -> list[tuple[int, int]]:
-    """The sizes that no other beats in one and equals or beats in the other, the narrowest first."""
+    """The sizes that no other exceeds in one direction and equals or exceeds in the other, narrowest
+    first."""
     kept: list[tuple[int, int]] = []
     for repeats, sets in sorted(set(sizes), reverse=True):
         if not kept or sets > kept[-1][1]:

@@ -1,1 +1,1 @@
-"""What makes a threading balance."""
+"""Symmetry of threadings, and ways to balance them."""

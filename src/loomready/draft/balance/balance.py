@@ -1,10 +1,10 @@
-"""Balancing a threading: the repeat, as a continuous repeat under its own lifts, given a mirror line.
+"""Balancing a threading: giving its repeat a mirror line, under its own lifts.
 
-A threading leans when its drawdown, ends taken round and round, has no mirror line. What a weaver tries
-is offered, each way with the fewest ends or runs it can be done with: ends added or dropped in one place,
-and in several places where that takes fewer; ends changed to the shaft of the end they meet; whole runs of
-ends slid up or down the shafts. Ends count as equal where they weave alike, on one shaft or on shafts that
-lift alike.
+A threading is not symmetrical when its drawdown, as a continuous repeat, has no mirror line. The usual
+changes are offered, each with the fewest ends or runs: ends added or dropped in one place, and in several
+places where that takes fewer; ends moved to the shaft of the end they should mirror; whole runs of ends
+slid up or down the shafts. Ends count as equal where they weave alike, on one shaft or on shafts that lift
+alike.
 """
 
 from __future__ import annotations
@@ -26,9 +26,9 @@ from loomready.draft.structure.periods import AnyInts, Numbers
 
 Kind = Literal["add", "drop", "change", "slide"]
 
-_LOOKED_AT = 6  # ways of one kind that are just as few: their cloths are compared
-_SIDES = 5  # so many pairs or runs may each go on either side of the axis
-_SIDES_CELLS = 2_000_000  # cells of all the cloths that are compared so
+_LOOKED_AT = 6  # of ways of one kind with equal counts: their cloths are compared
+_SIDES = 5  # up to this many pairs or runs may each be done on either side of the axis
+_SIDES_CELLS = 2_000_000  # cells of all the cloths compared in this way
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +42,7 @@ class Moved:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Cloth:
-    """What a threading weaves under the draft's lifts; floats as in ``Analysis``."""
+    """The cloth that a threading weaves under the draft's lifts; floats as in ``Analysis``."""
 
     threading: Ints
     longest_warp_float: int | None
@@ -77,7 +77,7 @@ class Offer:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Balance:
-    """Whether a draft is balanced, about which axes, and what would balance it, the best first."""
+    """Whether a draft is symmetrical, about which axes, and what would balance it, the best first."""
 
     draft: Draft
     before: Cloth
@@ -90,7 +90,7 @@ class Balance:
 
 
 def balance(draft: Draft) -> Balance:
-    """Look for a mirror line of the threading, and where there is none, for ways to give it one.
+    """Find the mirror lines of the threading, or ways to give it one.
 
     :raises BadInput: the draft has no ends or no picks
     """
@@ -115,7 +115,7 @@ def balance(draft: Draft) -> Balance:
 
 
 def leaning(draft: Draft) -> tuple[int, tuple[int, ...]]:
-    """Where the draft leans: the axis nearest to a mirror line, and the ends (from 1) that spoil it."""
+    """The axis nearest to a mirror line, and the ends (from 1) that don't mirror about it."""
     ids = Structure(draft).end_ids
     axis = int(np.argmin(mismatched_pairs(ids)))
     one, other = pairs(len(ids), axis)
@@ -124,7 +124,7 @@ def leaning(draft: Draft) -> tuple[int, tuple[int, ...]]:
 
 
 def balanced(draft: Draft, offer: Offer) -> Draft:
-    """The draft with an offer taken: a new end has color and thickness of the end it meets."""
+    """The draft with an offer applied: a new end has color and thickness of the end it mirrors."""
     sources = offer.sources
     return replace(
         draft,
@@ -146,11 +146,11 @@ def mirror_ends(axis: int, ends: int) -> tuple[int, ...]:
 
 
 def matching_edges(axis: int, ends: int) -> tuple[int, int]:
-    """On which end (from 1) to start a web of whole repeats, and how many ends more make its edges match.
+    """On which end (from 1) to start a web of whole repeats, and how many extra ends make its edges match.
 
-    For a repeat of so many ends that balances about ``axis``: 0 or 1 ends more, the earliest start.
+    For a repeat symmetrical about ``axis``: 0 or 1 extra ends, the earliest start.
 
-    >>> matching_edges(2, 6)  # 1-2-3-4-3-2 begins on its turn and wants one end more
+    >>> matching_edges(2, 6)  # 1-2-3-4-3-2 begins on its point and needs one more end
     (1, 1)
     """
     for more in (0, 1):
@@ -161,7 +161,7 @@ def matching_edges(axis: int, ends: int) -> tuple[int, int]:
 
 
 def as_json(found: Balance) -> dict[str, Any]:
-    """The document that ``balance --json`` prints; ends and shafts from 1, shaft 0: in no heddle."""
+    """The document that ``balance --json`` prints; ends and shafts from 1, shaft 0: not threaded."""
     return {
         "already": found.already,
         "offers": [
@@ -196,7 +196,8 @@ def _cloth(draft: Draft, threading: Ints) -> Cloth:
 
 
 def _rank(offer: Offer) -> tuple[bool, bool, int, float, int, int]:
-    """Cloth that is whole comes first, then plain weave, few ends touched, short floats, few places."""
+    """Sort key: cloth that holds together first, then plain weave, few ends touched, short floats, few
+    places."""
     cloth = offer.cloth
     longest = [np.inf if it is None else it for it in (cloth.longest_warp_float, cloth.longest_weft_float)]
     return (
@@ -210,7 +211,7 @@ def _rank(offer: Offer) -> tuple[bool, bool, int, float, int, int]:
 
 
 def _sides(draft: Draft, count: int) -> list[tuple[bool, ...]]:
-    """On which side of the axis each of so many things is done: all on one first, then mixed if few."""
+    """On which side of the axis each change is made: all on one first, then mixed if there are few."""
     one = [(False,) * count, (True,) * count]
     if 0 < count <= _SIDES and draft.ends * draft.picks * 2**count <= _SIDES_CELLS:
         return [*one, *(sides for sides in product((False, True), repeat=count) if len(set(sides)) > 1)]
@@ -266,10 +267,10 @@ def _signed(step: int, shafts: int) -> int:
 
 
 def _round_of_shafts(draft: Draft) -> tuple[Numbers, Numbers]:
-    """The shafts that a slide goes round: number in the round of each shaft, shaft of each number.
+    """The shafts that a slide goes through: position of each shaft, shaft of each position.
 
-    All shafts where all of them weave; else only those that hold ends, for an end slid to a shaft that
-    never moves would lie loose.
+    All shafts where all of them weave; else only those that hold ends, because an end slid to a shaft that
+    never moves would be loose.
     """
     weave = draft.lifts.any(axis=0) & ~draft.lifts.all(axis=0)
     used = np.zeros(draft.shafts, dtype=np.bool_)
@@ -281,10 +282,11 @@ def _round_of_shafts(draft: Draft) -> tuple[Numbers, Numbers]:
 
 
 def _added(draft: Draft, ids: AnyInts) -> Iterator[Offer]:
-    """The fewest ends added in one place: the far run once more, in reverse, between two mirrors."""
+    """The fewest ends added in one place: the remaining run repeated in reverse between the two mirrored
+    runs."""
     count = draft.ends
     for join in _edge_first(joins(ids)):
-        # The far run lies between the mirrors on the other side: reversed, it comes between them here.
+        # The run is between the mirrored runs on the other side: reversed, it goes between them here.
         far = (join.place + join.after + np.arange(join.between)) % count
         place = join.place or count
         sources = np.concatenate([np.arange(place), far[::-1], np.arange(place, count)])
@@ -300,7 +302,7 @@ def _added(draft: Draft, ids: AnyInts) -> Iterator[Offer]:
 
 
 def _dropped(draft: Draft, ids: AnyInts) -> Iterator[Offer]:
-    """The fewest ends dropped in one place, so that two mirrors are left; never more than half."""
+    """The fewest ends dropped in one place, so that two mirrored runs are left; never more than half."""
     count = draft.ends
     for join in _edge_first(joins(ids)):
         if 2 * join.between > count:

@@ -1,4 +1,4 @@
-"""Mirror lines of a repeat read round and round, and how far it is from having one.
+"""Mirror lines of a repeat (taken as continuous), and how many threads break each of them.
 
 Threads are counted from 0 here and the axis b brings thread i upon thread b - i, as a continuous repeat.
 """
@@ -15,7 +15,7 @@ from loomready.draft.structure.periods import AnyInts, Numbers
 def mismatched_pairs(ids: AnyInts) -> Numbers:
     """For each axis of int[n] how many pairs of threads differ, int64[n].
 
-    Threads that meet their like, summed over the kinds of thread, are each kind's indicator folded with
+    The threads that match, summed over the kinds of thread, are each kind's indicator folded with
     itself: all axes at once by Fourier transform. Pairs are disjoint, so that to change one thread of
     each differing pair is the fewest that can do.
     """
@@ -39,11 +39,11 @@ def pairs(count: int, axis: int) -> tuple[Numbers, Numbers]:
 
 @dataclass(frozen=True, slots=True)
 class Join:
-    """A place between two mirrors: the fewest threads that close the round there.
+    """A place between two mirrored runs: the fewest threads to add or drop there.
 
     place    the threads before ``place`` end one mirror, from it on another begins
     before   threads in the mirror that ends here; after: in the one that begins here
-    between  the rest, on the far side: dropped, or brought here once more in reverse, they balance it
+    between  the rest, on the far side: dropped, or repeated here in reverse, they balance it
     """
 
     place: int
@@ -55,7 +55,7 @@ class Join:
 def joins(ids: AnyInts) -> list[Join]:
     """The places of an unbalanced round int[n] where the fewest threads are added or dropped.
 
-    A round has a mirror line just when it is two runs, each its own reverse. So a round with one run m
+    A round has a mirror line exactly when it is two runs, each its own reverse. So a round with one run m
     dropped balances when the rest is two such runs that meet somewhere; and with m in reverse put
     between the two it balances as well. The longest two that meet at a place leave the shortest m: for
     one place to add, or one to drop, it is the fewest.
@@ -106,6 +106,6 @@ def _mirror_lengths(ids: AnyInts) -> Numbers:
         if right - 1 > reach:
             reach, about = right - 1, center
     middle = np.array(lengths[2 * count : 4 * count], dtype=np.int64)
-    # Longer ones wrap upon themselves: cut to n, or n - 1 where only that is centered here.
+    # Longer ones overlap themselves: cut to n, or n - 1 where only that is centered here.
     longest = count - (np.arange(2 * count) + 1 + count) % 2
     return np.minimum(middle, longest)

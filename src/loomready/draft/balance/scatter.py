@@ -1,10 +1,11 @@
-"""The fewest ends to add or to drop anywhere in a round, so that it has a mirror line.
+"""The fewest ends to add or drop anywhere in a repeat, so that it has a mirror line.
 
-A round has a mirror line just when it can be cut into two runs, each its own reverse. So the most ends that
+A repeat has a mirror line exactly when it can be cut into two runs, each its own reverse. So the most ends
+that
 can stay are, over all two cuts, the longest run inside each piece that is its own reverse when the ends
 between are left out. All pieces are counted at once, the short ones first, a whole length of them at a time.
-Ends that cannot stay are dropped; or each is added once more where its mirror image would be. One number
-serves both: whoever adds ends to balance a round could as well drop their mirror images.
+Ends that cannot stay are dropped; or each is added once more where its mirror image would be. The number is
+the same for both: instead of adding ends, their mirror images could be dropped.
 """
 
 from __future__ import annotations
@@ -50,7 +51,7 @@ def most_that_stay(ids: AnyInts) -> Lengths:
 
 
 def scattered(ids: AnyInts, looked_at: int) -> tuple[int, Iterator[Scattered]]:
-    """How many ends at least are added or dropped, and some ways with just as many."""
+    """How many ends must be added or dropped, and some ways with that number."""
     count = len(ids)
     most = most_that_stay(ids)
     starts, lengths = np.arange(count)[None], np.arange(count + 1)[:, None]

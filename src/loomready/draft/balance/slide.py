@@ -67,10 +67,10 @@ class _Groups:
 def fewest_slides(threading: Numbers, shafts: int, most: int | None = None) -> list[Slid]:
     """The axes about which int64[E] on shafts 0 to ``shafts`` - 1 balances with the fewest slides.
 
-    Those that move the fewest pairs come first. Ends in no heddle (-1) stay as they are: where one meets an
+    Those that move the fewest pairs come first. Ends not threaded (-1) stay as they are: where one meets an
     end on a shaft, no slide helps.
 
-    :param most: how many of them are wanted
+    :param most: how many to return at most
     """
     bounds = _bounds(threading, shafts)
     fewest = len(threading) + 1
@@ -134,7 +134,7 @@ def _bounds(threading: Numbers, shafts: int) -> Numbers:
 
 
 def _steps(threading: Numbers, axis: int, shafts: int) -> Numbers | None:
-    """The steps of d, int64[pairs + 1]; 0 where both ends are in no heddle; None where only one is."""
+    """The steps of d, int64[pairs + 1]; 0 where both ends are not threaded; None where only one is."""
     one, other = pairs(len(threading), axis)
     right, left = threading[one], threading[other]
     free = (right < 0) & (left < 0)

@@ -41,9 +41,9 @@ def axes(draft: Draft) -> tuple[tuple[int, ...], bool]:
 
 
 def one_repeat(draft: Draft) -> Draft:
-    """The ends that a web of the draft repeats: its smallest period, read as a line, where that mirrors.
+    """The ends that a web of the draft repeats: its smallest period, as a line, if that is symmetrical.
 
-    Where it does not, but the whole draft read round and round does, the whole draft.
+    Where it does not, but the whole draft read as a continuous repeat does, the whole draft.
     """
     period = smallest_period(number(draft.threading, draft.warp_colors).ids)
     cut = starting_on(draft, 1, period - draft.ends)

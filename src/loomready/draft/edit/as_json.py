@@ -1,4 +1,4 @@
-"""Operations and drafts in words that a browser can send: plain JSON, everything counted from 1."""
+"""Operations and drafts as JSON for the browser, everything counted from 1."""
 
 from __future__ import annotations
 
@@ -50,11 +50,11 @@ def operations(words: Any) -> tuple[Operation, ...]:
 def operation(words: Any, where: str = "") -> Operation:
     """One operation.
 
-    :raises BadInput: it means nothing
+    :raises BadInput: it is not valid
     """
     try:
         if not isinstance(words, Mapping):
-            raise BadInput(f"{shorten(words)} is no operation; expected an object")
+            raise BadInput(f"{shorten(words)} is not an operation; expected an object")
         name = words.get("do")
         read = _READ.get(name) if isinstance(name, str) else None
         if read is None:
@@ -82,7 +82,7 @@ class _Reader:
     def cells(self, name: str) -> tuple[tuple[int, int], ...]:
         found = self.rows(name)
         if any(len(cell) != 2 for cell in found):
-            raise BadInput(f'"{name}" is no list of cells; expected pairs of numbers')
+            raise BadInput(f'"{name}" is not a list of cells; expected pairs of numbers')
         return tuple((one, other) for one, other in found)
 
     def one_of(self, name: str, *choices: str, default: str | None = None) -> Any:
@@ -109,7 +109,7 @@ def _whole(value: Any, name: str) -> int:
 
 def _listed(value: Any, name: str, least: int = 1) -> list[Any]:
     if not isinstance(value, list) or not least <= len(value) <= _MOST_CELLS:
-        raise BadInput(f'"{name}" is no list of {least} to {_MOST_CELLS} values')
+        raise BadInput(f'"{name}" is not a list of {least} to {_MOST_CELLS} values')
     return value
 
 
@@ -146,7 +146,7 @@ _READ: dict[str, Callable[[_Reader], Operation]] = {
 def as_json(draft: Draft) -> dict[str, Any]:
     """The draft as the page's script holds it: shafts, treadles and colors counted from 1, 0 for no heddle.
 
-    ``side`` holds for each pick the treadles that are trodden, or the shafts that a lift plan lifts.
+    ``side`` holds for each pick the treadles that are pressed, or the shafts that a lift plan lifts.
     """
     side = draft.lifts if draft.treadling is None else draft.treadling
     return {
@@ -194,10 +194,10 @@ def _runs(found: Floats) -> dict[str, Any]:
 
 
 def fingerprint(draft: Draft) -> int:
-    """A number that two drafts share only if they look alike: what the page shows is what is kept.
+    """A checksum of what the page shows of a draft: equal for two drafts only if they look alike.
 
-    CRC-32 over threading and colors (two bytes a thread, the low one first), whether the shed rises, tie-up
-    and treadling or lift plan (a byte a cell, row by row) and the palette.
+    CRC-32 over threading and colors (two bytes per thread, the low one first), whether the shed rises,
+    tie-up and treadling or lift plan (a byte per cell, row by row) and the palette.
     """
     side = draft.lifts if draft.treadling is None else draft.treadling
     tieup = b"" if draft.tieup is None else np.ascontiguousarray(draft.tieup).tobytes()

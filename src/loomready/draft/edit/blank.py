@@ -1,4 +1,4 @@
-"""A draft to begin with."""
+"""A new draft."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ def blank(
     palette: tuple[RGB, RGB] = (DARK, LIGHT),
     title: str | None = None,
 ) -> Draft:
-    """A draft to begin with: a straight draw, each treadle tied to its own shaft; or an empty sheet.
+    """A new draft: a straight draw, each treadle tied to its own shaft; or an empty sheet.
 
     :param treadles: how many, or None for a lift plan
     :raises BadInput: counts that no draft has

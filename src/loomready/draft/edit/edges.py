@@ -40,7 +40,7 @@ class Edges:
 def edges(draft: Draft) -> Edges:
     """Edges of the web as written, its picks woven again and again.
 
-    With an odd number of picks the shuttle comes to the other side the second time: both times count.
+    With an odd number of picks the shuttle starts on the other side in the second repeat: both are counted.
     """
     picks = draft.picks
     columns = shed(draft.lifts, draft.threading[[0, -1]])

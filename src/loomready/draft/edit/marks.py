@@ -1,6 +1,6 @@
 """What is marked on the cloth while its draft is edited: where, not only whether.
 
-Floats, parts and mirror lines are those of the smallest repeat, round and round, shown wherever they
+Floats, parts and mirror lines are those of the smallest repeat, as a continuous repeat, shown wherever they
 come in the draft as it is written; edges are those of the web as it is written.
 """
 
@@ -91,7 +91,7 @@ def marks(draft: Draft, limit: tuple[int, int]) -> Marks:
     structure = Structure(draft)
     repeat_ends, repeat_picks = structure.repeat
     by_end = np.zeros((draft.picks, draft.shafts + 1), dtype=np.bool_)
-    by_end[:, :-1] = draft.lifts  # the last: ends in no heddle
+    by_end[:, :-1] = draft.lifts  # the last: ends not threaded
     shafts = np.unique(draft.threading)
     warp, warp_count = _floats(
         np.ascontiguousarray(by_end[:repeat_picks, shafts].T),
@@ -126,7 +126,7 @@ _Found = tuple[tuple[Floats, ...] | None, tuple[int, int]]
 
 
 def _weft_floats(structure: Structure, by_end: Bools, limit: int) -> _Found:
-    """Only picks that float over the limit are spread out to crossings, and those only if they are few."""
+    """Only picks that float over the limit are expanded to crossings, and only if they are few."""
     picks, threading = structure.picks, structure.threading
     reaching = np.flatnonzero(floats.weft_reaching(structure.distinct_lifts, threading, limit + 1))
     if len(reaching) * len(threading) > _MOST_CROSSINGS:
@@ -151,7 +151,7 @@ def _floats(lines: Bools, line_of: AnyInts, length: int, limit: int, *, face_up:
     # Each line twice: its floats on the back, and those on the face.
     line = 2 * line + (lines[line, first] == face_up)
     repeat = lines.shape[1]
-    # The repeat comes again, cut at the borders; a run may begin in the repeat before the draft's first.
+    # The repeat continues, cut at the borders; a run may begin in the repeat before the draft's first.
     turns = np.arange(-1, -(-length // repeat))
     starts = (first[:, None] + repeat * turns[None, :]).ravel()
     owner = np.repeat(line, len(turns))
@@ -179,7 +179,8 @@ def _floats(lines: Bools, line_of: AnyInts, length: int, limit: int, *, face_up:
 
 
 def float_runs(lines: Bools, limit: int) -> tuple[Numbers, Numbers, Numbers]:
-    """Runs of one face longer than ``limit`` in the rows of bool[n, m], round and round: row, first, length.
+    """Runs of one face longer than ``limit`` in the rows of bool[n, m], as a continuous repeat: row, first,
+    length.
 
     A row that never turns has no run: it is loose.
     """
@@ -216,7 +217,7 @@ def _part_of(order: Numbers, cuts: Numbers) -> Numbers:
 
 
 def mirror_lines(ids: AnyInts, length: int) -> tuple[int, ...]:
-    """Mirror lines of the repeat int[n], round and round, inside ``length`` threads, in half threads.
+    """Mirror lines of the repeat int[n], as a continuous repeat, inside ``length`` threads, in half threads.
 
     2 e is a line in the middle of thread e, 2 e + 1 one between e and e + 1. The reversal of the smallest
     cyclic period is a rotation of it in at most one way; its lines come every half period.

@@ -1,8 +1,9 @@
-"""Pushing threads about: typed operations that make another draft of a draft.
+"""The editor's operations: each makes a new draft from a draft.
 
-An operation is a small frozen dataclass with its numbers counted from 1, as the draft's file counts them.
-``apply`` gives the new draft and leaves the old one alone. What moves threads (insert, delete, move, copy,
-mirror, reverse, repeat) takes each thread with its shaft or treadles, its color, spacing and thickness.
+An operation is a small frozen dataclass with its numbers counted from 1, as in the draft's file. ``apply``
+returns the new draft and does not change the old one. Operations that move threads (insert, delete, move,
+copy, mirror, reverse, repeat) take each thread with its shaft or treadles, its color, spacing and
+thickness.
 """
 
 from __future__ import annotations
@@ -55,7 +56,7 @@ MAX_COLORS = 256
 
 
 class Operation(Protocol):
-    """What can be done to a draft."""
+    """An operation on a draft."""
 
     def apply(self, draft: Draft) -> Draft:
         """The draft after it.
@@ -65,7 +66,7 @@ class Operation(Protocol):
 
 
 def apply(draft: Draft, operations: Iterable[Operation]) -> Draft:
-    """The draft after several operations, one upon the other: all of them or none.
+    """The draft after several operations, one after the other: all of them or none.
 
     :raises BadInput: one of them cannot be done
     """
@@ -76,7 +77,7 @@ def apply(draft: Draft, operations: Iterable[Operation]) -> Draft:
 
 @dataclass(frozen=True, slots=True)
 class Thread:
-    """Ends from ``first`` on go on these shafts; shaft 0: in no heddle."""
+    """Ends from ``first`` on go on these shafts; shaft 0: not threaded."""
 
     first: int
     shafts: tuple[int, ...]
@@ -85,7 +86,9 @@ class Thread:
         start = run_of(draft, "warp", self.first, self.first + len(self.shafts) - 1).start
         for shaft in self.shafts:
             if not 0 <= shaft <= draft.shafts:
-                raise BadInput(f"there is no shaft {shaft}; expected 1 to {draft.shafts}, or 0 for no heddle")
+                raise BadInput(
+                    f"there is no shaft {shaft}; expected 1 to {draft.shafts}, or 0 for not threaded"
+                )
         threading = draft.threading.copy()
         threading[start : start + len(self.shafts)] = np.array(self.shafts, dtype=np.int16) - 1
         return replace(draft, threading=threading)
@@ -129,7 +132,7 @@ class Palette:
 
 @dataclass(frozen=True, slots=True)
 class Insert:
-    """``count`` threads before thread ``before``: ends in no heddle, picks without a treadle or lift.
+    """``count`` threads before thread ``before``: ends not threaded, picks without a treadle or lift.
 
     Color, spacing and thickness are those of the thread before them, or of the first.
     """
@@ -210,7 +213,7 @@ class Copy:
 class Mirror:
     """After threads ``first`` to ``last`` come the same in reverse.
 
-    The turning thread stands once (a point) or twice.
+    The turning thread is used once (a point) or twice.
     """
 
     side: Side
@@ -227,7 +230,7 @@ class Mirror:
 
 @dataclass(frozen=True, slots=True)
 class Reverse:
-    """Threads ``first`` to ``last`` stand the other way round."""
+    """Threads ``first`` to ``last`` in reverse order."""
 
     side: Side
     first: int
@@ -242,7 +245,7 @@ class Reverse:
 
 @dataclass(frozen=True, slots=True)
 class Repeat:
-    """Threads ``first`` to ``last`` stand ``times`` times in all, one after the other."""
+    """Threads ``first`` to ``last`` repeated, ``times`` times in all."""
 
     side: Side
     first: int
@@ -262,8 +265,9 @@ class Repeat:
 class Slide:
     """Ends ``first`` to ``last`` go ``by`` shafts up, as a continuous repeat (down below 0).
 
-    On the weft side picks go so many treadles on, or so many shafts up in a lift plan. Ends in no
-    heddle stay in none.
+    On the weft side picks move that many treadles on, or that many shafts up in a lift plan. Ends not
+    threaded stay
+    unthreaded.
     """
 
     side: Side

@@ -1,4 +1,4 @@
-"""Operations on what makes the sheds: tie-up, treadling or lift plan, and how many shafts and treadles."""
+"""Operations on tie-up, treadling or lift plan, and on the number of shafts and treadles."""
 
 from __future__ import annotations
 
@@ -71,7 +71,7 @@ class Treadling:
 
 @dataclass(frozen=True, slots=True)
 class Count:
-    """The draft has so many shafts, or so many treadles. None that is in use goes."""
+    """Set the number of shafts or treadles. None that is in use is removed."""
 
     what: Literal["shafts", "treadles"]
     to: int
@@ -100,15 +100,15 @@ class Count:
         tieup, treadling = _by_foot(draft)
         trodden = np.flatnonzero(treadling.any(axis=0))
         if len(trodden) and trodden[-1] >= self.to:
-            raise BadInput(f"treadle {int(trodden[-1]) + 1} is treadled; delete it from the treadling first")
+            raise BadInput(f"treadle {int(trodden[-1]) + 1} is used in the treadling; delete it there first")
         return _treadled(draft, _columns(tieup, self.to), _columns(treadling, self.to))
 
 
 @dataclass(frozen=True, slots=True)
 class Lifting:
-    """Say the same lifts as a lift plan, or by treadles: one for each different lift, first come, first tied.
+    """Convert to a lift plan, or to treadles: one for each different lift, in order of first appearance.
 
-    A pick that lifts nothing has no treadle. How few treadles it could be is ``shedding``'s question.
+    A pick that lifts nothing has no treadle. ``shedding`` finds the fewest treadles.
     """
 
     by: Literal["lift plan", "treadles"]
@@ -126,7 +126,7 @@ class Lifting:
                 f"expected at most {MAX_TREADLES}"
             )
         if not order:
-            raise BadInput("the lift plan lifts nothing; expected a lift at least to tie to a treadle")
+            raise BadInput("the lift plan lifts nothing; expected at least one lift to tie to a treadle")
         treadling = which.reshape(-1)[:, None] == np.array(order)[None, :]
         return _treadled(replace(draft, rising=True), different[order].T.copy(), treadling)
 
@@ -135,8 +135,8 @@ class Lifting:
 class Shed:
     """The ties raise their shafts (``rising``), or sink them.
 
-    With the cloth kept, each treadle is tied to the shafts that it was not tied to; with the ties kept,
-    the same ties weave another cloth: that of a draft whose kind of shed was read wrong.
+    To keep the cloth, each treadle is tied to the shafts that it was not tied to. To keep the ties changes
+    the cloth, for a draft whose kind of shed was read wrong.
     """
 
     rising: bool
@@ -152,8 +152,9 @@ class Shed:
         others = np.flatnonzero((made.lifts != draft.lifts).any(axis=1))
         if self.keep == "cloth" and len(others):
             raise BadInput(
-                f"pick {int(others[0]) + 1} takes several treadles, and tied the other way they make another "
-                "shed; expected one treadle a pick"
+                f"pick {int(others[0]) + 1} uses several treadles, which make another shed when tied "
+                "the other "
+                "way; expected one treadle per pick"
             )
         return made
 
@@ -170,7 +171,7 @@ def _treadled(draft: Draft, tieup: Bools, treadling: Bools) -> Draft:
 
 
 def side_of(draft: Draft) -> Bools:
-    """What stands at the side of the drawdown: the treadling, or the lift plan."""
+    """The treadling, or the lift plan."""
     return draft.lifts if draft.treadling is None else draft.treadling
 
 

@@ -1,4 +1,4 @@
-"""Runs of ends or picks: which there are, and drafts whose threads stand in another order."""
+"""Runs of ends or picks, and drafts with their threads in another order."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def most_of(side: Side) -> int:
 def counted(number: int, what: str, side: Side = "warp") -> None:
     """:raises BadInput: no count of threads at all"""
     if not 1 <= number <= most_of(side):
-        raise BadInput(f"{number} is no {what}; expected 1 to {most_of(side)}")
+        raise BadInput(f"{number} is not a valid {what}; expected 1 to {most_of(side)}")
 
 
 def run_of(draft: Draft, side: Side, first: int, last: int) -> slice:

@@ -1,4 +1,4 @@
-"""What all weaves from a profile draft share: the profile, its treadling, and how many shafts it takes."""
+"""What block weaves share: the profile, its treadling, and the number of shafts they need."""
 
 from __future__ import annotations
 

@@ -15,11 +15,12 @@ from loomready.draft.families.point import there_and_back
 from loomready.draft.families.tieups import TIE_UP, settled, shafts_for_twill, twill_tieup
 from loomready.draft.families.written import DARK_COLOR, LIGHT_COLOR, by_sheds, treadled
 
-_check = at_most(2, "log cabin has lines one way and lines the other")
+_check = at_most(2, "log cabin has lines in two directions")
 
 
 def log_cabin(profile: Blocks, treadling: Blocks | None, shafts: int, pairs: int) -> Draft:
-    """Plain weave of dark and light in turn; from A to B two of one color meet, and the lines turn."""
+    """Plain weave of dark and light in turn; from A to B two threads of one color meet, and the lines
+    turn."""
     _check(profile)
     plan, _ = planned(profile, treadling, None, lambda blocks: blocks)
 
@@ -70,7 +71,7 @@ def houndstooth() -> Draft:
 
 
 def shadow_weave(shafts: int, draw: str) -> Draft:
-    """A dark twill line, and after each dark end its light shadow half the shafts on; treadled as drawn in.
+    """A dark twill line, with its light shadow half the shafts on after each dark end; treadled as drawn in.
 
     Each dark thread and its shadow are opposites, so pairs weave plain and floats of two draw the line.
     """
@@ -116,7 +117,7 @@ COLORED_TWILL = Family(
         shafts_for_twill(),
         TIE_UP,
         ColorOrder(name="warp", meaning="dark and light ends in turn", default="2/2"),
-        ColorOrder(name="weft", meaning="dark and light picks in turn", unsaid="as the warp"),
+        ColorOrder(name="weft", meaning="dark and light picks in turn", unsaid="like the warp"),
     ),
     repeats=4,
 )
@@ -148,7 +149,7 @@ SHADOW_WEAVE = Family(
         ),
         Choice(
             name="draw",
-            meaning="the line there and back, or one way",
+            meaning="the line up and back, or one way",
             default="point",
             choices=("point", "straight"),
         ),

@@ -15,7 +15,7 @@ def crackle(profile: Blocks, treadling: Blocks | None, tabby: bool) -> Draft:
     """A is the point 1 2 3 2, B 2 3 4 3, C 3 4 1 4, D 4 1 2 1, so that no weft floats over more than three.
 
     A block that ends closes with its first shaft again, and where the next one starts two shafts on, the
-    shaft between stands there too: odd and even shafts go on in turn. Two blocks make pattern together.
+    shaft between is added, so that odd and even shafts alternate. Two blocks make pattern together.
     """
     _check(profile)
     plan, _ = planned(profile, treadling, None, lambda blocks: 4)

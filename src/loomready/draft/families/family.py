@@ -1,4 +1,4 @@
-"""A family of drafts: its name, its parameters, and what makes a draft of them."""
+"""A family of drafts: its name, its parameters, and the function that makes a draft."""
 
 from __future__ import annotations
 
@@ -23,8 +23,8 @@ class Family:
     group       where a weaver looks for it: "twills", "satins", "laces", ...
     says        one line: what it is, and how it is built
     build       makes one repeat from the values, by the names of the parameters (a hyphen: an underscore)
-    repeats     how many repeats a draft holds where nothing is said
-    least       shafts that it is offered from: on fewer it would be plain weave
+    repeats     how many repeats a draft has by default
+    least       the fewest shafts it is offered for: on fewer it would be plain weave
     """
 
     name: str
@@ -38,10 +38,10 @@ class Family:
 
     @property
     def parameters(self) -> tuple[Parameter, ...]:
-        """The family's own parameters, and how often its repeat is written out."""
+        """The family's own parameters, and the number of repeats."""
         times = Count(
             name="repeats",
-            meaning="how often the repeat is written out, ends and picks",
+            meaning="how many times the repeat is written out, ends and picks",
             default=str(self.repeats),
             lowest=1,
             highest=500,

@@ -17,8 +17,8 @@ from loomready.problems import BadInput
 # --- Groups on two grounds ---
 #
 # Blocks A, C, ... stand on the first ground shaft, B, D, ... on the second, each with a pattern shaft of its
-# own: A is 1 4 1 4 1, B is 2 3 2 3 2. Two groups on the same ground are parted by one end of the other
-# ground, so that plain weave survives and no float is longer than its group. Picks mirror the ends.
+# own: A is 1 4 1 4 1, B is 2 3 2 3 2. Two groups on the same ground are separated by one end of the other
+# ground, so that plain weave is possible and no float is longer than its group. Picks mirror the ends.
 
 
 def _pattern_shaft(block: int, blocks: int) -> int:
@@ -41,7 +41,7 @@ def _side_by_side(
 
 
 def _grouped(plan: Plan, shafts: int, size: int, lace: bool, name: str) -> Draft:
-    """Groups of ``size`` threads (odd). Lace floats the warp of a block's partner beside its weft floats."""
+    """Groups of ``size`` threads (odd). Lace has warp floats in a block's partner beside its weft floats."""
     blocks = range(plan.blocks)
     pattern = [_pattern_shaft(block, plan.blocks) for block in blocks]
     tabby = [

@@ -1,4 +1,4 @@
-"""Options as words on a line: ``--shafts 8 --no-tabby`` read for a family, and all of them listed."""
+"""Options on a command line: ``--shafts 8 --no-tabby`` read for a family, and all options listed."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ def read_options(family: Family, words: Sequence[str]) -> dict[str, str]:
 
 
 def make_as_typed(family: Family, words: Sequence[str]) -> Draft:
-    """The draft that the words of a line ask for.
+    """The draft for the options of a command line.
 
     :raises BadInput: as :func:`read_options` and :meth:`Family.make`; the place is the option as typed
     """
@@ -78,7 +78,7 @@ def listed(families: Iterable[Family]) -> str:
 
 def _told(parameter: Parameter) -> str:
     taken = parameter.unsaid if parameter.default is None else parameter.default
-    return f"{parameter.meaning}: {parameter.expected}; where nothing is said: {taken}"
+    return f"{parameter.meaning}: {parameter.expected}; default: {taken}"
 
 
 def _wrapped(first: str, text: str, indent: int) -> list[str]:

@@ -52,7 +52,7 @@ def _runs(units: Sequence[int]) -> list[tuple[int, int, bool]]:
     runs = [(block, sum(1 for _ in run)) for block, run in itertools.groupby(units)]
     count = len(runs)
     turns = [count > 1 and runs[at - 1][0] == runs[(at + 1) % count][0] for at in range(count)]
-    if runs[0][0] == runs[-1][0]:  # one run that goes on over the edge: no turn of its own at either side
+    if runs[0][0] == runs[-1][0]:  # one run that continues over the edge does not turn at either side
         turns[0] = turns[-1] = False
         if count > 2 and runs[1][0] == runs[-2][0]:
             turns[0] = True

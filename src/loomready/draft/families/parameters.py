@@ -1,6 +1,6 @@
-"""What a family can be asked for: typed parameters that read a word and say what they expect.
+"""The parameters of families: typed, each reads a text and describes what it expects.
 
-A form, a command line and a test read the same declarations.
+Form, command line and tests use the same declarations.
 """
 
 from __future__ import annotations
@@ -25,8 +25,8 @@ Value = int | bool | str | Ratio | Blocks | None
 class Parameter(ABC):
     """One thing to choose: ``--name`` on the command line, a field in a form.
 
-    default   as a person would type it; None where the family works it out
-    unsaid    what the family takes where nothing is said and there is no default
+    default   as a person would type it; None where the family calculates it
+    unsaid    in words, what the family uses without a value
     """
 
     name: str
@@ -45,7 +45,7 @@ class Parameter(ABC):
     def read(self, text: str) -> Value:
         """The typed value of what a person typed.
 
-        :raises BadInput: it is no value of this kind; the place is the parameter's name
+        :raises BadInput: it is not a value of this kind; the place is the parameter's name
         """
 
     def refuse(self, text: str, expected: str = "") -> BadInput:

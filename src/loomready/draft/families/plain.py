@@ -1,4 +1,4 @@
-"""Plain weave, and basket weave where several ends or picks go as one.
+"""Plain weave, and basket weave where several ends or picks are woven as one.
 
 Constructions are common practice, no source.
 """
@@ -45,7 +45,7 @@ PLAIN = Family(
             highest=MOST_SHAFTS,
             even=True,
         ),
-        Count(name="ends", meaning="ends that go as one", default="1", lowest=1, highest=8),
+        Count(name="ends", meaning="ends woven as one", default="1", lowest=1, highest=8),
         Count(name="picks", meaning="picks in each shed", default="1", lowest=1, highest=8),
     ),
     repeats=4,

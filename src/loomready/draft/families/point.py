@@ -1,7 +1,7 @@
 """Twills on a threading that turns back: point, extended point, rosepath, bird's eye, goose eye.
 
 Constructions from memory of handbook practice; no source at hand. Handbooks do not agree on the names of
-the small ones: bird's eye is here the point draw treadled as drawn in, rosepath goes once all round the
+the small ones: bird's eye is here the point draw treadled as drawn in, rosepath goes once through all the
 shafts before it turns, goose eye twice up before it turns.
 """
 
@@ -46,7 +46,7 @@ def extended_point(shafts: int | None, tieup: Ratio | None, draws: int, treadlin
 
 
 def rosepath(shafts: int | None, tieup: Ratio | None, treadling: str) -> Draft:
-    """1 2 3 4 1 4 3 2: all round the shafts to the first again, then back. Symmetric at both turns."""
+    """1 2 3 4 1 4 3 2: through all the shafts to the first again, then back. Symmetric at both turns."""
     shafts = settled(shafts, tieup)
     return _made("Rosepath", there_and_back(shafts, shafts), shafts, tieup, treadling)
 
@@ -68,7 +68,7 @@ POINT = Family(
     title="Point twill",
     group="twills",
     least=3,
-    says="a straight draw there and back: zigzags, or diamonds when treadled as drawn in",
+    says="a straight draw up and back: zigzags, or diamonds when treadled as drawn in",
     build=point,
     own=(shafts_for_twill(), TIE_UP, TREADLING),
     repeats=2,
@@ -94,7 +94,7 @@ ROSEPATH = Family(
     title="Rosepath",
     group="twills",
     least=3,
-    says="all round the shafts to the first again, then back: 1 2 3 4 1 4 3 2",
+    says="through all the shafts to the first again, then back: 1 2 3 4 1 4 3 2",
     build=rosepath,
     own=(shafts_for_twill(), TIE_UP, replace(TREADLING, default="as-drawn-in")),
     repeats=2,

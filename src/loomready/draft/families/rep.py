@@ -12,7 +12,7 @@ from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import Blocks
 from loomready.draft.families.written import DARK_COLOR, LIGHT_COLOR, by_sheds
 
-THICK_MM, THIN_MM = 3.0, 0.6  # what the draft says of its wefts: our choice
+THICK_MM, THIN_MM = 3.0, 0.6  # the thickness of the two wefts: our choice
 
 
 def rep(profile: Blocks, treadling: Blocks | None, shafts: int | None) -> Draft:

@@ -34,9 +34,8 @@ def satin(shafts: int, counter: int | None, face: str) -> Draft:
         )
     step = allowed[0] if counter is None else counter
     if step not in allowed:
-        what = (
-            f"{step} is no satin counter on {shafts} shafts; expected one of: {', '.join(map(str, allowed))}"
-        )
+        known = ", ".join(map(str, allowed))
+        what = f"{step} is not a satin counter on {shafts} shafts; expected one of: {known}"
         raise BadInput(what, where="counter")
     tieup = np.zeros((shafts, shafts), dtype=np.bool_)
     tieup[np.arange(shafts) * step % shafts, np.arange(shafts)] = True
@@ -53,7 +52,7 @@ SATIN = Family(
     name="satin",
     title="Satin",
     group="satins",
-    says="one binding point an end and a pick, no two of them touching",
+    says="one binding point for each end and pick, no two of them touching",
     build=satin,
     own=(
         Count(name="shafts", meaning="shafts of the satin", default="5", lowest=5, highest=MOST_SHAFTS),

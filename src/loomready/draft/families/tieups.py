@@ -8,7 +8,7 @@ from loomready.draft.draft import Bools
 from loomready.draft.families.parameters import MOST_SHAFTS, Count, Ratio, TieUp
 from loomready.problems import BadInput
 
-# The even-handed twill of each small number of shafts, and what follows 3/2/1/2 on more: our choice.
+# The balanced twill for each small number of shafts, and what follows 3/2/1/2 on more: our choice.
 _EVEN: dict[int, Ratio] = {2: (1, 1), 3: (2, 1), 4: (2, 2), 5: (2, 3), 6: (2, 2, 1, 1), 7: (3, 2, 1, 1)}
 _EVEN |= {8: (3, 2, 1, 2), 9: (3, 2, 2, 2)}
 
@@ -31,7 +31,8 @@ def shafts_for_twill(default: int = 4, lowest: int = 2, *, even: bool = False) -
 
 
 def even_twill(shafts: int) -> Ratio:
-    """A twill on that many shafts (2 or more) that shows both sides alike and floats over three at most."""
+    """A twill on that many shafts (2 or more) that looks the same on both sides and floats over three at
+    most."""
     if shafts in _EVEN:
         return _EVEN[shafts]
     rest = shafts - 8
@@ -39,7 +40,7 @@ def even_twill(shafts: int) -> Ratio:
 
 
 def full_ratio(shafts: int, ratio: Ratio | None) -> Ratio:
-    """The ratio that fills all shafts: a short one goes round several times, none said is an even twill.
+    """The ratio that fills all shafts: a short one is repeated, none given is a balanced twill.
 
     :raises BadInput: its parts do not fill the shafts
     """
@@ -53,7 +54,7 @@ def full_ratio(shafts: int, ratio: Ratio | None) -> Ratio:
 
 
 def settled(shafts: int | None, ratio: Ratio | None, otherwise: int = 4) -> int:
-    """The shafts asked for, else those that the tie-up fills, else what the family takes."""
+    """The shafts asked for, else those that the tie-up fills, else the family's default."""
     return shafts or (sum(ratio) if ratio else otherwise)
 
 

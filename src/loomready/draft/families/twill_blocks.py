@@ -12,7 +12,8 @@ from loomready.draft.families.written import by_sheds
 def twill_blocks(profile: Blocks, treadling: Blocks | None, shafts: int | None, twill: int) -> Draft:
     """Each block a straight draw on shafts of its own: warp-faced where it makes pattern, else weft-faced.
 
-    The warp-faced twill leans the other way, so that the blocks cut clean: at every border opposites meet,
+    The warp-faced twill runs the other way, so that the blocks have clean edges: at every border opposites
+    meet,
     and no float is longer than the twill's own.
     """
     plan, needed = planned(profile, treadling, shafts, lambda blocks: twill * blocks)

@@ -32,7 +32,8 @@ def straight(shafts: int | None, tieup: Ratio | None, lean: str) -> Draft:
 
 
 def broken(shafts: int | None, tieup: Ratio | None, run: int | None, treadling: str) -> Draft:
-    """The threading turns with a jump of half the shafts, so that a balanced twill cuts clean at the turn.
+    """The threading turns with a jump of half the shafts, so that a balanced twill has a clean break at the
+    turn.
 
     On four shafts with runs of four: 1 2 3 4, 2 1 4 3. Runs of two, 1 2 4 3, make 1/3 the false satin.
     """
@@ -61,7 +62,7 @@ def undulating(shafts: int | None, tieup: Ratio | None, most: int, treadling: st
 def advancing(
     shafts: int | None, tieup: Ratio | None, run: int | None, advance: int, treadling: str
 ) -> Draft:
-    """Runs of a straight draw, each starting further on, until the first comes round again.
+    """Runs of a straight draw, each starting further on, until the first is reached again.
 
     On five shafts with runs of four that advance by one: 1 2 3 4, 2 3 4 5, 3 4 5 1, 4 5 1 2, 5 1 2 3. Runs of
     five, on four shafts of four, keep floats to three under the usual tie-ups.
@@ -79,7 +80,7 @@ def advancing(
 
 
 def trodden(threading: list[int], shafts: int, treadling: str) -> list[int]:
-    """Treadles in their order, about as many picks as ends; or as the threading goes."""
+    """Treadles in order, about as many picks as ends; or in the order of the threading."""
     if treadling == "as-drawn-in":
         return threading
     return list(range(shafts)) * max(1, round(len(threading) / shafts))

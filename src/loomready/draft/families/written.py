@@ -1,4 +1,4 @@
-"""A draft as the families write it: shafts and treadles from 0, one treadle a pick."""
+"""Helpers to write a family's draft: shafts and treadles from 0, one treadle per pick."""
 
 from __future__ import annotations
 

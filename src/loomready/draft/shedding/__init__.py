@@ -1,1 +1,1 @@
-"""Tie-ups with the fewest treadles, and drafts turned."""
+"""Tie-ups with the fewest treadles, and converted drafts."""

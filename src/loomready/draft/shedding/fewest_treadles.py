@@ -2,7 +2,7 @@
 
 On a rising shed two treadles together lift the union of what they are tied to, on a sinking one they
 sink the union of their sinks. A countermarche treadle raises some shafts, sinks others and leaves the rest
-alone; the treadles of a pick must tell every shaft one way, and none both ways. So each shaft counts
+alone; the treadles of a pick must move every shaft one way, and none both ways. So each shaft counts
 twice there, as one that rises and as one that sinks, and the treadles of a pick must add up to both
 (common practice, no source). Two feet press two treadles, or more where one foot takes two neighbors:
 ``feet`` is the greatest number of treadles pressed in one pick.
@@ -71,10 +71,10 @@ def fewest_treadles(
     working: Bools | None = None,
     effort: float = 1.0,
 ) -> Tieup:
-    """The tie-up with the fewest treadles that weaves the draft's cloth, in the order that suits the feet.
+    """The tie-up with the fewest treadles that weaves the draft's cloth, in the best order for the feet.
 
     Only shafts that hold ends matter, and only they are tied. On a sinking shed a pick that lifts every
-    shaft takes a treadle tied to nothing. ``watch`` is told how near the search has come and may end it.
+    shaft takes a treadle tied to nothing. ``watch`` receives the progress of the search and may end it.
 
     :param working: bool[S], the shafts that hold ends, where the web has more of them than the draft
     :param effort: share of the search's usual limit
@@ -85,12 +85,12 @@ def fewest_treadles(
     if not 1 <= feet <= MOST_FEET:
         raise BadInput(f"{feet} treadles in a pick; expected 1 to {MOST_FEET} feet")
     if shed not in SHEDS:
-        raise BadInput(f'"{shed}" is no kind of shed; expected one of: {", ".join(SHEDS)}')
+        raise BadInput(f'"{shed}" is not a kind of shed; expected one of: {", ".join(SHEDS)}')
     both_ways = shed == "countermarche"
     used = working_shafts(draft) if working is None else working
     lifts = draft.lifts[:, used]
     moved = ~lifts if shed == "sinking" else lifts
-    # Shafts that always move together count as one; picks that move the same too.
+    # Shafts that always move together count as one, and so do equal picks.
     alike = number_columns(moved)
     rows = number_rows(lifts)
     kinds = moved[np.ix_(rows.first, alike.first)]

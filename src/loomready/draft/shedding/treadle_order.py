@@ -1,4 +1,4 @@
-"""In which order the treadles hang, so that the feet take turns.
+"""The left-to-right order of the treadles, chosen so that the feet alternate.
 
 The left foot has the left half of the treadles (the middle one of an odd number too), the right foot the
 rest. An order is judged by two counts over the picks as written, last to first included:
@@ -9,8 +9,8 @@ rest. An order is judged by two counts over the picks as written, last to first 
    without a treadle lets both feet rest.
 
 With one treadle a pick only the halves count; up to 14 treadles all halves are tried, and with several
-treadles a pick up to 7 treadles all orders: these are best. Beyond that treadles change places as long
-as it helps, from a few starts: good, but not proved.
+treadles a pick up to 7 treadles all orders: these are best. Beyond that treadles are swapped as long as it
+helps, from a few starts: good, but not proved best.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ _BestOf = Callable[[_Orders], tuple[tuple[int, int], list[int]]]
 
 @dataclass(frozen=True, slots=True)
 class Footwork:
-    """How an order of treadles treats the feet: ``out_of_reach`` picks, ``turns`` of ``steps``."""
+    """How an order of treadles suits the feet: ``out_of_reach`` picks, ``turns`` of ``steps``."""
 
     out_of_reach: int
     turns: int
@@ -44,7 +44,7 @@ class Footwork:
 
 
 def footwork(treadling: Bools) -> Footwork:
-    """The footwork of a treadling bool[P, T] as its treadles hang."""
+    """The footwork of a treadling bool[P, T] in the order of its treadles."""
     rows, weights, pairs, steps = _digest(treadling)
     count = treadling.shape[1]
     out, turns = _judge(np.arange(count)[None], rows, weights, pairs, steps)
@@ -98,7 +98,7 @@ def _starts(first: list[int]) -> Iterator[list[int]]:
 
 
 def _near(here: list[int]) -> Iterator[list[int]]:
-    """The orders in which two treadles change places."""
+    """The orders in which two treadles are swapped."""
     for one, other in combinations(range(len(here)), 2):
         there = here.copy()
         there[one], there[other] = there[other], there[one]

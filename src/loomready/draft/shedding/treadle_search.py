@@ -7,7 +7,7 @@ most q treadles a pick, some best tie-up has a simple shape:
 - A shared treadle may be tied to all that its lifts have in common, so that it is the intersection of
   the lifts that press it; a treadle that a single lift presses may as well be that lift.
 
-So only the lifts and their intersections come into question, and most of those fall away: one that no
+So only the lifts and their intersections are candidates, and most of those are dropped: one that no
 q - 1 others fill up to the lift, one that fewer than two lifts can press, one that lies inside another
 which the same lifts can press. What is left is a small covering problem without symmetry, solved and
 proved by OR-Tools CP-SAT (one worker, a fixed start, a limit of effort and not of time: the same answer
@@ -37,16 +37,16 @@ class Found:
 
 
 class Watch:
-    """Looks on while a search goes on; this one only looks. The others of its kind tell and can end it."""
+    """Follows a search and may end it; this one does neither, subclasses do."""
 
     def go_on(self) -> None:
-        """Asked between two steps; whatever it raises ends the search."""
+        """Called between two steps; any exception it raises ends the search."""
 
     def between(self, at_least: int, found: int) -> None:
-        """So many treadles are found to do, and fewer than ``at_least`` cannot. Must not raise."""
+        """That many treadles are enough, and fewer than ``at_least`` are not. Must not raise."""
 
     def underway(self, stop: Callable[[], None]) -> None:
-        """A step begins that ``stop`` ends early, from another thread too."""
+        """A step begins that ``stop`` can end early, from another thread too."""
 
 
 _NOBODY = Watch()
@@ -83,7 +83,7 @@ def fewest(lifts: Iterable[int], feet: int, watch: Watch = _NOBODY, effort: floa
 
 
 def _by_counting(lifts: int, feet: int) -> int:
-    """So many treadles are needed to have as many choices of 1 to ``feet`` of them as there are lifts."""
+    """The number of treadles needed to have as many choices of 1 to ``feet`` of them as there are lifts."""
     treadles = 1
     while sum(comb(treadles, pressed) for pressed in range(1, feet + 1)) < lifts:
         treadles += 1
@@ -122,7 +122,7 @@ def _maximal(parts: Iterable[int]) -> list[int]:
 
 
 def _alone(lifts: list[int], feet: int) -> set[int]:
-    """Lifts that must have a treadle of their own, whatever the rest does."""
+    """Lifts that must have a treadle of their own in any case."""
     alone: set[int] = set()
     settled = False
     while not settled:
@@ -154,7 +154,7 @@ def _intersections(lifts: list[int]) -> tuple[set[int], bool]:
 
 
 def _shared(lifts: list[int], feet: int) -> _Shared:
-    """Candidates for shared treadles, pruned until nothing more falls away."""
+    """Candidates for shared treadles, pruned until no more can be dropped."""
     if len(lifts) > _MOST_LIFTS:
         return _Shared({}, False)
     alone = _alone(lifts, feet)
@@ -196,8 +196,8 @@ def _shared(lifts: list[int], feet: int) -> _Shared:
 def _partners(rest: int, parts: list[int], feet: int) -> list[int]:
     """Parts of which one must be pressed beside a first part that leaves ``rest``.
 
-    Those that hold a shaft of the rest and leave no more than the other feet can fill: of all the shafts
-    the one with the fewest such parts, which says most.
+    Those that hold a shaft of the rest and leave no more than the other feet can fill: the shaft with the
+    fewest such parts is taken, because it narrows the search most.
     """
     able = [part for part in parts if part & rest and _fills(rest & ~part, parts, feet - 2)]
     shafts = [1 << place for place in range(rest.bit_length()) if rest >> place & 1]
@@ -205,7 +205,7 @@ def _partners(rest: int, parts: list[int], feet: int) -> list[int]:
 
 
 class _Near:
-    """How near bound and tie-up have come, told when either moves."""
+    """Reports the bound and the best tie-up whenever one of them changes."""
 
     def __init__(self, watch: Watch, found: int) -> None:
         self.watch, self.at_least, self.found = watch, 1, found
@@ -220,11 +220,11 @@ class _Near:
 
 
 def _search(lifts: list[int], feet: int, start: tuple[int, ...], watch: Watch, effort: float) -> Found:
-    """Cover the lifts with lifts and shared treadles; ``start`` is a tie-up that does it."""
+    """Cover the lifts with lifts and shared treadles; ``start`` is a tie-up that covers them."""
     shared = _shared(lifts, feet)
     if not any(shared.parts.values()):
         return Found(tuple(lifts), len(lifts) if shared.all else 1)
-    from ortools.sat.python import cp_model  # 0.3 s to load: only when there is something to share
+    from ortools.sat.python import cp_model  # takes 0.3 s to import: only when there is something to share
 
     model = cp_model.CpModel()
     known = set(lifts)

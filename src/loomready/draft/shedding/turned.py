@@ -1,4 +1,4 @@
-"""The same cloth another way round: face down, turned, on fewer shafts; is it the same? Uneven sheds."""
+"""Conversions: face down, turned, on fewer shafts; comparisons of cloths; unbalanced sheds."""
 
 from __future__ import annotations
 
@@ -34,9 +34,9 @@ class FaceDown:
 
 
 def face_down(draft: Draft) -> FaceDown:
-    """The draft with its faces changed over: each working shaft up where it was down.
+    """The draft woven face down: each working shaft up where it was down.
 
-    An end in no heddle cannot come up: such ends get a shaft of their own, the last, in every shed. A
+    An end not threaded cannot come up: such ends get a shaft of their own, the last, in every shed. A
     pick that lifts nothing makes no shed, and neither does one that lifts all: each becomes the other.
     """
     threading, lifts = draft.threading, draft.lifts
@@ -108,12 +108,12 @@ def turned(draft: Draft) -> Draft:
 def merged(draft: Draft) -> Draft:
     """The same cloth on the fewest shafts: shafts that lift alike become one, those without ends go.
 
-    Treadles stay and are tied to the shafts that are left. Ends in no heddle stay so.
+    Treadles stay and are tied to the shafts that are left. Ends not threaded stay so.
     """
     working = _working(draft)
     alike: Numbered = number_columns(draft.lifts[:, working])
     kept: Numbers = working[alike.first]
-    new_shaft = np.full(draft.shafts + 1, -1, dtype=np.int16)  # the last: in no heddle
+    new_shaft = np.full(draft.shafts + 1, -1, dtype=np.int16)  # the last: not threaded
     new_shaft[working] = alike.ids
     threading: Ints = new_shaft[draft.threading]
     return replace(
@@ -125,7 +125,7 @@ def merged(draft: Draft) -> Draft:
 
 
 def same_cloth(one: Draft, other: Draft) -> bool:
-    """Whether two drafts are one cloth, thread for thread, colors and all."""
+    """Whether two drafts are the same cloth, thread for thread, colors included."""
     return _alike(one, other) and np.array_equal(drawdown(one), drawdown(other))
 
 

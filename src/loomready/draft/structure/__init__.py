@@ -1,1 +1,1 @@
-"""What a draft is and does: analysis, floats, repeats, layers, findings."""
+"""The structure of a draft: analysis, floats, repeats, layers, findings."""

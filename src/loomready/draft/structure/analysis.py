@@ -1,4 +1,4 @@
-"""What a draft is and what it will do on the loom, from lifts and threading, without a drawdown."""
+"""The analysis of a draft from lifts and threading, without a drawdown."""
 
 from __future__ import annotations
 
@@ -24,16 +24,16 @@ from loomready.problems import BadInput, Problem
 
 @dataclass(frozen=True, slots=True)
 class Analysis:
-    """What ``check`` tells about a draft.
+    """The facts that ``check`` reports about a draft.
 
     shafts_used       shafts that hold at least one end
     heddles           ends on each shaft
     repeat            ends and picks of the smallest period of the uncolored drawdown, a partial last allowed
     color_repeat      likewise of the drawdown with its warp and weft colors, by palette number
-    longest_*_float   threads spanned, either face, round and round the repeat; None: a thread is loose
+    longest_*_float   threads spanned, either face, in the continuous repeat; None: a thread is loose
     holds_together    the cloth is one; ``parts`` counts the parts of the repeat that hold on to one another
-    plain_weave       some lifts of this threading weave tabby over its smallest period, round and round
-    mirror_*          the repeat, round and round, has a mirror line, through a thread or between two
+    plain_weave       some lifts of this threading weave tabby over its smallest period
+    mirror_*          the continuous repeat has a mirror line, through a thread or between two
     distinct_lifts    different picks; lever_moves: shafts that change from pick to pick, last to first too;
                       most_shafts_up: in any pick. All three as written; shafts without ends ignored
     """
@@ -63,7 +63,7 @@ class Analysis:
 class Structure:
     """The uncolored structure of a draft: its ends and picks numbered by what they do, and its repeat.
 
-    :raises BadInput: no ends or no picks: there is no cloth to look at
+    :raises BadInput: no ends or no picks, so there is no cloth
     """
 
     def __init__(self, draft: Draft) -> None:
@@ -88,7 +88,7 @@ class Structure:
         """Ends numbered by their column of the drawdown, int[E]: shafts that lift alike count as one."""
         lifts = self.draft.lifts
         columns = np.zeros((lifts.shape[0], lifts.shape[1] + 1), dtype=np.bool_)
-        columns[:, :-1] = lifts  # the last: ends in no heddle
+        columns[:, :-1] = lifts  # the last: ends not threaded
         return number_columns(columns).ids[self.draft.threading]
 
     @cached_property
@@ -130,7 +130,7 @@ class Structure:
 
 
 def analyze(draft: Draft) -> Analysis:
-    """All that ``check`` tells, with its problems (level "warn" throughout).
+    """The analysis for ``check``, with its problems (level "warn" throughout).
 
     :raises BadInput: the draft has no ends or no picks
     """
@@ -199,10 +199,11 @@ def as_json(analysis: Analysis) -> dict[str, Any]:
 
 
 def weaves_plain(threading: Ints) -> bool:
-    """Whether some lifts of threading int[E] weave tabby over its smallest period, read round and round.
+    """Whether some lifts of threading int[E] weave tabby over its smallest period, read as a continuous
+    repeat.
 
-    Neighbors must then alternate: the shafts that stand side by side must part into two camps, which are
-    up in turn. An end in no heddle is never up, so it cannot take its turn.
+    Neighbors must then alternate: the shafts of neighboring ends must split into two groups that are up in
+    turn. An end not threaded is never up, so it cannot alternate.
     """
     period = threading[: smallest_period(threading)]
     if (period < 0).any():
@@ -227,7 +228,7 @@ def weaves_plain(threading: Ints) -> bool:
 
 
 def interlacements(draft: Draft) -> tuple[int, int, int]:
-    """Ends E and picks P of the smallest repeat, and I: face changes along its picks, round and round.
+    """Ends E and picks P of the smallest repeat, and I: face changes along its picks, as a continuous repeat.
 
     Plain weave gives (2, 2, 4), a 2/2 twill (4, 4, 8).
 
@@ -236,7 +237,7 @@ def interlacements(draft: Draft) -> tuple[int, int, int]:
     structure = Structure(draft)
     ends, picks = structure.repeat
     plan = np.zeros((picks, draft.shafts + 1), np.float32)  # exact: whole numbers below 2**24
-    plan[:, :-1] = structure.lifts  # the last: ends in no heddle
+    plan[:, :-1] = structure.lifts  # the last: ends not threaded
     up = plan.sum(axis=0)
     apart = up[:, None] + up[None, :] - 2 * (plan.T @ plan)  # picks that part two shafts
     threading = structure.threading

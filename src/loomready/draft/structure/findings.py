@@ -1,4 +1,4 @@
-"""What a weaver is told about a draft before she dresses a loom with it."""
+"""What to check in a draft before dressing a loom with it."""
 
 from __future__ import annotations
 
@@ -15,10 +15,10 @@ from loomready.problems import Problem
 
 SNAGS_MM = 10.0  # floats longer than about 3/8 in snag in use: common practice, no source
 
-_LIMIT_MM = SNAGS_MM + 1e-6  # a hundred threads of 0.1 mm, added up, are not over it
-_NAMED = 6  # so many threads are named one by one
+_LIMIT_MM = SNAGS_MM + 1e-6  # rounding: a hundred threads of 0.1 mm, added up, are not over it
+_NAMED = 6  # so many threads are listed one by one
 _PARTS_NAMED = 4
-_CELLS = 1 << 22  # cells of a drawdown that may be spread out at once
+_CELLS = 1 << 22  # cells of a drawdown that may be expanded at once
 
 
 def named(kind: str, threads: AnyInts) -> str:
@@ -48,9 +48,7 @@ def apart(parts: Parts, repeat: tuple[int, int], draft: Draft) -> list[Problem]:
     more = parts.count - _PARTS_NAMED if parts.count > _PARTS_NAMED + 1 else 0
     top, *below = (parts[part] for part in range(parts.count - more))
     said = [
-        f"{_members(top)} lifts off alone"
-        if top.single
-        else f"{_members(top)} lift off as a cloth of their own"
+        f"{_members(top)} lifts off alone" if top.single else f"{_members(top)} lift off as a separate cloth"
     ]
     said += [f"below {'lies' if part.single else 'lie'} {_members(part)}" for part in below]
     if more:
@@ -68,7 +66,7 @@ def _count(number: int, kind: str) -> str:
 
 def loose(draft: Draft) -> list[Problem]:
     """loose-thread: ends and picks that never interlace."""
-    by_shaft = np.zeros(draft.shafts + 1, dtype=np.int64)  # the last: ends in no heddle
+    by_shaft = np.zeros(draft.shafts + 1, dtype=np.int64)  # the last: ends not threaded
     by_shaft[:-1] = np.count_nonzero(draft.lifts, axis=0)
     never = (by_shaft == 0) | (by_shaft == draft.picks)
     up = _ends_up(draft)

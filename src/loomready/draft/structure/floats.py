@@ -1,6 +1,6 @@
 """Floats: how many threads a thread passes over, or under, before it turns.
 
-Sixty-four lines are worked on at a time, a bit each: with ``same[i]`` the bits of the lines that do not
+Sixty-four lines are processed at a time, a bit each: with ``same[i]`` the bits of the lines that do not
 change face from thread i to the next, ``x[i] & x[i + k]`` leaves the lines whose float is k threads
 longer. Doubling k finds the longest float in about 2 log2(float) passes.
 """
@@ -35,7 +35,8 @@ class Longest:
 
 
 def longest(block: Bools) -> tuple[int | None, int | None]:
-    """Longest warp float and longest weft float of a drawdown bool[P, E], on either face, round and round.
+    """Longest warp float and longest weft float of a drawdown bool[P, E], on either face, as a continuous
+    repeat.
 
     None where an end (a pick) never interlaces.
 
@@ -65,7 +66,7 @@ def weft(lifts: Bools, threading: Ints) -> Longest:
 
 
 def along_axis(lines: Bools) -> Longest:
-    """Longest run down the columns of bool[n, m], round and round."""
+    """Longest run down the columns of bool[n, m], as a continuous repeat."""
     return _longest(pack(lines), None, lines.shape[1])
 
 
@@ -74,7 +75,7 @@ def _with_no_heddle(by_shaft: Words) -> Words:
 
 
 def weft_reaching(lifts: Bools, threading: Ints, threads: int) -> Bools:
-    """Which picks have a float of so many ends or more, bool[P]; those that never turn do not count."""
+    """Which picks have a float of that many ends or more, bool[P]; picks that never turn are left out."""
     by_shaft = _with_no_heddle(pack(lifts.T))
     found = []
     for same, turning in _turns(by_shaft, threading, lifts.shape[0]):
@@ -90,7 +91,7 @@ def weft_reaching(lifts: Bools, threading: Ints, threads: int) -> Bools:
 
 
 def _turns(words: Words, order: Ints | None, lines: int) -> Iterator[tuple[Words, Words]]:
-    """The first ``lines`` bits of uint64[n, w], some words at a time, rows taken in ``order`` (-1: the last).
+    """The first ``lines`` bits of uint64[n, w], some words at a time, in row ``order`` (-1: the last).
 
     Two parts: bits of the turning lines that do not change face from each thread to the next, uint64[n, .],
     and which lines turn at all, uint64[.].
@@ -109,7 +110,7 @@ def _turns(words: Words, order: Ints | None, lines: int) -> Iterator[tuple[Words
 
 
 def _longest(words: Words, order: Ints | None, lines: int) -> Longest:
-    """Longest run down uint64[n, w] in its first ``lines`` bits, rows taken in ``order`` (-1: the last)."""
+    """Longest run down uint64[n, w] in its first ``lines`` bits, in row ``order`` (-1: the last)."""
     threads, turned = 0, 0
     for same, turning in _turns(words, order, lines):
         turned += int(np.bitwise_count(turning).sum())
@@ -119,7 +120,7 @@ def _longest(words: Words, order: Ints | None, lines: int) -> Longest:
 
 
 def _longest_run(ones: Words, at_least: int) -> int:
-    """Longest run of set bits down uint64[n, w], round and round; no bit is set all the way down.
+    """Longest run of set bits down uint64[n, w], as a continuous repeat; no bit is set all the way down.
 
     ``at_least``: shorter runs are of no interest and may be answered by 0.
     """
@@ -142,7 +143,8 @@ def _longest_run(ones: Words, at_least: int) -> int:
 
 
 def widest_mm(lines: Bools, spacing_mm: Floats) -> Floats:
-    """The widest float of each row of bool[m, n], round and round, in mm; 0 for a row that never turns.
+    """The widest float of each row of bool[m, n], as a continuous repeat, in mm; 0 for a row that never
+    turns.
 
     spacing_mm  float[n], the room that each thread passed over takes
     """

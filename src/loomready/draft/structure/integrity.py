@@ -1,7 +1,7 @@
-"""Whether the cloth hangs together, and into which parts it falls.
+"""Whether the cloth holds together, and into which parts it falls.
 
-Thread lies over thread wherever an end crosses a pick. The cloth hangs together just when this "lies
-over" is strongly connected (C. R. J. Clapham, Bull. London Math. Soc. 12 (1980) 161-164). No walk over
+Thread lies over thread wherever an end crosses a pick. The cloth holds together exactly when this "lies over"
+is strongly connected (C. R. J. Clapham, Bull. London Math. Soc. 12 (1980) 161-164). No walk over
 the crossings is needed (the shape of the test: T. C. Enns, Geom. Dedicata 15 (1984) 259-260, from
 memory; the proof here is complete):
 
@@ -75,9 +75,9 @@ class Parts:
 
 
 def holds(lifts: Bools, threading: Ints) -> bool:
-    """Whether the cloth of lifts bool[P, S] and threading int[E] hangs together.
+    """Whether the cloth of lifts bool[P, S] and threading int[E] holds together.
 
-    A cloth hangs together just when its repeat does, so either may be given. Only whole shafts are looked
+    A cloth holds together exactly when its repeat does, so either may be given. Only whole shafts are looked
     at: among ends of equal r, room(i) is concave and never negative, so that a zero there makes it zero
     at both of their bounds; were all ends of equal r, it would be zero at i = 1 too, r = P and u = E.
     """
@@ -96,7 +96,7 @@ def holds(lifts: Bools, threading: Ints) -> bool:
 
 
 def parts(block: Bools) -> Parts:
-    """The parts of a drawdown bool[P, E] from top to bottom; one part when it hangs together."""
+    """The parts of a drawdown bool[P, E] from top to bottom; one part when it holds together."""
     return parts_from_sums(np.count_nonzero(block, axis=0), np.count_nonzero(block, axis=1))
 
 
@@ -115,7 +115,7 @@ def parts_from_sums(picks_under: Numbers, ends_over: Numbers) -> Parts:
     fewer = at_most - np.bincount(ends_over, minlength=len(topmost))
     room = topmost * len(ends_over)
     room[1:] -= picks_under[end_order].cumsum() + at_most.cumsum()[:-1]
-    taken = np.flatnonzero(room == 0)  # so many ends can be topmost by themselves
+    taken = np.flatnonzero(room == 0)  # so many ends can form the top layer alone
     # Each pick with u = i lies between two parts, held by neither: a part of its own.
     choices = at_most[taken] - fewer[taken] + 1
     within = np.arange(int(choices.sum())) - np.repeat(choices.cumsum() - choices, choices)
@@ -130,7 +130,7 @@ def parts_from_sums(picks_under: Numbers, ends_over: Numbers) -> Parts:
 def _by_shaft(lifts: Bools, threading: Ints) -> tuple[Numbers, Numbers, Numbers]:
     """Ends on each shaft and picks that they lie over, int[1 + S] both, and ends over each pick, int[P].
 
-    Before the first shaft stand the ends in no heddle, which lie over nothing.
+    Before the first shaft come the ends not threaded, which lie over nothing.
     """
     picks, shafts = lifts.shape
     shaft_ends = np.bincount(threading + _ONE, minlength=shafts + 1)

@@ -1,9 +1,9 @@
 """Which threads make which layer of a layered cloth.
 
 Layers that lie loose on one another are the parts of the cloth (:mod:`loomready.draft.structure.integrity`);
-a thread that comes apart alone is no layer. Layers that change places, as in double weave blocks, or that are
-stitched together hang together as one: there the threads are tried in turn, end by end and pick by pick, as
-such drafts are written (common practice, no source), and each layer must hold together by itself.
+a thread that comes apart alone is not a layer. Layers that change places, as in double weave blocks, or that
+are stitched together hold together as one: there the threads are tried in turn, end by end and pick by pick,
+as such drafts are written (common practice, no source), and each layer must hold together on its own.
 """
 
 from __future__ import annotations
@@ -21,7 +21,8 @@ from loomready.draft.structure import integrity
 from loomready.draft.structure.analysis import Structure, interlacements
 from loomready.draft.structure.periods import AnyInts
 
-# parts: they lie loose on one another, or there is one; in turn: their threads alternate; no: not found
+# parts: the layers are loose from one another, or there is one; in turn: their threads alternate; no: not
+# found
 HowTold = Literal["parts", "in turn", "no"]
 
 
@@ -47,7 +48,7 @@ def layers_of(draft: Draft, meant: int) -> tuple[Layer, ...]:
 
 
 def how_told(draft: Draft, meant: int) -> HowTold:
-    """What :func:`layers_of` goes by in this draft.
+    """How :func:`layers_of` finds the layers of this draft.
 
     :raises BadInput: the draft has no ends or no picks
     """
@@ -56,7 +57,7 @@ def how_told(draft: Draft, meant: int) -> HowTold:
 
 @lru_cache(maxsize=256)
 def _told(draft: Draft, meant: int) -> tuple[HowTold, tuple[Layer, ...]]:
-    """Drafts are immutable, so one look at each is enough."""
+    """Cached: drafts are immutable."""
     structure = Structure(draft)
     ends, picks = structure.repeat
     if meant == 1:
@@ -69,7 +70,7 @@ def _told(draft: Draft, meant: int) -> tuple[HowTold, tuple[Layer, ...]]:
         for sides in _in_turn(ends, picks, meant)
         if (made := tuple(_layer(draft, *side, ends, picks) for side in sides)) and _each_holds(made)
     ]
-    # Of several ways the one whose layers interlace most: a layer that floats over another is none.
+    # Of several ways, the one whose layers interlace most: a layer that floats over another is not a layer.
     best = max(found, key=_intersections, default=())
     return ("in turn" if best else "no"), best
 
@@ -92,7 +93,7 @@ def _layer(draft: Draft, ends: AnyInts, picks: AnyInts, all_ends: int, all_picks
 
 
 def _in_turn(ends: int, picks: int, meant: int) -> Iterator[list[tuple[AnyInts, AnyInts]]]:
-    """Every way to deal ends and picks out to the layers in turn, picks also there and back."""
+    """Every way to assign ends and picks to the layers in turn, picks also up and back."""
     if ends % meant or picks % meant:
         return
     end_of, pick = np.arange(ends) % meant, np.arange(picks)

@@ -113,7 +113,7 @@ def smallest_period(ids: AnyInts) -> int:
 
 
 def cyclic_period(ids: AnyInts) -> int:
-    """The smallest period of int[n] read round and round: it divides n.
+    """The smallest period of int[n] read as a continuous repeat: it divides n.
 
     Where a period d divides n, d and the line's smallest period p are together at most n, so that
     their greatest common divisor is a period too (Fine and Wilf 1965): p divides n, and is the answer.
@@ -126,9 +126,9 @@ def cyclic_period(ids: AnyInts) -> int:
 
 
 def mirrors(ids: AnyInts) -> bool:
-    """Whether int[n], read round and round, has a mirror line, through a thread or between two.
+    """Whether int[n], read as a continuous repeat, has a mirror line, through a thread or between two.
 
-    It has one just when its reversal is a rotation of it.
+    It has one exactly when its reversal is a rotation of it.
 
     >>> mirrors(np.array([1, 2, 3, 2])), mirrors(np.array([1, 2, 3]))
     (True, False)

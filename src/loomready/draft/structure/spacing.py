@@ -1,4 +1,4 @@
-"""Threads that a file spaces unevenly: crammed, or with room between them."""
+"""Threads that a file spaces unevenly: crammed or spaced."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import numpy as np
 from loomready.draft.draft import Draft, Floats
 from loomready.problems import Problem
 
-ALIKE = 0.01  # spacings that differ by less, as a share of the wider, are rounded figures of one (ours)
+ALIKE = 0.01  # spacings that differ by less, as a share of the wider, are the same one rounded (ours)
 _KINDS_NAMED = 3  # different spacings that are named one by one
 _RUNS_NAMED = 4  # runs of threads that are named for each
 

@@ -39,7 +39,7 @@ class _Side:
 
     @property
     def usual(self) -> int:
-        """The color to stand out from: the default or the commonest, 0 where nothing is said."""
+        """The color to differ from: the default or the most common one, 0 where none is given."""
         common = Counter(color for color in self.own.values() if color).most_common(1)
         return self.default or (common[0][0] if common else 0)
 
@@ -53,8 +53,8 @@ class _Side:
 def colors(text: WifText, warp: Threads, weft: Threads, warnings: list[Problem]) -> Colors:
     """Palette in RGB 0-255, int16[E] and int16[P] into it.
 
-    A side without a color of its own gets one that stands out from the other's. Without a color table
-    the palette is dark (warp) and light (weft), and what else the threads name gets a color of ours.
+    A side without a color of its own gets one that contrasts with the other's. Without a color table
+    the palette is dark (warp) and light (weft), and other colors of the threads get default colors.
     """
     head = keyed(text, "color palette")
     says = f"a palette has at most {MAX_COLORS} colors"
@@ -79,7 +79,7 @@ def colors(text: WifText, warp: Threads, weft: Threads, warnings: list[Problem])
     palette = _palette(
         known, {*first.own.values(), first.default, *second.own.values(), second.default}, warnings
     )
-    if not table and len(palette) == 1:  # a lone color: warp and weft must still be told apart
+    if not table and len(palette) == 1:  # a single color: warp and weft must still differ
         palette += (max(DARK, LIGHT, key=lambda color: _distance(color, palette[0])),)
     warp_default = first.default or _against(palette, second.usual)
     weft_default = second.default or _against(palette, first.usual or warp_default)
@@ -126,7 +126,9 @@ def _range(entry: Entry | None, found: tuple[RGB, ...]) -> tuple[int, int]:
         return 0, next((high for high in (255, 999, 65_535) if top <= high), top)
     numbers = wholes(*entry, _MAX_LEVEL, "color level")
     if len(numbers) != 2 or numbers[0] >= numbers[1]:
-        raise BadInput("is no range of levels; expected lowest,highest like 0,255", where=f"line {entry[1]}")
+        raise BadInput(
+            "is not a range of levels; expected lowest,highest like 0,255", where=f"line {entry[1]}"
+        )
     return numbers[0], numbers[1]
 
 
@@ -137,12 +139,14 @@ def _scale(color: RGB, span: tuple[int, int]) -> RGB:
 
 
 def _palette(known: dict[int, RGB], used: set[int], warnings: list[Problem]) -> tuple[RGB, ...]:
-    """Colors 1 to the greatest known or used. One that the file does not know: gray, or one of ours."""
+    """Colors 1 to the greatest known or used. One that the file does not define: gray, or a default color."""
     missing = used - known.keys() - {0}
     if missing:
         warnings.append(
             Problem(
-                "wif-colors", "warn", f"color {min(missing)} is not in the color table; shown in one of ours"
+                "wif-colors",
+                "warn",
+                f"color {min(missing)} is not in the color table; shown in a default color",
             )
         )
     last = max(*known, *used, 0, 0)
@@ -166,7 +170,7 @@ def _refuse_unknown(side: _Side, last: int) -> None:
 
 
 def _ours(number: int) -> RGB:
-    """Color ``number`` where the file has no table: dark, light, then hues far from each other."""
+    """Color ``number`` where the file has no table: dark, light, then widely spaced hues."""
     if number <= 2:
         return DARK if number == 1 else LIGHT
     red, green, blue = colorsys.hls_to_rgb(

@@ -1,7 +1,7 @@
 """Reading WIF 1.1 (Weaving Information File, 20 April 1997), the open interchange format of drafts.
 
-Written against a description from memory, and for files as they turn up: what a file leaves out gets
-the format's default, what contradicts itself in a way that changes the cloth is an error with its line.
+Written against a description from memory, and for files as other programs write them: what a file leaves out
+gets the format's default; a contradiction that changes the cloth is an error with its line.
 """
 
 from __future__ import annotations
@@ -64,7 +64,7 @@ OWN_SECTIONS = {
 
 @dataclass(frozen=True, slots=True)
 class WifFile:
-    """What a file holds, and what in it is odd without being wrong."""
+    """What a file holds, and warnings about what is odd but not wrong."""
 
     draft: Draft
     warnings: tuple[Problem, ...]
@@ -87,7 +87,7 @@ def _bytes(path: Path) -> bytes:
         if stat.S_ISDIR(status.st_mode):
             raise BadInput("is a folder; expected a WIF file")
         if not stat.S_ISREG(status.st_mode):  # a pipe or a device may never end
-            raise BadInput("is no ordinary file; expected a WIF file")
+            raise BadInput("is not a regular file; expected a WIF file")
         if status.st_size > MAX_BYTES:
             raise BadInput(f"has {status.st_size / 1e6:,.0f} MB; a WIF file has at most 8 MB")
         with path.open("rb") as stream:
@@ -145,31 +145,33 @@ def _parsed(text: WifText) -> WifFile:
 
 
 def _form(text: WifText, warnings: list[Problem]) -> None:
-    """Version and table of contents: worth a word, never a reason to refuse."""
+    """Version and table of contents: differences are warnings, never errors."""
     version = keyed(text, "wif", strict=False).get("version", ("", 0))[0].partition(";")[0].strip()
     if version not in ("1.1", "1.0"):
         says = f'the version is "{shorten(version)}"' if version else "there is no version"
         warnings.append(Problem("wif-version", "warn", f"[WIF] {says}; read as WIF 1.1"))
     if any(line.strip() and not line.lstrip().startswith((";", "#")) for line in text.lines[: text.preamble]):
-        warnings.append(Problem("wif-preamble", "warn", "text before the first section is passed over"))
+        warnings.append(Problem("wif-preamble", "warn", "text before the first section is ignored"))
     listed = keyed(text, "contents", strict=False)
     absent = [name for name, (value, _) in listed.items() if truth(value) and name not in text.blocks]
     denied = [name for name, (value, _) in listed.items() if truth(value) is False and name in text.blocks]
     for names, says in (
-        (absent, "promises [{}], which is not there"),
-        (denied, "denies [{}], which is there"),
+        (absent, "lists [{}], which is missing"),
+        (denied, "says that there is no [{}], but there is one"),
     ):
         if names:
             shown = shorten(", ".join(name.upper() for name in names[:3])) + (", ..." if names[3:] else "")
             warnings.append(
                 Problem(
-                    "wif-contents", "warn", f"[CONTENTS] {says.format(shown)}; the sections themselves count"
+                    "wif-contents",
+                    "warn",
+                    f"[CONTENTS] {says.format(shown)}; the sections in the file are used",
                 )
             )
 
 
 def _threading(warp: Threads) -> Ints:
-    """Shaft of each end from 0, int16[E]; -1: in no heddle."""
+    """Shaft of each end from 0, int16[E]; -1: not threaded."""
     found = np.full(warp.count, -1, dtype=np.int16)
     known: dict[str, int] = {}
     for end, (value, line) in warp.order["threading"].items():
@@ -198,7 +200,7 @@ class _Shed:
 def _shed(
     text: WifText, weft: Threads, weaving: dict[str, Entry], threaded: int, warnings: list[Problem]
 ) -> _Shed:
-    """What is up in each pick, and the treadles that do it where they are what rules."""
+    """The lifts of each pick, and the treadles that make them where these are used."""
     rising = _rising(weaving.get("rising shed"))
     planned = _bits(weft.order["liftplan"], weft.count, MAX_SHAFTS, "shaft")
     trodden = _bits(weft.order["treadling"], weft.count, MAX_TREADLES, "treadle")
@@ -223,9 +225,7 @@ def _shed(
         if not rules:
             raise BadInput("the section is missing; a treadling needs its tie-up", where="[TIEUP]")
         warnings.append(
-            Problem(
-                "wif-lift-plan", "warn", "there is a treadling without a tie-up; the lift plan is what counts"
-            )
+            Problem("wif-lift-plan", "warn", "there is a treadling without a tie-up; the lift plan is used")
         )
         return _Shed(lifts, None, None, True)
     tieup, treadling = _table(ties[:treadles], shafts).T.copy(), _table(trodden, treadles)
@@ -238,7 +238,7 @@ def _shed(
             "wif-lift-plan",
             "warn",
             f"lift plan and treadling differ in {len(picks)} picks, first in pick {picks[0]}; "
-            "the lift plan is what counts, the treadling is left out",
+            "the lift plan is used, the treadling is not",
         )
     )
     return _Shed(lifts, None, None, True)

@@ -75,7 +75,7 @@ def folded(name: str) -> str:
 
 
 def clean(text: str) -> str:
-    """A foreign text for one line: no control characters, no blanks around it."""
+    """A text from the file for one line: no control characters, no blanks around it."""
     return (text if text.isprintable() else text.translate(_CONTROLS)).strip()
 
 
@@ -229,7 +229,7 @@ def wholes(value: str, line: int, most: int, noun: str) -> list[int]:
     for part in parts:
         if not (part.isascii() and part.isdigit() and len(part) <= 9):
             raise BadInput(
-                f'"{shorten(part)}" is no {noun}; expected a whole number from 0 to {most}',
+                f'"{shorten(part)}" is not a valid {noun}; expected a whole number from 0 to {most}',
                 where=f"line {line}",
             )
     found = list(map(int, parts))
@@ -245,7 +245,8 @@ def whole(entry: Entry | None, most: int, noun: str) -> int | None:
     found = wholes(*entry, most, noun)
     if len(found) != 1:
         raise BadInput(
-            f'"{shorten(entry[0])}" is no {noun}; expected one whole number', where=f"line {entry[1]}"
+            f'"{shorten(entry[0])}" is not a valid {noun}; expected one whole number',
+            where=f"line {entry[1]}",
         )
     return found[0]
 

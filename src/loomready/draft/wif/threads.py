@@ -16,7 +16,7 @@ from loomready.problems import BadInput, Problem, shorten
 
 Side = Literal["warp", "weft"]
 
-MAX_MM = 1_000  # a thread a meter wide is no thread
+MAX_MM = 1_000  # a thread a meter wide is not a thread
 
 MM = {"decipoints": 25.4 / 720, "inches": 25.4, "centimeters": 10.0}
 """Millimeters to a unit of length of WIF 1.1 (a decipoint is a tenth of a point, 1/720 inch)."""
@@ -95,7 +95,7 @@ def lengths(side: Threads, what: Literal["spacing", "thickness"], warnings: list
                 "wif-spacing",
                 "warn",
                 f"[{side.side.upper()} {what.upper()}] leaves out {side.count - len(own)} of {side.count} "
-                f"{side.noun}s and there is no default; they get the commonest {what}",
+                f"{side.noun}s and there is no default; they get the most common {what}",
             )
         )
     found = np.full(side.count, usual)
@@ -109,7 +109,7 @@ def _unit(side: Threads, what: str, warnings: list[Problem]) -> str | None:
         unit = _UNITS.get(written.casefold())
         if unit is None:
             raise BadInput(
-                f'"{shorten(written)}" is no unit; expected decipoints, inches or centimeters',
+                f'"{shorten(written)}" is not a unit; expected decipoints, inches or centimeters',
                 where=f"line {line}",
             )
         return unit
@@ -124,13 +124,13 @@ def _unit(side: Threads, what: str, warnings: list[Problem]) -> str | None:
 def _millimeters(entry: Entry, unit: str) -> float:
     value, line = entry
     if len(value) > 100 or not _DECIMAL.fullmatch(value):
-        raise BadInput(f'"{shorten(value)}" is no length; expected a plain number', where=f"line {line}")
+        raise BadInput(f'"{shorten(value)}" is not a length; expected a plain number', where=f"line {line}")
     number = Decimal(value.replace(",", "."))
     # Centimeters move the decimal point only, so that what the writer writes comes back exactly.
     mm = float(number.scaleb(1)) if unit == "centimeters" else float(number) * MM[unit]
     if not mm <= MAX_MM:
         raise BadInput(
-            f'"{shorten(value)}" {unit} is no length of a thread; expected at most {MAX_MM} mm',
+            f'"{shorten(value)}" {unit} is not a length of a thread; expected at most {MAX_MM} mm',
             where=f"line {line}",
         )
     return mm

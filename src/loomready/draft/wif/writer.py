@@ -142,7 +142,7 @@ def _side(
 def _centimeters(mm: float) -> str:
     """Millimeters in centimeters, all digits: only the decimal point moves."""
     if not (math.isfinite(mm) and 0 <= mm <= MAX_MM):
-        raise BadInput(f"{mm} mm is no spacing or thickness of a thread; expected 0 to {MAX_MM} mm")
+        raise BadInput(f"{mm} mm is not a spacing or thickness of a thread; expected 0 to {MAX_MM} mm")
     moved = Decimal(repr(mm)).scaleb(-1).normalize()
     return format(moved, "f") if mm == 0 or mm > 1e-9 else str(moved)
 

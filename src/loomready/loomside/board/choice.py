@@ -13,7 +13,7 @@ from loomready.problems import Impossible
 from loomready.units import Shown
 from loomready.warp.result import WarpPlan
 
-_SAME_MM = 0.2  # lengths that are written with four decimals of a yard agree so far
+_SAME_MM = 0.2  # lengths written with four decimals of a yard agree within this
 
 
 @lru_cache(maxsize=64)
@@ -26,7 +26,7 @@ def path_over(board: Board, wanted_mm: float) -> BoardPath | None:
 
 
 def choose(plan: WarpPlan) -> tuple[Board, BoardPath] | None:
-    """The first board that is long enough; of a warp whose wound length is told, the one that gives it.
+    """The first board that is long enough; for a warp with a measured length, the board that gives it.
 
     None: no board, none long enough, or the warp was wound some other way.
     """
@@ -47,7 +47,7 @@ def choose(plan: WarpPlan) -> tuple[Board, BoardPath] | None:
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """The path in words: where it begins and turns, how long it is; and the board drawn with it as SVG."""
+    """A path for page and sheet: its pegs in words, its length, and the board drawn with it as SVG."""
 
     board: str
     pegs: str
@@ -56,7 +56,7 @@ class Way:
 
 
 def way(plan: WarpPlan) -> Way | None:
-    """The path over the guild's board as sheet and page show it; None where there is none."""
+    """The path over the guild's board; None where there is none."""
     chosen = choose(plan)
     if chosen is None:
         return None
@@ -64,12 +64,12 @@ def way(plan: WarpPlan) -> Way | None:
     show = Shown(plan.guild.units)
     length_m, excess_m = path.length_mm / 1000, path.excess_mm / 1000
     if plan.order.wound_length_m is None:
-        over = f"{show.piece(excess_m)} more than the guide string" if excess_m > 5e-4 else "just that"
-        says = f"This way gives {show.length(length_m)}: {over}."
+        over = f"{show.piece(excess_m)} more than the guide string" if excess_m > 5e-4 else "exactly that"
+        says = f"This path gives {show.length(length_m)}: {over}."
     else:
-        says = f"This way gives {show.length(length_m)}, which is the length that the plan reckons with."
+        says = f"This path gives {show.length(length_m)}, which is the planned length."
     start, one, two, *others = path.pegs
-    pegs = f"Begin at {start}, cross between {one} and {two}"
+    pegs = f"Start at {start}, cross between {one} and {two}"
     pegs += f", then {', '.join(others)}, and back." if others else ", and back."
     svg = board_svg(board, path.pegs, marks(board, path.pegs, show.us), f"{board.name}: {pegs}")
     return Way(board.name, pegs, says, svg)

@@ -12,7 +12,7 @@ from loomready.loomside.board.ties import Mark
 from loomready.model.guild import Board, Peg
 
 PEG_MM = 12.0  # drawn radius; pegs are about an inch thick, common practice, no source
-_UNITS = 36  # a drawing is so many letters high or wide
+_UNITS = 36  # height or width of a drawing, in letters
 _LETTER = 0.62  # width of a letter, in units
 _INK, _PAPER, _QUIET, _PATH, _TIE = "#26221e", "#fffdf6", "#655c50", "#2c4f72", "#96331f"
 
@@ -24,7 +24,7 @@ Spot = tuple[float, float, str]  # x, y, how the name is anchored there
 class Frame:
     """The part of the plane that is drawn, mm: its left and lower edges and its size.
 
-    ``unit``: a size that letters and lines go by.
+    ``unit``: the size from which letters and lines are sized.
     """
 
     left: float
@@ -42,7 +42,7 @@ class Frame:
 
 
 def frame_of(pegs: Sequence[Peg], letters: int = 0) -> Frame:
-    """Room for the pegs and their names, which stand outside; the longest has so many ``letters``."""
+    """Space for the pegs and for their names outside them; the longest name has ``letters`` letters."""
     xs, ys = [peg.x_mm for peg in pegs], [peg.y_mm for peg in pegs]
     wide, high = max(xs) - min(xs), max(ys) - min(ys)
     edge = max(60.0, max(wide, high) * 0.09)
@@ -54,7 +54,7 @@ def frame_of(pegs: Sequence[Peg], letters: int = 0) -> Frame:
 
 
 def _around(frame: Frame, spots: dict[str, Spot]) -> tuple[Frame, dict[str, Spot]]:
-    """A frame that is high enough for the names too, and where they stand in it."""
+    """A frame high enough for the names too, and where they are placed in it."""
     tops = [top for _x, top, _anchor in spots.values()]
     above = max(0.0, 1.6 * frame.unit - min(tops))
     below = max(0.0, max(tops) + 0.8 * frame.unit - frame.height)
@@ -63,7 +63,7 @@ def _around(frame: Frame, spots: dict[str, Spot]) -> tuple[Frame, dict[str, Spot
 
 
 def board_svg(board: Board, path: Sequence[str] = (), ties: Sequence[Mark] = (), label: str = "") -> str:
-    """The board seen from where one winds. Colors are attributes, which a style sheet may change."""
+    """The board as seen from the winder's side. Colors are attributes, which a style sheet can change."""
     order = {name: number for number, name in enumerate(path, 1)}
     named = {peg.name: _said(peg, order.get(peg.name)) for peg in board.pegs}
     frame = frame_of(board.pegs, max(map(len, named.values())))
@@ -90,7 +90,7 @@ def _said(peg: Peg, number: int | None) -> str:
 
 
 def _spots(pegs: Sequence[Peg], named: dict[str, str], frame: Frame) -> dict[str, Spot]:
-    """Where each name stands: beside the pegs at the sides, above or below the others, farther if need be."""
+    """Where each name goes: beside pegs at the sides, above or below the others, farther away if need be."""
     xs = [peg.x_mm for peg in pegs]
     aside = 0.02 * (max(xs) - min(xs))
     unit = frame.unit
@@ -146,7 +146,7 @@ def _path(board: Board, path: Sequence[str], ties: Sequence[Mark], frame: Frame)
     for (x1, y1), (x2, y2) in pairwise(points):
         length = max(1e-9, ((x2 - x1) ** 2 + (y2 - y1) ** 2) ** 0.5)
         along, across = ((x2 - x1) / length, (y2 - y1) / length), (-(y2 - y1) / length, (x2 - x1) / length)
-        # The arrowhead stands a little past the middle, or before it where a tie is.
+        # The arrowhead is a little past the middle, or before it where a tie is.
         tip = (x1 + 0.58 * (x2 - x1), y1 + 0.58 * (y2 - y1))
         if any(math.dist(tip, place) < 2.2 * frame.unit for place in tied):
             tip = (x1 + 0.36 * (x2 - x1), y1 + 0.36 * (y2 - y1))

@@ -1,4 +1,4 @@
-"""What a board allows: how long the way is from peg to peg, which ways are free, and which cross.
+"""A board as arrays: the distances between pegs, which segments are free, and which cross.
 
 Worked in whole micrometers, so that no rounding decides whether two segments cross or a peg is too near.
 """
@@ -26,8 +26,8 @@ UNITS_PER_MM = 10**9  # lengths are added in these, exactly
 class Field:
     """A board's n pegs (at most 64) by number, in the order of the board.
 
-    ``length``: int64[n, n], from peg to peg in 1e-9 mm; ``free``: bool[n, n], no other peg too near, and on
-    a mill no way on from where the last peg can go;
+    ``length``: int64[n, n], from peg to peg in 1e-9 mm; ``free``: bool[n, n], no other peg too near, and on a
+    mill no segment onward from the last peg;
     ``beside``: uint64[n, n, n], bit q of [a, b, p] is set where segments (a, b) and (p, q) do not cross;
     ``start`` and ``cross``: peg numbers.
     """
@@ -94,7 +94,7 @@ def _near(x: Ints, y: Ints) -> Bools:
     across = np.abs(ap_y * ab_x[:, :, None] - ap_x * ab_y[:, :, None])
     square = ab_x * ab_x + ab_y * ab_y
     limit = round(CLEARANCE_MM * UM_PER_MM) ** 2
-    # across^2 < limit x square would outgrow 64 bits: the greatest root that is still below says the same.
+    # across^2 < limit x square would exceed 64 bits, so its integer square root is compared instead.
     roots = [math.isqrt(max(0, limit * each - 1)) for each in square.ravel().tolist()]
     most = np.array(roots, dtype=np.int64).reshape(square.shape)
     at_end = (square < limit)[:, None, :] | (square < limit)[None, :, :]
@@ -108,7 +108,7 @@ def _near(x: Ints, y: Ints) -> Bools:
 def _beside(x: Ints, y: Ints) -> Words:
     """uint64[n, n, n]: bit q of [a, b, p] is set where segments (a, b) and (p, q) do not cross.
 
-    Two segments that only touch need no word: a peg would lie on a segment, which is not free then.
+    Two segments that only touch need no extra test: a peg would be on a segment, which is then not free.
     """
     n = len(x)
     dx, dy = _apart(x), _apart(y)

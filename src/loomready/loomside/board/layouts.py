@@ -1,4 +1,4 @@
-"""Boards to begin with, by their outer measures: every peg can be moved afterward. Our own arrangements."""
+"""Boards to start with, made from their outer measures; every peg can be moved afterward. Our own layouts."""
 
 from __future__ import annotations
 
@@ -13,7 +13,9 @@ def frame(key: str, name: str, width_mm: float, height_mm: float, rows: int) -> 
     _sane(width_mm, height_mm, rows)
     step = height_mm / rows
     if step < _LEAST_MM or width_mm < 4 * _LEAST_MM:
-        raise BadInput("the pegs would stand too close for a hand; expected fewer of them or a larger board")
+        raise BadInput(
+            "the pegs would be too close together for a hand; expected fewer of them or a larger board"
+        )
     pegs = [
         Peg("start", _mm(width_mm * 0.2), _mm(height_mm)),
         Peg("cross-1", _mm(width_mm * 0.45), _mm(height_mm)),
@@ -52,7 +54,9 @@ def mill(key: str, name: str, around_mm: float, height_mm: float, turns: int, po
     if 3 + turns * posts > MAX_PEGS:
         raise BadInput(f"{turns} turns of {posts} posts; expected at most {(MAX_PEGS - 3) // posts} turns")
     if around_mm / posts < _LEAST_MM:
-        raise BadInput("the posts would stand too close for a hand; expected a larger mill or fewer posts")
+        raise BadInput(
+            "the posts would be too close together for a hand; expected a larger mill or fewer posts"
+        )
     step = min(120.0, around_mm / posts / 3)
     pegs = [
         Peg(each, _mm(number * step), _mm(height_mm))
@@ -72,6 +76,6 @@ def _mm(value: float) -> float:
 def _sane(width_mm: float, height_mm: float, rows: int) -> None:
     for mm in (width_mm, height_mm):
         if not 200 <= mm <= 20_000:
-            raise BadInput(f"{mm:g} mm is no size of a board; expected 200 to 20 000 mm")
+            raise BadInput(f"{mm:g} mm is not a size of a board; expected 200 to 20 000 mm")
     if not 1 <= rows <= (MAX_PEGS - 3) // 2:
         raise BadInput(f"{rows}; expected 1 to {(MAX_PEGS - 3) // 2}")

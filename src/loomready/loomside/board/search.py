@@ -1,10 +1,10 @@
 """The path with the least excess, and the longest path, over a board's field.
 
-What can still come depends only on the peg where the path stands and on the segments that are left to it:
+How a path can continue depends only on its last peg and on the segments that are left to it:
 those that cross nothing laid, touch no peg used, and can be reached. Paths that agree in that are one
 *state* with many lengths, so that all paths are looked through together, peg by peg, as whole arrays. Two
-bounds keep the lengths few: a path that is long enough goes no further, and one that cannot become
-long enough with all pegs that it still reaches is let go.
+bounds keep the lengths few: a path that is long enough ends, and one that cannot become long enough with all
+pegs it can still reach is dropped.
 
 The effort is counted in states and lengths, never in time. Where the count is used up, a second run keeps
 only so many states a step, and what it finds is not proved to be the least.
@@ -20,9 +20,9 @@ from numpy.typing import NDArray
 
 from loomready.loomside.board.field import Field, Ints, Words
 
-SLACK = 1000  # of 1e-9 mm: what rounding each segment may add up to, and no weaver can see
+SLACK = 1000  # in 1e-9 mm: the sum of the rounding of all segments, far too small to see
 _ONE = np.uint64(1)
-# How a thinned run tells promising states. Tried on boards of 30 to 40 pegs: no bound depends on them.
+# How a thinned run ranks states. Tried on boards of 30 to 40 pegs; no bound depends on them.
 _FIRST_LOOK = 4
 _OF_WHAT_MAY_COME = 0.6
 Index = NDArray[np.intp]
@@ -33,7 +33,7 @@ class Effort:
     """``states``, ``lengths``: how many a run may make in all that looks through everything.
 
     ``width``, ``few``: how many states and lengths a thinned run keeps from step to step.
-    ``end_states``, ``end_lengths``: how many a run makes that lays the end of a path anew.
+    ``end_states``, ``end_lengths``: how many a run makes that lays the end of a path again.
     """
 
     states: int = 100_000
@@ -46,7 +46,7 @@ class Effort:
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """A path by peg numbers and its length in 1e-9 mm; ``proved``: nothing better was passed over."""
+    """A path by peg numbers and its length in 1e-9 mm; ``proved``: there is no better one."""
 
     path: tuple[int, ...]
     length: int
@@ -84,12 +84,12 @@ def least_excess(field: Field, wanted: int, effort: Effort) -> Found | None:
 def longest(field: Field, effort: Effort) -> Found:
     """The longest path of all."""
     found = _run(field, None, effort)
-    assert found is not None  # the beginning itself is a path
+    assert found is not None  # the path is only its beginning
     return found
 
 
 def nearer(field: Field, wanted: int, found: Found, effort: Effort) -> Found:
-    """A path that comes nearer to ``wanted`` than one that is longer: its end is laid anew.
+    """A path that comes nearer to ``wanted`` than one that is longer: its end is laid again.
 
     The end grows by a peg at a time, as long as all its ways can be looked through.
     """
@@ -214,7 +214,7 @@ class _Search:
         return self._merged(left, last, parent, child, length)
 
     def _look(self, length: Ints, parent: Index, peg: Index) -> None:
-        """Keep the best of the paths that are whole."""
+        """Keep the best of the complete paths."""
         if self.wanted is None:
             at = int(length.argmax())
             better = self.best is None or int(length[at]) > self.best
@@ -237,7 +237,7 @@ class _Search:
         return _cut(left, reach), peg, reach
 
     def _more(self, reach: Words, last: Index) -> Ints:
-        """By how much each path can grow at most: every peg that it reaches is come to once."""
+        """The most by which each path can grow: every peg within reach is visited once."""
         more = np.zeros(len(last), dtype=np.int64)
         for p, most in enumerate(self.reach_of.tolist()):
             more += ((reach >> np.uint64(p)) & _ONE).astype(np.int64) * most
@@ -278,7 +278,8 @@ class _Search:
         return some
 
     def _thin(self, promise: NDArray[np.float64], times: int) -> Index:
-        """Which to follow, at most ``times`` the width: half the most promising, half from all over."""
+        """Which states to follow, at most ``times`` the width: half the most promising, half spread over
+        all."""
         width = self.effort.width * times
         if len(promise) <= width:
             return np.arange(len(promise))

@@ -13,7 +13,7 @@ from loomready.units import factor
 
 Point = tuple[float, float]
 FIRST_CHOKE_MM = 150.0  # the first choke tie, after the cross
-OFF_THE_PEG_MM = 60.0  # a tie at a peg cannot be made
+OFF_THE_PEG_MM = 60.0  # no tie within this distance of a peg
 
 
 @dataclass(frozen=True, slots=True)

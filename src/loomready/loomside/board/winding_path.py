@@ -1,9 +1,8 @@
-"""The way of a warp over the pegs of a board: the path with the least excess over a wanted length.
+"""The path of a warp over the pegs of a board: the path with the least excess over a wanted length.
 
 A path goes from the board's start over its two cross pegs, then over any pegs, each at most once, and ends
 anywhere. No segment crosses another or passes within 10 mm of a peg that is not its own. Lengths are
-from peg center to peg center. The path is at least as long as wanted: a warp that is too short cannot be
-mended.
+from peg center to peg center. The path is at least as long as wanted: a short warp cannot be fixed.
 """
 
 from __future__ import annotations
@@ -20,7 +19,7 @@ from loomready.units import Shown
 
 EFFORT = Effort()
 MAX_LENGTH_MM = 1_000_000.0
-CLOSE_ENOUGH = UNITS_PER_MM // 2  # no hand winds closer
+CLOSE_ENOUGH = UNITS_PER_MM // 2  # nobody winds more precisely
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +42,7 @@ class BoardPath:
         return max(0.0, excess) if self.enough else excess
 
     def shortfall(self, show: Shown) -> str:
-        """What to say where no path is long enough."""
+        """The message where no path is long enough."""
         longest = show.length(self.length_mm / 1000)
         wanted = show.length(self.wanted_mm / 1000)
         if self.proved_least:
@@ -57,7 +56,7 @@ def wanted_length_mm(mm: float) -> float:
     :raises BadInput: it is none
     """
     if not 0 < mm <= MAX_LENGTH_MM:
-        raise BadInput("this is no length of a warp; expected more than 0, at most 1000 m")
+        raise BadInput("this is not a length of a warp; expected more than 0, at most 1000 m")
     return mm
 
 

@@ -1,1 +1,1 @@
-"""What finished warps say about the next one."""
+"""What finished warps teach about the next one."""

@@ -1,4 +1,4 @@
-"""What was believed and what was measured, made one figure: normal prior, normal measurements, known spreads.
+"""A default and measurements combined into one figure: normal prior, normal measurements, known spreads.
 
 With a prior N(m0, s0^2) and measurements x_i, each normal around the true value with a spread s_i that is
 known, the posterior is normal too; its precision is the sum of the precisions, its mean their weighted mean:
@@ -15,15 +15,15 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-NORMAL_95 = 1.96  # half of the 95 % band, in standard deviations
+NORMAL_95 = 1.96  # the half width of the 95 % band, in standard deviations
 
 
 @dataclass(frozen=True, slots=True)
 class Prior:
-    """What is believed before anything is measured, and how far one warp strays from the next.
+    """The default before anything is measured, and how much warps vary.
 
-    ``sd``: of the belief; ``spread``: from warp to warp of one kind. ``in_logs``: ``mean`` is the figure
-    itself, but the sds are of its logarithm, for rates and grists, which stray by a share of themselves.
+    ``sd``: of the default; ``spread``: from warp to warp of one kind. ``in_logs``: ``mean`` is the figure
+    itself, but the sds are of its logarithm, for rates and grists, which vary in proportion.
     """
 
     mean: float
@@ -36,7 +36,7 @@ class Prior:
 class Observation:
     """One warp's figure. ``sd``: of the measuring, on the same scale as the prior's.
 
-    ``far``: how many times the usual spread it strays, 1 for a warp just like the one asked about.
+    ``far``: how many times the usual spread it varies; 1 for a warp just like the one in question.
     """
 
     value: float
@@ -77,7 +77,7 @@ def posterior(mean: float, sd: float, seen: Iterable[tuple[float, float]]) -> tu
     for value, spread in seen:
         precisions.append(1 / (spread * spread))
         weighted.append(value / (spread * spread))
-    # fsum: no order of the measurements may show in the answer.
+    # fsum: the result must not depend on the order of the measurements.
     precision = math.fsum(precisions)
     return math.fsum(weighted) / precision, 1 / math.sqrt(precision)
 

@@ -1,6 +1,6 @@
-"""What a finished warp says about take-up, draw-in, shrinkage, loom waste, grist and rates, and for whom.
+"""Take-up, draw-in, shrinkage, loom waste, grist and rates from finished warps.
 
-Everything is reckoned as the plan reckons it, backward:
+Each is the plan's formula, solved backward:
 
     take-up          (warp as wound - loom waste - unwoven) / woven - 1
     draw-in          1 - width at the fell / width in the reed
@@ -9,7 +9,7 @@ Everything is reckoned as the plan reckons it, backward:
     grist            ends x warp as wound / weight of the warp yarn used
     rate             ends (or picks) / (hours x people)
 
-and, told but not learned, by how much the cloth draws together when the tension is off ("relax").
+and, shown but not learned, how much the cloth shortens when the tension is off ("relax").
 
 "Woven" is the length off the loom, tension off, as the picks are counted; where only the length under tension
 was measured, that stands in for it.
@@ -23,7 +23,7 @@ from dataclasses import dataclass, field
 
 from loomready.loomside.learning.estimate import Estimate, Observation, Prior, estimate
 
-# Beliefs before anything is measured: the plan's own defaults, and sds that are our choice, no source.
+# Defaults before anything is measured: the plan's own, with standard deviations of our choice, no source.
 PRIORS: Mapping[str, Prior] = {
     "take_up": Prior(0.10, sd=0.04, spread=0.015),
     "draw_in": Prior(0.06, sd=0.03, spread=0.012),
@@ -49,7 +49,7 @@ RATES: Mapping[str, Prior] = {
 WIDTH_SD_MM = 2.0
 LENGTH_SD_M, LENGTH_SD_SHARE = 0.01, 0.003
 WEIGHT_SD_G = 0.5  # two weighings on a scale with steps of 1 g
-ANOTHER_LOOM = 2.0  # a warp on another loom strays so many times the usual spread
+ANOTHER_LOOM = 2.0  # how many times the usual spread a warp on another loom varies
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +63,7 @@ class Worked:
 
 @dataclass(frozen=True, slots=True)
 class Happened:
-    """One warp as it turned out, with all of its plan that the figures need; None: not measured.
+    """The measurements of one warp, with what the figures need of its plan; None: not measured.
 
     ``warp_ends``, ``label_m_per_g``: by yarn; ``warp_g``, ``weft_g``: weighed, by yarn. ``unwoven_m``: warp
     of fringes and headers. ``picks_per_cm``: counted. ``structure``: the class of the weave, such as "twill".
@@ -109,7 +109,7 @@ class Happened:
 
 @dataclass(frozen=True, slots=True)
 class About:
-    """The warp that is asked about."""
+    """The warp that an estimate is for."""
 
     loom: str
     structure: str
@@ -121,7 +121,7 @@ def measured(result: Happened) -> dict[str, tuple[float, float]]:
     """Each figure that the measurements give, with its sd: shares and meters, grist by "grist YARN".
 
     Rates are in threads an hour and person, by "rate STEP"; sds of rates, grist and waste are of logarithms.
-    What comes out absurd (a warp shorter than its cloth, say) is told too: see :func:`believable`.
+    Impossible figures (such as a warp shorter than its cloth) are included: see :func:`believable`.
     """
     made: dict[str, tuple[float, float]] = {}
     _lengths(result, made)
@@ -141,7 +141,7 @@ def measured(result: Happened) -> dict[str, tuple[float, float]]:
 
 
 def believable(name: str, value: float, result: Happened) -> bool:
-    """Whether a figure can be learned from: beyond these bounds somebody misread a tape. Our choice."""
+    """Whether a figure is plausible: beyond these bounds something was misread. Our choice."""
     if name in SHARES or name.startswith("relax_"):
         return -0.05 <= value <= 0.60
     if name.startswith("grist "):
@@ -209,7 +209,7 @@ def _yarn(result: Happened, made: dict[str, tuple[float, float]]) -> None:
 def share(name: str, about: About, results: Iterable[Happened], prior: Prior | None = None) -> Estimate:
     """Take-up, draw-in, a shrinkage or weft take-up for a warp: from warps of the same yarn and structure.
 
-    The loom counts too for what happens on it: a warp on another loom says less.
+    For what depends on the loom, warps on another loom weigh less.
     """
     seen = []
     for result in results:

@@ -1,8 +1,8 @@
 """What was done at the loom, as facts that merge by union: no clock, any order, duplicates harmless.
 
 A fact says "this job, of this plan, these ends (or picks, or turns): done" or "undone". Each carries a
-counter one above every counter its writer had seen, and the writer's hand: together they put all facts in
-one order that everybody finds alike. For each end the last fact in that order that covers it holds. So the
+counter one above every counter its writer had seen, and the writer's hand: together they put all facts in one
+order that is the same everywhere. For each end the last fact in that order that covers it holds. So the
 state is a function of the set of facts, and merging is union: a register for each end, last writer wins by
 (counter, hand), after L. Lamport, Time, Clocks, and the Ordering of Events in a Distributed System,
 Commun. ACM 21 (1978) 558-565 (from memory), and M. Shapiro et al., Conflict-free Replicated Data Types,
@@ -58,20 +58,20 @@ class Fact:
 def read(row: object) -> Fact:
     """A fact from a row of seven: job, plan, first, last, 1 or 0, counter, hand.
 
-    :raises BadInput: it is no fact
+    :raises BadInput: it is not a fact
     """
     expected = "expected seven parts: job, plan, first, last, done, counter, hand"
     if not isinstance(row, list | tuple) or len(row) != 7:
-        raise BadInput(f"{shorten(str(row))} is no step; {expected}")
+        raise BadInput(f"{shorten(str(row))} is not a step; {expected}")
     job, plan, first, last, done, counter, hand = row
     if job not in JOBS:
-        raise BadInput(f'"{shorten(str(job))}" is no job; expected one of {", ".join(JOBS)}')
+        raise BadInput(f'"{shorten(str(job))}" is not a job; expected one of {", ".join(JOBS)}')
     if not (isinstance(plan, str) and _PLAN.fullmatch(plan)):
         raise BadInput(f'"{shorten(str(plan))}" names no plan; expected 16 hex digits')
     if not (isinstance(hand, str) and _HAND.fullmatch(hand)):
         raise BadInput(f'"{shorten(str(hand))}" names no hand; expected 8 to 32 hex digits')
     if not all(type(each) is int for each in (first, last, counter)) or done not in (0, 1):
-        raise BadInput(f"{shorten(str(row))} is no step; {expected}")
+        raise BadInput(f"{shorten(str(row))} is not a step; {expected}")
     if not (1 <= first <= last <= MOST and 1 <= counter <= MOST_COUNTER):
         raise BadInput(f"{first} to {last}, counter {counter}, is out of range; expected 1 to {MOST}")
     return Fact(job, plan, first, last, bool(done), counter, hand)
@@ -112,7 +112,7 @@ def stretches(done: npt.NDArray[np.bool_]) -> list[tuple[int, int]]:
 
 
 def holding(facts: Iterable[Fact]) -> list[Fact]:
-    """The facts that still hold for some end; what later ones cover whole says nothing any more."""
+    """The facts that still hold for some end, without those that later ones cover completely."""
     found: list[Fact] = []
     taken: dict[tuple[str, str], npt.NDArray[np.bool_]] = {}
     for fact in sorted(set(facts), key=lambda fact: fact.order, reverse=True):
@@ -129,9 +129,9 @@ def holding(facts: Iterable[Fact]) -> list[Fact]:
 
 
 def check_sum(rows: Iterable[Sequence[Any]]) -> str:
-    """A sum over the text of facts, in any order: tells a file that was edited or broken on its way.
+    """A sum over the text of facts, in any order, to detect a file that was edited or damaged.
 
-    It keeps nobody out: whoever edits a file with care can mend the sum too.
+    This is not protection: anyone who edits the file can recompute the sum.
 
     >>> check_sum([["winding", "0123456789abcdef", 1, 8, 1, 1, "aaaaaaaa"]])
     'cf3ecd36'

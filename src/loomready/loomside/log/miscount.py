@@ -1,7 +1,7 @@
-"""A count that comes out wrong: ends left over or short at the last edge, and what can be done now.
+"""A wrong end count: ends left over or short at the last edge, and what can be done about it.
 
-Each choice is worked out from the plan and planned again before it is offered; the plan then follows the
-loom. The warp is wound: its colors stay where they are, only the threading may change. Common practice, no
+Each choice is planned before it is offered; the plan then follows the loom. The warp is wound: its colors
+stay where they are, only the threading may change. Common practice, no
 source.
 """
 
@@ -23,7 +23,7 @@ from loomready.warp.width import finished_width_mm, roles_of
 
 MOST = 400  # ends by which a count may be off
 FEW = 8  # ends that may hang beside the web
-_EDGE = 64  # ends at each edge that are held against each other
+_EDGE = 64  # ends at each edge that are compared with each other
 Bools = npt.NDArray[np.bool_]
 Again = Callable[[WarpOrder, Draft], WarpPlan | None]
 
@@ -32,8 +32,8 @@ Again = Callable[[WarpOrder, Draft], WarpPlan | None]
 class Choice:
     """``order`` and ``draft`` None: the plan stays as it is.
 
-    ``kind``: leave, selvedge, edges or center. ``rethread``: ends done already that go on another shaft.
-    ``warnings``: what the changed plan warns of and the plan before does not.
+    ``kind``: leave, selvedge, edges or center. ``rethread``: threaded ends that move to another shaft.
+    ``warnings``: the changed plan's warnings that the plan before does not have.
     """
 
     kind: str
@@ -49,7 +49,7 @@ def choices(plan: WarpPlan, difference: int, done: Bools, again: Again, path: st
     """What can be done with ``difference`` ends more (or, below zero, fewer) than planned.
 
     :param done: bool[ends], threaded already
-    :param again: plans a changed order with its new draft; None where that means nothing
+    :param again: plans a changed order with its new draft; None where that is not valid
     :param path: the new draft's name
     :raises BadInput: no difference, or one that no warp has
     """
@@ -112,20 +112,20 @@ def _leave(difference: int) -> Choice:
         return Choice(
             "leave",
             f"Leave the {ends} out",
-            "They hang over the back beam, out of heddle and reed. The plan stays as it is.",
+            "They hang over the back beam, not threaded or sleyed. The plan stays as it is.",
             0,
         )
     return Choice(
         "leave",
         f"Hang {ends} in",
-        "Measure them from the same yarn, hang each over the back beam from a weight of its own, and thread "
+        "Measure them from the same yarn, hang each over the back beam with its own weight, and thread "
         "them as planned. The plan stays as it is.",
         0,
     )
 
 
 def _threadings(was: Ints, difference: int) -> Iterator[tuple[str, str, str, Ints]]:
-    """Threadings of the new length: the edge goes on or ends sooner, both edges alike, a new center."""
+    """Threadings of the new length: a longer or shorter edge, symmetrical edges, a new center."""
     size, ends = was.size + difference, some(abs(difference), "end")
     period = smallest_period(was)
     places = np.arange(size)
@@ -141,7 +141,7 @@ def _threadings(was: Ints, difference: int) -> Iterator[tuple[str, str, str, Int
         yield (
             "selvedge",
             f"{ends} fewer at the last edge",
-            "The threading ends sooner; all before stays as it is.",
+            "The threading ends earlier; everything before stays as it is.",
             on,
         )
     offset, alike = symmetrical(was[:period], size)
@@ -187,7 +187,7 @@ def _alike(shafts: Ints) -> int:
 
 
 def _changed(plan: WarpPlan, shafts: Ints, path: str, role: Ints | None = None) -> tuple[WarpOrder, Draft]:
-    """The order and the draft whose web is this threading, in the colors as they are wound, or in these."""
+    """The order and the draft for this threading, in the colors as wound, or in these."""
     web, order, edge = plan.web, plan.order, plan.web.floating // 2
     wound = web.role[edge : web.ends - edge]
     if role is None:
@@ -204,7 +204,7 @@ def _changed(plan: WarpPlan, shafts: Ints, path: str, role: Ints | None = None) 
     appearing = dict.fromkeys(role.tolist())
     ends = shafts.size + 2 * edge
     width_mm = finished_width_mm(order, ends, plan.sett_per_cm)
-    sley = None if plan.loom.is_rigid_heddle else plan.sley  # a heddle needs no naming
+    sley = None if plan.loom.is_rigid_heddle else plan.sley  # default names for heddles are not written
     step = 0.254 if plan.guild.units == "us" else 0.1  # a hundredth of an inch, a tenth of a millimeter
     return (
         replace(

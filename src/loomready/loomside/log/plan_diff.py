@@ -1,4 +1,4 @@
-"""A job whose plan has changed under way: what of the work done stays good, and what differs ahead."""
+"""A job whose plan changed while it was under way: what stays done, and what differs."""
 
 from __future__ import annotations
 
@@ -18,9 +18,9 @@ Span = tuple[int, int]
 
 @dataclass(frozen=True, slots=True)
 class Difference:
-    """``otherwise``: done by the earlier plan and other now, in its numbers; ``ahead``: differs and is not
-    done, in the numbers of the plan now; ``gone``: not done and not wanted any more, in the earlier numbers.
-    """
+    """``otherwise``: done by the earlier plan and different now, in its numbers; ``ahead``: different and not
+    done yet, in the numbers of the current plan; ``gone``: not done and no longer wanted, in the earlier
+    numbers."""
 
     otherwise: tuple[Span, ...]
     ahead: tuple[Span, ...]
@@ -31,15 +31,15 @@ class Difference:
 
 
 def plan_name(job: str, signs: Sequence[str]) -> str:
-    """What a job's plan holds, in 16 hex digits: another plan has another name."""
+    """A name for the content of a job's plan, in 16 hex digits."""
     return hashlib.sha256(json.dumps([job, list(signs)]).encode()).hexdigest()[:16]
 
 
 def moves(before: Sequence[str], now: Sequence[str]) -> list[tuple[int, int, int]]:
-    """What is the same in two plans: (first, last, shift), from 1 in the numbers of the earlier one.
+    """The parts that two plans share: (first, last, shift), from 1 in the numbers of the earlier one.
 
-    Of equal length they are laid side by side; else both ends of the web keep their places, as far as they
-    are alike, and what came or went lies between.
+    Plans of equal length are compared position by position; else both edges of the web are kept as far as
+    they are alike, and ends were added or removed between them.
 
     >>> moves("aabb", "aabbb"), moves("abcd", "abxd"), moves("xab", "ab")
     ([(1, 4, 0)], [(1, 2, 0), (4, 4, 0)], [(2, 3, -1)])
@@ -62,7 +62,7 @@ def _alike(one: npt.NDArray[np.object_], other: npt.NDArray[np.object_]) -> int:
 
 
 def difference(before: Sequence[str], now: Sequence[str], done_before: Bools, done_now: Bools) -> Difference:
-    """What a weaver has to know before she goes on.
+    """What has changed for work already begun.
 
     :param done_before: bool[units of the earlier plan], what was done by it
     :param done_now: bool[units of the plan now], what is done of it, the earlier work that stays among it

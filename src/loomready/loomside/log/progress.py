@@ -1,4 +1,4 @@
-"""How far a warp is: worked out from the step that was ticked and from what was reported at the loom."""
+"""The progress of a warp, from the step that was marked and from what was reported at the loom."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from loomready.model import dressing_order
 from loomready.model.guild import Dressing
 from loomready.problems import Problem
 
-# What a warning is about is settled once this job is finished: a loom that is threaded moves no heddles.
+# A warning is settled once this job is finished: a threaded loom moves no heddles.
 SETTLED_BY = {
     "lots-side-by-side": "winding",
     "flawed-yarn": "winding",
@@ -43,7 +43,7 @@ class JobProgress:
 
 @dataclass(frozen=True, slots=True)
 class Progress:
-    """How far one warp is.
+    """The progress of one warp.
 
     ticked  the step that somebody ticked
     step    the last step reached, by what was ticked or reported
@@ -60,7 +60,7 @@ class Progress:
     steps: tuple[str, ...]
 
     def open_problems(self, problems: Iterable[Problem]) -> tuple[Problem, ...]:
-        """The problems of its plan that still matter: no warning about what is done already."""
+        """The problems of its plan that still matter: no warnings about what is already done."""
         done = {job.name for job in self.jobs if job.finished}
         return tuple(
             each for each in problems if each.level == "stop" or SETTLED_BY.get(each.code) not in done
@@ -82,10 +82,10 @@ def progress(
     reported: Mapping[str, tuple[int, int]],
     worked: Collection[str] = (),
 ) -> Progress:
-    """How far a warp is.
+    """The progress of a warp.
 
-    A job that is reported whole is done, and so are all jobs before it: a warp is not threaded before it is
-    wound, even if nobody reported the winding. Cutting off is only ever ticked.
+    A job that is reported complete is done, and so are all jobs before it: a warp is not threaded before it
+    is wound, even if nobody reported the winding. Cutting off is only marked, never reported.
 
     :param reported: for each job with reports, how many of its units are done, and of how many
     :param worked: jobs in which something was done, also by a plan that has changed since

@@ -1,4 +1,4 @@
-"""Will it reach: warp and weft left against what is still to weave, and where a border must start.
+"""Is there enough warp left: warp and weft left, what is still to weave, and where a border must start.
 
 Woven cloth takes up warp: it uses its length times (1 + take-up). A pick takes the width in the reed times
 (1 + weft take-up). What was measured at the loom replaces what was planned.
@@ -16,7 +16,7 @@ from loomready.warp.result import WarpPlan
 
 @dataclass(frozen=True, slots=True)
 class Figures:
-    """What the reckoning needs of a plan.
+    """What the calculation needs of a plan.
 
     warp_mm   warp that can be woven off: its length less what this loom cannot weave
     take_up   share added to what is woven
@@ -36,7 +36,7 @@ class Figures:
 
 @dataclass(frozen=True, slots=True)
 class Reach:
-    """``spare_mm``: warp left over at the end, negative where it lacks. ``last_pick``: the last that the
+    """``spare_mm``: warp left over at the end, negative where it is short. ``last_pick``: the last that the
     warp gives. ``border_from``: the pick with which this piece's closing border must start.
     ``weft``: (yarn, g still needed, g there, enough) for each yarn that was weighed.
     """
@@ -86,10 +86,10 @@ def reach(
     """
     :param picks: woven so far
     :param woven_mm: what they measure on the loom, tension off; None: as planned
-    :param warp_left_mm: from the fell to where this loom stops; None: reckoned from what was woven
+    :param warp_left_mm: from the fell to where this loom stops; None: calculated from what was woven
     :param border: picks of the closing border; None: the piece's hem
     :param weft_left_g: yarn key to grams there
-    :raises BadInput: a measure that means nothing
+    :raises BadInput: a measure that is not valid
     """
     total = of.stretches[-1][1]
     if not 0 <= picks <= total:
@@ -107,7 +107,7 @@ def reach(
     if warp_left_mm is None:
         warp_left_mm = of.warp_mm - done_mm * (1 + of.take_up) - passed_mm
     spare_mm = warp_left_mm - to_weave_mm * (1 + of.take_up) - fringe_mm
-    # Each piece rounds its picks up: short by less than a pick a piece is not short.
+    # Each piece rounds its picks up: less than a pick per piece is not a shortage.
     slack_mm = sum(mm for _, _, mm in of.stretches) * stretch * (1 + of.take_up)
     last_pick = total if spare_mm > -slack_mm else _last_pick(of, picks, warp_left_mm, stretch)
     piece = next((each for each in of.pieces if each[1] > picks), of.pieces[-1])

@@ -1,4 +1,4 @@
-"""Where am I: how the last picks lie, held against the treadling, as a continuous repeat."""
+"""Where am I: the last picks, compared with the treadling as a continuous repeat."""
 
 from __future__ import annotations
 

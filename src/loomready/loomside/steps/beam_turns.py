@@ -50,7 +50,7 @@ class Beaming:
 def layer_mm(ends_per_cm: float, diameter_mm: float, separator_mm: float = 0.0) -> float:
     """Thickness of one layer of warp on the beam, mm, with its separator.
 
-    Ends that find room side by side lie one deep; a closer warp piles up by as much as it is closer.
+    Ends with room side by side make a single layer; a closer warp is thicker in proportion.
     """
     if not (ends_per_cm > 0 and diameter_mm > 0 and separator_mm >= 0):
         raise BadInput("a layer needs ends and a thread; expected sett and diameter above 0")
@@ -67,7 +67,7 @@ def turns_of_length(length_m: float, around_mm: float, layer: float) -> float:
     """Turns that ``length_m`` (0 or more) of warp make: :func:`length_of_turns_m` backward."""
     _sane(around_mm, layer)
     length_mm = length_m * 1000
-    # The root of pi layer n^2 + around n = length, in the form that keeps its digits for a thin layer.
+    # The root of pi layer n^2 + around n = length, in the form that stays precise for a thin layer.
     return 2 * length_mm / (around_mm + math.sqrt(around_mm * around_mm + 4 * math.pi * layer * length_mm))
 
 
@@ -86,7 +86,7 @@ def beaming(
     :param stick_every_mm: sticks laid in, one after each so much warp of a turn
     :param stick_turns: only these first turns get sticks; None: all of them
     :param paper: whether paper runs in all along
-    :raises BadInput: a length, beam, layer or spacing that means nothing
+    :raises BadInput: a length, beam, layer or spacing that is not valid
     """
     if not 0 < length_m <= 10_000:
         raise BadInput(f"{length_m:g} m of warp; expected more than 0 and at most 10 000 m")

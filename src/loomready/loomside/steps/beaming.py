@@ -24,7 +24,7 @@ class Wind:
 
 @dataclass(frozen=True, slots=True)
 class OnBeam:
-    """``around_mm`` None: the beam was never measured, and the choke ties count instead of turns."""
+    """``around_mm`` None: the beam was never measured, and the choke ties are counted instead of turns."""
 
     winds: tuple[Wind, ...]
     around_mm: float | None
@@ -36,7 +36,7 @@ def beaming(plan: WarpPlan, around_mm: float | None = None, stick_every_mm: floa
 
     :param around_mm: around the bare beam
     :param stick_every_mm: a warp stick after each so much warp; None: paper or cloth between all layers
-    :raises BadInput: a beam or a spacing that means nothing
+    :raises BadInput: a beam or a spacing that is not valid
     """
     length_m = plan.warp_length_m
     if around_mm is None:
@@ -60,5 +60,5 @@ def beaming(plan: WarpPlan, around_mm: float | None = None, stick_every_mm: floa
 
 
 def signs(onto: OnBeam) -> list[str]:
-    """For each turn how far it brings the warp."""
+    """The warp beamed after each turn."""
     return [f"{wind.to_m:.2f}" for wind in onto.winds]

@@ -1,4 +1,4 @@
-"""How a threading is cut into groups that fit in the eye: by repeats, long ones in parts."""
+"""Cuts a threading into groups that are easy to keep in view: by repeats, long ones in parts."""
 
 from __future__ import annotations
 
@@ -10,12 +10,12 @@ from loomready.loomside.steps.words import span
 from loomready.warp.result import Web
 
 MOST = 20  # ends in a group that can be kept in view (common practice, no source)
-BUNDLE = 16  # short repeats are threaded several at a time, up to so many ends
+BUNDLE = 16  # short repeats are threaded several at a time, up to this many ends
 
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """Ends that are threaded together. ``first`` from 0; ``place`` says where in the web they stand."""
+    """Ends that are threaded together. ``first`` from 0; ``place`` is their place in the web."""
 
     first: int
     size: int

@@ -1,4 +1,4 @@
-"""What hands and feet do for each pick on this loom: levers or treadles, and what changes in between."""
+"""The levers or treadles for each pick on this loom: levers or treadles, and what changes in between."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What to make ready before each job of dressing, and what can hurt in it."""
+"""What to prepare before each job of dressing, and its safety notes."""
 
 from __future__ import annotations
 
@@ -10,21 +10,21 @@ from loomready.units import Shown
 from loomready.warp import rigid
 from loomready.warp.result import WarpPlan
 
-# What can hurt, job by job. Common practice, no source; the rules of the place come before it.
+# Safety notes for each job. Common practice, no source; the rules of the place come first.
 _MOST = "change tasks after an hour and a half at most."
 _BREAK = f"Take a break at least every half hour; {_MOST}"
-_TIED = "Hair, scarves and cords are tied back."
-_RULES = "The rules of the place come first."
+_TIED = "Tie back hair, scarves and cords."
+_RULES = "Follow the rules of the place first."
 CARE: Mapping[str, tuple[str, ...]] = {
     "winding": ("Keep the floor clear around the board.", _BREAK, _RULES),
     "sleying": (_BREAK, _RULES),
-    "threading": ("Nobody steps on a treadle while hands are in the heddles.", _BREAK, _RULES),
-    "beaming": (_TIED, "Fingers stay clear of the beam and its ratchet as it turns.", _BREAK, _RULES),
-    "tying": ("Nobody steps on a treadle while hands are at the shafts.", _BREAK, _RULES),
+    "threading": ("Keep feet off the treadles while hands are in the heddles.", _BREAK, _RULES),
+    "beaming": (_TIED, "Keep fingers clear of the beam and its ratchet while it turns.", _BREAK, _RULES),
+    "tying": ("Keep feet off the treadles while hands are at the shafts.", _BREAK, _RULES),
     "weaving": (
         _TIED,
-        "Other hands stay away from treadles, jacks, levers and the beater. Never leave a loom live beside "
-        "children: release the tension.",
+        "Let nobody else touch treadles, jacks, levers or beater. Never leave a loom under tension "
+        "near children: release it first.",
         f"Take a break at least every half hour of beating and bending; {_MOST}",
         _RULES,
     ),
@@ -53,8 +53,8 @@ def _winding(plan: WarpPlan) -> list[str]:
     show = Shown(plan.guild.units)
     lines = [
         f"Lay the guide string: {show.length(plan.warp_length_m)}, that is {show.piece(plan.warp_length_m)}.",
-        f"End 1 comes first; it will lie at the {plan.guild.end_1} of the loom.",
-        "Tie each of the four arms of the cross by itself, the end loop, and a choke tie every yard or two.",
+        f"Wind end 1 first; it will be at the {plan.guild.end_1} of the loom.",
+        "Tie each of the four arms of the cross separately, the end loop, and a choke tie every yard or two.",
     ]
     if plan.web.floating:
         lines.append(f"Ends 1 and {plan.web.ends:,} are floating selvedges: tag them.")
@@ -73,23 +73,23 @@ def _sleying(plan: WarpPlan, forward: bool) -> list[str]:
         return [
             "Put the lease sticks through the cross, tie their ends, and fix them in front of the reed.",
             where,
-            "Take each end from the cross in its turn.",
+            "Take each end from the cross in order.",
         ]
-    return [where, "Take each end from its heddle in turn, none crossed over another."]
+    return [where, "Take the ends from their heddles in order, without crossing them."]
 
 
 def _threading(plan: WarpPlan, forward: bool) -> list[str]:
     heddle = rigid.lines(plan)
     if heddle:
-        return ["Take each end from the cross in its turn.", *heddle]
+        return ["Take each end from the cross in order.", *heddle]
     lines = [
-        "Sit where every heddle is in reach. The reed's dents keep the order: take each end as it comes."
+        "Sit where you can reach every heddle. The reed's dents keep the order: take each end as it comes."
         if forward
-        else "The lease sticks stay in behind the heddles: take each end from the cross in its turn.",
+        else "The lease sticks stay in behind the heddles: take each end from the cross in order.",
     ]
     if plan.heddles.moved:
         lines.append(
-            f"Carry {some(plan.heddles.moved, 'heddle')} first; the packet says from where to where."
+            f"Carry {some(plan.heddles.moved, 'heddle')} first; the packet shows from where to where."
         )
     return lines
 
@@ -98,7 +98,7 @@ def _beaming(plan: WarpPlan, forward: bool) -> list[str]:
     if forward:
         return [
             "Every end is in its heddle and in its dent. Tie the ends to the back apron, evenly.",
-            "Comb with the fingers, hold the whole web tight, and wind; a second pair of hands holds.",
+            "Comb the warp with your fingers, keep all of it tight, and wind; a helper holds it.",
         ]
     lines = ["Put the lease sticks through the cross and tie their ends together."]
     spread = counting_spread(plan.raddle)
@@ -119,12 +119,15 @@ def _tying(plan: WarpPlan, forward: bool) -> list[str]:
     ]
     lines.append("First round: tie. Second round: even them by hand, then close the knots.")
     if plan.web.floating:
-        lines.append("Hang each floating selvedge from a weight of its own, or tie it with the outer knot.")
+        lines.append("Weight each floating selvedge separately, or tie it with the outer knot.")
     return lines
 
 
 def _weaving(plan: WarpPlan) -> list[str]:
-    lines = ["Weave a little waste first, until the ends lie side by side. Count from the first true pick."]
+    lines = [
+        "Weave a little waste yarn first, until the ends are evenly spaced. Count from the first "
+        "pick after it."
+    ]
     if plan.web.floating:
-        lines.append("Go over the floating selvedge where you enter, under it where you leave.")
+        lines.append("Pass the shuttle over the floating selvedge where it enters, under it where it leaves.")
     return lines

@@ -1,4 +1,4 @@
-"""What is done for each piece in order: header, fringe, hems, body, cut line. Pages and sheets share it."""
+"""The steps of each piece in order: header, fringe, hems, body, cut line. Used by pages and sheets."""
 
 from __future__ import annotations
 
@@ -54,7 +54,7 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """A piece in words, woven ``count`` times: its steps, and how long it is washed and dry."""
+    """A piece in words, woven ``count`` times: its steps, and its finished length."""
 
     name: str
     count: int

@@ -1,6 +1,6 @@
 """A treadling in the short form that weavers write: repeats once, in brackets, with how often.
 
-Common practice, no source: "4 x (3, 4)" for eight picks; "use tabby" where every second pick is one of two
+Common practice, no source: "4 x (3, 4)" for eight picks; "tabby" where every second pick is one of two
 tabby sheds in turn, and only the pattern picks are listed.
 """
 
@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-LONGEST = 480  # picks up to which the fewest written picks are sought; more are split into such parts
-FEWEST_WITH_TABBY = 8  # picks: fewer are as short written out
+LONGEST = 480  # the shortest form is searched up to this many picks; longer treadlings are split
+FEWEST_WITH_TABBY = 8  # picks: fewer are not worth a bracket
 
 
 @dataclass(frozen=True, slots=True)

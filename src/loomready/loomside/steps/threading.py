@@ -15,7 +15,7 @@ GLANCE = 8  # ends whose shafts are read in one glance (common practice, no sour
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """A few ends of one group. ``first``, ``last`` from 1; ``shafts`` of the loom, 0: in no heddle.
+    """A few ends of one group. ``first``, ``last`` from 1; ``shafts`` of the loom, 0: not threaded.
 
     ``yarns``: for each end the place of its yarn in the order's warp yarns.
     """
@@ -94,7 +94,7 @@ def shaft_totals(plan: WarpPlan) -> dict[int, int]:
 
 
 def shaft_of_end(plan: WarpPlan) -> Ints:
-    """Loom shaft (from 1) of each end, int[ends]; 0: in no heddle."""
+    """Loom shaft (from 1) of each end, int[ends]; 0: not threaded."""
     on_loom = np.asarray([*(shaft or 0 for shaft in loom_shaft(plan)), 0])
     return np.asarray(on_loom[plan.web.shaft], dtype=np.int64)
 

@@ -1,4 +1,4 @@
-// Files may be dropped on the page; everything else is plain forms and htmx.
+// Drag and drop of files; everything else is plain forms and htmx.
 const drop = document.getElementById("drop");
 if (drop instanceof HTMLFormElement) {
   const input = drop.querySelector("input[type=file]");
@@ -18,7 +18,7 @@ if (drop instanceof HTMLFormElement) {
 }
 document.documentElement.classList.add("live");
 
-// More than comes in at once is said before it is sent: the server would only hang up.
+// Too many files are reported before they are sent: the server would only close the connection.
 document.addEventListener("change", (event) => {
   const input = event.target;
   if (!(input instanceof HTMLInputElement) || input.type !== "file") return;
@@ -28,7 +28,7 @@ document.addEventListener("change", (event) => {
   if (most) input.reportValidity();
 });
 
-// An opened "why" or list of finer choices stays open when the plan is answered anew.
+// An opened "why" or list of choices stays open when the plan is updated.
 const opened = new Set();
 document.addEventListener("toggle", (event) => {
   const details = event.target;
@@ -37,11 +37,11 @@ document.addEventListener("toggle", (event) => {
   if (details.open) opened.add(name);
   else if (details.isConnected) opened.delete(name);
 }, true);
-// The keyboard stays where it was: a field or button is found by its id, a "why" by its words; where a
-// remedy's button is gone with its problem, the answers are next.
+// The focus stays in place: a field or button is found by its id, a "why" by its text; where a remedy's
+// button is gone with its problem, the answers are next.
 let at = "";
 let height = 0;
-// What is typed into the choices while their answer is on its way, by the fields' ids.
+// What is typed while an answer is on its way, by the fields' ids.
 let typed = new Map();
 document.addEventListener("htmx:beforeSwap", (event) => {
   const active = document.activeElement;
@@ -52,7 +52,7 @@ document.addEventListener("htmx:beforeSwap", (event) => {
   if (asked?.elt?.id !== "choices") return;
   for (const field of document.querySelectorAll("#choices input[id], #choices select[id]")) {
     const value = field.type === "checkbox" ? (field.checked ? field.value : null) : field.value;
-    // Half a value may have been sent with another field's: it stays as typed under the hand.
+    // Half a value may have been sent with another field: it stays as typed.
     const half = field === active && asked.triggeringEvent?.target !== field && asked.triggeringEvent?.type === "change";
     if (half || value !== asked.formData.get(field.name)) typed.set(field.id, [value, field.selectionStart]);
   }
@@ -72,10 +72,10 @@ document.addEventListener("htmx:afterSwap", () => {
   }
   const active = document.activeElement;
   for (const [id, [value, caret]] of typed) putBack(document.getElementById(id), value, caret);
-  // A choice stays under the finger, whatever the answers above it grew by.
+  // A choice stays under the finger when the answers above it change height.
   if (at && active?.closest("#choices")) scrollBy(0, active.getBoundingClientRect().top - height);
 });
-// What was typed meanwhile is sent in turn: at once, or when the field that it is typed into is left.
+// What was typed in the meantime is sent in turn: at once, or when the field that it is typed into is left.
 function putBack(field, value, caret) {
   if (!(field instanceof HTMLInputElement || field instanceof HTMLSelectElement)) return;
   if (field instanceof HTMLInputElement && field.type === "checkbox") field.checked = value !== null;
@@ -91,7 +91,7 @@ function putBack(field, value, caret) {
   field.addEventListener("blur", () => told || tell(), { once: true });
 }
 
-// A stretch of the web leads to what the page tells about it.
+// A stretch of the web strip links to its part of the page.
 document.addEventListener("click", (event) => {
   const link = event.target instanceof Element ? event.target.closest(".touch a") : null;
   const place = link && document.getElementById((link.getAttribute("href") ?? "").slice(1));
@@ -104,7 +104,7 @@ document.addEventListener("click", (event) => {
   place.scrollIntoView({ block: "nearest" });
 });
 
-// A file that is ready comes by itself, once.
+// Download a finished file automatically, once.
 const fetched = new Set();
 function fetchReady() {
   const ready = document.getElementById("ready");

@@ -1,5 +1,5 @@
-// The board drawn from the rows of its form: pegs are set, dragged, and moved by the arrow keys. The rows
-// are what is saved; a text that this page cannot read leaves its peg where it was.
+// The board drawn from the rows of its form: pegs are added, dragged, and moved by the arrow keys. The rows
+// are what is saved; a text that this page cannot read leaves its peg in place.
 
 const SVG = "http://www.w3.org/2000/svg";
 const MM = { in: 25.4, '"': 25.4, ft: 304.8, yd: 914.4, mm: 1, cm: 10, m: 1000 };
@@ -198,7 +198,7 @@ if (form instanceof HTMLFormElement && drawing instanceof SVGSVGElement && rows 
     });
   }
 
-  /** The first pegs that are set are start and cross, until somebody says otherwise. @param {string} name */
+  /** The first pegs become start and cross, until others are chosen. @param {string} name */
   const pick = (name) => {
     names();
     for (const which of ["start", "cross-1", "cross-2"]) {

@@ -1,4 +1,4 @@
-// Each screen as a weaver sees and hears it: elements for the card, and the words to read aloud.
+// Each screen as elements for the card, and the words to read aloud.
 import { onShafts, pickOf } from "./screens.js";
 
 /** An element with a class, words and children. */
@@ -9,7 +9,7 @@ export function make(tag, kind = "", ...inside) {
   return made;
 }
 
-/** A sentence with its blanks filled in: {n} and the like. */
+/** A sentence with its placeholders filled in: {n} and the like. */
 export const fill = (text, values = {}) => text.replace(/\{(\w+)\}/g, (_, name) => number(values[name]));
 const number = (value) => (typeof value === "number" ? value.toLocaleString("en-US") : String(value ?? ""));
 
@@ -103,7 +103,7 @@ function nextCone(job, step, words) {
   return following ? fill(words.cone_next, { cone: following }) : "";
 }
 
-/** Figures side by side, in the direction in which she works. */
+/** Figures side by side, in the direction of work. */
 function figures(page, cells, screen, columns) {
   return make("div", `figures of-${columns}${wide(cells)}${toRight(page, screen) ? "" : " leftward"}`, ...cells);
 }
@@ -162,7 +162,7 @@ function take(page, job, { group }, done) {
   };
 }
 
-/** What is left to thread on each shaft, to hold against the frame. */
+/** What is left to thread on each shaft, to compare with the heddles. */
 function frame(page, job, done) {
   const left = onShafts(job, done, 0);
   const most = Math.max(1, ...left.values(), ...onShafts(job, done, 1).values());
@@ -174,7 +174,7 @@ function frame(page, job, done) {
   return make("div", "frame", make("p", "quiet", page.words.left_on), make("div", `lefts${bars.length > 8 ? " many" : ""}`, ...bars));
 }
 
-/** A shaft as its number; on a rigid heddle loom as the hole or slot that the end goes through. */
+/** A shaft as its number; on a rigid heddle loom the hole or slot that the end goes through. */
 const threadedIn = (job, shaft) => job.named?.[shaft] ?? String(shaft);
 
 function threading(page, job, screen) {
@@ -271,7 +271,7 @@ function weaving(page, job, { pick }) {
   const grid = make("div", `figures of-${few}${wide(cells)}`, ...cells);
   const told_change = before && !rises.length && !sinks.length ? words.as_before : change;
   const lines = [make("p", "strong", shed.up.length ? told_change : words.no_shed)];
-  if (shed.heddles) lines.length = 0; // where the heddles stand says it all
+  if (shed.heddles) lines.length = 0; // the position of the heddles is enough
   if (shed.treadles) lines.push(make("p", "quiet", fill(words.shafts_up, { list: shed.up.join(" ") })));
   const size = pick === stretch.first ? fill(words.picks_of_it, { list: stretch.times }) : "";
   const told = [first, size, then].filter(Boolean).map((each) => make("p", "starts", each));

@@ -1,12 +1,12 @@
-// Facts from the loom, as loomready/loomside/log/facts.py has them: a row is
-// [job, plan, first, last, 1 or 0, counter, hand]. Merging is union; the last fact that covers an end holds.
+// Facts from the loom, as in loomready/loomside/log/facts.py: a row is [job, plan, first, last, 1 or 0,
+// counter, hand]. Merging is union; the last fact that covers an end holds.
 
 /** @typedef {[string, string, number, number, number, number, string]} Row */
 
 const MOST = 2_000_000; // ends or picks of a job
 const MOST_COUNTER = 2 ** 40;
 
-/** The row's identity: all that it says. @param {Row} row */
+/** The row's identity: its whole content. @param {Row} row */
 export const nameOf = (row) => row.join("/");
 
 /** Which of two facts is the later one. @param {Row} a @param {Row} b */
@@ -74,7 +74,7 @@ export function nextCounter(rows) {
 
 const SUMMED = 1_000_003; // counters are summed modulo this
 
-/** What tells these facts from others, as the server tells it of its own. @param {Iterable<Row>} rows */
+/** A summary of these facts, the same as the server's of its own. @param {Iterable<Row>} rows */
 export function heldOf(rows) {
   const held = [0, 0, 0, 0];
   for (const row of rows) {
@@ -86,7 +86,7 @@ export function heldOf(rows) {
   return held;
 }
 
-/** A sum over facts in any order: tells a file that was edited or broken. @param {Iterable<Row>} rows */
+/** A sum over facts in any order, to detect a file that was edited or damaged. @param {Iterable<Row>} rows */
 export function checkSum(rows) {
   let total = 0;
   for (const row of rows) total ^= fnv(nameOf(row));

@@ -1,4 +1,4 @@
-// The page beside the loom: keeps her place, says the next step, keeps what was done.
+// The At the loom page: keeps your place, shows the next step, stores what was done.
 import { apply, checkSum, compare, fnv, heldOf, isFact, nameOf, nextCounter, stateOf, stretches } from "./facts.js";
 import { draw, fill, make } from "./draw.js";
 import { Keep } from "./keep.js";
@@ -27,7 +27,7 @@ class Beside {
     this.waiting = new Set();
     /** @type {Map<string, string>} facts that the server did not accept, and why */
     this.refused = new Map();
-    this.storing = new Set(); // names of facts that the browser has not stored yet
+    this.storing = new Set(); // names of facts that are not stored in the browser yet
     this.stack = [];
     this.voice = new Voice(words);
     this.name = page.order.includes(root.dataset.job) ? root.dataset.job : page.order[0];
@@ -41,7 +41,7 @@ class Beside {
 
   async begin() {
     for (const row of page.facts) this.rows.set(nameOf(row), row);
-    // What is kept here and is not in the page is not on the server, whether it was sent once or not.
+    // Facts kept here that are not in the page are not on the server, whether sent once or not.
     const removed = new Set(page.removed);
     for (const { row } of await this.keep.all()) {
       if (removed.has(nameOf(row))) {
@@ -102,7 +102,7 @@ class Beside {
     return !this.done.subarray(screen.first - 1, screen.last).includes(0);
   }
 
-  /** The first screen from this one on where something is to be done; after the last the earlier ones. */
+  /** The first screen from this one on with something to do; after the last the earlier ones. */
   nextOpen(from) {
     const { count, at } = this.screens;
     const open = (place) => {
@@ -123,7 +123,7 @@ class Beside {
       this.say(screen.first, screen.last, 1);
       this.place = this.nextOpen(this.place + 1);
     } else if (screen.first && this.place + 1 < this.screens.count) {
-      this.place += 1; // she looks at what is done
+      this.place += 1; // looking at what is done
     } else {
       this.place = screen.first ? this.nextOpen(this.place) : Math.min(this.place + 1, this.screens.count);
       if (!screen.first && this.isDone(this.screens.at(Math.min(this.place, this.screens.count - 1)))) {
@@ -152,7 +152,7 @@ class Beside {
     return this.show();
   }
 
-  /** One more fact: stored at once, sent when it can be. */
+  /** Add a fact: stored at once, sent when possible. */
   say(first, last, value) {
     const row = [this.name, this.job.plan, first, last, value, this.counter++, hand];
     this.rows.set(nameOf(row), row);
@@ -195,7 +195,7 @@ class Beside {
     return [...this.waiting].map((name) => this.rows.get(name));
   }
 
-  /** These were sent; of those that were refused the place in the list and why. They stay here. */
+  /** These were sent; for those that were refused, the place in the list and the reason. They stay here. */
   sent(rows, refused = []) {
     const why = new Map(refused);
     rows.forEach((row, place) => {
@@ -207,7 +207,8 @@ class Beside {
   }
 
   /**
-   * What the server told: others' facts, and whether the plan is still this one. `all`: these are all it holds.
+   * The server's answer: others' facts, and whether the plan is still this one. `all`: these are all it
+   * holds.
    * @returns {boolean} whether it holds the facts that it should, by what was sent and told
    */
   heard(told, all) {
@@ -345,21 +346,21 @@ class Beside {
     return why ? fill(words.rows_refused, { n: this.refused.size, why }) : "";
   }
 
-  /** A word that stands for a moment. */
+  /** Show a message for a moment. */
   tell(word) {
     byId("told").textContent = word;
     clearTimeout(this.telling);
     this.telling = setTimeout(() => { byId("told").textContent = ""; }, 6000);
   }
 
-  /** The facts as a file hands them over. */
+  /** The facts in the form of a file. */
   parcel() {
     const rows = [...this.rows.values()];
     return { format: page.format, guild: page.guild, warp: page.warp, facts: rows, sum: checkSum(rows) };
   }
 }
 
-/** Why the guild's page does not take steps, as it says or as its answer means. */
+/** Why the guild's page does not accept steps, in its own words or by its status. */
 function why({ status, word, guild }) {
   if (guild) return fill(words.other_guild, { mine: page.guild.name, theirs: guild });
   return word || words[`refused_${status}`] || fill(words.refused, { status });

@@ -1,4 +1,4 @@
-// What was done, kept in the browser's own database at once, and what of it the server has heard.
+// Steps done, stored in the browser's own database at once, and which of them the server has received.
 
 const STORE = "facts";
 

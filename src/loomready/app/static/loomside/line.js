@@ -1,12 +1,13 @@
-// The line to the server: what is kept here goes there, what others did comes back. It may be cut at any time.
+// The connection to the server: sends what is kept here, receives what others did. It may be interrupted at
+// any time.
 
-const EVERY = 3000; // ms between questions
+const EVERY = 3000; // ms between requests
 const LONGEST = 60000; // ms between tries while the server does not answer
-const MOST = 2000; // facts in one letter
+const MOST = 2000; // facts in one request
 const COMPARE = 60000; // ms between comparisons of all facts
-const LEAST = 20; // a letter is made no smaller
+const LEAST = 20; // a request is made no smaller
 
-/** The server was reached and did not take what was sent: `status` and its own word say why. */
+/** The server was reached and refused what was sent: `status` and its message give the reason. */
 class Refused extends Error {
   constructor(status, word, guild = "") {
     super(String(status));
@@ -34,7 +35,7 @@ export class Line {
     this.busy = false;
     this.timer = 0;
     this.compared = -COMPARE;
-    this.greeted = false; // whether the server keeps what this page's plan contains
+    this.greeted = false; // whether the server has stored the content of this page's plan
   }
 
   start() {
@@ -49,13 +50,13 @@ export class Line {
     this.now();
   }
 
-  /** Ask at once instead of at the next turn. */
+  /** Ask at once instead of waiting. */
   now() {
     clearTimeout(this.timer);
     this.timer = setTimeout(() => this.#turn(), 0);
   }
 
-  /** The page may go away: what is not sent yet goes without waiting for an answer; it is sent again later. */
+  /** The page may close: send the rest without waiting for an answer; it is sent again later. */
   farewell() {
     const rows = this.page.unsent().slice(0, 500);
     if (rows.length) this.#post(rows, true).catch(() => {});
@@ -77,7 +78,7 @@ export class Line {
       const alike = this.page.heard(told, all);
       this.#reach(true);
       if (all && !alike) this.compared = performance.now();
-      // The server holds other facts than it did: an older home may have been put back. Ask for all of them.
+      // The server's facts differ from before: an older home may have been restored. Request all of them.
       if (!alike && performance.now() - this.compared > COMPARE) this.last = this.pause = 0;
       if (this.page.unsent().length) this.pause = 0;
     } catch (error) {
@@ -98,10 +99,10 @@ export class Line {
     return `${this.where.url}?after=${this.last}&guild=${this.where.guild}`;
   }
 
-  /** A post without steps: steps that come after the plan has changed can still be told apart. */
+  /** A post without steps, so that later steps can be matched after the plan has changed. */
   async #greet() {
     const answer = await this.#post([], false);
-    this.greeted = answer.ok && !answer.redirected; // refused: steps that are sent will say why
+    this.greeted = answer.ok && !answer.redirected; // refused: the next steps sent will get the reason
   }
 
   #post(rows, keepalive) {
@@ -121,7 +122,7 @@ export class Line {
   }
 }
 
-/** What a refusal says: a device that is no longer let in is led to the door. @param {Response} answer */
+/** Handles a refusal: a disconnected device goes to the page to join. @param {Response} answer */
 async function refusal(answer) {
   if (answer.redirected) return new Refused(403, "");
   const told = await answer.json().catch(() => null);

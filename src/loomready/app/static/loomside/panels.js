@@ -1,4 +1,4 @@
-// What stands behind "more": other jobs, settings, where am I, will it reach, files.
+// The panels behind "more": other jobs, settings, where am I, is there enough warp, files.
 import { fill, make, wayOver } from "./draw.js";
 import { timing } from "./timing.js";
 import { pickOf } from "./screens.js";
@@ -46,7 +46,7 @@ export function panels(beside) {
     setTimeout(() => URL.revokeObjectURL(link.href), 10000);
   };
   if (hand) {
-    // The address takes what was done with it, behind its #: no server reads that part, the page there does.
+    // The address carries what was done, after its #: no server reads that part, the page there does.
     hand.onclick = () => {
       const text = JSON.stringify(beside.parcel());
       hand.href = `${hand.dataset.to}#done=${encodeURIComponent(text)}`;
@@ -79,7 +79,7 @@ export function panels(beside) {
   };
 }
 
-/** What differs from the plan by which work was done. */
+/** What differs from the plan that the work was done by. */
 function notice(beside) {
   const { job, page } = beside;
   const spans = (list) => list.slice(0, 8).map(([a, b]) => (a === b ? `${a}` : `${a}–${b}`)).join(", ") + (list.length > 8 ? " …" : "");
@@ -91,7 +91,7 @@ function notice(beside) {
   byId("differs").replaceChildren(...lines.map((line) => make("p", "", line)));
 }
 
-/** A saved file hands over what was done: taken in only when she says so. */
+/** Steps that a saved file hands over; imported only after you confirm. */
 function handed(beside) {
   const match = location.hash.match(/^#done=(.*)$/s);
   if (!match) return () => {};
@@ -119,7 +119,7 @@ function handed(beside) {
   return () => { box.hidden = false; };
 }
 
-/** She says how the last picks lie; it finds the pick. */
+/** You enter how the last picks lie; this finds the pick. */
 function whereAmI(beside) {
   const { words } = beside.page;
   let seen = [{}];
@@ -155,7 +155,7 @@ function whereAmI(beside) {
     }));
   }
 
-  /** What she looks at: shafts, or ends of an edge in the order in which they lie, each with its shaft. */
+  /** What is looked at: shafts, or ends of an edge in the order in which they lie, each with its shaft. */
   function columns() {
     const by = byId("seen-by").value;
     if (by === "shafts") return beside.job.shafts.map((shaft) => [0, shaft]);
@@ -208,7 +208,7 @@ function whereAmI(beside) {
   };
 }
 
-/** Warp and weft left against what is still to weave. */
+/** Compares warp and weft left with what is still to weave. */
 function willItReach(beside) {
   const { page } = beside;
   const { words } = page;

@@ -1,10 +1,10 @@
-// The large area that goes on: a finger does, a sleeve does not. Tap, double tap or hold is a setting.
+// The large area that moves on: a finger counts, a sleeve does not. Tap, double tap or hold is a setting.
 
 const HOLD = 450; // ms a hold takes
 const TWICE = 500; // ms between the two taps of a double tap
 const AGAIN = 150; // ms within which a second press is a bounce
 const STRAY = 14; // px that a finger may slide
-const BROAD = 70; // px across a contact that is no finger
+const BROAD = 70; // px across a contact that is not a finger
 
 /** @param {HTMLElement} area @param {() => string} way "tap", "double" or "hold" @param {() => void} go */
 export function press(area, way, go) {
@@ -23,7 +23,7 @@ export function press(area, way, go) {
     area.classList.remove("held");
   };
   area.addEventListener("pointerdown", (event) => {
-    // A second contact while one lies there is an arm, not a finger.
+    // A second contact at the same time is an arm, not a finger.
     down = down && !down.up ? { ...down, stray: true } : { x: event.clientX, y: event.clientY, at: performance.now() };
     if (event.width > BROAD || event.height > BROAD) down.stray = true;
     if (way() === "hold" && !down.stray) {

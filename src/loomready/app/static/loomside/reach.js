@@ -1,4 +1,4 @@
-// Will it reach: as loomready/loomside/log/warp_left.py reckons, for a page without a network.
+// Is there enough warp left: the same as loomready/loomside/log/warp_left.py, for a page without a network.
 
 /**
  * @param {any} of the plan's figures @param {number} picks woven so far
@@ -15,7 +15,7 @@ export function reach(of, picks, measured = {}) {
     ?? of.warp_mm - woven_mm * (1 + of.take_up) - fringe(([, last]) => last <= picks);
   const spare_mm = left - to_weave_mm * (1 + of.take_up) - fringe(([, last]) => last > picks);
   let last_pick = total;
-  // Each piece rounds its picks up: short by less than a pick a piece is not short.
+  // Each piece rounds its picks up: less than a pick per piece is not a shortage.
   const slack_mm = of.stretches.reduce((sum, [, , mm]) => sum + mm, 0) * ratio * (1 + of.take_up);
   if (spare_mm <= -slack_mm) {
     let [low, high] = [picks, total];

@@ -1,4 +1,4 @@
-// What stands on the page one after the other: a screen for each step, in the order in which she works.
+// The screens of a job, one for each step, in the order of work.
 
 /**
  * @typedef {{kind: string, first: number, last: number, step?: any, group?: any, back?: boolean, round?: number,
@@ -7,7 +7,7 @@
 
 /**
  * The screens of a job.
- * @param {string} name @param {any} job @param {"first" | "far" | "middle"} from where she begins
+ * @param {string} name @param {any} job @param {"first" | "far" | "middle"} from where work begins
  * @returns {{count: number, at: (place: number) => Screen, find: (unit: number) => number}}
  */
 export function screensOf(name, job, from) {

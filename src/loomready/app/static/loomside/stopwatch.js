@@ -1,7 +1,7 @@
-// How long hands were at a job on this device. It counts elapsed time only and asks no clock what time it is;
-// what is kept outlives the page, and a page that closes stops counting.
+// The time spent on a job on this device. It counts elapsed time only, without the clock; the time is kept
+// after the page closes, and a closed page stops counting.
 
-const EVERY = 10000; // ms between two times that it is kept
+const EVERY = 10000; // ms between saves
 
 export class Stopwatch {
   /** @param {string} of guild and warp @param {() => number} [elapsed] ms since the page was opened */
@@ -16,7 +16,7 @@ export class Stopwatch {
       for (const [job, ms] of Object.entries(JSON.parse(localStorage.getItem(this.key) ?? "{}"))) {
         if (typeof ms === "number" && ms >= 0 && ms < 1000 * 3600000) this.kept[job] = ms;
       }
-    } catch { /* a browser that keeps nothing begins anew */ }
+    } catch { /* a browser that keeps nothing begins again */ }
     setInterval(() => this.#keep(), EVERY);
     addEventListener("pagehide", () => this.#keep());
     document.addEventListener("visibilitychange", () => this.#keep());

@@ -1,9 +1,9 @@
-// The time of each job: begun and paused under "more", shown beside the job's name while it runs.
+// The time of each job: started and paused under "more", shown beside the job's name while it runs.
 import { fill } from "./draw.js";
 import { Stopwatch } from "./stopwatch.js";
 
 const byId = (id) => document.getElementById(id);
-const SHOWN = 5000; // ms between two looks
+const SHOWN = 5000; // ms between updates
 
 /** @param {any} beside the page */
 export function timing(beside) {
@@ -36,7 +36,7 @@ export function timing(beside) {
   };
   setInterval(show, SHOWN);
   return {
-    /** Another job: the time of the one before stops. */
+    /** Another job: stop the time of the one before. */
     opened() {
       if (watch.job && watch.job !== beside.name) watch.pause();
       show();

@@ -1,4 +1,4 @@
-// Reading aloud by the browser's own speech, and the screen kept awake where the browser lets a page.
+// Reading aloud with the browser's own speech, and keeping the screen on where the browser allows it.
 
 export class Voice {
   constructor(words) {
@@ -6,7 +6,7 @@ export class Voice {
     this.can = "speechSynthesis" in globalThis;
   }
 
-  /** What was being said is cut off: the hands are ahead of it. @param {string} text */
+  /** Stops what is being read: work has moved on. @param {string} text */
   say(text) {
     if (!this.can) return;
     speechSynthesis.cancel();

@@ -1,4 +1,4 @@
-// Over the web strip: what is not done lies under a veil, a mark stands at the place reached.
+// Over the web strip: what is not done is veiled, and a mark shows the current place.
 
 const SVG = "http://www.w3.org/2000/svg";
 const WIDE = 600;
@@ -49,7 +49,7 @@ export function overWeb(web, page, name) {
   };
 }
 
-/** Under the strip: what belongs together, drawn once a job. A bout, a step's dents, a group, a piece of cloth. */
+/** Under the strip: brackets, drawn once for each job. A bout, a step's dents, a group, a piece of cloth. */
 function brackets(web, job, right) {
   const under = web.querySelector(".brackets") ?? web.appendChild(document.createElementNS(SVG, "svg"));
   const units = job.ends ?? job.units;

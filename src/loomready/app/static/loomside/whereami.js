@@ -1,5 +1,5 @@
-// Which pick is this: how the last picks lie, held against the treadling, round and round.
-// As loomready/loomside/log/whereami.py has it.
+// Where am I: the last picks, compared with the treadling as a continuous repeat. The same as
+// loomready/loomside/log/whereami.py.
 
 /**
  * @param {number[][]} repeat for each pick of one repeat the shafts that are up

@@ -1,5 +1,5 @@
-// A scanned code comes in the address's fragment, which no browser sends: it is put into the form and taken
-// out of the address again, so that it stays in no history.
+// A scanned code comes in the address's fragment, which no browser sends: it is put into the form and removed
+// from the address, so that no history keeps it.
 const field = document.getElementById("code");
 const code = location.hash.slice(1);
 if (field instanceof HTMLInputElement && code) {
@@ -7,7 +7,7 @@ if (field instanceof HTMLInputElement && code) {
   history.replaceState(null, "", location.pathname);
   document.getElementById("name")?.focus();
 } else if (field?.closest("[data-unknown]")) {
-  // A link from another program brings no cookie along: the device may have joined already.
+  // A link from another program sends no cookie: the device may have joined already.
   const answer = await fetch("/pulse", { cache: "no-store" });
   if (answer.ok && !answer.redirected) location.replace("/");
 }

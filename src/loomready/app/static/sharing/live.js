@@ -1,12 +1,12 @@
-// What others change shows here soon: the page asks a light address and, where nothing is being typed, fetches
-// itself anew; else it offers to.
+// Shows others' changes soon: the page polls a light address and, if nothing is being typed, reloads itself;
+// else it offers to.
 const EVERY = 3000; // ms
 const LONGEST = 60000; // ms between two questions to a server that does not answer
 const meta = document.querySelector("meta[name=pulse]");
 const bar = document.getElementById("news");
 let known = meta instanceof HTMLMetaElement ? meta.content : "";
 let typed = false;
-// What a page's own module holds on to must not be replaced behind its back.
+// An element that a page's own module holds must not be replaced.
 const hasOwnScript = [...document.querySelectorAll("script[type=module]")].some(
   (each) => !/\/(app\/app|sharing\/live)\b/.test(each.getAttribute("src") ?? ""),
 );
@@ -18,7 +18,7 @@ function ofThisPage(beat) {
   return document.querySelector("main [data-steps]") ? beat : beat.split(".")[0];
 }
 
-/** Whether this page may be fetched anew without taking anything from under somebody's hands. */
+/** Whether this page may be reloaded without disturbing anybody. */
 function isIdle() {
   const main = document.getElementById("main");
   if (!main || typed) return false;
@@ -28,13 +28,13 @@ function isIdle() {
   return active.id !== "" && !active.matches("input, select, textarea");
 }
 
-/** What a page says, without what differs from answer to answer or by unfolding.
+/** The content of a page, without what differs in each answer or by unfolding.
  * @param {Element} main */
 function said(main) {
   return main.innerHTML.replace(/ open=""| value="[A-Za-z0-9]{64}"/g, "");
 }
 
-/** The page as the server has it: put in its place where that disturbs nobody. False: it has to be offered. */
+/** Replace the page with the server's version if that disturbs nobody. False: it has to be offered. */
 async function again() {
   const there = document.getElementById("main");
   if (!there || meta?.getAttribute("data-again") !== "yes") return false;
@@ -52,7 +52,7 @@ async function again() {
   return true;
 }
 
-/** What was unfolded stays so, and the keyboard where it was.
+/** Keep what was unfolded, and the focus.
  * @param {Element} fresh
  * @param {Element} there */
 function put(fresh, there) {
@@ -72,13 +72,13 @@ async function ask() {
       const headers = { "If-None-Match": `"${known}"` };
       const answer = await fetch("/pulse", { headers, cache: "no-store" });
       pause = EVERY;
-      if (answer.redirected) location.assign("/join"); // withdrawn
+      if (answer.redirected) location.assign("/join"); // disconnected
       else if (answer.ok) await changed((await answer.json()).pulse);
     } catch {
       pause = Math.min(pause * 2, LONGEST);
     }
   }
-  setTimeout(ask, pause * (0.8 + Math.random() * 0.4)); // fifty phones do not ask in step
+  setTimeout(ask, pause * (0.8 + Math.random() * 0.4)); // fifty phones should not poll at the same time
 }
 
 /** @param {string} beat */
@@ -87,7 +87,7 @@ async function changed(beat) {
     known = beat;
     return;
   }
-  // A page with a module of its own may see to it by itself: it prevents the default.
+  // A page with a module of its own may handle this itself by preventing the default.
   const news = new CustomEvent("loomready:news", { cancelable: true, detail: { beat } });
   if (!document.dispatchEvent(news)) known = beat;
   if (beat === known || (await again())) return;
@@ -99,7 +99,7 @@ if (meta) {
   document.addEventListener("input", (event) => {
     if (event.target instanceof Element && event.target.closest("main form:not(.seek)")) typed = true;
   });
-  // An answer to one's own change holds it, and what was typed is in it.
+  // An answer to one's own change includes it, and what was typed is in it.
   document.addEventListener("htmx:afterRequest", (event) => {
     const request = /** @type {CustomEvent} */ (event).detail.xhr;
     const beat = request?.getResponseHeader("Loomready-Pulse");

@@ -1,5 +1,5 @@
-// A board of blocks beside a profile that is typed: a column for each unit, a row for each block. What is
-// tapped is typed for her, what is typed is shown on the board. Arrow keys move, space and enter tap.
+// A board of blocks beside a text field for a profile: a column for each unit, a row for each block. Board
+// and text follow each other. Arrow keys move, space and enter tap.
 const LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ";
 const MOST_UNITS = 48;
 
@@ -125,7 +125,7 @@ for (const board of document.querySelectorAll("[data-board]")) {
   if (board instanceof HTMLElement) begin(board);
 }
 
-// A field whose word of refusal is there is marked as wrong.
+// A field with an error message is marked as wrong.
 document.addEventListener("htmx:oobAfterSwap", mark);
 document.addEventListener("htmx:afterSettle", mark);
 function mark() {

@@ -1,6 +1,6 @@
 // From threading, tie-up and treadling to cloth, and from cloth to pixels. The engine's own vectors test it.
 //
-// A draft here: threading Uint8Array[ends], shafts from 1 (0: in no heddle); tieup Uint8Array[shafts * treadles]
+// A draft here: threading Uint8Array[ends], shafts from 1 (0: not threaded); tieup Uint8Array[shafts * treadles]
 // or null; side Uint8Array[picks * columns], treadling or lift plan; warp and weft Uint16Array, colors from 1.
 
 /** @returns {Uint8Array} lifts[picks * shafts], 1 where the shaft is up */

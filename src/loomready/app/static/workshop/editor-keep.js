@@ -1,6 +1,6 @@
-// What goes to the server: every step as operations on a version, in order, none lost.
+// Sends every step to the server as operations on a version, in order, none lost.
 
-/** Keeps steps as they come; those made while an answer is awaited go together as one. */
+/** Collects steps; those made while an answer is awaited are sent together. */
 export class Keeper {
   /** @param {object} ways addresses; @param {object} told keeping, kept, refused, clash, waiting, asked (functions) */
   constructor(ways, told) {
@@ -40,10 +40,10 @@ export class Keeper {
     this.steps.push(operation);
     this.told.keeping();
     clearTimeout(this.timer);
-    this.timer = setTimeout(() => this.send()); // what is done in one go goes as one
+    this.timer = setTimeout(() => this.send()); // steps made together are sent together
   }
 
-  /** Send what was made. @returns {Promise<boolean>} once all is answered: whether all is kept */
+  /** Send the steps. @returns {Promise<boolean>} once all is answered: whether all is kept */
   async send() {
     clearTimeout(this.timer);
     while (this.sending) await this.sending;
@@ -69,7 +69,7 @@ export class Keeper {
     return false;
   }
 
-  /** Undo or redo, after all that was made is kept; null where it is not. */
+  /** Undo or redo, after all steps are saved; null if they are not. */
   async walk(way) {
     if (!(await this.send())) return null;
     const answer = await this.post(this.ways[way], {});

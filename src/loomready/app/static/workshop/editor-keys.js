@@ -1,4 +1,4 @@
-// The draft by keyboard alone.
+// Editing a draft by keyboard.
 import { lengthOf } from "./operations.js";
 import { SIDE_OF, word } from "./editor-words.js";
 import { mostHere, verbs } from "./editor-verbs.js";
@@ -19,7 +19,7 @@ export function bindKeys(editor) {
   const digit = (key) => {
     typed += key;
     clearTimeout(timer);
-    // Settled at once where no number that is here could go on from it.
+    // Accepted at once if no longer number is possible.
     if (Number(typed) * 10 > mostHere(editor) || typed === "0") settle();
     else {
       editor.say(word("typing", { number: typed }));
@@ -153,7 +153,7 @@ export function bindKeys(editor) {
   }
 }
 
-/** A run begins where the mark is. */
+/** A run begins at the cursor. */
 export function hold(editor) {
   const side = SIDE_OF[editor.caret.part];
   if (side && editor.anchor?.side !== side) {

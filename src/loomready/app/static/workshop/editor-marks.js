@@ -1,7 +1,7 @@
-// What the engine found, marked on the cloth: a shape of its own for each, and never a color alone.
+// Marks on the cloth: each has its own shape, never only a color.
 import { clothBox, endX, pickY } from "./editor-sheet.js";
 
-/** Marks on the cloth are seen on its own colors, by day and by lamp alike: a dark ink with a rim of paper. */
+/** Marks must show on any color of cloth, in light and dark theme: dark with a pale outline. */
 const ON_CLOTH = { mark: "#96331f", mirror: "#3f6140", rim: "#fffdf6" };
 
 /** Draw inside a box only. */
@@ -94,12 +94,12 @@ export function paintMarks(pen, scene, seen) {
   });
 }
 
-/** Lines that stand far enough apart to be told from one another; else none. */
+/** Lines far enough apart to be seen separately; else none. */
 function apart(at, lines) {
   return lines.length < 2 || ((lines[1] - lines[0]) / 2) * at.cell >= 9 * at.unit ? lines : [];
 }
 
-/** Stroke the path in an ink with a rim, dashed. */
+/** Stroke the path in dark ink with a pale outline, dashed. */
 function rimmed(pen, at, color, dashes) {
   pen.setLineDash(dashes.map((dash) => dash * at.unit));
   pen.strokeStyle = ON_CLOTH.rim;
@@ -182,7 +182,7 @@ function loose(pen, { draft, at, found }, seen) {
   rimmed(pen, at, ON_CLOTH.mark, [3, 4]);
 }
 
-/** What lies on top and lifts off is veiled: its threads are shown through a thin wash. */
+/** The part that lifts off is veiled: its threads show through a thin wash. */
 function topPart(pen, { draft, at, found }, seen) {
   const [top] = found.parts;
   pen.fillStyle = ON_CLOTH.mark;

@@ -1,13 +1,13 @@
-// Paper and ink: the sheet as it is seen, on one canvas.
+// Draws the sheet on one canvas.
 import { paintCloth, pixel } from "./drawdown.js";
 import { columnsOf } from "./operations.js";
 import { paintMarks, paintStrip, within } from "./editor-marks.js";
 import { clothBox, columnX, endX, pickY, shaftY } from "./editor-sheet.js";
 
 const STEPS = [5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000];
-let kept = null; // the pixels of the cloth, as large as last time
+let kept = null; // the pixels of the cloth, reused if the size is the same
 
-/** The house's inks as the page wears them now, by day or by lamp. */
+/** The colors of the page's current theme, light or dark. */
 export function inks() {
   const style = getComputedStyle(document.documentElement);
   const of = (name) => style.getPropertyValue(`--${name}`).trim();
@@ -119,7 +119,7 @@ function numeral(pen, { at, inks: ink }, x, y, wide, high, number) {
   pen.fillText(String(number), x + (wide + 1) / 2, y + high / 2 + size * 0.06);
 }
 
-/** Whether there is room for numbers in cells of this size, and she wants them. */
+/** Whether numbers are turned on and fit into cells of this size. */
 function isNumbered({ at, look }, wide, high) {
   return look.numbers && wide >= 11 * at.unit && high >= 11 * at.unit;
 }
@@ -357,7 +357,7 @@ function chosen(pen, { draft, at, run, inks: ink }) {
   });
 }
 
-/** The place where the keyboard is: ink with a rim of paper, so that it is seen on any color. */
+/** The cursor: ink with a rim of paper, so that it is seen on any color. */
 function caret(pen, { draft, at, caret: place, focused, inks: ink }) {
   const size = Math.max(at.cell, 5 * at.unit);
   const x = endX(at, draft, place.end - 1);

@@ -1,4 +1,4 @@
-// Everything beside the sheet: buttons, what the cloth does, colors, counts.
+// Everything beside the sheet: buttons, cloth check, colors, counts.
 import { columnsOf } from "./operations.js";
 import { word } from "./editor-words.js";
 import { mostHere, verbs } from "./editor-verbs.js";
@@ -78,7 +78,7 @@ export class Panel {
     this.editor.draw();
   }
 
-  /** How she last looked at drafts in this browser. */
+  /** Remember in this browser how drafts are viewed. */
   remembered() {
     let kept = {};
     try {
@@ -108,7 +108,7 @@ export class Panel {
     try {
       localStorage.setItem(LOOK, JSON.stringify({ numbers, cloth, back, sides, marks, end1Right, shaft1Below, cell }));
     } catch {
-      // A browser that keeps nothing forgets how she looked at it; nothing else is lost.
+      // Without browser storage only these view settings are lost.
     }
   }
 
@@ -163,7 +163,7 @@ export class Panel {
     find("says").classList.toggle("wrong", wrong);
   }
 
-  /** Counts or colors of the draft are others now. */
+  /** Update after the counts or colors of the draft changed. */
   draftChanged() {
     const { draft } = this.editor;
     find("shafts").value = draft.shafts;
@@ -210,7 +210,7 @@ export class Panel {
     this.pad();
   }
 
-  /** The numbers that can stand under the mark, to be tapped. */
+  /** The numbers that can be entered at the cursor, as buttons. */
   pad() {
     const { editor } = this;
     const { draft, caret } = editor;
@@ -265,7 +265,7 @@ export class Panel {
     find("key-sheet").showModal();
   }
 
-  /** Somebody else changed the draft: hers stays in sight until she chooses. */
+  /** Somebody else changed the draft: yours stays visible until you choose. */
   clash(answer, lost) {
     this.lost.push(...lost);
     find("clash-says").textContent = answer.says;

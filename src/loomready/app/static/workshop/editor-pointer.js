@@ -1,4 +1,4 @@
-// The draft by mouse, pen and fingers: a press sets, a drag sets along, on the cloth it moves the sheet.
+// Editing by mouse, pen and fingers: a press sets, a drag sets several, on the cloth it moves the sheet.
 import { apply, columnsOf, lengthOf, Refused } from "./operations.js";
 import { partAt } from "./editor-sheet.js";
 import { SIDE_OF } from "./editor-words.js";
@@ -47,7 +47,7 @@ export function bindPointer(editor) {
     } else if (place.part === "cloth") {
       stroke = { kind: "cloth", from: at(event), scroll: { ...editor.look.scroll }, place, moved: false };
     } else if (event.pointerType === "touch") {
-      // Nothing is set before it is clear that this is a tap or a drag, and no hold.
+      // Nothing is set before it is clear that this is a tap or a drag, not a hold.
       stroke = { kind: "wait", place, from: at(event) };
       if (side) timer = setTimeout(() => stroke?.kind === "wait" && begin(place, false), HOLD);
     } else start(place);
@@ -131,7 +131,7 @@ export function bindPointer(editor) {
     return Boolean(run) && SIDE_OF[place.part] === run.side && thread >= run.first && thread <= run.last;
   }
 
-  /** The run goes along with the hand, and all of it with it: colors, spacing, thickness. */
+  /** The run follows the pointer with its colors, spacing, thickness. */
   function carry(place) {
     const { run, base } = stroke;
     const name = run.side === "warp" ? "end" : "pick";
@@ -174,7 +174,7 @@ export function bindPointer(editor) {
     along(place);
   }
 
-  /** Set on from the last place to this one, every thread between them too. */
+  /** Set from the last place to this one, every thread between them too. */
   function along(place) {
     const { part } = stroke.place;
     const from = stroke.last;

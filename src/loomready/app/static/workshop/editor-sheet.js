@@ -1,5 +1,5 @@
-// Where everything stands on the sheet, in device pixels: threading above, tie-up in the corner on end 1's
-// side, treadling or lift plan beside the cloth, a bar of color along both.
+// The layout of the sheet in device pixels: threading above, tie-up in the corner on end 1's side, treadling
+// or lift plan beside the cloth, a color bar along both.
 import { columnsOf } from "./operations.js";
 
 export const ZOOMS = [1, 2, 3, 4, 6, 8, 10, 12, 14, 17, 20, 24, 30, 40, 56];
@@ -93,7 +93,8 @@ export function clothBox(draft, at) {
   return { x: left, y: at.cloth.y, width: right - left, height: bottom - at.cloth.y };
 }
 
-/** What lies at a place on the sheet: its part, and the end, pick, shaft, column there (from 1), held to the draft. */
+/** What is at a place on the sheet: its part, and the end, pick, shaft, column there (from 1), held to the
+draft. */
 export function partAt(at, draft, x, y) {
   const inside = (box, slack = 0) =>
     x >= box.x - slack && x < box.x + box.width + slack && y >= box.y - slack && y < box.y + box.height + slack;
@@ -113,7 +114,7 @@ export function partAt(at, draft, x, y) {
   return { part: null, ...place };
 }
 
-/** The scroll that brings a place in sight, as little moved as can be. */
+/** The scroll that brings a place into view with the least movement. */
 export function inSight(at, end, pick) {
   const scroll = { ...at.scroll };
   if (end) {
@@ -127,7 +128,7 @@ export function inSight(at, end, pick) {
   return scroll;
 }
 
-/** The zoom at which the whole cloth is in sight: a pixel may then hold several threads. */
+/** The zoom that shows the whole cloth: a pixel may then hold several threads. */
 export function wholeZoom(draft, look, size) {
   const fits = (cell) => {
     const { cloth, whole } = layOut(draft, { ...look, cell }, size);

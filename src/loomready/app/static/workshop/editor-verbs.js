@@ -1,4 +1,4 @@
-// What can be done to a run of threads, and what a typed number does.
+// Commands on a run of threads, and what a typed number does.
 import { columnsOf, lengthOf, MOST } from "./operations.js";
 import { SIDE_OF, word } from "./editor-words.js";
 
@@ -20,7 +20,7 @@ export const verbs = {
     editor.copied = { ...contents(draft, editor.chosen()), draft, first: editor.chosen().first };
     editor.say(word("copied"));
   },
-  /** Take the run out and keep it, to be put in elsewhere. */
+  /** Cut the run, to be pasted elsewhere. */
   cut(editor) {
     const held = contents(editor.draft, editor.chosen());
     if (verbs.delete(editor)) editor.copied = held;
@@ -35,11 +35,12 @@ export const verbs = {
     const before = editor.chosen().first;
     const count = copied.colors.length;
     if (copied.draft === editor.draft) {
-      // Nothing has changed since: the threads themselves are copied, with all that this page does not know of.
+      // Nothing has changed since: the threads themselves are copied, with everything this page does not
+      // hold.
       const { first } = copied;
       if (!editor.do({ do: "copy", side, first, last: first + count - 1, before })) return false;
       editor.copied = { ...copied, draft: editor.draft, first: before <= first ? first + count : first };
-      if (before > first && before < first + count) editor.copied.draft = null; // it was put into itself
+      if (before > first && before < first + count) editor.copied.draft = null; // it was pasted into itself
       return chose(editor, side, before, before + count - 1);
     }
     const done =
@@ -153,7 +154,7 @@ function paintColor(editor, number) {
   return editor.do({ do: "color", side: part, first, colors: Array(last - first + 1).fill(number) });
 }
 
-/** On to the next thread, unless a run is selected, or the last is reached. */
+/** On to the next thread, unless a run is selected or the last is reached. */
 function onward(editor, set = {}) {
   Object.assign(editor.caret, set);
   if (editor.run()) return editor.describe();

@@ -1,7 +1,7 @@
-// What the page says, in the words that came with it; and which side of the draft each part belongs to.
+// The editor's texts, which come with the page; and which side of the draft each part belongs to.
 const WORDS = JSON.parse(document.getElementById("words")?.textContent ?? "{}");
 
-/** A saying with its places filled. */
+/** A text with its placeholders filled in. */
 export function word(name, places = {}) {
   return WORDS[name].replace(/\{(\w+)\}/g, (_, place) => places[place]);
 }

@@ -1,4 +1,4 @@
-// The editor: a draft under the hand. Each step is done here at once and goes to the server to be kept.
+// The draft editor. Each step is done here at once and sent to the server to be saved.
 import { bindKeys } from "./editor-keys.js";
 import { bindPointer } from "./editor-pointer.js";
 import { Keeper } from "./editor-keep.js";
@@ -51,7 +51,7 @@ class Editor {
       return;
     }
     await this.load(answer);
-    // A small draft fills the sheet; a large one is as large as she last looked at one.
+    // A small draft fills the sheet; a large one has the cell size last used.
     this.look.cell = Math.max(this.look.cell, wholeZoom(this.draft, this.look, this.size()));
     document.getElementById("reading").remove();
     this.root.inert = false;
@@ -70,7 +70,7 @@ class Editor {
     this.root.dataset.ready = "yes";
   }
 
-  /** Something was changed by somebody: if it was this draft, and all of hers is kept, it is shown as it is now. */
+  /** A record was changed: if it is this draft and everything here is saved, show it as it is now. */
   async news() {
     const busy = () => this.keep.open || this.stroking || this.panel.lost.length > 0;
     const answer = busy() ? null : await this.keep.marks();
@@ -79,7 +79,7 @@ class Editor {
     this.say(word("newer_here"));
   }
 
-  /** Take up a whole draft as the server tells it. */
+  /** Load a whole draft from the server. */
   async load(answer) {
     this.draft = fromWords(answer.draft);
     this.hold();
@@ -89,7 +89,7 @@ class Editor {
     this.draw();
   }
 
-  /** Something was kept: what is here must be what is there. */
+  /** After saving: what is here must match the server. */
   async taken(answer, last) {
     if (last && fingerprint(this.draft) !== answer.fingerprint) {
       await this.load(await this.keep.read());
@@ -104,7 +104,7 @@ class Editor {
     this.panel.heard(answer);
   }
 
-  /** A step that the server refused: what is kept there counts. */
+  /** A step that the server refused: go back to what is saved there. */
   async again(says) {
     try {
       await this.load(await this.keep.read());
@@ -157,7 +157,7 @@ class Editor {
     return { side: this.anchor.side, first, last };
   }
 
-  /** What a verb is done to: the selected run, or the thread under the mark. */
+  /** What a command applies to: the selected run, or the thread at the cursor. */
   chosen() {
     const side = SIDE_OF[this.caret.part] ?? "warp";
     const thread = side === "warp" ? this.caret.end : this.caret.pick;
@@ -171,7 +171,9 @@ class Editor {
     this.hold();
   }
 
-  /** Do an operation here and send it off. False where it cannot be done: it is said, and nothing changes. */
+  /**
+   * Do an operation here and send it. False if it cannot be done: the message is shown and nothing changes.
+   */
   do(operation) {
     let made;
     try {
@@ -186,17 +188,17 @@ class Editor {
     return true;
   }
 
-  /** Show another draft in the place of this one, kept or not yet. */
+  /** Show another draft in place of this one, saved or not. */
   show(draft, what = "") {
     const moved = draft.ends !== this.draft.ends || draft.picks !== this.draft.picks;
     this.draft = draft;
-    if (moved || what === "move" || what === "reverse") this.found = null; // its marks stand elsewhere now
+    if (moved || what === "move" || what === "reverse") this.found = null; // its marks are elsewhere now
     this.hold();
     if (moved || ["palette", "count", "lifting", "shed"].includes(what)) this.panel.draftChanged();
     this.draw();
   }
 
-  /** Hold mark and selection to the draft. */
+  /** Keep cursor and selection inside the draft. */
   hold() {
     const { draft, caret } = this;
     const held = (value, most) => Math.max(1, Math.min(value, most));
@@ -209,7 +211,7 @@ class Editor {
     this.color = held(this.color, draft.palette.length);
   }
 
-  /** Put the mark somewhere; what is selected goes on only with `keep`. */
+  /** Move the cursor; the selection grows only with `keep`. */
   goTo(place, { keep = false, follow = true } = {}) {
     const part = place.part ?? this.caret.part;
     if (!keep || (this.anchor && SIDE_OF[part] !== this.anchor.side)) this.anchor = null;
@@ -236,7 +238,7 @@ class Editor {
     this.zoomTo(next, middle);
   }
 
-  /** Zoom and keep a place where it is: the one under the fingers, or the mark. */
+  /** Zoom and keep a place fixed: the one under the fingers, or the cursor. */
   zoomTo(cell, middle = null) {
     const before = this.layout();
     const at = middle ?? { end: this.caret.end, pick: this.caret.pick, x: null };
@@ -287,7 +289,7 @@ class Editor {
     this.say(chosen + this.told());
   }
 
-  /** What stands where the mark is. */
+  /** The value at the cursor. */
   told() {
     const { draft, caret } = this;
     const { end, pick, shaft, column } = caret;

@@ -1,11 +1,11 @@
-// The engine's operations on a draft, done at once in the page: the same words, the same refusals.
+// The engine's operations on a draft, done at once in the page: the same results, the same errors.
 import { liftsOf } from "./drawdown.js";
 import { word } from "./editor-words.js";
 
 export const MOST = { warp: 20000, weft: 20000, shafts: 64, treadles: 64, colors: 256 };
 const CROSSINGS = 40000000;
 
-/** What cannot be done, said in the words that came with the page. */
+/** An operation that cannot be done, with the message that came with the page. */
 export class Refused extends Error {
   constructor(name, places = {}) {
     super(word(`refused_${name}`, places));
@@ -14,7 +14,7 @@ export class Refused extends Error {
 
 const nouns = { warp: "ends", weft: "picks" };
 
-/** The draft as the server tells it, made into arrays. */
+/** The draft from the server, as arrays. */
 export function fromWords(words) {
   const columns = words.treadles ?? words.shafts;
   const draft = {
@@ -309,7 +309,7 @@ const CRC = Uint32Array.from({ length: 256 }, (_, byte) => {
   return byte;
 });
 
-/** CRC-32 over all that is seen of a draft, as the engine reckons it. */
+/** CRC-32 over everything shown of a draft, the same as the engine's. */
 export function fingerprint(draft) {
   let found = 0xffffffff;
   const take = (byte) => (found = (found >>> 8) ^ CRC[(found ^ byte) & 0xff]);
