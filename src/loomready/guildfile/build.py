@@ -141,7 +141,7 @@ def fields_of_board(record: Board) -> tuple[Fields, Fields]:
     return {name: getattr(record, name) for name in Board.__slots__}, {"name": record.key}
 
 
-# Keys of a warp that mean something only beside another.
+# Keys of a warp that are valid only with another.
 _TOGETHER = (
     ("woven_picks", "woven_at"),
     ("woven_at", "woven_picks"),
@@ -160,5 +160,5 @@ def warp(found: Fields) -> WarpOrder:
             )
     for name, needed in _TOGETHER:
         if found.get(name) is not None and found.get(needed) is None:
-            raise BadInput(f"means nothing without {needed}; expected that too", where=name)
+            raise BadInput(f"is not valid without {needed}; expected both", where=name)
     return WarpOrder(**found)

@@ -460,14 +460,14 @@ WARPS = Section(
             Identifier(of="reed"),
             "wound_reed",
             "the reed that it was wound for: it keeps it, whatever else changes",
-            silence="the one that suits best",
+            silence="the best one",
         ),
         Key(
             "wound_sley",
             Many(Count(0, 40), 1, 4),
             "wound_sley",
             "how it was to be sleyed in that reed when it was wound",
-            silence="the cycle that suits best",
+            silence="the best cycle",
         ),
         Key(
             "off",

@@ -228,7 +228,7 @@ def to_draft(plan: WarpPlan, found: Outcome, mended: Collection[int] = ()) -> tu
     """The ends in heddles as they stand: draft shafts from 0, and the places of their yarns in the order.
 
     :param mended: places in ``found.slips`` of those that are mended: they count as planned
-    :returns: None where nothing differs from the plan, or where an end is in no heddle
+    :returns: None where nothing differs from the plan, or where an end is not threaded
     """
     edge = plan.web.floating // 2
     of_loom = {shaft: number for number, shaft in enumerate(threading_job.loom_shaft(plan)) if shaft}

@@ -83,7 +83,7 @@ def _named(found: Found, ends: Ints) -> Found:
 
 
 def with_slips(web: Ints, slips: Sequence[Slip]) -> Ints:
-    """Shafts (from 0; -1: in no heddle) of the ends as they stand, with these slips in the planned web."""
+    """Shafts (from 0; -1: not threaded) of the ends as they stand, with these slips in the planned web."""
     there = web.tolist()
     for slip in sorted(slips, key=lambda each: -(each.end or 0)):
         at = (slip.end or 1) - 1

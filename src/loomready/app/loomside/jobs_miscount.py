@@ -84,7 +84,7 @@ def follow(
 ) -> None:
     """Write what a choice changes, as one change; ``also``: what changes with it.
 
-    :raises store.Conflict: the warp was changed meanwhile
+    :raises store.Conflict: the warp was changed in the meantime
     """
     entry = room.entry("warps", planned.order.key)
     if chosen.order is None or chosen.draft is None or entry is None:

@@ -135,7 +135,7 @@ def _part(room: Room, plan: WarpPlan, first: int, last: int, moment: str) -> lis
             if part > 0:
                 gave[yarn][cone] = part
                 meters -= part
-        if meters > 0 and gave[yarn]:  # the plan was short of it, and it is woven all the same
+        if meters > 0 and gave[yarn]:  # the plan was short of it, and it is woven anyway
             last_cone = list(gave[yarn])[-1]
             gave[yarn][last_cone] += meters
     return _rows(gave, moment)
