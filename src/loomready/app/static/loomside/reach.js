@@ -42,12 +42,14 @@ export function lengthOf(of, first, last) {
 /** Grams of a weft yarn that are still to be woven. */
 export function weftOf(job, picks, key) {
   let count = 0;
-  for (const { first, last, repeat } of job.stretches) {
+  for (const stretch of job.stretches) {
+    const { first, last } = stretch;
+    const yarns = yarnsOf(stretch);
     const times = (until) => {
       const woven = Math.max(0, until - first + 1);
-      const whole = Math.floor(woven / repeat.length);
-      const all = repeat.filter((pick) => pick.yarn === key).length;
-      return whole * all + repeat.slice(0, woven % repeat.length).filter((pick) => pick.yarn === key).length;
+      const whole = Math.floor(woven / yarns.length);
+      const all = yarns.filter((yarn) => yarn === key).length;
+      return whole * all + yarns.slice(0, woven % yarns.length).filter((yarn) => yarn === key).length;
     };
     count += times(last) - times(Math.min(picks, last));
   }
