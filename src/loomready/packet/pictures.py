@@ -23,7 +23,7 @@ from loomready.model.guild import MAX_PICKS
 from loomready.warp.length import pick_roles
 from loomready.warp.result import WarpPlan, Weft
 from loomready.warp.rigid import reed_words
-from loomready.warp.stripes import roles_in_stripes
+from loomready.warp.stripes import laid, roles_in_stripes
 from loomready.warp.width import roles_of
 
 STRIP_WIDTH, STRIP_HEIGHT = 700, 55  # px; as wide as the text on the page
@@ -216,19 +216,10 @@ def in_svg(cloth: ClothImage) -> str:
 
 def _long_enough(weft: Weft) -> Draft:
     """The draft with as many picks as the longest section that stripes color; else as it is."""
-    draft = weft.draft
     if not weft.stripes:
-        return draft
-    picks = np.arange(min(MAX_PICKS, max(picks for _, picks, _ in weft.pieces))) % draft.picks
-    treadling = None if draft.treadling is None else draft.treadling[picks]
-    return replace(
-        draft,
-        lifts=draft.lifts[picks],
-        treadling=treadling,
-        weft_colors=draft.weft_colors[picks],
-        weft_spacing_mm=None,
-        weft_thickness_mm=None,
-    )
+        return weft.draft
+    picks = min(MAX_PICKS, max(picks for _, picks, _ in weft.pieces))
+    return laid(weft.draft, picks=pick_roles(weft, picks))
 
 
 def in_yarn_colors(plan: WarpPlan) -> Draft:

@@ -10,8 +10,8 @@ import numpy as np
 
 from loomready.loomside.steps.lifting import RISES, SINKS, Lifting, lifting
 from loomready.loomside.steps.piece_steps import pieces_told, repeats_in
+from loomready.loomside.steps.stripes_told import changes
 from loomready.loomside.steps.threading import loom_shaft, shafts_used
-from loomready.loomside.steps.weft_changes import changes
 from loomready.loomside.steps.words import listed, some
 from loomready.packet.short import short_lines
 from loomready.packet.words import Data, Letters, runs_shown

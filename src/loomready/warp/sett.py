@@ -24,7 +24,7 @@ from loomready.draft.structure.layers import HowTold, how_told, layers_of
 from loomready.model.guild import Guild, WarpOrder, WeftStripe, Yarn
 from loomready.units import Shown
 from loomready.warp.sett_charts import ChartValue, Kind, chart_sett
-from loomready.warp.stripes import Stripes, roles_in_stripes, threads_in
+from loomready.warp.stripes import one_run
 from loomready.warp.uneven_sett import is_straight_twill, why_chart_rules
 from loomready.yarn import cover
 from loomready.yarn.fibers import is_all
@@ -237,7 +237,7 @@ def greatest_of(
     :param weft_yarns: one for each weft color of the draft, in the order in which they first appear
     :param weft_stripes: the picks by yarn, in place of the draft's colors
     """
-    colors = _one_run(weft_stripes) if weft_stripes else draft.weft_colors
+    colors = one_run(weft_stripes) if weft_stripes else draft.weft_colors
     cloths = _cloths(order, guild, draft, weft_yarns, colors, mean_diameter_mm, of_draft=not weft_stripes)
     return sum(cloth.greatest_per_cm for cloth in cloths)
 
@@ -286,12 +286,7 @@ def _cloths(
 
 def _warp_colors(order: WarpOrder, draft: Draft) -> npt.NDArray[Any]:
     """Color numbers of a draft's ends, or of one run of the order's stripes."""
-    return _one_run(order.stripes) if order.stripes else draft.warp_colors
-
-
-def _one_run(stripes: Stripes) -> npt.NDArray[np.int64]:
-    """The threads of stripes once, as numbers of their yarns."""
-    return roles_in_stripes(stripes, sum(map(threads_in, stripes)))
+    return one_run(order.stripes) if order.stripes else draft.warp_colors
 
 
 def _appear(colors: npt.NDArray[Any]) -> tuple[int, ...]:
@@ -306,7 +301,7 @@ def _weft(order: WarpOrder, draft: Draft) -> tuple[tuple[str, ...], npt.NDArray[
     does, or else each of the order's yarns alike.
     """
     if order.weft_stripes:
-        return order.weft_yarns, _one_run(order.weft_stripes), False
+        return order.weft_yarns, one_run(order.weft_stripes), False
     own = (
         item.weft_yarns for item in order.items if item.draft in (None, order.draft) and not item.weft_stripes
     )

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import numpy.typing as npt
 
+from loomready.draft.draft import Draft
 from loomready.model.guild import Stripe, WarpOrder, WeftStripe
 
 Ints = npt.NDArray[np.int64]
@@ -26,6 +28,37 @@ def roles_in_stripes(stripes: Stripes, count: int) -> Ints:
     role = np.asarray([numbers[each.yarn] for each in stripes], dtype=np.int64)
     last = np.cumsum([threads_in(each) for each in stripes])
     return np.asarray(role[np.searchsorted(last, np.arange(count) % last[-1], side="right")])
+
+
+def one_run(stripes: Stripes) -> Ints:
+    """The threads of stripes once, as :func:`roles_in_stripes`."""
+    return roles_in_stripes(stripes, sum(map(threads_in, stripes)))
+
+
+def laid(draft: Draft, *, ends: Ints | None = None, picks: Ints | None = None) -> Draft:
+    """The draft read on as a continuous repeat, with these color numbers on its ends or its picks.
+
+    :param ends: int[ends wanted]; None: the draft's own; ``picks`` likewise
+    """
+    if ends is not None:
+        draft = replace(
+            draft,
+            threading=np.resize(draft.threading, ends.size),
+            warp_colors=ends.astype(np.int16),
+            warp_spacing_mm=None,
+            warp_thickness_mm=None,
+        )
+    if picks is None:
+        return draft
+    of = np.arange(picks.size) % draft.picks
+    return replace(
+        draft,
+        lifts=draft.lifts[of],
+        treadling=None if draft.treadling is None else draft.treadling[of],
+        weft_colors=picks.astype(np.int16),
+        weft_spacing_mm=None,
+        weft_thickness_mm=None,
+    )
 
 
 def by_yarn(stripes: Stripes, count: int) -> dict[str, int]:

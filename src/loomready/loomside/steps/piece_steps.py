@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from loomready.loomside.steps import weft_changes
+from loomready.loomside.steps import stripes_told
 from loomready.loomside.steps.lifting import lifting
 from loomready.loomside.steps.threading import loom_shaft
 from loomready.loomside.steps.words import listed, some
@@ -125,7 +125,7 @@ def _sections(plan: WarpPlan, piece: Piece) -> Iterator[Step]:
 def _woven_in(plan: WarpPlan, section: Section) -> Iterator[str]:
     """Which draft and which weft, where the warp has several."""
     if section.weave.stripes:
-        yield weft_changes.told(section.weave.stripes, section.picks)
+        yield stripes_told.weft_told(section.weave.stripes, section.picks)
     elif len({weft.yarns for weft in plan.wefts}) > 1:
         yield f"weft {listed(dict.fromkeys(section.weave.yarns))}"
     if len(plan.order.drafts) > 1:

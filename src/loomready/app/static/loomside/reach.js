@@ -1,5 +1,7 @@
 // Will it reach: as loomready/loomside/log/warp_left.py reckons, for a page without a network.
 
+import { yarnsOf } from "./screens.js";
+
 /**
  * @param {any} of the plan's figures @param {number} picks woven so far
  * @param {{woven_mm?: number, warp_left_mm?: number, border?: number}} measured
