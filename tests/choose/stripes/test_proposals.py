@@ -57,7 +57,7 @@ def test_each_kind_is_what_its_name_says():
     found = proposed(Limits(2, 16, 8))
     widths = {kind: [stripe.ends for stripe in each.stripes] for kind, each in found.items()}
     assert set(found) == set(KINDS)
-    assert widths["even"] == [9] * 8
+    assert widths["even"] == [9] * 2  # one stripe of each yarn
     assert widths["growing"] == [2, 4, 6, 8, 10, 12, 14, 16]
     assert widths["shrinking"] == widths["growing"][::-1]
     assert widths["growing and shrinking"] == [*range(2, 17, 2), *range(14, 2, -2)]

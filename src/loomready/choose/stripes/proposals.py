@@ -129,16 +129,19 @@ def fibonacci(most: int) -> Iterator[int]:
 def _in_turn(widths: list[int], yarns: list[str], seed: int | None) -> tuple[Stripe, ...]:
     """Yarns for the widths: in turn, or with a seed by chance, never the same twice running.
 
-    In turn the widths are gone through as often as it takes until widths and yarns begin again together.
+    In turn the widths are gone through as often as it takes until widths and yarns begin again together,
+    and no oftener.
     """
     if seed is None:
         rounds = next(n for n in range(1, len(yarns) + 1) if n * len(widths) % len(yarns) == 0)
         many = widths * rounds
-        return tuple(Stripe(yarns[place % len(yarns)], width) for place, width in enumerate(many))
-    chance, made = random.Random(seed + 1), list[str]()
+        made = [Stripe(yarns[place % len(yarns)], width) for place, width in enumerate(many)]
+        size = next(n for n in range(1, len(made) + 1) if made == made[:n] * (len(made) // n))
+        return tuple(made[:size])
+    chance, keys = random.Random(seed + 1), list[str]()
     for place in range(len(widths)):
         last = place == len(widths) - 1
-        apart = {*made[-1:], *(made[:1] if last else ())}
-        free = [key for key in yarns if key not in apart] or [key for key in yarns if key not in made[-1:]]
-        made.append(chance.choice(free or yarns))
-    return tuple(map(Stripe, made, widths))
+        apart = {*keys[-1:], *(keys[:1] if last else ())}
+        free = [key for key in yarns if key not in apart] or [key for key in yarns if key not in keys[-1:]]
+        keys.append(chance.choice(free or yarns))
+    return tuple(map(Stripe, keys, widths))
