@@ -50,6 +50,7 @@ PAGES = (
     "/warps/scarves/cloth",
     "/warps/scarves/colors",
     "/warps/scarves/size",
+    "/warps/scarves/stripes",
     "/steps",
     "/boards",
     "/boards-new",

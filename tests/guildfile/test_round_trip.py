@@ -119,6 +119,14 @@ def tables(draw: st.DrawFn, section: Section, yarns: list[str], looms: list[str]
         pegs = [*table["pegs"], {"name": "z"}, {"name": "z"}]
         table["pegs"] = [peg | {"name": f"{n}{peg['name']}", "y": f"{n} cm"} for n, peg in enumerate(pegs)]
         table["start"], *table["cross"] = [peg["name"] for peg in table["pegs"][:3]]
+    for name, other in section.instead.items():
+        if name in table and other in table:  # just one of the two
+            del table[draw(st.sampled_from([name, other]))]
+        for stripe in table.get(other, ()):  # in all no more than a web or a piece holds
+            part = "picks" if "picks" in stripe else "ends"
+            stripe[part] = -(-stripe[part] // 4)
+    if "stripes" not in table:
+        table.pop("stripes_mirrored", None)
     if table.get("kind") != "rigid heddle":
         table.pop("gauge", None)
     if table.get("kind") in ("table", "rigid heddle"):

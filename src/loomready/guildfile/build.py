@@ -5,7 +5,19 @@ from __future__ import annotations
 from typing import Any
 
 from loomready.guildfile.values import inside, show
-from loomready.model.guild import Board, Cone, Grist, Loom, Measured, WarpOrder, Wraps, Yarn
+from loomready.model.guild import (
+    MAX_ENDS,
+    MAX_PICKS,
+    Board,
+    Cone,
+    Grist,
+    Item,
+    Loom,
+    Measured,
+    WarpOrder,
+    Wraps,
+    Yarn,
+)
 from loomready.problems import BadInput, shorten
 from loomready.yarn.counts import is_woollen, parse_count
 from loomready.yarn.fibers import is_lofty
@@ -141,6 +153,19 @@ def fields_of_board(record: Board) -> tuple[Fields, Fields]:
     return {name: getattr(record, name) for name in Board.__slots__}, {"name": record.key}
 
 
+def item(found: Fields) -> Item:
+    _refuse_endless(found)
+    return Item(**found)
+
+
+def _refuse_endless(found: Fields) -> None:
+    """Stripes that are longer than any web or piece are a mistake."""
+    for name, part, most in (("stripes", "ends", MAX_ENDS), ("weft_stripes", "picks", MAX_PICKS)):
+        threads = sum(getattr(each, part) for each in found.get(name, ()))
+        if threads > most:
+            raise BadInput(f"come to {threads} {part}; expected at most {most} in all", where=name)
+
+
 # Keys of a warp that are valid only with another.
 _TOGETHER = (
     ("woven_picks", "woven_at"),
@@ -161,4 +186,26 @@ def warp(found: Fields) -> WarpOrder:
     for name, needed in _TOGETHER:
         if found.get(name) is not None and found.get(needed) is None:
             raise BadInput(f"is not valid without {needed}; expected both", where=name)
-    return WarpOrder(**found)
+    _refuse_endless(found)
+    if found.get("stripes_mirrored") and not found.get("stripes"):
+        raise BadInput("there are no stripes; expected stripes to mirror", where="stripes_mirrored")
+    named: Fields = {"warp_yarns": (), "weft_yarns": ()}  # where stripes name them
+    return WarpOrder(**(named | found))
+
+
+def fields_of_warp(record: WarpOrder) -> tuple[Fields, Fields]:
+    """A warp's fields; yarns that its stripes name already are left out."""
+    fields = {name: getattr(record, name) for name in WarpOrder.__slots__}
+    if record.stripes:
+        del fields["warp_yarns"]
+    if record.weft_stripes:
+        del fields["weft_yarns"]
+    return fields, {}
+
+
+def fields_of_item(record: Item) -> tuple[Fields, Fields]:
+    """A piece's fields; weft yarns that its stripes name already are left out."""
+    fields = {name: getattr(record, name) for name in Item.__slots__}
+    if record.weft_stripes:
+        del fields["weft_yarns"]
+    return fields, {}

@@ -8,7 +8,7 @@ from typing import Any
 from loomready.guildfile.records import nearest, place, read_record, refuse_unknown_keys
 from loomready.guildfile.schema import GUILD, SECTIONS
 from loomready.guildfile.values import inside, show
-from loomready.model.guild import Guild
+from loomready.model.guild import Guild, Item, WarpOrder
 from loomready.problems import BadInput, shorten
 
 
@@ -128,11 +128,22 @@ def _refuse_strangers(guild: Guild) -> None:
                 _known(reed, reeds, "reed", f"[warps {number}] {name}")
         for name in ("warp_yarns", "weft_yarns"):
             for position, yarn in enumerate(getattr(warp, name), 1):
-                _known(yarn, yarns, "yarn", f"[warps {number}] {name} {position}")
+                _known(yarn, yarns, "yarn", _place_of_yarn(warp, name, position, f"[warps {number}] "))
         for piece, item in enumerate(warp.items, 1):
             for name in ("weft_yarns", "hem_weft_yarns"):
                 for position, yarn in enumerate(getattr(item, name) or (), 1):
-                    _known(yarn, yarns, "yarn", f"[warps {number}] items {piece} {name} {position}")
+                    where = f"[warps {number}] items {piece} "
+                    _known(yarn, yarns, "yarn", _place_of_yarn(item, name, position, where))
+
+
+def _place_of_yarn(record: WarpOrder | Item, name: str, position: int, where: str) -> str:
+    """Where a yarn is named: in a list of yarns, or in the first stripe of it."""
+    stripes = getattr(record, SECTIONS["warps"].instead.get(name, ""), ())
+    if not stripes:
+        return f"{where}{name} {position}"
+    yarn = getattr(record, name)[position - 1]
+    first = next(number for number, stripe in enumerate(stripes, 1) if stripe.yarn == yarn)
+    return f"{where}{SECTIONS['warps'].instead[name]} {first} yarn"
 
 
 def _known(name: str, known: dict[str, None], what: str, where: str) -> None:

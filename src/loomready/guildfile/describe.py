@@ -12,10 +12,12 @@ from pathlib import Path
 from typing import Any
 
 from loomready.guildfile.records import Key, Section
-from loomready.guildfile.schema import ITEMS, MEASURED, PEGS, SECTIONS
+from loomready.guildfile.schema import ITEMS, MEASURED, PEGS, SECTIONS, STRIPES, WEFT_STRIPES
 from loomready.guildfile.values import Count, Flag, Quantity
 
-TABLES = {section.name: section for section in (*SECTIONS.values(), PEGS, ITEMS, MEASURED)}
+TABLES = {
+    section.name: section for section in (*SECTIONS.values(), PEGS, ITEMS, STRIPES, WEFT_STRIPES, MEASURED)
+}
 _TABLE = re.compile(r"(<!-- keys of (\w+), from the schema -->\n).*?(<!-- end -->)", re.DOTALL)
 
 
@@ -40,12 +42,21 @@ def _table_schema(section: Section) -> dict[str, Any]:
         "type": "object",
         "description": section.meaning,
         "properties": {key.name: _key_schema(section, key) for key in section.keys},
-        "required": [key.name for key in section.keys if _bound(key)],
+        "required": [key.name for key in section.keys if _bound(key) and key.name not in section.instead],
         "additionalProperties": False,
     }
     if section.one_of:
         schema["oneOf"] = [{"required": [name]} for name in section.one_of]
+    if section.instead:
+        schema["allOf"] = [_either(section, *pair) for pair in section.instead.items()]
     return schema
+
+
+def _either(section: Section, name: str, other: str) -> dict[str, Any]:
+    """One of two keys, never both; at least one of them where the first is required."""
+    if _bound(section.by_name[name]):
+        return {"oneOf": [{"required": [name]}, {"required": [other]}]}
+    return {"not": {"required": [name, other]}}
 
 
 def _key_schema(section: Section, key: Key) -> dict[str, Any]:
@@ -77,7 +88,8 @@ def _silence(section: Section, key: Key) -> str:
     if key.name in section.one_of:
         return f"just one of {', '.join(section.one_of)}"
     if _bound(key):
-        return "**required**"
+        other = section.instead.get(key.name)
+        return f"**required**, or {other}" if other else "**required**"
     if key.silence:
         return key.silence
     default = section.defaults.get(key.field)

@@ -36,7 +36,9 @@ class Section:
     """A kind of table. ``many``: it stands any number of times. ``one_of``: just one of these keys is said.
 
     ``build`` makes the model's record of the fields read; ``fields_of`` gives back its fields,
-    and what silence means for this very record where that is not the model's default.
+    and what silence means for this very record where that is not the model's default. ``instead``: keys
+    that another key stands for; both are never said. ``refused``: keys that mean something and are not
+    read yet, with what to do.
     """
 
     name: str
@@ -47,6 +49,8 @@ class Section:
     one_of: tuple[str, ...] = ()
     build: Callable[[Fields], Any] | None = None
     fields_of: Callable[[Any], tuple[Fields, Fields]] | None = None
+    instead: Mapping[str, str] = dataclasses.field(default_factory=dict)
+    refused: Mapping[str, str] = dataclasses.field(default_factory=dict)
     by_name: dict[str, Key] = dataclasses.field(init=False, repr=False, compare=False)
     defaults: Fields = dataclasses.field(init=False, repr=False, compare=False)
 
@@ -65,12 +69,15 @@ def read_record(section: Section, table: object) -> Any:
     if not isinstance(table, Mapping):
         raise BadInput(f"{show(table)} is not a table; expected a table of keys")
     _just_one(section, table)
+    for name, other in section.instead.items():
+        if name in table and other in table:
+            raise BadInput(f"is given as well as {name}; expected just one of the two", where=other)
     found: Fields = {}
     for key in section.keys:
         if key.name in table:
             with inside(key.name):
                 found[key.field] = key.value.read(table[key.name])
-        elif key.required:
+        elif key.required and section.instead.get(key.name) not in table:
             raise BadInput(f"is missing; expected {key.value.says}", where=key.name)
     return section.build(found) if section.build else section.model(**found)
 
@@ -109,6 +116,8 @@ def refuse_unknown_keys(section: Section, table: object) -> None:
     if not isinstance(table, Mapping):
         return
     for name, value in table.items():
+        if name in section.refused:
+            raise BadInput(section.refused[name], where=place(name))
         if name not in section.by_name:
             raise BadInput(f"unknown key; {nearest(name, section.by_name)}", where=place(name))
         inner = getattr(section.by_name[name].value, "section", None)

@@ -25,6 +25,7 @@ from loomready.guildfile.values import (
 from loomready.model.guild import (
     MAX_ENDS,
     MAX_PEGS,
+    MAX_PICKS,
     MAX_SHAFTS,
     MAX_TREADLES,
     Board,
@@ -38,7 +39,9 @@ from loomready.model.guild import (
     Peg,
     Reed,
     Side,
+    Stripe,
     WarpOrder,
+    WeftStripe,
     WoundFrom,
     WovenFrom,
     Yarn,
@@ -291,6 +294,32 @@ BOARDS = Section(
     fields_of=build.fields_of_board,
 )
 
+_DENTS_LATER = (
+    "stripes with denting of their own are not planned yet; expected stripes of yarn and ends, "
+    "in one sley for the whole web"
+)
+
+STRIPES = Section(
+    "stripes",
+    Stripe,
+    "ends of one yarn side by side",
+    (
+        Key("yarn", Identifier(of="yarn"), "yarn", "its yarn", required=True),
+        Key("ends", Count(1, MAX_ENDS), "ends", "how many ends", required=True),
+    ),
+    refused={"sley": _DENTS_LATER, "dents": _DENTS_LATER},
+)
+
+WEFT_STRIPES = Section(
+    "weft_stripes",
+    WeftStripe,
+    "picks of one yarn one after the other",
+    (
+        Key("yarn", Identifier(of="yarn"), "yarn", "its yarn", required=True),
+        Key("picks", Count(1, MAX_PICKS), "picks", "how many picks", required=True),
+    ),
+)
+
 ITEMS = Section(
     "items",
     Item,
@@ -321,7 +350,17 @@ ITEMS = Section(
         ),
         Key("hem_weft_yarns", _YARNS, "hem_weft_yarns", "weft yarns of the hems' own", silence="the piece's"),
         Key("hem_ppi", _DENSITY, "hem_picks_per_cm", "picks of the hems' own", silence="the piece's"),
+        Key(
+            "weft_stripes",
+            Inner(WEFT_STRIPES),
+            "weft_stripes",
+            "in place of weft_yarns: the piece's picks by yarn, whatever colors its draft has",
+            silence="the warp's weft",
+        ),
     ),
+    build=build.item,
+    fields_of=build.fields_of_item,
+    instead={"weft_yarns": "weft_stripes"},
 )
 
 WOUND_FROM = Section(
@@ -484,9 +523,27 @@ WARPS = Section(
             "ends in each dent in turn, counts at most one apart",
             silence="the best cycle",
         ),
+        Key(
+            "stripes",
+            Inner(STRIPES),
+            "stripes",
+            "in place of warp_yarns: the ends in heddles by yarn, as a continuous repeat from end 1, "
+            "whatever warp colors the draft has",
+            silence="the draft's warp colors, in warp_yarns",
+        ),
+        Key("stripes_mirrored", Flag(), "stripes_mirrored", "stripes to the middle of the web, then back"),
+        Key(
+            "weft_stripes",
+            Inner(WEFT_STRIPES),
+            "weft_stripes",
+            "in place of weft_yarns: the picks by yarn, as a continuous repeat from pick 1 of each piece",
+            silence="the draft's weft colors, in weft_yarns",
+        ),
     ),
     one_of=("sett", "firmness"),
     build=build.warp,
+    fields_of=build.fields_of_warp,
+    instead={"warp_yarns": "stripes", "weft_yarns": "weft_stripes"},
 )
 
 SECTIONS = {section.name: section for section in (GUILD, YARNS, CONES, LOOMS, REEDS, BOARDS, WARPS)}

@@ -160,9 +160,32 @@ class Board:
 
 
 @dataclass(frozen=True, slots=True)
+class Stripe:
+    """So many ends of one yarn side by side in the web, in heddles."""
+
+    yarn: str
+    ends: int
+
+
+@dataclass(frozen=True, slots=True)
+class WeftStripe:
+    """So many picks of one yarn one after the other."""
+
+    yarn: str
+    picks: int
+
+
+def _yarns_in(stripes: tuple[Stripe, ...] | tuple[WeftStripe, ...]) -> tuple[str, ...]:
+    """The yarns of stripes in the order in which they first appear."""
+    return tuple(dict.fromkeys(stripe.yarn for stripe in stripes))
+
+
+@dataclass(frozen=True, slots=True)
 class Item:
     """A piece of cloth on the warp, ``count`` times. Hem and fringe stand at each end of each piece.
 
+    ``weft_stripes``: its picks by yarn, as a continuous repeat from its pick 1, whatever the draft's colors
+    are; ``weft_yarns`` are then their yarns, as these first appear.
     ``header_m``: woven in waste yarn before each piece, as measured on the loom. ``hem_draft``,
     ``hem_weft_yarns``, ``hem_picks_per_cm``: the hems' own; with none of them hems weave as the body does.
     """
@@ -178,6 +201,11 @@ class Item:
     hem_draft: str | None = None
     hem_weft_yarns: tuple[str, ...] | None = None
     hem_picks_per_cm: float | None = None
+    weft_stripes: tuple[WeftStripe, ...] = ()
+
+    def __post_init__(self) -> None:
+        if self.weft_stripes:
+            object.__setattr__(self, "weft_yarns", _yarns_in(self.weft_stripes))
 
     @property
     def has_own_hems(self) -> bool:
@@ -209,7 +237,12 @@ DONE_SINCE_WOUND = ("wound_from", "wound_reed", "wound_sley", "woven_picks", "wo
 
 @dataclass(frozen=True, slots=True)
 class WarpOrder:
-    """What somebody wants on a loom. Shares are fractions; see docs/guild-file.md for each key."""
+    """What somebody wants on a loom. Shares are fractions; see docs/guild-file.md for each key.
+
+    ``stripes``: the ends in heddles by yarn, as a continuous repeat from end 1, whatever the draft's warp
+    colors are; ``warp_yarns`` are then their yarns, as these first appear. ``weft_stripes`` and
+    ``weft_yarns`` likewise for the picks of each piece.
+    """
 
     key: str
     loom: str
@@ -246,6 +279,15 @@ class WarpOrder:
     woven_from: tuple[WovenFrom, ...] = ()
     wound_reed: str | None = None
     wound_sley: tuple[int, ...] | None = None
+    stripes: tuple[Stripe, ...] = ()
+    stripes_mirrored: bool = False
+    weft_stripes: tuple[WeftStripe, ...] = ()
+
+    def __post_init__(self) -> None:
+        if self.stripes:
+            object.__setattr__(self, "warp_yarns", _yarns_in(self.stripes))
+        if self.weft_stripes:
+            object.__setattr__(self, "weft_yarns", _yarns_in(self.weft_stripes))
 
     @property
     def set_reed(self) -> str | None:

@@ -19,8 +19,11 @@ from loomready.loomside.board.ties import marks
 from loomready.loomside.steps.groups import groups
 from loomready.loomside.steps.sleying import ends_of_dents
 from loomready.loomside.steps.words import some
-from loomready.warp.result import WarpPlan
+from loomready.model.guild import MAX_PICKS
+from loomready.warp.length import pick_roles
+from loomready.warp.result import WarpPlan, Weft
 from loomready.warp.rigid import reed_words
+from loomready.warp.stripes import laid, roles_in_stripes
 from loomready.warp.width import roles_of
 
 STRIP_WIDTH, STRIP_HEIGHT = 700, 55  # px; as wide as the text on the page
@@ -143,7 +146,17 @@ def draft_picture(plan: WarpPlan) -> DraftPicture:
 def _recolored(plan: WarpPlan, part: Draft) -> Draft:
     """A part of the warp's draft in the colors of the yarns that take its color roles."""
     keys = (*plan.order.warp_yarns, *plan.order.weft_yarns)
-    warp, weft = roles_of(plan.draft.warp_colors), roles_of(plan.draft.weft_colors)
+    start = plan.web.floating // 2 + plan.web.selvedge
+    warp = (
+        np.resize(plan.web.role[start : plan.web.ends - start], part.ends)
+        if plan.order.stripes
+        else roles_of(plan.draft.warp_colors)
+    )
+    weft = (
+        roles_in_stripes(plan.order.weft_stripes, part.picks)
+        if plan.order.weft_stripes
+        else roles_of(plan.draft.weft_colors)
+    )
     if int(weft.max(initial=0)) >= len(plan.order.weft_yarns):
         return part  # every item brings a draft of its own: no yarns were named for this one's picks
     return replace(
@@ -201,16 +214,25 @@ def in_svg(cloth: ClothImage) -> str:
     )
 
 
+def _long_enough(weft: Weft) -> Draft:
+    """The draft with as many picks as the longest section that stripes color; else as it is."""
+    if not weft.stripes:
+        return weft.draft
+    picks = min(MAX_PICKS, max(picks for _, picks, _ in weft.pieces))
+    return laid(weft.draft, picks=pick_roles(weft, picks))
+
+
 def in_yarn_colors(plan: WarpPlan) -> Draft:
     """The web as a draft, end for end, in the colors of its yarns; woven as its first weft says."""
     weft = plan.wefts[0]
     keys = tuple(dict.fromkeys((*plan.order.warp_yarns, *weft.yarns)))
     warp = np.asarray([keys.index(key) for key in plan.order.warp_yarns], dtype=np.int16)
     woven = np.asarray([keys.index(key) for key in weft.yarns], dtype=np.int16)
+    draft = _long_enough(weft)
     return replace(
-        corner(weft.draft, 0, weft.draft.picks),
+        corner(draft, 0, draft.picks),
         threading=plan.web.shaft.astype(np.int16),
         warp_colors=warp[plan.web.role],
-        weft_colors=woven[roles_of(weft.draft.weft_colors)],
+        weft_colors=woven[pick_roles(weft, draft.picks)],
         palette=tuple(plan.guild.yarn(key).color for key in keys),
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from loomready.loomside.steps.stripes_told import warp_told
 from loomready.loomside.steps.words import some
 from loomready.packet.words import Data, Letters, cut_short
 from loomready.units import Shown
@@ -22,6 +23,7 @@ def project(plan: WarpPlan, letters: Letters) -> Data:
         "stopped": plan.stopped,
         "figures": [{"label": figure.label, "value": figure.shown} for figure in figures(plan)]
         + _more(plan, show),
+        "stripes": cut_short(warp_told(plan.order, plan.web.heddle_ends), 600),
         "yarns": [_yarn(plan, letters, need, show) for need in plan.yarns],
         "has_cost": plan.guild.currency is not None and any(need.cost is not None for need in plan.yarns),
         "problems": [

@@ -4,24 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import islice
 
 import numpy as np
 
 from loomready.loomside.steps.lifting import RISES, SINKS, Lifting, lifting
 from loomready.loomside.steps.piece_steps import pieces_told, repeats_in
+from loomready.loomside.steps.stripes_told import changes
 from loomready.loomside.steps.threading import loom_shaft, shafts_used
 from loomready.loomside.steps.words import listed, some
 from loomready.packet.short import short_lines
 from loomready.packet.words import Data, Letters, runs_shown
 from loomready.units import Shown
 from loomready.warp.bouts import runs
+from loomready.warp.length import pick_roles
 from loomready.warp.pieces import label_of
 from loomready.warp.result import WarpPlan, Weft
 from loomready.warp.rigid import through
-from loomready.warp.width import roles_of
 
 _MANY = 160  # picks in a repeat from which the rows stand closer
 _COLUMNS = 24  # shafts or treadles that have a column each
+_CHANGES = 60  # changes of weft stripes that are listed one by one
 _TWO_COLUMNS = 8  # shafts or treadles up to which two columns of picks stand side by side
 
 
@@ -73,12 +76,14 @@ def _order(plan: WarpPlan) -> list[Data]:
 
 def _weft(plan: WarpPlan, letters: Letters, weft: Weft) -> Data:
     show = Shown(plan.guild.units)
-    woven = lifting(weft.draft, plan.loom, loom_shaft(plan), plan.treadles)
-    keys = [weft.yarns[role] for role in roles_of(weft.draft.weft_colors)[: woven.repeat].tolist()]
+    striped = bool(weft.stripes)
+    woven = lifting(weft.draft, plan.loom, loom_shaft(plan), plan.treadles, in_stripes=striped)
+    keys = [] if striped else [weft.yarns[role] for role in pick_roles(weft, woven.repeat).tolist()]
     used = shafts_used(plan)
     treadles = woven.treadles
     columns = len(used) if treadles is None or woven.tieup is None else woven.tieup.shape[1]
-    color_runs = runs(np.asarray([weft.yarns.index(key) for key in keys]))
+    by_pick = runs(np.asarray([weft.yarns.index(key) for key in keys], dtype=np.int64))
+    colors = [(each.yarn, each.picks) for each in weft.stripes]
     return {
         "label": weft.label,
         "title": weft.draft.title or "",
@@ -88,8 +93,12 @@ def _weft(plan: WarpPlan, letters: Letters, weft: Weft) -> Data:
             *_repeats(plan, weft, woven.repeat),
         ],
         "key": [letters.chip(plan, key) for key in dict.fromkeys(weft.yarns)],
-        "colors": runs_shown(plan, letters, [(weft.yarns[which], count) for which, count in color_runs]),
+        "colors": runs_shown(
+            plan, letters, colors or [(weft.yarns[which], count) for which, count in by_pick]
+        ),
         "lettered": len(set(weft.yarns)) > 1,
+        "striped": striped,
+        "changes": _changes(plan, letters, weft),
         "treadled": treadles is not None,
         "columns": 2 if columns <= _TWO_COLUMNS else 1,
         "listed": columns > _COLUMNS or through(plan) is not None,
@@ -100,9 +109,20 @@ def _weft(plan: WarpPlan, letters: Letters, weft: Weft) -> Data:
     }
 
 
+def _changes(plan: WarpPlan, letters: Letters, weft: Weft) -> list[Data]:
+    """At which picks of a section weft stripes change, up to the longest section; none of very many."""
+    if len(weft.yarns) < 2 or not weft.stripes:
+        return []
+    longest = max(picks for _, picks, _ in weft.pieces)
+    found = list(islice(changes(weft.stripes, longest), _CHANGES + 1))
+    if len(found) > _CHANGES:
+        return []
+    return [{"pick": f"{pick:,}", **letters.chip(plan, yarn)} for pick, yarn in found]
+
+
 def _short(plan: WarpPlan, letters: Letters, weft: Weft, woven: Lifting, keys: list[str]) -> Data | None:
     several = len(set(keys)) > 1
-    named = [letters.chip(plan, key)["letter"] if several else "" for key in keys]
+    named = [letters.chip(plan, key)["letter"] if several else "" for key in keys] or [""] * woven.repeat
     return short_lines(weft.draft, woven, named, loom_shaft(plan))
 
 
@@ -171,7 +191,12 @@ def _rows(
     rows = []
     way = through(plan)
     lifts = [(np.flatnonzero(row) + 1).tolist() for row in woven.up]
-    for at, (up, key) in enumerate(zip(lifts, keys, strict=True)):
+    for at, up in enumerate(lifts):
+        color = (
+            {**letters.chip(plan, keys[at]), "new_color": keys[at] != keys[at - 1]}
+            if keys
+            else {"letter": "", "color": "", "new_color": False}
+        )
         before = lifts[at - 1]
         rises, sinks = [s for s in up if s not in before], [s for s in before if s not in up]
         if woven.treadles is None:
@@ -181,8 +206,7 @@ def _rows(
         rows.append(
             {
                 "pick": f"{at + 1}",
-                **letters.chip(plan, key),
-                "new_color": key != keys[at - 1],
+                **color,
                 "cells": cells,
                 "up": " ".join(map(str, up)) or "none" if way is None else way.moves(frozenset(up)),
                 "pressed": "" if woven.treadles is None else " ".join(map(str, woven.treadles[at])),

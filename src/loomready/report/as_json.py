@@ -115,12 +115,15 @@ def treadles_as_json(plan: WarpPlan, made: Treadles) -> Json:
 
 
 def pieces_as_json(plan: WarpPlan) -> list[Json]:
-    """What is woven, piece by piece: lengths on the loom in m; ``repeat``, ``over``: of the draft's picks."""
+    """What is woven, piece by piece: lengths on the loom in m; ``repeat``, ``over``: of the draft's picks.
+
+    ``weft_stripes``, where a section has them: [yarn, picks] as a continuous repeat from its pick 1.
+    """
     made = []
     for piece in plan.pieces:
         sections = []
         for section in piece.sections:
-            repeat = repeat_of(plan, section)
+            repeat, stripes = repeat_of(plan, section), section.weave.stripes
             sections.append(
                 {
                     "part": section.part,
@@ -130,6 +133,7 @@ def pieces_as_json(plan: WarpPlan) -> list[Json]:
                     "repeat": repeat,
                     "repeats": section.picks // repeat,
                     "over": section.picks % repeat,
+                    **({"weft_stripes": [[each.yarn, each.picks] for each in stripes]} if stripes else {}),
                 }
             )
         made.append(

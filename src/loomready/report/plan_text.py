@@ -10,6 +10,7 @@ from loomready.draft.structure.analysis import Analysis
 from loomready.loomside.board.ties import choke_ties
 from loomready.loomside.board.winding_path import BoardPath
 from loomready.loomside.steps.piece_steps import pieces_told
+from loomready.loomside.steps.stripes_told import warp_told
 from loomready.loomside.steps.threading import loom_shaft
 from loomready.model.guild import Board
 from loomready.problems import Problem
@@ -96,6 +97,8 @@ def _warp(plan: WarpPlan) -> Iterator[str]:
         )
     yield from _tieup(plan)
     yield ""
+    if plan.order.stripes:
+        yield f"  Warp in stripes from end 1: {warp_told(plan.order, plan.web.heddle_ends)}"
     nothing = "no cone is left" if plan.order.wound is None and plan.order.off is None else "wound"
     for bout in plan.bouts:
         cones = ", ".join(f"{count} from {key}" for key, count in bout.cones) or nothing

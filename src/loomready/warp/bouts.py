@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from bisect import bisect
 
 import numpy as np
 
@@ -12,27 +13,52 @@ from loomready.warp.result import Bout, Ints
 SHIFT = 5  # ends by which a cut may move to a color change or the end of a repeat
 
 
-def cuts(ends: int, most: int, good: set[int], never: frozenset[int] = frozenset()) -> list[int]:
+def cuts(
+    ends: int,
+    most: int,
+    good: set[int],
+    never: frozenset[int] = frozenset(),
+    edges: frozenset[int] = frozenset(),
+) -> list[int]:
     """Where the web is cut into bouts: positions from 0 to ``ends``, the fewest bouts of at most ``most``.
 
     Bouts are as equal as they can be; each inner cut then moves by up to 5 ends out of a pair, and to a good
-    place, as many as can, by as little as can.
+    place, as many as can, by as little as can. At edges of stripes there may be a quarter more bouts than
+    the fewest, so that fewer stripes are cut.
 
     :param good: numbers of ends before a color change or a repeat's end
     :param never: numbers of ends inside a pair; a cut stays there only where no other place is near
+    :param edges: good places that are edges of stripes: a cut goes as far as half a bout to one
 
     >>> cuts(100, 40, {30, 66})
     [0, 30, 66, 100]
+    >>> cuts(100, 60, {40}), cuts(100, 60, {40}, edges=frozenset({40}))
+    ([0, 50, 100], [0, 40, 100])
     """
-    number = -(-ends // most)
+    fewest = -(-ends // most)
+    more = max(1, fewest // 4) if edges else 0
+    tried = [
+        (*found[0][:2], number, found[1])
+        for number in range(fewest, min(fewest + more, ends) + 1)
+        for found in (_cut(ends, most, number, good, never, sorted(edges)),)
+    ]
+    return min(tried)[-1]
+
+
+def _cut(
+    ends: int, most: int, number: int, good: set[int], never: frozenset[int], by_place: list[int]
+) -> tuple[tuple[int, int, int], list[int]]:
+    """The best cuts into so many bouts: (pairs parted, cuts in no good place, ends shifted), and the cuts."""
     equal = [round(ends * j / number) for j in range(number + 1)]
     # For each position of the last cut: ((pairs split, cuts at no good place, ends shifted), the cuts so
     # far).
     reached: dict[int, tuple[tuple[int, int, int], list[int]]] = {0: ((0, 0, 0), [0])}
     for j in range(1, number + 1):
         shifts = range(-SHIFT, SHIFT + 1) if j < number else (0,)
+        first, last = (bisect(by_place, equal[j] + way * most // 2) for way in (-1, 1))
+        far = by_place[first:last] if j < number else []
         onward: dict[int, tuple[tuple[int, int, int], list[int]]] = {}
-        for place in (equal[j] + shift for shift in shifts):
+        for place in dict.fromkeys([*(equal[j] + shift for shift in shifts), *far]):
             shifted = abs(place - equal[j])
             parts = int(j < number and place in never)
             bad = int(j < number and place not in good)
@@ -40,14 +66,14 @@ def cuts(ends: int, most: int, good: set[int], never: frozenset[int] = frozenset
                 continue  # a cut moves only to a better position
             options = [
                 ((parted + parts, missed + bad, moved + shifted), [*path, place])
-                for last, ((parted, missed, moved), path) in reached.items()
-                if 0 < place - last <= most
+                for before, ((parted, missed, moved), path) in reached.items()
+                if 0 < place - before <= most
             ]
             if options:
                 onward[place] = min(options)
         reached = onward
     # The equal cuts are always possible, so there is at least one solution.
-    return min(reached.values())[1]
+    return min(reached.values())
 
 
 def plan_bouts(
@@ -58,14 +84,19 @@ def plan_bouts(
     most: int,
     repeat_starts: tuple[int, ...],
     never: frozenset[int] = frozenset(),
+    *,
+    striped: bool = False,
 ) -> tuple[Bout, ...]:
     """The bouts of a web, end 1 first. ``cone_of_end`` is -1 for an end that no cone gives.
 
     :param never: places inside a pair of ends, as for :func:`cuts`
+    :param striped: the web is laid in stripes; none is cut where there is a way around it
     """
     ends = int(yarn_of_end.size)
     changes = (np.flatnonzero(np.diff(yarn_of_end)) + 1).tolist()
-    places = cuts(ends, most, {*changes, *repeat_starts} - never, never)
+    edges = frozenset(changes) - never if striped else frozenset()
+    good = edges if striped else {*changes, *repeat_starts} - never
+    places = cuts(ends, most, set(good), never, edges)
     made = []
     for number, (first, last) in enumerate(itertools.pairwise(places), start=1):
         colors = tuple((yarns[which], count) for which, count in runs(yarn_of_end[first:last]))

@@ -354,7 +354,7 @@ def _edges(plan: WarpPlan) -> Iterator[Problem]:
     if web.repeat_ends <= 2:
         return
     lowest = int(web.role.max()) + 1
-    threads = web.shaft * lowest + web.role
+    threads = web.shaft if plan.order.stripes else web.shaft * lowest + web.role
     inner = threads[web.floating // 2 : web.ends - web.floating // 2]
     first = web.repeat_starts[0]
     repeat = threads[first : first + web.repeat_ends]

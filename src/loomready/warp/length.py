@@ -10,8 +10,9 @@ import numpy as np
 from loomready.draft.draft import Draft
 from loomready.draft.structure.periods import number, number_rows, smallest_period
 from loomready.model.guild import WarpOrder
-from loomready.warp.pieces import in_weave, label_of, pieces_of, weaves_of, woven_m
-from loomready.warp.result import Lengths, Weft
+from loomready.warp.pieces import Weave, in_weave, label_of, pieces_of, weaves_of, woven_m
+from loomready.warp.result import Ints, Lengths, Weft
+from loomready.warp.stripes import by_yarn, roles_in_stripes
 from loomready.warp.width import roles_of
 
 
@@ -45,6 +46,7 @@ def wefts(order: WarpOrder, drafts: Mapping[str, Draft]) -> tuple[Weft, ...]:
                 picks_per_cm=weave.picks_per_cm,
                 woven_m=sum(section.woven_m * count for _, section, count in alike),
                 pieces=tuple((piece.number, section.picks, count) for piece, section, count in alike),
+                stripes=weave.stripes,
             )
         )
     return tuple(made)
@@ -54,7 +56,7 @@ def picks_by_yarn(weft: Weft) -> dict[str, int]:
     """Picks of each yarn: each section weaves the draft as a continuous repeat from its pick 1."""
     found: dict[str, int] = {}
     for _, picks, count in weft.pieces:
-        for key, once in _in_section(weft.draft, weft.yarns, picks).items():
+        for key, once in _in_section(weft.draft, weft, picks).items():
             found[key] = found.get(key, 0) + count * once
     return found
 
@@ -69,14 +71,24 @@ def first_picks_by_yarn(order: WarpOrder, drafts: Mapping[str, Draft], picks: in
         if picks <= 0:
             break
         woven = min(picks, section.picks)
-        for key, count in _in_section(drafts[section.weave.draft], section.weave.yarns, woven).items():
+        for key, count in _in_section(drafts[section.weave.draft], section.weave, woven).items():
             found[key] = found.get(key, 0) + count
         picks -= woven
     return found
 
 
-def _in_section(draft: Draft, yarns: tuple[str, ...], picks: int) -> dict[str, int]:
+def pick_roles(weft: Weft, picks: int) -> Ints:
+    """The place in the weft's yarns of each of the first ``picks`` of a section, int[picks]."""
+    if weft.stripes:
+        return roles_in_stripes(weft.stripes, picks)
+    return np.asarray(np.resize(roles_of(weft.draft.weft_colors), picks))
+
+
+def _in_section(draft: Draft, weave: Weft | Weave, picks: int) -> dict[str, int]:
     """Picks of each yarn in a number of picks counted from pick 1 of a draft."""
+    if weave.stripes:
+        return by_yarn(weave.stripes, picks)
+    yarns = weave.yarns
     role = roles_of(draft.weft_colors)[: _repeat_of(draft)]
     size = len(yarns)
     whole, part = divmod(picks, role.size)

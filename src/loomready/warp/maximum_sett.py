@@ -14,7 +14,7 @@ from loomready.warp.thickness import mean_diameter_mm
 
 def greatest_per_cm(plan: WarpPlan, weft: Weft) -> float:
     """The maximum sett, ends per cm, of one cloth of the warp in its yarns."""
-    return greatest_of(plan.order, plan.guild, weft.draft, weft.yarns, mean_diameter_mm)
+    return greatest_of(plan.order, plan.guild, weft.draft, weft.yarns, mean_diameter_mm, weft.stripes)
 
 
 def least_greatest_per_cm(plan: WarpPlan) -> float:
@@ -26,7 +26,7 @@ def of_warp(plan: WarpPlan) -> Iterator[Problem]:
     """too-close: one problem for each cloth set closer than its maximum sett."""
     show, several, told = Shown(plan.guild.units), len(plan.wefts) > 1, set()
     for weft in plan.wefts:
-        greatest, cloth = greatest_per_cm(plan, weft), (id(weft.draft), weft.yarns)
+        greatest, cloth = greatest_per_cm(plan, weft), (id(weft.draft), weft.yarns, weft.stripes)
         if cloth in told or at_most(plan.sett_per_cm, greatest):
             continue
         told.add(cloth)

@@ -10,7 +10,7 @@ import numpy as np
 from loomready.draft.draft import Draft
 from loomready.model.guild import Item, WarpOrder
 from loomready.problems import BadInput
-from loomready.warp.pieces import hem_weave
+from loomready.warp.pieces import body_weave, hem_weave, order_weave
 from loomready.warp.width import roles_of
 from loomready.yarn.taken import comes_before
 
@@ -25,7 +25,7 @@ def check(order: WarpOrder, drafts: Drafts) -> None:
     draft = drafts[order.draft]
     _check_moments(order)
     colors = int(roles_of(draft.warp_colors).max()) + 1
-    if len(order.warp_yarns) != colors:
+    if not order.stripes and len(order.warp_yarns) != colors:
         raise BadInput(
             f"{len(order.warp_yarns)} yarns for {colors} warp colors; expected one yarn for each warp color "
             "of the draft, in the order in which they first appear",
@@ -40,13 +40,13 @@ def check(order: WarpOrder, drafts: Drafts) -> None:
             raise BadInput(
                 "another threading than the warp's draft; expected the same", where=f"{place}draft"
             )
-        yarns = order.weft_yarns if item is None else item.weft_yarns or order.weft_yarns
+        weave = order_weave(order) if item is None else body_weave(item, order)
         colors = int(roles_of(drafts[key].weft_colors).max()) + 1
         used = item is not None or order.sample_m > 0
-        if len(yarns) != colors and (used or len(order.items) == 0):
+        if not weave.stripes and len(weave.yarns) != colors and (used or len(order.items) == 0):
             raise BadInput(
-                f"{len(yarns)} yarns for {colors} weft colors; expected one yarn for each weft color of the "
-                "draft, in the order in which they first appear",
+                f"{len(weave.yarns)} yarns for {colors} weft colors; expected one yarn for each weft color "
+                "of the draft, in the order in which they first appear",
                 where=f"{place}weft_yarns" if item is not None and item.weft_yarns else "weft_yarns",
             )
     if order.selvedge_shafts and max(order.selvedge_shafts) > draft.shafts:
@@ -77,7 +77,7 @@ def _check_hems(order: WarpOrder, item: Item, place: str, drafts: Drafts) -> Non
             "another threading than the warp's draft; expected the same", where=f"{place}hem_draft"
         )
     colors = int(roles_of(drafts[weave.draft].weft_colors).max()) + 1
-    if item.hem_m and len(weave.yarns) != colors:
+    if item.hem_m and not weave.stripes and len(weave.yarns) != colors:
         raise BadInput(
             f"{len(weave.yarns)} yarns for {colors} weft colors of the hem's draft; expected one yarn for "
             "each, in the order in which they first appear",

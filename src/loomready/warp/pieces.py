@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from loomready.model.guild import Item, WarpOrder
+from loomready.model.guild import Item, WarpOrder, WeftStripe
 from loomready.warp.rounding import whole_up
 
 Part = Literal["sample", "hem", "body"]
@@ -19,11 +19,15 @@ Part = Literal["sample", "hem", "body"]
 
 @dataclass(frozen=True, slots=True)
 class Weave:
-    """What makes two sections woven alike: the draft's key, its weft yarns, picks per cm."""
+    """What makes two sections woven alike: the draft's key, its weft yarns, picks per cm.
+
+    ``stripes``: the picks by yarn from pick 1 on; without them the draft's weft colors say.
+    """
 
     draft: str
     yarns: tuple[str, ...]
     picks_per_cm: float
+    stripes: tuple[WeftStripe, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,8 +80,7 @@ def pieces_of(order: WarpOrder) -> tuple[Piece, ...]:
     """Every piece in the order in which it is woven, the sample first."""
     made = [_piece(number, item, order) for number, item in enumerate(order.items, start=1)]
     if order.sample_m:
-        weave = Weave(order.draft, order.weft_yarns, order.picks_per_cm)
-        made.insert(0, Piece(0, 1, (_section("sample", weave, order.sample_m),)))
+        made.insert(0, Piece(0, 1, (_section("sample", order_weave(order), order.sample_m),)))
     return tuple(made)
 
 
@@ -99,12 +102,18 @@ def _section(part: Part, weave: Weave, length_m: float) -> Section:
     return Section(part, weave, length_m, picks_in(length_m, weave.picks_per_cm))
 
 
+def order_weave(order: WarpOrder) -> Weave:
+    """What the order says for its sample and for pieces that say nothing else."""
+    return Weave(order.draft, order.weft_yarns, order.picks_per_cm, order.weft_stripes)
+
+
 def body_weave(item: Item, order: WarpOrder) -> Weave:
     """The weave of the item, or the order's where the item gives none."""
     return Weave(
         item.draft or order.draft,
         item.weft_yarns or order.weft_yarns,
         item.picks_per_cm or order.picks_per_cm,
+        item.weft_stripes if item.weft_yarns else order.weft_stripes,
     )
 
 
@@ -115,6 +124,7 @@ def hem_weave(item: Item, order: WarpOrder) -> Weave:
         item.hem_draft or body.draft,
         item.hem_weft_yarns or body.yarns,
         item.hem_picks_per_cm or body.picks_per_cm,
+        () if item.hem_weft_yarns else body.stripes,
     )
 
 

@@ -363,4 +363,13 @@ def _bouts(order: WarpOrder, guild: Guild, web: Web, given: dict[str, Given]) ->
     cone_of_end: Ints = cone_of_each_end(web.role, served, cones)
     yarn = yarn_of_role[web.role]
     never = inside_pairs(web.shaft, yarn, order.layers, web.floating // 2)
-    return plan_bouts(yarn, cone_of_end, yarns, cones, order.max_bout_ends, web.repeat_starts, never)
+    return plan_bouts(
+        yarn,
+        cone_of_end,
+        yarns,
+        cones,
+        order.max_bout_ends,
+        web.repeat_starts,
+        never,
+        striped=bool(order.stripes),
+    )

@@ -13,6 +13,7 @@ from loomready.model.guild import Item, WarpOrder
 from loomready.problems import Problem, Remedy
 from loomready.units import LENGTH_M, PER_CM, SHARE, WIDTH_MM, Kind, Shown, near, read
 from loomready.warp.maximum_sett import least_greatest_per_cm
+from loomready.warp.other_yarns import with_warp, with_weft
 from loomready.warp.result import Sley, WarpPlan
 from loomready.warp.rounding import at_most, whole_down
 from loomready.warp.sett import WORKING_FIRMNESS
@@ -236,25 +237,15 @@ def _other_yarn(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable
         for other in sorted(alike, key=lambda other: delta_e_2000(need.yarn.color, other.color)):
             swap = {need.yarn.key: other.key}
             if need.missing_weft_m:
-                weft = tuple(swap.get(key, key) for key in plan.order.weft_yarns)
-                items = tuple(_swap_weft(item, swap) for item in plan.order.items)
                 yield (
                     f"{other.name} for weft instead of {need.yarn.name}",
-                    replace(plan.order, weft_yarns=weft, items=items),
+                    with_weft(plan.order, swap),
                 )
             if need.missing_ends:
-                warp = tuple(swap.get(key, key) for key in plan.order.warp_yarns)
                 yield (
                     f"{other.name} for warp instead of {need.yarn.name}",
-                    replace(plan.order, warp_yarns=warp),
+                    with_warp(plan.order, swap),
                 )
-
-
-def _swap_weft(item: Item, swap: dict[str, str]) -> Item:
-    def swapped(yarns: tuple[str, ...] | None) -> tuple[str, ...] | None:
-        return None if yarns is None else tuple(swap.get(key, key) for key in yarns)
-
-    return replace(item, weft_yarns=swapped(item.weft_yarns), hem_weft_yarns=swapped(item.hem_weft_yarns))
 
 
 def _mix_lots(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:

@@ -9,7 +9,7 @@ import numpy.typing as npt
 
 from loomready.draft.draft import Draft
 from loomready.draft.structure.analysis import Analysis
-from loomready.model.guild import Guild, Loom, Reed, WarpOrder, Yarn
+from loomready.model.guild import Guild, Loom, Reed, WarpOrder, WeftStripe, Yarn
 from loomready.problems import Problem
 from loomready.warp.free_reeds import Reeds
 from loomready.warp.pieces import Piece, Section, pieces_of, weaves_of
@@ -174,7 +174,8 @@ class Weft:
     """Everything woven alike: one draft, its yarns and picks per cm.
 
     ``pieces``: (number, picks, count) for each piece so woven, or its hems: its number in the order (0: the
-    sample), the picks of one, how many of it. Each begins at pick 1 of the draft.
+    sample), the picks of one, how many of it. Each begins at pick 1 of the draft. ``stripes``: its picks by
+    yarn from pick 1 on, whatever weft colors the draft has.
     """
 
     label: str
@@ -183,6 +184,7 @@ class Weft:
     picks_per_cm: float
     woven_m: float
     pieces: tuple[tuple[int, int, int], ...]
+    stripes: tuple[WeftStripe, ...] = ()
 
     @property
     def picks(self) -> int:

@@ -13,6 +13,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -20,9 +21,10 @@ import numpy.typing as npt
 from loomready.draft.draft import Draft, shed
 from loomready.draft.structure.analysis import Analysis, interlacements
 from loomready.draft.structure.layers import HowTold, how_told, layers_of
-from loomready.model.guild import Guild, WarpOrder, Yarn
+from loomready.model.guild import Guild, WarpOrder, WeftStripe, Yarn
 from loomready.units import Shown
 from loomready.warp.sett_charts import ChartValue, Kind, chart_sett
+from loomready.warp.stripes import one_run
 from loomready.warp.uneven_sett import is_straight_twill, why_chart_rules
 from loomready.yarn import cover
 from loomready.yarn.fibers import is_all
@@ -208,12 +210,12 @@ def advise(
 
     :param mean_diameter_mm: guild, yarn keys and color numbers of threads to their mean diameter
     """
-    weft_yarns, weft_colors = _weft(order, draft)
+    weft_yarns, weft_colors, draws = _weft(order, draft)
     ends, picks = (min(threads, _LOOKED_AT) for threads in found.repeat)
     return setts(
-        cloths=_cloths(order, guild, draft, weft_yarns, weft_colors, mean_diameter_mm),
+        cloths=_cloths(order, guild, draft, weft_yarns, weft_colors, mean_diameter_mm, of_draft=draws),
         block=shed(draft.lifts[:picks], draft.threading[:ends]),
-        warp=guild.yarn(_commonest(order.warp_yarns, draft.warp_colors)),
+        warp=guild.yarn(_commonest(order.warp_yarns, _warp_colors(order, draft))),
         weft=guild.yarn(_commonest(weft_yarns, weft_colors)),
         asked_per_cm=order.sett_per_cm,
         picks_per_cm=order.picks_per_cm,
@@ -228,12 +230,15 @@ def greatest_of(
     draft: Draft,
     weft_yarns: tuple[str, ...],
     mean_diameter_mm: MeanDiameter,
+    weft_stripes: tuple[WeftStripe, ...] = (),
 ) -> float:
     """The maximum sett, ends per cm, of a cloth woven on the order's warp: the sum of its layers.
 
     :param weft_yarns: one for each weft color of the draft, in the order in which they first appear
+    :param weft_stripes: the picks by yarn, in place of the draft's colors
     """
-    cloths = _cloths(order, guild, draft, weft_yarns, draft.weft_colors, mean_diameter_mm)
+    colors = one_run(weft_stripes) if weft_stripes else draft.weft_colors
+    cloths = _cloths(order, guild, draft, weft_yarns, colors, mean_diameter_mm, of_draft=not weft_stripes)
     return sum(cloth.greatest_per_cm for cloth in cloths)
 
 
@@ -254,17 +259,23 @@ def _cloths(
     guild: Guild,
     draft: Draft,
     weft_yarns: tuple[str, ...],
-    weft_colors: npt.NDArray[np.int16],
+    weft_colors: npt.NDArray[Any],
     mean_diameter_mm: MeanDiameter,
+    *,
+    of_draft: bool,
 ) -> tuple[Cloth, ...]:
-    warp_of = dict(zip(_appear(draft.warp_colors), order.warp_yarns, strict=True))
+    """Each layer in its yarns. Of stripes every layer has the same share: they are laid across all layers.
+
+    :param of_draft: whether ``weft_colors`` are the draft's own, so that a layer has some of them
+    """
+    warp_of = dict(zip(_appear(_warp_colors(order, draft)), order.warp_yarns, strict=True))
     weft_of = dict(zip(_appear(weft_colors), weft_yarns, strict=True))
     cloths = []
     for e, p, i, own in interlaced(draft, order.layers):
-        ends = draft.warp_colors if own is None else own.warp_colors
+        ends = _warp_colors(order, draft if own is None else own)
         picks = (
             weft_colors
-            if own is None or len(weft_of) < len(set(own.weft_colors.tolist()))
+            if own is None or not of_draft or len(weft_of) < len(set(own.weft_colors.tolist()))
             else own.weft_colors
         )
         warp = mean_diameter_mm(guild, tuple(warp_of[color] for color in _appear(ends)), ends)
@@ -273,26 +284,35 @@ def _cloths(
     return tuple(cloths)
 
 
-def _appear(colors: npt.NDArray[np.int16]) -> tuple[int, ...]:
+def _warp_colors(order: WarpOrder, draft: Draft) -> npt.NDArray[Any]:
+    """Color numbers of a draft's ends, or of one run of the order's stripes."""
+    return one_run(order.stripes) if order.stripes else draft.warp_colors
+
+
+def _appear(colors: npt.NDArray[Any]) -> tuple[int, ...]:
     """Color numbers in the order in which they first appear."""
     return tuple(dict.fromkeys(colors.tolist()))
 
 
-def _weft(order: WarpOrder, draft: Draft) -> tuple[tuple[str, ...], npt.NDArray[np.int16]]:
-    """The weft yarns woven to this draft and the color of each pick.
+def _weft(order: WarpOrder, draft: Draft) -> tuple[tuple[str, ...], npt.NDArray[Any], bool]:
+    """The weft yarns woven to this draft, the color of each pick, and whether it is the draft's color.
 
     Where every item has its own weft, the order's weft need not fit the draft: then the first item's weft
     that fits is used, or else the order's yarns in equal parts.
     """
-    own = (item.weft_yarns for item in order.items if item.draft in (None, order.draft))
+    if order.weft_stripes:
+        return order.weft_yarns, one_run(order.weft_stripes), False
+    own = (
+        item.weft_yarns for item in order.items if item.draft in (None, order.draft) and not item.weft_stripes
+    )
     colors = np.unique(draft.weft_colors).size
     for yarns in (order.weft_yarns, *own):
         if yarns is not None and len(yarns) == colors:
-            return yarns, draft.weft_colors
-    return order.weft_yarns, np.arange(len(order.weft_yarns), dtype=np.int16)
+            return yarns, draft.weft_colors, True
+    return order.weft_yarns, np.arange(len(order.weft_yarns), dtype=np.int16), True
 
 
-def _commonest(yarns: tuple[str, ...], colors: npt.NDArray[np.int16]) -> str:
+def _commonest(yarns: tuple[str, ...], colors: npt.NDArray[Any]) -> str:
     """The yarn of most threads; ``yarns`` stand in the order in which their colors first appear."""
     _, first, count = np.unique(colors, return_index=True, return_counts=True)
     threads: dict[str, int] = {}

@@ -13,6 +13,7 @@ from loomready.model.guild import MAX_ENDS, WarpOrder
 from loomready.problems import BadInput
 from loomready.warp.result import Ints, Web
 from loomready.warp.rounding import SLACK
+from loomready.warp.stripes import roles_of_ends
 
 
 def wanted_width_mm(order: WarpOrder) -> float:
@@ -80,7 +81,7 @@ def span_of(order: WarpOrder, draft: Draft) -> Span:
     :raises BadInput: the repeat is not inside the draft
     """
     if order.repeat_ends is None:
-        repeat = turn = smallest_period(_threads(draft))
+        repeat = turn = smallest_period(_threads(order, draft))
         before, after = 0, draft.ends % repeat
     else:
         first, last = order.repeat_ends
@@ -93,14 +94,16 @@ def span_of(order: WarpOrder, draft: Draft) -> Span:
     return Span(repeat, before, after, turn, order.selvedge_ends, 1 if order.floating_selvedges else 0)
 
 
-def _threads(draft: Draft) -> Ints:
-    """Shaft and color role of each end as one number."""
+def _threads(order: WarpOrder, draft: Draft) -> Ints:
+    """Shaft and color role of each end as one number; shafts alone where stripes give the colors."""
+    if order.stripes:
+        return draft.threading.astype(np.int64)
     role = roles_of(draft.warp_colors)
     return np.asarray(draft.threading.astype(np.int64) * (int(role.max(initial=0)) + 1) + role)
 
 
 def lay_web(order: WarpOrder, draft: Draft, span: Span, repeats: int) -> Web:
-    """Every end of a web of so many repeats, from the draft's threading and warp colors.
+    """Every end of a web of so many repeats, from the draft's threading and warp colors, or in stripes.
 
     :raises BadInput: the web is beyond the limit of ends
     """
@@ -130,6 +133,8 @@ def lay_web(order: WarpOrder, draft: Draft, span: Span, repeats: int) -> Web:
     if floating:
         web_shaft, source = np.pad(web_shaft, 1, constant_values=-1), np.pad(source, 1, constant_values=-1)
         web_role = np.pad(web_role, 1, mode="edge")
+    if order.stripes:
+        web_role = roles_of_ends(order, web_shaft >= 0)
     start = floating + order.selvedge_ends + before
     return Web(
         shaft=web_shaft,

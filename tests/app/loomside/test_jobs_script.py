@@ -12,7 +12,12 @@ import pytest
 from django.templatetags.static import static
 from playwright.sync_api import Browser, Page
 
+from loomready.loomside.log import warp_left
 from loomready.loomside.log.whereami import nearest, places_of
+from loomready.loomside.steps import weaving
+from loomready.model.guild import Item, WeftStripe
+from loomready.warp.plan import plan_guild
+from tests import cast
 from tests.app.conftest import fresh
 from tests.loomside.log import test_facts, test_warp_left
 
@@ -76,6 +81,32 @@ def test_it_reaches_in_the_browser_as_in_the_engine(script: Page) -> None:
     for case, answer in zip(cases, answers, strict=True):
         told = {name: value for name, value in case["told"].items() if name != "weft"}
         assert answer == pytest.approx(told)
+
+
+def test_weft_stripes_are_read_in_the_browser_as_in_the_engine(script: Page) -> None:
+    order = cast.order(
+        weft_stripes=(WeftStripe("chalk", 7), WeftStripe("fern", 2), WeftStripe("chalk", 3)),
+        items=(Item(finished_length_m=0.1, count=2), Item(finished_length_m=0.05, weft_yarns=("fern",))),
+    )
+    plan = plan_guild(cast.guild(order), cast.drafts()).warps[0]
+    job, of = weaving.weaving(plan), warp_left.figures(plan)
+    woven = [0, 5, 40, job.picks]
+    answer = run(
+        script,
+        """
+          const { pickOf } = await import(at("screens"));
+          const { weftOf } = await import(at("reach"));
+          return {
+            yarns: Array.from({ length: job.units }, (_, place) => pickOf(job, place + 1).shed.yarn),
+            grams: woven.map((picks) => [weftOf(job, picks, "fern"), weftOf(job, picks, "chalk")]),
+          };
+        """,
+        {"job": asdict(job) | {"units": job.picks, "reach": asdict(of)}, "woven": woven},
+    )
+    assert answer["yarns"] == [sign.rpartition(" ")[2] for sign in weaving.signs(plan)]
+    for picks, grams in zip(woven, answer["grams"], strict=True):
+        told = warp_left.reach(of, picks, weft_left_g={"fern": 0.0, "chalk": 0.0}).weft
+        assert grams == pytest.approx([needed for _, needed, _, _ in told])
 
 
 def test_the_pick_is_found_in_the_browser_as_in_the_engine(script: Page) -> None:

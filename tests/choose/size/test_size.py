@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from loomready import guildfile
 from loomready.choose.size.size import SIZED, Fit, fit, resized
 from loomready.draft.draft import Draft
-from loomready.model.guild import Guild, Item, Reed, WarpOrder
+from loomready.model.guild import Guild, Item, Reed, Stripe, WarpOrder
 from loomready.warp.plan import plan_guild, plan_once, shelf_before
 from loomready.warp.result import WarpPlan
 from tests import cast
@@ -213,3 +213,17 @@ def test_an_absurd_width_does_not_stand_in_the_way() -> None:
     wide = fit(cast.guild(cast.order(finished_width_mm=1e9)), cast.drafts(), "test")
     assert sizes(wide) == sizes(fit(cast.guild(), cast.drafts(), "test"))
     assert wide.planned[0] > wide.sizes[-1].repeats
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+def test_a_warp_in_stripes_gets_the_sizes_that_planning_every_size_finds(mirrored: bool) -> None:
+    order = cast.order(
+        stripes=(Stripe("fern", 7), Stripe("chalk", 3), Stripe("fern", 2)),
+        stripes_mirrored=mirrored,
+        finished_width_mm=60,
+    )
+    cones = (cast.cone("fern-1", meters=90.0), cast.cone("chalk-1", cast.CHALK, meters=60.0))
+    guild, drafts = cast.guild(order, cones=cones), cast.drafts()
+    found = fit(guild, drafts, "test")
+    assert set(sizes(found)) == unbeaten(every_size(guild, drafts, found, 12, 12))
+    assert len(found.sizes) > 1

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from loomready.draft.draft import Draft, lift_plan
 from loomready.loomside.log.miscount import Choice, choices, symmetrical
-from loomready.model.guild import WarpOrder
+from loomready.model.guild import Stripe, WarpOrder
 from loomready.problems import BadInput
 from loomready.warp.plan import plan_guild
 from loomready.warp.result import WarpPlan
@@ -36,12 +36,16 @@ def offered(order: WarpOrder, draft: Draft, difference: int, done: int = 0) -> d
 
 
 @settings(max_examples=25)
-@given(st.integers(-30, 30).filter(bool), st.sampled_from(["point", "edges", "stripes"]))
+@given(st.integers(-30, 30).filter(bool), st.sampled_from(["point", "edges", "stripes", "own stripes"]))
 def test_every_choice_plans_the_ends_that_are_there(difference: int, name: str) -> None:
     order, draft = {
         "point": (cast.order(), POINT),
         "edges": (cast.order(floating_selvedges=True, selvedge_ends=2, selvedge_shafts=(1, 2)), cast.TWILL),
         "stripes": (cast.order(warp_yarns=("fern", "chalk")), STRIPES),
+        "own stripes": (
+            cast.order(stripes=(Stripe("fern", 7), Stripe("chalk", 3)), stripes_mirrored=True),
+            cast.TWILL,
+        ),
     }[name]
     before = planned(order, draft)
     for choice in offered(order, draft, difference).values():

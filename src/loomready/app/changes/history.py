@@ -160,7 +160,8 @@ def _of_pieces(before: list[dict[str, Any]], after: list[dict[str, Any]]) -> Ite
         for name in dict.fromkeys((*old, *new)):
             if old.get(name) != new.get(name):
                 label = str(label_of("items", name)).replace(" %d", "").lower()
-                was, now = (as_text(each.get(name)) or "—" for each in (old, new))
+                told = _items if name == "weft_stripes" else as_text
+                was, now = (told(each.get(name)) or "—" for each in (old, new))
                 yield f"{_('piece %d') % number}: {label} {was} → {now}"
 
 
@@ -169,6 +170,8 @@ def _items(items: list[dict[str, Any]] | None) -> str:
 
 
 def _item(item: dict[str, Any]) -> str:
+    if "yarn" in item:
+        return f"{item.get('ends') or item.get('picks')} {item['yarn']}"
     if "cone" in item:
         return f"{item['cone']} {item.get('ends') or item.get('length')}"
     return f"{item.get('count', 1)} × {item.get('finished_length', '')}"

@@ -288,7 +288,7 @@ def _drawn(room: Room, order: WarpOrder) -> bytes:
 def _every_weft(plan: WarpPlan, picks: int) -> Draft:
     """The web woven with each of its wefts in turn, hems left out, equal stretches once, ``picks`` in all."""
     woven = {
-        (id(weft.draft), weft.yarns): weft
+        (id(weft.draft), weft.yarns, weft.stripes): weft
         for piece in plan.pieces
         for section in piece.sections
         if section.part != "hem"

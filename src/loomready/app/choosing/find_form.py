@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,6 +10,8 @@ import numpy as np
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from loomready import guildfile
+from loomready.app.forms import stripes_form
 from loomready.app.forms.fields import Field, Form, take
 from loomready.app.forms.quantity_input import plain
 from loomready.app.i18n.loom_size import shafts_of
@@ -211,18 +213,30 @@ def _count(form: Form, name: str) -> int | None:
 
 def main_colors(plan: WarpPlan) -> tuple[RGB, RGB]:
     """The color of most ends, and of the picks: another one where there is one."""
-    warp, weft = main_yarns(plan.order.warp_yarns, plan.order.weft_yarns, plan.draft)
+    warp, weft = main_yarns(guildfile.encode_record("warps", plan.order), plan.draft)
     return plan.guild.yarn(warp).color, plan.guild.yarn(weft).color
 
 
-def main_yarns(warp: tuple[str, ...], weft: tuple[str, ...], draft: Draft) -> tuple[str, str]:
-    """The yarn of most ends, and one for all picks: that of most picks which is not the warp's."""
-    of_ends, of_picks = _by_use(warp, draft.warp_colors), _by_use(weft, draft.weft_colors)
+def main_yarns(table: Mapping[str, Any], draft: Draft) -> tuple[str, str]:
+    """The yarn of most ends, and one for all picks: that of most picks which is not the warp's.
+
+    :param table: of a warp, in the yarns of the draft's colors or in stripes
+    """
+    of_ends = _by_stripes(table, "stripes") or _by_use(table["warp_yarns"], draft.warp_colors)
+    of_picks = _by_stripes(table, "weft_stripes") or _by_use(table["weft_yarns"], draft.weft_colors)
     others = [key for key in (*of_picks, *of_ends) if key != of_ends[0]]
     return of_ends[0], (others or of_picks)[0]
 
 
-def _by_use(yarns: tuple[str, ...], colors: Any) -> list[str]:
+def _by_stripes(table: Mapping[str, Any], name: str) -> list[str]:
+    """The yarns of a list of stripes, the most used first."""
+    many: dict[str, int] = {}
+    for row in table.get(name, ()):
+        many[row["yarn"]] = many.get(row["yarn"], 0) + row[stripes_form.COUNTED[name]]
+    return sorted(many, key=lambda key: -many[key])
+
+
+def _by_use(yarns: Sequence[str], colors: Any) -> list[str]:
     """Yarns given in the order in which their colors first appear, the most used first."""
     _colors, first, count = np.unique(colors, return_index=True, return_counts=True)
     many = dict(zip(yarns, count[np.argsort(first)].tolist(), strict=False))

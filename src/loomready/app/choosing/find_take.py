@@ -86,12 +86,13 @@ def _in_its_colors(draft: Draft, before: Draft) -> Draft:
 
 def _onto(room: Room, table: dict[str, Any], key: str, draft: Draft, before: Draft) -> dict[str, Any]:
     """The warp's table on another draft, in its main yarns, or in more where the draft has more colors."""
-    warp, weft = tuple(table["warp_yarns"]), tuple(table["weft_yarns"])
     same_threading = np.array_equal(before.threading, draft.threading)
-    of_ends, of_picks = main_yarns(warp, weft, before)
-    chosen = {"warp": warp if same_threading else (of_ends,), "weft": (of_picks,)}
+    of_ends, of_picks = main_yarns(table, before)
+    chosen = {"warp": table.get("warp_yarns") if same_threading else (of_ends,), "weft": (of_picks,)}
     made = table | {"draft": key}
     for side, yarns in chosen.items():
+        if f"{side}_yarns" not in table:
+            continue  # stripes stay as they are, whatever colors the draft has
         made[f"{side}_yarns"] = list(yarns_for_draft.fit(yarns, yarns_for_draft.colors(draft, side), room))
     if not same_threading:
         made.pop("repeat_ends", None)

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from loomready.app.choosing import colors_views, find_views, size_views
+from loomready.app.choosing import colors_views, find_views, size_views, stripes_views
 
 urlpatterns: list[URLPattern] = [
     path("find-draft", find_views.page, name="choosing-find"),
@@ -13,5 +13,6 @@ urlpatterns: list[URLPattern] = [
     path("find-draft/<str:token>/<str:offer>/take", find_views.take, name="choosing-find-take"),
     path("warps/<str:key>/colors", colors_views.colors, name="choosing-colors"),
     path("warps/<str:key>/colors/cloth.png", colors_views.cloth, name="choosing-cloth"),
+    path("warps/<str:key>/stripes", stripes_views.stripes, name="choosing-stripes"),
     path("warps/<str:key>/size", size_views.size, name="choosing-size"),
 ]

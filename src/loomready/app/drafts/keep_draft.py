@@ -97,6 +97,8 @@ def fitted(
     had = {side: made.get(f"{side}_yarns", ()) for side in SIDES}
     if made.get("draft") == key:
         for side in SIDES:
+            if f"{side}_yarns" not in made:
+                continue  # in stripes
             made[f"{side}_yarns"] = carried(room, before, draft, side, had, ground)
         run = made.get("repeat_ends")
         if run and run[1] > draft.ends:

@@ -68,6 +68,9 @@ LABELS = {
     "hem_draft": _("Hem: draft"),
     "hem_weft_yarns": _("Hem: weft %d"),
     "hem_ppi": _("Hem: picks"),
+    "stripes": _("Warp stripes"),
+    "stripes_mirrored": _("Mirrored: to the middle of the web, then back"),
+    "weft_stripes": _("Weft stripes"),
     "sett": _("Sett"),
     "firmness": _("or firmness"),
     "ppi": _("Picks"),
@@ -124,6 +127,8 @@ class Field:
     opens: str = ""  # a heading that opens; it ends at the next field that closes
     is_open: bool = False
     closes: bool = False
+    row: Any = None  # a stripes_form.Place: it is a cell of a row of stripes
+    begins: Any = None  # a stripes_form.Begin: a button after it lays threads in stripes
 
     @property
     def shown(self) -> str:

@@ -10,7 +10,7 @@ import numpy as np
 from django.utils.translation import gettext as _
 
 from loomready.app.archive.guild_files import title_of
-from loomready.app.forms import fields
+from loomready.app.forms import fields, stripes_form
 from loomready.app.forms.yarns_for_draft import colors, fit
 from loomready.app.state.snapshot import Room
 from loomready.draft.draft import Draft
@@ -49,12 +49,24 @@ BODY = Own("")
 HEMS = Own("hem_")
 
 
-def fields_of(room: Room, warp: Mapping[str, Any], item: Mapping[str, Any], prefix: str) -> fields.Form:
-    """The fields of one item; those that few pieces need are under a heading to open."""
+STRIPES = "weft_stripes"
+
+
+def fields_of(
+    room: Room,
+    warp: Mapping[str, Any],
+    item: Mapping[str, Any],
+    prefix: str,
+    posted: Mapping[str, str] | None = None,
+) -> fields.Form:
+    """The fields of one item; those that few pieces need are under a heading to open.
+
+    :param posted: what was just posted, as for :func:`warp_form.form_of`
+    """
     form = fields.make("items", SIZE, item, room.guild.units, prefix)
     more = fields.make("items", ("header",), item, room.guild.units, prefix)
     for own, silence in ((HEMS, _("as the piece")), (BODY, _("like the warp"))):
-        more.fields.update(_own_fields(room, warp, item, own, prefix, silence).fields)
+        more.fields.update(_own_fields(room, warp, item, own, prefix, silence, posted).fields)
     names = list(more.fields)
     said = any(each.text and not each.text.startswith("0 ") for each in more)
     more.change(names[0], opens=_("Header, hems, weave of its own"), is_open=said)
@@ -64,7 +76,13 @@ def fields_of(room: Room, warp: Mapping[str, Any], item: Mapping[str, Any], pref
 
 
 def _own_fields(
-    room: Room, warp: Mapping[str, Any], item: Mapping[str, Any], own: Own, prefix: str, silence: str
+    room: Room,
+    warp: Mapping[str, Any],
+    item: Mapping[str, Any],
+    own: Own,
+    prefix: str,
+    silence: str,
+    posted: Mapping[str, str] | None,
 ) -> fields.Form:
     form = fields.make("items", (own.draft,), item, room.guild.units, prefix)
     drafts = (("", silence), *_drafts_for(room, warp, item.get(own.draft, "")))
@@ -72,11 +90,18 @@ def _own_fields(
     key, _yarns = own.weave(warp, item)
     chosen = list(item.get(own.yarns, ()))
     label = fields.label_of("items", own.yarns)
-    for number in range(1, (colors(room.drafts[key], "weft") if key in room.drafts else 0) + 1):
+    if own is BODY and STRIPES in item:
+        form.fields.update(stripes_form.shown(room, item[STRIPES], prefix + STRIPES, posted).fields)
+        wanted = 0
+    else:
+        wanted = colors(room.drafts[key], "weft") if key in room.drafts else 0
+    for number in range(1, wanted + 1):
         name = f"{prefix}{own.yarns}-{number}"
         text = chosen[number - 1] if number <= len(chosen) else ""
         yarns = (("", silence), *((yarn.key, yarn.name) for yarn in room.guild.yarns))
         form.fields[name] = fields.Field(name, label % number, text, "choice", choices=yarns)
+        if own is BODY and number == wanted:
+            form.change(name, begins=stripes_form.Begin(prefix + STRIPES))
     form.fields.update(fields.make("items", (own.ppi,), item, room.guild.units, prefix).fields)
     form.change(prefix + own.ppi, placeholder=silence)
     return form
@@ -92,15 +117,25 @@ def _drafts_for(room: Room, warp: Mapping[str, Any], chosen: str) -> Iterator[tu
 
 
 def table_of(
-    room: Room, form: fields.Form, warp: Mapping[str, Any], before: Mapping[str, Any], prefix: str
+    room: Room,
+    form: fields.Form,
+    warp: Mapping[str, Any],
+    before: Mapping[str, Any],
+    prefix: str,
+    posted: Mapping[str, str],
 ) -> dict[str, Any]:
     """An item's table as the form says it; ``warp``: the warp's table, its own draft and yarns read."""
     made = fields.table("items", form, before, prefix)
+    made.pop(STRIPES, None)
+    there = BODY.weave(warp, made)[1] or [row["yarn"] for row in warp.get(STRIPES, ())]
+    rows = stripes_form.taken(form, posted, prefix + STRIPES, there)
+    if rows:
+        made[STRIPES] = rows
     for own in (BODY, HEMS):
         start = f"{prefix}{own.yarns}-"
         chosen = [each.text for name, each in form.fields.items() if name.startswith(start)]
         made.pop(own.yarns, None)
-        if any(chosen):
+        if any(chosen) and not (own is BODY and rows):
             _key, silent = own.weave(warp, made)
             made[own.yarns] = [
                 key or (silent[place] if place < len(silent) else "") for place, key in enumerate(chosen)
@@ -121,15 +156,23 @@ def with_yarns(
     key, yarns = own.weave(warp, made)
     if key not in drafts or not ({own.draft, own.yarns} & made.keys()):
         return made
+    if own.yarns not in made and _in_stripes(warp, made):
+        return made  # stripes say the yarns, whatever colors the draft has
     wanted = colors(drafts[key], "weft")
     if len(yarns) != wanted or "" in yarns:
         made[own.yarns] = list(fit([each for each in yarns if each], wanted, room))
     return made
 
 
+def _in_stripes(warp: Mapping[str, Any], item: Mapping[str, Any]) -> bool:
+    """Whether the body of an item is woven in weft stripes, its own or the warp's."""
+    return STRIPES in item or (STRIPES in warp and BODY.yarns not in item)
+
+
 def without_weave(item: Mapping[str, Any], *owns: Own) -> dict[str, Any]:
     """The item's table without drafts and yarns of its own."""
     gone = {name for own in owns for name in (own.draft, own.yarns)}
+    gone |= {STRIPES} if BODY in owns else set()
     return {name: value for name, value in item.items() if name not in gone}
 
 

@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from loomready.app.archive.guild_files import title_of
-from loomready.app.forms import fields, piece_form
+from loomready.app.forms import fields, piece_form, stripes_form
 from loomready.app.forms.quantity_step import step
 from loomready.app.forms.yarns_for_draft import colors, fit
 from loomready.app.i18n.loom_size import shafts_of
@@ -41,8 +41,14 @@ ALLOWANCES = (
 _STEPPED = ("finished_width", "finished_length", "ppi", "sett", "count")
 
 
-def form_of(room: Room, table: Mapping[str, Any]) -> fields.Form:
-    """The form for a warp's table; yarns as many as its draft has colors."""
+LISTS = {"warp": "stripes", "weft": "weft_stripes"}
+
+
+def form_of(room: Room, table: Mapping[str, Any], posted: Mapping[str, str] | None = None) -> fields.Form:
+    """The form for a warp's table; yarns as many as its draft has colors, or a row for each stripe.
+
+    :param posted: what was just asked: a row that moved keeps its buttons
+    """
     system = room.guild.units
     form = fields.make("warps", MAIN, table, system)
     looms = tuple((loom.key, f"{loom.name} · {shafts_of(loom)}") for loom in room.guild.looms)
@@ -53,15 +59,23 @@ def form_of(room: Room, table: Mapping[str, Any]) -> fields.Form:
     form.change("firmness", help=_("share of the maximum sett, to calculate the sett"))
     yarns = tuple((yarn.key, yarn.name) for yarn in room.guild.yarns)
     draft = room.drafts.get(table.get("draft", ""))
-    if draft is not None:
-        for side, label in (("warp", _("Warp yarn %d")), ("weft", _("Weft yarn %d"))):
+    for side, label in (("warp", _("Warp yarn %d")), ("weft", _("Weft yarn %d"))):
+        stripes = LISTS[side]
+        if stripes in table:
+            form.fields.update(stripes_form.shown(room, table[stripes], stripes, posted).fields)
+            if side == "warp":
+                mirrored = fields.make("warps", ("stripes_mirrored",), table, system)
+                form.fields.update(mirrored.fields)
+        elif draft is not None:
             chosen = fit(table.get(f"{side}_yarns", ()), colors(draft, side), room)
             for number, key in enumerate(chosen, 1):
                 name = f"{side}_yarns-{number}"
                 form.fields[name] = fields.Field(name, label % number, key, "choice", choices=yarns)
+            if chosen:
+                form.change(f"{side}_yarns-{len(chosen)}", begins=stripes_form.Begin(stripes))
     pieces = table.get("items", ())
     for number, item in enumerate(pieces, 1):
-        made = piece_form.fields_of(room, table, item, f"items-{number}-")
+        made = piece_form.fields_of(room, table, item, f"items-{number}-", posted)
         for name, each in made.fields.items():
             label = each.label if len(pieces) == 1 else f"{number}: {each.label}"
             form.fields[name] = replace(each, label=label)
@@ -98,15 +112,24 @@ def table_of(
         form.fields[name] = each
     draft = room.drafts.get(made.get("draft", ""))
     for side in ("warp", "weft"):
-        name = f"{side}_yarns"
+        name, stripes = f"{side}_yarns", LISTS[side]
         chosen = [each.text for key, each in form.fields.items() if key.startswith(f"{name}-")]
+        rows = stripes_form.taken(form, posted, stripes, chosen)
+        if rows:
+            made.pop(name, None)
+            made[stripes] = rows
+            continue
+        chosen = chosen or [row["yarn"] for row in made.pop(stripes, ())]
+        chosen = list(dict.fromkeys(chosen)) if stripes in before else chosen
         made[name] = list(fit(chosen, colors(draft, side), room)) if draft else chosen
+    if "stripes" not in made:
+        made.pop("stripes_mirrored", None)
     if not made.get("wound") and not made.get("off"):
         for name in DONE_SINCE_WOUND:
             made.pop(name, None)
     items = []
     for number, item in enumerate(before.get("items", ()), 1):
-        items.append(piece_form.table_of(room, form, made, item, f"items-{number}-"))
+        items.append(piece_form.table_of(room, form, made, item, f"items-{number}-", posted))
     if posted.get("more") == "item" and items:
         items.append(dict(items[-1]))
     if posted.get("less") == "item" and len(items) > 1:

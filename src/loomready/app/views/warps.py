@@ -25,14 +25,14 @@ from loomready.app.changes.saving import (
     version_of,
     who,
 )
-from loomready.app.forms import fields, warp_form
+from loomready.app.forms import fields, stripes_form, warp_form
 from loomready.app.loomside import woven_record_offers
 from loomready.app.media.pictures import cloth
 from loomready.app.media.web_strip import VIEWS
 from loomready.app.progress import overview
 from loomready.app.state import store
 from loomready.app.state.snapshot import open_room
-from loomready.app.warps import planning, wound_cones, woven_note
+from loomready.app.warps import planning, whole_stripes, wound_cones, woven_note
 from loomready.problems import BadInput
 
 
@@ -76,10 +76,12 @@ def plan(request: HttpRequest, key: str) -> HttpResponse:
         posted = request.POST.dict()
         warp_form.take(form, posted)
         made = warp_form.table_of(room, form, entry.fields, posted)
+        if (what := stripes_form.asked(posted, "stripes")[0]) in whole_stripes.FITS:
+            made = whole_stripes.fit(room, key, made, form, what)
         if fields.check("warps", made, form) and planning.tried(room, key, made, form):
             guard = change_guard.against(room, key, made)
             if guard is not None and not posted.get("sure"):
-                asked = tuple((name, posted[name]) for name in ("more", "less") if name in posted)
+                asked = tuple((name, posted[name]) for name in ("more", "less", "stripe") if name in posted)
                 version = version_of(request) or entry.version
                 return _show(request, key, form, version, replace(guard, asked=asked))
             if guard is not None and posted["sure"] == "new":
@@ -108,7 +110,7 @@ def _answer(request: HttpRequest, key: str, typed: fields.Form | None = None) ->
         return redirect("warps-plan", key=key)
     room = open_room()
     entry = entry_or_404(room, "warps", key)
-    form = warp_form.form_of(room, entry.fields)
+    form = warp_form.form_of(room, entry.fields, request.POST.dict())
     for each in typed or ():
         if each.understood and each.name in form.fields:
             form.change(each.name, understood=each.understood)

@@ -76,6 +76,7 @@ class Sheet:
     picks: str = ""
     cloth: Cloth | None = None
     strip: Strips | None = None
+    bare_strip: str = ""
     view: str = "bouts"
     views: tuple[tuple[str, Any], ...] = tuple(VIEWS.items())
     stretches: tuple[Stretch, ...] = ()
@@ -122,6 +123,7 @@ def sheet(room: Room, key: str, view: str) -> Sheet:
         picks=f"{plan.picks:,}",
         cloth=cloth(plan),
         strip=web_strip(plan, view),
+        bare_strip=web_strip(plan, "none").narrow if plan.order.stripes else "",
         stretches=tuple(stretches(plan, view)),
         stops=tuple(problem for problem in plan.problems if problem.level == "stop"),
         warns=tuple(

@@ -69,8 +69,11 @@ def _choices(room: Room, key: str, draft: Draft) -> list[Choice]:
         elif against is not None:
             says, level = _("This warp is already wound for another draft."), "warn"
         else:
-            more = len(table["warp_yarns"]) - len(order.warp_yarns)
-            more += len(table["weft_yarns"]) - len(order.weft_yarns)
+            more = sum(
+                len(table[f"{side}_yarns"]) - len(had)
+                for side, had in (("warp", order.warp_yarns), ("weft", order.weft_yarns))
+                if f"{side}_yarns" in table
+            )
             says, level = _colors(more), ""
             if any("draft" in old and "draft" not in new for old, new in _pieces(entry, table)):
                 says += " " + _("Pieces with their own draft are woven with this one.")

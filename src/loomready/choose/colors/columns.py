@@ -30,6 +30,7 @@ from loomready.cloth.contrast import RoleMasks, luminance, role_masks
 from loomready.draft.draft import Draft
 from loomready.model.guild import WarpOrder, Yarn
 from loomready.warp.result import WarpPlan
+from loomready.warp.stripes import laid, one_run
 
 Reals = npt.NDArray[np.float64]
 Choices = npt.NDArray[np.int16]
@@ -176,7 +177,8 @@ class Columns:
 def shown_cloth(order: WarpOrder, plan: WarpPlan, roles: Sequence[Role]) -> tuple[Draft, list[int]]:
     """The draft that is shown, and the role of each of its warp colors, then weft colors.
 
-    It is the warp's own in the order's weft; where every item has a weft of its own, the first item's.
+    It is the warp's own in the order's weft; where every item has a weft of its own, the first item's. Of
+    stripes it shows one run.
     """
     role_of = {place: number for number, role in enumerate(roles) for place in role.places}
 
@@ -185,5 +187,12 @@ def shown_cloth(order: WarpOrder, plan: WarpPlan, roles: Sequence[Role]) -> tupl
         return [role_of[place] for place in sorted(places, key=lambda place: place.number)]
 
     if weft_is_woven(order):
-        return plan.draft, [*numbered("warp"), *numbered("weft")]
-    return plan.wefts[0].draft, [*numbered("warp"), *numbered("item", 0)]
+        draft, stripes, of_weft = plan.draft, order.weft_stripes, numbered("weft")
+    else:
+        draft, stripes, of_weft = plan.wefts[0].draft, plan.wefts[0].stripes, numbered("item", 0)
+    draft = laid(
+        draft,
+        ends=one_run(order.stripes) if order.stripes else None,
+        picks=one_run(stripes) if stripes else None,
+    )
+    return draft, [*numbered("warp"), *of_weft]

@@ -10,11 +10,13 @@ import numpy as np
 from loomready.draft.draft import Draft
 from loomready.model.guild import Guild, Item, WarpOrder
 from loomready.units import PER_CM, near, read
+from loomready.warp.other_yarns import in_yarns
 from loomready.warp.pieces import body_weave, hem_weave
 from loomready.warp.plan import Drafts, plan_once
 from loomready.warp.shelf import Shelf
 
 RGB = tuple[int, int, int]
+Named = tuple[str, RGB | None]  # a yarn, and the color of its threads in the draft
 SAME_SETT = (
     0.02  # a calculated sett may differ by this share and the picks stay: nobody beats more precisely (ours)
 )
@@ -45,32 +47,43 @@ def roles_of_order(order: WarpOrder, drafts: Drafts) -> tuple[Role, ...]:
     """The roles in the order in which the warp names their yarns.
 
     Places that hold the same yarn are one role, unless the draft gives them different colors: then each is a
-    choice of its own. A weft yarn that is never used has no role.
+    choice of its own. Of stripes each yarn is one place. A weft yarn that is never used has no role.
     """
     main = drafts[order.draft]
-    groups: dict[tuple[str, RGB | None], list[Place]] = {}
-    for part, yarns, colors in (
-        ("warp", order.warp_yarns, _seen(main, main.warp_colors)),
-        ("weft", order.weft_yarns if weft_is_woven(order) else (), _seen(main, main.weft_colors)),
-    ):
-        for number, (key, color) in enumerate(zip(yarns, colors, strict=False)):
-            groups.setdefault((key, color), []).append(Place(part, number))
+    groups: dict[Named, list[Place]] = {}
+    warp = _seen(main, main.warp_colors, order.warp_yarns, order.stripes)
+    weft = _seen(main, main.weft_colors, order.weft_yarns, order.weft_stripes)
+    for name, number in warp:
+        _joined(groups, name).append(Place("warp", number))
+    for name, number in weft if weft_is_woven(order) else ():
+        _joined(groups, name).append(Place("weft", number))
     for which, item in enumerate(order.items):
-        for part, own, woven_in in (
-            ("item", item.weft_yarns, body_weave(item, order).draft),
-            ("hem", item.hem_weft_yarns if item.hem_m else None, hem_weave(item, order).draft),
+        for part, own, stripes, woven_in in (
+            ("item", item.weft_yarns, item.weft_stripes, body_weave(item, order).draft),
+            ("hem", item.hem_weft_yarns if item.hem_m else None, (), hem_weave(item, order).draft),
         ):
-            seen = _seen(drafts[woven_in], drafts[woven_in].weft_colors)
-            for number, (key, color) in enumerate(zip(own or (), seen, strict=False)):
-                same = [name for name in groups if name[0] == key]
-                name = (key, color) if (key, color) in groups or not same else same[0]
-                groups.setdefault(name, []).append(Place(part, number, which))
+            draft = drafts[woven_in]
+            for name, number in _seen(draft, draft.weft_colors, own or (), stripes):
+                _joined(groups, name, alike=True).append(Place(part, number, which))
     return tuple(Role(key, tuple(places)) for (key, _), places in groups.items())
 
 
-def _seen(draft: Draft, colors: np.ndarray) -> list[RGB]:
-    """The colors of threads in the order in which they first appear."""
-    return [draft.palette[number] for number in dict.fromkeys(colors.tolist())]
+def _joined(groups: dict[Named, list[Place]], name: Named, *, alike: bool = False) -> list[Place]:
+    """The places of a role. What has no color of the draft, or is ``alike``, joins a role of its yarn."""
+    same = [other for other in groups if other[0] == name[0]]
+    if name not in groups and same and (alike or name[1] is None or same[0][1] is None):
+        name = same[0]
+    return groups.setdefault(name, [])
+
+
+def _seen(
+    draft: Draft, colors: np.ndarray, yarns: Sequence[str], stripes: Sequence[object]
+) -> list[tuple[Named, int]]:
+    """Yarns with their colors in the draft, and their places; of stripes without a color."""
+    if stripes:
+        return [((key, None), number) for number, key in enumerate(yarns)]
+    seen = [draft.palette[number] for number in dict.fromkeys(colors.tolist())]
+    return [((key, color), number) for number, (key, color) in enumerate(zip(yarns, seen, strict=False))]
 
 
 def weft_is_woven(order: WarpOrder) -> bool:
@@ -94,7 +107,14 @@ def recolored(order: WarpOrder, roles: Sequence[Role], yarns: Sequence[str]) -> 
             case _:
                 hems[place.item][place.number] = key
     items = tuple(_with_weft(*each) for each in zip(order.items, own, hems, strict=True))
-    return replace(order, warp_yarns=tuple(warp), weft_yarns=tuple(weft), items=items)
+    return replace(
+        order,
+        warp_yarns=tuple(warp),
+        weft_yarns=tuple(weft),
+        stripes=in_yarns(order.stripes, dict(zip(order.warp_yarns, warp, strict=True))),
+        weft_stripes=in_yarns(order.weft_stripes, dict(zip(order.weft_yarns, weft, strict=True))),
+        items=items,
+    )
 
 
 def woven_in(
@@ -142,5 +162,6 @@ def _with_weft(item: Item, keys: list[str], hem_keys: list[str]) -> Item:
     return replace(
         item,
         weft_yarns=None if item.weft_yarns is None else tuple(keys),
+        weft_stripes=in_yarns(item.weft_stripes, dict(zip(item.weft_yarns or (), keys, strict=True))),
         hem_weft_yarns=None if item.hem_weft_yarns is None else tuple(hem_keys),
     )

@@ -21,7 +21,7 @@ from loomready.warp.rigid import heddles_there
 from loomready.warp.rounding import at_most, whole_down
 from loomready.warp.shelf import Given, Shelf, give
 from loomready.warp.sley import sley_of
-from loomready.warp.width import finished_width_mm, span_of
+from loomready.warp.width import finished_width_mm, lay_web, span_of
 
 MOST_OF_AN_ITEM = 10_000  # times that a guild file may ask for one item
 
@@ -154,6 +154,13 @@ class Sizes:
         roles = np.bincount(self.web.role[run], minlength=len(self.order.warp_yarns))
         return roles, int((self.web.shaft[run] >= 0).sum())
 
+    def _ends_of_roles(self, repeats: int) -> Ints:
+        """Ends of each role at so many repeats; stripes go on over the repeats."""
+        if not self.order.stripes:
+            return self.of_role + (repeats - 1) * self.more_of_role
+        web = lay_web(self.order, self.smallest.draft, self.span, repeats)
+        return np.bincount(web.role, minlength=len(self.order.warp_yarns))
+
     @cached_property
     def most_sets(self) -> int:
         return MOST_OF_AN_ITEM // max(item.count for item in self.order.items)
@@ -187,7 +194,7 @@ class Sizes:
             limit = "heddles"
         elif ends > MAX_ENDS:
             limit = "ends"
-        of_role = self.of_role + (repeats - 1) * self.more_of_role
+        of_role = self._ends_of_roles(repeats)
         return _Across(ends, tuple(of_role.tolist()), sley, width_mm, Limit(limit) if limit else None)
 
     def along(self, sets: int) -> _Along:

@@ -16,8 +16,9 @@ import numpy.typing as npt
 from loomready.draft.draft import Draft
 from loomready.draft.structure.periods import smallest_period
 from loomready.loomside.steps.words import some
-from loomready.model.guild import WarpOrder
+from loomready.model.guild import Stripe, WarpOrder
 from loomready.problems import BadInput
+from loomready.warp.bouts import runs
 from loomready.warp.result import Ints, WarpPlan
 from loomready.warp.width import finished_width_mm, roles_of
 
@@ -192,11 +193,16 @@ def _changed(plan: WarpPlan, shafts: Ints, path: str, role: Ints | None = None) 
     wound = web.role[edge : web.ends - edge]
     if role is None:
         role = wound[np.minimum(np.arange(shafts.size), wound.size - 1)]
-    first_of_role = np.unique(roles_of(plan.draft.warp_colors), return_index=True)[1]
+    colors = plan.draft.warp_colors
+    if order.stripes:
+        role_colors = np.full(shafts.size, colors[0])
+    else:
+        role_colors = colors[np.unique(roles_of(colors), return_index=True)[1]][role]
+    stripes = tuple(Stripe(order.warp_yarns[each], ends) for each, ends in runs(role[shafts >= 0]))
     draft = replace(
         plan.draft,
         threading=shafts.astype(np.int16),
-        warp_colors=plan.draft.warp_colors[first_of_role][role],
+        warp_colors=role_colors,
         warp_spacing_mm=None,
         warp_thickness_mm=None,
         extra=(),
@@ -211,6 +217,8 @@ def _changed(plan: WarpPlan, shafts: Ints, path: str, role: Ints | None = None) 
             order,
             draft=path,
             warp_yarns=tuple(order.warp_yarns[each] for each in appearing),
+            stripes=stripes if order.stripes else (),
+            stripes_mirrored=False,
             repeat_ends=None,
             selvedge_ends=0,
             selvedge_shafts=None,

@@ -52,7 +52,7 @@ class Reach:
 
 def figures(plan: WarpPlan) -> Figures:
     job = weaving(plan)
-    keys = dict.fromkeys(pick.yarn for stretch in job.stretches for pick in stretch.repeat)
+    keys = dict.fromkeys(key for stretch in job.stretches for key in stretch.yarns)
     return Figures(
         warp_mm=(plan.warp_length_m - plan.lengths.waste_m) * 1000,
         take_up=plan.order.take_up,
@@ -67,9 +67,7 @@ def figures(plan: WarpPlan) -> Figures:
             for each in job.pieces
         ),
         pick_m=plan.width_in_reed_mm / 1000 * (1 + plan.order.weft_take_up),
-        wefts=tuple(
-            (each.first, each.last, tuple(pick.yarn for pick in each.repeat)) for each in job.stretches
-        ),
+        wefts=tuple((each.first, each.last, each.yarns) for each in job.stretches),
         grams_per_m={key: plan.guild.yarn(key).tex / 1000 for key in keys},
     )
 

@@ -42,22 +42,32 @@ class Lifting:
     too_few: int
 
 
-def lifting(draft: Draft, loom: Loom, on_loom: list[int | None], made: Treadles | None) -> Lifting:
+def lifting(
+    draft: Draft,
+    loom: Loom,
+    on_loom: list[int | None],
+    made: Treadles | None,
+    *,
+    in_stripes: bool = False,
+) -> Lifting:
     """How the draft is woven on the loom, by the tie-up ``made`` for all that is woven on the warp.
 
     ``made``: None where the loom has levers.
+
+    :param in_stripes: stripes say which yarn a pick is of, so that the draft's weft colors do not count
     """
     shafts = max([loom.shafts, *(shaft or 0 for shaft in on_loom)])
     up = _on_loom(draft.lifts.T, on_loom, shafts).T
-    picks = number(number_rows(up).ids, draft.weft_colors)
+    colors = np.zeros_like(draft.weft_colors) if in_stripes else draft.weft_colors
+    picks = number(number_rows(up).ids, colors)
     if made is None or made.short:
         repeat = smallest_period(picks.ids)
-        weft = np.asarray(draft.weft_colors[:repeat], dtype=np.int64)
+        weft = np.asarray(colors[:repeat], dtype=np.int64)
         return Lifting(up[:repeat], weft, repeat, None, None, None, False, made.count if made else 0)
     pressed = made.of(draft)
     ways = {each: number for number, each in enumerate(dict.fromkeys(pressed))}
     repeat = smallest_period(number(picks.ids, np.array([ways[each] for each in pressed])).ids)
-    weft = np.asarray(draft.weft_colors[:repeat], dtype=np.int64)
+    weft = np.asarray(colors[:repeat], dtype=np.int64)
     rises, sinks = (_on_loom(ties, on_loom, shafts) for ties in (made.rises, made.sinks))
     return Lifting(up[:repeat], weft, repeat, rises, sinks, pressed[:repeat], not made.own, 0)
 

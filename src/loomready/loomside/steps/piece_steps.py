@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
+from loomready.loomside.steps import stripes_told
 from loomready.loomside.steps.lifting import lifting
 from loomready.loomside.steps.threading import loom_shaft
 from loomready.loomside.steps.words import listed, some
@@ -123,15 +124,19 @@ def _sections(plan: WarpPlan, piece: Piece) -> Iterator[Step]:
 
 def _woven_in(plan: WarpPlan, section: Section) -> Iterator[str]:
     """Which draft and which weft, where the warp has several."""
-    if len({weft.yarns for weft in plan.wefts}) > 1:
+    if section.weave.stripes:
+        yield stripes_told.weft_told(section.weave.stripes, section.picks)
+    elif len({weft.yarns for weft in plan.wefts}) > 1:
         yield f"weft {listed(dict.fromkeys(section.weave.yarns))}"
     if len(plan.order.drafts) > 1:
         yield f"in {plan.weft_of(section).draft.title or section.weave.draft}"
 
 
 def repeat_of(plan: WarpPlan, section: Section) -> int:
-    """Picks after which the section's treadling and colors begin again."""
-    return lifting(plan.weft_of(section).draft, plan.loom, loom_shaft(plan), plan.treadles).repeat
+    """Picks after which the section's treadling and colors begin again; treadling alone with weft stripes."""
+    weft = plan.weft_of(section)
+    woven = lifting(weft.draft, plan.loom, loom_shaft(plan), plan.treadles, in_stripes=bool(weft.stripes))
+    return woven.repeat
 
 
 def repeats_in(picks: int, repeat: int) -> str:

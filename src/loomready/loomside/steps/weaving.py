@@ -9,16 +9,17 @@ import numpy as np
 from loomready.loomside.steps.lifting import lifting
 from loomready.loomside.steps.piece_steps import closing, opening, repeats_in
 from loomready.loomside.steps.threading import loom_shaft
+from loomready.warp.length import pick_roles
 from loomready.warp.pieces import Part
 from loomready.warp.pieces import Piece as Woven
 from loomready.warp.result import WarpPlan, Weft
 from loomready.warp.rigid import through
-from loomready.warp.width import roles_of
 
 
 @dataclass(frozen=True, slots=True)
 class Pick:
-    """``up``: loom shafts (from 1) that are up; ``treadles``: pressed, None: levers; ``yarn``: its key.
+    """``up``: loom shafts (from 1) that are up; ``treadles``: pressed, None: levers; ``yarn``: its key, ""
+    where stripes say.
 
     ``heddles``: how the heddles of a rigid heddle loom stand, "" on another loom.
     """
@@ -34,7 +35,8 @@ class Stretch:
     """The picks of one section of a piece, ``first`` to ``last`` from 1, from pick 1 of its draft.
 
     ``part``: "sample", "body", or "hem" where hems have a weave of their own. ``repeat`` is woven as a
-    continuous repeat; ``times`` says how often: "12 repeats of 40 picks and 17 picks".
+    continuous repeat; ``times`` says how often: "12 repeats of 40 picks and 17 picks". ``colors``: (yarn,
+    picks) of its weft stripes, likewise from its first pick; empty where the picks of the repeat say.
     """
 
     first: int
@@ -44,6 +46,13 @@ class Stretch:
     repeat: tuple[Pick, ...]
     part: Part
     times: str
+    colors: tuple[tuple[str, int], ...] = ()
+
+    @property
+    def yarns(self) -> tuple[str, ...]:
+        """The yarn of each pick, until they begin again."""
+        striped = tuple(key for key, count in self.colors for _ in range(count))
+        return striped or tuple(pick.yarn for pick in self.repeat)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +101,8 @@ def weaving(plan: WarpPlan) -> Weaving:
                 last = at + section.picks
                 mm = 10 / section.weave.picks_per_cm
                 times = repeats_in(section.picks, len(repeat))
-                stretches.append(Stretch(at + 1, last, label, mm, repeat, section.part, times))
+                colors = tuple((each.yarn, each.picks) for each in section.weave.stripes)
+                stretches.append(Stretch(at + 1, last, label, mm, repeat, section.part, times, colors))
                 at = last
             todo = (*before, *starts)
             fringe_m = 2 * piece.fringe_m
@@ -109,13 +119,14 @@ def _label(piece: Woven, copy: int) -> str:
 
 
 def _repeat(plan: WarpPlan, weft: Weft) -> tuple[Pick, ...]:
-    woven = lifting(weft.draft, plan.loom, loom_shaft(plan), plan.treadles)
-    roles = roles_of(weft.draft.weft_colors)[: woven.repeat].tolist()
+    woven = lifting(weft.draft, plan.loom, loom_shaft(plan), plan.treadles, in_stripes=bool(weft.stripes))
+    roles = pick_roles(weft, woven.repeat).tolist()
     pressed = woven.treadles or (None,) * woven.repeat
     way, made = through(plan), []
     for row, treadles, role in zip(woven.up, pressed, roles, strict=True):
         up = tuple((np.flatnonzero(row) + 1).tolist())
-        made.append(Pick(up, treadles, weft.yarns[role], way.moves(frozenset(up)) if way else ""))
+        yarn = "" if weft.stripes else weft.yarns[role]
+        made.append(Pick(up, treadles, yarn, way.moves(frozenset(up)) if way else ""))
     return tuple(made)
 
 
@@ -123,7 +134,8 @@ def signs(plan: WarpPlan) -> list[str]:
     """For each pick its shed and its yarn."""
     found: list[str] = []
     for stretch in weaving(plan).stretches:
-        repeat = [f"{','.join(map(str, pick.up))} {pick.yarn}" for pick in stretch.repeat]
-        size = stretch.last - stretch.first + 1
-        found += (repeat * (size // len(repeat) + 1))[:size]
+        repeat = [",".join(map(str, pick.up)) for pick in stretch.repeat]
+        picks = range(stretch.last - stretch.first + 1)
+        yarns = stretch.yarns
+        found += [f"{repeat[pick % len(repeat)]} {yarns[pick % len(yarns)]}" for pick in picks]
     return found

@@ -1,5 +1,7 @@
 // Is there enough warp left: the same as loomready/loomside/log/warp_left.py, for a page without a network.
 
+import { yarnsOf } from "./screens.js";
+
 /**
  * @param {any} of the plan's figures @param {number} picks woven so far
  * @param {{woven_mm?: number, warp_left_mm?: number, border?: number}} measured
@@ -42,12 +44,14 @@ export function lengthOf(of, first, last) {
 /** Grams of a weft yarn that are still to be woven. */
 export function weftOf(job, picks, key) {
   let count = 0;
-  for (const { first, last, repeat } of job.stretches) {
+  for (const stretch of job.stretches) {
+    const { first, last } = stretch;
+    const yarns = yarnsOf(stretch);
     const times = (until) => {
       const woven = Math.max(0, until - first + 1);
-      const whole = Math.floor(woven / repeat.length);
-      const all = repeat.filter((pick) => pick.yarn === key).length;
-      return whole * all + repeat.slice(0, woven % repeat.length).filter((pick) => pick.yarn === key).length;
+      const whole = Math.floor(woven / yarns.length);
+      const all = yarns.filter((yarn) => yarn === key).length;
+      return whole * all + yarns.slice(0, woven % yarns.length).filter((yarn) => yarn === key).length;
     };
     count += times(last) - times(Math.min(picks, last));
   }

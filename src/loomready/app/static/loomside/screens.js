@@ -76,7 +76,25 @@ function tied(name, job) {
 export function pickOf(job, pick) {
   const stretch = job.stretches.find((each) => pick <= each.last) ?? job.stretches.at(-1);
   const at = (pick - stretch.first) % stretch.repeat.length;
-  return { stretch, at, shed: stretch.repeat[at] };
+  const shed = stretch.repeat[at];
+  return { stretch, at, shed: stretch.colors.length ? { ...shed, yarn: yarnIn(stretch.colors, pick - stretch.first) } : shed };
+}
+
+/**
+ * The yarn of a pick in weft stripes that go on as a continuous repeat.
+ * @param {[string, number][]} colors yarn and picks of each stripe
+ * @param {number} place of the pick, from 0
+ */
+function yarnIn(colors, place) {
+  let left = place % colors.reduce((sum, [, count]) => sum + count, 0);
+  return colors.find(([, count]) => (left -= count) < 0)[0];
+}
+
+/** The yarn of each pick of a stretch until they begin again. */
+export function yarnsOf(stretch) {
+  return stretch.colors.length
+    ? stretch.colors.flatMap(([key, count]) => Array(count).fill(key))
+    : stretch.repeat.map((pick) => pick.yarn);
 }
 
 /** How many ends each shaft holds among those that have this value in `done`. */

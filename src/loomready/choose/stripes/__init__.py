@@ -1,0 +1,1 @@
+"""Stripes: widths that end with a whole one, and orders of stripes to choose from."""

@@ -1,0 +1,63 @@
+"""Stripes in words, as text and sheets say them, and at which picks of a section the weft changes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import cycle
+
+from loomready.loomside.steps.words import listed, some, stripes
+from loomready.model.guild import Stripe, WarpOrder, WeftStripe
+from loomready.warp.stripes import threads_in
+
+LISTED = 12  # changes that a line of text names
+
+
+def changes(of: tuple[WeftStripe, ...], picks: int) -> Iterator[tuple[int, str]]:
+    """(pick from 1, yarn) wherever the yarn changes in a section of so many picks; first the yarn of pick 1.
+
+    >>> list(changes((WeftStripe("slate", 4), WeftStripe("flax", 2)), 11))
+    [(1, 'slate'), (5, 'flax'), (7, 'slate'), (11, 'flax')]
+    """
+    at, before = 1, None
+    for each in cycle(of):
+        if at > picks:
+            return
+        if each.yarn != before:
+            yield at, each.yarn
+        at, before = at + each.picks, each.yarn
+
+
+def warp_told(order: WarpOrder, ends: int) -> str:
+    """The warp's stripes in words, for so many ends in heddles; "" without stripes."""
+    if not order.stripes:
+        return ""
+    if order.stripes_mirrored:
+        return f"{_runs(order.stripes)}, to the middle of the web, then back"
+    return _runs(order.stripes) + _repeat(order.stripes, ends)
+
+
+def weft_told(of: tuple[WeftStripe, ...], picks: int) -> str:
+    """The stripes of a section in words, and where its yarn changes.
+
+    >>> weft_told((WeftStripe("slate", 4), WeftStripe("flax", 2)), 11)
+    'weft 4 slate, 2 flax, repeat; change at pick 5, 7, 11'
+    """
+    line = f"weft {_runs(of)}{_repeat(of, picks)}"
+    at = [pick for pick, _ in changes(of, picks)][1:]
+    if not at:
+        return line
+    if len(at) > LISTED:
+        return f"{line}; {some(len(at), 'change')} of yarn: at pick {listed(at[:LISTED])} …"
+    return f"{line}; change at pick {listed(at)}"
+
+
+def _runs(of: tuple[Stripe, ...] | tuple[WeftStripe, ...]) -> str:
+    parts = []
+    for times, pattern in stripes([(each.yarn, threads_in(each)) for each in of]):
+        inner = ", ".join(f"{count:,} {yarn}" for yarn, count in pattern)
+        parts.append(f"{times:,} × ({inner})" if times > 1 else inner)
+    return ", ".join(parts)
+
+
+def _repeat(of: tuple[Stripe, ...] | tuple[WeftStripe, ...], count: int) -> str:
+    return ", repeat" if sum(map(threads_in, of)) < count else ""

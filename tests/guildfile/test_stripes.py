@@ -1,0 +1,122 @@
+"""Stripes in a guild file: what is read, what is written, and what is refused in one line."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from loomready import guildfile
+from loomready.guildfile.describe import json_schema
+from loomready.model.guild import Stripe, WeftStripe
+from tests.guildfile.room import refusal, tree
+
+ENDS = [{"yarn": "rust", "ends": 12}, {"yarn": "bone", "ends": 4}, {"yarn": "rust", "ends": 4}]
+PICKS = [{"yarn": "bone", "picks": 40}, {"yarn": "moss", "picks": 8}]
+
+
+def striped(**more: Any) -> dict[str, Any]:
+    said = {"warps_1_warp_yarns": None, "warps_1_stripes": ENDS, **more}
+    return tree(**said)
+
+
+def test_stripes_are_read_and_written_back():
+    made = guildfile.decode(
+        striped(warps_1_stripes_mirrored=True, warps_1_weft_yarns=None, warps_1_weft_stripes=PICKS)
+    )
+    (warp,) = made.warps
+    assert warp.stripes == (Stripe("rust", 12), Stripe("bone", 4), Stripe("rust", 4))
+    assert warp.weft_stripes == (WeftStripe("bone", 40), WeftStripe("moss", 8))
+    assert warp.stripes_mirrored
+    written = guildfile.encode(made)
+    assert guildfile.decode(written) == made
+    assert "warp_yarns" not in written["warps"][0]
+    assert "weft_yarns" not in written["warps"][0]
+    assert guildfile.decode(guildfile.parse(guildfile.dumps(made))) == made
+
+
+def test_a_piece_has_weft_stripes_of_its_own():
+    made = guildfile.decode(tree(warps_1_items__2__weft_yarns=None, warps_1_items__2__weft_stripes=PICKS))
+    assert made.warps[0].items[1].weft_yarns == ("bone", "moss")
+    written = guildfile.encode(made)
+    assert "weft_yarns" not in written["warps"][0]["items"][1]
+    assert guildfile.decode(written) == made
+
+
+@pytest.mark.parametrize(
+    ("made", "line"),
+    [
+        (
+            tree(warps_1_stripes=ENDS),
+            "[warps 1] stripes: is given as well as warp_yarns; expected just one of the two",
+        ),
+        (
+            tree(warps_1_weft_stripes=PICKS),
+            "[warps 1] weft_stripes: is given as well as weft_yarns; expected just one of the two",
+        ),
+        (
+            tree(warps_1_items__2__weft_stripes=PICKS),
+            "[warps 1] items 2 weft_stripes: is given as well as weft_yarns; expected just one of the two",
+        ),
+        (
+            tree(warps_1_warp_yarns=None),
+            "[warps 1] warp_yarns: is missing; expected a list of 1 to 256, each the key of a yarn",
+        ),
+        (
+            striped(warps_1_stripes=[ENDS[0], {"yarn": "sky", "ends": 3}]),
+            '[warps 1] stripes 2 yarn: there is no yarn "sky"; expected one of rust, bone, moss, heather',
+        ),
+        (
+            striped(warps_1_stripes=[{"yarn": "rust", "ends": 0}]),
+            "[warps 1] stripes 1 ends: 0 is too little; expected an integer from 1 to 20000",
+        ),
+        (
+            striped(warps_1_stripes=[{"yarn": "rust", "ends": "4"}]),
+            '[warps 1] stripes 1 ends: "4" is no integer; expected an integer from 1 to 20000',
+        ),
+        (
+            striped(warps_1_stripes=[{"yarn": "rust"}]),
+            "[warps 1] stripes 1 ends: is missing; expected an integer from 1 to 20000",
+        ),
+        (
+            striped(warps_1_stripes=[{"yarn": "rust", "end": 3}]),
+            "[warps 1] stripes 1 end: unknown key; did you mean ends?",
+        ),
+        (
+            striped(warps_1_stripes=[]),
+            "[warps 1] stripes: the list holds 0; expected a list of 1 to 1000 tables, each with yarn, ends",
+        ),
+        (
+            striped(warps_1_stripes=[{"yarn": "rust", "ends": 15_000}] * 2),
+            "[warps 1] stripes: come to 30000 ends; expected at most 20000 in all",
+        ),
+        (
+            tree(warps_1_stripes_mirrored=True),
+            "[warps 1] stripes_mirrored: there are no stripes; expected stripes to mirror",
+        ),
+        (
+            striped(warps_1_stripes=[*ENDS, {"dents": 2}]),
+            "[warps 1] stripes 4 dents: stripes with denting of their own are not planned yet; expected "
+            "stripes of yarn and ends, in one sley for the whole web",
+        ),
+        (
+            striped(warps_1_stripes=[{"yarn": "rust", "ends": 4, "sley": [3]}]),
+            "[warps 1] stripes 1 sley: stripes with denting of their own are not planned yet; expected "
+            "stripes of yarn and ends, in one sley for the whole web",
+        ),
+        (
+            tree(warps_1_weft_yarns=None, warps_1_weft_stripes=[{"yarn": "rust", "picks": 3}, {"picks": 2}]),
+            "[warps 1] weft_stripes 2 yarn: is missing; expected the key of a yarn",
+        ),
+    ],
+)
+def test_what_means_nothing_is_refused_in_one_line(made, line):
+    assert refusal(guildfile.decode, made) == line
+
+
+def test_the_json_schema_wants_yarns_or_stripes_and_never_both():
+    made = json_schema()["$defs"]
+    either = {"oneOf": [{"required": ["warp_yarns"]}, {"required": ["stripes"]}]}
+    assert either in made["warps"]["allOf"]
+    assert "warp_yarns" not in made["warps"]["required"]
+    assert made["items"]["allOf"] == [{"not": {"required": ["weft_yarns", "weft_stripes"]}}]
