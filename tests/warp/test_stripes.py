@@ -35,7 +35,7 @@ def keys_of(plan: WarpPlan) -> list[str]:
 
 
 def one_by_one(stripes: tuple[Stripe, ...], count: int) -> list[str]:
-    """The definition: the stripes written out end by end, over and over."""
+    """The definition: the stripes written out end by end, as a repeat."""
     once = [each.yarn for each in stripes for _ in range(each.ends)]
     return [once[place % len(once)] for place in range(count)]
 

@@ -67,7 +67,7 @@ def asked_yarns(room: Room, key: str, given: QueryDict) -> list[str]:
 
 
 def proposals(room: Room, key: str, given: QueryDict) -> tuple[Proposal, ...]:
-    """:raises BadInput: what was asked means nothing, or there is no plan"""
+    """:raises BadInput: what was asked is not valid, or there is no plan"""
     planned = room.plan_of(key)
     if planned is None or planned.plan is None:
         raise (planned.error if planned else None) or BadInput("there is no plan to work by")

@@ -53,7 +53,7 @@ def free_name(room: Room, stem: str) -> str:
 
 
 def planned_again(room: Room, name: str, order: WarpOrder, draft: Draft) -> WarpPlan | None:
-    """The plan of a changed order with its new draft of this name; None where that means nothing."""
+    """The plan of a changed order with its new draft of this name; None where that is not valid."""
     warps = tuple(order if each.key == order.key else each for each in room.guild.warps)
     guild = replace(room.guild, warps=warps)
     try:

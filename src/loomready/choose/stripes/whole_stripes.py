@@ -90,7 +90,7 @@ def fitted_stripes(order: WarpOrder, heddled: int) -> tuple[Stripe, ...] | None:
     """The order's stripes made wider or narrower so that they end with the web, each by an end or two.
 
     One run of stripes that repeats is kept where its length divides the web; else every stripe of the web
-    gets a row of its own, and rounds by itself. None: there are fewer ends than stripes.
+    gets a row of its own, and rounds on its own. None: there are fewer ends than stripes.
 
     :param heddled: ends of the web in heddles; of mirrored stripes those to the middle are filled
     """
