@@ -235,6 +235,17 @@ def test_a_zip_with_wrong_bytes_never_breaks_the_page(weaver: Client, method: in
     assert response.status_code == 422
 
 
+def test_a_zip_with_a_file_without_a_name_is_refused() -> None:
+    made = io.BytesIO()
+    with zipfile.ZipFile(made, "w") as target:
+        target.writestr("x", "x")
+    data = bytearray(made.getvalue())
+    place = data.index(b"PK\x01\x02")  # where the file is listed
+    data[place + 28 : place + 32] = b"\0\0\1\0"  # its name has no letters, what follows has one
+    with pytest.raises(BadInput, match="is a broken zip"):
+        guild_files.unpack(bytes(data), "b.zip")
+
+
 def zipped(files: dict[str, str]) -> bytes:
     made = io.BytesIO()
     with zipfile.ZipFile(made, "w", zipfile.ZIP_DEFLATED) as out:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import lzma
 import sqlite3
+import struct
 import tempfile
 import zipfile
 import zlib
@@ -47,6 +48,9 @@ BROKEN = (
     EOFError,
     OSError,
     ValueError,
+    LookupError,
+    OverflowError,
+    struct.error,
 )
 
 
