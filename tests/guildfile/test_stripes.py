@@ -72,7 +72,7 @@ def test_a_piece_has_weft_stripes_of_its_own():
         ),
         (
             striped(warps_1_stripes=[{"yarn": "rust", "ends": "4"}]),
-            '[warps 1] stripes 1 ends: "4" is no integer; expected an integer from 1 to 20000',
+            '[warps 1] stripes 1 ends: "4" is not an integer; expected an integer from 1 to 20000',
         ),
         (
             striped(warps_1_stripes=[{"yarn": "rust"}]),

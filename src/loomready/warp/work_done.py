@@ -98,7 +98,10 @@ def _threaded(done: WarpPlan, wanted: WarpPlan) -> list[Differs]:
 def _sleyed(done: WarpPlan, wanted: WarpPlan) -> list[Differs]:
     """The reed with its ends per dent; where these stay, the dent of the first end."""
     sleys = [
-        f"{plan.sley.reed.key}: {'-'.join(map(str, plan.sley.cycle))}" if plan.sley else "–"
+        f"{plan.sley.reed.key}, {Shown(done.guild.units).dents(plan.sley.reed.dents_per_cm)}: "
+        f"{'-'.join(map(str, plan.sley.cycle))}"
+        if plan.sley
+        else "–"
         for plan in (done, wanted)
     ]
     if sleys[0] != sleys[1]:

@@ -17,6 +17,7 @@ from loomready.app.changes.history import KINDS
 from loomready.app.cones import shelf
 from loomready.app.state import facts
 from loomready.app.state.snapshot import Room
+from loomready.guildfile.schema import SECTIONS
 from loomready.problems import BadInput
 
 _KEPT_SECONDS = 3600
@@ -54,6 +55,15 @@ def compare(room: Room, things: Things) -> Compared:
         else:
             clashes.append(named)
     return Compared(tuple(new), same, tuple(clashes))
+
+
+def clashing(room: Room, things: Things) -> Things:
+    """The records of the guild file that are here with another content."""
+    return [
+        (kind, key, fields)
+        for kind, key, fields in things
+        if kind in SECTIONS and (there := room.entry(kind, key)) is not None and there.fields != fields
+    ]
 
 
 def choose(room: Room, things: Things, *, theirs: bool) -> Things:

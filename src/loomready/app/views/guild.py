@@ -157,8 +157,10 @@ def bring_compare(request: HttpRequest, token: str) -> HttpResponse:
         name, things = import_review.look(token)
     except BadInput as error:
         return refuse(request, error.line(), "guild", 422)
-    compared = import_review.compare(open_room(), things)
-    shown = {"title": _("Import"), "name": name, "token": token, "compared": compared}
+    room = open_room()
+    compared = import_review.compare(room, things)
+    hanging = change_guard.touched_by(room, import_review.clashing(room, things))
+    shown = {"title": _("Import"), "name": name, "token": token, "compared": compared, "hanging": hanging}
     return render(request, "app/bring.html", shown)
 
 
