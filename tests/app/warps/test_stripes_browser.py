@@ -26,8 +26,8 @@ def saving(page: Page) -> Iterator[None]:
     with page.expect_response(lambda answer: answer.request.method == "POST"):
         yield
     page.wait_for_load_state("networkidle")
-    busy = ".htmx-request, .htmx-swapping, .htmx-settling, .htmx-added"
-    page.wait_for_function(f"!document.querySelector('{busy}')")
+    busy = page.locator(".htmx-request, .htmx-swapping, .htmx-settling, .htmx-added")
+    expect(busy).to_have_count(0)
 
 
 def press(page: Page, name: str) -> None:
