@@ -155,6 +155,14 @@ def trees(draw: st.DrawFn) -> dict[str, Any]:
                 warp[name] = draw(st.sampled_from([[1], [0, 1], [1, 2, 2], [3, 4]]))
         if not {"woven_picks", "woven_at", "wound"} <= set(warp):
             warp.pop("woven_picks", None), warp.pop("woven_at", None)
+        rows = [
+            row for row in warp.get("woven_from", ()) if ("woven_picks" if "at" in row else "off") in warp
+        ]
+        warp.pop("woven_from", None)
+        if rows:
+            warp["woven_from"] = rows
+        if not {"woven_picks", "off"} <= set(warp):
+            warp.pop("cut_early", None)
         if "wound_reed" not in warp:
             warp.pop("wound_sley", None)
     return made

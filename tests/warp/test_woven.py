@@ -111,7 +111,7 @@ def test_a_cloth_cut_off_early_used_the_weft_of_its_picks_only(named: bool) -> N
     off = DAY + timedelta(days=9)
     part = WEFT_M / 4
     more = {"woven_from": (WovenFrom("chalk-1", part),)} if named else {}
-    need = chalk(5000.0, DAY, woven_picks=PICKS // 4, woven_at=off, off=off, **more)
+    need = chalk(5000.0, DAY, woven_picks=PICKS // 4, woven_at=off, off=off, cut_early=True, **more)
     assert need.on_shelf_m == pytest.approx(5000.0 - WEFT_M * (PICKS // 4) / PICKS, rel=1e-3)
     assert need.wanted_m == 0
 
@@ -151,3 +151,27 @@ def test_a_cone_that_cannot_have_given_the_ends_is_pointed_out(key: str, weighed
     plan = plan_guild(guild(made, cones=stock), drafts()).warps[0]
     words = [each.message for each in plan.problems if each.code == "weigh-again"]
     assert any(each.startswith(f"{key} is written down") for each in words) == told
+
+
+def test_a_count_on_the_day_of_cutting_off_is_not_a_cloth_cut_off_early() -> None:
+    off = DAY + timedelta(days=9)
+    need = chalk(5000.0, DAY, woven_picks=PICKS // 4, woven_at=off, off=off)
+    assert need.on_shelf_m == pytest.approx(5000.0 - WEFT_M)
+
+
+def test_weft_that_no_row_names_a_cone_for_comes_off_as_planned() -> None:
+    at = DAY + timedelta(days=4)
+    row = WovenFrom("chalk-1", WEFT_M / 10, at)
+    need = chalk(5000.0, DAY, woven_picks=PICKS // 2, woven_at=at, woven_from=(row,))
+    woven = WEFT_M * (PICKS // 2) / PICKS
+    assert need.on_shelf_m == pytest.approx(5000.0 - woven)
+    assert need.wanted_m == pytest.approx(WEFT_M - woven)
+
+
+@pytest.mark.parametrize("days", [-1, 30])
+def test_a_row_outside_of_winding_and_cutting_off_is_refused(days: int) -> None:
+    row = WovenFrom("chalk-1", 5.0, DAY + timedelta(days=days))
+    more = {"woven_picks": 5, "woven_at": DAY + timedelta(days=1), "off": DAY + timedelta(days=9)}
+    with pytest.raises(BadInput) as wrong:
+        plan_guild(guild(order(wound=DAY, woven_from=(row,), **more)), drafts())
+    assert wrong.value.where.endswith("woven_from")

@@ -172,6 +172,8 @@ _TOGETHER = (
     ("woven_at", "woven_picks"),
     ("woven_picks", "wound"),
     ("wound_sley", "wound_reed"),
+    ("cut_early", "woven_picks"),
+    ("cut_early", "off"),
 )
 
 
@@ -183,8 +185,12 @@ def warp(found: Fields) -> WarpOrder:
                 f"{list(sley)} sleys too unevenly; expected at least 1 end, and counts at most one apart",
                 where=name,
             )
+    for row in found.get("woven_from", ()):
+        needed = "off" if row.at is None else "woven_picks"
+        if found.get(needed) is None:
+            raise BadInput(f"is not valid without {needed}; expected both", where="woven_from")
     for name, needed in _TOGETHER:
-        if found.get(name) is not None and found.get(needed) is None:
+        if found.get(name) not in (None, False) and found.get(needed) is None:
             raise BadInput(f"is not valid without {needed}; expected both", where=name)
     _refuse_endless(found)
     if found.get("stripes_mirrored") and not found.get("stripes"):

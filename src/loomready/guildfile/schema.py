@@ -495,6 +495,9 @@ WARPS = Section(
             silence="as planned",
         ),
         Key(
+            "cut_early", Flag(), "cut_early", "the cloth was cut off after woven_picks: no more weft was used"
+        ),
+        Key(
             "wound_reed",
             Identifier(of="reed"),
             "wound_reed",

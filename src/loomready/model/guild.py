@@ -232,7 +232,15 @@ class WovenFrom:
 
 
 # The keys of a warp that say what was done since it was wound.
-DONE_SINCE_WOUND = ("wound_from", "wound_reed", "wound_sley", "woven_picks", "woven_at", "woven_from")
+DONE_SINCE_WOUND = (
+    "wound_from",
+    "wound_reed",
+    "wound_sley",
+    "woven_picks",
+    "woven_at",
+    "woven_from",
+    "cut_early",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -279,6 +287,7 @@ class WarpOrder:
     woven_from: tuple[WovenFrom, ...] = ()
     wound_reed: str | None = None
     wound_sley: tuple[int, ...] | None = None
+    cut_early: bool = False
     stripes: tuple[Stripe, ...] = ()
     stripes_mirrored: bool = False
     weft_stripes: tuple[WeftStripe, ...] = ()

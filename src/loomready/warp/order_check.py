@@ -61,6 +61,12 @@ def _check_moments(order: WarpOrder) -> None:
     """A warp is wound, then woven, then cut off."""
     steps = [("wound", order.wound), ("woven_at", order.woven_at), ("off", order.off)]
     done = [(name, moment) for name, moment in steps if moment is not None]
+    for row in order.woven_from:
+        for other, early in ((order.wound, True), (order.off, False)):
+            if row.at is not None and other is not None:
+                one, two = (row.at, other) if early else (other, row.at)
+                if comes_before(one, two):
+                    raise BadInput(f"{row.at} is not between winding and cutting off", where="woven_from")
     for (earlier, before), (later, moment) in pairwise(done):
         if comes_before(moment, before):
             what = {"wound": "the warp was wound", "woven_at": "picks were counted as woven"}[earlier]

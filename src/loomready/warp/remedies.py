@@ -265,16 +265,15 @@ def _other_sett(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable
     """The sett that the nearest reed gives."""
     if plan.sley is None:
         return
-    show = Shown(plan.guild.units).epi(plan.sley.sett_per_cm)
     if plan.order.sett_per_cm is not None:
         unit = "/in" if plan.guild.units == "us" else "/10cm"
         for text in _round_texts(plan.sley.sett_per_cm, PER_CM, unit):
-            yield f"sett {show}", replace(plan.order, sett_per_cm=read(text, PER_CM))
+            yield _its_sett, replace(plan.order, sett_per_cm=read(text, PER_CM))
     elif plan.order.firmness is not None:
         firmness = plan.order.firmness * plan.sley.sett_per_cm / plan.asked_sett_per_cm
         for text in _round_texts(firmness, SHARE, "%"):
             if 0 < read(text, SHARE) <= 1.5:
-                yield f"firmness {text}, sett {show}", replace(plan.order, firmness=read(text, SHARE))
+                yield _with_firmness(text), replace(plan.order, firmness=read(text, SHARE))
 
 
 def _working_sett(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
@@ -282,12 +281,15 @@ def _working_sett(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterab
     greatest = least_greatest_per_cm(plan)
     if plan.order.firmness is not None:
         text = near(WORKING_FIRMNESS * greatest / plan.sett_advice.greatest_per_cm, SHARE, "%", 0)
-        order = replace(plan.order, firmness=read(text, SHARE))
-        yield lambda made: f"firmness {text}, {_its_sett(made)}", order
+        yield _with_firmness(text), replace(plan.order, firmness=read(text, SHARE))
         return
     unit = "/in" if plan.guild.units == "us" else "/10cm"
     for text in _round_texts(WORKING_FIRMNESS * greatest, PER_CM, unit):
         yield _its_sett, replace(plan.order, sett_per_cm=read(text, PER_CM), sley=None)
+
+
+def _with_firmness(text: str) -> Says:
+    return lambda made: f"firmness {text}, {_its_sett(made)}"
 
 
 def _its_sett(made: WarpPlan) -> str:

@@ -13,6 +13,8 @@ from loomready.warp.rounding import whole_down
 from loomready.warp.shelf import WEFT, Given, Shelf, Want, took
 from loomready.yarn.taken import comes_off, moment_of, same_day_unclear
 
+ROUNDED_M = 0.01  # the length in a row is written to the centimeter
+
 
 def taken_of(
     shelf: Shelf,
@@ -34,8 +36,7 @@ def taken_of(
     :param wound: when the warp was wound
     """
     weft_m = sum(want.weft_m for want in wants)
-    cut_early = order.off is not None and order.woven_at == order.off  # after so many picks, and no more
-    rest_m = max(0.0, weft_m - woven_m) if order.off and not cut_early else 0.0
+    rest_m = max(0.0, weft_m - woven_m) if order.off and not order.cut_early else 0.0
     moments = sorted({each.at for each in order.woven_from if each.at is not None}, key=moment_of)
     named_rest = bool(order.off and any(each.at is None for each in order.woven_from))
     # One taking for as much as possible: weft comes first from a cone that is open for the ends.
@@ -62,8 +63,8 @@ def taken_of(
     if at_once:
         take(not order.wound_from, rest_m, order.off)
     else:
-        named = bool(moments or (cut_early and order.woven_from))
-        take(not order.wound_from, 0.0 if named else woven_m, order.woven_at if woven_m else None)
+        unnamed_m = _unnamed_m(order, shelf, yarn, woven_m)
+        take(not order.wound_from, unnamed_m, order.woven_at if unnamed_m else None)
         for moment in moments:
             made.append(weft_taken(order, _less(shelf, made), yarn, moment, moment))
         if named_rest and order.off:
@@ -74,6 +75,17 @@ def taken_of(
     for each in later:
         whole = replace(each.after(whole), unclear=tuple(dict.fromkeys((*whole.unclear, *each.unclear))))
     return whole
+
+
+def _unnamed_m(order: WarpOrder, shelf: Shelf, yarn: Yarn, woven_m: float) -> float:
+    """Weft counted as woven that no row names a cone for."""
+    rows = [each for each in order.woven_from if each.at is not None or order.cut_early]
+    there = {cone.key: cone.yarn for cone in shelf.guild.cones}
+    if any(each.cone not in there for each in rows):
+        return 0.0  # a cone that is gone may have given it
+    named_m = sum(each.length_m for each in rows if there[each.cone] == yarn.key)
+    rest_m = woven_m - named_m
+    return rest_m if rest_m > ROUNDED_M * (1 + len(rows)) else 0.0
 
 
 def ends_taken(

@@ -6,7 +6,7 @@ import pytest
 from django.test import Client
 
 from loomready.app.cones.cone_ledger import of_cone
-from loomready.app.models import Record
+from loomready.app.models import Change, Record
 from loomready.app.state.snapshot import open_room
 from loomready.warp.plan import weft_of_picks
 from loomready.warp.result import YarnNeed
@@ -166,3 +166,72 @@ def test_a_wound_warp_keeps_its_reed_when_another_is_wound(weaver: Client) -> No
     version = Record.objects.get(kind="progress", key="towels").version
     weaver.post("/warps/towels/step", {"step": "planned", "version": version})
     assert "wound_reed" not in Record.objects.get(kind="warps", key="towels").fields
+
+
+def cut_off(client: Client, step: str = "cut off") -> None:
+    version = Record.objects.get(kind="progress", key="scarves").version
+    client.post("/warps/scarves/step", {"step": step, "version": version})
+
+
+def test_a_cloth_cut_off_by_mistake_knows_afterwards_what_was_woven(weaver: Client) -> None:
+    weaver.post("/warps/scarves/step", {"step": "tied on"})
+    before = now_m(CONE)
+    report(weaver, "weaving", 1000, warp="scarves")
+    cut_off(weaver)
+    weigh(
+        weaver,
+        (before - weft_of(YARN, 0, 1000)) * open_room().guild.yarn(YARN).tex / 1000 + _cones(CONE)[0].tare_g,
+    )
+    cut_off(weaver, "weaving")
+    assert Record.objects.get(kind="warps", key="scarves").fields["woven_picks"] == 1000
+    assert now_m(CONE) == pytest.approx(before - weft_of(YARN, 0, 1000), abs=4)  # weighed to the gram
+    assert need().wanted_m == pytest.approx(weft_of(YARN, 1000, 10**6), abs=0.2)
+    assert ledger_end(CONE)[1] == []
+
+
+def test_early_and_on_the_loom_again_keeps_what_was_woven(weaver: Client) -> None:
+    weaver.post("/warps/scarves/step", {"step": "tied on"})
+    before = now_m(CONE)
+    report(weaver, "weaving", 500, warp="scarves")
+    weigh_true(weaver, CONE, weft_of(YARN, 0, 500))
+    report(weaver, "weaving", 800, counter=2, warp="scarves")
+    cut_off(weaver)
+    version = Record.objects.get(kind="warps", key="scarves").version
+    weaver.post("/warps/scarves/cut-early", {"version": version})
+    cut_off(weaver, "weaving")
+    fields = Record.objects.get(kind="warps", key="scarves").fields
+    assert "cut_early" not in fields
+    assert now_m(CONE) == pytest.approx(before - weft_of(YARN, 0, 800), abs=4)
+    assert need().wanted_m == pytest.approx(weft_of(YARN, 800, 10**6), abs=0.2)
+
+
+def test_the_cone_in_use_goes_on_giving_until_it_is_empty(weaver: Client) -> None:
+    weaver.post("/warps/scarves/step", {"step": "tied on"})
+    report(weaver, "weaving", 1000, warp="scarves")
+    weigh_true(weaver, CONE, weft_of(YARN, 0, 1000))
+    rows = Record.objects.get(kind="warps", key="scarves").fields["woven_from"]
+    first = {row["cone"] for row in rows}
+    report(weaver, "weaving", 1400, counter=2, warp="scarves")
+    other = next(cone.key for cone in open_room().guild.cones if cone.yarn == YARN and cone.key != CONE)
+    weigh_true(weaver, other, 0.0)
+    rows = Record.objects.get(kind="warps", key="scarves").fields["woven_from"]
+    assert {row["cone"] for row in rows} == first
+    assert ledger_end(other)[1] == []
+
+
+def test_a_weighing_and_what_it_says_of_warps_are_undone_together(weaver: Client) -> None:
+    weaver.post("/warps/scarves/step", {"step": "tied on"})
+    report(weaver, "weaving", 1000, warp="scarves")
+    weigh_true(weaver, CONE, weft_of(YARN, 0, 1000))
+    change = Change.objects.filter(kind="cones", key=CONE).latest("pk")
+    weaver.post(f"/guild/undo/{change.pk}", {"back": "/guild", "sure": "yes"})
+    assert "woven_picks" not in Record.objects.get(kind="warps", key="scarves").fields
+
+
+def test_the_reed_of_a_wound_warp_is_not_removed_and_the_page_says_why(weaver: Client) -> None:
+    weaver.post("/warps/towels/step", {"step": "wound"})
+    reed = Record.objects.get(kind="warps", key="towels").fields["wound_reed"]
+    version = Record.objects.get(kind="reeds", key=reed).version
+    answer = weaver.post(f"/looms/reed/{reed}/remove", {"version": version})
+    assert answer.status_code == 409
+    assert "towels" in answer.content.decode()

@@ -79,12 +79,17 @@ def save(
     key: str,
     fields: dict[str, Any],
     after: Callable[[], HttpResponse],
+    more: Iterable[store.Write] = (),
 ) -> HttpResponse | None:
-    """Write a form's record: the answer, or None if the form has to be shown again."""
+    """Write a form's record: the answer, or None if the form has to be shown again.
+
+    :param more: what changes with it
+    """
     if form.wrong:
         return None
     try:
-        store.write(kind, key, fields, version=version_of(request), who=who(request))
+        writes = [(kind, key, fields, version_of(request)), *more]
+        store.write_together(writes, who=who(request))
     except store.Conflict as conflict:
         return clash(request, kind, key, fields, conflict)
     except BadInput as error:
@@ -169,6 +174,11 @@ def _still_needed(kind: str, entry: Entry, needed: list[str]) -> str:
         "drafts": ngettext(
             "The warp %(names)s weaves “%(name)s”. Choose another draft for it first, or remove it.",
             "The warps %(names)s weave “%(name)s”. Choose another draft for them first, or remove them.",
+            len(needed),
+        ),
+        "reeds": ngettext(
+            "The warp %(names)s is in the reed “%(name)s”, or is to be. Choose another reed there first.",
+            "The warps %(names)s are in the reed “%(name)s”, or are to be. Choose another reed there first.",
             len(needed),
         ),
         "yarns": ngettext(

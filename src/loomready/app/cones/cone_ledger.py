@@ -160,9 +160,9 @@ def _takings(order: WarpOrder, guild: Guild, room: Room, spoken: dict[str, float
     if any(each.at for each in order.woven_from) or (order.off and order.woven_from):
         named = [(each, each.at or order.off) for each in order.woven_from]
         made += [Taking(each.cone, "weft", at, each.length_m) for each, at in named if at is not None]
-    named_by_then = any(each.at or order.woven_at == order.off for each in order.woven_from)
+    named_by_then = any(each.at or order.cut_early for each in order.woven_from)
     counted = bool(order.woven_picks and order.woven_at and not named_by_then)
-    rest = order.off is not None and not order.woven_from and order.woven_at != order.off
+    rest = order.off is not None and not order.woven_from and not order.cut_early
     return made + list(_as_planned(plan, order, room, counted=counted, rest=rest))
 
 

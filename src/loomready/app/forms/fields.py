@@ -94,6 +94,7 @@ LABELS = {
     "woven_picks": _("Picks woven at the last weighing"),
     "woven_at": _("Woven by then"),
     "woven_from": _("Weft from each cone"),
+    "cut_early": _("Cut off early"),
     "wound_reed": _("Reed it was wound for"),
     "wound_sley": _("Sley it was wound for"),
     "reed": _("Reed"),

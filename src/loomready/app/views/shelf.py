@@ -102,10 +102,12 @@ def cone(request: HttpRequest, key: str = "") -> HttpResponse:
         fields.take(form, request.POST)
         made = fields.table("cones", form, before)
         new = key or shelf.new_cone_key(room, form["yarn"].text)
-        made = {"key": new} | (made if key else _at_this_minute(made))
+        weighed = not key or made.get("gross") != before.get("gross")
+        made = {"key": new} | (_at_this_minute(made) if weighed else made)
         if fields.check("cones", made, form):
             heavier = _heavier(request, room, made)
-            answer = heavier or save(request, form, "cones", new, made, lambda: redirect("shelf"))
+            notes = woven_note.at_weighing(room, made["yarn"], made.get("weighed")) if weighed else ()
+            answer = heavier or save(request, form, "cones", new, made, lambda: redirect("shelf"), notes)
             if isinstance(answer, HttpResponse):
                 return answer
     shown = {
@@ -133,10 +135,9 @@ def weigh(request: HttpRequest, key: str) -> HttpResponse:
         made = _at_this_minute(made)
         if fields.check("cones", made, form) and _in_order(form, made, entry.fields):
             heavier = _heavier(request, room, made)
-            answer = heavier or save(request, form, "cones", key, made, lambda: redirect("shelf"))
+            notes = woven_note.at_weighing(room, made["yarn"], made.get("weighed"))
+            answer = heavier or save(request, form, "cones", key, made, lambda: redirect("shelf"), notes)
             if isinstance(answer, HttpResponse):
-                if answer.status_code == 302:
-                    woven_note.at_weighing(room, made["yarn"], made.get("weighed"), who(request))
                 return answer
         elif form["tare"].error and made.get("tare") == entry.fields["tare"]:
             # The empty cone was weighed long ago: the number just typed is the wrong one.

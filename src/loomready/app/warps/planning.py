@@ -305,10 +305,11 @@ def tick(room: Room, key: str, step: str, who: str) -> None:
             if rest:
                 table["woven_from"] = [*table.get("woven_from", []), *rest]
     elif "off" in table:
-        table.pop("off")
-        parts = [each for each in table.pop("woven_from", []) if "at" in each]
-        if parts:
-            table["woven_from"] = parts
+        table |= woven_note.on_the_loom_again(room, room.plan_of(key))
+        for name in ("off", "cut_early"):
+            table.pop(name, None)
+        if not table.get("woven_from"):
+            table.pop("woven_from", None)
     writes: list[store.Write] = [("progress", key, {"step": step}, there.version if there else None)]
     if table != entry.fields:
         writes.insert(0, ("warps", key, table, entry.version))

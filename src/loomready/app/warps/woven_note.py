@@ -12,13 +12,13 @@ from loomready.app.state import store
 from loomready.app.state.snapshot import Planned, Room
 from loomready.warp.plan import weft_of_picks
 from loomready.warp.result import WarpPlan
-from loomready.yarn.taken import comes_before
+from loomready.yarn.taken import comes_before, moment_of
 
 Row = dict[str, Any]  # of woven_from, as the guild file says it
 
 
-def at_weighing(room: Room, yarn: str, weighed: Any, who: str) -> None:
-    """Write to each warp on a loom that weaves with this yarn how many picks are reported by now.
+def at_weighing(room: Room, yarn: str, weighed: Any) -> list[store.Write]:
+    """What to write with a weighing: to each warp on a loom that weaves with this yarn, the picks so far.
 
     The weighing includes their weft, so the plan must not ask for it again. What each cone gave since the
     last time is recorded with its moment: cones weighed earlier do not include it. Warps without newly
@@ -26,6 +26,7 @@ def at_weighing(room: Room, yarn: str, weighed: Any, who: str) -> None:
 
     :param weighed: when the cone was weighed, as its record says it
     """
+    made: list[store.Write] = []
     for planned in room.planned:
         plan, entry = planned.plan, room.entry("warps", planned.order.key)
         if plan is None or entry is None or not _weaves_with(plan, yarn):
@@ -41,7 +42,8 @@ def at_weighing(room: Room, yarn: str, weighed: Any, who: str) -> None:
         there = entry.fields.get("woven_from", [])
         if rows:
             more["woven_from"] = [*there, *rows]
-        store.write("warps", entry.key, entry.fields | more, version=entry.version, who=who)
+        made.append(("warps", entry.key, entry.fields | more, entry.version))
+    return made
 
 
 def rest_of_weft(room: Room, planned: Planned | None) -> list[Row]:
@@ -66,11 +68,35 @@ def cut_early(room: Room, planned: Planned | None) -> CutEarly | None:
     The cones then gave that much less, the last named first.
     """
     plan = planned.plan if planned is not None else None
-    if planned is None or plan is None or plan.order.off is None or plan.order.woven_at == plan.order.off:
+    if planned is None or plan is None or plan.order.off is None or plan.order.cut_early:
         return None
     picks, before = reported_picks(room, planned), plan.order.woven_picks or 0
     if not 0 < picks < plan.picks or picks < before:
         return None
+    fields = {
+        "woven_picks": picks,
+        "woven_at": plan.order.off.isoformat(),
+        "woven_from": _until(room, plan, before, picks, ""),
+        "cut_early": True,
+    }
+    return CutEarly(picks, plan.picks, fields)
+
+
+def on_the_loom_again(room: Room, planned: Planned | None) -> Row:
+    """What to write of a cloth that is not cut off after all: the picks reported were woven by then."""
+    plan = planned.plan if planned is not None else None
+    if planned is None or plan is None or plan.order.off is None:
+        return {}
+    order, moment = plan.order, plan.order.off.isoformat()
+    picks, before = min(reported_picks(room, planned), plan.picks), order.woven_picks or 0
+    made: Row = {"woven_from": _until(room, plan, before, max(picks, before), moment)}
+    if picks > before:
+        made |= {"woven_picks": picks, "woven_at": moment}
+    return made
+
+
+def _until(room: Room, plan: WarpPlan, before: int, picks: int, moment: str) -> list[Row]:
+    """The rows until now, and of those until the cloth was cut off what was used for so many picks."""
     parts = {key: meters for key, meters in _woven(room, plan, before, picks).items() if meters > 0}
     yarn_of = {cone.key: cone.yarn for cone in room.guild.cones}
     kept: list[Row] = []
@@ -82,9 +108,9 @@ def cut_early(room: Room, planned: Planned | None) -> CutEarly | None:
         gave = min(each.length_m, parts.get(yarn, 0.0))
         if gave > 0:
             parts[yarn] -= gave
-            kept.append({"cone": each.cone, "length": _length(gave)})
-    fields = {"woven_picks": picks, "woven_at": plan.order.off.isoformat(), "woven_from": kept}
-    return CutEarly(picks, plan.picks, fields)
+            at = {"at": moment} if moment else {}
+            kept.append({"cone": each.cone, "length": _length(gave), **at})
+    return kept
 
 
 def _weaves_with(plan: WarpPlan, yarn: str) -> bool:
@@ -130,7 +156,9 @@ def _part(room: Room, plan: WarpPlan, first: int, last: int, moment: str) -> lis
     woven, rest = _woven(room, plan, first, last), _rest(room, plan)
     gave: dict[str, dict[str, float]] = defaultdict(dict)
     for yarn, meters in woven.items():
-        for cone, there_m in rest.get(yarn, {}).items():
+        in_use = _in_use(room, plan, yarn)
+        others = {cone: there for cone, there in rest.get(yarn, {}).items() if cone not in in_use}
+        for cone, there_m in (in_use | others).items():
             part = min(meters, there_m)
             if part > 0:
                 gave[yarn][cone] = part
@@ -139,6 +167,15 @@ def _part(room: Room, plan: WarpPlan, first: int, last: int, moment: str) -> lis
             last_cone = list(gave[yarn])[-1]
             gave[yarn][last_cone] += meters
     return _rows(gave, moment)
+
+
+def _in_use(room: Room, plan: WarpPlan, yarn: str) -> dict[str, float]:
+    """The cones that gave the last weft of a yarn, and what is on them: they are used up first."""
+    cones = {cone.key: cone for cone in room.guild.cones if cone.yarn == yarn}
+    rows = [each for each in plan.order.woven_from if each.cone in cones and each.at is not None]
+    last = max((each.at for each in rows if each.at), key=moment_of, default=None)
+    found = room.guild.yarn(yarn)
+    return {each.cone: room.now.expected_m((cones[each.cone],), found) for each in rows if each.at == last}
 
 
 def _first_part(room: Room, plan: WarpPlan) -> list[Row]:
