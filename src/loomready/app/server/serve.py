@@ -16,7 +16,6 @@ from loomready.app.sharing.addresses import of_this_machine
 from loomready.problems import BadInput
 
 _LOOPBACK = "127.0.0.1"
-THREADS = 32
 _IDLE = 30  # s until a connection that nobody uses is closed
 _OTHER_FILES = 300  # the database from every thread, and what is read and packed
 
@@ -79,14 +78,13 @@ def _listen(host: str, port: int) -> socket.socket:
 def _serve(listening: socket.socket, says: str, open_at: str | None) -> None:
     from django.conf import settings
 
-    from loomready.app.server.connections import CONNECTIONS, serve_on
+    from loomready.app.server.connections import CONNECTIONS, FILES_EACH, serve_on
     from loomready.app.wsgi import application
 
-    _allow_files(CONNECTIONS + _OTHER_FILES)
+    _allow_files(CONNECTIONS * FILES_EACH + _OTHER_FILES)
     server = serve_on(
         listening,
         application,
-        threads=THREADS,
         ident=None,
         max_request_body_size=settings.MAX_BODY,
         channel_timeout=_IDLE,
@@ -111,7 +109,7 @@ def _serve(listening: socket.socket, says: str, open_at: str | None) -> None:
 
 
 def _allow_files(wanted: int) -> None:
-    """Every connection is an open file, and some systems let a program have only 256."""
+    """Every connection holds files open, and some systems let a program have only 256."""
     try:
         import resource
     except ImportError:  # Windows has no such limit
