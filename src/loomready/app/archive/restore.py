@@ -29,7 +29,8 @@ from loomready.app.archive import guild_files, import_review
 from loomready.app.archive.backup_reader import tree_of
 from loomready.app.changes.history import KINDS
 from loomready.app.models import Change, DraftText, Fact, JobPlan, Record, RemovedFact
-from loomready.app.server.home_folder import DATABASE
+from loomready.app.server import identity
+from loomready.app.server.home_folder import DATABASE, IDENTITY
 from loomready.app.state import store
 from loomready.app.state.snapshot import forget_entries, open_room
 from loomready.loomside.log import facts
@@ -41,6 +42,7 @@ Row = dict[str, Any]
 TABLES: tuple[type[models.Model], ...] = (DraftText, Record, Change, Fact, RemovedFact, JobPlan)
 MAX_DATABASE = 4 * 1024**3
 _AT_ONCE = 500
+_LONGEST_ID = 100
 _WAIT_S, _LONGEST_S = 0.2, 900
 _COMMAND = ("-m", "loomready.app.server.upgrade_copy")
 
@@ -54,24 +56,46 @@ def restore(data: bytes, name: str, *, who: str, tell: Tell, settle: Callable[[]
     """
     try:
         _sweep()
-        with tempfile.TemporaryDirectory(prefix="restore-", dir=import_review.folder()) as made:
+        with (
+            identity.taken_over(_id_in(data)) as take_id,
+            tempfile.TemporaryDirectory(prefix="restore-", dir=import_review.folder()) as made,
+        ):
+
+            def end() -> None:
+                settle()
+                take_id()
+
             copy = Path(made) / DATABASE
             if _unpacked(data, copy):
                 _check(copy)
                 _bring_up_to_date(copy, lambda: tell(0, 1))
                 with closing(_opened(copy)) as source:
-                    _take_over(source, tell, settle)
+                    _take_over(source, tell, end)
                 return
-        things = guild_files.unpack(data, "", tell)
-        with transaction.atomic():
-            _only_into_an_empty_home()
-            store.load(things, who=who, all_new=True, tell=tell, settle=settle)
+            things = guild_files.unpack(data, "", tell)
+            with transaction.atomic():
+                _only_into_an_empty_home()
+                store.load(things, who=who, all_new=True, tell=tell, settle=end)
     except BadInput as error:
         raise error.in_file(name) from None
     except sqlite3.Error:
         raise _no_home().in_file(name) from None
     except IntegrityError as error:
         raise BadInput("its database holds rows that contradict each other", file=name) from error
+
+
+def _id_in(data: bytes) -> str | None:
+    """The guild's id in a backup; None in one of an older loomready.
+
+    :raises BadInput: it is no such id
+    """
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as zipped, zipped.open(IDENTITY) as stream:
+            return identity.read(stream.read(_LONGEST_ID))
+    except guild_files.BROKEN as error:
+        if isinstance(error, BadInput):
+            raise
+        return None  # what is wrong with the zip is told where the rest of it is read
 
 
 def _unpacked(data: bytes, to: Path) -> bool:
@@ -111,7 +135,7 @@ def _sweep() -> None:
 
 
 def _opened(copy: Path) -> sqlite3.Connection:
-    source = sqlite3.connect(f"file:{copy}?mode=ro", uri=True)
+    source = sqlite3.connect(f"{copy.resolve().as_uri()}?mode=ro", uri=True)
     source.execute("PRAGMA trusted_schema = OFF")
     source.execute("PRAGMA cell_size_check = ON")
     return source

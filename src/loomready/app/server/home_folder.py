@@ -10,6 +10,7 @@ from typing import IO
 from loomready.problems import BadInput
 
 DATABASE = "guild.sqlite3"
+IDENTITY = "guild-id"
 
 
 def default_home() -> Path:
@@ -32,7 +33,15 @@ def prepare(home: Path) -> None:
 
 
 # What a home holds, as patterns: other files in the folder are left as they are.
-_OURS = (f"{DATABASE}*", "secret-key", "open", "before-upgrade-*.sqlite3", "incoming", "incoming/*")
+_OURS = (
+    f"{DATABASE}*",
+    "secret-key",
+    f"{IDENTITY}*",
+    "open",
+    "before-upgrade-*.sqlite3",
+    "incoming",
+    "incoming/*",
+)
 
 
 def close_to_others(home: Path) -> list[str]:
