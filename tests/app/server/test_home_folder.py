@@ -12,7 +12,8 @@ from pathlib import Path
 
 import pytest
 
-from loomready.app.server.home_folder import close_to_others
+from loomready.app.server.home_folder import Lock, close_to_others
+from loomready.problems import BadInput
 
 LOOMREADY = [sys.executable, "-m", "loomready"]
 
@@ -237,3 +238,18 @@ def test_a_home_whose_records_have_no_marks_gets_them_when_it_opens(
     assert len(marks) > 10
     assert len({*marks}) == len(marks)
     assert all(len(mark) == 32 for mark in marks)
+
+
+def test_a_home_where_nothing_can_be_written_is_refused_in_a_line(tmp_path: Path) -> None:
+    (tmp_path / "open").mkdir()  # stands for a file that this account may not write
+    with pytest.raises(BadInput, match="cannot be written"):
+        Lock(tmp_path).take()
+
+
+def test_a_damaged_home_says_what_to_do_when_it_is_opened(tmp_path: Path) -> None:
+    (tmp_path / "guild.sqlite3").write_bytes(b"no database " * 1000)
+    command = [*LOOMREADY, "open", "--home", str(tmp_path), "--port", "0", "--no-browser"]
+    made = subprocess.run(command, capture_output=True, text=True, timeout=60)
+    assert made.returncode != 0
+    assert "is damaged" in made.stderr
+    assert "fault in loomready" not in made.stderr

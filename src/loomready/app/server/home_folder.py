@@ -86,8 +86,15 @@ class Lock:
         self.stream: IO[str] | None = None
 
     def take(self) -> None:
-        """:raises BadInput: another process has this home open"""
-        self.stream = self.place.open("a+")
+        """:raises BadInput: another process has this home open, or its folder cannot be written"""
+        try:
+            self.stream = self.place.open("a+")
+        except OSError as error:
+            raise BadInput(
+                f"cannot be written: {error.strerror or error}; check that the disk is not write-protected "
+                "and that the folder is your account's",
+                file=str(self.place.parent),
+            ) from error
         try:
             _lock(self.stream)
         except OSError:
