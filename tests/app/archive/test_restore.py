@@ -371,3 +371,60 @@ def test_a_folder_may_have_any_name(
     (tmp_path / name).mkdir()
     restored(whole)
     assert all_rows() == before
+
+
+def made_odd(data: bytes, tmp_path: Path, statement: str, *values: object) -> bytes:
+    """The backup with a change in its database that loomready would not make."""
+    place = tmp_path / "odd.sqlite3"
+    place.write_bytes(zipfile.ZipFile(io.BytesIO(data)).read("guild.sqlite3"))
+    with closing(sqlite3.connect(place)) as database, database:
+        assert database.execute(statement, values).rowcount
+    made = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(data)) as source, zipfile.ZipFile(made, "w") as target:
+        target.write(place, "guild.sqlite3")
+        for name in source.namelist():
+            if name != "guild.sqlite3":
+                target.writestr(name, source.read(name))
+    return made.getvalue()
+
+
+INSERT = (
+    "INSERT INTO loomready_record (kind, key, position, version, fields, saved, mark) "
+    "VALUES (?, ?, 900, 1, ?, '2026-11-27 19:20:01', 'm')"
+)
+ODD_RECORDS = [
+    ("day", "next", "{}"),
+    ("day", "next", '{"name": 5, "date": "x"}'),
+    ("day", "next", '{"name": "fair", "date": "x"}'),
+    ("order", "warps", "{}"),
+    ("order", "warps", '{"keys": [[1]]}'),
+    ("mistakes", "fern-big", '{"made": [{"day": "x"}]}'),
+    ("weighings", "fern-big", '{"made": 7}'),
+    ("tested", "scarves", '{"picks": 5}'),
+    ("guild", "zz", '{"name": "Two"}'),
+    ("yarns", "other", '{"key": "wool-moss", "name": "Moss"}'),
+]
+
+
+@pytest.mark.parametrize(("kind", "key", "fields"), ODD_RECORDS)
+def test_a_record_that_no_page_can_show_is_named_and_nothing_comes_in(
+    lived_in: Client, tmp_path: Path, kind: str, key: str, fields: str
+) -> None:
+    Record.objects.filter(kind=kind, key=key).delete()
+    odd = made_odd(packed(), tmp_path, INSERT, kind, key, fields)
+    emptied()
+    with pytest.raises(BadInput, match=f"no page can show: {kind} {key}"):
+        restored(odd)
+    assert not any(all_rows().values())
+
+
+@pytest.mark.parametrize("table", ["record", "change", "fact"])
+def test_a_number_near_the_highest_of_the_database_is_refused(
+    lived_in: Client, tmp_path: Path, table: str
+) -> None:
+    highest = f"(SELECT max(id) FROM loomready_{table})"
+    odd = made_odd(packed(), tmp_path, f"UPDATE loomready_{table} SET id = {2**63 - 1} WHERE id = {highest}")
+    emptied()
+    with pytest.raises(BadInput, match="does not write"):
+        restored(odd)
+    assert not any(all_rows().values())

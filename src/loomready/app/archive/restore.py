@@ -25,7 +25,7 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, connection, models, transaction
 from django.utils.translation import gettext as _
 
-from loomready.app.archive import guild_files, import_review
+from loomready.app.archive import backup_reader, guild_files, import_review
 from loomready.app.archive.backup_reader import tree_of
 from loomready.app.changes.history import KINDS
 from loomready.app.models import Change, DraftText, Fact, JobPlan, Record, RemovedFact
@@ -33,8 +33,9 @@ from loomready.app.server import identity
 from loomready.app.server.home_folder import DATABASE, IDENTITY
 from loomready.app.state import store
 from loomready.app.state.snapshot import forget_entries, open_room
+from loomready.guildfile.schema import SECTIONS
 from loomready.loomside.log import facts
-from loomready.problems import BadInput, LoomreadyError
+from loomready.problems import BadInput, LoomreadyError, shorten
 
 Tell = Callable[[int, int], None]
 Row = dict[str, Any]
@@ -43,6 +44,8 @@ TABLES: tuple[type[models.Model], ...] = (DraftText, Record, Change, Fact, Remov
 MAX_DATABASE = 4 * 1024**3
 _AT_ONCE = 500
 _LONGEST_ID = 100
+_HIGHEST = 2**53  # far above every number that loomready writes
+_READ_BY_PAGES = ("order", "weighings", "mistakes", "tested")
 _WAIT_S, _LONGEST_S = 0.2, 900
 _COMMAND = ("-m", "loomready.app.server.upgrade_copy")
 
@@ -268,6 +271,27 @@ def _check_row(model: type[models.Model], row: Row) -> None:
         raise _odd(model) from error
     if not fit:
         raise _odd(model)
+    if model is Record:
+        _check_record(row["kind"], row["key"], fields)
+
+
+def _check_record(kind: str, key: str, fields: Row) -> None:
+    """What no page could show; what an older loomready saved out of its range comes in.
+
+    :raises BadInput: the line names the record
+    """
+    fit = True
+    if kind == "guild":
+        fit = key == "guild"
+    elif kind in SECTIONS:
+        fit = fields.get("key") == key
+    elif kind == "day":
+        fit = all(isinstance(fields.get(name), str) for name in ("name", "date"))
+        fit = fit and backup_reader.is_date(fields["date"])
+    elif kind in _READ_BY_PAGES:
+        fit = backup_reader.readable(kind, key, fields)
+    if not fit:
+        raise BadInput(f"its database holds a record that no page can show: {kind} {shorten(key)}")
 
 
 def _odd(model: type[models.Model]) -> BadInput:
@@ -286,7 +310,7 @@ def _check_value(field: models.Field[Any, Any], value: Any) -> None:
     elif isinstance(field, models.DateTimeField):
         if not isinstance(value, str) or field.to_python(value) is None:
             raise ValueError("no moment")
-    elif type(value) is not int or value < 0:
+    elif type(value) is not int or not 0 <= value <= _HIGHEST:
         raise ValueError("no number")
 
 
