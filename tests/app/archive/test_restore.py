@@ -10,19 +10,21 @@ import tempfile
 import zipfile
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import closing
+from contextlib import closing, suppress
 from pathlib import Path
 from typing import Any
 
 import pytest
+from django.conf import settings
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection, connections
 from django.test import Client
 
 from loomready.app import background
 from loomready.app.archive import backup_extras, guild_files, restore
-from loomready.app.loomside import remove_steps
+from loomready.app.loomside import jobs_data, remove_steps
 from loomready.app.models import Change, Device, Fact, Record
+from loomready.app.server import identity
 from loomready.app.state import facts, store
 from loomready.app.state.snapshot import open_room
 from loomready.problems import BadInput
@@ -287,3 +289,142 @@ def test_the_work_page_says_what_a_backup_leaves_to_the_database(lived_in: Clien
     through(lived_in, lived_in.get(work))
     assert "only a restored backup has it: progress a/b." in lived_in.get(work).content.decode()
     assert json.loads(zipfile.ZipFile(io.BytesIO(made_by(lived_in, "/guild/backup"))).read("app.json"))
+
+
+def without(data: bytes, *names: str, **instead: bytes) -> bytes:
+    """The zip without these files, or with others in their place."""
+    made = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(data)) as source, zipfile.ZipFile(made, "w") as target:
+        for name in source.namelist():
+            if name not in names:
+                target.writestr(name, instead.get(name.replace("-", "_"), source.read(name)))
+    return made.getvalue()
+
+
+@pytest.fixture
+def another_home(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Callable[[], None]:
+    """Goes on in an empty home with a secret of its own."""
+
+    def go() -> None:
+        emptied()
+        monkeypatch.setattr(settings, "HOME", tmp_path)
+        monkeypatch.setattr(settings, "SECRET_KEY", "another secret " * 5)
+
+    return go
+
+
+def test_an_open_page_hands_in_its_steps_at_the_restored_home(
+    lived_in: Client, another_home: Callable[[], None]
+) -> None:
+    whole, page = packed(), jobs_data.guild_id()
+    another_home()
+    assert jobs_data.guild_id() != page
+    restored(whole)
+    body = {"guild": page, "facts": [["winding", "1" * 16, 50, 50, 1, 60, "c" * 16]]}
+    answer = lived_in.post("/beside/towels/facts", json.dumps(body), content_type="application/json")
+    assert answer.status_code == 200
+    assert Fact.objects.filter(hand="c" * 16).count() == 1
+
+
+def test_no_secret_is_in_a_backup(lived_in: Client) -> None:
+    assert not any(
+        settings.SECRET_KEY.encode() in zipfile.ZipFile(io.BytesIO(packed())).read(name)
+        for name in zipfile.ZipFile(io.BytesIO(packed())).namelist()
+    )
+
+
+def test_a_backup_without_an_id_leaves_the_home_its_own(
+    lived_in: Client, another_home: Callable[[], None]
+) -> None:
+    older = without(packed(), "guild-id")
+    another_home()
+    own = jobs_data.guild_id()
+    restored(older)
+    assert jobs_data.guild_id() == own
+
+
+def test_what_fails_leaves_the_home_its_own_id(lived_in: Client, another_home: Callable[[], None]) -> None:
+    whole = packed()
+    another_home()
+    own = jobs_data.guild_id()
+    with pytest.raises(BadInput, match="no id of a guild"):
+        restored(without(whole, guild_id=b"../../etc"))
+    with suppress(KeyError), identity.taken_over("1" * 16) as take:
+        take()
+        assert jobs_data.guild_id() == "1" * 16
+        raise KeyError
+    assert jobs_data.guild_id() == own
+    assert not Record.objects.exists()
+
+
+@pytest.mark.parametrize("name", ["my #1 guild", "what? guild", "50%41 guild", "a b", "Gürtel"])
+def test_a_folder_may_have_any_name(
+    lived_in: Client,
+    another_home: Callable[[], None],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    name: str,
+) -> None:
+    whole, before = packed(), all_rows()
+    another_home()
+    monkeypatch.setattr(settings, "HOME", tmp_path / name)
+    (tmp_path / name).mkdir()
+    restored(whole)
+    assert all_rows() == before
+
+
+def made_odd(data: bytes, tmp_path: Path, statement: str, *values: object) -> bytes:
+    """The backup with a change in its database that loomready would not make."""
+    place = tmp_path / "odd.sqlite3"
+    place.write_bytes(zipfile.ZipFile(io.BytesIO(data)).read("guild.sqlite3"))
+    with closing(sqlite3.connect(place)) as database, database:
+        assert database.execute(statement, values).rowcount
+    made = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(data)) as source, zipfile.ZipFile(made, "w") as target:
+        target.write(place, "guild.sqlite3")
+        for name in source.namelist():
+            if name != "guild.sqlite3":
+                target.writestr(name, source.read(name))
+    return made.getvalue()
+
+
+INSERT = (
+    "INSERT INTO loomready_record (kind, key, position, version, fields, saved, mark) "
+    "VALUES (?, ?, 900, 1, ?, '2026-11-27 19:20:01', 'm')"
+)
+ODD_RECORDS = [
+    ("day", "next", "{}"),
+    ("day", "next", '{"name": 5, "date": "x"}'),
+    ("day", "next", '{"name": "fair", "date": "x"}'),
+    ("order", "warps", "{}"),
+    ("order", "warps", '{"keys": [[1]]}'),
+    ("mistakes", "fern-big", '{"made": [{"day": "x"}]}'),
+    ("weighings", "fern-big", '{"made": 7}'),
+    ("tested", "scarves", '{"picks": 5}'),
+    ("guild", "zz", '{"name": "Two"}'),
+    ("yarns", "other", '{"key": "wool-moss", "name": "Moss"}'),
+]
+
+
+@pytest.mark.parametrize(("kind", "key", "fields"), ODD_RECORDS)
+def test_a_record_that_no_page_can_show_is_named_and_nothing_comes_in(
+    lived_in: Client, tmp_path: Path, kind: str, key: str, fields: str
+) -> None:
+    Record.objects.filter(kind=kind, key=key).delete()
+    odd = made_odd(packed(), tmp_path, INSERT, kind, key, fields)
+    emptied()
+    with pytest.raises(BadInput, match=f"no page can show: {kind} {key}"):
+        restored(odd)
+    assert not any(all_rows().values())
+
+
+@pytest.mark.parametrize("table", ["record", "change", "fact"])
+def test_a_number_near_the_highest_of_the_database_is_refused(
+    lived_in: Client, tmp_path: Path, table: str
+) -> None:
+    highest = f"(SELECT max(id) FROM loomready_{table})"
+    odd = made_odd(packed(), tmp_path, f"UPDATE loomready_{table} SET id = {2**63 - 1} WHERE id = {highest}")
+    emptied()
+    with pytest.raises(BadInput, match="does not write"):
+        restored(odd)
+    assert not any(all_rows().values())

@@ -7,11 +7,13 @@ import signal
 import sqlite3
 import subprocess
 import sys
+from contextlib import closing
 from pathlib import Path
 
 import pytest
 
-from loomready.app.server.home_folder import close_to_others
+from loomready.app.server.home_folder import Lock, close_to_others
+from loomready.problems import BadInput
 
 LOOMREADY = [sys.executable, "-m", "loomready"]
 
@@ -192,3 +194,62 @@ def test_what_cannot_be_closed_is_named(tmp_path: Path, monkeypatch: pytest.Monk
     (tmp_path / "secret-key").chmod(0o644)
     monkeypatch.setattr(Path, "chmod", lambda *_: (_ for _ in ()).throw(PermissionError()))
     assert "secret-key" in close_to_others(tmp_path)
+
+
+UPGRADE = """
+import os, sys
+from pathlib import Path
+home = Path(sys.argv[1])
+os.environ["LOOMREADY_HOME"] = str(home)
+os.environ["DJANGO_SETTINGS_MODULE"] = "loomready.app.settings"
+from loomready.app.server.home_folder import prepare
+prepare(home)
+import django
+django.setup()
+from loomready.app.server import upgrade
+from loomready.app.archive.beginnings import begin_with
+upgrade.bring_up_to_date(home / "guild.sqlite3")
+begin_with("demo")
+from django.test import Client
+print([Client(headers={"host": "127.0.0.1"}).get(page).status_code for page in ("/", "/warps", "/guild")])
+"""
+
+
+@pytest.mark.parametrize("newest", ["0007", "0008"])
+@pytest.mark.parametrize(
+    "as_it_was",
+    ["ALTER TABLE loomready_record DROP COLUMN mark", "UPDATE loomready_record SET mark = 'mark'"],
+)
+def test_a_home_whose_records_have_no_marks_gets_them_when_it_opens(
+    tmp_path: Path, newest: str, as_it_was: str
+) -> None:
+    script = [sys.executable, "-c", UPGRADE, str(tmp_path)]
+    subprocess.run(script, check=True, capture_output=True)
+    with closing(sqlite3.connect(tmp_path / "guild.sqlite3")) as database, database:
+        database.execute(as_it_was)
+        later = f"{newest}_z"
+        database.execute("DELETE FROM django_migrations WHERE app = 'loomready' AND name > ?", [later])
+        if newest == "0007":
+            database.execute("DROP TABLE loomready_drafttext")
+    made = subprocess.run(script, check=True, capture_output=True, text=True)
+    assert made.stdout.strip() == "[200, 200, 200]"
+    with closing(sqlite3.connect(tmp_path / "guild.sqlite3")) as database:
+        marks = [mark for (mark,) in database.execute("SELECT mark FROM loomready_record")]
+    assert len(marks) > 10
+    assert len({*marks}) == len(marks)
+    assert all(len(mark) == 32 for mark in marks)
+
+
+def test_a_home_where_nothing_can_be_written_is_refused_in_a_line(tmp_path: Path) -> None:
+    (tmp_path / "open").mkdir()  # stands for a file that this account may not write
+    with pytest.raises(BadInput, match="cannot be written"):
+        Lock(tmp_path).take()
+
+
+def test_a_damaged_home_says_what_to_do_when_it_is_opened(tmp_path: Path) -> None:
+    (tmp_path / "guild.sqlite3").write_bytes(b"no database " * 1000)
+    command = [*LOOMREADY, "open", "--home", str(tmp_path), "--port", "0", "--no-browser"]
+    made = subprocess.run(command, capture_output=True, text=True, timeout=60)
+    assert made.returncode != 0
+    assert "is damaged" in made.stderr
+    assert "fault in loomready" not in made.stderr

@@ -74,3 +74,24 @@ def test_a_home_that_cannot_be_brought_up_to_date_says_that_its_disk_is_full(
     with pytest.raises(BadInput, match="its disk is full; nothing was lost"):
         upgrade.bring_up_to_date(tmp_path / "guild.sqlite3")
     assert not list(tmp_path.iterdir())
+
+
+@pytest.mark.parametrize(
+    ("fault", "told"),
+    [
+        ("database or disk is full", "is full"),
+        ("attempt to write a readonly database", "can't be written"),
+        ("unable to open database file", "can't be written"),
+        ("database disk image is malformed", "is damaged"),
+        ("file is not a database", "is damaged"),
+    ],
+)
+def test_a_home_that_cannot_be_opened_says_what_to_do(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, fault: str, told: str
+) -> None:
+    def broken(*_: object) -> None:
+        raise OperationalError(fault)
+
+    monkeypatch.setattr(upgrade, "MigrationExecutor", broken)
+    with pytest.raises(BadInput, match=told):
+        upgrade.bring_up_to_date(tmp_path / "guild.sqlite3")

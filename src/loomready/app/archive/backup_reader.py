@@ -185,6 +185,14 @@ def day(name: str, text: str) -> Fields:
     return {"name": name, "date": sane(made).isoformat()}
 
 
+def is_date(text: str) -> bool:
+    try:
+        date.fromisoformat(text)
+    except ValueError:
+        return False
+    return True
+
+
 def _day(key: str, fields: Mapping[str, Any]) -> Fields:
     if key != "next":
         raise BadInput("is not the next date; expected next")

@@ -20,7 +20,8 @@ from django.utils.translation import gettext as _
 from loomready import guildfile
 from loomready.app import printing
 from loomready.app.archive import backup_extras
-from loomready.app.server.home_folder import DATABASE
+from loomready.app.server import identity
+from loomready.app.server.home_folder import DATABASE, IDENTITY
 from loomready.app.server.upgrade import copy_database
 from loomready.app.sharing.devices import forget
 from loomready.app.state.snapshot import Room, dated, parsed, plain, tree
@@ -116,6 +117,7 @@ def pack(
         copy_database(database, copy)
         forget(copy)
         zipped.write(copy, DATABASE)
+        zipped.writestr(IDENTITY, identity.guild_id())
         zipped.writestr("guild.toml", guild_file(room))
         zipped.writestr(backup_extras.FILE, kept)
         for entry in room.of_kind("drafts"):

@@ -25,15 +25,17 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, connection, models, transaction
 from django.utils.translation import gettext as _
 
-from loomready.app.archive import guild_files, import_review
+from loomready.app.archive import backup_reader, guild_files, import_review
 from loomready.app.archive.backup_reader import tree_of
 from loomready.app.changes.history import KINDS
 from loomready.app.models import Change, DraftText, Fact, JobPlan, Record, RemovedFact
-from loomready.app.server.home_folder import DATABASE
+from loomready.app.server import identity
+from loomready.app.server.home_folder import DATABASE, IDENTITY
 from loomready.app.state import store
 from loomready.app.state.snapshot import forget_entries, open_room
+from loomready.guildfile.schema import SECTIONS
 from loomready.loomside.log import facts
-from loomready.problems import BadInput, LoomreadyError
+from loomready.problems import BadInput, LoomreadyError, shorten
 
 Tell = Callable[[int, int], None]
 Row = dict[str, Any]
@@ -41,6 +43,9 @@ Row = dict[str, Any]
 TABLES: tuple[type[models.Model], ...] = (DraftText, Record, Change, Fact, RemovedFact, JobPlan)
 MAX_DATABASE = 4 * 1024**3
 _AT_ONCE = 500
+_LONGEST_ID = 100
+_HIGHEST = 2**53  # far above every number that loomready writes
+_READ_BY_PAGES = ("order", "weighings", "mistakes", "tested")
 _WAIT_S, _LONGEST_S = 0.2, 900
 _COMMAND = ("-m", "loomready.app.server.upgrade_copy")
 
@@ -54,24 +59,46 @@ def restore(data: bytes, name: str, *, who: str, tell: Tell, settle: Callable[[]
     """
     try:
         _sweep()
-        with tempfile.TemporaryDirectory(prefix="restore-", dir=import_review.folder()) as made:
+        with (
+            identity.taken_over(_id_in(data)) as take_id,
+            tempfile.TemporaryDirectory(prefix="restore-", dir=import_review.folder()) as made,
+        ):
+
+            def end() -> None:
+                settle()
+                take_id()
+
             copy = Path(made) / DATABASE
             if _unpacked(data, copy):
                 _check(copy)
                 _bring_up_to_date(copy, lambda: tell(0, 1))
                 with closing(_opened(copy)) as source:
-                    _take_over(source, tell, settle)
+                    _take_over(source, tell, end)
                 return
-        things = guild_files.unpack(data, "", tell)
-        with transaction.atomic():
-            _only_into_an_empty_home()
-            store.load(things, who=who, all_new=True, tell=tell, settle=settle)
+            things = guild_files.unpack(data, "", tell)
+            with transaction.atomic():
+                _only_into_an_empty_home()
+                store.load(things, who=who, all_new=True, tell=tell, settle=end)
     except BadInput as error:
         raise error.in_file(name) from None
     except sqlite3.Error:
         raise _no_home().in_file(name) from None
     except IntegrityError as error:
         raise BadInput("its database holds rows that contradict each other", file=name) from error
+
+
+def _id_in(data: bytes) -> str | None:
+    """The guild's id in a backup; None in one of an older loomready.
+
+    :raises BadInput: it is no such id
+    """
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as zipped, zipped.open(IDENTITY) as stream:
+            return identity.read(stream.read(_LONGEST_ID))
+    except guild_files.BROKEN as error:
+        if isinstance(error, BadInput):
+            raise
+        return None  # what is wrong with the zip is told where the rest of it is read
 
 
 def _unpacked(data: bytes, to: Path) -> bool:
@@ -111,7 +138,7 @@ def _sweep() -> None:
 
 
 def _opened(copy: Path) -> sqlite3.Connection:
-    source = sqlite3.connect(f"file:{copy}?mode=ro", uri=True)
+    source = sqlite3.connect(f"{copy.resolve().as_uri()}?mode=ro", uri=True)
     source.execute("PRAGMA trusted_schema = OFF")
     source.execute("PRAGMA cell_size_check = ON")
     return source
@@ -244,6 +271,27 @@ def _check_row(model: type[models.Model], row: Row) -> None:
         raise _odd(model) from error
     if not fit:
         raise _odd(model)
+    if model is Record:
+        _check_record(row["kind"], row["key"], fields)
+
+
+def _check_record(kind: str, key: str, fields: Row) -> None:
+    """What no page could show; what an older loomready saved out of its range comes in.
+
+    :raises BadInput: the line names the record
+    """
+    fit = True
+    if kind == "guild":
+        fit = key == "guild"
+    elif kind in SECTIONS:
+        fit = fields.get("key") == key
+    elif kind == "day":
+        fit = all(isinstance(fields.get(name), str) for name in ("name", "date"))
+        fit = fit and backup_reader.is_date(fields["date"])
+    elif kind in _READ_BY_PAGES:
+        fit = backup_reader.readable(kind, key, fields)
+    if not fit:
+        raise BadInput(f"its database holds a record that no page can show: {kind} {shorten(key)}")
 
 
 def _odd(model: type[models.Model]) -> BadInput:
@@ -262,7 +310,7 @@ def _check_value(field: models.Field[Any, Any], value: Any) -> None:
     elif isinstance(field, models.DateTimeField):
         if not isinstance(value, str) or field.to_python(value) is None:
             raise ValueError("no moment")
-    elif type(value) is not int or value < 0:
+    elif type(value) is not int or not 0 <= value <= _HIGHEST:
         raise ValueError("no number")
 
 

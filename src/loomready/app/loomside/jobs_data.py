@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import hashlib
 from dataclasses import asdict
 from functools import lru_cache
 from typing import Any
 
-from django.conf import settings
-
 from loomready.app.i18n.words import said
 from loomready.app.loomside.jobs_words import of_rigid_heddle, words
+from loomready.app.server import identity
 from loomready.app.state import facts
 from loomready.app.state.snapshot import Entry, Planned, Room
 from loomready.cloth.color import ink_on
@@ -41,7 +39,7 @@ BEAM = {
 
 def guild_id() -> str:
     """A guild's public id, so that a saved file can be matched without revealing the home's secret."""
-    return hashlib.sha256(b"saved file of " + settings.SECRET_KEY.encode()).hexdigest()[:16]
+    return identity.guild_id()
 
 
 def beam_of(room: Room, loom: str) -> tuple[float | None, float | None]:

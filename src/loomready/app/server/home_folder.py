@@ -10,6 +10,7 @@ from typing import IO
 from loomready.problems import BadInput
 
 DATABASE = "guild.sqlite3"
+IDENTITY = "guild-id"
 
 
 def default_home() -> Path:
@@ -32,7 +33,15 @@ def prepare(home: Path) -> None:
 
 
 # What a home holds, as patterns: other files in the folder are left as they are.
-_OURS = (f"{DATABASE}*", "secret-key", "open", "before-upgrade-*.sqlite3", "incoming", "incoming/*")
+_OURS = (
+    f"{DATABASE}*",
+    "secret-key",
+    f"{IDENTITY}*",
+    "open",
+    "before-upgrade-*.sqlite3",
+    "incoming",
+    "incoming/*",
+)
 
 
 def close_to_others(home: Path) -> list[str]:
@@ -77,8 +86,15 @@ class Lock:
         self.stream: IO[str] | None = None
 
     def take(self) -> None:
-        """:raises BadInput: another process has this home open"""
-        self.stream = self.place.open("a+")
+        """:raises BadInput: another process has this home open, or its folder cannot be written"""
+        try:
+            self.stream = self.place.open("a+")
+        except OSError as error:
+            raise BadInput(
+                f"cannot be written: {error.strerror or error}; check that the disk is not write-protected "
+                "and that the folder is your account's",
+                file=str(self.place.parent),
+            ) from error
         try:
             _lock(self.stream)
         except OSError:

@@ -21,8 +21,18 @@ def bring_up_to_date(database: Path, say: Callable[[str], None] = lambda text: N
     """Bring a home up to date, after a copy of it was kept.
 
     :param say: is told that it begins: a home with many versions of large drafts takes a minute
-    :raises BadInput: the home was written by a newer loomready
+    :raises BadInput: the home was written by a newer loomready, is damaged, or cannot be written
     """
+    try:
+        _bring_up_to_date(database, say)
+    except (sqlite3.Error, DatabaseError, OSError) as error:
+        said = storage_faults.said_of(error)
+        if not said:
+            raise
+        raise BadInput(said, file=str(database.parent)) from error
+
+
+def _bring_up_to_date(database: Path, say: Callable[[str], None]) -> None:
     executor = MigrationExecutor(connection)
     known = set(executor.loader.disk_migrations)
     done = set(MigrationRecorder(connection).applied_migrations())
