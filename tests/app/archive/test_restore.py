@@ -392,7 +392,7 @@ INSERT = (
     "INSERT INTO loomready_record (kind, key, position, version, fields, saved, mark) "
     "VALUES (?, ?, 900, 1, ?, '2026-11-27 19:20:01', 'm')"
 )
-ODD_RECORDS = [
+LEFT_OUT = [
     ("day", "next", "{}"),
     ("day", "next", '{"name": 5, "date": "x"}'),
     ("day", "next", '{"name": "fair", "date": "x"}'),
@@ -401,12 +401,31 @@ ODD_RECORDS = [
     ("mistakes", "fern-big", '{"made": [{"day": "x"}]}'),
     ("weighings", "fern-big", '{"made": 7}'),
     ("tested", "scarves", '{"picks": 5}'),
+]
+REFUSED = [
     ("guild", "zz", '{"name": "Two"}'),
     ("yarns", "other", '{"key": "wool-moss", "name": "Moss"}'),
 ]
 
 
-@pytest.mark.parametrize(("kind", "key", "fields"), ODD_RECORDS)
+@pytest.mark.parametrize(("kind", "key", "fields"), LEFT_OUT)
+def test_a_small_record_that_no_page_can_show_is_left_out_and_named(
+    lived_in: Client, tmp_path: Path, kind: str, key: str, fields: str
+) -> None:
+    Record.objects.filter(kind=kind, key=key).delete()
+    odd = made_odd(packed(), tmp_path, INSERT, kind, key, fields)
+    emptied()
+    notes: list[str] = []
+    restore.restore(odd, "a.zip", who="here", tell=lambda *_: None, settle=lambda: None, note=notes.append)
+    assert len(notes) == 1
+    assert f"{kind} {key}" in notes[0]
+    assert not Record.objects.filter(kind=kind, key=key).exists()
+    assert Record.objects.filter(kind="warps").exists()
+    for address in ("/", "/guild", "/shelf", "/warps", "/beside"):
+        assert lived_in.get(address).status_code == 200
+
+
+@pytest.mark.parametrize(("kind", "key", "fields"), REFUSED)
 def test_a_record_that_no_page_can_show_is_named_and_nothing_comes_in(
     lived_in: Client, tmp_path: Path, kind: str, key: str, fields: str
 ) -> None:

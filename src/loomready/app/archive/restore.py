@@ -46,15 +46,25 @@ _AT_ONCE = 500
 _LONGEST_ID = 100
 _HIGHEST = 2**53  # far above every number that loomready writes
 _READ_BY_PAGES = ("order", "weighings", "mistakes", "tested")
+_MAY_BE_LEFT_OUT = ("day", *_READ_BY_PAGES)  # the guild is whole without them
 _WAIT_S, _LONGEST_S = 0.2, 900
 _COMMAND = ("-m", "loomready.app.server.upgrade_copy")
 
 
-def restore(data: bytes, name: str, *, who: str, tell: Tell, settle: Callable[[], None]) -> None:
+def restore(
+    data: bytes,
+    name: str,
+    *,
+    who: str,
+    tell: Tell,
+    settle: Callable[[], None],
+    note: Callable[[str], None] = lambda text: None,
+) -> None:
     """Fill an empty home with what a backup (or a guild file alone) holds: all of it or nothing.
 
     :param tell: what is done, of how much; what it raises takes everything back
     :param settle: called last of all; what it raises takes everything back
+    :param note: is told which records were left out, since no page could show them
     :raises BadInput: the home is not empty, or the file is no backup that this loomready can read
     """
     try:
@@ -73,7 +83,12 @@ def restore(data: bytes, name: str, *, who: str, tell: Tell, settle: Callable[[]
                 _check(copy)
                 _bring_up_to_date(copy, lambda: tell(0, 1))
                 with closing(_opened(copy)) as source:
-                    _take_over(source, tell, end)
+                    left_out = _take_over(source, tell, end)
+                if left_out:
+                    says = _(
+                        "These records could not be read and were left out: %s. The backup still has them."
+                    )
+                    note(says % ", ".join(left_out))
                 return
             things = guild_files.unpack(data, "", tell)
             with transaction.atomic():
@@ -181,7 +196,9 @@ def _bring_up_to_date(copy: Path, wanted: Callable[[], None]) -> None:
         raise _no_home()
 
 
-def _take_over(source: sqlite3.Connection, tell: Tell, settle: Callable[[], None]) -> None:
+def _take_over(source: sqlite3.Connection, tell: Tell, settle: Callable[[], None]) -> list[str]:
+    """Write the rows of a home into this one; the records that were left out."""
+    left_out: list[str] = []
     counts = [
         source.execute(f"SELECT count(*) FROM {model._meta.db_table}").fetchone()[0] for model in TABLES
     ]
@@ -190,13 +207,14 @@ def _take_over(source: sqlite3.Connection, tell: Tell, settle: Callable[[], None
         _only_into_an_empty_home()
         forget_entries()
         for model in TABLES:
-            for rows in _rows(source, model):
+            for rows in _rows(source, model, left_out):
                 tell(done, of)
                 _write(model, rows)
                 done += len(rows)
         _count_devices_on(source)
         open_room()
         settle()
+    return left_out
 
 
 def _only_into_an_empty_home() -> None:
@@ -208,15 +226,26 @@ def _columns(model: type[models.Model]) -> list[str]:
     return [field.column for field in model._meta.concrete_fields]
 
 
-def _rows(source: sqlite3.Connection, model: type[models.Model]) -> Iterator[list[tuple[Any, ...]]]:
-    """The rows of a table, some at a time, each checked."""
+def _rows(
+    source: sqlite3.Connection, model: type[models.Model], left_out: list[str]
+) -> Iterator[list[tuple[Any, ...]]]:
+    """The rows of a table, some at a time, each checked; ``left_out`` gets the records left out."""
     columns = _columns(model)
     listed = ", ".join(f'"{column}"' for column in columns)
     found = source.execute(f"SELECT {listed} FROM {model._meta.db_table} ORDER BY rowid")
     while rows := found.fetchmany(_AT_ONCE):
+        kept = []
         for row in rows:
-            _check_row(model, dict(zip(columns, row, strict=True)))
-        yield rows
+            named = dict(zip(columns, row, strict=True))
+            try:
+                _check_row(model, named)
+            except _Unreadable as odd:
+                if named["kind"] not in _MAY_BE_LEFT_OUT:
+                    raise
+                left_out.append(odd.record)
+            else:
+                kept.append(row)
+        yield kept
 
 
 def _write(model: type[models.Model], rows: list[tuple[Any, ...]]) -> None:
@@ -291,7 +320,15 @@ def _check_record(kind: str, key: str, fields: Row) -> None:
     elif kind in _READ_BY_PAGES:
         fit = backup_reader.readable(kind, key, fields)
     if not fit:
-        raise BadInput(f"its database holds a record that no page can show: {kind} {shorten(key)}")
+        raise _Unreadable(f"{kind} {shorten(key)}")
+
+
+class _Unreadable(BadInput):
+    """A record that no page can show."""
+
+    def __init__(self, record: str) -> None:
+        super().__init__(f"its database holds a record that no page can show: {record}")
+        self.record = record
 
 
 def _odd(model: type[models.Model]) -> BadInput:

@@ -32,7 +32,7 @@ def _restore(request: HttpRequest) -> HttpResponse:
     data, name, by_whom = file.read(), file.name or "file", who(request)
 
     def work(job: background.Job) -> None:
-        restore.restore(data, name, who=by_whom, tell=job.tell, settle=job.settle)
+        restore.restore(data, name, who=by_whom, tell=job.tell, settle=job.settle, note=job.notes.append)
 
     job = background.Job(_("Restoring %s") % name, "", "", "/start", goes="/")
     return redirect("work", token=background.start(job, work))
