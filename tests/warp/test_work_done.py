@@ -139,7 +139,7 @@ def test_the_reed_counts_from_sleying_on() -> None:
     done, wanted = plan(), plan(more=fine)
     assert keys(done, wanted, ["winding"]) == []
     (found,) = differences(done, wanted, ["winding", "sleying"])
-    assert (found.done, found.wanted) == ("forty: 2", "eighty: 1")
+    assert (found.done, found.wanted) == ("forty, 40 dents/10 cm: 2", "eighty, 80 dents/10 cm: 1")
 
 
 def test_the_threading_and_the_loom_count_from_threading_on() -> None:

@@ -47,7 +47,9 @@ def bring_in(page: Page, draft: Draft, folder: Path) -> None:
 
 def plan_and_print(page: Page, name: str, loom: str) -> None:
     """From a draft's page: a new warp on it, and its packet."""
-    page.get_by_role("link", name="Use for a warp").click()
+    page.wait_for_load_state("networkidle")
+    with page.expect_navigation(timeout=30_000):
+        page.get_by_role("link", name="Use for a warp").click()
     page.get_by_role("link", name="Plan a new warp").click()
     page.get_by_label("Name").fill(name)
     page.get_by_label("Loom").select_option(label=loom)
