@@ -8,7 +8,8 @@ import hypothesis.strategies as st
 from hypothesis import given, settings
 
 from loomready import guildfile
-from loomready.guildfile.schema import ITEMS, SECTIONS
+from loomready.guildfile.schema import SECTIONS
+from loomready.guildfile.warp_schema import ITEMS
 from loomready.problems import BadInput
 from tests.guildfile.room import TEXT, tree
 

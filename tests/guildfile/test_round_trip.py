@@ -12,7 +12,7 @@ from hypothesis import given, settings
 
 from loomready import guildfile, units
 from loomready.guildfile.records import Inner, Section
-from loomready.guildfile.schema import ITEMS, MEASURED, SECTIONS
+from loomready.guildfile.schema import MEASURED, SECTIONS
 from loomready.guildfile.values import (
     Choice,
     Color,
@@ -28,6 +28,7 @@ from loomready.guildfile.values import (
     Text,
     Value,
 )
+from loomready.guildfile.warp_schema import ITEMS
 from loomready.model.guild import Guild
 from loomready.problems import BadInput
 from tests.guildfile.room import TEXT, refusal, tree

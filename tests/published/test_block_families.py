@@ -304,10 +304,10 @@ def test_one_block_of_ms_and_os_floats_over_four_while_the_other_weaves_plain(pr
     assert draft.shafts == 4
     assert (longest(draft)[1] or 0) in (4, 5)
     cloth = drawdown(draft)
-    for unit, trodden in enumerate(profile):
+    for unit, treadled in enumerate(profile):
         for place, threaded in enumerate(profile):
             square = cloth[8 * unit : 8 * unit + 8, 8 * place : 8 * place + 8]
-            if threaded == trodden:
+            if threaded == treadled:
                 assert (square[:, :4] == square[:, :1]).all()
                 assert (square[:, 4:] == ~square[:, :1]).all()
             else:
@@ -353,10 +353,10 @@ def test_rep_shows_one_color_on_the_thick_picks_and_the_other_on_the_thin(profil
     assert draft.weft_thickness_mm is not None
     assert (draft.weft_thickness_mm[thick_picks] > 1).all()
     dark = draft.warp_colors == 0
-    for unit, trodden in enumerate(profile):
+    for unit, treadled in enumerate(profile):
         for place, threaded in enumerate(profile):
             thick = cloth[thick_picks[2 * unit : 2 * unit + 2], 4 * place : 4 * place + 4]
-            assert (thick == (dark[4 * place : 4 * place + 4] == (threaded == trodden))).all()
+            assert (thick == (dark[4 * place : 4 * place + 4] == (threaded == treadled))).all()
     assert max(threads or 99 for threads in longest(draft)) <= 2
 
 
@@ -408,10 +408,10 @@ def test_twill_blocks_cut_clean_and_float_no_further_than_their_twill(profile: s
     draft = made("twill-blocks", profile, twill=str(twill))
     assert longest(draft) == (twill - 1, twill - 1)
     cloth = drawdown(draft)
-    for unit, trodden in enumerate(profile):
+    for unit, treadled in enumerate(profile):
         for place, threaded in enumerate(profile):
             square = cloth[twill * unit : twill * (unit + 1), twill * place : twill * (place + 1)]
-            up = twill - 1 if trodden == threaded else 1
+            up = twill - 1 if treadled == threaded else 1
             assert (square.sum(axis=0) == up).all()
             assert (square.sum(axis=1) == up).all()
     edges = [

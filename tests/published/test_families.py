@@ -137,7 +137,9 @@ def test_plain_weave_can_be_woven_on_the_usual_advancing_twill() -> None:
 
 
 @pytest.mark.parametrize("name", ["rosepath", "birds-eye", "goose-eye"])
-def test_rosepath_and_the_eyes_are_symmetric_in_ends_and_when_trodden_as_drawn_in_in_picks(name: str) -> None:
+def test_rosepath_and_the_eyes_are_symmetric_in_ends_and_when_treadled_as_drawn_in_in_picks(
+    name: str,
+) -> None:
     """From memory of handbooks."""
     options = {"treadling": "as-drawn-in"} if name == "rosepath" else {}
     draft = registry.make(name, options)

@@ -12,8 +12,9 @@ from pathlib import Path
 from typing import Any
 
 from loomready.guildfile.records import Key, Section
-from loomready.guildfile.schema import ITEMS, MEASURED, PEGS, SECTIONS, STRIPES, WEFT_STRIPES
+from loomready.guildfile.schema import MEASURED, PEGS, SECTIONS
 from loomready.guildfile.values import Count, Flag, Quantity
+from loomready.guildfile.warp_schema import ITEMS, STRIPES, WEFT_STRIPES
 
 TABLES = {
     section.name: section for section in (*SECTIONS.values(), PEGS, ITEMS, STRIPES, WEFT_STRIPES, MEASURED)

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Mapping
-from dataclasses import replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 
-from loomready.model.guild import WarpOrder, Yarn
+from loomready.model.guild import Guild, WarpOrder, WovenFrom, Yarn
 from loomready.warp.result import ConeUse
 from loomready.warp.rounding import whole_down
 from loomready.warp.shelf import WEFT, Given, Shelf, Want, took
@@ -35,12 +35,9 @@ def taken_of(
     :param woven_m: weft of the yarn that is known to be woven
     :param wound: when the warp was wound
     """
-    weft_m = sum(want.weft_m for want in wants)
-    rest_m = max(0.0, weft_m - woven_m) if order.off and not order.cut_early else 0.0
-    moments = sorted({each.at for each in order.woven_from if each.at is not None}, key=moment_of)
-    named_rest = bool(order.off and any(each.at is None for each in order.woven_from))
+    parts = weft_parts(order, yarn, shelf.guild, sum(want.weft_m for want in wants), woven_m)
     # One taking for as much as possible: weft comes first from a cone that is open for the ends.
-    at_once = not woven_m and not moments and not named_rest
+    at_once = not parts.counted_m and not parts.named
     made = [ends_taken(order, shelf, yarn, wants, length_m, wound)] if order.wound_from else []
 
     def take(ends: bool, meters: float, off: date | None) -> None:
@@ -61,31 +58,56 @@ def taken_of(
         )
 
     if at_once:
-        take(not order.wound_from, rest_m, order.off)
+        take(not order.wound_from, parts.rest_m, order.off)
     else:
-        unnamed_m = _unnamed_m(order, shelf, yarn, woven_m)
-        take(not order.wound_from, unnamed_m, order.woven_at if unnamed_m else None)
-        for moment in moments:
-            made.append(weft_taken(order, _less(shelf, made), yarn, moment, moment))
-        if named_rest and order.off:
-            made.append(weft_taken(order, _less(shelf, made), yarn, None, order.off))
-        elif order.off:
-            take(False, rest_m, order.off)
+        take(not order.wound_from, parts.counted_m, order.woven_at if parts.counted_m else None)
+        for moment in sorted({when for _row, when in parts.named}, key=moment_of):
+            rows = [row for row, when in parts.named if when == moment]
+            made.append(weft_taken(rows, _less(shelf, made), yarn, moment))
+        if parts.rest_m:
+            take(False, parts.rest_m, order.off)
     whole, *later = made
     for each in later:
         whole = replace(each.after(whole), unclear=tuple(dict.fromkeys((*whole.unclear, *each.unclear))))
     return whole
 
 
-def _unnamed_m(order: WarpOrder, shelf: Shelf, yarn: Yarn, woven_m: float) -> float:
-    """Weft counted as woven that no row names a cone for."""
-    rows = [each for each in order.woven_from if each.at is not None or order.cut_early]
-    there = {cone.key: cone.yarn for cone in shelf.guild.cones}
-    if any(each.cone not in there for each in rows):
-        return 0.0  # a cone that is gone may have given it
-    named_m = sum(each.length_m for each in rows if there[each.cone] == yarn.key)
-    rest_m = woven_m - named_m
-    return rest_m if rest_m > ROUNDED_M * (1 + len(rows)) else 0.0
+@dataclass(frozen=True, slots=True)
+class WeftParts:
+    """The weft of a yarn that a warp took.
+
+    named      rows of cones that are on the shelf, each with its moment
+    counted_m  counted as woven by ``woven_at``, and no row names a cone for it
+    rest_m     woven from then until the cloth was cut off, likewise
+    """
+
+    named: tuple[tuple[WovenFrom, date], ...]
+    counted_m: float
+    rest_m: float
+
+
+def weft_parts(order: WarpOrder, yarn: Yarn, guild: Guild, weft_m: float, woven_m: float) -> WeftParts:
+    """What is recorded of the weft of a yarn, and what is left to the plan.
+
+    A row of a cone that is gone may stand for any yarn: then nothing is left to the plan for its time.
+
+    :param weft_m: of the yarn in the whole cloth
+    :param woven_m: of it, what is counted as woven by ``woven_at``
+    """
+    yarn_of = {cone.key: cone.yarn for cone in guild.cones}
+    until_off = [row for row in order.woven_from if row.at is None]
+    by_count = [row for row in order.woven_from if row.at is not None or order.cut_early]
+    rows = [(row, row.at or order.off) for row in order.woven_from if yarn_of.get(row.cone) == yarn.key]
+    named_m = sum(row.length_m for row in by_count if yarn_of.get(row.cone) == yarn.key)
+    counted_m = woven_m - named_m
+    if any(row.cone not in yarn_of for row in by_count) or counted_m <= ROUNDED_M * (1 + len(by_count)):
+        counted_m = 0.0
+    plans_rest = order.off is not None and not order.cut_early and not until_off
+    return WeftParts(
+        named=tuple((row, when) for row, when in rows if when is not None),
+        counted_m=counted_m,
+        rest_m=max(0.0, weft_m - woven_m) if plans_rest else 0.0,
+    )
 
 
 def ends_taken(
@@ -113,16 +135,14 @@ def ends_taken(
     return replace(_named(shelf, yarn, known, length_m, {}, wound), cones_of_role=roles, weigh_again=unseen)
 
 
-def weft_taken(order: WarpOrder, shelf: Shelf, yarn: Yarn, at: date | None, when: date) -> Given:
-    """The weft of a yarn comes off the cones that a warp names, unless these were weighed later.
+def weft_taken(rows: Sequence[WovenFrom], shelf: Shelf, yarn: Yarn, when: date) -> Given:
+    """The weft of a yarn comes off the cones in these rows, unless these were weighed later.
 
-    :param at: of the parts that were woven until this moment; None: until the cloth was cut off
-    :param when: that moment
+    :param when: the moment of the rows
     """
     gave_m: dict[str, float] = defaultdict(float)
-    for each in order.woven_from:
-        if each.at == at:
-            gave_m[each.cone] += each.length_m
+    for row in rows:
+        gave_m[row.cone] += row.length_m
     return _named(shelf, yarn, {}, 0.0, gave_m, when)
 
 

@@ -92,10 +92,10 @@ def test_a_tie_changes_every_pick_of_its_treadle() -> None:
 def test_a_sinking_shed_stays_one() -> None:
     draft = chance(4, way="sinking")
     assert draft.treadles is not None
-    trodden = edit.Treadling(1, ((1,),)).apply(draft)
-    assert not trodden.rising
-    assert trodden.tieup is not None
-    assert trodden.lifts[0].tolist() == (~trodden.tieup[:, 0]).tolist()
+    treadled = edit.Treadling(1, ((1,),)).apply(draft)
+    assert not treadled.rising
+    assert treadled.tieup is not None
+    assert treadled.lifts[0].tolist() == (~treadled.tieup[:, 0]).tolist()
 
 
 @few
@@ -278,9 +278,9 @@ def test_tied_for_the_other_shed_it_weaves_the_same_cloth_or_says_why_not(draft:
     assert turned.rising is not draft.rising
     assert np.array_equal(turned.tieup, draft.tieup)
     # One foot or several: what rose stays down, and the rest rises.
-    trodden = draft.treadling.any(axis=1)
-    assert np.array_equal(turned.lifts[trodden], ~draft.lifts[trodden])
-    assert not turned.lifts[~trodden].any()
+    treadled = draft.treadling.any(axis=1)
+    assert np.array_equal(turned.lifts[treadled], ~draft.lifts[treadled])
+    assert not turned.lifts[~treadled].any()
     assert same(edit.Shed(draft.rising, "ties").apply(turned), draft)
     try:
         kept = edit.Shed(not draft.rising, "cloth").apply(draft)

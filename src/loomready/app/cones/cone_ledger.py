@@ -22,6 +22,7 @@ from loomready.units import Shown
 from loomready.warp.plan import plan_once, weft_of_picks
 from loomready.warp.result import WarpPlan
 from loomready.warp.shelf import Shelf
+from loomready.warp.yarn_taken import weft_parts
 from loomready.yarn.ledger import Disagreement, Entry, Taken, Weighed, ledger, when
 
 
@@ -146,7 +147,8 @@ def _left(then: dict[str, Weighed], taken: list[Taking]) -> dict[str, float]:
 
 
 def _takings(order: WarpOrder, guild: Guild, room: Room, spoken: dict[str, float]) -> list[Taking]:
-    planned = replace(order, wound=None, off=None, woven_picks=None, woven_at=None)
+    in_its_reed = replace(order, reed=order.set_reed, sley=order.set_sley)
+    planned = replace(in_its_reed, wound=None, off=None, woven_picks=None, woven_at=None)
     try:
         plan, _left_over = plan_once(planned, guild, room.drafts, Shelf(guild, spoken))
     except BadInput:  # its plan gives the reason
@@ -157,27 +159,22 @@ def _takings(order: WarpOrder, guild: Guild, room: Room, spoken: dict[str, float
         made = [Taking(each.cone, "warp", wound, each.ends * length_m) for each in order.wound_from]
     else:
         made = [Taking(use.cone, "warp", wound, use.warp_m) for use in uses]
-    if any(each.at for each in order.woven_from) or (order.off and order.woven_from):
-        named = [(each, each.at or order.off) for each in order.woven_from]
-        made += [Taking(each.cone, "weft", at, each.length_m) for each, at in named if at is not None]
-    named_by_then = any(each.at or order.cut_early for each in order.woven_from)
-    counted = bool(order.woven_picks and order.woven_at and not named_by_then)
-    rest = order.off is not None and not order.woven_from and not order.cut_early
-    return made + list(_as_planned(plan, order, room, counted=counted, rest=rest))
+    return made + list(_weft(plan, order, guild, room))
 
 
-def _as_planned(
-    plan: WarpPlan, order: WarpOrder, room: Room, *, counted: bool, rest: bool
-) -> Iterator[Taking]:
-    """Weft that no cone is named for: what is counted as woven, and the rest once the cloth is off."""
+def _weft(plan: WarpPlan, order: WarpOrder, guild: Guild, room: Room) -> Iterator[Taking]:
+    """The weft that a warp took: from the cones recorded, and where none are, as planned."""
     woven_m = weft_of_picks(order, room.drafts, plan.width_in_reed_mm, order.woven_picks or 0)
     for need in plan.yarns:
-        share = min(1.0, woven_m.get(need.yarn.key, 0.0) / need.weft_m) if need.weft_m else 0.0
-        for use in need.uses:
-            if counted and order.woven_at is not None:
-                yield Taking(use.cone, "weft", order.woven_at, share * use.weft_m)
-            if rest and order.off is not None:
-                yield Taking(use.cone, "weft", order.off, (1 - share) * use.weft_m)
+        parts = weft_parts(order, need.yarn, guild, need.weft_m, woven_m.get(need.yarn.key, 0.0))
+        for row, moment in parts.named:
+            yield Taking(row.cone, "weft", moment, row.length_m)
+        for use in need.uses if need.weft_m else ():
+            share = use.weft_m / need.weft_m
+            if parts.counted_m and order.woven_at is not None:
+                yield Taking(use.cone, "weft", order.woven_at, share * parts.counted_m)
+            if parts.rest_m and order.off is not None:
+                yield Taking(use.cone, "weft", order.off, share * parts.rest_m)
 
 
 def _row(entry: Entry, show: Shown) -> Row:

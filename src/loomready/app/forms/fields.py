@@ -21,8 +21,9 @@ from loomready.app.i18n.words import said
 from loomready.app.state.snapshot import plain
 from loomready.guildfile.build import Fields
 from loomready.guildfile.records import Key
-from loomready.guildfile.schema import ITEMS, MEASURED, SECTIONS
+from loomready.guildfile.schema import MEASURED, SECTIONS
 from loomready.guildfile.values import Choice, Count, Day, Flag, Many, Quantity, Value, day_of_text
+from loomready.guildfile.warp_schema import ITEMS
 from loomready.problems import BadInput
 
 LABELS = {

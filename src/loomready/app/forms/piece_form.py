@@ -14,7 +14,7 @@ from loomready.app.forms import fields, stripes_form
 from loomready.app.forms.yarns_for_draft import colors, fit
 from loomready.app.state.snapshot import Room
 from loomready.draft.draft import Draft
-from loomready.guildfile.schema import ITEMS
+from loomready.guildfile.warp_schema import ITEMS
 
 SIZE = ("finished_length", "count", "hem", "fringe")
 

@@ -98,7 +98,7 @@ def _refusals() -> dict[str, str]:
         "refused_every_picks": _("That is every pick; expected to leave at least one."),
         "refused_count_shafts": _("{to} shafts is not possible; expected 1 to {most}."),
         "refused_count_treadles": _("{to} treadles is not possible; expected 1 to {most}."),
-        "refused_trodden": _("Treadle {treadle} is used in the treadling; delete it there first."),
+        "refused_treadled": _("Treadle {treadle} is used in the treadling; delete it there first."),
         "refused_holds": _("Shaft {shaft} has ends; move them to other shafts first."),
         "refused_lifts": _(
             "The lift plan has {count} different lifts, one treadle each; expected at most {most}."

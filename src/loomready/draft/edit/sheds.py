@@ -98,9 +98,9 @@ class Count:
 
     def _treadles(self, draft: Draft) -> Draft:
         tieup, treadling = _by_foot(draft)
-        trodden = np.flatnonzero(treadling.any(axis=0))
-        if len(trodden) and trodden[-1] >= self.to:
-            raise BadInput(f"treadle {int(trodden[-1]) + 1} is used in the treadling; delete it there first")
+        pressed = np.flatnonzero(treadling.any(axis=0))
+        if len(pressed) and pressed[-1] >= self.to:
+            raise BadInput(f"treadle {int(pressed[-1]) + 1} is used in the treadling; delete it there first")
         return _treadled(draft, _columns(tieup, self.to), _columns(treadling, self.to))
 
 

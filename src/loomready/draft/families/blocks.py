@@ -46,7 +46,7 @@ class Plan:
     """A profile, read: the block of each unit of the threading, the blocks of each unit of the treadling."""
 
     units: tuple[int, ...]
-    trodden: Blocks
+    treadled: Blocks
     blocks: int
 
     @property
@@ -76,10 +76,10 @@ def planned(
             f" expected at most {most} {word}: {letters(most)}",
             where="profile",
         )
-    trodden = profile if treadling is None else treadling
-    if max(max(unit) for unit in trodden) >= blocks:
+    treadled = profile if treadling is None else treadling
+    if max(max(unit) for unit in treadled) >= blocks:
         raise BadInput(f"it has a block that is not threaded; expected {letters(blocks)}", where="treadling")
-    return Plan(units, trodden, blocks), needs(blocks)
+    return Plan(units, treadled, blocks), needs(blocks)
 
 
 def at_most(blocks: int, because: str) -> Callable[[Blocks], None]:

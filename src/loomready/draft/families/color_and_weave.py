@@ -28,7 +28,7 @@ def log_cabin(profile: Blocks, treadling: Blocks | None, shafts: int, pairs: int
         return [(block + thread) % 2 for block in blocks for thread in range(2 * pairs)]
 
     warp = colors(list(plan.units))
-    weft = colors([block for unit in plan.trodden for block in unit])
+    weft = colors([block for unit in plan.treadled for block in unit])
     tabby = (frozenset(range(0, shafts, 2)), frozenset(range(1, shafts, 2)))
     return by_sheds(
         [end % shafts for end in range(len(warp))],

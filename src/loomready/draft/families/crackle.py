@@ -27,7 +27,7 @@ def crackle(profile: Blocks, treadling: Blocks | None, tabby: bool) -> Draft:
             threading.append(block)
         if (following - block) % 4 == 2:
             threading.append((block + 1) % 4)
-    picks = [block for unit in plan.trodden for block in unit for _ in range(4)]
+    picks = [block for unit in plan.treadled for block in unit for _ in range(4)]
     return pattern_on_ground(threading, picks, tabby, f"Crackle, {plan.name} on 4 shafts")
 
 

@@ -22,7 +22,7 @@ def double_weave(profile: Blocks, treadling: Blocks | None, shafts: int | None) 
     threading = [4 * block + shaft for block in plan.units for shaft in range(4)]
     sheds = [
         frozenset(chain.from_iterable(_lifted(block, pick, block in unit) for block in range(plan.blocks)))
-        for unit in plan.trodden
+        for unit in plan.treadled
         for pick in range(4)
     ]
     return by_sheds(

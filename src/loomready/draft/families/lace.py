@@ -58,11 +58,11 @@ def _grouped(plan: Plan, shafts: int, size: int, lace: bool, name: str) -> Draft
             floating |= {pattern[block ^ 1]}
         return [(tabby[block % 2], floating)[pick % 2] for pick in range(size)]
 
-    trodden = list(chain.from_iterable(plan.trodden))
+    treadled = list(chain.from_iterable(plan.treadled))
     threading = _side_by_side(
         [(block % 2, ends(block)) for block in plan.units], [frozenset({0}), frozenset({1})]
     )
-    sheds = _side_by_side([(block % 2, picks(block)) for block in trodden], tabby)
+    sheds = _side_by_side([(block % 2, picks(block)) for block in treadled], tabby)
     return by_sheds(
         [min(end) for end in threading],
         sheds,
@@ -135,7 +135,7 @@ def _ground_and_pattern(
     ground = frozenset({0})
     sheds = [
         shed
-        for unit in plan.trodden
+        for unit in plan.treadled
         for shed in (*(ground, against - {first + block for block in unit}) * 2, ground, against)
     ]
     title = f"{'Turned ' + name if across else name}, {plan.name} on {shafts} shafts"

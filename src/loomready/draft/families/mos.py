@@ -18,7 +18,7 @@ def ms_and_os(profile: Blocks, treadling: Blocks | None) -> Draft:
     _check(profile)
     plan, shafts = planned(profile, treadling, None, lambda blocks: 4)
     threading = [shaft for block in plan.units for shaft in _ENDS[block]]
-    sheds = [shed for unit in plan.trodden for block in unit for shed in _SHEDS[block] * 4]
+    sheds = [shed for unit in plan.treadled for block in unit for shed in _SHEDS[block] * 4]
     return by_sheds(threading, sheds, shafts=shafts, title=f"M's and O's, {plan.name} on 4 shafts")
 
 

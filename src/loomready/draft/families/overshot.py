@@ -37,7 +37,7 @@ def overshot(profile: Blocks, treadling: Blocks | None, shafts: int | None, ends
         pair = (block, (block + 1) % count)
         for _ in range(units * ends - turns):
             threading.append(pair[(block + len(threading)) % 2])
-    picks = [block for unit in plan.trodden for block in unit for _ in range(ends)]
+    picks = [block for unit in plan.treadled for block in unit for _ in range(ends)]
     return pattern_on_ground(
         threading, picks, tabby, f"Overshot, {plan.name} on {count} shafts", shafts=count
     )

@@ -13,7 +13,7 @@ from loomready.draft.draft import Draft
 from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import Count, Ratio
 from loomready.draft.families.tieups import TIE_UP, settled, shafts_for_twill, twill_tieup
-from loomready.draft.families.twills import TREADLING, trodden
+from loomready.draft.families.twills import TREADLING, treadles_of
 from loomready.draft.families.written import treadled
 
 
@@ -29,7 +29,7 @@ def there_and_back(last: int, shafts: int) -> list[int]:
 def _made(name: str, threading: list[int], shafts: int, tieup: Ratio | None, treadling: str) -> Draft:
     tied, said = twill_tieup(shafts, tieup)
     title = f"{name} {said} on {shafts} shafts"
-    return treadled(threading, tied, trodden(threading, shafts, treadling), title=title)
+    return treadled(threading, tied, treadles_of(threading, shafts, treadling), title=title)
 
 
 def point(shafts: int | None, tieup: Ratio | None, treadling: str) -> Draft:

@@ -29,7 +29,7 @@ def rep(profile: Blocks, treadling: Blocks | None, shafts: int | None) -> Draft:
     threading = [2 * block + side for block in plan.units for _ in range(2) for side in (0, 1)]
     every = frozenset(range(needed))
     shows = [
-        frozenset(2 * block + (block not in unit) for block in range(plan.blocks)) for unit in plan.trodden
+        frozenset(2 * block + (block not in unit) for block in range(plan.blocks)) for unit in plan.treadled
     ]
     sheds: list[frozenset[int]] = []
     is_thick: list[bool] = []

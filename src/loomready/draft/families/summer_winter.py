@@ -21,7 +21,7 @@ def summer_and_winter(profile: Blocks, treadling: Blocks | None, shafts: int | N
     blocks = frozenset(range(2, needed))
     threading = [shaft for block in plan.units for shaft in (0, 2 + block, 1, 2 + block)]
     pattern = [
-        (blocks - {2 + block for block in unit}) | {tie} for unit in plan.trodden for tie in _TIES[ties]
+        (blocks - {2 + block for block in unit}) | {tie} for unit in plan.treadled for tie in _TIES[ties]
     ]
     tabby = (frozenset({0, 1}), blocks)
     return by_sheds(

@@ -19,7 +19,7 @@ def twill_blocks(profile: Blocks, treadling: Blocks | None, shafts: int | None, 
     plan, needed = planned(profile, treadling, shafts, lambda blocks: twill * blocks)
     threading = [twill * block + step for block in plan.units for step in range(twill)]
     sheds = []
-    for unit in plan.trodden:
+    for unit in plan.treadled:
         for pick in range(twill):
             lifted: set[int] = set()
             for block in range(plan.blocks):

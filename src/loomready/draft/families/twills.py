@@ -46,7 +46,7 @@ def broken(shafts: int | None, tieup: Ratio | None, run: int | None, treadling: 
     down = [length - 1 + half - step for step in range(length)]
     threading = [step % shafts for step in (*up, *down)]
     title = f"Broken twill {said}, runs of {length}"
-    return treadled(threading, tied, trodden(threading, shafts, treadling), title=title)
+    return treadled(threading, tied, treadles_of(threading, shafts, treadling), title=title)
 
 
 def undulating(shafts: int | None, tieup: Ratio | None, most: int, treadling: str) -> Draft:
@@ -56,7 +56,7 @@ def undulating(shafts: int | None, tieup: Ratio | None, most: int, treadling: st
     weights = [*range(1, most + 1), *range(most - 1, 1, -1)]
     threading = [shaft for weight in weights for shaft in range(shafts) for _ in range(weight)]
     title = f"Undulating twill {said}, up to {most} ends on a shaft"
-    return treadled(threading, tied, trodden(threading, shafts, treadling), title=title)
+    return treadled(threading, tied, treadles_of(threading, shafts, treadling), title=title)
 
 
 def advancing(
@@ -76,10 +76,10 @@ def advancing(
     length = run or min(5, shafts)
     threading = [(start * advance + step) % shafts for start in range(runs) for step in range(length)]
     title = f"Advancing twill {said}, runs of {length} advancing by {advance}"
-    return treadled(threading, tied, trodden(threading, shafts, treadling), title=title)
+    return treadled(threading, tied, treadles_of(threading, shafts, treadling), title=title)
 
 
-def trodden(threading: list[int], shafts: int, treadling: str) -> list[int]:
+def treadles_of(threading: list[int], shafts: int, treadling: str) -> list[int]:
     """Treadles in order, about as many picks as ends; or in the order of the threading."""
     if treadling == "as-drawn-in":
         return threading

@@ -24,15 +24,15 @@ def treadled(
 
     Where no colors are given the warp is dark and the weft light.
     """
-    trodden = np.zeros((len(treadling), tieup.shape[1]), dtype=np.bool_)
-    trodden[np.arange(len(treadling)), list(treadling)] = True
+    pressed = np.zeros((len(treadling), tieup.shape[1]), dtype=np.bool_)
+    pressed[np.arange(len(treadling)), list(treadling)] = True
     warp = [DARK_COLOR] * len(threading) if warp_colors is None else warp_colors
     weft = [LIGHT_COLOR] * len(treadling) if weft_colors is None else weft_colors
     return Draft(
         threading=np.asarray(threading, dtype=np.int16),
-        lifts=lifts_of(tieup, trodden, rising=True),
+        lifts=lifts_of(tieup, pressed, rising=True),
         tieup=tieup,
-        treadling=trodden,
+        treadling=pressed,
         rising=True,
         palette=(DARK, LIGHT),
         warp_colors=np.asarray(warp, dtype=np.int16),

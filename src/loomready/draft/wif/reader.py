@@ -203,7 +203,7 @@ def _shed(
     """The lifts of each pick, and the treadles that make them where these are used."""
     rising = _rising(weaving.get("rising shed"))
     planned = _bits(weft.order["liftplan"], weft.count, MAX_SHAFTS, "shaft")
-    trodden = _bits(weft.order["treadling"], weft.count, MAX_TREADLES, "treadle")
+    pressed = _bits(weft.order["treadling"], weft.count, MAX_TREADLES, "treadle")
     most = Numbers("treadle", MAX_TREADLES, f"a tie-up has at most {MAX_TREADLES} treadles")
     tied = numbered(text, "tieup", most)
     ties = _bits(tied, MAX_TREADLES, MAX_SHAFTS, "shaft")
@@ -212,7 +212,7 @@ def _shed(
     if not shafts:
         raise BadInput("there are no shafts; expected at least one", where="[WEAVING] Shafts")
     declared = whole(weaving.get("treadles"), MAX_TREADLES, "count of treadles") or 0
-    treadles = max(declared, max(tied, default=0), _used(trodden))
+    treadles = max(declared, max(tied, default=0), _used(pressed))
     lifts = _table(planned, shafts)
     if not {"treadling", "liftplan"} & text.blocks.keys():
         raise BadInput(
@@ -228,7 +228,7 @@ def _shed(
             Problem("wif-lift-plan", "warn", "there is a treadling without a tie-up; the lift plan is used")
         )
         return _Shed(lifts, None, None, True)
-    tieup, treadling = _table(ties[:treadles], shafts).T.copy(), _table(trodden, treadles)
+    tieup, treadling = _table(ties[:treadles], shafts).T.copy(), _table(pressed, treadles)
     by_foot = lifts_of(tieup, treadling, rising)
     if not rules or np.array_equal(by_foot, lifts):
         return _Shed(by_foot, tieup, treadling, rising)

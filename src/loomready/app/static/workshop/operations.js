@@ -252,7 +252,7 @@ const DO = {
       for (let treadle = draft.treadles; treadle > to; treadle--) {
         for (let pick = 0; pick < draft.picks; pick++) {
           if (draft.side[pick * draft.treadles + treadle - 1]) {
-            throw new Refused("trodden", { treadle });
+            throw new Refused("treadled", { treadle });
           }
         }
       }

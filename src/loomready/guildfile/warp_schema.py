@@ -1,0 +1,302 @@
+"""The sections of a warp in the guild file: its stripes, pieces and what was done of it."""
+
+from __future__ import annotations
+
+from loomready.guildfile import build
+from loomready.guildfile.kinds import (
+    ANY_LENGTH,
+    ANY_SHARE,
+    DRAFT_PATH,
+    KEY_NAME,
+    LOSS,
+    SOME_DENSITY,
+    SOME_LENGTH,
+    SOME_WIDTH,
+    WARP_LENGTH,
+    YARN_KEYS,
+)
+from loomready.guildfile.records import Inner, Key, Section
+from loomready.guildfile.values import (
+    Count,
+    Day,
+    Flag,
+    Identifier,
+    Many,
+    Quantity,
+    Run,
+)
+from loomready.model.guild import (
+    MAX_ENDS,
+    MAX_PICKS,
+    MAX_SHAFTS,
+    Item,
+    Stripe,
+    WarpOrder,
+    WeftStripe,
+    WoundFrom,
+    WovenFrom,
+)
+from loomready.units import (
+    SHARE,
+)
+
+_DENTS_LATER = (
+    "stripes with denting of their own are not planned yet; expected stripes of yarn and ends, "
+    "in one sley for the whole web"
+)
+
+STRIPES = Section(
+    "stripes",
+    Stripe,
+    "ends of one yarn side by side",
+    (
+        Key("yarn", Identifier(of="yarn"), "yarn", "its yarn", required=True),
+        Key("ends", Count(1, MAX_ENDS), "ends", "how many ends", required=True),
+    ),
+    refused={"sley": _DENTS_LATER, "dents": _DENTS_LATER},
+)
+
+WEFT_STRIPES = Section(
+    "weft_stripes",
+    WeftStripe,
+    "picks of one yarn one after the other",
+    (
+        Key("yarn", Identifier(of="yarn"), "yarn", "its yarn", required=True),
+        Key("picks", Count(1, MAX_PICKS), "picks", "how many picks", required=True),
+    ),
+)
+
+ITEMS = Section(
+    "items",
+    Item,
+    "a piece of cloth, once or several times",
+    (
+        Key("finished_length", SOME_LENGTH, "finished_length_m", "wet-finished, without hems", required=True),
+        Key("hem", ANY_LENGTH, "hem_m", "woven for a hem, at each end of each piece"),
+        Key("fringe", ANY_LENGTH, "fringe_m", "left unwoven, at each end of each piece"),
+        Key("count", Count(1, 10_000), "count", "how many pieces"),
+        Key(
+            "draft",
+            DRAFT_PATH,
+            "draft",
+            "a draft of its own, of the same threading",
+            silence="the warp's",
+        ),
+        Key("weft_yarns", YARN_KEYS, "weft_yarns", "weft yarns of its own", silence="the warp's"),
+        Key("ppi", SOME_DENSITY, "picks_per_cm", "picks of its own", silence="the warp's"),
+        Key(
+            "header", ANY_LENGTH, "header_m", "woven in waste yarn before each piece, as measured on the loom"
+        ),
+        Key(
+            "hem_draft",
+            DRAFT_PATH,
+            "hem_draft",
+            "a draft of the hems' own, of the same threading",
+            silence="the piece's",
+        ),
+        Key(
+            "hem_weft_yarns",
+            YARN_KEYS,
+            "hem_weft_yarns",
+            "weft yarns of the hems' own",
+            silence="the piece's",
+        ),
+        Key("hem_ppi", SOME_DENSITY, "hem_picks_per_cm", "picks of the hems' own", silence="the piece's"),
+        Key(
+            "weft_stripes",
+            Inner(WEFT_STRIPES),
+            "weft_stripes",
+            "in place of weft_yarns: the piece's picks by yarn, whatever colors its draft has",
+            silence="the warp's weft",
+        ),
+    ),
+    build=build.item,
+    fields_of=build.fields_of_item,
+    instead={"weft_yarns": "weft_stripes"},
+)
+
+WOUND_FROM = Section(
+    "wound_from",
+    WoundFrom,
+    "ends of a wound warp that came from one cone",
+    (
+        Key("cone", Identifier(), "cone", "the cone; it may be gone from the shelf", required=True),
+        Key("ends", Count(1, MAX_ENDS), "ends", "how many ends it gave", required=True),
+    ),
+)
+
+WOVEN_FROM = Section(
+    "woven_from",
+    WovenFrom,
+    "weft that came from one cone",
+    (
+        Key("cone", Identifier(), "cone", "the cone; it may be gone from the shelf", required=True),
+        Key("length", SOME_LENGTH, "length_m", "how much weft it gave", required=True),
+        Key("at", Day(), "at", "when it was woven in", silence="by the time it was cut off"),
+    ),
+)
+
+WARPS = Section(
+    "warps",
+    WarpOrder,
+    "a planned warp",
+    (
+        Key("key", KEY_NAME, "key", "its short name, on its sheets and chains", required=True),
+        Key("loom", Identifier(of="loom"), "loom", "its loom", required=True),
+        Key(
+            "draft",
+            DRAFT_PATH,
+            "draft",
+            "a WIF file below the guild file's folder",
+            required=True,
+        ),
+        Key(
+            "warp_yarns",
+            YARN_KEYS,
+            "warp_yarns",
+            "yarns for the draft's warp colors, as these first appear from end 1 on",
+            required=True,
+        ),
+        Key(
+            "weft_yarns",
+            YARN_KEYS,
+            "weft_yarns",
+            "yarns for the draft's weft colors, as these first appear from pick 1 on",
+            required=True,
+        ),
+        Key(
+            "repeat_ends",
+            Run(MAX_ENDS),
+            "repeat_ends",
+            "these ends of the draft repeat; the ends before and after are borders",
+            silence="the smallest repeat of the threading with its colors",
+        ),
+        Key("finished_width", SOME_WIDTH, "finished_width_mm", "width of the finished cloth", required=True),
+        Key("items", Inner(ITEMS), "items", "what is woven on it, in order", required=True),
+        Key("sett", SOME_DENSITY, "sett_per_cm", "ends in the reed"),
+        Key(
+            "firmness",
+            Quantity(SHARE, "0 %", "200 %", above=True),
+            "firmness",
+            "share of the maximum sett for yarn and draft, from which the sett is calculated",
+        ),
+        Key("ppi", SOME_DENSITY, "picks_per_cm", "picks on the loom, tension off", required=True),
+        Key("take_up", ANY_SHARE, "take_up", "added along the warp: warp = woven x (1 + take_up)"),
+        Key(
+            "shrink_length",
+            LOSS,
+            "shrink_length",
+            "lost in length: finished = woven x (1 - shrink_length)",
+        ),
+        Key("draw_in", LOSS, "draw_in", "lost in width: at the fell = in the reed x (1 - draw_in)"),
+        Key("shrink_width", LOSS, "shrink_width", "lost in width by wet finishing"),
+        Key("weft_take_up", ANY_SHARE, "weft_take_up", "added to the width in the reed, for every pick"),
+        Key("sample", ANY_LENGTH, "sample_m", "woven length set aside for sampling"),
+        Key("selvedge_ends", Count(0, 1000), "selvedge_ends", "extra ends at each side, in heddles"),
+        Key(
+            "selvedge_shafts",
+            Many(Count(1, MAX_SHAFTS), 1, MAX_SHAFTS),
+            "selvedge_shafts",
+            "shafts of the extra ends, in turn",
+            silence="the threading continues as a repeat",
+        ),
+        Key("floating_selvedges", Flag(), "floating_selvedges", "two more ends, not threaded"),
+        Key("layers", Count(1, 16), "layers", "number of cloth layers intended"),
+        Key("max_bout_ends", Count(1, MAX_ENDS), "max_bout_ends", "the most ends in one bout"),
+        Key(
+            "reserve",
+            Quantity(SHARE, "0 %", "100 %", below=True),
+            "reserve",
+            "share of each yarn's sure length kept in reserve",
+        ),
+        Key("mix_lots", Flag(), "mix_lots", "allow several dye lots in one color role"),
+        Key(
+            "wound_length",
+            WARP_LENGTH,
+            "wound_length_m",
+            "the length on the board, once you have measured it",
+            silence="the planned length",
+        ),
+        Key(
+            "wound",
+            Day(),
+            "wound",
+            "when it was wound; from then on its warp yarn is off the shelf",
+            silence="not wound yet",
+        ),
+        Key(
+            "wound_from",
+            Inner(WOUND_FROM, MAX_ENDS),
+            "wound_from",
+            "which cones gave how many ends when it was wound; ends not named came from cones that are gone",
+            silence="as planned",
+        ),
+        Key(
+            "woven_picks",
+            Count(1, 10_000_000),
+            "woven_picks",
+            "picks woven by woven_at; their weft is off the shelf",
+            silence="none, until off",
+        ),
+        Key("woven_at", Day(), "woven_at", "when that many picks were woven", silence="not known"),
+        Key(
+            "woven_from",
+            Inner(WOVEN_FROM, MAX_ENDS),
+            "woven_from",
+            "which cones gave the weft that is woven",
+            silence="as planned",
+        ),
+        Key(
+            "cut_early", Flag(), "cut_early", "the cloth was cut off after woven_picks: no more weft was used"
+        ),
+        Key(
+            "wound_reed",
+            Identifier(of="reed"),
+            "wound_reed",
+            "the reed that it was wound for: it keeps it, whatever else changes",
+            silence="the best one",
+        ),
+        Key(
+            "wound_sley",
+            Many(Count(0, 40), 1, 4),
+            "wound_sley",
+            "how it was to be sleyed in that reed when it was wound",
+            silence="the best cycle",
+        ),
+        Key(
+            "off",
+            Day(),
+            "off",
+            "when the cloth was cut off; from then on its weft is used up too",
+            silence="not cut off yet",
+        ),
+        Key("reed", Identifier(of="reed"), "reed", "only this reed", silence="the best one"),
+        Key(
+            "sley",
+            Many(Count(0, 40), 1, 4),
+            "sley",
+            "ends in each dent in turn, counts at most one apart",
+            silence="the best cycle",
+        ),
+        Key(
+            "stripes",
+            Inner(STRIPES),
+            "stripes",
+            "in place of warp_yarns: the ends in heddles by yarn, as a continuous repeat from end 1, "
+            "whatever warp colors the draft has",
+            silence="the draft's warp colors, in warp_yarns",
+        ),
+        Key("stripes_mirrored", Flag(), "stripes_mirrored", "stripes to the middle of the web, then back"),
+        Key(
+            "weft_stripes",
+            Inner(WEFT_STRIPES),
+            "weft_stripes",
+            "in place of weft_yarns: the picks by yarn, as a continuous repeat from pick 1 of each piece",
+            silence="the draft's weft colors, in weft_yarns",
+        ),
+    ),
+    one_of=("sett", "firmness"),
+    build=build.warp,
+    fields_of=build.fields_of_warp,
+    instead={"warp_yarns": "stripes", "weft_yarns": "weft_stripes"},
+)
