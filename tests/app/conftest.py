@@ -8,16 +8,25 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from django.conf import settings
 from django.test import Client
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from loomready.app.archive.beginnings import begin_with
+from loomready.app.server.home_folder import IDENTITY
 
 # Playwright's own loop runs in the thread of the tests; the database is used from it anyway.
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
 
 DRAFTS = Path(__file__).parents[2] / "demo" / "drafts"
 WIDTHS = (360, 1440)
+
+
+@pytest.fixture(autouse=True)
+def own_id() -> Iterator[None]:
+    """A guild's id that a test restores from a backup does not stay in the home that all tests share."""
+    yield
+    (Path(settings.HOME) / IDENTITY).unlink(missing_ok=True)
 
 
 @pytest.fixture
