@@ -84,7 +84,7 @@ What it looks like when yarn or heddles fall short, and what would help:
   {loomready} plan {near(DEMO / "short.toml")}
 
 To plan your own, copy {near(guild_file)}, put in your cones, looms and reeds, and lay your drafts
-(WIF files) beside it. README.md goes through a first warp; docs/guild-file.md explains every key.
+(WIF files) beside it. docs/first-warp.md goes through a first warp; docs/guild-file.md explains every key.
 
 The same guild in your browser:
   {loomready} open --demo --home {home}
