@@ -15,6 +15,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
+from loomready.phrases import Phrase, joined
+
 Level = Literal["stop", "warn"]
 
 
@@ -25,7 +27,7 @@ class Remedy:
     ``change`` holds keys of the warp's table in the guild file with their new values.
     """
 
-    says: str
+    says: Phrase
     change: dict[str, Any]
 
 
@@ -36,7 +38,7 @@ class Problem:
 
     code: str
     level: Level
-    message: str
+    message: Phrase
     remedies: tuple[Remedy, ...] = field(default=())
 
     def with_remedies(self, remedies: tuple[Remedy, ...]) -> Problem:
@@ -56,7 +58,7 @@ class BadInput(LoomreadyError):
     """
 
     def __init__(self, what: str, *, where: str = "", file: str = "") -> None:
-        self.what = " ".join(what.split())
+        self.what = what if isinstance(what, Phrase) else " ".join(what.split())
         self.where = where
         self.file = file
         super().__init__(self.what)
@@ -72,9 +74,9 @@ class BadInput(LoomreadyError):
             self.file = file
         return self
 
-    def line(self) -> str:
+    def line(self) -> Phrase:
         """One line for a person: ``FILE: [cones 3] gross: what is wrong; what is expected``."""
-        return ": ".join(part for part in (self.file, self.where, self.what) if part)
+        return joined(": ", (part for part in (self.file, self.where, self.what) if part))
 
 
 class BadQuantity(BadInput):

@@ -14,6 +14,7 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal
 
+from loomready.phrases import phrase
 from loomready.problems import BadQuantity, shorten
 
 if TYPE_CHECKING:
@@ -44,13 +45,13 @@ class Kind:
 _LENGTHS = {"in": "inch", "ft": "foot", "yd": "yard", "mm": "mm", "cm": "cm", "m": "m"}
 _LENGTHS |= {"inch": "inch", "inches": "inch", '"': "inch", "yards": "yard", "yard": "yard", "feet": "foot"}
 
-WIDTH_MM = Kind("length", "mm", _LENGTHS, "20 in or 51 cm", ("in", "yd"), ("cm", "mm", "m"))
-LENGTH_M = Kind("length", "m", _LENGTHS, "4.5 yd or 4.1 m", ("in", "yd"), ("cm", "m", "mm"))
+WIDTH_MM = Kind("length", "mm", _LENGTHS, phrase("20 in or 51 cm"), ("in", "yd"), ("cm", "mm", "m"))
+LENGTH_M = Kind("length", "m", _LENGTHS, phrase("4.5 yd or 4.1 m"), ("in", "yd"), ("cm", "m", "mm"))
 WEIGHT_G = Kind(
     "weight",
     "g",
     {"g": "g", "kg": "kg", "oz": "oz", "lb": "lb", "lbs": "lb"},
-    "612 g or 21.6 oz",
+    phrase("612 g or 21.6 oz"),
     ("g", "oz", "lb"),
     ("g", "kg"),
 )
@@ -65,7 +66,7 @@ GRIST_M_PER_G = Kind(
         "yd/oz": "yard/oz",
         "m/100g": "m/hg",
     },
-    "3360 yd/lb or 6773 m/kg",
+    phrase("3360 yd/lb or 6773 m/kg"),
     ("yd/lb",),
     ("m/kg", "m/g"),
 )
@@ -84,12 +85,12 @@ PER_CM = Kind(
         "ends/cm": "1/cm",
         "picks/cm": "1/cm",
     },
-    "20 /in or 80 /10cm",
+    phrase("20 /in or 80 /10cm"),
     ("/in",),
     ("/cm", "/10cm"),
 )
 PER_M = Kind(
-    "number of flaws",
+    phrase("number of flaws"),
     "1/m",
     {
         "/100 yd": "1/hectoyard",
@@ -99,7 +100,7 @@ PER_M = Kind(
         "/100m": "1/hm",
         "/m": "1/m",
     },
-    "2 /100 yd or 2 /100 m",
+    phrase("2 /100 yd or 2 /100 m"),
     ("/100 yd", "/yd"),
     ("/100 m", "/m"),
 )
@@ -135,18 +136,29 @@ def read(text: object, kind: Kind) -> float:
 
     :raises BadQuantity: no plain decimal number with a unit of this kind
     """
-    expected = f'expected a plain number and a unit, like "{kind.example.split(" or ")[0]}"'
+    expected = phrase(
+        'expected a plain number and a unit, like "{split}"', split=kind.example.split(" or ")[0]
+    )
     if not isinstance(text, str):
         shown = shorten(text) if isinstance(text, int | float) else f"a {type(text).__name__}"
-        raise BadQuantity(f"{shown} has no unit; {expected}")
+        raise BadQuantity(phrase("{shown} has no unit; {expected}", shown=shown, expected=expected))
     match = _QUANTITY.fullmatch(text) if len(text) <= 60 else None
     if match is None:
-        raise BadQuantity(f'"{shorten(text)}" is not a quantity; {expected}')
+        raise BadQuantity(
+            phrase('"{text}" is not a quantity; {expected}', text=shorten(text), expected=expected)
+        )
     number, unit = match.groups()
     if unit is None:
-        raise BadQuantity(f'"{shorten(text)}" has no unit; {expected}')
+        raise BadQuantity(phrase('"{text}" has no unit; {expected}', text=shorten(text), expected=expected))
     if unit not in kind.units:
-        raise BadQuantity(f'"{shorten(unit)}" is not a unit of {kind.name}; {expected}')
+        raise BadQuantity(
+            phrase(
+                '"{unit}" is not a unit of {kind}; {expected}',
+                unit=shorten(unit),
+                kind=kind.name,
+                expected=expected,
+            )
+        )
     return float(number) * factor(kind.inside, kind.units[unit])
 
 

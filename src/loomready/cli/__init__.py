@@ -11,6 +11,7 @@ import typer
 from loomready import __version__
 from loomready.cli import boards, choose, drafts, slips, warps
 from loomready.cli.common import app
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 __all__ = ["app", "boards", "choose", "drafts", "main", "slips", "warps"]
@@ -54,7 +55,7 @@ def main(arguments: list[str] | None = None) -> int:
     except KeyboardInterrupt:
         return 130
     except MemoryError:
-        return _refuse("this does not fit into memory; expected something smaller")
+        return _refuse(phrase("this does not fit into memory; expected something smaller"))
     except OSError as error:
         return _refuse(f"{error.filename or 'file'}: {error.strerror or error}")
     except Exception as error:
@@ -65,14 +66,20 @@ def main(arguments: list[str] | None = None) -> int:
 def _last_resort(error: Exception) -> int:
     """Usage errors of the option parser, and what nobody foresaw: one line, never a traceback."""
     if hasattr(error, "format_message"):
-        return _refuse(f"{error.format_message()} Try: loomready --help")
+        return _refuse(
+            phrase("{format_message} Try: loomready --help", format_message=error.format_message())
+        )
     if os.environ.get("LOOMREADY_TRACE"):
         raise error
     return _refuse(
-        f"an error in loomready itself: {type(error).__name__}: {error} (LOOMREADY_TRACE=1 shows where)"
+        phrase(
+            "an error in loomready itself: {name}: {error} (LOOMREADY_TRACE=1 shows where)",
+            name=type(error).__name__,
+            error=error,
+        )
     )
 
 
 def _refuse(line: str) -> int:
-    print(f"loomready: {' '.join(line.split())}", file=sys.stderr)
+    print(phrase("loomready: {list}", list=" ".join(line.split())), file=sys.stderr)
     return 2

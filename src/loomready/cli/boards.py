@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from loomready.cli.common import AsJson, app, print_json
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 
@@ -34,7 +35,13 @@ def board(
         guild = guildfile.decode(guildfile.parse(read_bytes(guild_file)))
         known = {each.key: each for each in guild.boards}
         if board_key not in known:
-            raise BadInput(f'no board "{board_key}"; expected one of: {", ".join(known) or "none there"}')
+            raise BadInput(
+                phrase(
+                    'no board "{board_key}"; expected one of: {list}',
+                    board_key=board_key,
+                    list=", ".join(known) or phrase("none there"),
+                )
+            )
         path = find_path(known[board_key], wanted_mm)
     except BadInput as error:
         raise error.in_file(named(guild_file)) from None
@@ -45,5 +52,8 @@ def board(
 
         sys.stdout.write(tell_board(known[board_key], path, guild.units))
     if not path.enough:
-        print(f"loomready: {path.shortfall(units.Shown(guild.units))}", file=sys.stderr)
+        print(
+            phrase("loomready: {shortfall}", shortfall=path.shortfall(units.Shown(guild.units))),
+            file=sys.stderr,
+        )
         raise typer.Exit(1)

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from loomready.cli.common import AsJson, app, print_json, read_option
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 if TYPE_CHECKING:
@@ -63,10 +64,12 @@ def find(
     from loomready.units import LENGTH_M, PER_CM, WIDTH_MM
 
     if levers and treadles is not None:
-        raise BadInput("--levers and --treadles exclude each other; expected one of them")
+        raise BadInput(phrase("--levers and --treadles exclude each other; expected one of them"))
     if order is not None and order not in columns.COLUMNS:
         known = ", ".join(columns.COLUMNS)
-        raise BadInput(f"no column {order!r}; expected one of: {known}", where="--order")
+        raise BadInput(
+            phrase("no column {order!r}; expected one of: {known}", order=order, known=known), where="--order"
+        )
     in_threads = max_float is None or max_float.strip().lstrip("+-").isdecimal()
     try:
         setting = drafts.Setting(
@@ -94,7 +97,7 @@ def find(
         found = drafts.find(wish, count, stopped=stopped)
         cut_short = stopped()
         if cut_short:
-            print("stopped; found so far:", file=sys.stderr)
+            print(phrase("stopped; found so far:"), file=sys.stderr)
     if order is not None:
         found = replace(found, offers=tuple(columns.ordered(found.offers, order)))
     if out is not None:
@@ -132,7 +135,7 @@ def _until_told_to_stop() -> Iterator[Callable[[], bool]]:
 def _above_0(option: str, text: str, kind: Kind) -> float:
     value = read_option(option, text, kind)
     if value <= 0:
-        raise BadInput("is not above 0; expected a size", where=option)
+        raise BadInput(phrase("is not above 0; expected a size"), where=option)
     return value
 
 
@@ -144,7 +147,9 @@ def _write(drafts: list[Draft], folder: Path) -> None:
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise BadInput(f"cannot be made: {error.strerror}", file=named(folder)) from None
+        raise BadInput(
+            phrase("cannot be made: {strerror}", strerror=error.strerror), file=named(folder)
+        ) from None
     for number, draft in enumerate(drafts, 1):
         path = folder / f"find-{number:02d}.wif"
         writer.save(path, draft)

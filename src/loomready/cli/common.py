@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 if TYPE_CHECKING:
@@ -19,7 +20,9 @@ app = typer.Typer(
     no_args_is_help=False,
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
-    help="From the cone on the scale to the warp on the loom: drafts checked, warps planned, sheets printed.",
+    help=phrase(
+        "From the cone on the scale to the warp on the loom: drafts checked, warps planned, sheets printed."
+    ),
 )
 
 DraftFile = Annotated[Path, typer.Argument(metavar="DRAFT.wif", help="a draft, WIF 1.1")]

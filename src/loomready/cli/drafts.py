@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from loomready.cli.common import AsJson, DraftFile, EndOne, ShaftOne, Shed, app, print_json
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 
@@ -50,7 +51,9 @@ def picture(
 
     kind = out.suffix.lower()
     if kind not in {".png", ".svg"}:
-        raise BadInput("a picture is a .png or a .svg file; expected one of these endings", file=str(out))
+        raise BadInput(
+            phrase("a picture is a .png or a .svg file; expected one of these endings"), file=str(out)
+        )
     read = reader.read(draft)
     try:
         data = render(
@@ -96,12 +99,14 @@ def make(
             sys.stdout.write(options.listed(chosen))
         return
     if family is None or family.startswith("-"):
-        raise BadInput("no family given; expected: make FAMILY --option value ... -o OUT.wif, or make --list")
+        raise BadInput(
+            phrase("no family given; expected: make FAMILY --option value ... -o OUT.wif, or make --list")
+        )
     if as_json:
-        raise BadInput("--json is for the list of families; expected it with --list")
+        raise BadInput(phrase("--json is for the list of families; expected it with --list"))
     made = options.make_as_typed(registry.family(family), context.args)
     if out is None:
-        raise BadInput("no file given for the draft; expected -o OUT.wif")
+        raise BadInput(phrase("no file given for the draft; expected -o OUT.wif"))
     from loomready.draft.wif import writer
 
     writer.save(out, made)
@@ -161,7 +166,10 @@ def balance(
     if out is not None:
         best = found.offers[0] if found.offers else None
         writer.save(out, balancing.balanced(read.draft, best) if best else read.draft)
-        print(f"wrote {out}: {best.kind if best else 'already symmetrical'}", file=sys.stderr)
+        print(
+            phrase("wrote {out}: {kind}", out=out, kind=best.kind if best else phrase("already symmetrical")),
+            file=sys.stderr,
+        )
     if as_json:
         print_json(balancing.as_json(found))
     else:

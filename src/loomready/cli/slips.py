@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from loomready.cli.common import AsJson, app, print_json
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 if TYPE_CHECKING:
@@ -41,12 +42,12 @@ def slips(
 ) -> None:
     """Find the slips of a threading in a few picks of test weave, and the cheapest way to mend them."""
     if picks == (seen_file is not None):
-        raise BadInput("expected either --seen SEEN.csv or --picks")
+        raise BadInput(phrase("expected either --seen SEEN.csv or --picks"))
     if not picks and (floats is not None or count is not None):
-        raise BadInput("--floats and --count are for test picks; expected them with --picks")
+        raise BadInput(phrase("--floats and --count are for test picks; expected them with --picks"))
     planned = _planned(source, warp)
     if not (planned.threading >= 0).any():
-        raise BadInput("no end is threaded; expected a threading", file=str(source))
+        raise BadInput(phrase("no end is threaded; expected a threading"), file=str(source))
     if picks:
         _print_picks(planned, _test_picks(source, planned, floats, count), as_json)
         return
@@ -68,7 +69,7 @@ def _planned(source: Path, warp: str | None) -> Planned:
 
     if warp is None:
         if source.suffix.lower() == ".toml":
-            raise BadInput("is a guild file; expected --warp KEY with it", file=str(source))
+            raise BadInput(phrase("is a guild file; expected --warp KEY with it"), file=str(source))
         from loomready.draft.wif import reader
 
         return of_draft(reader.read(source).draft, str(source))

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from loomready.cli.common import AsJson, app, print_json, read_option
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 if TYPE_CHECKING:
@@ -33,7 +34,12 @@ def plan(
     known = [order.key for order in loaded.guild.warps]
     if warp is not None and warp not in known:
         raise BadInput(
-            f'no warp "{warp}"; expected one of: {", ".join(known) or "none there"}', file=str(guild_file)
+            phrase(
+                'no warp "{warp}"; expected one of: {list}',
+                warp=warp,
+                list=", ".join(known) or phrase("none there"),
+            ),
+            file=str(guild_file),
         )
     try:
         made = plan_guild(loaded.guild, loaded.drafts, until=warp)
@@ -75,7 +81,12 @@ def with_warp(guild_file: Path, warp: str) -> Loaded:
     known = [order.key for order in loaded.guild.warps]
     if warp not in known:
         raise BadInput(
-            f'no warp "{warp}"; expected one of: {", ".join(known) or "none there"}', file=str(guild_file)
+            phrase(
+                'no warp "{warp}"; expected one of: {list}',
+                warp=warp,
+                list=", ".join(known) or phrase("none there"),
+            ),
+            file=str(guild_file),
         )
     return loaded
 
@@ -188,6 +199,6 @@ def open_(
     from loomready.app.server.serve import open_guild
 
     if demo and empty:
-        raise BadInput("--demo and --empty exclude each other; expected one of them")
+        raise BadInput(phrase("--demo and --empty exclude each other; expected one of them"))
     begin = "demo" if demo else "empty" if empty else None
     open_guild(home, port, browser=not no_browser, begin=begin, share=share)

@@ -21,6 +21,7 @@ from loomready.colors import RGB
 from loomready.draft.draft import Draft, drawdown
 from loomready.draft.structure.periods import runs
 from loomready.model.guild import Side
+from loomready.phrases import phrase
 
 Shaft1 = Literal["front", "back"]
 Order = npt.NDArray[np.intp]
@@ -141,19 +142,30 @@ def _wrap(words: tuple[str, ...], letter: int, width: int) -> tuple[str, ...]:
 
 
 def _legend(draft: Draft, end_1: Side, shaft_1: Shaft1, colored: bool) -> tuple[str, ...]:
-    side = f"{draft.treadles} treadles" if draft.treadles is not None else "lift plan"
-    words = [f"{draft.ends} ends", f"{draft.picks} picks", f"{draft.shafts} shafts", side]
-    words.append(f"end 1 at the {end_1}")
-    words.append(
-        "shaft 1 in front, the bottom row" if shaft_1 == "front" else "shaft 1 at the back, the top row"
+    side = (
+        phrase("{treadles} treadles", treadles=draft.treadles)
+        if draft.treadles is not None
+        else phrase("lift plan")
     )
-    words.append("pick 1 at the top")
-    words.append("each crossing in the color on top" if colored else "dark: warp on top")
+    words = [
+        phrase("{ends} ends", ends=draft.ends),
+        phrase("{picks} picks", picks=draft.picks),
+        phrase("{shafts} shafts", shafts=draft.shafts),
+        side,
+    ]
+    words.append(phrase("end 1 at the {end_1}", end_1=end_1))
+    words.append(
+        phrase("shaft 1 in front, the bottom row")
+        if shaft_1 == "front"
+        else phrase("shaft 1 at the back, the top row")
+    )
+    words.append(phrase("pick 1 at the top"))
+    words.append(phrase("each crossing in the color on top") if colored else phrase("dark: warp on top"))
     if draft.treadles is not None:
-        words.append("o rises" if draft.rising else "x sinks, the other shafts rise")
+        words.append("o rises" if draft.rising else phrase("x sinks, the other shafts rise"))
     loose = int((draft.threading < 0).sum())
     if loose:
-        words.append(f"{loose} end{'s' if loose > 1 else ''} not threaded")
+        words.append(phrase("{loose} end{what} not threaded", loose=loose, what="s" if loose > 1 else ""))
     return tuple(words)
 
 
@@ -166,7 +178,7 @@ def _draw(draft: Draft, cell: int, end_1: Side, shaft_1: Shaft1, colored: bool) 
 
     check_pixels(size_of, cell)
     at = _layout(draft, cell, end_1, words)
-    scene = Scene(at.width, at.height, draft.title or "Weaving draft", ", ".join(words))
+    scene = Scene(at.width, at.height, draft.title or phrase("Weaving draft"), ", ".join(words))
     flip = end_1 == "right"
     columns = np.arange(draft.ends)[::-1] if flip else np.arange(draft.ends)
     rows = np.arange(draft.shafts)[::-1] if shaft_1 == "front" else np.arange(draft.shafts)

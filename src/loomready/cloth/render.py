@@ -7,6 +7,7 @@ from loomready.cloth.picture import cloth_png
 from loomready.cloth.vector import cloth_svg
 from loomready.draft.draft import Draft
 from loomready.model.guild import Side
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 _SUITS_PX = 2400  # a picture about this large is seen whole and read near
@@ -28,7 +29,7 @@ def render(
     :raises BadInput: nothing to picture, or no such cell or kind; :raises Impossible: too large a picture
     """
     if kind not in ("png", "svg"):
-        raise BadInput(f"a picture of kind {kind}; expected png or svg")
+        raise BadInput(phrase("a picture of kind {kind}; expected png or svg", kind=kind))
     size = suitable_cell(draft, cloth) if cell is None else cell
     if cloth:
         if kind == "png":

@@ -18,6 +18,7 @@ from loomready.cloth.svg import decimal, document, safe
 from loomready.colors import RGB, hex_color
 from loomready.draft.structure.periods import runs
 from loomready.model.guild import Side
+from loomready.phrases import phrase
 from loomready.problems import BadInput, shorten
 
 _LETTER = 11
@@ -42,7 +43,7 @@ def strip_svg(
     marks: Sequence[Mark] = (),
     *,
     end_1: Side = "right",
-    title: str = "The warp on the loom",
+    title: str = phrase("The warp on the loom"),
     words: str | None = None,
 ) -> str:
     """The web strip as a self-contained SVG of ``width`` x ``height`` pixels.
@@ -56,13 +57,17 @@ def strip_svg(
     """
     ends = len(colors)
     if not ends:
-        raise BadInput("a web strip without ends; expected one color per end")
+        raise BadInput(phrase("a web strip without ends; expected one color per end"))
     lanes = _lanes(marks, ends)
     bar = height - _LANE * len(lanes)
     if width < 20 or bar < 8:
         raise BadInput(
-            f"a web strip of {width} x {height} pixels is too small; "
-            f"expected at least 20 x {8 + _LANE * len(lanes)}"
+            phrase(
+                "a web strip of {width} x {height} pixels is too small; expected at least 20 x {what}",
+                width=width,
+                height=height,
+                what=8 + _LANE * len(lanes),
+            )
         )
     laid = np.array(colors[::-1] if end_1 == "right" else colors, dtype=np.uint8).reshape(ends, 3)
     body = ["<defs>", *_LIGHT, "</defs>"]
@@ -71,9 +76,17 @@ def strip_svg(
     for lane, these in enumerate(lanes):
         body.extend(_brackets(these, ends, width, bar + lane * _LANE, end_1))
     if words is None:
-        words = f"{ends} ends, end 1 at the {end_1}"
+        words = phrase("{ends} ends, end 1 at the {end_1}", ends=ends, end_1=end_1)
     if marks:
-        words += ": " + ", ".join(f"{mark.label} ends {mark.first_end}-{mark.last_end}" for mark in marks)
+        words += ": " + ", ".join(
+            phrase(
+                "{mark_label} ends {first_end}-{last_end}",
+                mark_label=mark.label,
+                first_end=mark.first_end,
+                last_end=mark.last_end,
+            )
+            for mark in marks
+        )
     return document(width, height, title, words, body)
 
 
@@ -136,8 +149,14 @@ def _lanes(marks: Sequence[Mark], ends: int) -> list[list[Mark]]:
     for mark in marks:
         if not 1 <= mark.first_end <= mark.last_end <= ends:
             raise BadInput(
-                f'the mark "{shorten(mark.label)}" covers ends {mark.first_end} to {mark.last_end}; '
-                f"expected ends from 1 to {ends}"
+                phrase(
+                    'the mark "{mark_label}" covers ends {first_end} to {last_end}; expected ends from 1 to '
+                    "{ends}",
+                    mark_label=shorten(mark.label),
+                    first_end=mark.first_end,
+                    last_end=mark.last_end,
+                    ends=ends,
+                )
             )
     for mark in sorted(marks, key=lambda mark: (mark.first_end, -mark.last_end)):
         free = next((lane for lane in lanes if lane[-1].last_end < mark.first_end), None)
@@ -158,7 +177,14 @@ def _brackets(marks: Sequence[Mark], ends: int, width: int, top: int, end_1: Sid
             near, far = width - far, width - near
         gap = min(1.0, (far - near) / 5)
         near, far = near + gap, far - gap
-        path.append(f"M{decimal(near)} {top + 3}v4H{decimal(far)}v-4")
+        path.append(
+            phrase(
+                "M{decimal} {top}v4H{decimal_2}v-4",
+                decimal=decimal(near),
+                top=top + 3,
+                decimal_2=decimal(far),
+            )
+        )
         room = far - near - 2
         text = safe(mark.label)
         if text and text_width(mark.label[:200], _LETTER) <= room:

@@ -13,6 +13,7 @@ from loomready.cloth.svg import decimal, document, true_runs
 from loomready.colors import RGB, hex_color
 from loomready.draft.draft import Draft, drawdown
 from loomready.model.guild import Side
+from loomready.phrases import phrase
 
 Bools = npt.NDArray[np.bool_]
 
@@ -38,7 +39,12 @@ def cloth_svg(draft: Draft, cell: int = 8, *, end_1: Side = "right") -> str:
     body = [_ground(draft, up, cell)]
     body.extend(_threads(draft, "a", up.T, shafts, draft.warp_colors[order], cell, warp=True))
     body.extend(_threads(draft, "b", ~up, lift_of, draft.weft_colors, cell, warp=False))
-    words = f"Cloth of {draft.ends} ends and {draft.picks} picks, end 1 at the {end_1}, pick 1 at the top"
+    words = phrase(
+        "Cloth of {ends} ends and {picks} picks, end 1 at the {end_1}, pick 1 at the top",
+        ends=draft.ends,
+        picks=draft.picks,
+        end_1=end_1,
+    )
     return document(draft.ends * cell, draft.picks * cell, draft.title or "Cloth", words, body)
 
 
@@ -113,9 +119,25 @@ def _bars(on_top: Bools, cell: int, warp: bool) -> str:
             high = float((whole + 1) * cell)
         long, across = decimal(high - low), decimal(wide)
         if warp:
-            parts.append(f"M{decimal(near)} {decimal(low)}h{across}v{long}h-{across}z")
+            parts.append(
+                phrase(
+                    "M{decimal} {decimal_2}h{across}v{long}h-{across}z",
+                    decimal=decimal(near),
+                    decimal_2=decimal(low),
+                    across=across,
+                    long=long,
+                )
+            )
         else:
-            parts.append(f"M{decimal(low)} {decimal(near)}h{long}v{across}h-{long}z")
+            parts.append(
+                phrase(
+                    "M{decimal} {decimal_2}h{long}v{across}h-{long}z",
+                    decimal=decimal(low),
+                    decimal_2=decimal(near),
+                    long=long,
+                    across=across,
+                )
+            )
     return "".join(parts)
 
 

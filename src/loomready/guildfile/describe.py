@@ -15,6 +15,7 @@ from loomready.guildfile.records import Key, Section
 from loomready.guildfile.schema import MEASURED, PEGS, SECTIONS
 from loomready.guildfile.values import Count, Flag, Quantity
 from loomready.guildfile.warp_schema import ITEMS, STRIPES, WEFT_STRIPES
+from loomready.phrases import phrase
 
 TABLES = {
     section.name: section for section in (*SECTIONS.values(), PEGS, ITEMS, STRIPES, WEFT_STRIPES, MEASURED)
@@ -30,7 +31,7 @@ def json_schema() -> dict[str, Any]:
         properties[name] = {"type": "array", "items": table} if section.many else table
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "title": "loomready guild file",
+        "title": phrase("loomready guild file"),
         "type": "object",
         "properties": properties,
         "additionalProperties": False,
@@ -78,7 +79,7 @@ def _bound(key: Key) -> bool:
 
 def key_table(section: Section) -> str:
     """The section's keys as a Markdown table: key, what it holds, what silence means, what it is."""
-    rows = ["| key | holds | left out | meaning |", "| --- | --- | --- | --- |"]
+    rows = [phrase("| key | holds | left out | meaning |"), "| --- | --- | --- | --- |"]
     for key in section.keys:
         holds = key.value.says.replace("|", "\\|")
         rows.append(f"| `{key.name}` | {holds} | {_silence(section, key)} | {key.meaning} |")
@@ -87,10 +88,10 @@ def key_table(section: Section) -> str:
 
 def _silence(section: Section, key: Key) -> str:
     if key.name in section.one_of:
-        return f"just one of {', '.join(section.one_of)}"
+        return phrase("just one of {list}", list=", ".join(section.one_of))
     if _bound(key):
         other = section.instead.get(key.name)
-        return f"**required**, or {other}" if other else "**required**"
+        return phrase("**required**, or {other}", other=other) if other else "**required**"
     if key.silence:
         return key.silence
     default = section.defaults.get(key.field)

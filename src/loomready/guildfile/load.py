@@ -13,6 +13,7 @@ from loomready.guildfile.decode import decode
 from loomready.guildfile.toml import parse, read_bytes
 from loomready.guildfile.values import show
 from loomready.model.guild import Guild
+from loomready.phrases import phrase
 from loomready.problems import BadInput, Problem
 
 
@@ -49,9 +50,9 @@ def _paths(guild: Guild) -> Iterator[tuple[str, str]]:
     """Each draft's path as written, and where it is written first."""
     seen = set()
     for number, warp in enumerate(guild.warps, 1):
-        written = [(warp.draft, f"[warps {number}] draft")]
+        written = [(warp.draft, phrase("[warps {number}] draft", number=number))]
         written += [
-            (text, f"[warps {number}] items {piece} {key}")
+            (text, phrase("[warps {number}] items {piece} {key}", number=number, piece=piece, key=key))
             for piece, item in enumerate(warp.items, 1)
             for text, key in ((item.draft, "draft"), (item.hem_draft, "hem_draft"))
             if text is not None
@@ -72,8 +73,8 @@ def _inside(folder: Path, text: str, where: str) -> Path:
     except (OSError, RuntimeError, ValueError):  # too long a name, links that run in a circle
         below, there = True, False
     if not below:
-        what = f"{show(text)} leaves the guild's folder; expected a file in it or below"
+        what = phrase("{show} leaves the guild's folder; expected a file in it or below", show=show(text))
         raise BadInput(what, where=where)
     if not there:
-        raise BadInput(f"there is no file {show(text)}; expected a WIF file", where=where)
+        raise BadInput(phrase("there is no file {show}; expected a WIF file", show=show(text)), where=where)
     return place

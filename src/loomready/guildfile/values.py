@@ -19,6 +19,7 @@ from typing import Any
 
 from loomready import units
 from loomready.colors import hex_color, parse_color
+from loomready.phrases import phrase
 from loomready.problems import BadInput, BadQuantity, shorten
 from loomready.units import Kind, System
 
@@ -33,7 +34,7 @@ def show(value: object) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, int) and abs(value) > _HUGE:
-        return "a huge number"
+        return phrase("a huge number")
     if isinstance(value, int | float | date):
         return str(value)
     if isinstance(value, list | tuple):
@@ -95,14 +96,25 @@ class Quantity(Value):
     def read(self, value: object) -> float:
         if not isinstance(value, str):
             if isinstance(value, int | float) and not isinstance(value, bool):
-                raise BadQuantity(f"{show(value)} has no unit; expected {self.says}")
-            raise BadQuantity(f"{show(value)} is not a valid {self.kind.name}; expected {self.says}")
+                raise BadQuantity(
+                    phrase("{show} has no unit; expected {says}", show=show(value), says=self.says)
+                )
+            raise BadQuantity(
+                phrase(
+                    "{show} is not a valid {kind}; expected {says}",
+                    show=show(value),
+                    kind=self.kind.name,
+                    says=self.says,
+                )
+            )
         read = units.read(value, self.kind) + 0.0
         low, high = _limit(self.low, self.kind), _limit(self.high, self.kind)
         if read < low or (self.above and read == low):
-            raise BadQuantity(f"{show(value)} is too little; expected {self.says}")
+            raise BadQuantity(
+                phrase("{show} is too little; expected {says}", show=show(value), says=self.says)
+            )
         if read > high or (self.below and read == high):
-            raise BadQuantity(f"{show(value)} is too much; expected {self.says}")
+            raise BadQuantity(phrase("{show} is too much; expected {says}", show=show(value), says=self.says))
         return read
 
     def write(self, value: Any, system: System) -> str:
@@ -110,14 +122,24 @@ class Quantity(Value):
 
     @property
     def says(self) -> str:
-        return f'a {self.kind.name} like "{self.kind.example.split(" or ")[0]}", {self.span}'
+        return phrase(
+            'a {kind} like "{split}", {span}',
+            kind=self.kind.name,
+            split=self.kind.example.split(" or ")[0],
+            span=self.span,
+        )
 
     @property
     def span(self) -> str:
         """From where to where it may go."""
         if self.above:
-            return f"more than {self.low}, at most {self.high}"
-        return f"from {self.low} to {'less than ' if self.below else ''}{self.high}"
+            return phrase("more than {low}, at most {high}", low=self.low, high=self.high)
+        return phrase(
+            "from {low} to {what}{high}",
+            low=self.low,
+            what=phrase("less than ") if self.below else "",
+            high=self.high,
+        )
 
     def json_schema(self) -> dict[str, Any]:
         names = "|".join(re.escape(unit) for unit in sorted(self.kind.units, key=len, reverse=True))
@@ -133,7 +155,7 @@ class Flaws(Value):
     """Flaws per length, in 1/m, or the words "none seen" for 0."""
 
     rate: Quantity
-    none: str = "none seen"
+    none: str = phrase("none seen")
 
     def read(self, value: object) -> float:
         if value == self.none:
@@ -141,14 +163,16 @@ class Flaws(Value):
         try:
             return self.rate.read(value)
         except BadQuantity as error:
-            raise BadQuantity(f"{error.what.partition(';')[0]}; expected {self.says}") from None
+            raise BadQuantity(
+                phrase("{partition}; expected {says}", partition=error.what.partition(";")[0], says=self.says)
+            ) from None
 
     def write(self, value: Any, system: System) -> str:
         return self.rate.write(value, system) if value else self.none
 
     @property
     def says(self) -> str:
-        return f'"{self.none}" or {self.rate.says}'
+        return phrase('"{none}" or {says}', none=self.none, says=self.rate.says)
 
     def json_schema(self) -> dict[str, Any]:
         return {"anyOf": [{"const": self.none}, self.rate.json_schema()]}
@@ -163,15 +187,19 @@ class Count(Value):
 
     def read(self, value: object) -> int:
         if type(value) is not int:
-            raise BadInput(f"{show(value)} is not an integer; expected {self.says}")
+            raise BadInput(
+                phrase("{show} is not an integer; expected {says}", show=show(value), says=self.says)
+            )
         if not self.low <= value <= self.high:
-            wrong = "too little" if value < self.low else "too much"
-            raise BadInput(f"{show(value)} is {wrong}; expected {self.says}")
+            wrong = phrase("too little") if value < self.low else phrase("too much")
+            raise BadInput(
+                phrase("{show} is {wrong}; expected {says}", show=show(value), wrong=wrong, says=self.says)
+            )
         return value
 
     @property
     def says(self) -> str:
-        return f"an integer from {self.low} to {self.high}"
+        return phrase("an integer from {low} to {high}", low=self.low, high=self.high)
 
     def json_schema(self) -> dict[str, Any]:
         return {"type": "integer", "minimum": self.low, "maximum": self.high}
@@ -181,12 +209,14 @@ class Count(Value):
 class Flag(Value):
     def read(self, value: object) -> bool:
         if not isinstance(value, bool):
-            raise BadInput(f"{show(value)} is neither true nor false; expected true or false")
+            raise BadInput(
+                phrase("{show} is neither true nor false; expected true or false", show=show(value))
+            )
         return value
 
     @property
     def says(self) -> str:
-        return "true or false"
+        return phrase("true or false")
 
     def json_schema(self) -> dict[str, Any]:
         return {"type": "boolean"}
@@ -200,13 +230,15 @@ class Choice(Value):
 
     def read(self, value: object) -> str:
         if not isinstance(value, str) or value not in self.words:
-            raise BadInput(f"{show(value)} is not among the choices; expected {self.says}")
+            raise BadInput(
+                phrase("{show} is not among the choices; expected {says}", show=show(value), says=self.says)
+            )
         return value
 
     @property
     def says(self) -> str:
         *others, last = (f'"{word}"' for word in self.words)
-        return f"{', '.join(others)} or {last}"
+        return phrase("{list} or {last}", list=", ".join(others), last=last)
 
     def json_schema(self) -> dict[str, Any]:
         return {"enum": list(self.words)}
@@ -220,17 +252,23 @@ class Text(Value):
 
     def read(self, value: object) -> str:
         if not isinstance(value, str):
-            raise BadInput(f"{show(value)} is not text; expected {self.says}")
+            raise BadInput(phrase("{show} is not text; expected {says}", show=show(value), says=self.says))
         if not value.strip():
-            raise BadInput(f"is empty; expected {self.says}")
+            raise BadInput(phrase("is empty; expected {says}", says=self.says))
         if len(value) > self.longest or not _is_line(value):
-            wrong = "is too long" if len(value) > self.longest else "holds a character that cannot be printed"
-            raise BadInput(f"{show(value)} {wrong}; expected {self.says}")
+            wrong = (
+                phrase("is too long")
+                if len(value) > self.longest
+                else phrase("holds a character that cannot be printed")
+            )
+            raise BadInput(
+                phrase("{show} {wrong}; expected {says}", show=show(value), wrong=wrong, says=self.says)
+            )
         return value
 
     @property
     def says(self) -> str:
-        return f"one line of text, at most {self.longest} characters"
+        return phrase("one line of text, at most {longest} characters", longest=self.longest)
 
     def json_schema(self) -> dict[str, Any]:
         return {"type": "string", "minLength": 1, "maxLength": self.longest}
@@ -248,14 +286,21 @@ class Identifier(Value):
 
     def read(self, value: object) -> str:
         if not isinstance(value, str) or _KEY_TEXT.fullmatch(value) is None:
-            raise BadInput(f"{show(value)} is not a valid {self.is_called}; expected {self.says}")
+            raise BadInput(
+                phrase(
+                    "{show} is not a valid {is_called}; expected {says}",
+                    show=show(value),
+                    is_called=self.is_called,
+                    says=self.says,
+                )
+            )
         return value
 
     @property
     def says(self) -> str:
         if self.of:
-            return f"the {self.is_called} of a {self.of}"
-        return "1 to 64 letters, digits, - _ . or inner spaces, no dot at the start"
+            return phrase("the {is_called} of a {of}", is_called=self.is_called, of=self.of)
+        return phrase("1 to 64 letters, digits, - _ . or inner spaces, no dot at the start")
 
     def json_schema(self) -> dict[str, Any]:
         return {"type": "string", "minLength": 1, "maxLength": 64, "pattern": r"^[^\s./\\][^/\\]*$"}
@@ -265,7 +310,7 @@ class Identifier(Value):
 class Color(Value):
     def read(self, value: object) -> tuple[int, int, int]:
         if not isinstance(value, str):
-            raise BadInput(f"{show(value)} is not a color; expected {self.says}")
+            raise BadInput(phrase("{show} is not a color; expected {says}", show=show(value), says=self.says))
         return parse_color(value)
 
     def write(self, value: Any, system: System) -> str:
@@ -273,7 +318,7 @@ class Color(Value):
 
     @property
     def says(self) -> str:
-        return 'a color like "#3d5166"'
+        return phrase('a color like "#3d5166"')
 
     def json_schema(self) -> dict[str, Any]:
         return {"type": "string", "pattern": "^#[0-9a-fA-F]{6}$"}
@@ -285,12 +330,12 @@ class Day(Value):
 
     def read(self, value: object) -> date:
         if not isinstance(value, date) or (isinstance(value, datetime) and value.tzinfo is not None):
-            raise BadInput(f"{show(value)} is not a date; expected {self.says}")
+            raise BadInput(phrase("{show} is not a date; expected {says}", show=show(value), says=self.says))
         return value
 
     @property
     def says(self) -> str:
-        return "a date like 2026-10-03, or with a time like 2026-10-03T14:30:00, without quotes"
+        return phrase("a date like 2026-10-03, or with a time like 2026-10-03T14:30:00, without quotes")
 
     def json_schema(self) -> dict[str, Any]:
         return {"type": "string", "pattern": r"^\d{4}-\d{2}-\d{2}(T\d{2}:\d{2}(:\d{2}(\.\d+)?)?)?$"}
@@ -313,17 +358,21 @@ class DraftPath(Value):
 
     def read(self, value: object) -> str:
         if not isinstance(value, str) or not value.strip() or len(value) > 1000 or not _is_line(value):
-            raise BadInput(f"{show(value)} is not a path; expected {self.says}")
+            raise BadInput(phrase("{show} is not a path; expected {says}", show=show(value), says=self.says))
         windows = PureWindowsPath(value)
         if value.startswith("~") or windows.anchor or ".." in windows.parts or "\\" in value:
-            raise BadInput(f"{show(value)} leaves the guild's folder; expected {self.says}")
+            raise BadInput(
+                phrase("{show} leaves the guild's folder; expected {says}", show=show(value), says=self.says)
+            )
         if PurePosixPath(value) == PurePosixPath():
-            raise BadInput(f"{show(value)} is the guild's folder; expected {self.says}")
+            raise BadInput(
+                phrase("{show} is the guild's folder; expected {says}", show=show(value), says=self.says)
+            )
         return value
 
     @property
     def says(self) -> str:
-        return 'a WIF file below the guild file\'s folder, like "drafts/scarf.wif"'
+        return phrase('a WIF file below the guild file\'s folder, like "drafts/scarf.wif"')
 
     def json_schema(self) -> dict[str, Any]:
         return {"type": "string", "minLength": 1, "maxLength": 1000}
@@ -339,9 +388,11 @@ class Many(Value):
 
     def read(self, value: object) -> tuple[Any, ...]:
         if not isinstance(value, list | tuple):
-            raise BadInput(f"{show(value)} is not a list; expected {self.says}")
+            raise BadInput(phrase("{show} is not a list; expected {says}", show=show(value), says=self.says))
         if not self.fewest <= len(value) <= self.most:
-            raise BadInput(f"the list holds {len(value)}; expected {self.says}")
+            raise BadInput(
+                phrase("the list holds {count}; expected {says}", count=len(value), says=self.says)
+            )
         read = []
         for number, each in enumerate(value, 1):
             with inside(number):
@@ -353,8 +404,12 @@ class Many(Value):
 
     @property
     def says(self) -> str:
-        length = str(self.most) if self.fewest == self.most else f"{self.fewest} to {self.most}"
-        return f"a list of {length}, each {self.of.says}"
+        length = (
+            str(self.most)
+            if self.fewest == self.most
+            else phrase("{fewest} to {most}", fewest=self.fewest, most=self.most)
+        )
+        return phrase("a list of {length}, each {says}", length=length, says=self.of.says)
 
     def json_schema(self) -> dict[str, Any]:
         each = self.of.json_schema()
@@ -370,7 +425,11 @@ class Run(Value):
     def read(self, value: object) -> tuple[int, int]:
         first, last = Many(Count(1, self.high), 2, 2).read(value)
         if first > last:
-            raise BadInput(f"[{first}, {last}] runs backward; expected {self.says}")
+            raise BadInput(
+                phrase(
+                    "[{first}, {last}] runs backward; expected {says}", first=first, last=last, says=self.says
+                )
+            )
         return first, last
 
     def write(self, value: Any, system: System) -> list[int]:
@@ -378,7 +437,7 @@ class Run(Value):
 
     @property
     def says(self) -> str:
-        return f"[first, last], two integers from 1 to {self.high}"
+        return phrase("[first, last], two integers from 1 to {high}", high=self.high)
 
     def json_schema(self) -> dict[str, Any]:
         return Many(Count(1, self.high), 2, 2).json_schema()

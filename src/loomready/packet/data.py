@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from loomready.loomside.steps.words import some
 from loomready.packet.dressing import dressing
 from loomready.packet.finishing import finishing
 from loomready.packet.pictures import (
@@ -20,6 +19,7 @@ from loomready.packet.threading import threading
 from loomready.packet.weaving import weaving
 from loomready.packet.winding import winding
 from loomready.packet.words import Data, Letters, cut_short
+from loomready.phrases import phrase, some
 from loomready.warp.result import WarpPlan
 
 
@@ -66,10 +66,13 @@ def packet_pictures(plan: WarpPlan) -> tuple[Data, dict[str, str]]:
 
 def _draft_says(plan: WarpPlan, ends: int, picks: int) -> str:
     if ends == plan.draft.ends and picks == plan.draft.picks:
-        return f"The draft: {some(ends, 'end')}, {some(picks, 'pick')}."
-    return (
-        f"The draft's first {some(ends, 'end')} and {some(picks, 'pick')}, "
-        f"of {some(plan.draft.ends, 'end')} and {some(plan.draft.picks, 'pick')}."
+        return phrase("The draft: {ends}, {picks}.", ends=some(ends, "end"), picks=some(picks, "pick"))
+    return phrase(
+        "The draft's first {ends} and {picks}, of {ends_2} and {picks_2}.",
+        ends=some(ends, "end"),
+        picks=some(picks, "pick"),
+        ends_2=some(plan.draft.ends, "end"),
+        picks_2=some(plan.draft.picks, "pick"),
     )
 
 
@@ -80,11 +83,20 @@ def _frame(plan: WarpPlan) -> Data:
         "guild": cut_short(guild.name, 60),
         "warp": cut_short(plan.order.key, 44),
         "loom": cut_short(plan.loom.name, 44),
-        "title": f"{cut_short(plan.order.key, 80)}: warp packet of {cut_short(guild.name, 80)}",
+        "title": phrase(
+            "{order}: warp packet of {guild}",
+            order=cut_short(plan.order.key, 80),
+            guild=cut_short(guild.name, 80),
+        ),
         "end_1": guild.end_1,
         "orientation": (
-            f"End 1 at the {guild.end_1}, seen from where the weaver sits. Shaft 1 "
-            f"{'in front, nearest the weaver' if guild.shaft_1 == 'front' else 'at the back'}."
+            phrase(
+                "End 1 at the {end_1}, seen from where the weaver sits. Shaft 1 {what}.",
+                end_1=guild.end_1,
+                what=phrase("in front, nearest the weaver")
+                if guild.shaft_1 == "front"
+                else phrase("at the back"),
+            )
         ),
         "end_mark": "end 1",
         "ends": f"{some(plan.web.ends, 'end')}",

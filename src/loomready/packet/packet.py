@@ -11,6 +11,7 @@ from typing import Any
 from loomready import files
 from loomready.packet.data import packet_data, packet_pictures
 from loomready.packet.printable import BOX, fit
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 from loomready.warp.result import GuildPlan, WarpPlan
 
@@ -29,10 +30,16 @@ def packet_pdf(plan: WarpPlan, *, version: int | None = None) -> bytes:
     data = packet_data(plan)
     if version is not None:
         title = data["project"]["title"]
-        data["project"]["title"] = f"{f'Draft {title}' if title else 'Draft'}, version {version}"
+        data["project"]["title"] = phrase(
+            "{what}, version {version}",
+            what=phrase("Draft {title}", title=title) if title else "Draft",
+            version=version,
+        )
     shown = fit(data, in_fonts)
     if _boxed(shown) > _boxed(data):
-        shown["frame"]["boxes"] = f"{BOX} stands for a sign that the fonts of this packet do not have."
+        shown["frame"]["boxes"] = phrase(
+            "{BOX} stands for a sign that the fonts of this packet do not have.", BOX=BOX
+        )
     placed, pictures = packet_pictures(plan)
     shown["pictures"] = placed
     return _compile(shown, pictures)
@@ -49,7 +56,9 @@ def write_packets(plan: GuildPlan, folder: Path) -> tuple[Path, ...]:
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise BadInput(f"cannot be made: {error.strerror or error}", file=str(folder)) from error
+        raise BadInput(
+            phrase("cannot be made: {strerror}", strerror=error.strerror or error), file=str(folder)
+        ) from error
     for path, pdf in made:
         files.write_whole(path, pdf)
     return tuple(path for path, _ in made)
@@ -101,7 +110,10 @@ def _fonts() -> list[Path]:
         spec = importlib.util.find_spec(package)
         if spec is None or spec.origin is None:
             raise BadInput(
-                f"the font package {package} is not installed; install loomready with its dependencies"
+                phrase(
+                    "the font package {package} is not installed; install loomready with its dependencies",
+                    package=package,
+                )
             )
         found.append(Path(spec.origin).parent / "files")
     return found

@@ -18,8 +18,8 @@ from loomready.loomside.board.drawing import board_svg
 from loomready.loomside.board.ties import marks
 from loomready.loomside.steps.groups import groups
 from loomready.loomside.steps.sleying import ends_of_dents
-from loomready.loomside.steps.words import some
 from loomready.model.guild import MAX_PICKS
+from loomready.phrases import phrase, some
 from loomready.warp.length import pick_roles
 from loomready.warp.result import WarpPlan, Weft
 from loomready.warp.rigid import reed_words
@@ -85,7 +85,7 @@ def _bouts(plan: WarpPlan) -> list[Mark]:
 def _dents(plan: WarpPlan) -> list[Mark]:
     """Stretches of 10, 20, 50 ... dents, each named by its dents."""
     if plan.sley is None:
-        return [Mark(1, plan.web.ends, "no reed fits")]
+        return [Mark(1, plan.web.ends, phrase("no reed fits"))]
     dents, first = ends_of_dents(plan, plan.sley), plan.sley.first_dent
     step = next(size for size in (5, 10, 20, 50, 100, 200, 500, 1000, 5000, 20000) if len(dents) / size <= 12)
     marks = []

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from loomready.loomside.steps.stripes_told import warp_told
-from loomready.loomside.steps.words import some
 from loomready.packet.words import Data, Letters, cut_short
+from loomready.phrases import phrase, some
 from loomready.units import Shown
 from loomready.warp.cloth_floats import floats_of
 from loomready.warp.figures import figures
@@ -42,21 +42,25 @@ def project(plan: WarpPlan, letters: Letters) -> Data:
 
 def _verdict(plan: WarpPlan) -> str:
     if plan.order.off is not None:
-        return "Off the loom: it needs no more yarn."
+        return phrase("Off the loom: it needs no more yarn.")
     if plan.order.wound is not None:
-        return "Wound, but see the stops below." if plan.stopped else "Wound: its warp yarn is off the shelf."
+        return (
+            phrase("Wound, but see the stops below.")
+            if plan.stopped
+            else phrase("Wound: its warp yarn is off the shelf.")
+        )
     if plan.stopped:
-        return "This warp can't be dressed as planned. See the stops below."
+        return phrase("This warp can't be dressed as planned. See the stops below.")
     if plan.problems:
-        return "Can be wound. Check the notes below first."
-    return "Ready to wind."
+        return phrase("Can be wound. Check the notes below first.")
+    return phrase("Ready to wind.")
 
 
 def _more(plan: WarpPlan, show: Shown) -> list[Data]:
     web, order = plan.web, plan.order
     repeat = f"{web.repeats:,} × {some(web.repeat_ends, 'end')}"
     if web.border_ends:
-        repeat += f" + {web.border_ends:,} outside"
+        repeat += phrase(" + {border_ends:,} outside", border_ends=web.border_ends)
     longest = floats_of(plan, plan.wefts[0])
     floats = [
         f"{'loose' if threads is None else threads} {name}"
@@ -66,17 +70,23 @@ def _more(plan: WarpPlan, show: Shown) -> list[Data]:
     ]
     more = [
         ("Repeats", repeat),
-        ("Picks in the cloth", show.ppi(order.picks_per_cm)),
-        ("Take-up, draw-in", f"{show.share(order.take_up)}, {show.share(order.draw_in)}"),
-        ("Shrinkage length, width", f"{show.share(order.shrink_length)}, {show.share(order.shrink_width)}"),
-        ("Longest floats", ", ".join(floats) or "not counted: the layers cannot be told apart"),
+        (phrase("Picks in the cloth"), show.ppi(order.picks_per_cm)),
+        (phrase("Take-up, draw-in"), f"{show.share(order.take_up)}, {show.share(order.draw_in)}"),
+        (
+            phrase("Shrinkage length, width"),
+            f"{show.share(order.shrink_length)}, {show.share(order.shrink_width)}",
+        ),
+        (
+            phrase("Longest floats"),
+            ", ".join(floats) or phrase("not counted: the layers cannot be told apart"),
+        ),
     ]
     if web.selvedge:
-        more.append(("Selvedges", f"{some(web.selvedge, 'end')} at each side"))
+        more.append(("Selvedges", phrase("{ends} at each side", ends=some(web.selvedge, "end"))))
     if web.floating:
-        more.append(("Floating selvedges", f"{web.floating}"))
+        more.append((phrase("Floating selvedges"), f"{web.floating}"))
     if order.layers > 1:
-        more.append(("Layers of cloth", f"{order.layers}"))
+        more.append((phrase("Layers of cloth"), f"{order.layers}"))
     return [{"label": label, "value": value} for label, value in more]
 
 
@@ -92,7 +102,9 @@ def _yarn(plan: WarpPlan, letters: Letters, need: YarnNeed, show: Shown) -> Data
         "weft": show.yarn_needed(need.weft_m) if need.weft_m else "–",
         "bobbins": f"about {some(need.bobbins, 'bobbin')}" if need.bobbins else "",
         "needed": show.yarn_needed(wanted_m),
-        "taken": f"{show.yarn_needed(need.taken_m)} taken already" if need.taken_m > 0 else "",
+        "taken": phrase("{taken} taken already", taken=show.yarn_needed(need.taken_m))
+        if need.taken_m > 0
+        else "",
         "weight": show.weight(need.weight_g),
         "cost": f"{need.cost:,.2f} {plan.guild.currency}"
         if need.cost is not None and plan.guild.currency
@@ -116,7 +128,7 @@ def _lacks(need: YarnNeed, show: Shown) -> str:
     if need.missing_ends:
         told.append(some(need.missing_ends, "warp end"))
     if need.missing_weft_m:
-        told.append(f"{show.yarn_needed(need.missing_weft_m)} of weft")
+        told.append(phrase("{missing_weft} of weft", missing_weft=show.yarn_needed(need.missing_weft_m)))
     return "short " + " and ".join(told) if told else "enough" if need.enough else "short"
 
 
@@ -125,9 +137,13 @@ def _cone(use: ConeUse, show: Shown) -> Data:
     if use.ends:
         parts.append(some(use.ends, "end"))
     if use.weft_m:
-        parts.append(f"{show.yarn_needed(use.weft_m)} of weft")
+        parts.append(phrase("{weft} of weft", weft=show.yarn_needed(use.weft_m)))
     return {
         "key": cut_short(use.cone, 24),
-        "gives": ", ".join(parts) or "not used",
-        "left": f"{show.yarn(use.expected_after_m)} expected, {show.yarn_there(use.sure_after_m)} sure",
+        "gives": ", ".join(parts) or phrase("not used"),
+        "left": phrase(
+            "{expected_after} expected, {sure_after} sure",
+            expected_after=show.yarn(use.expected_after_m),
+            sure_after=show.yarn_there(use.sure_after_m),
+        ),
     }

@@ -11,6 +11,7 @@ from loomready.draft.draft import Draft
 from loomready.loomside.steps.lifting import Lifting
 from loomready.loomside.steps.short_form import Part, short_form, tabby_picks, written
 from loomready.packet.words import Data
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 WORTH = 0.5  # of the picks at most that are written: else the rows alone are as short
@@ -34,7 +35,12 @@ def short_lines(
         kept = kept[1 if found.begins else 0 :: 2]
         one, other = (_told(tokens[place]) for place in found.sheds)
         where = "before" if found.begins else "after"
-        ground = f"Tabby: {one} and {other} in turn, a pick {where} each pattern pick; these are not listed."
+        ground = phrase(
+            "Tabby: {one} and {other} in turn, a pick {where} each pattern pick; these are not listed.",
+            one=one,
+            other=other,
+            where=where,
+        )
     parts = short_form([tokens[place] for place in kept])
     if written(parts) > WORTH * len(tokens):
         return None

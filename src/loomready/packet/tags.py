@@ -7,6 +7,7 @@ import io
 
 from loomready.loomside.steps.words import span
 from loomready.packet.words import Data, Letters, cut_short
+from loomready.phrases import phrase
 from loomready.units import Shown
 from loomready.warp.result import Bout, WarpPlan
 
@@ -14,7 +15,13 @@ from loomready.warp.result import Bout, WarpPlan
 def tag_text(plan: WarpPlan, bout: Bout) -> str:
     """What the tag's QR code holds."""
     ends = f"{bout.first_end}-{bout.last_end}"
-    return f"loomready bout {bout.number} of {len(plan.bouts)}, warp {plan.order.key}, ends {ends}"
+    return phrase(
+        "loomready bout {bout_number} of {count}, warp {order}, ends {ends}",
+        bout_number=bout.number,
+        count=len(plan.bouts),
+        order=plan.order.key,
+        ends=ends,
+    )
 
 
 @functools.lru_cache(maxsize=512)

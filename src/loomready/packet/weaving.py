@@ -12,9 +12,9 @@ from loomready.loomside.steps.lifting import RISES, SINKS, Lifting, lifting
 from loomready.loomside.steps.piece_steps import pieces_told, repeats_in
 from loomready.loomside.steps.stripes_told import changes
 from loomready.loomside.steps.threading import loom_shaft, shafts_used
-from loomready.loomside.steps.words import listed, some
 from loomready.packet.short import short_lines
 from loomready.packet.words import Data, Letters, runs_shown
+from loomready.phrases import listed, phrase, some
 from loomready.units import Shown
 from loomready.warp.bouts import runs
 from loomready.warp.length import pick_roles
@@ -35,9 +35,11 @@ def weaving(plan: WarpPlan, letters: Letters) -> Data:
         "too_few": _too_few(plan),
         "wefts": [_weft(plan, letters, weft) for weft in plan.wefts],
         "sheds": _sheds(plan),
-        "changes": "" if through(plan) else "A pick’s changes are from the pick before it.",
-        "floating": "With each pick, pass the shuttle over the floating selvedge where it enters "
-        "and under it where it leaves."
+        "changes": "" if through(plan) else phrase("A pick’s changes are from the pick before it."),
+        "floating": phrase(
+            "With each pick, pass the shuttle over the floating selvedge where it enters and under it "
+            "where it leaves."
+        )
         if plan.web.floating
         else "",
     }
@@ -46,11 +48,11 @@ def weaving(plan: WarpPlan, letters: Letters) -> Data:
 def _sheds(plan: WarpPlan) -> str:
     match plan.loom.kind:
         case "table":
-            return "Numbers: levers that are up."
+            return phrase("Numbers: levers that are up.")
         case "rigid heddle":
-            return "Heddle positions for each pick; a heddle not listed rests in the middle."
+            return phrase("Heddle positions for each pick; a heddle not listed rests in the middle.")
         case _:
-            return "Numbers: treadles to press. Small numbers: shafts that are up."
+            return phrase("Numbers: treadles to press. Small numbers: shafts that are up.")
 
 
 def _order(plan: WarpPlan) -> list[Data]:
@@ -59,7 +61,7 @@ def _order(plan: WarpPlan) -> list[Data]:
         {
             "what": piece.name,
             "times": f"{piece.count:,} ×" if piece.count > 1 else "",
-            "finished": f"{piece.finished} finished" if piece.finished else "",
+            "finished": phrase("{finished} finished", finished=piece.finished) if piece.finished else "",
             "steps": [
                 {
                     "what": step.name,
@@ -88,8 +90,12 @@ def _weft(plan: WarpPlan, letters: Letters, weft: Weft) -> Data:
         "label": weft.label,
         "title": weft.draft.title or "",
         "facts": [
-            f"{show.ppi(weft.picks_per_cm)} on the loom, tension off",
-            f"{show.piece(weft.woven_m)} to weave in all, {some(weft.picks, 'pick')}",
+            phrase("{picks} on the loom, tension off", picks=show.ppi(weft.picks_per_cm)),
+            phrase(
+                "{woven} to weave in all, {picks}",
+                woven=show.piece(weft.woven_m),
+                picks=some(weft.picks, "pick"),
+            ),
             *_repeats(plan, weft, woven.repeat),
         ],
         "key": [letters.chip(plan, key) for key in dict.fromkeys(weft.yarns)],
@@ -132,16 +138,24 @@ def _repeats(plan: WarpPlan, weft: Weft, repeat: int) -> Iterator[str]:
         for section in dict.fromkeys(piece.sections):
             if plan.weft_of(section) is weft:
                 which = label_of(replace(piece, count=1), section.part)
-                yield f"{which[:1].upper()}{which[1:]}: begin at pick 1, {repeats_in(section.picks, repeat)}"
+                yield phrase(
+                    "{upper}{which}: begin at pick 1, {repeats_in}",
+                    upper=which[:1].upper(),
+                    which=which[1:],
+                    repeats_in=repeats_in(section.picks, repeat),
+                )
 
 
 def _too_few(plan: WarpPlan) -> str:
     made = plan.treadles
     if made is None or not made.short:
         return ""
-    return (
-        f"{plan.loom.name} has {some(made.there, 'treadle')}; everything woven on this warp needs "
-        f"{made.count} on one tie-up. So no treadling is printed. See the remedies on the project sheet."
+    return phrase(
+        "{loom} has {treadles}; everything woven on this warp needs {count} on one tie-up. So no "
+        "treadling is printed. See the remedies on the project sheet.",
+        loom=plan.loom.name,
+        treadles=some(made.there, "treadle"),
+        count=made.count,
     )
 
 
@@ -155,19 +169,21 @@ def _tieup(plan: WarpPlan) -> Data | None:
     rows = used if plan.guild.shaft_1 == "back" else used[::-1]
     sink = SINKS if kind in ("countermarche", "counterbalance") else ""
     told = np.where(woven.tieup, RISES, np.where(woven.sinks, sink, ""))
-    key = f"{RISES}  the treadle raises the shaft"
+    key = phrase("{RISES}  the treadle raises the shaft", RISES=RISES)
     if kind == "countermarche":
-        key += f"     {SINKS}  it sinks the shaft"
+        key += phrase("     {SINKS}  it sinks the shaft", SINKS=SINKS)
         both = woven.tieup | woven.sinks
         key += (
-            ". Every shaft that holds ends is tied to every treadle"
+            phrase(". Every shaft that holds ends is tied to every treadle")
             if both[[shaft - 1 for shaft in used]].all()
-            else ". An empty square is not tied: another treadle of the pick moves that shaft"
+            else phrase(". An empty square is not tied: another treadle of the pick moves that shaft")
         )
     elif kind == "counterbalance":
-        key += f" (nothing to tie: it rises on its own)     {SINKS}  tie here: it sinks the shaft"
+        key += phrase(
+            " (nothing to tie: it rises on its own)     {SINKS}  tie here: it sinks the shaft", SINKS=SINKS
+        )
     else:
-        key += ": tie here. An empty square is not tied"
+        key += phrase(": tie here. An empty square is not tied")
     return {
         "treadles": [f"{number}" for number in range(1, woven.tieup.shape[1] + 1)],
         "rows": [
@@ -178,8 +194,9 @@ def _tieup(plan: WarpPlan) -> Data | None:
             for shaft in rows
         ],
         "key": key,
-        "made_up": "This is not the draft's own tie-up: it is made for this loom and everything "
-        "woven on the warp."
+        "made_up": phrase(
+            "This is not the draft's own tie-up: it is made for this loom and everything woven on the warp."
+        )
         if woven.made_up
         else "",
     }
@@ -211,7 +228,9 @@ def _rows(
                 "up": " ".join(map(str, up)) or "none" if way is None else way.moves(frozenset(up)),
                 "pressed": "" if woven.treadles is None else " ".join(map(str, woven.treadles[at])),
                 "no_shed": not up,
-                "change": ("" if way else _change(rises, sinks)) if up else "no shed: check the draft",
+                "change": ("" if way else _change(rises, sinks))
+                if up
+                else phrase("no shed: check the draft"),
             }
         )
     return rows
@@ -219,7 +238,7 @@ def _rows(
 
 def _change(rises: list[int], sinks: list[int]) -> str:
     if not rises and not sinks:
-        return "as before"
+        return phrase("as before")
     told = []
     if rises:
         told.append(f"up {listed(rises)}")

@@ -5,8 +5,9 @@ from __future__ import annotations
 from loomready.loomside.board.choice import way
 from loomready.loomside.board.ties import choke_ties
 from loomready.loomside.steps.winding import counting_spread, counting_ties
-from loomready.loomside.steps.words import some, span, stripes
+from loomready.loomside.steps.words import span, stripes
 from loomready.packet.words import Data, Letters, cut_short, runs_shown
+from loomready.phrases import phrase, some
 from loomready.units import Shown
 from loomready.warp.result import Bout, RaddleSpread, WarpPlan
 
@@ -22,8 +23,13 @@ def winding(plan: WarpPlan, letters: Letters) -> Data:
         "string_why": _string_why(plan, show),
         "choke": _choke(plan, show),
         "order": (
-            f"Wind bout 1 first, its end 1 first. End 1 will lie at the {side} of the loom, "
-            f"end {plan.web.ends:,} at the {other}."
+            phrase(
+                "Wind bout 1 first, its end 1 first. End 1 will lie at the {side} of the loom, end {ends:,} "
+                "at the {other}.",
+                side=side,
+                ends=plan.web.ends,
+                other=other,
+            )
         ),
         "floating": _floating(plan),
         "side_by_side": _side_by_side(plan),
@@ -87,31 +93,32 @@ def _bout(plan: WarpPlan, letters: Letters, bout: Bout, groups: list[int]) -> Da
 
 def _lacking(bout: Bout) -> str:
     missing = bout.ends - sum(ends for _, ends in bout.cones)
-    return f"no cone for {some(missing, 'end')}" if missing else ""
+    return phrase("no cone for {ends}", ends=some(missing, "end")) if missing else ""
 
 
 def _not_given(plan: WarpPlan) -> str:
     missing = sum(bout.ends - sum(ends for _, ends in bout.cones) for bout in plan.bouts)
     if not missing or plan.order.wound is not None or plan.order.off is not None:
         return ""
-    told = "of this warp can't be wound from the shelf. Resolve this before you start."
+    told = phrase("of this warp can't be wound from the shelf. Resolve this before you start.")
     return f"{some(missing, 'end')} {told}"
 
 
 def _string_why(plan: WarpPlan, show: Shown) -> str:
     parts = plan.lengths
-    told = [f"{show.length(parts.cloth_m)} for the cloth with its take-up"]
+    told = [phrase("{cloth} for the cloth with its take-up", cloth=show.length(parts.cloth_m))]
     if parts.fringe_m:
-        told.append(f"{show.length(parts.fringe_m)} of fringe")
+        told.append(phrase("{fringe} of fringe", fringe=show.length(parts.fringe_m)))
     if parts.header_m:
-        told.append(f"{show.length(parts.header_m)} for headers")
+        told.append(phrase("{header} for headers", header=show.length(parts.header_m)))
     if parts.sample_m:
-        told.append(f"{show.length(parts.sample_m)} for the sample")
-    told.append(f"{show.length(parts.waste_m)} of loom waste")
+        told.append(phrase("{sample} for the sample", sample=show.length(parts.sample_m)))
+    told.append(phrase("{waste} of loom waste", waste=show.length(parts.waste_m)))
     if plan.order.wound_length_m is not None:
-        return (
-            f"The length of the path on the board. Needed: {show.length(parts.needed_m)}, "
-            f"that is {' + '.join(told)}."
+        return phrase(
+            "The length of the path on the board. Needed: {needed}, that is {list}.",
+            needed=show.length(parts.needed_m),
+            list=" + ".join(told),
         )
     return f"{' + '.join(told)}."
 
@@ -119,15 +126,20 @@ def _string_why(plan: WarpPlan, show: Shown) -> str:
 def _choke(plan: WarpPlan, show: Shown) -> str:
     step = "yard" if show.us else "meter"
     ties = choke_ties(plan.warp_length_m, show.us)
-    return f"{some(ties, 'choke tie')} on each chain, about one every {step}, the first close to the cross."
+    return phrase(
+        "{choke_ties} on each chain, about one every {step}, the first close to the cross.",
+        choke_ties=some(ties, "choke tie"),
+        step=step,
+    )
 
 
 def _floating(plan: WarpPlan) -> str:
     if not plan.web.floating:
         return ""
-    return (
-        f"Ends 1 and {plan.web.ends:,} are floating selvedges: they are not threaded. They are counted in "
-        "their bouts; tag them and keep them apart."
+    return phrase(
+        "Ends 1 and {ends:,} are floating selvedges: they are not threaded. They are counted in "
+        "their bouts; tag them and keep them apart.",
+        ends=plan.web.ends,
     )
 
 
@@ -139,14 +151,14 @@ def _side_by_side(plan: WarpPlan) -> str:
         for one, two in zip(bout.colors, bout.colors[1:], strict=False)
     )
     if quick:
-        return (
+        return phrase(
             "Where colors change every end or two, wind them together with a finger between the threads "
             "so that they don't twist, and lay them in the cross one by one in the order of the list."
         )
     if any(len(bout.colors) > 1 for bout in plan.bouts):
-        return (
-            "At a change of color leave the old thread waiting at the end peg if it comes back soon; else "
-            "cut it and tie on the new one at the end peg, never along the path."
+        return phrase(
+            "At a change of color leave the old thread waiting at the end peg if it comes back soon; "
+            "else cut it and tie on the new one at the end peg, never along the path."
         )
     return ""
 
@@ -156,7 +168,9 @@ def _tie_every(spread: RaddleSpread | None) -> str:
         return ""
     groups = " · ".join(map(str, spread.cycle))
     over = "" if len(set(spread.cycle)) == 1 else ", repeat"
-    return (
-        f"A counting tie after every {groups} ends{over}: each group fills one space of a {spread.name} "
-        "raddle."
+    return phrase(
+        "A counting tie after every {groups} ends{over}: each group fills one space of a {spread} raddle.",
+        groups=groups,
+        over=over,
+        spread=spread.name,
     )

@@ -13,17 +13,18 @@ from loomready.choose.colors.narrower import Narrower
 from loomready.choose.colors.roles import Role
 from loomready.choose.size.size import Fit, Limit, Size
 from loomready.model.guild import Guild, WarpOrder
+from loomready.phrases import phrase
 from loomready.units import Shown
 
 Json = dict[str, Any]
 
 _BOUNDS = {
-    "loom": "the loom's width",
-    "reed": "the reeds",
-    "heddles": "the loom's heddles",
-    "ends": "the largest number of ends",
-    "wound": "the warp as it is wound",
-    "count": "the largest number of pieces",
+    "loom": phrase("the loom's width"),
+    "reed": phrase("the reeds"),
+    "heddles": phrase("the loom's heddles"),
+    "ends": phrase("the largest number of ends"),
+    "wound": phrase("the warp as it is wound"),
+    "count": phrase("the largest number of pieces"),
 }
 
 
@@ -55,13 +56,16 @@ def fit_as_json(found: Fit) -> Json:
 def tell_fit(found: Fit) -> str:
     """The trade-off as lines of text."""
     loom = found.guild.loom(found.order.loom)
-    lines = [f"{found.order.key} on {loom.name}: the sizes this yarn will cover", ""]
-    lines += [f"  STOP: {message} No size helps." for message in found.anyway]
+    lines = [
+        phrase("{order} on {loom}: the sizes this yarn will cover", order=found.order.key, loom=loom.name),
+        "",
+    ]
+    lines += [phrase("  STOP: {message} No size helps.", message=message) for message in found.anyway]
     if found.sizes:
         lines += _table(found)
         lines += ["", *(f"  {line}" for line in _sets(found))]
     else:
-        lines.append("  None. Even one repeat wide and woven once:")
+        lines.append(phrase("  None. Even one repeat wide and woven once:"))
         lines += [f"    {message}" for message in found.none_because]
     return "\n".join(lines) + "\n"
 
@@ -69,8 +73,16 @@ def tell_fit(found: Fit) -> str:
 def _table(found: Fit) -> Iterator[str]:
     show, guild = Shown(found.guild.units), found.guild
     keys = list(found.sizes[0].left_m)
-    heads = ["repeats", "ends", "in the reed", "finished", "sets", "warp", *(f"{key} left" for key in keys)]
-    rows = [[*heads, "width limited by"]]
+    heads = [
+        "repeats",
+        "ends",
+        phrase("in the reed"),
+        "finished",
+        "sets",
+        "warp",
+        *(phrase("{key} left", key=key) for key in keys),
+    ]
+    rows = [[*heads, phrase("width limited by")]]
     for size in found.sizes:
         left = [show.yarn_there(size.left_m[key]) for key in keys]
         rows.append([*_figures(size, show), *left, limit_in_words(size.wider, guild)])
@@ -96,15 +108,23 @@ def _sets(found: Fit) -> Iterator[str]:
     pieces = ", ".join(
         show.piece(item.finished_length_m)
         if item.count == 1
-        else f"{item.count} of {show.piece(item.finished_length_m)}"
+        else phrase(
+            "{count} of {finished_length}",
+            count=item.count,
+            finished_length=show.piece(item.finished_length_m),
+        )
         for item in found.order.items
     )
-    yield f"One set is all the pieces of the warp: {pieces} finished."
+    yield phrase("One set is all the pieces of the warp: {pieces} finished.", pieces=pieces)
     repeats, sets = found.planned
     fits = any(size.repeats >= repeats and size.sets >= sets for size in found.sizes)
     yield (
-        f"Planned: {repeats} {'repeat' if repeats == 1 else 'repeats'}, one set; "
-        f"{'that fits' if fits else 'that does not fit'}."
+        phrase(
+            "Planned: {repeats} {what}, one set; {what_2}.",
+            repeats=repeats,
+            what="repeat" if repeats == 1 else "repeats",
+            what_2=phrase("that fits") if fits else phrase("that does not fit"),
+        )
     )
 
 
@@ -172,7 +192,9 @@ def role_in_words(role: Role, order: WarpOrder) -> str:
             parts.append(part if len(yarns) == 1 else f"{part} {' and '.join(map(str, numbers))}")
     for part, name in (("item", "weft"), ("hem", "hems")):
         parts += dict.fromkeys(
-            f"{name} of piece {place.item + 1}" for place in role.places if place.part == part
+            phrase("{name} of piece {item}", name=name, item=place.item + 1)
+            for place in role.places
+            if place.part == part
         )
     return ", ".join(parts)
 
@@ -180,12 +202,12 @@ def role_in_words(role: Role, order: WarpOrder) -> str:
 def tell_colors(found: ColorChoice, fewer: Narrower | None) -> str:
     """The choices as lines of text."""
     loom = found.guild.loom(found.order.loom)
-    lines = [f"{found.order.key} on {loom.name}: colors from the shelf", ""]
+    lines = [phrase("{order} on {loom}: colors from the shelf", order=found.order.key, loom=loom.name), ""]
     if not found.offers:
         lines += [f"  {message}" for message in found.none_because]
         if fewer is not None:
             width = Shown(found.guild.units).width(fewer.finished_width_mm)
-            lines.append(f"  With {width} finished there are choices.")
+            lines.append(phrase("  With {width} finished there are choices.", width=width))
         return "\n".join(lines) + "\n"
     heads = [role_in_words(role, found.order) for role in found.roles]
     rows = [[*heads, *(column.name for column in COLUMNS), "hue"]]
@@ -210,7 +232,12 @@ def tell_colors(found: ColorChoice, fewer: Narrower | None) -> str:
 def _how_many(found: ColorChoice) -> str:
     shown = len(found.offers)
     choices = "choice" if found.possible == 1 else "choices"
-    said = f"{shown} of {found.possible:,} {choices}, the most different first"
+    said = phrase(
+        "{shown} of {possible:,} {choices}, the most different first",
+        shown=shown,
+        possible=found.possible,
+        choices=choices,
+    )
     if not found.all_looked_at:
-        said += "; too many to try all, so the most different yarns were used"
+        said += phrase("; too many to try all, so the most different yarns were used")
     return said + "."

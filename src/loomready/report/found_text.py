@@ -6,21 +6,22 @@ from collections.abc import Iterator
 
 from loomready.choose.drafts.columns import Offer
 from loomready.choose.drafts.finding import LIMITS, Found, Nothing, Way, Wish
+from loomready.phrases import phrase
 
 _COLUMNS = "{:>3}  {:>9}  {:>6}  {:>5}  {:>5}  {:>9}  {:>5}  {:>8}  {:>6}  {:<5}  {}"
 
 
 def tell_found(found: Found, wish: Wish) -> str:
     """The offers with their columns, or why there are none."""
-    looked = f"{found.searched:,} drafts searched"
+    looked = phrase("{searched:,} drafts searched", searched=found.searched)
     if not found.offers:
         why = () if found.nothing is None else _why(found.nothing, wish)
-        return "\n".join([f"Nothing found; {looked}.", *why]) + "\n"
+        return "\n".join([phrase("Nothing found; {looked}.", looked=looked), *why]) + "\n"
     away = f"{wish.setting.distance_m:g} m"
     head = ("", "repeat", "shafts", "lifts", "steps", "moves", "float", f"at {away}", "mirror", "plain", "")
-    units = ("", "e x p", "", "", "", "a pick", "", "contrast", "", "weave", "made of")
+    units = ("", "e x p", "", "", "", "a pick", "", "contrast", "", "weave", phrase("made of"))
     lines = [
-        f"{len(found.offers)} drafts of {looked}, chosen to differ.",
+        phrase("{count} drafts of {looked}, chosen to differ.", count=len(found.offers), looked=looked),
         "",
         _COLUMNS.format(*head).rstrip(),
         _COLUMNS.format(*units).rstrip(),
@@ -49,11 +50,11 @@ def _line(number: int, offer: Offer) -> str:
 
 def _why(nothing: Nothing, wish: Wish) -> Iterator[str]:
     if not nothing.ways:
-        yield "No draft was found, even without any two of the limits."
+        yield phrase("No draft was found, even without any two of the limits.")
     elif len(nothing.ways) == 1 and len(nothing.ways[0].nearest) == 1:
-        yield f"What excludes every draft: {said(nothing.ways[0], wish)}."
+        yield phrase("What excludes every draft: {said}.", said=said(nothing.ways[0], wish))
     else:
-        yield "There are drafts with"
+        yield phrase("There are drafts with")
         yield from (f"  {said(way, wish)}" for way in nothing.ways)
 
 
@@ -65,8 +66,19 @@ def said(way: Way, wish: Wish) -> str:
 def _limit(name: str, nearest: int | float | None, wish: Wish) -> str:
     asked = wish.float_limit if name == "max_float" else getattr(wish, name)
     if isinstance(asked, bool | tuple):
-        return f"{LIMITS[name]} asked for; without it there are drafts"
+        return phrase("{LIMITS} asked for; without it there are drafts", LIMITS=LIMITS[name])
     unit = " mm" if name == "max_float_mm" else ""
     if nearest is None:
-        return f"{LIMITS[name]}, at most {asked:g}{unit}; without this limit there are drafts"
-    return f"{LIMITS[name]}, at most {asked:g}{unit}; {nearest:g}{unit} does not"
+        return phrase(
+            "{LIMITS}, at most {asked:g}{unit}; without this limit there are drafts",
+            LIMITS=LIMITS[name],
+            asked=asked,
+            unit=unit,
+        )
+    return phrase(
+        "{LIMITS}, at most {asked:g}{unit}; {nearest:g}{unit} does not",
+        LIMITS=LIMITS[name],
+        asked=asked,
+        unit=unit,
+        nearest=nearest,
+    )

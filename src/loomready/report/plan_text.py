@@ -13,6 +13,7 @@ from loomready.loomside.steps.piece_steps import pieces_told
 from loomready.loomside.steps.stripes_told import warp_told
 from loomready.loomside.steps.threading import loom_shaft
 from loomready.model.guild import Board
+from loomready.phrases import phrase
 from loomready.problems import Problem
 from loomready.units import Shown, System
 from loomready.warp import rigid
@@ -36,12 +37,12 @@ def tell_plan(plan: GuildPlan) -> str:
 def state_of(plan: WarpPlan) -> str:
     """Where the warp stands, in a few words."""
     if plan.order.off is not None:
-        return "off the loom"
+        return phrase("off the loom")
     if plan.order.wound is not None:
-        return "wound, but see the stops below" if plan.stopped else "wound"
+        return phrase("wound, but see the stops below") if plan.stopped else "wound"
     if plan.stopped:
-        return "can't be dressed as planned"
-    return "can be wound; see the checks below" if plan.problems else "ready to wind"
+        return phrase("can't be dressed as planned")
+    return phrase("can be wound; see the checks below") if plan.problems else phrase("ready to wind")
 
 
 def _yarn(plan: WarpPlan, need: YarnNeed) -> str:
@@ -51,17 +52,37 @@ def _yarn(plan: WarpPlan, need: YarnNeed) -> str:
     read = f", {label(need.yarn)}" if is_read_by_fiber(need.yarn) else ""
     name, all_m = f"{need.yarn.name}{read}", need.warp_m + need.weft_m
     if plan.order.off is not None:
-        return f"  {name}: used {show.yarn_needed(all_m)} ({show.weight(need.weight_g)}{cost})"
-    there = (
-        f"expected {show.yarn(need.on_shelf_m)}, sure {show.yarn_there(need.sure_m)}, "
-        f"available {show.yarn_there(need.available_m)}: {'enough' if need.enough else 'SHORT'}"
+        return phrase(
+            "  {name}: used {all} ({weight}{cost})",
+            name=name,
+            all=show.yarn_needed(all_m),
+            weight=show.weight(need.weight_g),
+            cost=cost,
+        )
+    there = phrase(
+        "expected {on_shelf}, sure {sure}, available {available}: {what}",
+        on_shelf=show.yarn(need.on_shelf_m),
+        sure=show.yarn_there(need.sure_m),
+        available=show.yarn_there(need.available_m),
+        what="enough" if need.enough else "SHORT",
     )
     if plan.order.wound is None:
-        return f"  {name}: needs {show.yarn_needed(all_m)} ({show.weight(need.weight_g)}{cost}); {there}"
-    wound = f"{show.yarn_needed(need.warp_m)} wound" if need.warp_ends else ""
+        return phrase(
+            "  {name}: needs {all} ({weight}{cost}); {there}",
+            name=name,
+            all=show.yarn_needed(all_m),
+            weight=show.weight(need.weight_g),
+            cost=cost,
+            there=there,
+        )
+    wound = phrase("{warp} wound", warp=show.yarn_needed(need.warp_m)) if need.warp_ends else ""
     woven_m = need.weft_m - need.wanted_m
-    woven = f"{show.yarn_needed(woven_m)} woven" if woven_m > 0 else ""
-    weft = f"needs {show.yarn_needed(need.wanted_m)} of weft; {there}" if need.weft_m else ""
+    woven = phrase("{woven} woven", woven=show.yarn_needed(woven_m)) if woven_m > 0 else ""
+    weft = (
+        phrase("needs {wanted} of weft; {there}", wanted=show.yarn_needed(need.wanted_m), there=there)
+        if need.weft_m
+        else ""
+    )
     return f"  {name}: {'; '.join(part for part in (wound, woven, weft) if part)}"
 
 
@@ -69,12 +90,18 @@ def _warp(plan: WarpPlan) -> Iterator[str]:
     show = Shown(plan.guild.units)
     title = plan.draft.title or plan.order.draft
     state = state_of(plan)
-    yield f"{plan.order.key} on {plan.loom.name}: {title} ({state})"
+    yield phrase(
+        "{order} on {loom}: {title} ({state})",
+        order=plan.order.key,
+        loom=plan.loom.name,
+        title=title,
+        state=state,
+    )
     yield ""
     for figure in figures(plan):
         yield f"  {figure.label:<18} {figure.shown}"
     yield ""
-    yield "  Weave, each piece and hem from pick 1 of its draft:"
+    yield phrase("  Weave, each piece and hem from pick 1 of its draft:")
     for piece in pieces_told(plan):
         yield from (f"    {line}" for line in piece.lines)
     yield ""
@@ -85,11 +112,21 @@ def _warp(plan: WarpPlan) -> Iterator[str]:
     yield from (f"  {line}" for line in heddle)
     if plan.sley and not heddle:
         sley = plan.sley
-        floating = ", a floating selvedge in its own dent at each side" if plan.web.floating else ""
+        floating = phrase(", a floating selvedge in its own dent at each side") if plan.web.floating else ""
         cycle = "-".join(map(str, sley.cycle))
-        yield f"  Sley reed {sley.reed.key}, {cycle} per dent, starting in dent {sley.first_dent}{floating}"
+        yield phrase(
+            "  Sley reed {reed}, {cycle} per dent, starting in dent {first_dent}{floating}",
+            reed=sley.reed.key,
+            cycle=cycle,
+            first_dent=sley.first_dent,
+            floating=floating,
+        )
     if not heddle:
-        yield f"  Thread from end 1 at the {plan.guild.end_1}; shaft 1 is at the {plan.guild.shaft_1}"
+        yield phrase(
+            "  Thread from end 1 at the {end_1}; shaft 1 is at the {shaft_1}",
+            end_1=plan.guild.end_1,
+            shaft_1=plan.guild.shaft_1,
+        )
         yield "  " + "; ".join(
             f"shaft {loom} {count}"
             for loom, count in zip(plan.heddles.assignment, plan.heddles.needed, strict=True)
@@ -98,11 +135,23 @@ def _warp(plan: WarpPlan) -> Iterator[str]:
     yield from _tieup(plan)
     yield ""
     if plan.order.stripes:
-        yield f"  Warp in stripes from end 1: {warp_told(plan.order, plan.web.heddle_ends)}"
-    nothing = "no cone is left" if plan.order.wound is None and plan.order.off is None else "wound"
+        yield phrase(
+            "  Warp in stripes from end 1: {warp_told}", warp_told=warp_told(plan.order, plan.web.heddle_ends)
+        )
+    nothing = phrase("no cone is left") if plan.order.wound is None and plan.order.off is None else "wound"
     for bout in plan.bouts:
-        cones = ", ".join(f"{count} from {key}" for key, count in bout.cones) or nothing
-        yield f"  Bout {bout.number}: ends {bout.first_end}-{bout.last_end}, {bout.ends} ends ({cones})"
+        cones = (
+            ", ".join(phrase("{count} from {key}", count=count, key=key) for key, count in bout.cones)
+            or nothing
+        )
+        yield phrase(
+            "  Bout {bout_number}: ends {first_end}-{last_end}, {ends} ends ({cones})",
+            bout_number=bout.number,
+            first_end=bout.first_end,
+            last_end=bout.last_end,
+            ends=bout.ends,
+            cones=cones,
+        )
     yield ""
     for need in plan.yarns:
         yield _yarn(plan, need)
@@ -118,9 +167,12 @@ def _tieup(plan: WarpPlan) -> Iterator[str]:
         return
     on_loom = np.array([shaft or 0 for shaft in loom_shaft(plan)])
     ties = [" ".join(map(str, on_loom[np.flatnonzero(column)].tolist())) for column in made.rises.T]
-    told = "; ".join(f"treadle {number}: {tied or 'none'}" for number, tied in enumerate(ties, start=1))
-    fewest = ", the fewest that will do" if made.proved else ""
-    yield f"  Tie-up for all pieces{fewest}: {told} (shafts that rise)"
+    told = "; ".join(
+        phrase("treadle {number}: {tied}", number=number, tied=tied or "none")
+        for number, tied in enumerate(ties, start=1)
+    )
+    fewest = phrase(", the fewest that will do") if made.proved else ""
+    yield phrase("  Tie-up for all pieces{fewest}: {told} (shafts that rise)", fewest=fewest, told=told)
 
 
 def _problems(problems: tuple[Problem, ...]) -> Iterator[str]:
@@ -135,18 +187,53 @@ def tell_draft(found: Analysis, name: str) -> str:
     warp, weft = found.longest_warp_float, found.longest_weft_float
     turned = [word for word, has in (("ends", found.mirror_ends), ("picks", found.mirror_picks)) if has]
     rows = (
-        ("Shafts", f"{found.shafts_used} used of {found.shafts}"),
-        ("Treadles", "none: a lift plan" if found.treadles is None else f"{found.treadles}"),
-        ("Ends, picks", f"{found.ends} ends, {found.picks} picks"),
-        ("Repeat", f"{found.repeat[0]} ends, {found.repeat[1]} picks"),
-        ("Repeat in color", f"{found.color_repeat[0]} ends, {found.color_repeat[1]} picks"),
+        (
+            "Shafts",
+            phrase("{shafts_used} used of {shafts}", shafts_used=found.shafts_used, shafts=found.shafts),
+        ),
+        ("Treadles", phrase("none: a lift plan") if found.treadles is None else f"{found.treadles}"),
+        (phrase("Ends, picks"), phrase("{ends} ends, {picks} picks", ends=found.ends, picks=found.picks)),
+        (
+            "Repeat",
+            phrase("{repeat} ends, {repeat_2} picks", repeat=found.repeat[0], repeat_2=found.repeat[1]),
+        ),
+        (
+            phrase("Repeat in color"),
+            phrase(
+                "{color_repeat} ends, {color_repeat_2} picks",
+                color_repeat=found.color_repeat[0],
+                color_repeat_2=found.color_repeat[1],
+            ),
+        ),
         ("Heddles", ", ".join(f"shaft {n} {count}" for n, count in enumerate(found.heddles, start=1))),
-        ("Longest float", f"warp {_float(warp)}, weft {_float(weft)}"),
-        ("Holds together", "yes" if found.holds_together else f"no: {found.parts} parts"),
-        ("Plain weave", "can be woven" if found.plain_weave else "cannot be woven on this threading"),
+        (
+            phrase("Longest float"),
+            phrase("warp {float}, weft {float_2}", float=_float(warp), float_2=_float(weft)),
+        ),
+        (
+            phrase("Holds together"),
+            "yes" if found.holds_together else phrase("no: {parts} parts", parts=found.parts),
+        ),
+        (
+            phrase("Plain weave"),
+            phrase("can be woven") if found.plain_weave else phrase("cannot be woven on this threading"),
+        ),
         ("Symmetrical", " and ".join(turned) or "no"),
-        ("Lifts", f"{found.distinct_lifts} different, {found.most_shafts_up} shafts up at most"),
-        ("Levers", f"{found.lever_moves} moved in all the picks, the last to the first included"),
+        (
+            "Lifts",
+            phrase(
+                "{distinct_lifts} different, {most_shafts_up} shafts up at most",
+                distinct_lifts=found.distinct_lifts,
+                most_shafts_up=found.most_shafts_up,
+            ),
+        ),
+        (
+            "Levers",
+            phrase(
+                "{lever_moves} moved in all the picks, the last to the first included",
+                lever_moves=found.lever_moves,
+            ),
+        ),
     )
     lines = [found.title or name, "", *(f"  {label:<16} {value}" for label, value in rows)]
     if found.problems:
@@ -155,7 +242,7 @@ def tell_draft(found: Analysis, name: str) -> str:
 
 
 def _float(threads: int | None) -> str:
-    return "loose: a thread never interlaces" if threads is None else f"over {threads}"
+    return phrase("loose: a thread never interlaces") if threads is None else f"over {threads}"
 
 
 def tell_board(board: Board, path: BoardPath, system: System) -> str:
@@ -164,20 +251,37 @@ def tell_board(board: Board, path: BoardPath, system: System) -> str:
     start, one, two, *others = path.pegs
     length_m, excess_m = path.length_mm / 1000, path.excess_mm / 1000
     nearer = (
-        "no other path is closer" if path.proved_least else "the best path found; there may be a closer one"
+        phrase("no other path is closer")
+        if path.proved_least
+        else phrase("the best path found; there may be a closer one")
     )
     lines = [
-        f"{board.name}: a warp of {show.length(path.wanted_mm / 1000)}",
+        phrase("{board}: a warp of {wanted}", board=board.name, wanted=show.length(path.wanted_mm / 1000)),
         "",
-        f"  Start at           {start}",
-        f"  Cross between      {one} and {two}",
-        f"  Then over          {' - '.join(others) or 'no further peg: the end loop is at ' + two}",
-        f"  Length             {show.length(length_m)}, that is {show.piece(length_m)}",
+        phrase("  Start at           {start}", start=start),
+        phrase("  Cross between      {one} and {two}", one=one, two=two),
+        phrase(
+            "  Then over          {list}",
+            list=" - ".join(others) or phrase("no further peg: the end loop is at ") + two,
+        ),
+        phrase(
+            "  Length             {length}, that is {length_2}",
+            length=show.length(length_m),
+            length_2=show.piece(length_m),
+        ),
     ]
     if path.enough:
-        lines.append(f"  Longer by           {show.piece(excess_m)} ({nearer})")
+        lines.append(
+            phrase("  Longer by           {excess} ({nearer})", excess=show.piece(excess_m), nearer=nearer)
+        )
         ties = choke_ties(length_m, show.us)
-        lines.append(f"  Choke ties         {ties}, about one every {'yard' if show.us else 'meter'}")
+        lines.append(
+            phrase(
+                "  Choke ties         {ties}, about one every {what}",
+                ties=ties,
+                what="yard" if show.us else "meter",
+            )
+        )
     else:
-        lines.append(f"  Less than asked    {show.piece(-excess_m)}")
+        lines.append(phrase("  Less than asked    {excess}", excess=show.piece(-excess_m)))
     return "\n".join(lines) + "\n"

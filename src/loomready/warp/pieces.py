@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from loomready.model.guild import Item, WarpOrder, WeftStripe
+from loomready.phrases import phrase
 from loomready.warp.rounding import whole_up
 
 Part = Literal["sample", "hem", "body"]
@@ -147,5 +148,5 @@ def label_of(piece: Piece, part: Part) -> str:
     if part == "sample":
         return "sample"
     if part == "hem":
-        return f"hems of piece {piece.number}"
-    return f"piece {piece.number}" + (f", {piece.count} times" if piece.count > 1 else "")
+        return phrase("hems of piece {piece_number}", piece_number=piece.number)
+    return f"piece {piece.number}" + (phrase(", {count} times", count=piece.count) if piece.count > 1 else "")

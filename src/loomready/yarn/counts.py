@@ -24,6 +24,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 
+from loomready.phrases import phrase
 from loomready.problems import AmbiguousCount, BadQuantity, CountReading, shorten
 from loomready.units import GRIST_M_PER_G, factor
 from loomready.yarn.direct_counts import NO_PLIES, direct_count, is_ply, is_range, size_of
@@ -52,18 +53,18 @@ WRITTEN = {
     "linen": "lea",
     "run": "run",
     "cut": "cut",
-    "yorkshire": "Yorkshire skein",
+    "yorkshire": phrase("Yorkshire skein"),
     "metric": "Nm",
     "tex": "tex",
     "denier": "den",
     "yd/lb": "yd/lb",
-    "spun silk": "spun silk",
+    "spun silk": phrase("spun silk"),
 }
 
 _SIZE_FIRST = frozenset({"cotton", "linen"})
 _PLY_FIRST = frozenset({"run"})
 _MULTIPLIED = frozenset({"tex", "denier"})
-_RESULTANT_SYSTEMS = _MULTIPLIED | {"spun silk"}  # the number is the whole yarn's, not one ply's
+_RESULTANT_SYSTEMS = _MULTIPLIED | {phrase("spun silk")}  # the number is the whole yarn's, not one ply's
 
 # Words that name a system outright. They outweigh words of fiber, which only suggest systems: "cottolin 22/2
 # Ne" is in cotton hanks.
@@ -89,7 +90,7 @@ _SYSTEM_WORDS = {
     "den": "denier",
     "denier": "denier",
     "yd/lb": "yd/lb",
-    "spun-silk": "spun silk",
+    "spun-silk": phrase("spun silk"),
 }
 _NAMES_ITS_COUNT = frozenset({"cotton", "worsted", "linen"})  # fibers that also name a system
 _BARE = ("cotton", "worsted", "linen", "metric")
@@ -104,7 +105,7 @@ _WORDS = r"[a-z](?:[a-z /-]*[a-z])?"
 _PLAIN = re.compile(rf"(?:({_WORDS})[ -]?)?({_NUMBER})(?:s?/({_NUMBER}))?(?:[ -]?({_WORDS}))?")
 _DENIER_RANGE = re.compile(r"(?<=[0-9]) ?[-–] ?(?=[0-9.]+ ?den)")
 
-_EXPECTED = 'expected a count with its system, like "8/2 Ne", "2/8 Nm", "16/2 linen", "30 tex"'
+_EXPECTED = phrase('expected a count with its system, like "8/2 Ne", "2/8 Nm", "16/2 linen", "30 tex"')
 _LONGEST_TEXT = 60
 _USUAL_PLIES = 4  # a first number up to this may be a ply: common practice, no source
 _FINEST_TEX, _COARSEST_TEX = 0.1, 100_000.0  # no yarn for weaving is outside these
@@ -142,8 +143,10 @@ class Reading:
 
     def line(self) -> str:
         if self.write.endswith(WRITTEN["yd/lb"]):
-            return f"{self.write} ({self.count.plies} plies, as printed)"
-        return f"{self.write} ({self.yards_per_pound:.0f} yd/lb)"
+            return phrase("{write} ({plies} plies, as printed)", write=self.write, plies=self.count.plies)
+        return phrase(
+            "{write} ({yards_per_pound:.0f} yd/lb)", write=self.write, yards_per_pound=self.yards_per_pound
+        )
 
 
 def yards_per_pound(tex: float) -> float:
@@ -173,7 +176,11 @@ def parse_count(text: object, fiber: str = "") -> Count:
     if len(found) > 1:
         listed = ", ".join(one.line() for one in found)
         raise AmbiguousCount(
-            f'"{shorten(text)}" has several readings; write the one that is meant: {listed}',
+            phrase(
+                '"{text}" has several readings; write the one that is meant: {listed}',
+                text=shorten(text),
+                listed=listed,
+            ),
             tuple(CountReading(one.write, one.count.tex) for one in found),
         )
     return found[0].count
@@ -189,7 +196,9 @@ def readings(text: object, fiber: str = "") -> tuple[Reading, ...]:
     """
     if not isinstance(text, str) or len(text) > _LONGEST_TEXT:
         shown = shorten(text) if isinstance(text, str | int | float) else f"a {type(text).__name__}"
-        raise BadQuantity(f'"{shown}" is not a yarn count; {_EXPECTED}')
+        raise BadQuantity(
+            phrase('"{shown}" is not a yarn count; {EXPECTED}', shown=shown, EXPECTED=_EXPECTED)
+        )
     tidy = with_phrases(" ".join(text.replace("×", "x").split()))
     tidy = re.sub(r" ?/ ?(?=[0-9.])", "/", tidy)
     tidy = _DENIER_RANGE.sub("/", tidy)
@@ -200,7 +209,9 @@ def readings(text: object, fiber: str = "") -> tuple[Reading, ...]:
         return (plied,)
     match = _PLAIN.fullmatch(tidy)
     if match is None:
-        raise BadQuantity(f'"{shorten(text)}" is not a yarn count; {_EXPECTED}')
+        raise BadQuantity(
+            phrase('"{text}" is not a yarn count; {EXPECTED}', text=shorten(text), EXPECTED=_EXPECTED)
+        )
     before, first, second, after = match.groups()
     words = f"{before or ''} {after or ''}".split()
     if after and words[-len(after.split())] == "s":  # "60s cotton"
@@ -208,7 +219,7 @@ def readings(text: object, fiber: str = "") -> tuple[Reading, ...]:
     systems = _systems(text, words, fiber)
     if second is not None and _is_raw_silk(systems, words, fiber, float(first), float(second)):
         middle = size_of(f"{first}/{second}", "denier") or 0.0
-        return (_said(_reading(text.strip(), "denier", middle, 1, f"{middle:g} den")),)
+        return (_said(_reading(text.strip(), "denier", middle, 1, phrase("{middle:g} den", middle=middle))),)
     if "dtex" in words:
         first = str(float(first) / 10.0)
     found = [
@@ -248,7 +259,14 @@ def _systems(text: str, words: list[str], fiber: str) -> tuple[str, ...]:
             hinted.append(set(known.systems))
             order.extend(known.systems)
         else:
-            raise BadQuantity(f'"{shorten(word)}" in "{shorten(text)}" is not a count system; {_EXPECTED}')
+            raise BadQuantity(
+                phrase(
+                    '"{word}" in "{text}" is not a count system; {EXPECTED}',
+                    word=shorten(word),
+                    text=shorten(text),
+                    EXPECTED=_EXPECTED,
+                )
+            )
     spun_of = fibers_in(fiber)
     if not order:
         hinted = [set(each.systems) for each in spun_of]
@@ -274,9 +292,16 @@ def _sized(text: str, system: str, first: str, second: str | None, *, alone: boo
         ask = (
             f'"20 {WRITTEN[system]} x 2"'
             if system in _MULTIPLIED
-            else "the yards per pound of the plied yarn"
+            else phrase("the yards per pound of the plied yarn")
         )
-        raise BadQuantity(f'"{shorten(text)}" is not a count in {WRITTEN[system]}; expected {ask}')
+        raise BadQuantity(
+            phrase(
+                '"{text}" is not a count in {WRITTEN}; expected {ask}',
+                text=shorten(text),
+                WRITTEN=WRITTEN[system],
+                ask=ask,
+            )
+        )
     size_first, ply_first = (first, second), (second, first)
     small = min((size_first, ply_first), key=lambda pair: float(pair[1]))
     usual = size_first if system in _SIZE_FIRST else ply_first if system in _PLY_FIRST else small
@@ -300,7 +325,16 @@ def _sized(text: str, system: str, first: str, second: str | None, *, alone: boo
     # The reverse order would be a more likely yarn: both are listed, that one first.
     turned = f"{ply}/{size}" if system in _SIZE_FIRST else f"{size}/{ply}"
     other = _reading(text, system, float(ply), int(size), f"{turned} {WRITTEN[system]}")
-    return [other, _reading(text, system, float(size), int(ply), f"{one.yards_per_pound:.6g} yd/lb")]
+    return [
+        other,
+        _reading(
+            text,
+            system,
+            float(size),
+            int(ply),
+            phrase("{yards_per_pound:.6g} yd/lb", yards_per_pound=one.yards_per_pound),
+        ),
+    ]
 
 
 def _multiplied(text: str, tidy: str) -> Reading | None:
@@ -321,7 +355,11 @@ def _reading(text: str, system: str, size: float, plies: int, write: str) -> Rea
     count = size if system in _RESULTANT_SYSTEMS else size / plies
     tex = tex_of(count, system) if count > 0 else 0.0
     if not _FINEST_TEX <= tex <= _COARSEST_TEX:
-        raise BadQuantity(f'"{shorten(text)}" is not a yarn that can be woven; {_EXPECTED}')
+        raise BadQuantity(
+            phrase(
+                '"{text}" is not a yarn that can be woven; {EXPECTED}', text=shorten(text), EXPECTED=_EXPECTED
+            )
+        )
     twisted = plies > 1 and system not in _RESULTANT_SYSTEMS
     return Reading(write, Count(text, system, tex, plies, is_woollen(system), twisted), yards_per_pound(tex))
 
@@ -367,7 +405,9 @@ def format_count(tex: float, system: str, plies: int = 1, within: float = 1e-9) 
                 continue
             if read.plies == ply and abs(read.tex / tex - 1.0) <= within:
                 return text
-    raise BadQuantity(f"{tex!r} tex cannot be written as a count in {WRITTEN[system]}")
+    raise BadQuantity(
+        phrase("{tex!r} tex cannot be written as a count in {WRITTEN}", tex=tex, WRITTEN=WRITTEN[system])
+    )
 
 
 def _written(number: str, system: str, plies: int) -> str:
@@ -375,7 +415,7 @@ def _written(number: str, system: str, plies: int) -> str:
     if plies == 1:
         return f"{number} {unit}"
     if system == "tex":
-        return f"R{number} tex/{plies}"
+        return phrase("R{number} tex/{plies}", number=number, plies=plies)
     if system == "denier":
         return f"{number} {unit}"
     if system in _SIZE_FIRST or system == "spun silk":

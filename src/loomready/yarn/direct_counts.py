@@ -10,6 +10,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from loomready.phrases import phrase
+
 _NUMBER = r"(?:[0-9]{1,7}(?:\.[0-9]{1,15})?|\.[0-9]{1,15})"
 _SIZE = rf"(?P<size>{_NUMBER}(?:/{_NUMBER})?)"
 _ONE = rf"(?P<size>{_NUMBER})"
@@ -29,7 +31,7 @@ _RESULTANT = tuple(
     )
 )
 _MOST_PLIES = 99
-NO_PLIES = f"has no whole number of plies from 1 to {_MOST_PLIES}"
+NO_PLIES = phrase("has no whole number of plies from 1 to {MOST_PLIES}", MOST_PLIES=_MOST_PLIES)
 _WIDEST_RANGE = 1.5  # of its low end; 20/60 is not a range of one thread (common practice, no source)
 
 

@@ -10,12 +10,14 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-PLANT = "plant fibers"
-ANIMAL = "animal fibers that full"
-SUPERWASH = "superwash wool"
+from loomready.phrases import phrase
+
+PLANT = phrase("plant fibers")
+ANIMAL = phrase("animal fibers that full")
+SUPERWASH = phrase("superwash wool")
 SILK = "silk"
-REGENERATED = "regenerated fibers"
-SYNTHETIC = "synthetic fibers"
+REGENERATED = phrase("regenerated fibers")
+SYNTHETIC = phrase("synthetic fibers")
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +63,7 @@ FIBERS = (
     Fiber("camel", (), _HAIR, ANIMAL),
     Fiber("angora", (), _HAIR, ANIMAL),
     Fiber("yak", (), _HAIR, ANIMAL),
-    Fiber("silk", ("tussah", "bourette", "noil"), ("metric", "spun silk"), SILK),
+    Fiber("silk", ("tussah", "bourette", "noil"), ("metric", phrase("spun silk")), SILK),
     Fiber("rayon", ("viscose",), ("cotton",), REGENERATED),
     Fiber("lyocell", ("tencel",), ("cotton",), REGENERATED),
     Fiber("modal", (), ("cotton",), REGENERATED),

@@ -10,6 +10,7 @@ import numpy as np
 
 from loomready.choose.colors.roles import Role, recolored, woven_in
 from loomready.model.guild import Guild, WarpOrder, Yarn
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 from loomready.units import Shown
 from loomready.warp.length import weft_m_by_yarn, wefts
@@ -214,7 +215,7 @@ def none_because(found: Sequence[Candidates], guild: Guild) -> tuple[str, ...]:
     """For each role that no yarn can fill, why; the closest yarn is named with what it is short."""
     show = Shown(guild.units)
     if not any(map(has_color, guild.yarns)):
-        return ("No yarn on the shelf has its color entered; choosing colors needs it.",)
+        return (phrase("No yarn on the shelf has its color entered; choosing colors needs it."),)
     said = []
     for each in found:
         if each.able:
@@ -223,21 +224,32 @@ def none_because(found: Sequence[Candidates], guild: Guild) -> tuple[str, ...]:
         parts = [
             f"{count} {word}"
             for reason, word in (
-                ("fiber", "with different shrinkage"),
-                ("grist", "of a different grist"),
-                ("short", "too short"),
+                ("fiber", phrase("with different shrinkage")),
+                ("grist", phrase("of a different grist")),
+                ("short", phrase("too short")),
             )
             if (count := each.refused[reason])  # type: ignore[index]
         ]
-        line = f"No yarn fits in place of {place}: {', '.join(parts) or 'none has its color entered'}."
+        line = phrase(
+            "No yarn fits in place of {place}: {list}.",
+            place=place,
+            list=", ".join(parts) or phrase("none has its color entered"),
+        )
         if each.nearest is not None:
             key, lack_m = each.nearest
-            line += f" {guild.yarn(key).name} is closest: short {show.yarn_needed(lack_m)}."
+            line += phrase(
+                " {yarn} is closest: short {lack}.", yarn=guild.yarn(key).name, lack=show.yarn_needed(lack_m)
+            )
         said.append(line)
     if not said:
         names = {guild.yarns[one.yarn].name for each in found for one in each.able}
         said.append(
-            f"{len(found)} color roles, and {len(names)} {'yarn' if len(names) == 1 else 'yarns'} that would "
-            "do: each role needs a yarn of its own, and the yarns of a cloth must go together."
+            phrase(
+                "{count} color roles, and {count_2} {what} that would do: each role needs a yarn of its own, "
+                "and the yarns of a cloth must go together.",
+                count=len(found),
+                count_2=len(names),
+                what="yarn" if len(names) == 1 else "yarns",
+            )
         )
     return tuple(said)

@@ -15,6 +15,7 @@ from loomready.choose.drafts.tabby_treadles import missing
 from loomready.choose.drafts.wish import MOST_PICKS_ASKED, MOST_TREADLES, Wish
 from loomready.draft.draft import RGB, Draft
 from loomready.draft.structure.periods import number_rows
+from loomready.phrases import phrase
 from loomready.units import WIDTH_MM, factor
 from loomready.warp.result import WarpPlan
 
@@ -38,15 +39,15 @@ __all__ = [
 ]
 
 LIMITS: Mapping[str, str] = {
-    "picks": "the pick repeat",
-    "max_float": "the longest float",
-    "max_float_mm": "the longest float",
-    "treadles": "the treadles",
-    "max_steps": "the steps to remember",
-    "symmetric": "the mirror line",
-    "plain_weave": "plain weave",
-    "heddles": "the heddles",
-    "threading": "the threading",
+    "picks": phrase("the pick repeat"),
+    "max_float": phrase("the longest float"),
+    "max_float_mm": phrase("the longest float"),
+    "treadles": phrase("the treadles"),
+    "max_steps": phrase("the steps to remember"),
+    "symmetric": phrase("the mirror line"),
+    "plain_weave": phrase("plain weave"),
+    "heddles": phrase("the heddles"),
+    "threading": phrase("the threading"),
 }
 """The limits, by their names in a :class:`Wish`, and what to call them."""
 

@@ -31,6 +31,7 @@ from loomready.choose.drafts.threadings import Threading, draws
 from loomready.choose.drafts.wish import Wish
 from loomready.draft.draft import Bools, Draft, shed
 from loomready.draft.structure.periods import AnyInts, smallest_period
+from loomready.phrases import phrase
 
 ROUNDS = 16  # the default
 _PLANS_A_ROUND = 2400
@@ -336,4 +337,4 @@ def _only(threading: tuple[int, ...]) -> Threading:
     """One repeat of the threading asked for, on the shafts that it uses, numbered without a gap."""
     shafts = np.array(threading, np.int16)
     _, packed = np.unique(shafts, return_inverse=True)
-    return Threading("this threading", packed[: smallest_period(packed)].astype(np.int16))
+    return Threading(phrase("this threading"), packed[: smallest_period(packed)].astype(np.int16))

@@ -13,13 +13,14 @@ from dataclasses import dataclass, replace
 
 from loomready.choose.stripes.whole_stripes import ends_whole
 from loomready.model.guild import MAX_ENDS, Guild, Stripe
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 from loomready.warp.plan import Drafts, plan_once
 from loomready.warp.result import WarpPlan
 from loomready.warp.shelf import Shelf
 
 MOST_YARNS = 12
-KINDS = ("even", "growing", "shrinking", "growing and shrinking", "fibonacci", "random")
+KINDS = ("even", "growing", "shrinking", phrase("growing and shrinking"), "fibonacci", "random")
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,11 +34,17 @@ class Limits:
     def __post_init__(self) -> None:
         if not 1 <= self.narrowest <= self.widest <= MAX_ENDS:
             raise BadInput(
-                f"{self.narrowest} to {self.widest} ends; expected 1 or more, the narrowest first",
+                phrase(
+                    "{narrowest} to {widest} ends; expected 1 or more, the narrowest first",
+                    narrowest=self.narrowest,
+                    widest=self.widest,
+                ),
                 where="stripes",
             )
         if not 1 <= self.stripes <= 200:
-            raise BadInput(f"{self.stripes} stripes; expected 1 to 200", where="stripes")
+            raise BadInput(
+                phrase("{stripes} stripes; expected 1 to 200", stripes=self.stripes), where="stripes"
+            )
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +83,9 @@ def propose(
     """
     known = {yarn.key for yarn in guild.yarns}
     if not 1 <= len(yarns) <= MOST_YARNS or not set(yarns) <= known:
-        raise BadInput(f"expected 1 to {MOST_YARNS} yarns of the guild", where="yarns")
+        raise BadInput(
+            phrase("expected 1 to {MOST_YARNS} yarns of the guild", MOST_YARNS=MOST_YARNS), where="yarns"
+        )
     found = []
     for kind, widths in _orders(limits or Limits(), seed):
         stripes = _in_turn(widths, list(dict.fromkeys(yarns)), seed if kind == "random" else None)
@@ -96,7 +105,7 @@ def _orders(limits: Limits, seed: int) -> Iterator[tuple[str, list[int]]]:
     growing = arithmetic(low, high, count)
     yield "growing", growing
     yield "shrinking", growing[::-1]
-    yield "growing and shrinking", growing + growing[-2:0:-1]
+    yield phrase("growing and shrinking"), growing + growing[-2:0:-1]
     sums = [width for width in fibonacci(high) if width >= low][:count]
     if sums:
         yield "fibonacci", sums

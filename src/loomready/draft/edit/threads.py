@@ -10,6 +10,7 @@ import numpy as np
 from loomready.draft.draft import Draft, Floats
 from loomready.draft.structure.periods import Numbers
 from loomready.model.guild import MAX_ENDS, MAX_PICKS
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 Side = Literal["warp", "weft"]
@@ -30,7 +31,14 @@ def most_of(side: Side) -> int:
 def counted(number: int, what: str, side: Side = "warp") -> None:
     """:raises BadInput: no count of threads at all"""
     if not 1 <= number <= most_of(side):
-        raise BadInput(f"{number} is not a valid {what}; expected 1 to {most_of(side)}")
+        raise BadInput(
+            phrase(
+                "{number} is not a valid {what}; expected 1 to {most_of}",
+                number=number,
+                what=what,
+                most_of=most_of(side),
+            )
+        )
 
 
 def run_of(draft: Draft, side: Side, first: int, last: int) -> slice:
@@ -43,9 +51,16 @@ def run_of(draft: Draft, side: Side, first: int, last: int) -> slice:
         wrong = first if not 1 <= first <= there else last
         if 1 <= wrong <= there:
             raise BadInput(
-                f"a run from {noun} {first} to {noun} {last} has no threads; expected first to last"
+                phrase(
+                    "a run from {noun} {first} to {noun} {last} has no threads; expected first to last",
+                    noun=noun,
+                    first=first,
+                    last=last,
+                )
             )
-        raise BadInput(f"there is no {noun} {wrong}; expected 1 to {there}")
+        raise BadInput(
+            phrase("there is no {noun} {wrong}; expected 1 to {there}", noun=noun, wrong=wrong, there=there)
+        )
     return slice(first - 1, last)
 
 
@@ -53,7 +68,14 @@ def place_before(draft: Draft, side: Side, before: int) -> int:
     """The place before thread ``before`` (from 1; one more than there are: at the end), from 0."""
     there = length_of(draft, side)
     if not 1 <= before <= there + 1:
-        raise BadInput(f"there is no place before {threads_of(side)} {before}; expected 1 to {there + 1}")
+        raise BadInput(
+            phrase(
+                "there is no place before {threads_of} {before}; expected 1 to {there}",
+                threads_of=threads_of(side),
+                before=before,
+                there=there + 1,
+            )
+        )
     return before - 1
 
 
@@ -61,7 +83,12 @@ def check_count(side: Side, threads: int) -> None:
     """:raises BadInput: more threads than a draft has"""
     if threads > most_of(side):
         raise BadInput(
-            f"that makes {threads} {threads_of(side)}s; expected at most {most_of(side)} in a draft"
+            phrase(
+                "that makes {threads} {threads_of}s; expected at most {most_of} in a draft",
+                threads=threads,
+                threads_of=threads_of(side),
+                most_of=most_of(side),
+            )
         )
 
 

@@ -8,6 +8,7 @@ from textwrap import wrap
 from loomready.draft.draft import Draft
 from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import Parameter, Switch
+from loomready.phrases import phrase
 from loomready.problems import BadInput, shorten
 
 _WIDTH = 100
@@ -30,16 +31,24 @@ def read_options(family: Family, words: Sequence[str]) -> dict[str, str]:
         elif not word.startswith("--") or name not in known:
             options = ", ".join(f"--{parameter.name}" for parameter in family.parameters)
             raise BadInput(
-                f"{family.name} has no such option; expected one of: {options}", where=shorten(word)
+                phrase(
+                    "{family} has no such option; expected one of: {options}",
+                    family=family.name,
+                    options=options,
+                ),
+                where=shorten(word),
             )
         elif not equals and name in switches:
             value = "yes"
         elif not equals:
             if not left or left[0].startswith("--"):
-                raise BadInput(f"its value is missing; expected {_expected(family, name)}", where=word)
+                raise BadInput(
+                    phrase("its value is missing; expected {expected}", expected=_expected(family, name)),
+                    where=word,
+                )
             value = left.pop(0)
         if name in found:
-            raise BadInput("given twice; expected once", where=f"--{name}")
+            raise BadInput(phrase("given twice; expected once"), where=f"--{name}")
         found[name] = value
     return found
 
@@ -78,7 +87,12 @@ def listed(families: Iterable[Family]) -> str:
 
 def _told(parameter: Parameter) -> str:
     taken = parameter.unsaid if parameter.default is None else parameter.default
-    return f"{parameter.meaning}: {parameter.expected}; default: {taken}"
+    return phrase(
+        "{meaning}: {expected}; default: {taken}",
+        meaning=parameter.meaning,
+        expected=parameter.expected,
+        taken=taken,
+    )
 
 
 def _wrapped(first: str, text: str, indent: int) -> list[str]:

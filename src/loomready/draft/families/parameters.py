@@ -11,6 +11,7 @@ from itertools import pairwise
 from string import ascii_uppercase
 from typing import ClassVar
 
+from loomready.phrases import phrase
 from loomready.problems import BadInput, shorten
 
 MOST_SHAFTS = 40
@@ -49,7 +50,11 @@ class Parameter(ABC):
         """
 
     def refuse(self, text: str, expected: str = "") -> BadInput:
-        what = f'"{shorten(text)}" is not possible; expected {expected or self.expected}'
+        what = phrase(
+            '"{text}" is not possible; expected {expected}',
+            text=shorten(text),
+            expected=expected or self.expected,
+        )
         return BadInput(what, where=self.name)
 
 
@@ -65,8 +70,10 @@ class Count(Parameter):
 
     @property
     def expected(self) -> str:
-        number = "an even number" if self.even else "a whole number"
-        return f"{number} from {self.lowest} to {self.highest}"
+        number = phrase("an even number") if self.even else phrase("a whole number")
+        return phrase(
+            "{number} from {lowest} to {highest}", number=number, lowest=self.lowest, highest=self.highest
+        )
 
     def read(self, text: str) -> int:
         plain = text.strip()
@@ -86,7 +93,7 @@ class TieUp(Parameter):
 
     @property
     def expected(self) -> str:
-        return "shafts up and down in turn, as 2/2, 1/3 or 3/2/1/2"
+        return phrase("shafts up and down in turn, as 2/2, 1/3 or 3/2/1/2")
 
     def read(self, text: str) -> Ratio:
         parts = text.strip().split("/")
@@ -102,11 +109,11 @@ class TieUp(Parameter):
 class ColorOrder(TieUp):
     """Dark and light threads in turn: 2/1 is two dark, one light."""
 
-    kind: ClassVar[str] = "color order"
+    kind: ClassVar[str] = phrase("color order")
 
     @property
     def expected(self) -> str:
-        return "dark and light threads in turn, as 4/4 or 2/1"
+        return phrase("dark and light threads in turn, as 4/4 or 2/1")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,7 +124,10 @@ class Profile(Parameter):
 
     @property
     def expected(self) -> str:
-        return f"the blocks in their order, a letter for each of at most {MOST_UNITS} units, as AABBA"
+        return phrase(
+            "the blocks in their order, a letter for each of at most {MOST_UNITS} units, as AABBA",
+            MOST_UNITS=MOST_UNITS,
+        )
 
     def read(self, text: str) -> Blocks:
         letters = text.strip().upper()
@@ -126,7 +136,14 @@ class Profile(Parameter):
         used = sorted(set(letters))
         for before, after in pairwise(["@", *used]):  # @ stands before A
             if ord(after) - ord(before) > 1:
-                raise self.refuse(text, f"no letter left out: {after} is there and {chr(ord(after) - 1)} not")
+                raise self.refuse(
+                    text,
+                    phrase(
+                        "no letter left out: {after} is there and {chr} not",
+                        after=after,
+                        chr=chr(ord(after) - 1),
+                    ),
+                )
         return tuple(frozenset({ascii_uppercase.index(letter)}) for letter in letters)
 
 
@@ -140,8 +157,12 @@ class Treadled(Parameter):
 
     @property
     def expected(self) -> str:
-        said = "blocks of the profile in their order, as ABBA"
-        return f"{said}, or A,AB,B where several make pattern at once" if self.together else said
+        said = phrase("blocks of the profile in their order, as ABBA")
+        return (
+            phrase("{said}, or A,AB,B where several make pattern at once", said=said)
+            if self.together
+            else said
+        )
 
     def read(self, text: str) -> Blocks:
         letters = text.strip().upper()
@@ -163,7 +184,7 @@ class Choice(Parameter):
 
     @property
     def expected(self) -> str:
-        return f"one of: {', '.join(self.choices)}"
+        return phrase("one of: {list}", list=", ".join(self.choices))
 
     def read(self, text: str) -> str:
         if text.strip() not in self.choices:
@@ -179,7 +200,7 @@ class Switch(Parameter):
 
     @property
     def expected(self) -> str:
-        return "yes or no"
+        return phrase("yes or no")
 
     def read(self, text: str) -> bool:
         if text.strip() not in {"yes", "no"}:

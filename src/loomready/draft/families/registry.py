@@ -23,6 +23,7 @@ from loomready.draft.families import (
     waffle,
 )
 from loomready.draft.families.family import Family
+from loomready.phrases import phrase
 from loomready.problems import BadInput, shorten
 
 FAMILIES: Mapping[str, Family] = {
@@ -69,7 +70,9 @@ def family(name: str) -> Family:
         return FAMILIES[name]
     except KeyError:
         known = ", ".join(FAMILIES)
-        raise BadInput(f'no family "{shorten(name)}"; expected one of: {known}') from None
+        raise BadInput(
+            phrase('no family "{name}"; expected one of: {known}', name=shorten(name), known=known)
+        ) from None
 
 
 def make(name: str, options: Mapping[str, str] | None = None) -> Draft:

@@ -11,6 +11,7 @@ import numpy as np
 from loomready.draft.draft import DARK, LIGHT, RGB, Ints
 from loomready.draft.wif.text import Entry, Numbers, WifText, keyed, numbered, whole, wholes
 from loomready.draft.wif.threads import Threads
+from loomready.phrases import phrase
 from loomready.problems import BadInput, Problem
 
 MAX_COLORS = 32_000  # an int16 points to them
@@ -56,9 +57,9 @@ def colors(text: WifText, warp: Threads, weft: Threads, warnings: list[Problem])
     A side without a color of its own gets one that contrasts with the other's. Without a color table
     the palette is dark (warp) and light (weft), and other colors of the threads get default colors.
     """
-    head = keyed(text, "color palette")
-    says = f"a palette has at most {MAX_COLORS} colors"
-    rows = numbered(text, "color table", Numbers("color", MAX_COLORS, says))
+    head = keyed(text, phrase("color palette"))
+    says = phrase("a palette has at most {MAX_COLORS} colors", MAX_COLORS=MAX_COLORS)
+    rows = numbered(text, phrase("color table"), Numbers("color", MAX_COLORS, says))
     table = {number: _triple(entry) for number, entry in rows.items()}
     beside: dict[int, RGB] = {}  # colors that stand with [WARP] or [WEFT]
     first, second = _side(warp, table, beside), _side(weft, table, beside)
@@ -68,12 +69,16 @@ def colors(text: WifText, warp: Threads, weft: Threads, warnings: list[Problem])
             Problem(
                 "wif-colors",
                 "warn",
-                f"[COLOR TABLE] goes beyond its Range {span[0]},{span[1]}; cut off there",
+                phrase(
+                    "[COLOR TABLE] goes beyond its Range {span},{span_2}; cut off there",
+                    span=span[0],
+                    span_2=span[1],
+                ),
             )
         )
     known = {number: _scale(color, span) for number, color in (beside | table).items()}
     if table:
-        entries = whole(head.get("entries"), 10**9, "count of colors") or 0
+        entries = whole(head.get("entries"), 10**9, phrase("count of colors")) or 0
         _refuse_unknown(first, max(*known, entries))
         _refuse_unknown(second, max(*known, entries))
     palette = _palette(
@@ -96,7 +101,10 @@ def _side(threads: Threads, table: dict[int, RGB], own: dict[int, RGB]) -> _Side
             default = _index((str(numbers[0]), entry[1]))
         elif len(numbers) != 3:
             raise BadInput(
-                f"has {len(numbers)} numbers; expected a palette number, or one with red, green, blue",
+                phrase(
+                    "has {count} numbers; expected a palette number, or one with red, green, blue",
+                    count=len(numbers),
+                ),
                 where=f"line {entry[1]}",
             )
         if len(numbers) >= 3:
@@ -109,13 +117,16 @@ def _side(threads: Threads, table: dict[int, RGB], own: dict[int, RGB]) -> _Side
 
 
 def _index(entry: Entry) -> int:
-    return whole(entry, MAX_COLORS, "color number") or 0
+    return whole(entry, MAX_COLORS, phrase("color number")) or 0
 
 
 def _triple(entry: Entry) -> RGB:
-    levels = wholes(*entry, _MAX_LEVEL, "color level")
+    levels = wholes(*entry, _MAX_LEVEL, phrase("color level"))
     if len(levels) != 3:
-        raise BadInput(f"a color of {len(levels)} numbers; expected red,green,blue", where=f"line {entry[1]}")
+        raise BadInput(
+            phrase("a color of {count} numbers; expected red,green,blue", count=len(levels)),
+            where=f"line {entry[1]}",
+        )
     return levels[0], levels[1], levels[2]
 
 
@@ -124,10 +135,10 @@ def _range(entry: Entry | None, found: tuple[RGB, ...]) -> tuple[int, int]:
     if entry is None or not entry[0]:
         top = max((level for color in found for level in color), default=0)
         return 0, next((high for high in (255, 999, 65_535) if top <= high), top)
-    numbers = wholes(*entry, _MAX_LEVEL, "color level")
+    numbers = wholes(*entry, _MAX_LEVEL, phrase("color level"))
     if len(numbers) != 2 or numbers[0] >= numbers[1]:
         raise BadInput(
-            "is not a range of levels; expected lowest,highest like 0,255", where=f"line {entry[1]}"
+            phrase("is not a range of levels; expected lowest,highest like 0,255"), where=f"line {entry[1]}"
         )
     return numbers[0], numbers[1]
 
@@ -146,7 +157,10 @@ def _palette(known: dict[int, RGB], used: set[int], warnings: list[Problem]) -> 
             Problem(
                 "wif-colors",
                 "warn",
-                f"color {min(missing)} is not in the color table; shown in a default color",
+                phrase(
+                    "color {missing} is not in the color table; shown in a default color",
+                    missing=min(missing),
+                ),
             )
         )
     last = max(*known, *used, 0, 0)
@@ -159,12 +173,18 @@ def _refuse_unknown(side: _Side, last: int) -> None:
     for number, color in side.own.items():
         if color > last:
             raise BadInput(
-                f"{side.threads.noun} {number} has color {color}; the color table ends at {last}",
+                phrase(
+                    "{noun} {number} has color {color}; the color table ends at {last}",
+                    noun=side.threads.noun,
+                    number=number,
+                    color=color,
+                    last=last,
+                ),
                 where=f"line {side.threads.colors[number][1]}",
             )
     if side.default > last:
         raise BadInput(
-            f"is color {side.default}; the color table ends at {last}",
+            phrase("is color {default}; the color table ends at {last}", default=side.default, last=last),
             where=f"line {side.threads.head['color'][1]}",
         )
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from loomready.draft.unread_sections import Section
+from loomready.phrases import phrase
 from loomready.problems import BadInput, shorten
 
 MAX_BYTES = 8 * 1024 * 1024
@@ -96,15 +97,17 @@ def split(data: bytes) -> WifText:
     :raises BadInput: no WIF file, or one beyond the limits
     """
     if len(data) > MAX_BYTES:
-        raise BadInput(f"has {len(data) / 1e6:,.0f} MB; a WIF file has at most 8 MB")
+        raise BadInput(phrase("has {count:,.0f} MB; a WIF file has at most 8 MB", count=len(data) / 1e6))
     text = decode(data).rstrip("\x1a")
     if "\0" in text:
-        raise BadInput("not a WIF file: it holds binary data; expected text")
+        raise BadInput(phrase("not a WIF file: it holds binary data; expected text"))
     if "\r" in text:
         text = text.replace("\r\n", "\n").replace("\r", "\n")
     count = text.count("\n") + 1
     if count > MAX_LINES:
-        raise BadInput(f"has {count} lines; a WIF file has at most {MAX_LINES}")
+        raise BadInput(
+            phrase("has {count} lines; a WIF file has at most {MAX_LINES}", count=count, MAX_LINES=MAX_LINES)
+        )
     lines = text.split("\n")
     if not lines[-1]:
         lines.pop()
@@ -114,7 +117,10 @@ def split(data: bytes) -> WifText:
 def _blocks(lines: list[str]) -> tuple[dict[str, Block], int]:
     heads = [at for at, line in enumerate(lines) if "[" in line and line.lstrip()[0] == "["]
     if len(heads) > MAX_SECTIONS:
-        raise BadInput(f"more than {MAX_SECTIONS} sections", where=f"line {heads[MAX_SECTIONS] + 1}")
+        raise BadInput(
+            phrase("more than {MAX_SECTIONS} sections", MAX_SECTIONS=MAX_SECTIONS),
+            where=f"line {heads[MAX_SECTIONS] + 1}",
+        )
     blocks: dict[str, Block] = {}
     nameless = None
     for at, stop in pairwise((*heads, len(lines))):
@@ -125,9 +131,11 @@ def _blocks(lines: list[str]) -> tuple[dict[str, Block], int]:
         else:
             blocks.setdefault(folded(name), Block(name)).spans.append((at + 1, stop))
     if "wif" not in blocks:
-        raise BadInput("not a WIF file: no [WIF] section; expected one")
+        raise BadInput(phrase("not a WIF file: no [WIF] section; expected one"))
     if nameless:
-        raise BadInput('a section header has no name or no "]"; expected [NAME]', where=f"line {nameless}")
+        raise BadInput(
+            phrase('a section header has no name or no "]"; expected [NAME]'), where=f"line {nameless}"
+        )
     return blocks, heads[0]
 
 
@@ -140,7 +148,10 @@ def keyed(text: WifText, section: str, *, strict: bool = True) -> dict[str, Entr
     found: dict[str, Entry] = {}
     size = text.size(section)
     if size > MAX_KEYS:
-        raise BadInput(f"has {size} lines; expected at most {MAX_KEYS}", where=f"[{section.upper()}]")
+        raise BadInput(
+            phrase("has {size} lines; expected at most {MAX_KEYS}", size=size, MAX_KEYS=MAX_KEYS),
+            where=f"[{section.upper()}]",
+        )
     for number, line in text.rows(section):
         name, equals, value = line.partition("=")
         name = name.strip()
@@ -191,7 +202,12 @@ def numbered(text: WifText, section: str, numbers: Numbers) -> dict[int, Entry]:
         match = _KEY.fullmatch(name)
         if match is None:
             raise BadInput(
-                f'"{shorten(name)}" numbers no {numbers.noun}; expected 1 to {most}',
+                phrase(
+                    '"{name}" numbers no {noun}; expected 1 to {most}',
+                    name=shorten(name),
+                    noun=numbers.noun,
+                    most=most,
+                ),
                 where=f"line {number}",
             )
         if not value:
@@ -203,9 +219,9 @@ def numbered(text: WifText, section: str, numbers: Numbers) -> dict[int, Entry]:
             raise BadInput(
                 f"{numbers.noun} {key} "
                 + (
-                    f"is past the end; {numbers.says}"
+                    phrase("is past the end; {says}", says=numbers.says)
                     if key
-                    else f"does not exist; {numbers.noun}s count from 1"
+                    else phrase("does not exist; {noun}s count from 1", noun=numbers.noun)
                 ),
                 where=f"line {number}",
             )
@@ -224,17 +240,28 @@ def _parts(value: str) -> list[str]:
 def wholes(value: str, line: int, most: int, noun: str) -> list[int]:
     """A list of whole numbers from 0 to ``most``, with commas or blanks between them."""
     if len(value) > MAX_LIST:
-        raise BadInput(f"a value of {len(value)} characters; expected a {noun}", where=f"line {line}")
+        raise BadInput(
+            phrase("a value of {count} characters; expected a {noun}", count=len(value), noun=noun),
+            where=f"line {line}",
+        )
     parts = _parts(value)
     for part in parts:
         if not (part.isascii() and part.isdigit() and len(part) <= 9):
             raise BadInput(
-                f'"{shorten(part)}" is not a valid {noun}; expected a whole number from 0 to {most}',
+                phrase(
+                    '"{part}" is not a valid {noun}; expected a whole number from 0 to {most}',
+                    part=shorten(part),
+                    noun=noun,
+                    most=most,
+                ),
                 where=f"line {line}",
             )
     found = list(map(int, parts))
     if found and max(found) > most:
-        raise BadInput(f"{noun} {max(found)}; expected at most {most}", where=f"line {line}")
+        raise BadInput(
+            phrase("{noun} {found}; expected at most {most}", noun=noun, found=max(found), most=most),
+            where=f"line {line}",
+        )
     return found
 
 
@@ -245,7 +272,11 @@ def whole(entry: Entry | None, most: int, noun: str) -> int | None:
     found = wholes(*entry, most, noun)
     if len(found) != 1:
         raise BadInput(
-            f'"{shorten(entry[0])}" is not a valid {noun}; expected one whole number',
+            phrase(
+                '"{entry}" is not a valid {noun}; expected one whole number',
+                entry=shorten(entry[0]),
+                noun=noun,
+            ),
             where=f"line {entry[1]}",
         )
     return found[0]
@@ -265,4 +296,6 @@ def _no_key(line: str, number: int) -> BadInput:
 
 
 def _twice(number: int, first: int) -> BadInput:
-    return BadInput(f"has another value in line {first}; expected one value", where=f"line {number}")
+    return BadInput(
+        phrase("has another value in line {first}; expected one value", first=first), where=f"line {number}"
+    )

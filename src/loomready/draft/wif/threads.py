@@ -12,6 +12,7 @@ import numpy as np
 
 from loomready.draft.draft import Floats
 from loomready.draft.wif.text import Entry, Numbers, WifText, keyed, numbered, whole
+from loomready.phrases import phrase
 from loomready.problems import BadInput, Problem, shorten
 
 Side = Literal["warp", "weft"]
@@ -53,13 +54,17 @@ def threads(text: WifText, side: Side, noun: str, order: tuple[str, ...], most: 
     :raises BadInput: no threads, more than ``most``, or a number past the end
     """
     head = keyed(text, side)
-    declared = whole(head.get("threads"), most, f"count of {noun}s")
+    declared = whole(head.get("threads"), most, phrase("count of {noun}s", noun=noun))
     if declared == 0:
-        raise BadInput(f"is 0; expected at least one {noun}", where=f"line {head['threads'][1]}")
+        raise BadInput(
+            phrase("is 0; expected at least one {noun}", noun=noun), where=f"line {head['threads'][1]}"
+        )
     if declared is None:
-        numbers = Numbers(noun, most, f"a draft has at most {most} {noun}s")
+        numbers = Numbers(noun, most, phrase("a draft has at most {most} {noun}s", most=most, noun=noun))
     else:
-        numbers = Numbers(noun, declared, f"[{side.upper()}] Threads is {declared}")
+        numbers = Numbers(
+            noun, declared, phrase("[{upper}] Threads is {declared}", upper=side.upper(), declared=declared)
+        )
     lists = {name: numbered(text, name, numbers) for name in order}
     colors, spacing, thickness = (
         numbered(text, f"{side} {what}", numbers) for what in ("colors", "spacing", "thickness")
@@ -70,7 +75,8 @@ def threads(text: WifText, side: Side, noun: str, order: tuple[str, ...], most: 
     count = declared or used
     if not count:
         raise BadInput(
-            f"there are no {noun}s; expected Threads= or a list by {noun}", where=f"[{side.upper()}]"
+            phrase("there are no {noun}s; expected Threads= or a list by {noun}", noun=noun),
+            where=f"[{side.upper()}]",
         )
     return Threads(side, noun, head, count, lists, colors, spacing, thickness)
 
@@ -94,8 +100,16 @@ def lengths(side: Threads, what: Literal["spacing", "thickness"], warnings: list
             Problem(
                 "wif-spacing",
                 "warn",
-                f"[{side.side.upper()} {what.upper()}] leaves out {side.count - len(own)} of {side.count} "
-                f"{side.noun}s and there is no default; they get the most common {what}",
+                phrase(
+                    "[{upper} {upper_2}] leaves out {count} of {count_2} {noun}s and there is no default; they "
+                    "get the most common {what}",
+                    upper=side.side.upper(),
+                    upper_2=what.upper(),
+                    count=side.count - len(own),
+                    count_2=side.count,
+                    noun=side.noun,
+                    what=what,
+                ),
             )
         )
     found = np.full(side.count, usual)
@@ -109,13 +123,22 @@ def _unit(side: Threads, what: str, warnings: list[Problem]) -> str | None:
         unit = _UNITS.get(written.casefold())
         if unit is None:
             raise BadInput(
-                f'"{shorten(written)}" is not a unit; expected decipoints, inches or centimeters',
+                phrase(
+                    '"{written}" is not a unit; expected decipoints, inches or centimeters',
+                    written=shorten(written),
+                ),
                 where=f"line {line}",
             )
         return unit
     warnings.append(
         Problem(
-            "wif-units", "warn", f"[{side.side.upper()}] has no Units; its {what} is left out of the draft"
+            "wif-units",
+            "warn",
+            phrase(
+                "[{upper}] has no Units; its {what} is left out of the draft",
+                upper=side.side.upper(),
+                what=what,
+            ),
         )
     )
     return None
@@ -124,13 +147,21 @@ def _unit(side: Threads, what: str, warnings: list[Problem]) -> str | None:
 def _millimeters(entry: Entry, unit: str) -> float:
     value, line = entry
     if len(value) > 100 or not _DECIMAL.fullmatch(value):
-        raise BadInput(f'"{shorten(value)}" is not a length; expected a plain number', where=f"line {line}")
+        raise BadInput(
+            phrase('"{value}" is not a length; expected a plain number', value=shorten(value)),
+            where=f"line {line}",
+        )
     number = Decimal(value.replace(",", "."))
     # Centimeters move the decimal point only, so that what the writer writes comes back exactly.
     mm = float(number.scaleb(1)) if unit == "centimeters" else float(number) * MM[unit]
     if not mm <= MAX_MM:
         raise BadInput(
-            f'"{shorten(value)}" {unit} is not a length of a thread; expected at most {MAX_MM} mm',
+            phrase(
+                '"{value}" {unit} is not a length of a thread; expected at most {MAX_MM} mm',
+                value=shorten(value),
+                unit=unit,
+                MAX_MM=MAX_MM,
+            ),
             where=f"line {line}",
         )
     return mm

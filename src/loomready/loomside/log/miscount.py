@@ -15,8 +15,8 @@ import numpy.typing as npt
 
 from loomready.draft.draft import Draft
 from loomready.draft.structure.periods import smallest_period
-from loomready.loomside.steps.words import some
 from loomready.model.guild import Stripe, WarpOrder
+from loomready.phrases import some
 from loomready.problems import BadInput
 from loomready.warp.bouts import runs
 from loomready.warp.result import Ints, WarpPlan

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from loomready.loomside.steps.winding import counting_spread
-from loomready.loomside.steps.words import some
+from loomready.phrases import some
 from loomready.units import Shown
 from loomready.warp import rigid
 from loomready.warp.result import WarpPlan

@@ -9,7 +9,7 @@ from typing import Literal
 from loomready.loomside.steps import stripes_told
 from loomready.loomside.steps.lifting import lifting
 from loomready.loomside.steps.threading import loom_shaft
-from loomready.loomside.steps.words import listed, some
+from loomready.phrases import listed, some
 from loomready.units import Shown
 from loomready.warp.pieces import Part, Piece, Section
 from loomready.warp.result import WarpPlan

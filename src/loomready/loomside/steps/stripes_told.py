@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import cycle
 
-from loomready.loomside.steps.words import listed, some, stripes
+from loomready.loomside.steps.words import stripes
 from loomready.model.guild import Stripe, WarpOrder, WeftStripe
+from loomready.phrases import listed, some
 from loomready.warp.stripes import threads_in
 
 LISTED = 12  # changes that a line of text names
