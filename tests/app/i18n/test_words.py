@@ -13,9 +13,8 @@ from django.test import Client
 from django.utils import translation
 from django.utils.translation import trans_real
 
-from loomready.app.i18n import catalog, words
+from loomready.app.i18n import catalog
 from loomready.app.state.snapshot import open_room
-from loomready.warp.figures import figures
 from tests.app.test_bare_text import Text
 
 
@@ -81,16 +80,6 @@ def test_the_figures_of_a_plan_come_from_the_catalog(weaver: Client, wrapped: No
     page = weaver.get("/warps/scarves").content.decode()
     for word in ("Ends", "Width in the reed", "ends ÷ sett", "draw-in", "Picks", "Choices", "Finished width"):
         assert f"⟦{word}⟧" in page
-
-
-def test_what_the_engine_says_in_fixed_words_stands_in_the_template(demo: None) -> None:
-    planned = open_room().plan_of("scarves")
-    assert planned is not None
-    assert planned.plan is not None
-    known = set(words.of_engine())
-    for figure in figures(planned.plan):
-        assert figure.label in known
-        assert {name for name, _value in figure.inputs} <= known
 
 
 def test_the_template_of_the_catalog_holds_pages_scripts_and_plurals() -> None:

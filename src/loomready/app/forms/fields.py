@@ -17,13 +17,14 @@ from django.utils.translation import gettext_lazy as _
 
 from loomready import guildfile
 from loomready.app.forms import quantity_input
-from loomready.app.i18n.words import said
+from loomready.app.i18n.words import said, sentence
 from loomready.app.state.snapshot import plain
 from loomready.guildfile.build import Fields
 from loomready.guildfile.records import Key
 from loomready.guildfile.schema import MEASURED, SECTIONS
 from loomready.guildfile.values import Choice, Count, Day, Flag, Many, Quantity, Value, day_of_text
 from loomready.guildfile.warp_schema import ITEMS
+from loomready.phrases import joined, phrase
 from loomready.problems import BadInput
 
 LABELS = {
@@ -172,7 +173,7 @@ class Form:
             if name in self.fields:
                 self.change(name, error=_sentence(error.what))
                 return
-        self.error = _sentence(f"{error.where}: {error.what}" if error.where else error.what)
+        self.error = _sentence(joined(": ", filter(None, (error.where, error.what))))
 
 
 # Words of the guild file and the words that a form uses instead.
@@ -203,7 +204,7 @@ def _sentence(text: str) -> str:
     text = said(text)
     for ours, hers in _PLAIN:
         text = text.replace(ours, str(hers))
-    return text[:1].upper() + text[1:]
+    return sentence(text)
 
 
 def unit_of(value: Value, system: str) -> str:
@@ -309,7 +310,9 @@ def table(section: str, form: Form, before: Mapping[str, Any], prefix: str = "")
             continue
         if each.text == "":
             if each.needed and key.name != "key":
-                form.change(name, error=_sentence(f"is missing; expected {key.value.says}"))
+                form.change(
+                    name, error=_sentence(phrase("is missing; expected {expected}", expected=key.value.says))
+                )
             continue
         made[key.name] = each.text
         try:

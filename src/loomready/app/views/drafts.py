@@ -23,6 +23,7 @@ from loomready.app.progress import overview
 from loomready.app.state import store
 from loomready.app.state.snapshot import Entry, open_room, parsed
 from loomready.cloth.render import render as draw
+from loomready.phrases import joined
 from loomready.problems import BadInput
 
 _AT_ONCE = 200
@@ -118,7 +119,7 @@ def new_version(request: HttpRequest, key: str) -> HttpResponse:
             request, _("Somebody changed it in the meantime; check it again."), f"/drafts/{key}/look"
         )
     except BadInput as error:
-        return refuse(request, f"{file.name}: {error.line()}", f"/drafts/{key}/look", 422)
+        return refuse(request, joined(": ", (file.name, error.line())), f"/drafts/{key}/look", 422)
     return redirect("drafts-look", key=key)
 
 

@@ -251,7 +251,7 @@ def remedied(room: Room, key: str, code: str, says: str) -> dict[str, Any] | Non
         return None
     for problem in planned.plan.problems:
         for offer in problem.remedies:
-            if problem.code == code and offer.says == says:
+            if problem.code == code and said(offer.says) == says:
                 return changed_table(room, planned.order, entry.fields, offer.change)
     return None
 

@@ -15,6 +15,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from loomready.app.changes import change_guard
 from loomready.app.changes.saving import entry_or_404, refuse, who
+from loomready.app.i18n.words import sentence
 from loomready.app.sharing.auth import member
 from loomready.app.state import store
 from loomready.app.state.snapshot import Entry, open_room
@@ -121,7 +122,7 @@ def _answer(request: HttpRequest, work: Callable[[dict[str, Any]], Entry], *, wh
         says = _("Not saved. %(what)s To change it anyway, check “Change it anyway” above.")
         return JsonResponse({"says": says % {"what": found.says()}}, status=422)
     except BadInput as error:
-        return JsonResponse({"says": _sentence(error.what)}, status=422)
+        return JsonResponse({"says": f"{sentence(error.what)}."}, status=422)
     made = editor.shown(entry) if whole else editor.state(entry)
     return JsonResponse(made | _looked_at(entry, typed.get("asked")))
 
@@ -152,10 +153,6 @@ def _version(typed: dict[str, Any]) -> int:
 def _sure(typed: dict[str, Any]) -> bool:
     """Whether a change that contradicts a warp in progress was confirmed."""
     return typed.get("sure") is True
-
-
-def _sentence(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}."
 
 
 def new(request: HttpRequest) -> HttpResponse:

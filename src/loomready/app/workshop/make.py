@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy as _
 
 from loomready.app.drafts import draft_preview
 from loomready.app.forms import fields
+from loomready.app.i18n.words import said, sentence
 from loomready.app.state.snapshot import Room
 from loomready.draft.draft import Draft
 from loomready.draft.families.blocks import shafts_at_hand
@@ -116,7 +117,7 @@ def groups(room: Room, shafts: int | None) -> tuple[Group, ...]:
             family, draft_preview.cloth(draft, room.guild.end_1, ends=48, picks=32), draft.shafts, query
         )
         found.setdefault(family.group, []).append(card)
-    return tuple(Group(name.capitalize(), tuple(cards)) for name, cards in found.items())
+    return tuple(Group(sentence(name), tuple(cards)) for name, cards in found.items())
 
 
 @lru_cache(maxsize=512)
@@ -165,14 +166,14 @@ def _field(parameter: Parameter, text: str) -> fields.Field:
     if isinstance(parameter, Choice):
         choices = tuple((each, each.replace("-", " ")) for each in parameter.choices)
         return fields.Field(parameter.name, label, text, "choice", help=meaning, choices=choices)
-    unsaid = "" if parameter.default is not None else f" {_('Empty')}: {parameter.unsaid}."
+    unsaid = "" if parameter.default is not None else f" {_('Empty')}: {said(parameter.unsaid)}."
     says = _sentence(parameter.expected) if isinstance(parameter, Profile | Treadled) else meaning
     kind = "number" if isinstance(parameter, Count) else "text"
     return fields.Field(parameter.name, label, text, kind, help=f"{says}{unsaid}")
 
 
 def _sentence(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}."
+    return f"{sentence(text)}."
 
 
 def boards(family: Family) -> dict[str, str]:
