@@ -46,10 +46,14 @@ def unwrapped(page: str) -> set[str]:
     """Words of a page that no catalog could change."""
     text = Text()
     text.feed(page)
-    said = "\n".join(text.found)
-    while (less := re.sub("⟦[^⟦⟧]*⟧", "", said)) != said:
+    return set(re.findall(r"[^\W\d_]{2,}", "\n".join(map(outside, text.found))))
+
+
+def outside(said: str) -> str:
+    """What stands outside the brackets. A text may be cut short: then its bracket is not closed."""
+    while (less := re.sub("⟦[^⟦⟧]*(⟧|$)", "", said)) != said:
         said = less
-    return set(re.findall(r"[^\W\d_]{2,}", said))
+    return said
 
 
 def names() -> set[str]:

@@ -337,7 +337,15 @@ def _for_codec(value: Any, kind: Value) -> Any:
 def sane(made: date) -> date:
     """:raises BadInput: a year that is a typing error"""
     if not EARLIEST <= made <= LATEST:
-        raise BadInput(f"{made} is too far off; expected {EARLIEST} to {LATEST}", where="date")
+        raise BadInput(
+            phrase(
+                "{date} is too far off; expected {first} to {last}",
+                made=made,
+                EARLIEST=EARLIEST,
+                LATEST=LATEST,
+            ),
+            where="date",
+        )
     return made
 
 

@@ -5,7 +5,6 @@ See docs/decisions/0011-words-of-the-engine.md.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any, overload
 
 from django.utils import translation
@@ -13,7 +12,6 @@ from django.utils.html import escape
 from django.utils.safestring import SafeString
 
 from loomready.phrases import Catalog, Phrase, translated
-from loomready.warp.figures import Figure
 
 
 class _Active:
@@ -36,18 +34,6 @@ def said(text: Any) -> Any: ...
 def said(text: Any) -> Any:
     """A phrase in the reader's language; of a dict, list or tuple, every phrase in it. All else as it is."""
     return translated(text, READERS)
-
-
-def told(figure: Figure) -> Figure:
-    """A figure with all its texts in the reader's language."""
-    return replace(
-        figure,
-        label=said(figure.label),
-        value=said(figure.value),
-        formula=said(figure.formula),
-        inputs=said(figure.inputs),
-        source=said(figure.source),
-    )
 
 
 def sentence(text: str) -> str:

@@ -69,10 +69,8 @@ def page_data(room: Room, planned: Planned) -> Data:
     key = plan.order.key
     jobs = {}
     for name, steps in steps_of(plan, *beam_of(room, plan.loom.key)).items():
-        job = {part: value for part, value in steps.items() if part != "signs"}
+        job = said({part: value for part, value in steps.items() if part != "signs"})
         job["plan"] = plan_name(name, steps["signs"])
-        job["ready"] = [said(line) for line in job["ready"]]
-        job["care"] = [said(line) for line in job["care"]]
         job |= facts.against_earlier(key, name, job["plan"], steps["signs"])
         jobs[name] = job
     rows, last = facts.since(key, 0)

@@ -119,7 +119,7 @@ def new_version(request: HttpRequest, key: str) -> HttpResponse:
             request, _("Somebody changed it in the meantime; check it again."), f"/drafts/{key}/look"
         )
     except BadInput as error:
-        return refuse(request, joined(": ", (file.name, error.line())), f"/drafts/{key}/look", 422)
+        return refuse(request, joined(": ", (file.name or "", error.line())), f"/drafts/{key}/look", 422)
     return redirect("drafts-look", key=key)
 
 

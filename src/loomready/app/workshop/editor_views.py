@@ -21,6 +21,7 @@ from loomready.app.state import store
 from loomready.app.state.snapshot import Entry, open_room
 from loomready.app.workshop import editor, editor_mark_words, editor_new, editor_script_words
 from loomready.draft.edit.as_json import operations
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 
@@ -139,14 +140,14 @@ def _typed(body: bytes) -> dict[str, Any]:
     except (ValueError, RecursionError):
         typed = None
     if not isinstance(typed, dict):
-        raise BadInput("that is no step; expected JSON")
+        raise BadInput(phrase("that is no step; expected JSON"))
     return typed
 
 
 def _version(typed: dict[str, Any]) -> int:
     version = typed.get("version")
     if not isinstance(version, int) or isinstance(version, bool):
-        raise BadInput("the step names no version of the draft")
+        raise BadInput(phrase("the step names no version of the draft"))
     return version
 
 
