@@ -340,9 +340,9 @@ def sane(made: date) -> date:
         raise BadInput(
             phrase(
                 "{date} is too far off; expected {first} to {last}",
-                made=made,
-                EARLIEST=EARLIEST,
-                LATEST=LATEST,
+                date=f"{made}",
+                first=f"{EARLIEST}",
+                last=f"{LATEST}",
             ),
             where="date",
         )
