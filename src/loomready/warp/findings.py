@@ -7,19 +7,24 @@ from collections.abc import Iterator
 import numpy as np
 
 from loomready.draft.structure.analysis import Analysis
-from loomready.draft.structure.findings import SNAGS_MM
 from loomready.draft.structure.periods import mirrors
 from loomready.model.guild import Guild
-from loomready.phrases import joined, listed, listed_with_and, phrase, plural, some, word
+from loomready.phrases import joined, listed, listed_with_and, phrase, some
 from loomready.problems import Problem
 from loomready.units import Shown
-from loomready.warp import maximum_sett, mixed_shrinkage, rigid, spare_ends, uneven_spacing
-from loomready.warp.cloth_floats import floats_of
-from loomready.warp.result import WarpPlan, YarnNeed
+from loomready.warp import (
+    cloth_findings,
+    maximum_sett,
+    mixed_shrinkage,
+    rigid,
+    spare_ends,
+    uneven_spacing,
+    yarn_findings,
+)
+from loomready.warp.result import WarpPlan
 from loomready.warp.rounding import at_most
 from loomready.warp.shelf import Given
 from loomready.warp.width import WIDTH_OFF, finished_width_mm
-from loomready.yarn.taken import comes_off, same_day_unclear
 
 CROWDED = 4  # ends in a dent at most for smooth yarns (common practice, no source)
 
@@ -47,7 +52,7 @@ def of_guild(guild: Guild) -> tuple[Problem, ...]:
 def of_warp(plan: WarpPlan, drafts: dict[str, Analysis], given: dict[str, Given]) -> tuple[Problem, ...]:
     """Every problem of a warp, stops first. For a warp off the loom only its yarn matters."""
     if plan.order.off is not None:
-        return tuple(_weigh_again(plan, given))
+        return tuple(yarn_findings.weigh_again(plan, given))
     found = [
         *_loom(plan),
         *_reed(plan),
@@ -56,11 +61,10 @@ def of_warp(plan: WarpPlan, drafts: dict[str, Analysis], given: dict[str, Given]
         *_heddles(plan),
         *rigid.of_warp(plan),
         *_length(plan),
-        *_yarn(plan, given),
-        *_weigh_again(plan, given),
+        *yarn_findings.of_warp(plan, given),
         *spare_ends.of_warp(plan),
         *mixed_shrinkage.of_warp(plan),
-        *_cloth(plan, drafts),
+        *cloth_findings.of_warp(plan, drafts),
         *uneven_spacing.of_warp(plan),
         *_edges(plan),
         *_sheds(plan),
@@ -269,241 +273,6 @@ def _length(plan: WarpPlan) -> Iterator[Problem]:
                 lack=show.piece(lack),
             ),
         )
-
-
-def _yarn(plan: WarpPlan, given: dict[str, Given]) -> Iterator[Problem]:
-    for need in plan.yarns:
-        took = given[need.yarn.key]
-        if not need.enough:
-            if took.mixing_helps:
-                yield Problem(
-                    "lots-mixed",
-                    "stop",
-                    phrase(
-                        "{short} in one dye lot; all lots together are enough if you let them mix.",
-                        short=_lacks(plan, need),
-                    ),
-                )
-            else:
-                yield Problem(
-                    "yarn-short",
-                    "stop",
-                    phrase("{short}. {why}", short=_lacks(plan, need), why=_why(plan, need)),
-                )
-        if took.mixed and plan.order.wound is None:
-            lots = [lot or phrase("no lot recorded") for lot in took.lots]
-            yield Problem(
-                "lots-side-by-side",
-                "warn",
-                phrase(
-                    "{yarn} comes from lots {lots} in one color: place them where a change of shade will not "
-                    "show.",
-                    yarn=need.yarn.name,
-                    lots=listed_with_and(lots),
-                ),
-            )
-
-
-def _weigh_again(plan: WarpPlan, given: dict[str, Given]) -> Iterator[Problem]:
-    for need in plan.yarns:
-        took = given[need.yarn.key]
-        if took.weigh_again:
-            yield Problem(
-                "weigh-again",
-                "warn",
-                phrase(
-                    "{ends} more of {yarn} were wound than its cones showed before: weigh them again.",
-                    ends=some(took.weigh_again, "end"),
-                    yarn=need.yarn.name,
-                ),
-            )
-        order = plan.order
-        parts = [part.at for part in order.woven_from]
-        takings = [each for each in (order.wound, order.off, order.woven_at, *parts) if each]
-        same_day = [
-            cone.key
-            for cone in plan.guild.cones
-            if cone.key in took.unclear and any(same_day_unclear(each, cone.weighed) for each in takings)
-        ]
-        guessed = [key for key in took.unclear if key not in same_day]
-        if same_day:
-            yield Problem(
-                "weigh-again",
-                "warn",
-                plural(
-                    len(same_day),
-                    "{cones} was weighed on a day on which this warp took yarn. The plan assumes that the "
-                    "weighing came first: weigh again.",
-                    "{cones} were weighed on a day on which this warp took yarn. The plan assumes that the "
-                    "weighing came first: weigh again.",
-                    cones=listed_with_and(same_day),
-                ),
-            )
-        if guessed:
-            yield Problem(
-                "weigh-again",
-                "warn",
-                plural(
-                    len(guessed),
-                    "{cones} was not weighed since this warp took {yarn}, but another cone was, and which "
-                    "of them gave it is not recorded. The plan takes it off the one not weighed: weigh again.",
-                    "{cones} were not weighed since this warp took {yarn}, but another cone was, and which "
-                    "of them gave it is not recorded. The plan takes it off the one not weighed: weigh again.",
-                    cones=listed_with_and(guessed),
-                    yarn=need.yarn.name,
-                ),
-            )
-    yield from _from_nowhere(plan)
-
-
-def _from_nowhere(plan: WarpPlan) -> Iterator[Problem]:
-    """Ends and weft named from a cone that cannot have given them, or that is not on the shelf."""
-    order, yarn_of = plan.order, {cone.key: cone.yarn for cone in plan.guild.cones}
-    asked = (
-        ("warp", order.wound, order.warp_yarns, [each.cone for each in order.wound_from]),
-        ("weft", order.off or order.woven_at, order.all_weft_yarns, [each.cone for each in order.woven_from]),
-    )
-    for part, moment, yarns, cones in asked:
-        # A cone that is used up and gone is no fault, where the others were weighed since.
-        unsure = moment is not None and any(
-            comes_off(moment, cone.weighed) for cone in plan.guild.cones if cone.yarn in yarns
-        )
-        for key in dict.fromkeys(cones):
-            if yarn_of.get(key) in yarns or not (key in yarn_of or unsure):
-                continue
-            why_not = phrase("is of another yarn") if key in yarn_of else phrase("is not on the shelf")
-            yield Problem(
-                "weigh-again",
-                "warn",
-                phrase(
-                    "{cone} is written down as a cone that gave {warp_or_weft} yarn, and {why_not}: nothing is "
-                    "taken off the shelf for it. Correct it, or weigh the cones of this warp again.",
-                    cone=key,
-                    warp_or_weft=word(part),
-                    why_not=why_not,
-                ),
-            )
-
-
-def _lacks(plan: WarpPlan, need: YarnNeed) -> str:
-    show = Shown(plan.guild.units)
-    parts = []
-    if need.missing_ends:
-        meters = need.missing_ends * plan.warp_length_m
-        parts.append(
-            phrase(
-                "{ends} ({length})",
-                ends=some(need.missing_ends, "warp end"),
-                length=show.yarn_needed(meters),
-            )
-        )
-    if need.missing_weft_m:
-        parts.append(phrase("{length} of weft", length=show.yarn_needed(need.missing_weft_m)))
-    return phrase("{yarn} is short {parts}", yarn=need.yarn.name, parts=listed_with_and(parts))
-
-
-def _why(plan: WarpPlan, need: YarnNeed) -> str:
-    show = Shown(plan.guild.units)
-    asked = []
-    if need.warp_ends and plan.order.wound is None:
-        asked.append(
-            phrase(
-                "{ends} of {warp_length}",
-                ends=some(need.warp_ends, "end"),
-                warp_length=show.length(plan.warp_length_m),
-            )
-        )
-    if need.weft_m:
-        asked.append(phrase("{length} of weft", length=show.yarn_needed(need.weft_m)))
-    rests = (
-        phrase(
-            " Together they would be enough, but what is left on each cone is shorter than the warp and "
-            "gives no end."
-        )
-        if need.missing_ends and at_most(need.wanted_m, need.available_m)
-        else ""
-    )
-    return phrase(
-        "It needs {parts}; {available} is available (sure {sure}, less the reserve).{rests}",
-        parts=listed_with_and(asked),
-        available=show.yarn_there(need.available_m),
-        sure=show.yarn_there(need.sure_m),
-        rests=rests,
-    )
-
-
-def _cloth(plan: WarpPlan, drafts: dict[str, Analysis]) -> Iterator[Problem]:
-    several = len({id(found) for found in drafts.values()}) > 1
-    told = set()
-    for label, found in drafts.items():
-        if id(found) in told:
-            continue
-        told.add(id(found))
-        place = phrase("In {piece}: ", piece=label) if several else ""
-        if found.parts > plan.order.layers:
-            layers = (
-                phrase("one layer")
-                if plan.order.layers == 1
-                else phrase("{layers} layers", layers=plan.order.layers)
-            )
-            why = next((p.message for p in found.problems if p.code == "falls-apart"), "")
-            yield Problem(
-                "falls-apart",
-                "stop",
-                phrase(
-                    "{place}The cloth is in {parts} parts, {layers} intended. {why}",
-                    place=place,
-                    parts=found.parts,
-                    layers=layers,
-                    why=why,
-                ),
-            )
-        for problem in found.problems:
-            if problem.code in {"loose-thread", "no-shed"}:
-                yield Problem(
-                    problem.code,
-                    "warn",
-                    phrase("{place}{message}", place=place, message=problem.message),
-                )
-        yield from _floats(plan, label, place)
-
-
-def _floats(plan: WarpPlan, label: str, place: str) -> Iterator[Problem]:
-    show = Shown(plan.guild.units)
-    found = floats_of(plan, next(weft for weft in plan.wefts if weft.label == label))
-    if found is None:
-        yield Problem(
-            "layers-unclear",
-            "warn",
-            phrase(
-                "{place}The draft does not show which threads make which of its {layers} layers: for the "
-                "sett each is counted as plain weave, and floats are not measured.",
-                place=place,
-                layers=plan.order.layers,
-            ),
-        )
-        return
-    layer = phrase(" within its layer") if plan.order.layers > 1 else ""
-    for name, threads, length_mm, crossed in (
-        ("warp", found.warp_threads, found.warp_mm, "picks"),
-        ("weft", found.weft_threads, found.weft_mm, "ends"),
-    ):
-        if threads is not None and not at_most(length_mm, SNAGS_MM):
-            yield Problem(
-                "long-float",
-                "warn",
-                phrase(
-                    "{place}The longest {warp_or_weft} float goes over {threads} {crossed}{layer}, {length} in the "
-                    "finished cloth: more than {snags} snags in use.",
-                    place=place,
-                    warp_or_weft=word(name),
-                    threads=threads,
-                    crossed=word(crossed),
-                    layer=layer,
-                    length=show.width(length_mm),
-                    snags=show.width(SNAGS_MM),
-                ),
-            )
 
 
 def _edges(plan: WarpPlan) -> Iterator[Problem]:
