@@ -35,7 +35,8 @@ class Phrase(str):
 
     __slots__ = ("capital", "counted", "joins", "many", "one", "parts")
     one: str
-    """The template; of a phrase that counts, the one for a count of 1; of joined phrases, what separates them."""
+    """The template; of a phrase that counts, the one for a count of 1; of joined phrases, what separates "
+    "them."""
     many: str
     """The template for other counts; empty where nothing is counted."""
     counted: int

@@ -75,8 +75,8 @@ def _floats(plan: WarpPlan, label: str, place: str) -> Iterator[Problem]:
                 "long-float",
                 "warn",
                 phrase(
-                    "{place}The longest {warp_or_weft} float goes over {threads} {crossed}{layer}, {length} in the "
-                    "finished cloth: more than {snags} snags in use.",
+                    "{place}The longest {warp_or_weft} float goes over {threads} {crossed}{layer}, {length} "
+                    "in the finished cloth: more than {snags} snags in use.",
                     place=place,
                     warp_or_weft=word(name),
                     threads=threads,

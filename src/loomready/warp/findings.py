@@ -129,8 +129,8 @@ def _reed(plan: WarpPlan) -> Iterator[Problem]:
             "reed-shared",
             "warn",
             phrase(
-                "Warp {other_warp} is in reed {reed}, and no other reed is left for this one: two warps on their "
-                "looms at once cannot share a reed.",
+                "Warp {other_warp} is in reed {reed}, and no other reed is left for this one: two warps on "
+                "their looms at once cannot share a reed.",
                 other_warp=holder,
                 reed=sley.reed.key,
             ),
@@ -322,8 +322,8 @@ def _sheds(plan: WarpPlan) -> Iterator[Problem]:
                     "uneven-shed",
                     "warn",
                     phrase(
-                        "{loom} opens best with half the shafts up; {uneven} of {picks} are uneven, the first is "
-                        "pick {first}.",
+                        "{loom} opens best with half the shafts up; {uneven} of {picks} are uneven, the "
+                        "first is pick {first}.",
                         loom=loom.name,
                         uneven=some(int(uneven.size), "pick"),
                         picks=weft.draft.picks,

@@ -51,8 +51,8 @@ def check(order: WarpOrder, drafts: Drafts) -> None:
         if not weave.stripes and len(weave.yarns) != colors and (used or len(order.items) == 0):
             raise BadInput(
                 phrase(
-                    "{count} yarns for {colors} weft colors; expected one yarn for each weft color of the draft, "
-                    "in the order in which they first appear",
+                    "{count} yarns for {colors} weft colors; expected one yarn for each weft color of the "
+                    "draft, in the order in which they first appear",
                     count=len(weave.yarns),
                     colors=colors,
                 ),

@@ -102,8 +102,8 @@ class SettAdvice:
         if self.layers_told == "in turn":
             said.append(
                 phrase(
-                    "The layers hold together in this draft: it is assumed that their threads alternate, end by "
-                    "end and pick by pick"
+                    "The layers hold together in this draft: it is assumed that their threads alternate, "
+                    "end by end and pick by pick"
                 )
             )
         checks = []

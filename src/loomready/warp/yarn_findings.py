@@ -94,9 +94,11 @@ def weigh_again(plan: WarpPlan, given: dict[str, Given]) -> Iterator[Problem]:
                 plural(
                     len(guessed),
                     "{cones} was not weighed since this warp took {yarn}, but another cone was, and which "
-                    "of them gave it is not recorded. The plan takes it off the one not weighed: weigh again.",
+                    "of them gave it is not recorded. The plan takes it off the one not weighed: weigh "
+                    "again.",
                     "{cones} were not weighed since this warp took {yarn}, but another cone was, and which "
-                    "of them gave it is not recorded. The plan takes it off the one not weighed: weigh again.",
+                    "of them gave it is not recorded. The plan takes it off the one not weighed: weigh "
+                    "again.",
                     cones=listed_with_and(guessed),
                     yarn=need.yarn.name,
                 ),
@@ -124,8 +126,8 @@ def _from_nowhere(plan: WarpPlan) -> Iterator[Problem]:
                 "weigh-again",
                 "warn",
                 phrase(
-                    "{cone} is written down as a cone that gave {warp_or_weft} yarn, and {why_not}: nothing is "
-                    "taken off the shelf for it. Correct it, or weigh the cones of this warp again.",
+                    "{cone} is written down as a cone that gave {warp_or_weft} yarn, and {why_not}: nothing "
+                    "is taken off the shelf for it. Correct it, or weigh the cones of this warp again.",
                     cone=key,
                     warp_or_weft=word(part),
                     why_not=why_not,

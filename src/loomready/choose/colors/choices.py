@@ -319,8 +319,8 @@ class _Made:
         if self.possible:
             return (
                 phrase(
-                    "Some yarns come close, but with the whole warp planned, no choice leaves enough for every "
-                    "color and for the other warps."
+                    "Some yarns come close, but with the whole warp planned, no choice leaves enough for "
+                    "every color and for the other warps."
                 ),
             )
         return none_because(self.found, self.guild)

@@ -144,7 +144,8 @@ class Lifting:
         if len(order) > MAX_TREADLES:
             raise BadInput(
                 phrase(
-                    "the lift plan has {count} different lifts, one treadle each; expected at most {MAX_TREADLES}",
+                    "the lift plan has {count} different lifts, one treadle each; expected at most "
+                    "{MAX_TREADLES}",
                     count=len(order),
                     MAX_TREADLES=MAX_TREADLES,
                 )

@@ -76,7 +76,8 @@ class Family:
             most = MOST_THREADS // longest
             raise BadInput(
                 phrase(
-                    "{times} repeats of {longest} threads are too many for one draft; expected at most {most}",
+                    "{times} repeats of {longest} threads are too many for one draft; expected at most "
+                    "{most}",
                     times=times,
                     longest=longest,
                     most=most,

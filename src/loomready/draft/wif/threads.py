@@ -101,8 +101,8 @@ def lengths(side: Threads, what: Literal["spacing", "thickness"], warnings: list
                 "wif-spacing",
                 "warn",
                 phrase(
-                    "[{upper} {upper_2}] leaves out {count} of {count_2} {noun}s and there is no default; they "
-                    "get the most common {what}",
+                    "[{upper} {upper_2}] leaves out {count} of {count_2} {noun}s and there is no default; "
+                    "they get the most common {what}",
                     upper=side.side.upper(),
                     upper_2=what.upper(),
                     count=side.count - len(own),

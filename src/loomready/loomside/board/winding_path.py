@@ -99,8 +99,8 @@ def refuse_blocked(board: Board) -> None:
         if near:
             raise Impossible(
                 phrase(
-                    "the way from peg {one} to peg {other} passes within 10 mm of peg {near}; expected start and "
-                    "cross pegs with a free way between them",
+                    "the way from peg {one} to peg {other} passes within 10 mm of peg {near}; expected "
+                    "start and cross pegs with a free way between them",
                     one=shorten(one),
                     other=shorten(other),
                     near=shorten(near[0]),
