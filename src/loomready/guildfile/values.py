@@ -158,7 +158,10 @@ class Flaws(Value):
     def read(self, value: object) -> float:
         if value == self.none:
             return 0.0
-        return self.rate.read(value, expected=self.says)
+        try:
+            return self.rate.read(value)
+        except BadQuantity:  # refused again, with all that is expected
+            return self.rate.read(value, expected=self.says)
 
     def write(self, value: Any, system: System) -> str:
         return self.rate.write(value, system) if value else self.none
