@@ -190,6 +190,8 @@ WORDS = {
     for word in (
         *("left", "right", "front", "back"),
         *("warp", "weft", "end", "ends", "pick", "picks", "reed", "sley", "heddle", "slot", "hole"),
+        *("shaft", "shafts", "treadle", "treadles", "color", "colors", "spacing", "thickness"),
+        *("yarn", "loom", "peg", "key", "name"),
         *("table", "jack", "counterbalance", "countermarche", "rigid heddle"),
     )
 }

@@ -58,9 +58,9 @@ def mix_linear(colors: Sequence[RGB], weights: Sequence[float]) -> RGB:
     if len(colors) != len(shares) or not len(colors):
         raise BadInput(
             phrase(
-                "{count} colors and {count_2} weights; expected as many of each, one or more",
-                count=len(colors),
-                count_2=len(shares),
+                "{colors} colors and {weights} weights; expected as many of each, one or more",
+                colors=len(colors),
+                weights=len(shares),
             )
         )
     if not np.isfinite(shares).all() or shares.min() < 0 or shares.sum() <= 0:

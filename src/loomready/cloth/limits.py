@@ -20,9 +20,9 @@ def check_cell(cell: int) -> None:
     if isinstance(cell, bool) or not isinstance(cell, int) or not 1 <= cell <= MAX_CELL:
         raise BadInput(
             phrase(
-                "a cell of {cell} pixels; expected a whole number from 1 to {MAX_CELL}",
-                cell=cell,
-                MAX_CELL=MAX_CELL,
+                "a cell of {pixels} pixels; expected a whole number from 1 to {most}",
+                pixels=cell,
+                most=MAX_CELL,
             )
         )
 
@@ -49,16 +49,16 @@ def check_pixels(size_of: Callable[[int], Size], cell: int) -> None:
         return
     fits = [smaller for smaller in range(1, cell) if _pixels(size_of(smaller)) <= MAX_PIXELS]
     advice = (
-        phrase("a cell of {fits} would do", fits=fits[-1])
+        phrase("a cell of {pixels} would do", pixels=fits[-1])
         if fits
         else phrase("even a cell of 1 is too much: picture fewer ends or picks")
     )
     raise Impossible(
         phrase(
-            "the picture would be {width} x {height} pixels, over {MAX_PIXELS} million; {advice}",
+            "the picture would be {width} x {height} pixels, over {most} million; {advice}",
             width=width,
             height=height,
-            MAX_PIXELS=MAX_PIXELS // 10**6,
+            most=MAX_PIXELS // 10**6,
             advice=advice,
         )
     )
@@ -69,12 +69,12 @@ def check_crossings(ends: int, picks: int) -> None:
     if ends * picks > MAX_SVG_CROSSINGS:
         raise Impossible(
             phrase(
-                "an SVG of {ends} ends x {picks} picks has {ends_2:.1f} million crossings, over "
-                "{MAX_SVG_CROSSINGS} million; make a PNG, or picture fewer ends or picks",
+                "an SVG of {ends} ends x {picks} picks has {crossings:.1f} million crossings, over {most} "
+                "million; make a PNG, or picture fewer ends or picks",
                 ends=ends,
                 picks=picks,
-                ends_2=ends * picks / 1e6,
-                MAX_SVG_CROSSINGS=MAX_SVG_CROSSINGS // 10**6,
+                crossings=ends * picks / 1e6,
+                most=MAX_SVG_CROSSINGS // 10**6,
             )
         )
 

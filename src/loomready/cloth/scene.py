@@ -16,7 +16,6 @@ from loomready.cloth.look import INK, PAPER, SERIF
 from loomready.cloth.svg import decimal, document, safe, true_runs
 from loomready.colors import RGB, hex_color
 from loomready.draft.structure.periods import runs
-from loomready.phrases import phrase
 
 Anchor = Literal["start", "middle", "end"]
 Bools = npt.NDArray[np.bool_]
@@ -181,13 +180,7 @@ def _svg(shape: Shape) -> Iterator[str]:
             yield f'<path d="{path}" stroke="{hex_color(color)}" fill="none"/>'
         case Cells(x, y, cell, filled, color):
             path = "".join(
-                phrase(
-                    "M{x} {y}h{length}v{cell}h-{length}z",
-                    x=x + start * cell,
-                    y=y + row * cell,
-                    length=length * cell,
-                    cell=cell,
-                )
+                f"M{x + start * cell} {y + row * cell}h{length * cell}v{cell}h-{length * cell}z"
                 for row in range(len(filled))
                 for start, length in true_runs(filled[row])
             )

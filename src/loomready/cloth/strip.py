@@ -18,13 +18,16 @@ from loomready.cloth.svg import decimal, document, safe
 from loomready.colors import RGB, hex_color
 from loomready.draft.structure.periods import runs
 from loomready.model.guild import Side
-from loomready.phrases import phrase
+from loomready.phrases import ENGLISH, Catalog, Phrase, listed, phrase, plural, translated, word
 from loomready.problems import BadInput, shorten
 
 _LETTER = 11
 _LANE = 21  # bracket and label
 _FINEST_PX = 0.35  # ends finer than this are mixed as the eye mixes them
 _THREAD_PX = 2.0  # from here on there is room to shade each end
+
+
+_TITLE = phrase("The warp on the loom")
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +46,9 @@ def strip_svg(
     marks: Sequence[Mark] = (),
     *,
     end_1: Side = "right",
-    title: str = phrase("The warp on the loom"),
+    title: str = _TITLE,
     words: str | None = None,
+    catalog: Catalog = ENGLISH,
 ) -> str:
     """The web strip as a self-contained SVG of ``width`` x ``height`` pixels.
 
@@ -53,6 +57,7 @@ def strip_svg(
 
     :param colors: one for each end, end 1 first
     :param words: what is read aloud of the whole, ahead of the marks; None: how many ends, and where end 1 is
+    :param catalog: the language of its words
     :raises BadInput: no ends, too little room, or a mark that lies outside the web
     """
     ends = len(colors)
@@ -63,10 +68,10 @@ def strip_svg(
     if width < 20 or bar < 8:
         raise BadInput(
             phrase(
-                "a web strip of {width} x {height} pixels is too small; expected at least 20 x {what}",
+                "a web strip of {width} x {height} pixels is too small; expected at least 20 x {lowest}",
                 width=width,
                 height=height,
-                what=8 + _LANE * len(lanes),
+                lowest=8 + _LANE * len(lanes),
             )
         )
     laid = np.array(colors[::-1] if end_1 == "right" else colors, dtype=np.uint8).reshape(ends, 3)
@@ -74,20 +79,21 @@ def strip_svg(
     body.extend(_ends(laid, width, bar))
     body.extend(_shade(ends, width, bar))
     for lane, these in enumerate(lanes):
-        body.extend(_brackets(these, ends, width, bar + lane * _LANE, end_1))
+        body.extend(_brackets(these, ends, width, bar + lane * _LANE, end_1, catalog))
     if words is None:
-        words = phrase("{ends} ends, end 1 at the {end_1}", ends=ends, end_1=end_1)
-    if marks:
-        words += ": " + ", ".join(
-            phrase(
-                "{mark_label} ends {first_end}-{last_end}",
-                mark_label=mark.label,
-                first_end=mark.first_end,
-                last_end=mark.last_end,
-            )
-            for mark in marks
+        words = plural(
+            ends,
+            "{count} end, end 1 at the {left_or_right}",
+            "{count} ends, end 1 at the {left_or_right}",
+            left_or_right=word(end_1),
         )
-    return document(width, height, title, words, body)
+    if marks:
+        words = phrase("{web}: {marks}", web=words, marks=listed(map(_read_aloud, marks)))
+    return document(width, height, translated(title, catalog), translated(words, catalog), body)
+
+
+def _read_aloud(mark: Mark) -> Phrase:
+    return phrase("{mark} ends {first}-{last}", mark=mark.label, first=mark.first_end, last=mark.last_end)
 
 
 _LIGHT = (
@@ -150,11 +156,10 @@ def _lanes(marks: Sequence[Mark], ends: int) -> list[list[Mark]]:
         if not 1 <= mark.first_end <= mark.last_end <= ends:
             raise BadInput(
                 phrase(
-                    'the mark "{mark_label}" covers ends {first_end} to {last_end}; expected ends from 1 to '
-                    "{ends}",
-                    mark_label=shorten(mark.label),
-                    first_end=mark.first_end,
-                    last_end=mark.last_end,
+                    'the mark "{mark}" covers ends {first} to {last}; expected ends from 1 to {ends}',
+                    mark=shorten(mark.label),
+                    first=mark.first_end,
+                    last=mark.last_end,
                     ends=ends,
                 )
             )
@@ -167,7 +172,9 @@ def _lanes(marks: Sequence[Mark], ends: int) -> list[list[Mark]]:
     return lanes
 
 
-def _brackets(marks: Sequence[Mark], ends: int, width: int, top: int, end_1: Side) -> Iterator[str]:
+def _brackets(
+    marks: Sequence[Mark], ends: int, width: int, top: int, end_1: Side, catalog: Catalog
+) -> Iterator[str]:
     px = width / ends
     path = []
     labels = []
@@ -177,17 +184,11 @@ def _brackets(marks: Sequence[Mark], ends: int, width: int, top: int, end_1: Sid
             near, far = width - far, width - near
         gap = min(1.0, (far - near) / 5)
         near, far = near + gap, far - gap
-        path.append(
-            phrase(
-                "M{decimal} {top}v4H{decimal_2}v-4",
-                decimal=decimal(near),
-                top=top + 3,
-                decimal_2=decimal(far),
-            )
-        )
+        path.append(f"M{decimal(near)} {top + 3}v4H{decimal(far)}v-4")
         room = far - near - 2
-        text = safe(mark.label)
-        if text and text_width(mark.label[:200], _LETTER) <= room:
+        label = translated(mark.label, catalog)
+        text = safe(label)
+        if text and text_width(label[:200], _LETTER) <= room:
             labels.append(f'<text x="{decimal((near + far) / 2)}" y="{top + 18}">{text}</text>')
     yield f'<path d="{"".join(path)}" stroke="{hex_color(QUIET)}" fill="none"/>'
     yield f'<g font-size="{_LETTER}" text-anchor="middle" fill="{hex_color(INK)}">'

@@ -44,9 +44,9 @@ def tabby_of(threading: Ints, shafts: int) -> Tabby:
     if len(loose):
         raise BadInput(
             phrase(
-                "no tabby on this threading: end {loose} is not threaded and never rises; expected every end "
+                "no tabby on this threading: end {end} is not threaded and never rises; expected every end "
                 "in a heddle",
-                loose=loose[0] + 1,
+                end=int(loose[0]) + 1,
             )
         )
     camp = _camps(threading)
@@ -55,20 +55,24 @@ def tabby_of(threading: Ints, shafts: int) -> Tabby:
     if len(alike):
         first, second = int(alike[0]), int(alike[0]) + 1
         one, other = int(threading[first]) + 1, int(threading[second]) + 1
-        why = (
-            phrase("are both on shaft {one}", one=one)
-            if one == other
-            else phrase("would rise together (shafts {one} and {other})", one=one, other=other)
-        )
-        raise BadInput(
-            phrase(
-                "no tabby on this threading: ends {first} and {second} {why}; expected neighbors that can "
-                "alternate",
+        if one == other:
+            what = phrase(
+                "no tabby on this threading: ends {first} and {second} are both on shaft {shaft}; expected "
+                "neighbors that can alternate",
                 first=first + 1,
                 second=second + 1,
-                why=why,
+                shaft=one,
             )
-        )
+        else:
+            what = phrase(
+                "no tabby on this threading: ends {first} and {second} would rise together (shafts {shaft} "
+                "and {other_shaft}); expected neighbors that can alternate",
+                first=first + 1,
+                second=second + 1,
+                shaft=one,
+                other_shaft=other,
+            )
+        raise BadInput(what)
     lifts = np.zeros((2, shafts), dtype=np.bool_)
     lowest = camp[min(camp)]
     for shaft, its in camp.items():

@@ -30,9 +30,7 @@ def from_json(section: str, text: str) -> Any:
     :raises BadInput: ``where`` is the key inside the record, or the line that is no JSON
     """
     if len(text) > MAX_BYTES:
-        raise BadInput(
-            phrase("is too large; expected a record of at most {MAX_BYTES:,} bytes", MAX_BYTES=MAX_BYTES)
-        )
+        raise BadInput(phrase("is too large; expected a record of at most {bytes:,} bytes", bytes=MAX_BYTES))
     try:
         fields = json.loads(text, object_pairs_hook=_each_once, parse_constant=_no_number, parse_int=_integer)
     except json.JSONDecodeError as error:
@@ -73,7 +71,7 @@ def _each_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
 
 
 def _no_number(name: str) -> NoReturn:
-    raise BadInput(phrase("{name} is not a number; expected a record", name=name))
+    raise BadInput(phrase("{written} is not a number; expected a record", written=name))
 
 
 def _integer(digits: str) -> int:

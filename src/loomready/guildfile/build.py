@@ -18,7 +18,7 @@ from loomready.model.guild import (
     Wraps,
     Yarn,
 )
-from loomready.phrases import phrase
+from loomready.phrases import listed, phrase, word
 from loomready.problems import BadInput, shorten
 from loomready.yarn.counts import is_woollen, parse_count
 from loomready.yarn.fibers import is_lofty
@@ -40,7 +40,7 @@ def yarn(found: Fields) -> Yarn:
                 size = _size(said, fields.pop(said), fiber, found.get("woollen", is_lofty(fiber)))
                 if not FINEST_TEX <= size["tex"] <= COARSEST_TEX:
                     raise BadInput(
-                        phrase("is {size:g} tex; expected a yarn that can be woven", size=size["tex"])
+                        phrase("is {tex:g} tex; expected a yarn that can be woven", tex=size["tex"])
                     )
             fields = {"woollen": _lofty(fiber, size)} | size | fields
     return Yarn(**fields)
@@ -123,10 +123,16 @@ def loom(found: Fields) -> Loom:
             where="heddles",
         )
     if loom.treadles and (loom.kind == "table" or loom.is_rigid_heddle):
-        raise BadInput(phrase("a {kind} loom has no treadles; expected 0", kind=loom.kind), where="treadles")
+        raise BadInput(
+            phrase("a {kind_of_loom} loom has no treadles; expected 0", kind_of_loom=word(loom.kind)),
+            where="treadles",
+        )
     if loom.gauge_per_cm is not None and not loom.is_rigid_heddle:
         raise BadInput(
-            phrase("a {kind} loom has no gauge; expected it for a rigid heddle loom", kind=loom.kind),
+            phrase(
+                "a {kind_of_loom} loom has no gauge; expected it for a rigid heddle loom",
+                kind_of_loom=word(loom.kind),
+            ),
             where="gauge",
         )
     return loom
@@ -144,31 +150,31 @@ def board(found: Fields) -> Board:
         before = names.setdefault(peg.name, number)
         if before != number:
             what = phrase(
-                "{show} is already the name of peg {before}; expected another name",
-                show=show(peg.name),
-                before=before,
+                "{name} is already the name of peg {number}; expected another name",
+                name=show(peg.name),
+                number=before,
             )
             raise BadInput(what, where=f"pegs {number} name")
         before = places.setdefault((peg.x_mm, peg.y_mm), number)
         if before != number:
             what = phrase(
-                "{show} is at the same place as peg {before}; expected another place",
-                show=show(peg.name),
-                before=before,
+                "{name} is at the same place as peg {number}; expected another place",
+                name=show(peg.name),
+                number=before,
             )
             raise BadInput(what, where=f"pegs {number}")
-    known = ", ".join(shorten(name) for name in list(names)[:8])
+    known = listed(shorten(name) for name in list(names)[:8])
     asked = (("start", board.start), ("cross 1", board.cross[0]), ("cross 2", board.cross[1]))
     said: dict[str, str] = {}
     for where, name in asked:
         if name not in names:
             raise BadInput(
-                phrase("there is no peg {show}; expected one of {known}", show=show(name), known=known),
+                phrase("there is no peg {name}; expected one of {names}", name=show(name), names=known),
                 where=where,
             )
         if name in said:
             raise BadInput(
-                phrase("{show} is {said} already; expected another peg", show=show(name), said=said[name]),
+                phrase("{name} is {key} already; expected another peg", name=show(name), key=said[name]),
                 where=where,
             )
         said[name] = where
@@ -191,9 +197,9 @@ def _refuse_endless(found: Fields) -> None:
         if threads > most:
             raise BadInput(
                 phrase(
-                    "come to {threads} {part}; expected at most {most} in all",
+                    "come to {threads} {ends_or_picks}; expected at most {most} in all",
                     threads=threads,
-                    part=part,
+                    ends_or_picks=word(part),
                     most=most,
                 ),
                 where=name,
@@ -217,8 +223,8 @@ def warp(found: Fields) -> WarpOrder:
         if sley is not None and (sum(sley) == 0 or max(sley) - min(sley) > 1):
             raise BadInput(
                 phrase(
-                    "{list} sleys too unevenly; expected at least 1 end, and counts at most one apart",
-                    list=list(sley),
+                    "{cycle} sleys too unevenly; expected at least 1 end, and counts at most one apart",
+                    cycle=f"{list(sley)}",
                 ),
                 where=name,
             )
@@ -226,11 +232,11 @@ def warp(found: Fields) -> WarpOrder:
         needed = "off" if row.at is None else "woven_picks"
         if found.get(needed) is None:
             raise BadInput(
-                phrase("is not valid without {needed}; expected both", needed=needed), where="woven_from"
+                phrase("is not valid without {key}; expected both", key=needed), where="woven_from"
             )
     for name, needed in _TOGETHER:
         if found.get(name) not in (None, False) and found.get(needed) is None:
-            raise BadInput(phrase("is not valid without {needed}; expected both", needed=needed), where=name)
+            raise BadInput(phrase("is not valid without {key}; expected both", key=needed), where=name)
     _refuse_endless(found)
     if found.get("stripes_mirrored") and not found.get("stripes"):
         raise BadInput(phrase("there are no stripes; expected stripes to mirror"), where="stripes_mirrored")

@@ -9,7 +9,7 @@ from loomready.guildfile.records import nearest, place, read_record, refuse_unkn
 from loomready.guildfile.schema import GUILD, SECTIONS
 from loomready.guildfile.values import inside, show
 from loomready.model.guild import Guild, Item, WarpOrder
-from loomready.phrases import phrase
+from loomready.phrases import listed, phrase, word
 from loomready.problems import BadInput, shorten
 
 
@@ -22,7 +22,7 @@ def decode(tree: object) -> Guild:
     :raises BadInput: ``where`` is the place, like ``[cones 3] gross``; unknown keys come before all else
     """
     if not isinstance(tree, Mapping):
-        raise BadInput(phrase("{show} is not a guild file; expected sections", show=show(tree)))
+        raise BadInput(phrase("{written} is not a guild file; expected sections", written=show(tree)))
     _refuse_unknown(tree)
     found: dict[str, Any] = {}
     for name, section in SECTIONS.items():
@@ -45,7 +45,9 @@ def decode_record(section: str, fields: object) -> Any:
     if section not in SECTIONS:
         raise BadInput(
             phrase(
-                "{show} is not a section; {nearest}", show=show(section), nearest=nearest(section, SECTIONS)
+                "{written} is not a section; {advice}",
+                written=show(section),
+                advice=nearest(section, SECTIONS),
             )
         )
     refuse_unknown_keys(SECTIONS[section], fields)
@@ -61,7 +63,7 @@ def _refuse_unknown(tree: Mapping[Any, Any]) -> None:
                 )
             shown = f"[{place(name)}]" if isinstance(value, Mapping | list) else place(name)
             raise BadInput(
-                phrase("unknown section; {nearest}", nearest=nearest(name, SECTIONS, "[{}]")), where=shown
+                phrase("unknown section; {advice}", advice=nearest(name, SECTIONS, "[{}]")), where=shown
             )
         section = SECTIONS[name]
         if not section.many:
@@ -76,9 +78,12 @@ def _refuse_unknown(tree: Mapping[Any, Any]) -> None:
 def _tables(tree: Mapping[str, Any], name: str) -> list[Any]:
     value = tree.get(name, [])
     if not isinstance(value, list | tuple):
-        expected = phrase("expected [[{name}]], a table for each", name=name)
         raise BadInput(
-            phrase("{show} is not a list of tables; {expected}", show=show(value), expected=expected),
+            phrase(
+                "{written} is not a list of tables; expected [[{section}]], a table for each",
+                written=show(value),
+                section=name,
+            ),
             where=f"[{name}]",
         )
     return list(value)
@@ -122,10 +127,10 @@ def _refuse_twins(name: str, records: tuple[Any, ...]) -> None:
         if before != number:
             raise BadInput(
                 phrase(
-                    "{show} is already the key of [{name} {before}]; expected another key",
-                    show=show(record.key),
-                    name=name,
-                    before=before,
+                    "{key} is already the key of [{section} {number}]; expected another key",
+                    key=show(record.key),
+                    section=name,
+                    number=before,
                 ),
                 where=f"[{name} {number}] key",
             )
@@ -137,24 +142,19 @@ def _refuse_strangers(guild: Guild) -> None:
     looms = dict.fromkeys(loom.key for loom in guild.looms)
     reeds = dict.fromkeys(reed.key for reed in guild.reeds)
     for number, cone in enumerate(guild.cones, 1):
-        _known(cone.yarn, yarns, "yarn", phrase("[cones {number}] yarn", number=number))
+        _known(cone.yarn, yarns, "yarn", f"[cones {number}] yarn")
     for number, warp in enumerate(guild.warps, 1):
-        _known(warp.loom, looms, "loom", phrase("[warps {number}] loom", number=number))
+        _known(warp.loom, looms, "loom", f"[warps {number}] loom")
         for name in ("reed", "wound_reed"):
             if (reed := getattr(warp, name)) is not None:
                 _known(reed, reeds, "reed", f"[warps {number}] {name}")
         for name in ("warp_yarns", "weft_yarns"):
             for position, yarn in enumerate(getattr(warp, name), 1):
-                _known(
-                    yarn,
-                    yarns,
-                    "yarn",
-                    _place_of_yarn(warp, name, position, phrase("[warps {number}] ", number=number)),
-                )
+                _known(yarn, yarns, "yarn", _place_of_yarn(warp, name, position, f"[warps {number}] "))
         for piece, item in enumerate(warp.items, 1):
             for name in ("weft_yarns", "hem_weft_yarns"):
                 for position, yarn in enumerate(getattr(item, name) or (), 1):
-                    where = phrase("[warps {number}] items {piece} ", number=number, piece=piece)
+                    where = f"[warps {number}] items {piece} "
                     _known(yarn, yarns, "yarn", _place_of_yarn(item, name, position, where))
 
 
@@ -165,24 +165,25 @@ def _place_of_yarn(record: WarpOrder | Item, name: str, position: int, where: st
         return f"{where}{name} {position}"
     yarn = getattr(record, name)[position - 1]
     first = next(number for number, stripe in enumerate(stripes, 1) if stripe.yarn == yarn)
-    return phrase(
-        "{where}{instead} {first} yarn", where=where, instead=SECTIONS["warps"].instead[name], first=first
-    )
+    return f"{where}{SECTIONS['warps'].instead[name]} {first} yarn"
 
 
 def _known(name: str, known: dict[str, None], what: str, where: str) -> None:
     if name in known:
         return
     some = [shorten(key) for key in list(known)[:8]]
-    more = phrase(" and {count} more", count=len(known) - len(some)) if len(known) > len(some) else ""
-    expected = (
-        phrase("one of {list}{more}", list=", ".join(some), more=more)
-        if some
-        else phrase("a {what} of this file, which has none", what=what)
-    )
+    if not some:
+        expected = phrase("a {yarn_or_loom} of this file, which has none", yarn_or_loom=word(what))
+    elif len(known) > len(some):
+        expected = phrase("one of {keys} and {more} more", keys=listed(some), more=len(known) - len(some))
+    else:
+        expected = phrase("one of {keys}", keys=listed(some))
     raise BadInput(
         phrase(
-            "there is no {what} {show}; expected {expected}", what=what, show=show(name), expected=expected
+            "there is no {yarn_or_loom} {key}; expected {expected}",
+            yarn_or_loom=word(what),
+            key=show(name),
+            expected=expected,
         ),
         where=where,
     )

@@ -1,4 +1,4 @@
-"""The guild file described: as JSON Schema, and as the tables of its documentation.
+"""The guild file described in English: as JSON Schema, and as the tables of its documentation.
 
 ``python -m loomready.guildfile.describe docs`` brings both up to date.
 """
@@ -15,7 +15,6 @@ from loomready.guildfile.records import Key, Section
 from loomready.guildfile.schema import MEASURED, PEGS, SECTIONS
 from loomready.guildfile.values import Count, Flag, Quantity
 from loomready.guildfile.warp_schema import ITEMS, STRIPES, WEFT_STRIPES
-from loomready.phrases import phrase
 
 TABLES = {
     section.name: section for section in (*SECTIONS.values(), PEGS, ITEMS, STRIPES, WEFT_STRIPES, MEASURED)
@@ -31,7 +30,7 @@ def json_schema() -> dict[str, Any]:
         properties[name] = {"type": "array", "items": table} if section.many else table
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "title": phrase("loomready guild file"),
+        "title": "loomready guild file",
         "type": "object",
         "properties": properties,
         "additionalProperties": False,
@@ -79,7 +78,7 @@ def _bound(key: Key) -> bool:
 
 def key_table(section: Section) -> str:
     """The section's keys as a Markdown table: key, what it holds, what silence means, what it is."""
-    rows = [phrase("| key | holds | left out | meaning |"), "| --- | --- | --- | --- |"]
+    rows = ["| key | holds | left out | meaning |", "| --- | --- | --- | --- |"]
     for key in section.keys:
         holds = key.value.says.replace("|", "\\|")
         rows.append(f"| `{key.name}` | {holds} | {_silence(section, key)} | {key.meaning} |")
@@ -88,10 +87,10 @@ def key_table(section: Section) -> str:
 
 def _silence(section: Section, key: Key) -> str:
     if key.name in section.one_of:
-        return phrase("just one of {list}", list=", ".join(section.one_of))
+        return f"just one of {', '.join(section.one_of)}"
     if _bound(key):
         other = section.instead.get(key.name)
-        return phrase("**required**, or {other}", other=other) if other else "**required**"
+        return f"**required**, or {other}" if other else "**required**"
     if key.silence:
         return key.silence
     default = section.defaults.get(key.field)

@@ -37,7 +37,9 @@ def encode_record(section: str, record: Any, system: System = "us") -> Tree:
     if section not in SECTIONS:
         raise BadInput(
             phrase(
-                "{show} is not a section; {nearest}", show=show(section), nearest=nearest(section, SECTIONS)
+                "{written} is not a section; {advice}",
+                written=show(section),
+                advice=nearest(section, SECTIONS),
             )
         )
     return write_record(SECTIONS[section], record, system)
@@ -65,5 +67,5 @@ def apply(tree: Mapping[str, Any], warp_key: str, change: Mapping[str, Any]) -> 
                     table[name] = list(value) if isinstance(value, tuple) else value
             return changed
     raise BadInput(
-        phrase("there is no warp {show}; expected the key of a warp of this file", show=show(warp_key))
+        phrase("there is no warp {key}; expected the key of a warp of this file", key=show(warp_key))
     )

@@ -50,9 +50,9 @@ def _paths(guild: Guild) -> Iterator[tuple[str, str]]:
     """Each draft's path as written, and where it is written first."""
     seen = set()
     for number, warp in enumerate(guild.warps, 1):
-        written = [(warp.draft, phrase("[warps {number}] draft", number=number))]
+        written = [(warp.draft, f"[warps {number}] draft")]
         written += [
-            (text, phrase("[warps {number}] items {piece} {key}", number=number, piece=piece, key=key))
+            (text, f"[warps {number}] items {piece} {key}")
             for piece, item in enumerate(warp.items, 1)
             for text, key in ((item.draft, "draft"), (item.hem_draft, "hem_draft"))
             if text is not None
@@ -73,8 +73,8 @@ def _inside(folder: Path, text: str, where: str) -> Path:
     except (OSError, RuntimeError, ValueError):  # too long a name, links that run in a circle
         below, there = True, False
     if not below:
-        what = phrase("{show} leaves the guild's folder; expected a file in it or below", show=show(text))
+        what = phrase("{path} leaves the guild's folder; expected a file in it or below", path=show(text))
         raise BadInput(what, where=where)
     if not there:
-        raise BadInput(phrase("there is no file {show}; expected a WIF file", show=show(text)), where=where)
+        raise BadInput(phrase("there is no file {path}; expected a WIF file", path=show(text)), where=where)
     return place

@@ -221,7 +221,7 @@ CONES = Section(
 LOOMS = Section(
     "looms",
     Loom,
-    "a loom",
+    phrase("a loom"),
     (
         Key("key", KEY_NAME, "key", phrase("its short name in this file"), required=True),
         Key("name", Text(200), "name", phrase("its name on sheets"), silence=phrase("the key")),
@@ -280,7 +280,7 @@ LOOMS = Section(
 REEDS = Section(
     "reeds",
     Reed,
-    "a reed",
+    phrase("a reed"),
     (
         Key("key", KEY_NAME, "key", phrase("its short name in this file"), required=True),
         Key("dents", SOME_DENSITY, "dents_per_cm", phrase("dents per length"), required=True),

@@ -51,8 +51,8 @@ _SLIPS = {
         "a line of a guild file cannot begin like this; expected [[a section]], key = value or # a note"
     ),
     "Expected '=' after a key in a key/value pair": phrase("a key without a value; expected key = value"),
-    "Expected newline or end of document after a statement": (
-        phrase('something follows the value; expected one key to a line, and texts in quotes, like "20 in"')
+    "Expected newline or end of document after a statement": phrase(
+        'something follows the value; expected one key to a line, and texts in quotes, like "20 in"'
     ),
 }
 
@@ -71,9 +71,9 @@ def read_bytes(path: Path) -> bytes:
         if found.st_size > MAX_BYTES:
             raise BadInput(
                 phrase(
-                    "has {st_size:,} bytes; expected a guild file of at most {MAX_BYTES:,}",
-                    st_size=found.st_size,
-                    MAX_BYTES=MAX_BYTES,
+                    "has {bytes:,} bytes; expected a guild file of at most {most:,}",
+                    bytes=found.st_size,
+                    most=MAX_BYTES,
                 ),
                 file=named(path),
             )
@@ -82,8 +82,9 @@ def read_bytes(path: Path) -> bytes:
     except FileNotFoundError:
         raise BadInput(phrase("no such file; expected a guild file"), file=named(path)) from None
     except (OSError, ValueError) as error:
-        reason = error.strerror if isinstance(error, OSError) and error.strerror else phrase("no path")
-        what = phrase("cannot be read ({reason}); expected a guild file", reason=shorten(reason))
+        reason = error.strerror if isinstance(error, OSError) else None
+        said = shorten(reason) if reason else phrase("no path")
+        what = phrase("cannot be read ({reason}); expected a guild file", reason=said)
         raise BadInput(what, file=named(path)) from None
 
 
@@ -105,7 +106,7 @@ def parse(source: str | bytes) -> Tree:
 def _decoded(source: str | bytes) -> str:
     if len(source) > MAX_BYTES:
         raise BadInput(
-            phrase("is too large; expected a guild file of at most {MAX_BYTES:,} bytes", MAX_BYTES=MAX_BYTES)
+            phrase("is too large; expected a guild file of at most {most:,} bytes", most=MAX_BYTES)
         )
     if isinstance(source, str):
         return source.removeprefix("\ufeff")
@@ -132,7 +133,7 @@ def _refuse_monsters(text: str) -> None:
             line += 1
         elif word.count(".") > MAX_DOTS:
             raise BadInput(
-                phrase("a key has more than {MAX_DOTS} dots; expected a guild file", MAX_DOTS=MAX_DOTS),
+                phrase("a key has more than {dots} dots; expected a guild file", dots=MAX_DOTS),
                 where=f"line {line}",
             )
         elif len(word) > MAX_WORD and len(word.strip()) > MAX_WORD:
@@ -163,9 +164,10 @@ def _syntax_error(text: str, message: str) -> BadInput:
     if said.startswith(("Unterminated string", "Expected \"'")):
         what = phrase("a text that begins here has no end; expected a closing quote")
         return BadInput(what, where=f"line {_last_quote(text)}")
-    return BadInput(
-        _SLIPS.get(said, f"is not TOML: {shorten(said[:1].lower() + said[1:], 100)}"), where=f"line {at}"
+    slip = _SLIPS.get(said) or phrase(
+        "is not TOML: {reason}", reason=shorten(said[:1].lower() + said[1:], 100)
     )
+    return BadInput(slip, where=f"line {at}")
 
 
 def _key_at(lines: list[str], at: int) -> tuple[int, str]:
@@ -175,7 +177,7 @@ def _key_at(lines: list[str], at: int) -> tuple[int, str]:
         if match:
             key, table = match.groups()
             return number, shorten(key) if key else f"[{shorten(table.strip())}]"
-    return at, "a key"
+    return at, phrase("a key")
 
 
 def _last_quote(text: str) -> int:

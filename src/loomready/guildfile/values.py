@@ -19,7 +19,7 @@ from typing import Any
 
 from loomready import units
 from loomready.colors import hex_color, parse_color
-from loomready.phrases import phrase
+from loomready.phrases import Phrase, listed, phrase, word
 from loomready.problems import BadInput, BadQuantity, shorten
 from loomready.units import Kind, System
 
@@ -32,14 +32,16 @@ def show(value: object) -> str:
     if isinstance(value, str):
         return f'"{shorten(value)}"'
     if isinstance(value, bool):
-        return "true" if value else "false"
+        return phrase("true") if value else phrase("false")
     if isinstance(value, int) and abs(value) > _HUGE:
         return phrase("a huge number")
     if isinstance(value, int | float | date):
         return str(value)
     if isinstance(value, list | tuple):
-        return "a list"
-    return "a table" if isinstance(value, dict) else f"a {type(value).__name__}"
+        return phrase("a list")
+    if isinstance(value, dict):
+        return phrase("a table")
+    return phrase("a {type}", type=type(value).__name__)
 
 
 @contextmanager
@@ -70,7 +72,7 @@ class Value(ABC):
 
     @property
     @abstractmethod
-    def says(self) -> str:
+    def says(self) -> Phrase:
         """What is expected, in a few words: for tables and error messages."""
 
     @abstractmethod
@@ -93,53 +95,49 @@ class Quantity(Value):
     above: bool = False
     below: bool = False
 
-    def read(self, value: object) -> float:
+    def read(self, value: object, expected: Phrase | None = None) -> float:
+        """``expected``: what to say instead of :attr:`says`."""
         if not isinstance(value, str):
             if isinstance(value, int | float) and not isinstance(value, bool):
-                raise BadQuantity(
-                    phrase("{show} has no unit; expected {says}", show=show(value), says=self.says)
+                what = phrase("{written} has no unit", written=show(value))
+            else:
+                what = phrase(
+                    "{written} is not a valid {quantity}", written=show(value), quantity=self.kind.name
                 )
-            raise BadQuantity(
-                phrase(
-                    "{show} is not a valid {kind}; expected {says}",
-                    show=show(value),
-                    kind=self.kind.name,
-                    says=self.says,
-                )
-            )
-        read = units.read(value, self.kind) + 0.0
+            raise self._refused(what, expected)
+        read = units.read(value, self.kind, expected) + 0.0
         low, high = _limit(self.low, self.kind), _limit(self.high, self.kind)
         if read < low or (self.above and read == low):
-            raise BadQuantity(
-                phrase("{show} is too little; expected {says}", show=show(value), says=self.says)
-            )
+            raise self._refused(phrase("{written} is too little", written=show(value)), expected)
         if read > high or (self.below and read == high):
-            raise BadQuantity(phrase("{show} is too much; expected {says}", show=show(value), says=self.says))
+            raise self._refused(phrase("{written} is too much", written=show(value)), expected)
         return read
+
+    def _refused(self, what: Phrase, expected: Phrase | None) -> BadQuantity:
+        return BadQuantity(
+            phrase("{what_is_wrong}; expected {expected}", what_is_wrong=what, expected=expected or self.says)
+        )
 
     def write(self, value: Any, system: System) -> str:
         return units.write(float(value), self.kind, system)
 
     @property
-    def says(self) -> str:
+    def says(self) -> Phrase:
         return phrase(
-            'a {kind} like "{split}", {span}',
-            kind=self.kind.name,
-            split=self.kind.example.split(" or ")[0],
-            span=self.span,
+            'a {quantity} like "{example}", {limits}',
+            quantity=self.kind.name,
+            example=self.kind.example,
+            limits=self.span,
         )
 
     @property
-    def span(self) -> str:
+    def span(self) -> Phrase:
         """From where to where it may go."""
         if self.above:
             return phrase("more than {low}, at most {high}", low=self.low, high=self.high)
-        return phrase(
-            "from {low} to {what}{high}",
-            low=self.low,
-            what=phrase("less than ") if self.below else "",
-            high=self.high,
-        )
+        if self.below:
+            return phrase("from {low} to less than {high}", low=self.low, high=self.high)
+        return phrase("from {low} to {high}", low=self.low, high=self.high)
 
     def json_schema(self) -> dict[str, Any]:
         names = "|".join(re.escape(unit) for unit in sorted(self.kind.units, key=len, reverse=True))
@@ -155,24 +153,22 @@ class Flaws(Value):
     """Flaws per length, in 1/m, or the words "none seen" for 0."""
 
     rate: Quantity
-    none: str = phrase("none seen")
+    none: str = "none seen"
 
     def read(self, value: object) -> float:
         if value == self.none:
             return 0.0
         try:
             return self.rate.read(value)
-        except BadQuantity as error:
-            raise BadQuantity(
-                phrase("{partition}; expected {says}", partition=error.what.partition(";")[0], says=self.says)
-            ) from None
+        except BadQuantity:  # refused again, with all that is expected
+            return self.rate.read(value, expected=self.says)
 
     def write(self, value: Any, system: System) -> str:
         return self.rate.write(value, system) if value else self.none
 
     @property
-    def says(self) -> str:
-        return phrase('"{none}" or {says}', none=self.none, says=self.rate.says)
+    def says(self) -> Phrase:
+        return phrase('"{none_seen}" or {a_rate}', none_seen=self.none, a_rate=self.rate.says)
 
     def json_schema(self) -> dict[str, Any]:
         return {"anyOf": [{"const": self.none}, self.rate.json_schema()]}
@@ -188,17 +184,27 @@ class Count(Value):
     def read(self, value: object) -> int:
         if type(value) is not int:
             raise BadInput(
-                phrase("{show} is not an integer; expected {says}", show=show(value), says=self.says)
+                phrase(
+                    "{written} is not an integer; expected {expected}",
+                    written=show(value),
+                    expected=self.says,
+                )
             )
         if not self.low <= value <= self.high:
-            wrong = phrase("too little") if value < self.low else phrase("too much")
-            raise BadInput(
-                phrase("{show} is {wrong}; expected {says}", show=show(value), wrong=wrong, says=self.says)
+            what = (
+                phrase(
+                    "{written} is too little; expected {expected}", written=show(value), expected=self.says
+                )
+                if value < self.low
+                else phrase(
+                    "{written} is too much; expected {expected}", written=show(value), expected=self.says
+                )
             )
+            raise BadInput(what)
         return value
 
     @property
-    def says(self) -> str:
+    def says(self) -> Phrase:
         return phrase("an integer from {low} to {high}", low=self.low, high=self.high)
 
     def json_schema(self) -> dict[str, Any]:
@@ -210,12 +216,12 @@ class Flag(Value):
     def read(self, value: object) -> bool:
         if not isinstance(value, bool):
             raise BadInput(
-                phrase("{show} is neither true nor false; expected true or false", show=show(value))
+                phrase("{written} is neither true nor false; expected true or false", written=show(value))
             )
         return value
 
     @property
-    def says(self) -> str:
+    def says(self) -> Phrase:
         return phrase("true or false")
 
     def json_schema(self) -> dict[str, Any]:
@@ -231,14 +237,18 @@ class Choice(Value):
     def read(self, value: object) -> str:
         if not isinstance(value, str) or value not in self.words:
             raise BadInput(
-                phrase("{show} is not among the choices; expected {says}", show=show(value), says=self.says)
+                phrase(
+                    "{written} is not among the choices; expected {expected}",
+                    written=show(value),
+                    expected=self.says,
+                )
             )
         return value
 
     @property
-    def says(self) -> str:
+    def says(self) -> Phrase:
         *others, last = (f'"{word}"' for word in self.words)
-        return phrase("{list} or {last}", list=", ".join(others), last=last)
+        return phrase("{all_but_last} or {last}", all_but_last=listed(others), last=last)
 
     def json_schema(self) -> dict[str, Any]:
         return {"enum": list(self.words)}
@@ -252,22 +262,26 @@ class Text(Value):
 
     def read(self, value: object) -> str:
         if not isinstance(value, str):
-            raise BadInput(phrase("{show} is not text; expected {says}", show=show(value), says=self.says))
-        if not value.strip():
-            raise BadInput(phrase("is empty; expected {says}", says=self.says))
-        if len(value) > self.longest or not _is_line(value):
-            wrong = (
-                phrase("is too long")
-                if len(value) > self.longest
-                else phrase("holds a character that cannot be printed")
-            )
             raise BadInput(
-                phrase("{show} {wrong}; expected {says}", show=show(value), wrong=wrong, says=self.says)
+                phrase("{written} is not text; expected {expected}", written=show(value), expected=self.says)
             )
+        if not value.strip():
+            raise BadInput(phrase("is empty; expected {expected}", expected=self.says))
+        if len(value) > self.longest or not _is_line(value):
+            what = (
+                phrase("{written} is too long; expected {expected}", written=show(value), expected=self.says)
+                if len(value) > self.longest
+                else phrase(
+                    "{written} holds a character that cannot be printed; expected {expected}",
+                    written=show(value),
+                    expected=self.says,
+                )
+            )
+            raise BadInput(what)
         return value
 
     @property
-    def says(self) -> str:
+    def says(self) -> Phrase:
         return phrase("one line of text, at most {longest} characters", longest=self.longest)
 
     def json_schema(self) -> dict[str, Any]:
@@ -288,18 +302,22 @@ class Identifier(Value):
         if not isinstance(value, str) or _KEY_TEXT.fullmatch(value) is None:
             raise BadInput(
                 phrase(
-                    "{show} is not a valid {is_called}; expected {says}",
-                    show=show(value),
-                    is_called=self.is_called,
-                    says=self.says,
+                    "{written} is not a valid {key_or_name}; expected {expected}",
+                    written=show(value),
+                    key_or_name=word(self.is_called),
+                    expected=self.says,
                 )
             )
         return value
 
     @property
-    def says(self) -> str:
+    def says(self) -> Phrase:
         if self.of:
-            return phrase("the {is_called} of a {of}", is_called=self.is_called, of=self.of)
+            return phrase(
+                "the {key_or_name} of a {yarn_or_loom}",
+                key_or_name=word(self.is_called),
+                yarn_or_loom=word(self.of),
+            )
         return phrase("1 to 64 letters, digits, - _ . or inner spaces, no dot at the start")
 
     def json_schema(self) -> dict[str, Any]:
@@ -310,14 +328,18 @@ class Identifier(Value):
 class Color(Value):
     def read(self, value: object) -> tuple[int, int, int]:
         if not isinstance(value, str):
-            raise BadInput(phrase("{show} is not a color; expected {says}", show=show(value), says=self.says))
+            raise BadInput(
+                phrase(
+                    "{written} is not a color; expected {expected}", written=show(value), expected=self.says
+                )
+            )
         return parse_color(value)
 
     def write(self, value: Any, system: System) -> str:
         return hex_color(value)
 
     @property
-    def says(self) -> str:
+    def says(self) -> Phrase:
         return phrase('a color like "#3d5166"')
 
     def json_schema(self) -> dict[str, Any]:
@@ -330,11 +352,15 @@ class Day(Value):
 
     def read(self, value: object) -> date:
         if not isinstance(value, date) or (isinstance(value, datetime) and value.tzinfo is not None):
-            raise BadInput(phrase("{show} is not a date; expected {says}", show=show(value), says=self.says))
+            raise BadInput(
+                phrase(
+                    "{written} is not a date; expected {expected}", written=show(value), expected=self.says
+                )
+            )
         return value
 
     @property
-    def says(self) -> str:
+    def says(self) -> Phrase:
         return phrase("a date like 2026-10-03, or with a time like 2026-10-03T14:30:00, without quotes")
 
     def json_schema(self) -> dict[str, Any]:
@@ -358,20 +384,32 @@ class DraftPath(Value):
 
     def read(self, value: object) -> str:
         if not isinstance(value, str) or not value.strip() or len(value) > 1000 or not _is_line(value):
-            raise BadInput(phrase("{show} is not a path; expected {says}", show=show(value), says=self.says))
+            raise BadInput(
+                phrase(
+                    "{written} is not a path; expected {expected}", written=show(value), expected=self.says
+                )
+            )
         windows = PureWindowsPath(value)
         if value.startswith("~") or windows.anchor or ".." in windows.parts or "\\" in value:
             raise BadInput(
-                phrase("{show} leaves the guild's folder; expected {says}", show=show(value), says=self.says)
+                phrase(
+                    "{written} leaves the guild's folder; expected {expected}",
+                    written=show(value),
+                    expected=self.says,
+                )
             )
         if PurePosixPath(value) == PurePosixPath():
             raise BadInput(
-                phrase("{show} is the guild's folder; expected {says}", show=show(value), says=self.says)
+                phrase(
+                    "{written} is the guild's folder; expected {expected}",
+                    written=show(value),
+                    expected=self.says,
+                )
             )
         return value
 
     @property
-    def says(self) -> str:
+    def says(self) -> Phrase:
         return phrase('a WIF file below the guild file\'s folder, like "drafts/scarf.wif"')
 
     def json_schema(self) -> dict[str, Any]:
@@ -388,10 +426,14 @@ class Many(Value):
 
     def read(self, value: object) -> tuple[Any, ...]:
         if not isinstance(value, list | tuple):
-            raise BadInput(phrase("{show} is not a list; expected {says}", show=show(value), says=self.says))
+            raise BadInput(
+                phrase(
+                    "{written} is not a list; expected {expected}", written=show(value), expected=self.says
+                )
+            )
         if not self.fewest <= len(value) <= self.most:
             raise BadInput(
-                phrase("the list holds {count}; expected {says}", count=len(value), says=self.says)
+                phrase("the list holds {count}; expected {expected}", count=len(value), expected=self.says)
             )
         read = []
         for number, each in enumerate(value, 1):
@@ -403,13 +445,13 @@ class Many(Value):
         return [self.of.write(each, system) for each in value]
 
     @property
-    def says(self) -> str:
+    def says(self) -> Phrase:
         length = (
             str(self.most)
             if self.fewest == self.most
             else phrase("{fewest} to {most}", fewest=self.fewest, most=self.most)
         )
-        return phrase("a list of {length}, each {says}", length=length, says=self.of.says)
+        return phrase("a list of {length}, each {expected}", length=length, expected=self.of.says)
 
     def json_schema(self) -> dict[str, Any]:
         each = self.of.json_schema()
@@ -427,7 +469,10 @@ class Run(Value):
         if first > last:
             raise BadInput(
                 phrase(
-                    "[{first}, {last}] runs backward; expected {says}", first=first, last=last, says=self.says
+                    "[{first}, {last}] runs backward; expected {expected}",
+                    first=first,
+                    last=last,
+                    expected=self.says,
                 )
             )
         return first, last
@@ -436,7 +481,7 @@ class Run(Value):
         return list(value)
 
     @property
-    def says(self) -> str:
+    def says(self) -> Phrase:
         return phrase("[first, last], two integers from 1 to {high}", high=self.high)
 
     def json_schema(self) -> dict[str, Any]:

@@ -12,10 +12,9 @@ from types import MappingProxyType
 from typing import Literal
 
 from loomready.model.guild import Dressing
-from loomready.phrases import phrase
 
 Part = Literal["warp", "loom", "threading", "sley", "order"]
-PLANNED, CUT_OFF = "planned", phrase("cut off")
+PLANNED, CUT_OFF = "planned", "cut off"
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +47,7 @@ _JOBS = (
     Job("beaming", ("beamed",), frozenset({"loom", "order"})),
     Job("sleying", ("sleyed",), frozenset({"sley", "order"})),
     Job("threading", ("threaded",), frozenset({"loom", "threading", "order"})),
-    Job("tying", (phrase("tied on"),), frozenset({"loom"})),
+    Job("tying", ("tied on",), frozenset({"loom"})),
     Job("weaving", ("tested", "weaving", CUT_OFF), frozenset()),
 )
 JOBS: Mapping[str, Job] = MappingProxyType({job.name: job for job in _JOBS})

@@ -24,10 +24,10 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 
-from loomready.phrases import phrase
+from loomready.phrases import Phrase, listed, phrase
 from loomready.problems import AmbiguousCount, BadQuantity, CountReading, shorten
 from loomready.units import GRIST_M_PER_G, factor
-from loomready.yarn.direct_counts import NO_PLIES, direct_count, is_ply, is_range, size_of
+from loomready.yarn.direct_counts import MOST_PLIES, direct_count, is_ply, is_range, size_of
 from loomready.yarn.fibers import fiber_of_word, fibers_in, with_phrases
 
 # Yards to the pound of a yarn of count 1: the length of the system's hank, lea, run, cut or skein.
@@ -53,18 +53,18 @@ WRITTEN = {
     "linen": "lea",
     "run": "run",
     "cut": "cut",
-    "yorkshire": phrase("Yorkshire skein"),
+    "yorkshire": "Yorkshire skein",
     "metric": "Nm",
     "tex": "tex",
     "denier": "den",
     "yd/lb": "yd/lb",
-    "spun silk": phrase("spun silk"),
+    "spun silk": "spun silk",
 }
 
 _SIZE_FIRST = frozenset({"cotton", "linen"})
 _PLY_FIRST = frozenset({"run"})
 _MULTIPLIED = frozenset({"tex", "denier"})
-_RESULTANT_SYSTEMS = _MULTIPLIED | {phrase("spun silk")}  # the number is the whole yarn's, not one ply's
+_RESULTANT_SYSTEMS = _MULTIPLIED | {"spun silk"}  # the number is the whole yarn's, not one ply's
 
 # Words that name a system outright. They outweigh words of fiber, which only suggest systems: "cottolin 22/2
 # Ne" is in cotton hanks.
@@ -90,7 +90,7 @@ _SYSTEM_WORDS = {
     "den": "denier",
     "denier": "denier",
     "yd/lb": "yd/lb",
-    "spun-silk": phrase("spun silk"),
+    "spun-silk": "spun silk",
 }
 _NAMES_ITS_COUNT = frozenset({"cotton", "worsted", "linen"})  # fibers that also name a system
 _BARE = ("cotton", "worsted", "linen", "metric")
@@ -141,11 +141,11 @@ class Reading:
     count: Count
     yards_per_pound: float
 
-    def line(self) -> str:
+    def line(self) -> Phrase:
         if self.write.endswith(WRITTEN["yd/lb"]):
-            return phrase("{write} ({plies} plies, as printed)", write=self.write, plies=self.count.plies)
+            return phrase("{count} ({plies} plies, as printed)", count=self.write, plies=self.count.plies)
         return phrase(
-            "{write} ({yards_per_pound:.0f} yd/lb)", write=self.write, yards_per_pound=self.yards_per_pound
+            "{count} ({yards_per_pound:.0f} yd/lb)", count=self.write, yards_per_pound=self.yards_per_pound
         )
 
 
@@ -174,12 +174,11 @@ def parse_count(text: object, fiber: str = "") -> Count:
     """
     found = readings(text, fiber)
     if len(found) > 1:
-        listed = ", ".join(one.line() for one in found)
         raise AmbiguousCount(
             phrase(
-                '"{text}" has several readings; write the one that is meant: {listed}',
+                '"{text}" has several readings; write the one that is meant: {readings}',
                 text=shorten(text),
-                listed=listed,
+                readings=listed(one.line() for one in found),
             ),
             tuple(CountReading(one.write, one.count.tex) for one in found),
         )
@@ -195,10 +194,12 @@ def readings(text: object, fiber: str = "") -> tuple[Reading, ...]:
     :raises BadQuantity: it is not a count
     """
     if not isinstance(text, str) or len(text) > _LONGEST_TEXT:
-        shown = shorten(text) if isinstance(text, str | int | float) else f"a {type(text).__name__}"
-        raise BadQuantity(
-            phrase('"{shown}" is not a yarn count; {EXPECTED}', shown=shown, EXPECTED=_EXPECTED)
+        shown = (
+            shorten(text)
+            if isinstance(text, str | int | float)
+            else phrase("a {type}", type=type(text).__name__)
         )
+        raise BadQuantity(phrase('"{text}" is not a yarn count; {expected}', text=shown, expected=_EXPECTED))
     tidy = with_phrases(" ".join(text.replace("×", "x").split()))
     tidy = re.sub(r" ?/ ?(?=[0-9.])", "/", tidy)
     tidy = _DENIER_RANGE.sub("/", tidy)
@@ -210,7 +211,7 @@ def readings(text: object, fiber: str = "") -> tuple[Reading, ...]:
     match = _PLAIN.fullmatch(tidy)
     if match is None:
         raise BadQuantity(
-            phrase('"{text}" is not a yarn count; {EXPECTED}', text=shorten(text), EXPECTED=_EXPECTED)
+            phrase('"{text}" is not a yarn count; {expected}', text=shorten(text), expected=_EXPECTED)
         )
     before, first, second, after = match.groups()
     words = f"{before or ''} {after or ''}".split()
@@ -219,7 +220,7 @@ def readings(text: object, fiber: str = "") -> tuple[Reading, ...]:
     systems = _systems(text, words, fiber)
     if second is not None and _is_raw_silk(systems, words, fiber, float(first), float(second)):
         middle = size_of(f"{first}/{second}", "denier") or 0.0
-        return (_said(_reading(text.strip(), "denier", middle, 1, phrase("{middle:g} den", middle=middle))),)
+        return (_said(_reading(text.strip(), "denier", middle, 1, f"{middle:g} den")),)
     if "dtex" in words:
         first = str(float(first) / 10.0)
     found = [
@@ -261,10 +262,10 @@ def _systems(text: str, words: list[str], fiber: str) -> tuple[str, ...]:
         else:
             raise BadQuantity(
                 phrase(
-                    '"{word}" in "{text}" is not a count system; {EXPECTED}',
+                    '"{word}" in "{text}" is not a count system; {expected}',
                     word=shorten(word),
                     text=shorten(text),
-                    EXPECTED=_EXPECTED,
+                    expected=_EXPECTED,
                 )
             )
     spun_of = fibers_in(fiber)
@@ -296,10 +297,10 @@ def _sized(text: str, system: str, first: str, second: str | None, *, alone: boo
         )
         raise BadQuantity(
             phrase(
-                '"{text}" is not a count in {WRITTEN}; expected {ask}',
+                '"{text}" is not a count in {system}; expected {expected}',
                 text=shorten(text),
-                WRITTEN=WRITTEN[system],
-                ask=ask,
+                system=WRITTEN[system],
+                expected=ask,
             )
         )
     size_first, ply_first = (first, second), (second, first)
@@ -311,7 +312,7 @@ def _sized(text: str, system: str, first: str, second: str | None, *, alone: boo
         usual = (usual[1], usual[0])  # "2/1.5 run": what is not whole must be the size
     size, ply = usual
     if not is_ply(ply):
-        raise BadQuantity(f'"{shorten(text)}" {NO_PLIES}; {_EXPECTED}')
+        raise BadQuantity(_no_plies(text))
     written = f"{first}/{second} {WRITTEN[system]}"
     if not alone and system in _SIZE_FIRST:
         written = f"{size}/{ply} {WRITTEN[system]}"
@@ -327,13 +328,7 @@ def _sized(text: str, system: str, first: str, second: str | None, *, alone: boo
     other = _reading(text, system, float(ply), int(size), f"{turned} {WRITTEN[system]}")
     return [
         other,
-        _reading(
-            text,
-            system,
-            float(size),
-            int(ply),
-            phrase("{yards_per_pound:.6g} yd/lb", yards_per_pound=one.yards_per_pound),
-        ),
+        _reading(text, system, float(size), int(ply), f"{one.yards_per_pound:.6g} yd/lb"),
     ]
 
 
@@ -343,11 +338,20 @@ def _multiplied(text: str, tidy: str) -> Reading | None:
     if found is None:
         return None
     if not is_ply(found.ply):
-        raise BadQuantity(f'"{shorten(text)}" {NO_PLIES}; {_EXPECTED}')
+        raise BadQuantity(_no_plies(text))
     size = found.size / 10.0 if found.unit == "dtex" else found.size
     reading = _reading(text, _SYSTEM_WORDS[found.unit], size, int(found.ply), found.write)
     twisted = int(found.ply) > 1 and not found.resultant
     return replace(reading, count=replace(reading.count, before_twisting=twisted))
+
+
+def _no_plies(text: str) -> Phrase:
+    return phrase(
+        '"{text}" has no whole number of plies from 1 to {most_plies}; {expected}',
+        text=shorten(text),
+        most_plies=MOST_PLIES,
+        expected=_EXPECTED,
+    )
 
 
 def _reading(text: str, system: str, size: float, plies: int, write: str) -> Reading:
@@ -357,7 +361,7 @@ def _reading(text: str, system: str, size: float, plies: int, write: str) -> Rea
     if not _FINEST_TEX <= tex <= _COARSEST_TEX:
         raise BadQuantity(
             phrase(
-                '"{text}" is not a yarn that can be woven; {EXPECTED}', text=shorten(text), EXPECTED=_EXPECTED
+                '"{text}" is not a yarn that can be woven; {expected}', text=shorten(text), expected=_EXPECTED
             )
         )
     twisted = plies > 1 and system not in _RESULTANT_SYSTEMS
@@ -406,7 +410,7 @@ def format_count(tex: float, system: str, plies: int = 1, within: float = 1e-9) 
             if read.plies == ply and abs(read.tex / tex - 1.0) <= within:
                 return text
     raise BadQuantity(
-        phrase("{tex!r} tex cannot be written as a count in {WRITTEN}", tex=tex, WRITTEN=WRITTEN[system])
+        phrase("{tex!r} tex cannot be written as a count in {system}", tex=tex, system=WRITTEN[system])
     )
 
 
@@ -415,7 +419,7 @@ def _written(number: str, system: str, plies: int) -> str:
     if plies == 1:
         return f"{number} {unit}"
     if system == "tex":
-        return phrase("R{number} tex/{plies}", number=number, plies=plies)
+        return f"R{number} tex/{plies}"
     if system == "denier":
         return f"{number} {unit}"
     if system in _SIZE_FIRST or system == "spun silk":

@@ -10,8 +10,6 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from loomready.phrases import phrase
-
 _NUMBER = r"(?:[0-9]{1,7}(?:\.[0-9]{1,15})?|\.[0-9]{1,15})"
 _SIZE = rf"(?P<size>{_NUMBER}(?:/{_NUMBER})?)"
 _ONE = rf"(?P<size>{_NUMBER})"
@@ -30,8 +28,7 @@ _RESULTANT = tuple(
         rf"r ?{_ONE} ?{_UNIT}(?P<ply>)",
     )
 )
-_MOST_PLIES = 99
-NO_PLIES = phrase("has no whole number of plies from 1 to {MOST_PLIES}", MOST_PLIES=_MOST_PLIES)
+MOST_PLIES = 99
 _WIDEST_RANGE = 1.5  # of its low end; 20/60 is not a range of one thread (common practice, no source)
 
 
@@ -85,7 +82,7 @@ def _folded(size: str, unit: str, ply: str) -> DirectCount | None:
 
 def is_ply(number: str) -> bool:
     """Whether a text is a number of plies."""
-    return number.isdigit() and 1 <= int(number) <= _MOST_PLIES
+    return number.isdigit() and 1 <= int(number) <= MOST_PLIES
 
 
 def size_of(text: str, unit: str) -> float | None:

@@ -10,14 +10,12 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from loomready.phrases import phrase
-
-PLANT = phrase("plant fibers")
-ANIMAL = phrase("animal fibers that full")
-SUPERWASH = phrase("superwash wool")
+PLANT = "plant fibers"
+ANIMAL = "animal fibers that full"
+SUPERWASH = "superwash wool"
 SILK = "silk"
-REGENERATED = phrase("regenerated fibers")
-SYNTHETIC = phrase("synthetic fibers")
+REGENERATED = "regenerated fibers"
+SYNTHETIC = "synthetic fibers"
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +61,7 @@ FIBERS = (
     Fiber("camel", (), _HAIR, ANIMAL),
     Fiber("angora", (), _HAIR, ANIMAL),
     Fiber("yak", (), _HAIR, ANIMAL),
-    Fiber("silk", ("tussah", "bourette", "noil"), ("metric", phrase("spun silk")), SILK),
+    Fiber("silk", ("tussah", "bourette", "noil"), ("metric", "spun silk"), SILK),
     Fiber("rayon", ("viscose",), ("cotton",), REGENERATED),
     Fiber("lyocell", ("tencel",), ("cotton",), REGENERATED),
     Fiber("modal", (), ("cotton",), REGENERATED),

@@ -22,11 +22,8 @@ def label(yarn: Yarn) -> str:
     """
     count = _count(yarn)
     read_as = "" if count is None else count.read_as
-    return (
-        phrase("{count} (read as {read_as})", count=yarn.count, read_as=read_as)
-        if read_as
-        else yarn.count or ""
-    )
+    printed = yarn.count or ""
+    return phrase("{count} (read as {read_as})", count=printed, read_as=read_as) if read_as else printed
 
 
 def is_read_by_fiber(yarn: Yarn) -> bool:

@@ -68,10 +68,9 @@ def from_measured(
     if not tolerance < 1:
         raise BadInput(
             phrase(
-                "{weight_g:g} g is too light for a scale with steps of {scale_step_g:g} g; weigh a longer "
-                "sample",
-                weight_g=weight_g,
-                scale_step_g=scale_step_g,
+                "{weight:g} g is too light for a scale with steps of {scale_step:g} g; weigh a longer sample",
+                weight=weight_g,
+                scale_step=scale_step_g,
             )
         )
     return Measured(1000.0 * weight_g / length_m, tolerance)

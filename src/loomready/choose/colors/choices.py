@@ -28,7 +28,7 @@ from loomready.choose.colors.yarns_for_roles import (
     none_because,
 )
 from loomready.model.guild import Guild, WarpOrder
-from loomready.phrases import phrase
+from loomready.phrases import Phrase, listed, phrase
 from loomready.problems import BadInput
 from loomready.warp.plan import Drafts, plan_once, shelf_before
 from loomready.warp.result import WarpPlan
@@ -81,7 +81,7 @@ class Offer:
     order: WarpOrder
     plan: WarpPlan
     columns: dict[str, float]
-    hue: str
+    hue: Phrase
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -102,7 +102,7 @@ class ColorChoice:
     possible: int
     all_looked_at: bool
     more: bool
-    none_because: tuple[str, ...]
+    none_because: tuple[Phrase, ...]
 
 
 def choose_colors(guild: Guild, drafts: Drafts, key: str, wishes: Wishes | None = None) -> ColorChoice:
@@ -152,9 +152,9 @@ def _check(wishes: Wishes) -> None:
     if wishes.order_by not in NAMES:
         raise BadInput(
             phrase(
-                'no column "{order_by}"; expected one of: {list}',
-                order_by=wishes.order_by,
-                list=", ".join(NAMES),
+                'no column "{column}"; expected one of: {columns}',
+                column=wishes.order_by,
+                columns=listed(NAMES),
             )
         )
     if not 0 < wishes.distance_m <= 1000:
@@ -315,7 +315,7 @@ class _Made:
             hue=relation(columns.oklab[np.unique(row)].tolist()),
         )
 
-    def why_none(self) -> tuple[str, ...]:
+    def why_none(self) -> tuple[Phrase, ...]:
         if self.possible:
             return (
                 phrase(

@@ -29,7 +29,7 @@ from loomready.cloth.color import (
 from loomready.cloth.contrast import RoleMasks, luminance, role_masks
 from loomready.draft.draft import Draft
 from loomready.model.guild import WarpOrder, Yarn
-from loomready.phrases import phrase
+from loomready.phrases import Phrase, phrase
 from loomready.warp.result import WarpPlan
 from loomready.warp.stripes import laid, one_run
 
@@ -42,8 +42,8 @@ class Column:
     """A column's name, its heading, and its meaning."""
 
     name: str
-    label: str
-    meaning: str
+    label: Phrase
+    meaning: Phrase
 
 
 COLUMNS = (

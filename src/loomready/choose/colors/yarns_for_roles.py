@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields
 from typing import Literal
 
@@ -10,7 +10,7 @@ import numpy as np
 
 from loomready.choose.colors.roles import Role, recolored, woven_in
 from loomready.model.guild import Guild, WarpOrder, Yarn
-from loomready.phrases import phrase
+from loomready.phrases import Phrase, listed, phrase, some
 from loomready.problems import BadInput
 from loomready.units import Shown
 from loomready.warp.length import weft_m_by_yarn, wefts
@@ -211,7 +211,7 @@ def _loosest(
         return plan_once(order, guild, drafts, shelf)[0]
 
 
-def none_because(found: Sequence[Candidates], guild: Guild) -> tuple[str, ...]:
+def none_because(found: Sequence[Candidates], guild: Guild) -> tuple[Phrase, ...]:
     """For each role that no yarn can fill, why; the closest yarn is named with what it is short."""
     show = Shown(guild.units)
     if not any(map(has_color, guild.yarns)):
@@ -220,36 +220,42 @@ def none_because(found: Sequence[Candidates], guild: Guild) -> tuple[str, ...]:
     for each in found:
         if each.able:
             continue
-        place = guild.yarn(each.role.planned).name
-        parts = [
-            f"{count} {word}"
-            for reason, word in (
-                ("fiber", phrase("with different shrinkage")),
-                ("grist", phrase("of a different grist")),
-                ("short", phrase("too short")),
+        planned, reasons = guild.yarn(each.role.planned).name, listed(_counted(each.refused))
+        if not reasons:
+            reasons = phrase("none has its color entered")
+        if each.nearest is None:
+            said.append(
+                phrase("No yarn fits in place of {planned}: {reasons}.", planned=planned, reasons=reasons)
             )
-            if (count := each.refused[reason])  # type: ignore[index]
-        ]
-        line = phrase(
-            "No yarn fits in place of {place}: {list}.",
-            place=place,
-            list=", ".join(parts) or phrase("none has its color entered"),
+            continue
+        key, lack_m = each.nearest
+        said.append(
+            phrase(
+                "No yarn fits in place of {planned}: {reasons}. {closest} is closest: short {length}.",
+                planned=planned,
+                reasons=reasons,
+                closest=guild.yarn(key).name,
+                length=show.yarn_needed(lack_m),
+            )
         )
-        if each.nearest is not None:
-            key, lack_m = each.nearest
-            line += phrase(
-                " {yarn} is closest: short {lack}.", yarn=guild.yarn(key).name, lack=show.yarn_needed(lack_m)
-            )
-        said.append(line)
     if not said:
         names = {guild.yarns[one.yarn].name for each in found for one in each.able}
         said.append(
             phrase(
-                "{count} color roles, and {count_2} {what} that would do: each role needs a yarn of its own, "
-                "and the yarns of a cloth must go together.",
-                count=len(found),
-                count_2=len(names),
-                what="yarn" if len(names) == 1 else "yarns",
+                "{roles}, and {yarns} that would do: each role needs a yarn of its own, and the yarns of a "
+                "cloth must go together.",
+                roles=some(len(found), "color role"),
+                yarns=some(len(names), "yarn"),
             )
         )
     return tuple(said)
+
+
+def _counted(refused: Mapping[Refusal, int]) -> Iterator[Phrase]:
+    """How many yarns were refused for which reason."""
+    if count := refused["fiber"]:
+        yield phrase("{count} with different shrinkage", count=count)
+    if count := refused["grist"]:
+        yield phrase("{count} of a different grist", count=count)
+    if count := refused["short"]:
+        yield phrase("{count} too short", count=count)

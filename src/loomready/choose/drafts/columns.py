@@ -11,7 +11,7 @@ from loomready.choose.drafts.steps_to_remember import LONGEST, steps_to_remember
 from loomready.cloth.contrast import contrast
 from loomready.draft.draft import DARK, LIGHT, RGB, Draft
 from loomready.draft.structure.analysis import Analysis, Structure, analyze
-from loomready.phrases import phrase
+from loomready.phrases import Phrase, phrase
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,8 +91,8 @@ class Column:
     """A figure to order by. ``falling``: largest first. ``says`` defines it."""
 
     key: str
-    title: str
-    says: str
+    title: Phrase
+    says: Phrase
     value: Callable[[Offer], float]
     falling: bool = False
 

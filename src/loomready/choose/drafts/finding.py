@@ -15,7 +15,7 @@ from loomready.choose.drafts.tabby_treadles import missing
 from loomready.choose.drafts.wish import MOST_PICKS_ASKED, MOST_TREADLES, Wish
 from loomready.draft.draft import RGB, Draft
 from loomready.draft.structure.periods import number_rows
-from loomready.phrases import phrase
+from loomready.phrases import Phrase, capitalized, phrase
 from loomready.units import WIDTH_MM, factor
 from loomready.warp.result import WarpPlan
 
@@ -38,7 +38,7 @@ __all__ = [
     "why_nothing",
 ]
 
-LIMITS: Mapping[str, str] = {
+LIMITS: Mapping[str, Phrase] = {
     "picks": phrase("the pick repeat"),
     "max_float": phrase("the longest float"),
     "max_float_mm": phrase("the longest float"),
@@ -208,7 +208,7 @@ def as_file(offer: Offer, *, on_treadles: bool, tabby: bool = False) -> Draft:
     :param tabby: its two sheds are tied up too, after the others; a draft that is there stays as it is
     """
     ends, picks = offer.found.repeat
-    title = f"{offer.made_of[:1].upper()}{offer.made_of[1:]}, {ends} × {picks}"
+    title = capitalized(phrase("{made_of}, {ends} × {picks}", made_of=offer.made_of, ends=ends, picks=picks))
     draft = offer.draft if offer.own else replace(offer.draft, title=title)
     if not on_treadles or draft.treadles is not None:
         return draft

@@ -14,7 +14,7 @@ from loomready.draft.draft import Ints
 from loomready.draft.families.point import there_and_back
 from loomready.draft.structure.analysis import weaves_plain
 from loomready.draft.structure.periods import mirrors, smallest_period
-from loomready.phrases import phrase
+from loomready.phrases import Phrase, phrase
 
 MOST_ENDS = 160
 
@@ -23,7 +23,7 @@ MOST_ENDS = 160
 class Threading:
     """One repeat of a threading, int16[E], shafts from 0, with the name of its draw."""
 
-    name: str
+    name: Phrase
     shafts: Ints
 
     @property
@@ -59,7 +59,7 @@ def settled(run: list[int]) -> Ints | None:
     return threads
 
 
-def _known(shafts: int) -> Iterator[tuple[str, list[int]]]:
+def _known(shafts: int) -> Iterator[tuple[Phrase, list[int]]]:
     top = shafts - 1
     up = list(range(shafts))
     yield phrase("straight draw"), up
@@ -100,15 +100,15 @@ def _known(shafts: int) -> Iterator[tuple[str, list[int]]]:
                 )
     for unit in (3, 4, 5, 6, 8):
         if shafts % unit == 0 and shafts > unit:
-            yield from (("blocks", _blocks(profile, unit)) for profile in _profiles(shafts // unit))
+            yield from ((phrase("blocks"), _blocks(profile, unit)) for profile in _profiles(shafts // unit))
 
 
-def _wild(shafts: int, generator: np.random.Generator, wild: int) -> Iterator[tuple[str, list[int]]]:
+def _wild(shafts: int, generator: np.random.Generator, wild: int) -> Iterator[tuple[Phrase, list[int]]]:
     for number in range(wild):
         if shafts < 4:
             yield phrase("grouped draw"), _grouped(shafts, generator)
         elif number % 2 and shafts >= 8:
-            yield "curve", _curve(shafts, generator)
+            yield phrase("curve"), _curve(shafts, generator)
         else:
             yield phrase("uneven points"), _turning(shafts, generator)
 

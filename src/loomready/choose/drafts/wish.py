@@ -86,7 +86,7 @@ def _count(name: str, value: int | None, least: int, most: int) -> None:
     if value is not None and not least <= value <= most:
         raise BadInput(
             phrase(
-                "{value} is not possible; expected {least} to {most}", value=value, least=least, most=most
+                "{number} is not possible; expected {least} to {most}", number=value, least=least, most=most
             ),
             where=name,
         )

@@ -31,7 +31,7 @@ from loomready.draft.edit.operations import (
     Tread,
     Treadling,
 )
-from loomready.phrases import phrase
+from loomready.phrases import listed, phrase
 from loomready.problems import BadInput, shorten
 
 MAX_OPERATIONS = 500
@@ -44,9 +44,7 @@ def operations(words: Any) -> tuple[Operation, ...]:
     :raises BadInput: no such list; ``where`` says which of them is wrong
     """
     if not isinstance(words, list) or not 1 <= len(words) <= MAX_OPERATIONS:
-        raise BadInput(
-            phrase("expected a list of 1 to {MAX_OPERATIONS} operations", MAX_OPERATIONS=MAX_OPERATIONS)
-        )
+        raise BadInput(phrase("expected a list of 1 to {most} operations", most=MAX_OPERATIONS))
     return tuple(operation(each, f"[{number}]") for number, each in enumerate(words, 1))
 
 
@@ -57,15 +55,17 @@ def operation(words: Any, where: str = "") -> Operation:
     """
     try:
         if not isinstance(words, Mapping):
-            raise BadInput(phrase("{words} is not an operation; expected an object", words=shorten(words)))
+            raise BadInput(
+                phrase("{written} is not an operation; expected an object", written=shorten(words))
+            )
         name = words.get("do")
         read = _READ.get(name) if isinstance(name, str) else None
         if read is None:
             raise BadInput(
                 phrase(
-                    'there is no operation "{name}"; expected one of {list}',
+                    'there is no operation "{name}"; expected one of {names}',
                     name=shorten(name),
-                    list=", ".join(_READ),
+                    names=listed(_READ),
                 )
             )
         return read(_Reader(words))
@@ -99,10 +99,10 @@ class _Reader:
         if found not in choices:
             raise BadInput(
                 phrase(
-                    '"{name}" is {repr}; expected one of {list}',
+                    '"{name}" is {written}; expected one of {choices}',
                     name=name,
-                    repr=shorten(repr(found)),
-                    list=", ".join(choices),
+                    written=shorten(repr(found)),
+                    choices=listed(choices),
                 )
             )
         return found
@@ -111,7 +111,9 @@ class _Reader:
         found = self.words.get(name)
         if not isinstance(found, bool):
             raise BadInput(
-                phrase('"{name}" is {repr}; expected true or false', name=name, repr=shorten(repr(found)))
+                phrase(
+                    '"{name}" is {written}; expected true or false', name=name, written=shorten(repr(found))
+                )
             )
         return found
 
@@ -122,7 +124,7 @@ class _Reader:
 def _whole(value: Any, name: str) -> int:
     if not isinstance(value, int) or isinstance(value, bool) or abs(value) > 1_000_000:
         raise BadInput(
-            phrase('"{name}" is {repr}; expected a whole number', name=name, repr=shorten(repr(value)))
+            phrase('"{name}" is {written}; expected a whole number', name=name, written=shorten(repr(value)))
         )
     return value
 
@@ -131,10 +133,10 @@ def _listed(value: Any, name: str, least: int = 1) -> list[Any]:
     if not isinstance(value, list) or not least <= len(value) <= _MOST_CELLS:
         raise BadInput(
             phrase(
-                '"{name}" is not a list of {least} to {MOST_CELLS} values',
+                '"{name}" is not a list of {least} to {most} values',
                 name=name,
                 least=least,
-                MOST_CELLS=_MOST_CELLS,
+                most=_MOST_CELLS,
             )
         )
     return value
@@ -165,7 +167,7 @@ _READ: dict[str, Callable[[_Reader], Operation]] = {
     "repeat": lambda read: Repeat(read.side(), read.whole("first"), read.whole("last"), read.whole("times")),
     "slide": lambda read: Slide(read.side(), read.whole("first"), read.whole("last"), read.whole("by")),
     "count": lambda read: Count(read.one_of("what", "shafts", "treadles"), read.whole("to")),
-    "lifting": lambda read: Lifting(read.one_of("by", phrase("lift plan"), "treadles")),
+    "lifting": lambda read: Lifting(read.one_of("by", "lift plan", "treadles")),
     "shed": lambda read: Shed(read.truth("rising"), read.one_of("keep", "cloth", "ties")),
 }
 

@@ -89,7 +89,8 @@ def marks(draft: Draft, limit: tuple[int, int]) -> Marks:
     """
     if min(limit) < 1:
         raise BadInput(
-            phrase("a float of {limit} threads is none; expected 1 or more", limit=min(limit)), where="limit"
+            phrase("a float of {threads} threads is none; expected 1 or more", threads=min(limit)),
+            where="limit",
         )
     structure = Structure(draft)
     repeat_ends, repeat_picks = structure.repeat

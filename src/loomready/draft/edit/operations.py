@@ -27,7 +27,7 @@ from loomready.draft.edit.threads import (
     taken,
     threads_of,
 )
-from loomready.phrases import phrase
+from loomready.phrases import phrase, word
 from loomready.problems import BadInput
 
 __all__ = [
@@ -113,9 +113,9 @@ class Color:
             if not 1 <= number <= len(draft.palette):
                 raise BadInput(
                     phrase(
-                        "there is no color {number}; expected 1 to {count}",
+                        "there is no color {number}; expected 1 to {colors}",
                         number=number,
-                        count=len(draft.palette),
+                        colors=len(draft.palette),
                     )
                 )
         before = draft.warp_colors if self.side == "warp" else draft.weft_colors
@@ -138,9 +138,9 @@ class Palette:
         if not 1 <= self.number <= min(known + 1, MAX_COLORS):
             raise BadInput(
                 phrase(
-                    "there is no color {what_number}; expected 1 to {known}",
-                    what_number=self.number,
-                    known=min(known + 1, MAX_COLORS),
+                    "there is no color {number}; expected 1 to {colors}",
+                    number=self.number,
+                    colors=min(known + 1, MAX_COLORS),
                 )
             )
         place = self.number - 1
@@ -188,8 +188,8 @@ class Delete:
         if run.stop - run.start == length_of(draft, self.side):
             raise BadInput(
                 phrase(
-                    "that is every {threads_of}; expected to leave at least one",
-                    threads_of=threads_of(self.side),
+                    "that is every {end_or_pick}; expected to leave at least one",
+                    end_or_pick=word(threads_of(self.side)),
                 )
             )
         return taken(draft, self.side, np.delete(np.arange(length_of(draft, self.side)), run))

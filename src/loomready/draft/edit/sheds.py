@@ -10,7 +10,7 @@ import numpy as np
 from loomready.draft.draft import Bools, Draft, lifts_of
 from loomready.draft.edit.threads import run_of
 from loomready.model.guild import MAX_SHAFTS, MAX_TREADLES
-from loomready.phrases import phrase
+from loomready.phrases import phrase, word
 from loomready.problems import BadInput
 
 Cells = tuple[tuple[int, int], ...]
@@ -31,9 +31,9 @@ class Tie:
             if not 1 <= treadle <= tieup.shape[1]:
                 raise BadInput(
                     phrase(
-                        "there is no treadle {treadle}; expected 1 to {shape}",
+                        "there is no treadle {treadle}; expected 1 to {treadles}",
                         treadle=treadle,
-                        shape=tieup.shape[1],
+                        treadles=tieup.shape[1],
                     )
                 )
             if not 1 <= shaft <= draft.shafts:
@@ -97,7 +97,10 @@ class Count:
         if not 1 <= self.to <= most:
             raise BadInput(
                 phrase(
-                    "{to} {what} is not possible; expected 1 to {most}", to=self.to, what=self.what, most=most
+                    "{number} {shafts_or_treadles} is not possible; expected 1 to {most}",
+                    number=self.to,
+                    shafts_or_treadles=word(self.what),
+                    most=most,
                 ),
                 where=self.what,
             )
@@ -105,7 +108,7 @@ class Count:
     def _shafts(self, draft: Draft) -> Draft:
         used = int(draft.threading.max(initial=-1)) + 1
         if used > self.to:
-            raise BadInput(phrase("shaft {used} has ends; move them to other shafts first", used=used))
+            raise BadInput(phrase("shaft {shaft} has ends; move them to other shafts first", shaft=used))
         if draft.tieup is not None and draft.treadling is not None:
             tieup = _columns(draft.tieup.T, self.to).T.copy()
             lifts = lifts_of(tieup, draft.treadling, draft.rising)
@@ -118,8 +121,8 @@ class Count:
         if len(pressed) and pressed[-1] >= self.to:
             raise BadInput(
                 phrase(
-                    "treadle {pressed} is used in the treadling; delete it there first",
-                    pressed=int(pressed[-1]) + 1,
+                    "treadle {treadle} is used in the treadling; delete it there first",
+                    treadle=int(pressed[-1]) + 1,
                 )
             )
         return _treadled(draft, _columns(tieup, self.to), _columns(treadling, self.to))
@@ -144,10 +147,9 @@ class Lifting:
         if len(order) > MAX_TREADLES:
             raise BadInput(
                 phrase(
-                    "the lift plan has {count} different lifts, one treadle each; expected at most "
-                    "{MAX_TREADLES}",
-                    count=len(order),
-                    MAX_TREADLES=MAX_TREADLES,
+                    "the lift plan has {lifts} different lifts, one treadle each; expected at most {most}",
+                    lifts=len(order),
+                    most=MAX_TREADLES,
                 )
             )
         if not order:
@@ -180,9 +182,9 @@ class Shed:
         if self.keep == "cloth" and len(others):
             raise BadInput(
                 phrase(
-                    "pick {others} uses several treadles, which make another shed when tied the other way; "
+                    "pick {pick} uses several treadles, which make another shed when tied the other way; "
                     "expected one treadle per pick",
-                    others=int(others[0]) + 1,
+                    pick=int(others[0]) + 1,
                 )
             )
         return made
@@ -214,7 +216,12 @@ def _check_column(draft: Draft, column: int) -> None:
     noun, most = ("shaft", draft.shafts) if draft.treadles is None else ("treadle", draft.treadles)
     if not 1 <= column <= most:
         raise BadInput(
-            phrase("there is no {noun} {column}; expected 1 to {most}", noun=noun, column=column, most=most)
+            phrase(
+                "there is no {shaft_or_treadle} {number}; expected 1 to {most}",
+                shaft_or_treadle=word(noun),
+                number=column,
+                most=most,
+            )
         )
 
 

@@ -15,7 +15,7 @@ from loomready.draft.families.parameters import (
     letters,
 )
 from loomready.draft.families.written import DARK_COLOR, LIGHT_COLOR, by_sheds
-from loomready.phrases import phrase
+from loomready.phrases import Phrase, phrase, some
 from loomready.problems import BadInput
 
 
@@ -51,8 +51,8 @@ class Plan:
     blocks: int
 
     @property
-    def name(self) -> str:
-        return phrase("{blocks} block{what}", blocks=self.blocks, what="" if self.blocks == 1 else "s")
+    def name(self) -> Phrase:
+        return some(self.blocks, "block")
 
 
 def planned(
@@ -66,21 +66,18 @@ def planned(
     blocks = max(units) + 1
     limit = shafts or MOST_SHAFTS
     if needs(1) > limit:
-        what = phrase("one block alone needs {needs} shafts; expected {needs} or more", needs=needs(1))
+        what = phrase("one block alone needs {shafts} shafts; expected {shafts} or more", shafts=needs(1))
         raise BadInput(what, where="shafts")
     if needs(blocks) > limit:
         most = max(fewer for fewer in range(1, blocks) if needs(fewer) <= limit)
-        there = f"{limit}" if shafts else phrase("at most {limit}", limit=limit)
-        word = "block" if most == 1 else "blocks"
         raise BadInput(
             phrase(
-                "{blocks} blocks need {needs} shafts, and there are {there}; expected at most {most} {word}: "
-                "{letters}",
+                "{blocks} blocks need {needed} shafts, and there are {shafts}; expected at most "
+                "{most_blocks}: {letters}",
                 blocks=blocks,
-                needs=needs(blocks),
-                there=there,
-                most=most,
-                word=word,
+                needed=needs(blocks),
+                shafts=limit if shafts else phrase("at most {most}", most=limit),
+                most_blocks=some(most, "block"),
                 letters=letters(most),
             ),
             where="profile",
@@ -94,7 +91,7 @@ def planned(
     return Plan(units, treadled, blocks), needs(blocks)
 
 
-def at_most(blocks: int, because: str) -> Callable[[Blocks], None]:
+def at_most(blocks: int, because: Phrase) -> Callable[[Blocks], None]:
     """A check that a profile has no more blocks than a weave that cannot have more of them."""
 
     def check(profile: Blocks) -> None:
@@ -102,10 +99,10 @@ def at_most(blocks: int, because: str) -> Callable[[Blocks], None]:
         if there > blocks:
             raise BadInput(
                 phrase(
-                    "{there} blocks are too many: {because}; expected at most {blocks}: {letters}",
-                    there=there,
-                    because=because,
-                    blocks=blocks,
+                    "{blocks} blocks are too many: {reason}; expected at most {most}: {letters}",
+                    blocks=there,
+                    reason=because,
+                    most=blocks,
                     letters=letters(blocks),
                 ),
                 where="profile",

@@ -14,7 +14,7 @@ from loomready.draft.families.parameters import Blocks, Choice, ColorOrder, Coun
 from loomready.draft.families.point import there_and_back
 from loomready.draft.families.tieups import TIE_UP, settled, shafts_for_twill, twill_tieup
 from loomready.draft.families.written import DARK_COLOR, LIGHT_COLOR, by_sheds, treadled
-from loomready.phrases import phrase
+from loomready.phrases import listed_with_and, phrase, plural
 
 _check = at_most(2, phrase("log cabin has lines in two directions"))
 
@@ -35,7 +35,7 @@ def log_cabin(profile: Blocks, treadling: Blocks | None, shafts: int, pairs: int
         [end % shafts for end in range(len(warp))],
         [tabby[pick % 2] for pick in range(len(weft))],
         shafts=shafts,
-        title=phrase("Log cabin, {pairs} pairs to a block", pairs=pairs),
+        title=plural(pairs, "Log cabin, {count} pair to a block", "Log cabin, {count} pairs to a block"),
         warp_colors=warp,
         weft_colors=weft,
     )
@@ -47,12 +47,12 @@ def colored_twill(shafts: int | None, tieup: Ratio | None, warp: Ratio, weft: Ra
     tied, said = twill_tieup(shafts, tieup)
     weft = weft or warp
     ends, picks = (_in_order(order, lcm(sum(order), shafts)) for order in (warp, weft))
-    colors = "/".join(map(str, warp)) + ("" if weft == warp else " and " + "/".join(map(str, weft)))
+    orders = listed_with_and("/".join(map(str, order)) for order in dict.fromkeys((warp, weft)))
     return treadled(
         [end % shafts for end in range(len(ends))],
         tied,
         [pick % shafts for pick in range(len(picks))],
-        title=phrase("Color-and-weave, twill {said}, colors {colors}", said=said, colors=colors),
+        title=phrase("Color-and-weave, twill {ratio}, colors {orders}", ratio=said, orders=orders),
         warp_colors=ends,
         weft_colors=picks,
     )
@@ -68,7 +68,7 @@ def houndstooth() -> Draft:
     run = list(range(4)) * 2
     colors = [DARK_COLOR] * 4 + [LIGHT_COLOR] * 4
     tied, _ = twill_tieup(4, (2, 2))
-    return treadled(run, tied, run, title="Houndstooth", warp_colors=colors, weft_colors=colors)
+    return treadled(run, tied, run, title=phrase("Houndstooth"), warp_colors=colors, weft_colors=colors)
 
 
 def shadow_weave(shafts: int, draw: str) -> Draft:
@@ -81,14 +81,18 @@ def shadow_weave(shafts: int, draw: str) -> Draft:
     order = [(shaft + side) % shafts for shaft in line for side in (0, half)]
     tied, _ = twill_tieup(shafts, (half, half))
     colors = [DARK_COLOR, LIGHT_COLOR] * len(line)
-    title = phrase("Shadow weave, {draw} draw on {shafts} shafts", draw=draw, shafts=shafts)
+    title = (
+        phrase("Shadow weave, point draw on {shafts} shafts", shafts=shafts)
+        if draw == "point"
+        else phrase("Shadow weave, straight draw on {shafts} shafts", shafts=shafts)
+    )
     return treadled(order, tied, order, title=title, warp_colors=colors, weft_colors=colors)
 
 
 LOG_CABIN = Family(
     name="log-cabin",
     title=phrase("Log cabin"),
-    group="color-and-weave",
+    group=phrase("color-and-weave"),
     says=phrase("plain weave of dark and light in turn: lines up in one block, lines across in the other"),
     build=log_cabin,
     own=(
@@ -110,7 +114,7 @@ LOG_CABIN = Family(
 COLORED_TWILL = Family(
     name="colored-twill",
     title=phrase("Colored twill"),
-    group="color-and-weave",
+    group=phrase("color-and-weave"),
     least=3,
     says=phrase("a straight twill of dark and light threads in any order"),
     build=colored_twill,
@@ -127,8 +131,8 @@ COLORED_TWILL = Family(
 
 HOUNDSTOOTH = Family(
     name="houndstooth",
-    title="Houndstooth",
-    group="color-and-weave",
+    title=phrase("Houndstooth"),
+    group=phrase("color-and-weave"),
     says=phrase("2/2 twill with four dark threads and four light, both ways"),
     build=houndstooth,
     own=(),
@@ -138,7 +142,7 @@ HOUNDSTOOTH = Family(
 SHADOW_WEAVE = Family(
     name="shadow-weave",
     title=phrase("Shadow weave"),
-    group="color-and-weave",
+    group=phrase("color-and-weave"),
     says=phrase("a dark line and its light shadow, nearly plain weave"),
     build=shadow_weave,
     own=(

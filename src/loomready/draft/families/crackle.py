@@ -29,12 +29,14 @@ def crackle(profile: Blocks, treadling: Blocks | None, tabby: bool) -> Draft:
         if (following - block) % 4 == 2:
             threading.append((block + 1) % 4)
     picks = [block for unit in plan.treadled for block in unit for _ in range(4)]
-    return pattern_on_ground(threading, picks, tabby, phrase("Crackle, {plan} on 4 shafts", plan=plan.name))
+    return pattern_on_ground(
+        threading, picks, tabby, phrase("Crackle, {blocks} on 4 shafts", blocks=plan.name)
+    )
 
 
 CRACKLE = Family(
     name="crackle",
-    title="Crackle",
+    title=phrase("Crackle"),
     group=phrase("block weaves"),
     says=phrase("blocks of a small point, pattern weft over three at most, on plain weave"),
     build=crackle,

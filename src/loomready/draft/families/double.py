@@ -30,7 +30,7 @@ def double_weave(profile: Blocks, treadling: Blocks | None, shafts: int | None) 
         threading,
         sheds,
         shafts=needed,
-        title=phrase("Double weave, {plan} on {needed} shafts", plan=plan.name, needed=needed),
+        title=phrase("Double weave, {blocks} on {shafts} shafts", blocks=plan.name, shafts=needed),
         warp_colors=[DARK_COLOR, LIGHT_COLOR] * (len(threading) // 2),
         weft_colors=[DARK_COLOR, LIGHT_COLOR] * (len(sheds) // 2),
     )

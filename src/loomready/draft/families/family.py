@@ -10,7 +10,7 @@ import numpy as np
 
 from loomready.draft.draft import Draft
 from loomready.draft.families.parameters import Count, Parameter, Value
-from loomready.phrases import phrase
+from loomready.phrases import Phrase, listed, phrase
 from loomready.problems import BadInput, shorten
 
 MOST_THREADS = 20_000
@@ -29,9 +29,9 @@ class Family:
     """
 
     name: str
-    title: str
-    group: str
-    says: str
+    title: Phrase
+    group: Phrase
+    says: Phrase
     build: Callable[..., Draft]
     own: tuple[Parameter, ...]
     repeats: int = 1
@@ -59,9 +59,9 @@ class Family:
         for name in given:
             if name not in known:
                 what = phrase(
-                    "{what_name} has no such option; expected one of: {list}",
-                    what_name=self.name,
-                    list=", ".join(known),
+                    "{family} has no such option; expected one of: {options}",
+                    family=self.name,
+                    options=listed(known),
                 )
                 raise BadInput(what, where=shorten(name))
         values: dict[str, Value] = {}
@@ -76,10 +76,10 @@ class Family:
             most = MOST_THREADS // longest
             raise BadInput(
                 phrase(
-                    "{times} repeats of {longest} threads are too many for one draft; expected at most "
+                    "{repeats} repeats of {threads} threads are too many for one draft; expected at most "
                     "{most}",
-                    times=times,
-                    longest=longest,
+                    repeats=times,
+                    threads=longest,
                     most=most,
                 ),
                 where="repeats",

@@ -12,7 +12,7 @@ from loomready.draft.families.blocks import Plan, planned, profile, shafts_at_ha
 from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import Blocks, Switch
 from loomready.draft.families.written import by_sheds, swapped
-from loomready.phrases import phrase
+from loomready.phrases import Phrase, phrase
 from loomready.problems import BadInput
 
 # --- Groups on two grounds ---
@@ -41,7 +41,7 @@ def _side_by_side(
     return found
 
 
-def _grouped(plan: Plan, shafts: int, size: int, lace: bool, name: str) -> Draft:
+def _grouped(plan: Plan, shafts: int, size: int, lace: bool, weave: Phrase) -> Draft:
     """Groups of ``size`` threads (odd). Lace has warp floats in a block's partner beside its weft floats."""
     blocks = range(plan.blocks)
     pattern = [_pattern_shaft(block, plan.blocks) for block in blocks]
@@ -68,7 +68,7 @@ def _grouped(plan: Plan, shafts: int, size: int, lace: bool, name: str) -> Draft
         [min(end) for end in threading],
         sheds,
         shafts=shafts,
-        title=phrase("{name}, {plan} on {shafts} shafts", name=name, plan=plan.name, shafts=shafts),
+        title=phrase("{weave}, {blocks} on {shafts} shafts", weave=weave, blocks=plan.name, shafts=shafts),
         first=tabby,
     )
 
@@ -80,7 +80,7 @@ def _two_more(blocks: int) -> int:
 def huck(profile: Blocks, treadling: Blocks | None, shafts: int | None) -> Draft:
     """Groups of five: weft floats in one block, plain weave in the others. Two blocks on four shafts."""
     plan, needed = planned(profile, treadling, shafts, _two_more)
-    return _grouped(plan, needed, 5, False, "Huck")
+    return _grouped(plan, needed, 5, False, phrase("Huck"))
 
 
 def huck_lace(profile: Blocks, treadling: Blocks | None, shafts: int | None) -> Draft:
@@ -130,7 +130,7 @@ def _ground_and_pattern(
     threading: list[int],
     against: frozenset[int],
     first: int,
-    name: str,
+    weave: Phrase,
     across: bool,
 ) -> Draft:
     """Six picks a unit: tabby, the other tabby without the pattern's blocks, twice; then both tabbies."""
@@ -140,11 +140,10 @@ def _ground_and_pattern(
         for unit in plan.treadled
         for shed in (*(ground, against - {first + block for block in unit}) * 2, ground, against)
     ]
-    title = phrase(
-        "{what}, {plan} on {shafts} shafts",
-        what="Turned " + name if across else name,
-        plan=plan.name,
-        shafts=shafts,
+    title = (
+        phrase("Turned {weave}, {blocks} on {shafts} shafts", weave=weave, blocks=plan.name, shafts=shafts)
+        if across
+        else phrase("{weave}, {blocks} on {shafts} shafts", weave=weave, blocks=plan.name, shafts=shafts)
     )
     made = by_sheds(threading, sheds, shafts=shafts, title=title, first=(ground, against))
     return swapped(made) if across else made
@@ -156,8 +155,8 @@ TURNED = Switch(
 
 HUCK = Family(
     name="huck",
-    title="Huck",
-    group="laces",
+    title=phrase("Huck"),
+    group=phrase("laces"),
     says=phrase("groups of five with weft floats on plain weave: two blocks on four shafts"),
     build=huck,
     own=(profile("AB"), treadling(), shafts_at_hand(3)),
@@ -167,7 +166,7 @@ HUCK = Family(
 HUCK_LACE = Family(
     name="huck-lace",
     title=phrase("Huck lace"),
-    group="laces",
+    group=phrase("laces"),
     says=phrase("groups of five, weft floats beside warp floats: small holes in plain weave"),
     build=huck_lace,
     own=(profile("AB"), treadling(), shafts_at_hand(3)),
@@ -177,7 +176,7 @@ HUCK_LACE = Family(
 CANVAS = Family(
     name="canvas-weave",
     title=phrase("Canvas weave"),
-    group="laces",
+    group=phrase("laces"),
     says=phrase("groups of three, woven as lace: an open square mesh"),
     build=canvas,
     own=(profile("AB"), treadling(), shafts_at_hand(3)),
@@ -187,7 +186,7 @@ CANVAS = Family(
 SPOT_BRONSON = Family(
     name="spot-bronson",
     title=phrase("Spot Bronson"),
-    group="laces",
+    group=phrase("laces"),
     says=phrase("weft spots on plain weave: one shaft a block, and one for every other end"),
     build=spot_bronson,
     own=(profile("ABAC"), treadling(), shafts_at_hand(3), TURNED),
@@ -197,7 +196,7 @@ SPOT_BRONSON = Family(
 BRONSON_LACE = Family(
     name="bronson-lace",
     title=phrase("Bronson lace"),
-    group="laces",
+    group=phrase("laces"),
     says=phrase("lace of six ends a unit that may stand side by side: one shaft a block, and two"),
     build=bronson_lace,
     own=(profile("AABB"), treadling(together=True), shafts_at_hand(3), TURNED),

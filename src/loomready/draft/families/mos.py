@@ -21,13 +21,13 @@ def ms_and_os(profile: Blocks, treadling: Blocks | None) -> Draft:
     threading = [shaft for block in plan.units for shaft in _ENDS[block]]
     sheds = [shed for unit in plan.treadled for block in unit for shed in _SHEDS[block] * 4]
     return by_sheds(
-        threading, sheds, shafts=shafts, title=phrase("M's and O's, {plan} on 4 shafts", plan=plan.name)
+        threading, sheds, shafts=shafts, title=phrase("M's and O's, {blocks} on 4 shafts", blocks=plan.name)
     )
 
 
 MS_AND_OS = Family(
     name="ms-and-os",
-    title="M's and O's",
+    title=phrase("M's and O's"),
     group=phrase("block weaves"),
     says=phrase("two blocks on four shafts: cords that float over four, beside plain weave"),
     build=ms_and_os,

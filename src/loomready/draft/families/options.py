@@ -8,7 +8,7 @@ from textwrap import wrap
 from loomready.draft.draft import Draft
 from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import Parameter, Switch
-from loomready.phrases import phrase
+from loomready.phrases import ENGLISH, Catalog, Phrase, capitalized, phrase, translated
 from loomready.problems import BadInput, shorten
 
 _WIDTH = 100
@@ -67,31 +67,32 @@ def make_as_typed(family: Family, words: Sequence[str]) -> Draft:
         raise
 
 
-def _expected(family: Family, name: str) -> str:
+def _expected(family: Family, name: str) -> Phrase:
     return next(parameter.expected for parameter in family.parameters if parameter.name == name)
 
 
-def listed(families: Iterable[Family]) -> str:
-    """Families with their options, for reading."""
+def listed(families: Iterable[Family], catalog: Catalog = ENGLISH) -> str:
+    """Families with their options, for reading, in the catalog's language."""
     lines: list[str] = []
     group = ""
     for family in families:
         if family.group != group:
             group = family.group
-            lines += ["", group.capitalize(), ""] if lines else [group.capitalize(), ""]
-        lines += _wrapped(f"  {family.name}: ", family.says, 6)
+            head = translated(capitalized(family.group), catalog)
+            lines += ["", head, ""] if lines else [head, ""]
+        lines += _wrapped(f"  {family.name}: ", translated(family.says, catalog), 6)
         for parameter in family.parameters:
-            lines += _wrapped(f"      --{parameter.name:<10} ", _told(parameter), 19)
+            told = translated(_told(parameter), catalog)
+            lines += _wrapped(f"      --{parameter.name:<10} ", told, 19)
     return "\n".join(lines) + "\n"
 
 
-def _told(parameter: Parameter) -> str:
-    taken = parameter.unsaid if parameter.default is None else parameter.default
+def _told(parameter: Parameter) -> Phrase:
     return phrase(
-        "{meaning}: {expected}; default: {taken}",
+        "{meaning}: {expected}; default: {default}",
         meaning=parameter.meaning,
         expected=parameter.expected,
-        taken=taken,
+        default=parameter.default or parameter.unsaid or "",
     )
 
 

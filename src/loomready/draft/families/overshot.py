@@ -43,7 +43,7 @@ def overshot(profile: Blocks, treadling: Blocks | None, shafts: int | None, ends
         threading,
         picks,
         tabby,
-        phrase("Overshot, {plan} on {count} shafts", plan=plan.name, count=count),
+        phrase("Overshot, {blocks} on {shafts} shafts", blocks=plan.name, shafts=count),
         shafts=count,
     )
 
@@ -68,7 +68,7 @@ def _runs(units: Sequence[int]) -> list[tuple[int, int, bool]]:
 
 OVERSHOT = Family(
     name="overshot",
-    title="Overshot",
+    title=phrase("Overshot"),
     group=phrase("block weaves"),
     says=phrase(
         "pattern weft that floats over blocks of two shafts each, on plain weave: half-tones beside them"

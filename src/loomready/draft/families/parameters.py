@@ -11,7 +11,7 @@ from itertools import pairwise
 from string import ascii_uppercase
 from typing import ClassVar
 
-from loomready.phrases import phrase
+from loomready.phrases import Phrase, listed, phrase
 from loomready.problems import BadInput, shorten
 
 MOST_SHAFTS = 40
@@ -31,15 +31,15 @@ class Parameter(ABC):
     """
 
     name: str
-    meaning: str
+    meaning: Phrase
     default: str | None = None
-    unsaid: str = ""
+    unsaid: Phrase | None = None
 
     kind: ClassVar[str] = ""
 
     @property
     @abstractmethod
-    def expected(self) -> str:
+    def expected(self) -> Phrase:
         """What may be typed, in words."""
 
     @abstractmethod
@@ -49,7 +49,7 @@ class Parameter(ABC):
         :raises BadInput: it is not a value of this kind; the place is the parameter's name
         """
 
-    def refuse(self, text: str, expected: str = "") -> BadInput:
+    def refuse(self, text: str, expected: Phrase | None = None) -> BadInput:
         what = phrase(
             '"{text}" is not possible; expected {expected}',
             text=shorten(text),
@@ -69,11 +69,12 @@ class Count(Parameter):
     kind: ClassVar[str] = "count"
 
     @property
-    def expected(self) -> str:
-        number = phrase("an even number") if self.even else phrase("a whole number")
-        return phrase(
-            "{number} from {lowest} to {highest}", number=number, lowest=self.lowest, highest=self.highest
-        )
+    def expected(self) -> Phrase:
+        if self.even:
+            return phrase(
+                "an even number from {lowest} to {highest}", lowest=self.lowest, highest=self.highest
+            )
+        return phrase("a whole number from {lowest} to {highest}", lowest=self.lowest, highest=self.highest)
 
     def read(self, text: str) -> int:
         plain = text.strip()
@@ -92,7 +93,7 @@ class TieUp(Parameter):
     kind: ClassVar[str] = "tie-up"
 
     @property
-    def expected(self) -> str:
+    def expected(self) -> Phrase:
         return phrase("shafts up and down in turn, as 2/2, 1/3 or 3/2/1/2")
 
     def read(self, text: str) -> Ratio:
@@ -109,10 +110,10 @@ class TieUp(Parameter):
 class ColorOrder(TieUp):
     """Dark and light threads in turn: 2/1 is two dark, one light."""
 
-    kind: ClassVar[str] = phrase("color order")
+    kind: ClassVar[str] = "color order"
 
     @property
-    def expected(self) -> str:
+    def expected(self) -> Phrase:
         return phrase("dark and light threads in turn, as 4/4 or 2/1")
 
 
@@ -123,10 +124,9 @@ class Profile(Parameter):
     kind: ClassVar[str] = "profile"
 
     @property
-    def expected(self) -> str:
+    def expected(self) -> Phrase:
         return phrase(
-            "the blocks in their order, a letter for each of at most {MOST_UNITS} units, as AABBA",
-            MOST_UNITS=MOST_UNITS,
+            "the blocks in their order, a letter for each of at most {most} units, as AABBA", most=MOST_UNITS
         )
 
     def read(self, text: str) -> Blocks:
@@ -139,9 +139,9 @@ class Profile(Parameter):
                 raise self.refuse(
                     text,
                     phrase(
-                        "no letter left out: {after} is there and {chr} not",
-                        after=after,
-                        chr=chr(ord(after) - 1),
+                        "no letter left out: {letter} is there and {before} not",
+                        letter=after,
+                        before=chr(ord(after) - 1),
                     ),
                 )
         return tuple(frozenset({ascii_uppercase.index(letter)}) for letter in letters)
@@ -156,13 +156,12 @@ class Treadled(Parameter):
     kind: ClassVar[str] = "blocks"
 
     @property
-    def expected(self) -> str:
-        said = phrase("blocks of the profile in their order, as ABBA")
-        return (
-            phrase("{said}, or A,AB,B where several make pattern at once", said=said)
-            if self.together
-            else said
-        )
+    def expected(self) -> Phrase:
+        if self.together:
+            return phrase(
+                "blocks of the profile in their order, as ABBA, or A,AB,B where several make pattern at once"
+            )
+        return phrase("blocks of the profile in their order, as ABBA")
 
     def read(self, text: str) -> Blocks:
         letters = text.strip().upper()
@@ -183,8 +182,8 @@ class Choice(Parameter):
     kind: ClassVar[str] = "choice"
 
     @property
-    def expected(self) -> str:
-        return phrase("one of: {list}", list=", ".join(self.choices))
+    def expected(self) -> Phrase:
+        return phrase("one of: {choices}", choices=listed(self.choices))
 
     def read(self, text: str) -> str:
         if text.strip() not in self.choices:
@@ -199,7 +198,7 @@ class Switch(Parameter):
     kind: ClassVar[str] = "switch"
 
     @property
-    def expected(self) -> str:
+    def expected(self) -> Phrase:
         return phrase("yes or no")
 
     def read(self, text: str) -> bool:

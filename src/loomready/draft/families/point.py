@@ -15,7 +15,7 @@ from loomready.draft.families.parameters import Count, Ratio
 from loomready.draft.families.tieups import TIE_UP, settled, shafts_for_twill, twill_tieup
 from loomready.draft.families.twills import TREADLING, treadles_of
 from loomready.draft.families.written import treadled
-from loomready.phrases import phrase
+from loomready.phrases import Phrase, phrase
 
 
 def there_and_back(last: int, shafts: int) -> list[int]:
@@ -27,9 +27,9 @@ def there_and_back(last: int, shafts: int) -> list[int]:
     return [step % shafts for step in (*range(last), *range(last, 0, -1))]
 
 
-def _made(name: str, threading: list[int], shafts: int, tieup: Ratio | None, treadling: str) -> Draft:
+def _made(weave: Phrase, threading: list[int], shafts: int, tieup: Ratio | None, treadling: str) -> Draft:
     tied, said = twill_tieup(shafts, tieup)
-    title = phrase("{name} {said} on {shafts} shafts", name=name, said=said, shafts=shafts)
+    title = phrase("{weave} {ratio} on {shafts} shafts", weave=weave, ratio=said, shafts=shafts)
     return treadled(threading, tied, treadles_of(threading, shafts, treadling), title=title)
 
 
@@ -49,7 +49,7 @@ def extended_point(shafts: int | None, tieup: Ratio | None, draws: int, treadlin
 def rosepath(shafts: int | None, tieup: Ratio | None, treadling: str) -> Draft:
     """1 2 3 4 1 4 3 2: through all the shafts to the first again, then back. Symmetric at both turns."""
     shafts = settled(shafts, tieup)
-    return _made("Rosepath", there_and_back(shafts, shafts), shafts, tieup, treadling)
+    return _made(phrase("Rosepath"), there_and_back(shafts, shafts), shafts, tieup, treadling)
 
 
 def birds_eye(shafts: int | None, tieup: Ratio | None) -> Draft:
@@ -67,7 +67,7 @@ def goose_eye(shafts: int | None, tieup: Ratio | None) -> Draft:
 POINT = Family(
     name="point-twill",
     title=phrase("Point twill"),
-    group="twills",
+    group=phrase("twills"),
     least=3,
     says=phrase("a straight draw up and back: zigzags, or diamonds when treadled as drawn in"),
     build=point,
@@ -78,7 +78,7 @@ POINT = Family(
 EXTENDED_POINT = Family(
     name="extended-point-twill",
     title=phrase("Extended point twill"),
-    group="twills",
+    group=phrase("twills"),
     least=3,
     says=phrase("several straight draws one way before the point: wide zigzags"),
     build=extended_point,
@@ -94,8 +94,8 @@ EXTENDED_POINT = Family(
 
 ROSEPATH = Family(
     name="rosepath",
-    title="Rosepath",
-    group="twills",
+    title=phrase("Rosepath"),
+    group=phrase("twills"),
     least=3,
     says=phrase("through all the shafts to the first again, then back: 1 2 3 4 1 4 3 2"),
     build=rosepath,
@@ -106,7 +106,7 @@ ROSEPATH = Family(
 BIRDS_EYE = Family(
     name="birds-eye",
     title=phrase("Bird's eye"),
-    group="twills",
+    group=phrase("twills"),
     least=3,
     says=phrase("a point draw treadled as drawn in: small diamonds"),
     build=birds_eye,
@@ -117,7 +117,7 @@ BIRDS_EYE = Family(
 GOOSE_EYE = Family(
     name="goose-eye",
     title=phrase("Goose eye"),
-    group="twills",
+    group=phrase("twills"),
     least=3,
     says=phrase("two straight draws up and two back, treadled as drawn in: diamonds inside diamonds"),
     build=goose_eye,

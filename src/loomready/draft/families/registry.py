@@ -23,7 +23,7 @@ from loomready.draft.families import (
     waffle,
 )
 from loomready.draft.families.family import Family
-from loomready.phrases import phrase
+from loomready.phrases import listed, phrase
 from loomready.problems import BadInput, shorten
 
 FAMILIES: Mapping[str, Family] = {
@@ -69,9 +69,8 @@ def family(name: str) -> Family:
     try:
         return FAMILIES[name]
     except KeyError:
-        known = ", ".join(FAMILIES)
         raise BadInput(
-            phrase('no family "{name}"; expected one of: {known}', name=shorten(name), known=known)
+            phrase('no family "{name}"; expected one of: {names}', name=shorten(name), names=listed(FAMILIES))
         ) from None
 
 

@@ -42,7 +42,7 @@ def rep(profile: Blocks, treadling: Blocks | None, shafts: int | None) -> Draft:
         threading,
         sheds,
         shafts=needed,
-        title=phrase("Rep, {plan} on {needed} shafts", plan=plan.name, needed=needed),
+        title=phrase("Rep, {blocks} on {shafts} shafts", blocks=plan.name, shafts=needed),
         warp_colors=[DARK_COLOR, LIGHT_COLOR] * (len(threading) // 2),
         weft_colors=[DARK_COLOR if thick else LIGHT_COLOR for thick in is_thick],
     )
@@ -51,7 +51,7 @@ def rep(profile: Blocks, treadling: Blocks | None, shafts: int | None) -> Draft:
 
 REP = Family(
     name="rep",
-    title="Rep",
+    title=phrase("Rep"),
     group=phrase("block weaves"),
     says=phrase("a close warp of two colors over a thick and a thin weft in turn: two shafts a block"),
     build=rep,

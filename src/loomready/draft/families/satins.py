@@ -10,7 +10,7 @@ from loomready.draft.draft import Draft
 from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import MOST_SHAFTS, Choice, Count
 from loomready.draft.families.written import treadled
-from loomready.phrases import phrase
+from loomready.phrases import listed, phrase
 from loomready.problems import BadInput
 
 
@@ -38,29 +38,32 @@ def satin(shafts: int, counter: int | None, face: str) -> Draft:
         )
     step = allowed[0] if counter is None else counter
     if step not in allowed:
-        known = ", ".join(map(str, allowed))
         what = phrase(
-            "{step} is not a satin counter on {shafts} shafts; expected one of: {known}",
-            step=step,
+            "{counter} is not a satin counter on {shafts} shafts; expected one of: {counters}",
+            counter=step,
             shafts=shafts,
-            known=known,
+            counters=listed(allowed),
         )
         raise BadInput(what, where="counter")
     tieup = np.zeros((shafts, shafts), dtype=np.bool_)
     tieup[np.arange(shafts) * step % shafts, np.arange(shafts)] = True
-    name = "weft-faced" if face == "weft" else "warp-faced"
+    title = (
+        phrase("{shafts}-end satin, counter {counter}, weft-faced", shafts=shafts, counter=step)
+        if face == "weft"
+        else phrase("{shafts}-end satin, counter {counter}, warp-faced", shafts=shafts, counter=step)
+    )
     return treadled(
         list(range(shafts)),
         tieup if face == "weft" else ~tieup,
         list(range(shafts)),
-        title=phrase("{shafts}-end satin, counter {step}, {name}", shafts=shafts, step=step, name=name),
+        title=title,
     )
 
 
 SATIN = Family(
     name="satin",
-    title="Satin",
-    group="satins",
+    title=phrase("Satin"),
+    group=phrase("satins"),
     says=phrase("one binding point for each end and pick, no two of them touching"),
     build=satin,
     own=(

@@ -29,7 +29,7 @@ def summer_and_winter(profile: Blocks, treadling: Blocks | None, shafts: int | N
         threading,
         with_tabby(pattern, tabby),
         shafts=needed,
-        title=phrase("Summer and winter, {plan} on {needed} shafts", plan=plan.name, needed=needed),
+        title=phrase("Summer and winter, {blocks} on {shafts} shafts", blocks=plan.name, shafts=needed),
         first=tabby,
         warp_colors=[LIGHT_COLOR] * len(threading),
         weft_colors=[LIGHT_COLOR, DARK_COLOR] * len(pattern),

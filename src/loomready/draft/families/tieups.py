@@ -50,9 +50,9 @@ def full_ratio(shafts: int, ratio: Ratio | None) -> Ratio:
     if total > shafts or shafts % total:
         said = "/".join(map(str, ratio))
         what = phrase(
-            "{said} fills {total} shafts, not {shafts}; expected parts that add up to {shafts}",
-            said=said,
-            total=total,
+            "{ratio} fills {filled} shafts, not {shafts}; expected parts that add up to {shafts}",
+            ratio=said,
+            filled=total,
             shafts=shafts,
         )
         raise BadInput(what, where="tieup")

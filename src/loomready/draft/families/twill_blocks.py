@@ -29,10 +29,11 @@ def twill_blocks(profile: Blocks, treadling: Blocks | None, shafts: int | None, 
             sheds.append(frozenset(lifted))
     down = twill - 1
     title = phrase(
-        "Twill blocks {down}/1 and 1/{down}, {plan} on {needed} shafts",
-        down=down,
-        plan=plan.name,
-        needed=needed,
+        "Twill blocks {ratio} and {other_ratio}, {blocks} on {shafts} shafts",
+        ratio=f"{down}/1",
+        other_ratio=f"1/{down}",
+        blocks=plan.name,
+        shafts=needed,
     )
     return by_sheds(threading, sheds, shafts=needed, title=title)
 

@@ -29,7 +29,7 @@ def straight(shafts: int | None, tieup: Ratio | None, lean: str) -> Draft:
     tied, said = twill_tieup(shafts, tieup)
     run = list(range(shafts))
     treadling = run if lean == "rising" else run[::-1]
-    return treadled(run, tied, treadling, title=phrase("Straight twill {said}", said=said))
+    return treadled(run, tied, treadling, title=phrase("Straight twill {ratio}", ratio=said))
 
 
 def broken(shafts: int | None, tieup: Ratio | None, run: int | None, treadling: str) -> Draft:
@@ -49,7 +49,7 @@ def broken(shafts: int | None, tieup: Ratio | None, run: int | None, treadling: 
     up = list(range(length))
     down = [length - 1 + half - step for step in range(length)]
     threading = [step % shafts for step in (*up, *down)]
-    title = phrase("Broken twill {said}, runs of {length}", said=said, length=length)
+    title = phrase("Broken twill {ratio}, runs of {ends}", ratio=said, ends=length)
     return treadled(threading, tied, treadles_of(threading, shafts, treadling), title=title)
 
 
@@ -59,7 +59,7 @@ def undulating(shafts: int | None, tieup: Ratio | None, most: int, treadling: st
     tied, said = twill_tieup(shafts, tieup)
     weights = [*range(1, most + 1), *range(most - 1, 1, -1)]
     threading = [shaft for weight in weights for shaft in range(shafts) for _ in range(weight)]
-    title = phrase("Undulating twill {said}, up to {most} ends on a shaft", said=said, most=most)
+    title = phrase("Undulating twill {ratio}, up to {most} ends on a shaft", ratio=said, most=most)
     return treadled(threading, tied, treadles_of(threading, shafts, treadling), title=title)
 
 
@@ -75,19 +75,19 @@ def advancing(
     tied, said = twill_tieup(shafts, tieup)
     if advance >= shafts:
         what = phrase(
-            "{advance} leads past the {shafts} shafts; expected at most {shafts_2}",
+            "{advance} leads past the {shafts} shafts; expected at most {most}",
             advance=advance,
             shafts=shafts,
-            shafts_2=shafts - 1,
+            most=shafts - 1,
         )
         raise BadInput(what, where="advance")
     runs = shafts // gcd(shafts, advance)
     length = run or min(5, shafts)
     threading = [(start * advance + step) % shafts for start in range(runs) for step in range(length)]
     title = phrase(
-        "Advancing twill {said}, runs of {length} advancing by {advance}",
-        said=said,
-        length=length,
+        "Advancing twill {ratio}, runs of {ends} advancing by {advance}",
+        ratio=said,
+        ends=length,
         advance=advance,
     )
     return treadled(threading, tied, treadles_of(threading, shafts, treadling), title=title)
@@ -103,7 +103,7 @@ def treadles_of(threading: list[int], shafts: int, treadling: str) -> list[int]:
 STRAIGHT = Family(
     name="straight-twill",
     title=phrase("Straight twill"),
-    group="twills",
+    group=phrase("twills"),
     least=3,
     says=phrase("a straight draw with any tie-up: the lines run one way"),
     build=straight,
@@ -123,7 +123,7 @@ STRAIGHT = Family(
 BROKEN = Family(
     name="broken-twill",
     title=phrase("Broken twill"),
-    group="twills",
+    group=phrase("twills"),
     says=phrase("the threading turns with a jump of half the shafts: a herringbone without longer floats"),
     build=broken,
     own=(
@@ -144,7 +144,7 @@ BROKEN = Family(
 UNDULATING = Family(
     name="undulating-twill",
     title=phrase("Undulating twill"),
-    group="twills",
+    group=phrase("twills"),
     least=3,
     says=phrase("a straight draw with more and more ends on a shaft, and fewer again: the lines bend"),
     build=undulating,
@@ -165,7 +165,7 @@ UNDULATING = Family(
 ADVANCING = Family(
     name="advancing-twill",
     title=phrase("Advancing twill"),
-    group="twills",
+    group=phrase("twills"),
     says=phrase("runs of a straight draw, each starting further on than the last"),
     build=advancing,
     own=(

@@ -26,7 +26,7 @@ def waffle(shafts: int) -> Draft:
 
 WAFFLE = Family(
     name="waffle",
-    title="Waffle",
+    title=phrase("Waffle"),
     group=phrase("block weaves"),
     says=phrase("a point draw that floats in warp and weft by turns: square cells"),
     build=waffle,

@@ -19,7 +19,7 @@ from loomready.draft.draft import Bools, Draft, lifts_of
 from loomready.draft.shedding.treadle_order import order
 from loomready.draft.shedding.treadle_search import Watch, fewest, pressed
 from loomready.draft.structure.periods import number_columns, number_rows
-from loomready.phrases import phrase
+from loomready.phrases import listed, phrase
 from loomready.problems import BadInput
 
 Shed = Literal["rising", "sinking", "countermarche"]
@@ -85,15 +85,11 @@ def fewest_treadles(
         raise BadInput(phrase("the tie-up ties nothing: no treadle moves a shaft; expected a tie at least"))
     if not 1 <= feet <= MOST_FEET:
         raise BadInput(
-            phrase(
-                "{feet} treadles in a pick; expected 1 to {MOST_FEET} feet", feet=feet, MOST_FEET=MOST_FEET
-            )
+            phrase("{treadles} treadles in a pick; expected 1 to {most} feet", treadles=feet, most=MOST_FEET)
         )
     if shed not in SHEDS:
         raise BadInput(
-            phrase(
-                '"{shed}" is not a kind of shed; expected one of: {list}', shed=shed, list=", ".join(SHEDS)
-            )
+            phrase('"{shed}" is not a kind of shed; expected one of: {sheds}', shed=shed, sheds=listed(SHEDS))
         )
     both_ways = shed == "countermarche"
     used = working_shafts(draft) if working is None else working

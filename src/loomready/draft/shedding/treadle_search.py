@@ -21,8 +21,6 @@ from dataclasses import dataclass
 from itertools import combinations
 from math import ceil, comb
 
-from loomready.phrases import phrase
-
 _MOST_LIFTS = 600  # more are not searched: each keeps its treadle
 _MOST_TREADLES_TRIED = 4_000  # shared treadles looked at
 _MOST_PAIRS = 120_000  # pairs of a lift and a treadle inside it before pruning
@@ -244,9 +242,7 @@ def _search(lifts: list[int], feet: int, start: tuple[int, ...], watch: Watch, e
             continue
         first = () if lift in begun else pressed(lift, start, feet) or ()
         hinted = {start[place] for place in first}
-        use = {
-            part: model.new_bool_var(phrase("{lift} presses {part}", lift=lift, part=part)) for part in its
-        }
+        use = {part: model.new_bool_var(f"{lift} presses {part}") for part in its}
         for part, uses in use.items():
             model.add_implication(uses, tied[part])
             model.add_implication(own, ~uses)

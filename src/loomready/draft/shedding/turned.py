@@ -86,10 +86,10 @@ def turned(draft: Draft) -> Draft:
     if picks.count > MOST_SHAFTS:
         raise BadInput(
             phrase(
-                "turned, the draft needs {count} shafts, one for each different pick; expected {MOST_SHAFTS} "
-                "at most",
-                count=picks.count,
-                MOST_SHAFTS=MOST_SHAFTS,
+                "turned, the draft needs {shafts} shafts, one for each different pick; expected {most} at "
+                "most",
+                shafts=picks.count,
+                most=MOST_SHAFTS,
             )
         )
     by_shaft = np.zeros((draft.shafts + 1, picks.count), dtype=np.bool_)

@@ -11,12 +11,13 @@ import numpy as np
 from loomready.draft.draft import DARK, LIGHT, RGB, Ints
 from loomready.draft.wif.text import Entry, Numbers, WifText, keyed, numbered, whole, wholes
 from loomready.draft.wif.threads import Threads
-from loomready.phrases import phrase
+from loomready.phrases import phrase, word
 from loomready.problems import BadInput, Problem
 
 MAX_COLORS = 32_000  # an int16 points to them
 _MAX_LEVEL = 2**24
 _GRAY: RGB = (150, 146, 140)
+_COLOR_NUMBER, _COLOR_LEVEL = phrase("color number"), phrase("color level")
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,9 +58,9 @@ def colors(text: WifText, warp: Threads, weft: Threads, warnings: list[Problem])
     A side without a color of its own gets one that contrasts with the other's. Without a color table
     the palette is dark (warp) and light (weft), and other colors of the threads get default colors.
     """
-    head = keyed(text, phrase("color palette"))
-    says = phrase("a palette has at most {MAX_COLORS} colors", MAX_COLORS=MAX_COLORS)
-    rows = numbered(text, phrase("color table"), Numbers("color", MAX_COLORS, says))
+    head = keyed(text, "color palette")
+    says = phrase("a palette has at most {most} colors", most=MAX_COLORS)
+    rows = numbered(text, "color table", Numbers("color", MAX_COLORS, says))
     table = {number: _triple(entry) for number, entry in rows.items()}
     beside: dict[int, RGB] = {}  # colors that stand with [WARP] or [WEFT]
     first, second = _side(warp, table, beside), _side(weft, table, beside)
@@ -70,9 +71,9 @@ def colors(text: WifText, warp: Threads, weft: Threads, warnings: list[Problem])
                 "wif-colors",
                 "warn",
                 phrase(
-                    "[COLOR TABLE] goes beyond its Range {span},{span_2}; cut off there",
-                    span=span[0],
-                    span_2=span[1],
+                    "[COLOR TABLE] goes beyond its Range {lowest},{highest}; cut off there",
+                    lowest=span[0],
+                    highest=span[1],
                 ),
             )
         )
@@ -96,14 +97,14 @@ def _side(threads: Threads, table: dict[int, RGB], own: dict[int, RGB]) -> _Side
     default = 0
     entry = threads.head.get("color")
     if entry is not None and entry[0]:
-        numbers = wholes(*entry, _MAX_LEVEL, "color")
+        numbers = wholes(*entry, _MAX_LEVEL, word("color"))
         if len(numbers) in (1, 4):
             default = _index((str(numbers[0]), entry[1]))
         elif len(numbers) != 3:
             raise BadInput(
                 phrase(
-                    "has {count} numbers; expected a palette number, or one with red, green, blue",
-                    count=len(numbers),
+                    "has {numbers} numbers; expected a palette number, or one with red, green, blue",
+                    numbers=len(numbers),
                 ),
                 where=f"line {entry[1]}",
             )
@@ -117,14 +118,14 @@ def _side(threads: Threads, table: dict[int, RGB], own: dict[int, RGB]) -> _Side
 
 
 def _index(entry: Entry) -> int:
-    return whole(entry, MAX_COLORS, phrase("color number")) or 0
+    return whole(entry, MAX_COLORS, _COLOR_NUMBER) or 0
 
 
 def _triple(entry: Entry) -> RGB:
-    levels = wholes(*entry, _MAX_LEVEL, phrase("color level"))
+    levels = wholes(*entry, _MAX_LEVEL, _COLOR_LEVEL)
     if len(levels) != 3:
         raise BadInput(
-            phrase("a color of {count} numbers; expected red,green,blue", count=len(levels)),
+            phrase("a color of {numbers} numbers; expected red,green,blue", numbers=len(levels)),
             where=f"line {entry[1]}",
         )
     return levels[0], levels[1], levels[2]
@@ -135,7 +136,7 @@ def _range(entry: Entry | None, found: tuple[RGB, ...]) -> tuple[int, int]:
     if entry is None or not entry[0]:
         top = max((level for color in found for level in color), default=0)
         return 0, next((high for high in (255, 999, 65_535) if top <= high), top)
-    numbers = wholes(*entry, _MAX_LEVEL, phrase("color level"))
+    numbers = wholes(*entry, _MAX_LEVEL, _COLOR_LEVEL)
     if len(numbers) != 2 or numbers[0] >= numbers[1]:
         raise BadInput(
             phrase("is not a range of levels; expected lowest,highest like 0,255"), where=f"line {entry[1]}"
@@ -158,8 +159,8 @@ def _palette(known: dict[int, RGB], used: set[int], warnings: list[Problem]) -> 
                 "wif-colors",
                 "warn",
                 phrase(
-                    "color {missing} is not in the color table; shown in a default color",
-                    missing=min(missing),
+                    "color {number} is not in the color table; shown in a default color",
+                    number=min(missing),
                 ),
             )
         )
@@ -174,8 +175,8 @@ def _refuse_unknown(side: _Side, last: int) -> None:
         if color > last:
             raise BadInput(
                 phrase(
-                    "{noun} {number} has color {color}; the color table ends at {last}",
-                    noun=side.threads.noun,
+                    "{end_or_pick} {number} has color {color}; the color table ends at {last}",
+                    end_or_pick=word(side.threads.noun),
                     number=number,
                     color=color,
                     last=last,
@@ -184,7 +185,7 @@ def _refuse_unknown(side: _Side, last: int) -> None:
             )
     if side.default > last:
         raise BadInput(
-            phrase("is color {default}; the color table ends at {last}", default=side.default, last=last),
+            phrase("is color {color}; the color table ends at {last}", color=side.default, last=last),
             where=f"line {side.threads.head['color'][1]}",
         )
 

@@ -35,12 +35,12 @@ from loomready.draft.wif.text import (
 from loomready.draft.wif.threads import Threads, lengths, threads
 from loomready.files import named
 from loomready.model.guild import MAX_ENDS, MAX_PICKS, MAX_SHAFTS, MAX_TREADLES
-from loomready.phrases import phrase
+from loomready.phrases import listed_with_and, phrase, word
 from loomready.problems import BadInput, Problem, shorten
 
 OWN_KEYS = {
     "text": {"title"},
-    "weaving": {"shafts", "treadles", phrase("rising shed")},
+    "weaving": {"shafts", "treadles", "rising shed"},
     "warp": {"threads", "color", "units", "spacing", "thickness"},
     "weft": {"threads", "color", "units", "spacing", "thickness"},
 }
@@ -51,8 +51,8 @@ OWN_SECTIONS = {
     "wif",
     "contents",
     "notes",
-    phrase("color palette"),
-    phrase("color table"),
+    "color palette",
+    "color table",
     "threading",
     "tieup",
 } | {
@@ -91,7 +91,7 @@ def _bytes(path: Path) -> bytes:
             raise BadInput(phrase("is not a regular file; expected a WIF file"))
         if status.st_size > MAX_BYTES:
             raise BadInput(
-                phrase("has {st_size:,.0f} MB; a WIF file has at most 8 MB", st_size=status.st_size / 1e6)
+                phrase("has {megabytes:,.0f} MB; a WIF file has at most 8 MB", megabytes=status.st_size / 1e6)
             )
         with path.open("rb") as stream:
             return stream.read(MAX_BYTES + 1)
@@ -152,31 +152,33 @@ def _form(text: WifText, warnings: list[Problem]) -> None:
     version = keyed(text, "wif", strict=False).get("version", ("", 0))[0].partition(";")[0].strip()
     if version not in ("1.1", "1.0"):
         says = (
-            phrase('the version is "{version}"', version=shorten(version))
+            phrase('[WIF] the version is "{version}"; read as WIF 1.1', version=shorten(version))
             if version
-            else phrase("there is no version")
+            else phrase("[WIF] there is no version; read as WIF 1.1")
         )
-        warnings.append(Problem("wif-version", "warn", phrase("[WIF] {says}; read as WIF 1.1", says=says)))
+        warnings.append(Problem("wif-version", "warn", says))
     if any(line.strip() and not line.lstrip().startswith((";", "#")) for line in text.lines[: text.preamble]):
         warnings.append(Problem("wif-preamble", "warn", phrase("text before the first section is ignored")))
     listed = keyed(text, "contents", strict=False)
     absent = [name for name, (value, _) in listed.items() if truth(value) and name not in text.blocks]
     denied = [name for name, (value, _) in listed.items() if truth(value) is False and name in text.blocks]
-    for names, says in (
-        (absent, phrase("lists [{{}}], which is missing")),
-        (denied, phrase("says that there is no [{{}}], but there is one")),
-    ):
-        if names:
-            shown = shorten(", ".join(name.upper() for name in names[:3])) + (", ..." if names[3:] else "")
-            warnings.append(
-                Problem(
-                    "wif-contents",
-                    "warn",
-                    phrase(
-                        "[CONTENTS] {format}; the sections in the file are used", format=says.format(shown)
-                    ),
-                )
-            )
+    if absent:
+        says = phrase(
+            "[CONTENTS] lists [{sections}], which is missing; the sections in the file are used",
+            sections=_some_of(absent),
+        )
+        warnings.append(Problem("wif-contents", "warn", says))
+    if denied:
+        says = phrase(
+            "[CONTENTS] says that there is no [{sections}], but there is one; the sections in the file "
+            "are used",
+            sections=_some_of(denied),
+        )
+        warnings.append(Problem("wif-contents", "warn", says))
+
+
+def _some_of(names: list[str]) -> str:
+    return shorten(", ".join(name.upper() for name in names[:3])) + (", ..." if names[3:] else "")
 
 
 def _threading(warp: Threads) -> Ints:
@@ -186,15 +188,13 @@ def _threading(warp: Threads) -> Ints:
     for end, (value, line) in warp.order["threading"].items():
         shaft = known.get(value)
         if shaft is None:
-            shafts = sorted({*wholes(value, line, MAX_SHAFTS, "shaft")} - {0})
+            shafts = sorted({*wholes(value, line, MAX_SHAFTS, word("shaft"))} - {0})
             if len(shafts) > 1:
-                several = ", ".join(map(str, shafts[:-1]))
                 raise BadInput(
                     phrase(
-                        "end {end} is on shafts {several} and {shafts}; an end goes in one heddle",
+                        "end {end} is on shafts {shafts}; an end goes in one heddle",
                         end=end,
-                        several=several,
-                        shafts=shafts[-1],
+                        shafts=listed_with_and(map(str, shafts)),
                     ),
                     where=f"line {line}",
                 )
@@ -221,7 +221,7 @@ def _shed(
     most = Numbers(
         "treadle",
         MAX_TREADLES,
-        phrase("a tie-up has at most {MAX_TREADLES} treadles", MAX_TREADLES=MAX_TREADLES),
+        phrase("a tie-up has at most {most} treadles", most=MAX_TREADLES),
     )
     tied = numbered(text, "tieup", most)
     ties = _bits(tied, MAX_TREADLES, MAX_SHAFTS, "shaft")
@@ -260,10 +260,10 @@ def _shed(
             "wif-lift-plan",
             "warn",
             phrase(
-                "lift plan and treadling differ in {count} picks, first in pick {picks}; the lift plan is "
+                "lift plan and treadling differ in {picks} picks, first in pick {first}; the lift plan is "
                 "used, the treadling is not",
-                count=len(picks),
-                picks=picks[0],
+                picks=len(picks),
+                first=int(picks[0]),
             ),
         )
     )
@@ -276,7 +276,7 @@ def _rising(entry: Entry | None) -> bool:
     rising = truth(entry[0])
     if rising is None:
         raise BadInput(
-            phrase('"{entry}" says neither yes nor no; expected true or false', entry=shorten(entry[0])),
+            phrase('"{text}" says neither yes nor no; expected true or false', text=shorten(entry[0])),
             where=f"line {entry[1]}",
         )
     return rising
@@ -290,7 +290,7 @@ def _bits(entries: dict[int, Entry], rows: int, most: int, noun: str) -> npt.NDA
         bits = known.get(value)
         if bits is None:
             bits = 0
-            for number in wholes(value, line, most, noun):
+            for number in wholes(value, line, most, word(noun)):
                 bits |= 1 << number
             bits = known[value] = bits >> 1  # number 0 is none
         found[row - 1] = bits

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from loomready.draft.unread_sections import Section
-from loomready.phrases import phrase
+from loomready.phrases import Phrase, phrase, word
 from loomready.problems import BadInput, shorten
 
 MAX_BYTES = 8 * 1024 * 1024
@@ -97,7 +97,9 @@ def split(data: bytes) -> WifText:
     :raises BadInput: no WIF file, or one beyond the limits
     """
     if len(data) > MAX_BYTES:
-        raise BadInput(phrase("has {count:,.0f} MB; a WIF file has at most 8 MB", count=len(data) / 1e6))
+        raise BadInput(
+            phrase("has {megabytes:,.0f} MB; a WIF file has at most 8 MB", megabytes=len(data) / 1e6)
+        )
     text = decode(data).rstrip("\x1a")
     if "\0" in text:
         raise BadInput(phrase("not a WIF file: it holds binary data; expected text"))
@@ -106,7 +108,7 @@ def split(data: bytes) -> WifText:
     count = text.count("\n") + 1
     if count > MAX_LINES:
         raise BadInput(
-            phrase("has {count} lines; a WIF file has at most {MAX_LINES}", count=count, MAX_LINES=MAX_LINES)
+            phrase("has {lines} lines; a WIF file has at most {most}", lines=count, most=MAX_LINES)
         )
     lines = text.split("\n")
     if not lines[-1]:
@@ -118,7 +120,7 @@ def _blocks(lines: list[str]) -> tuple[dict[str, Block], int]:
     heads = [at for at, line in enumerate(lines) if "[" in line and line.lstrip()[0] == "["]
     if len(heads) > MAX_SECTIONS:
         raise BadInput(
-            phrase("more than {MAX_SECTIONS} sections", MAX_SECTIONS=MAX_SECTIONS),
+            phrase("more than {most} sections", most=MAX_SECTIONS),
             where=f"line {heads[MAX_SECTIONS] + 1}",
         )
     blocks: dict[str, Block] = {}
@@ -149,7 +151,7 @@ def keyed(text: WifText, section: str, *, strict: bool = True) -> dict[str, Entr
     size = text.size(section)
     if size > MAX_KEYS:
         raise BadInput(
-            phrase("has {size} lines; expected at most {MAX_KEYS}", size=size, MAX_KEYS=MAX_KEYS),
+            phrase("has {lines} lines; expected at most {most}", lines=size, most=MAX_KEYS),
             where=f"[{section.upper()}]",
         )
     for number, line in text.rows(section):
@@ -174,11 +176,14 @@ def keyed(text: WifText, section: str, *, strict: bool = True) -> dict[str, Entr
 
 @dataclass(frozen=True, slots=True)
 class Numbers:
-    """What the keys of a section count: ``noun`` (end, pick, ...) from 1 to ``most``, and who says so."""
+    """What the keys of a section count: ``noun`` (end, pick, ...) from 1 to ``most``, and who says so.
+
+    ``noun``: one of the words of :data:`loomready.phrases.WORDS`, which has its plural too.
+    """
 
     noun: str
     most: int
-    says: str
+    says: Phrase
 
 
 _KEY = re.compile(r"0*([1-9][0-9]{0,8}|0)", re.ASCII)
@@ -203,9 +208,9 @@ def numbered(text: WifText, section: str, numbers: Numbers) -> dict[int, Entry]:
         if match is None:
             raise BadInput(
                 phrase(
-                    '"{name}" numbers no {noun}; expected 1 to {most}',
-                    name=shorten(name),
-                    noun=numbers.noun,
+                    '"{key}" numbers no {end_or_color}; expected 1 to {most}',
+                    key=shorten(name),
+                    end_or_color=word(numbers.noun),
                     most=most,
                 ),
                 where=f"line {number}",
@@ -216,15 +221,20 @@ def numbered(text: WifText, section: str, numbers: Numbers) -> dict[int, Entry]:
         if not 0 < key <= most:
             if key == 0 and value == "0":
                 continue
-            raise BadInput(
-                f"{numbers.noun} {key} "
-                + (
-                    phrase("is past the end; {says}", says=numbers.says)
-                    if key
-                    else phrase("does not exist; {noun}s count from 1", noun=numbers.noun)
-                ),
-                where=f"line {number}",
-            )
+            if key:
+                what = phrase(
+                    "{end_or_color} {number} is past the end; {limit}",
+                    end_or_color=word(numbers.noun),
+                    number=key,
+                    limit=numbers.says,
+                )
+            else:
+                what = phrase(
+                    "{end_or_color} 0 does not exist; {ends_or_colors} count from 1",
+                    end_or_color=word(numbers.noun),
+                    ends_or_colors=word(f"{numbers.noun}s"),
+                )
+            raise BadInput(what, where=f"line {number}")
         old = found.get(key)
         if old is None:
             found[key] = (value, number)
@@ -237,11 +247,15 @@ def _parts(value: str) -> list[str]:
     return value.replace(",", " ").split()
 
 
-def wholes(value: str, line: int, most: int, noun: str) -> list[int]:
+def wholes(value: str, line: int, most: int, noun: Phrase) -> list[int]:
     """A list of whole numbers from 0 to ``most``, with commas or blanks between them."""
     if len(value) > MAX_LIST:
         raise BadInput(
-            phrase("a value of {count} characters; expected a {noun}", count=len(value), noun=noun),
+            phrase(
+                "a value of {characters} characters; expected a {shaft_or_color}",
+                characters=len(value),
+                shaft_or_color=noun,
+            ),
             where=f"line {line}",
         )
     parts = _parts(value)
@@ -249,9 +263,9 @@ def wholes(value: str, line: int, most: int, noun: str) -> list[int]:
         if not (part.isascii() and part.isdigit() and len(part) <= 9):
             raise BadInput(
                 phrase(
-                    '"{part}" is not a valid {noun}; expected a whole number from 0 to {most}',
-                    part=shorten(part),
-                    noun=noun,
+                    '"{text}" is not a valid {shaft_or_color}; expected a whole number from 0 to {most}',
+                    text=shorten(part),
+                    shaft_or_color=noun,
                     most=most,
                 ),
                 where=f"line {line}",
@@ -259,13 +273,18 @@ def wholes(value: str, line: int, most: int, noun: str) -> list[int]:
     found = list(map(int, parts))
     if found and max(found) > most:
         raise BadInput(
-            phrase("{noun} {found}; expected at most {most}", noun=noun, found=max(found), most=most),
+            phrase(
+                "{shaft_or_color} {number}; expected at most {most}",
+                shaft_or_color=noun,
+                number=max(found),
+                most=most,
+            ),
             where=f"line {line}",
         )
     return found
 
 
-def whole(entry: Entry | None, most: int, noun: str) -> int | None:
+def whole(entry: Entry | None, most: int, noun: Phrase) -> int | None:
     """One whole number from 0 to ``most``; None where it is missing or blank."""
     if entry is None or not entry[0]:
         return None
@@ -273,9 +292,9 @@ def whole(entry: Entry | None, most: int, noun: str) -> int | None:
     if len(found) != 1:
         raise BadInput(
             phrase(
-                '"{entry}" is not a valid {noun}; expected one whole number',
-                entry=shorten(entry[0]),
-                noun=noun,
+                '"{text}" is not a valid {shaft_or_color}; expected one whole number',
+                text=shorten(entry[0]),
+                shaft_or_color=noun,
             ),
             where=f"line {entry[1]}",
         )
@@ -292,10 +311,12 @@ def truth(value: str) -> bool | None:
 
 
 def _no_key(line: str, number: int) -> BadInput:
-    return BadInput(f'"{shorten(line.strip())}" has no "="; expected key=value', where=f"line {number}")
+    return BadInput(
+        phrase('"{line}" has no "="; expected key=value', line=shorten(line.strip())), where=f"line {number}"
+    )
 
 
 def _twice(number: int, first: int) -> BadInput:
     return BadInput(
-        phrase("has another value in line {first}; expected one value", first=first), where=f"line {number}"
+        phrase("has another value in line {line}; expected one value", line=first), where=f"line {number}"
     )

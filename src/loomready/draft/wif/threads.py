@@ -12,7 +12,7 @@ import numpy as np
 
 from loomready.draft.draft import Floats
 from loomready.draft.wif.text import Entry, Numbers, WifText, keyed, numbered, whole
-from loomready.phrases import phrase
+from loomready.phrases import phrase, word
 from loomready.problems import BadInput, Problem, shorten
 
 Side = Literal["warp", "weft"]
@@ -53,18 +53,19 @@ def threads(text: WifText, side: Side, noun: str, order: tuple[str, ...], most: 
 
     :raises BadInput: no threads, more than ``most``, or a number past the end
     """
-    head = keyed(text, side)
-    declared = whole(head.get("threads"), most, phrase("count of {noun}s", noun=noun))
+    head, many = keyed(text, side), word(f"{noun}s")
+    declared = whole(head.get("threads"), most, phrase("count of {ends_or_picks}", ends_or_picks=many))
     if declared == 0:
         raise BadInput(
-            phrase("is 0; expected at least one {noun}", noun=noun), where=f"line {head['threads'][1]}"
+            phrase("is 0; expected at least one {end_or_pick}", end_or_pick=word(noun)),
+            where=f"line {head['threads'][1]}",
         )
     if declared is None:
-        numbers = Numbers(noun, most, phrase("a draft has at most {most} {noun}s", most=most, noun=noun))
+        says = phrase("a draft has at most {most} {ends_or_picks}", most=most, ends_or_picks=many)
+        numbers = Numbers(noun, most, says)
     else:
-        numbers = Numbers(
-            noun, declared, phrase("[{upper}] Threads is {declared}", upper=side.upper(), declared=declared)
-        )
+        says = phrase("[{section}] Threads is {threads}", section=side.upper(), threads=declared)
+        numbers = Numbers(noun, declared, says)
     lists = {name: numbered(text, name, numbers) for name in order}
     colors, spacing, thickness = (
         numbered(text, f"{side} {what}", numbers) for what in ("colors", "spacing", "thickness")
@@ -75,7 +76,11 @@ def threads(text: WifText, side: Side, noun: str, order: tuple[str, ...], most: 
     count = declared or used
     if not count:
         raise BadInput(
-            phrase("there are no {noun}s; expected Threads= or a list by {noun}", noun=noun),
+            phrase(
+                "there are no {ends_or_picks}; expected Threads= or a list by {end_or_pick}",
+                ends_or_picks=many,
+                end_or_pick=word(noun),
+            ),
             where=f"[{side.upper()}]",
         )
     return Threads(side, noun, head, count, lists, colors, spacing, thickness)
@@ -101,14 +106,13 @@ def lengths(side: Threads, what: Literal["spacing", "thickness"], warnings: list
                 "wif-spacing",
                 "warn",
                 phrase(
-                    "[{upper} {upper_2}] leaves out {count} of {count_2} {noun}s and there is no default; "
-                    "they get the most common {what}",
-                    upper=side.side.upper(),
-                    upper_2=what.upper(),
-                    count=side.count - len(own),
-                    count_2=side.count,
-                    noun=side.noun,
-                    what=what,
+                    "[{section}] leaves out {left_out} of {threads} {ends_or_picks} and there is no default; "
+                    "they get the most common {spacing_or_thickness}",
+                    section=f"{side.side} {what}".upper(),
+                    left_out=side.count - len(own),
+                    threads=side.count,
+                    ends_or_picks=word(f"{side.noun}s"),
+                    spacing_or_thickness=word(what),
                 ),
             )
         )
@@ -124,8 +128,8 @@ def _unit(side: Threads, what: str, warnings: list[Problem]) -> str | None:
         if unit is None:
             raise BadInput(
                 phrase(
-                    '"{written}" is not a unit; expected decipoints, inches or centimeters',
-                    written=shorten(written),
+                    '"{text}" is not a unit; expected decipoints, inches or centimeters',
+                    text=shorten(written),
                 ),
                 where=f"line {line}",
             )
@@ -135,9 +139,9 @@ def _unit(side: Threads, what: str, warnings: list[Problem]) -> str | None:
             "wif-units",
             "warn",
             phrase(
-                "[{upper}] has no Units; its {what} is left out of the draft",
-                upper=side.side.upper(),
-                what=what,
+                "[{section}] has no Units; its {spacing_or_thickness} is left out of the draft",
+                section=side.side.upper(),
+                spacing_or_thickness=word(what),
             ),
         )
     )
@@ -148,7 +152,7 @@ def _millimeters(entry: Entry, unit: str) -> float:
     value, line = entry
     if len(value) > 100 or not _DECIMAL.fullmatch(value):
         raise BadInput(
-            phrase('"{value}" is not a length; expected a plain number', value=shorten(value)),
+            phrase('"{text}" is not a length; expected a plain number', text=shorten(value)),
             where=f"line {line}",
         )
     number = Decimal(value.replace(",", "."))
@@ -157,10 +161,10 @@ def _millimeters(entry: Entry, unit: str) -> float:
     if not mm <= MAX_MM:
         raise BadInput(
             phrase(
-                '"{value}" {unit} is not a length of a thread; expected at most {MAX_MM} mm',
-                value=shorten(value),
+                '"{number}" {unit} is not a length of a thread; expected at most {most} mm',
+                number=shorten(value),
                 unit=unit,
-                MAX_MM=MAX_MM,
+                most=MAX_MM,
             ),
             where=f"line {line}",
         )
