@@ -91,7 +91,7 @@ def find(
             seed=seed,
         )
     except BadInput as error:
-        option = error.where if error.where.startswith("--") else f"--{error.where}"
+        option = f"--{error.where.removeprefix('--')}"
         raise BadInput(error.what, where=option) from None
     with _until_told_to_stop() as stopped:
         found = drafts.find(wish, count, stopped=stopped)

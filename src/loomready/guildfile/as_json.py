@@ -34,7 +34,7 @@ def from_json(section: str, text: str) -> Any:
     try:
         fields = json.loads(text, object_pairs_hook=_each_once, parse_constant=_no_number, parse_int=_integer)
     except json.JSONDecodeError as error:
-        raise BadInput(phrase("is not JSON; expected a record"), where=f"line {error.lineno}") from None
+        raise BadInput(phrase("is not JSON; expected a record"), where=("line", error.lineno)) from None
     except RecursionError:
         raise BadInput(phrase("lists or tables are nested too deeply; expected a record")) from None
     if isinstance(fields, dict) and section in SECTIONS:

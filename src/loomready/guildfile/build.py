@@ -154,7 +154,7 @@ def board(found: Fields) -> Board:
                 name=show(peg.name),
                 number=before,
             )
-            raise BadInput(what, where=f"pegs {number} name")
+            raise BadInput(what, where=("pegs", number, "name"))
         before = places.setdefault((peg.x_mm, peg.y_mm), number)
         if before != number:
             what = phrase(
@@ -162,7 +162,7 @@ def board(found: Fields) -> Board:
                 name=show(peg.name),
                 number=before,
             )
-            raise BadInput(what, where=f"pegs {number}")
+            raise BadInput(what, where=("pegs", number))
     known = listed(shorten(name) for name in list(names)[:8])
     asked = (("start", board.start), ("cross 1", board.cross[0]), ("cross 2", board.cross[1]))
     said: dict[str, str] = {}

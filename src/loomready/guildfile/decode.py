@@ -10,7 +10,7 @@ from loomready.guildfile.schema import GUILD, SECTIONS
 from loomready.guildfile.values import inside, show
 from loomready.model.guild import Guild, Item, WarpOrder
 from loomready.phrases import listed, phrase, word
-from loomready.problems import BadInput, shorten
+from loomready.problems import BadInput, Place, shorten
 
 
 def decode(tree: object) -> Guild:
@@ -132,7 +132,7 @@ def _refuse_twins(name: str, records: tuple[Any, ...]) -> None:
                     section=name,
                     number=before,
                 ),
-                where=f"[{name} {number}] key",
+                where=(f"[{name} {number}]", "key"),
             )
 
 
@@ -142,33 +142,33 @@ def _refuse_strangers(guild: Guild) -> None:
     looms = dict.fromkeys(loom.key for loom in guild.looms)
     reeds = dict.fromkeys(reed.key for reed in guild.reeds)
     for number, cone in enumerate(guild.cones, 1):
-        _known(cone.yarn, yarns, "yarn", f"[cones {number}] yarn")
+        _known(cone.yarn, yarns, "yarn", (f"[cones {number}]", "yarn"))
     for number, warp in enumerate(guild.warps, 1):
-        _known(warp.loom, looms, "loom", f"[warps {number}] loom")
+        _known(warp.loom, looms, "loom", (f"[warps {number}]", "loom"))
         for name in ("reed", "wound_reed"):
             if (reed := getattr(warp, name)) is not None:
-                _known(reed, reeds, "reed", f"[warps {number}] {name}")
+                _known(reed, reeds, "reed", (f"[warps {number}]", name))
         for name in ("warp_yarns", "weft_yarns"):
             for position, yarn in enumerate(getattr(warp, name), 1):
-                _known(yarn, yarns, "yarn", _place_of_yarn(warp, name, position, f"[warps {number}] "))
+                _known(yarn, yarns, "yarn", _place_of_yarn(warp, name, position, (f"[warps {number}]",)))
         for piece, item in enumerate(warp.items, 1):
             for name in ("weft_yarns", "hem_weft_yarns"):
                 for position, yarn in enumerate(getattr(item, name) or (), 1):
-                    where = f"[warps {number}] items {piece} "
+                    where = (f"[warps {number}]", "items", piece)
                     _known(yarn, yarns, "yarn", _place_of_yarn(item, name, position, where))
 
 
-def _place_of_yarn(record: WarpOrder | Item, name: str, position: int, where: str) -> str:
+def _place_of_yarn(record: WarpOrder | Item, name: str, position: int, where: Place) -> Place:
     """Where a yarn is named: in a list of yarns, or in the first stripe of it."""
     stripes = getattr(record, SECTIONS["warps"].instead.get(name, ""), ())
     if not stripes:
-        return f"{where}{name} {position}"
+        return (*where, name, position)
     yarn = getattr(record, name)[position - 1]
     first = next(number for number, stripe in enumerate(stripes, 1) if stripe.yarn == yarn)
-    return f"{where}{SECTIONS['warps'].instead[name]} {first} yarn"
+    return (*where, SECTIONS["warps"].instead[name], first, "yarn")
 
 
-def _known(name: str, known: dict[str, None], what: str, where: str) -> None:
+def _known(name: str, known: dict[str, None], what: str, where: Place) -> None:
     if name in known:
         return
     some = [shorten(key) for key in list(known)[:8]]

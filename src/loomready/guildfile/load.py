@@ -14,7 +14,7 @@ from loomready.guildfile.toml import parse, read_bytes
 from loomready.guildfile.values import show
 from loomready.model.guild import Guild
 from loomready.phrases import phrase
-from loomready.problems import BadInput, Problem
+from loomready.problems import BadInput, Place, Problem
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,13 +46,13 @@ def load(path: Path) -> Loaded:
     )
 
 
-def _paths(guild: Guild) -> Iterator[tuple[str, str]]:
+def _paths(guild: Guild) -> Iterator[tuple[str, Place]]:
     """Each draft's path as written, and where it is written first."""
     seen = set()
     for number, warp in enumerate(guild.warps, 1):
-        written = [(warp.draft, f"[warps {number}] draft")]
+        written: list[tuple[str, Place]] = [(warp.draft, (f"[warps {number}]", "draft"))]
         written += [
-            (text, f"[warps {number}] items {piece} {key}")
+            (text, (f"[warps {number}]", "items", piece, key))
             for piece, item in enumerate(warp.items, 1)
             for text, key in ((item.draft, "draft"), (item.hem_draft, "hem_draft"))
             if text is not None
@@ -63,7 +63,7 @@ def _paths(guild: Guild) -> Iterator[tuple[str, str]]:
                 yield text, where
 
 
-def _inside(folder: Path, text: str, where: str) -> Path:
+def _inside(folder: Path, text: str, where: Place) -> Path:
     """Where a draft lies: a file below the folder once every link is followed."""
     place = folder / text
     try:

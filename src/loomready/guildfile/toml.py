@@ -114,10 +114,10 @@ def _decoded(source: str | bytes) -> str:
         text = source.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = source[: error.start].count(b"\n") + 1
-        raise BadInput(phrase("is not UTF-8 text; expected a guild file"), where=f"line {line}") from None
+        raise BadInput(phrase("is not UTF-8 text; expected a guild file"), where=("line", line)) from None
     if "\x00" in text:
         line = text[: text.index("\x00")].count("\n") + 1
-        raise BadInput(phrase("is binary; expected a guild file, which is text"), where=f"line {line}")
+        raise BadInput(phrase("is binary; expected a guild file, which is text"), where=("line", line))
     return text
 
 
@@ -134,10 +134,10 @@ def _refuse_monsters(text: str) -> None:
         elif word.count(".") > MAX_DOTS:
             raise BadInput(
                 phrase("a key has more than {dots} dots; expected a guild file", dots=MAX_DOTS),
-                where=f"line {line}",
+                where=("line", line),
             )
         elif len(word) > MAX_WORD and len(word.strip()) > MAX_WORD:
-            raise BadInput(phrase("a key or number is too long; expected a guild file"), where=f"line {line}")
+            raise BadInput(phrase("a key or number is too long; expected a guild file"), where=("line", line))
 
 
 def _stand_in(match: re.Match[str]) -> str:
@@ -154,20 +154,20 @@ def _syntax_error(text: str, message: str) -> BadInput:
     if said.startswith(("Cannot overwrite", "Cannot declare", "Cannot redefine", "Cannot mutate")):
         at, key = _key_at(lines, at)
         return BadInput(
-            phrase("{key} is given here a second time; expected each key once", key=key), where=f"line {at}"
+            phrase("{key} is given here a second time; expected each key once", key=key), where=("line", at)
         )
     if said.startswith("Duplicate inline table key"):
         key = shorten(said.removeprefix("Duplicate inline table key ").strip("'"))
         return BadInput(
-            phrase("{key} is given here a second time; expected each key once", key=key), where=f"line {at}"
+            phrase("{key} is given here a second time; expected each key once", key=key), where=("line", at)
         )
     if said.startswith(("Unterminated string", "Expected \"'")):
         what = phrase("a text that begins here has no end; expected a closing quote")
-        return BadInput(what, where=f"line {_last_quote(text)}")
+        return BadInput(what, where=("line", _last_quote(text)))
     slip = _SLIPS.get(said) or phrase(
         "is not TOML: {reason}", reason=shorten(said[:1].lower() + said[1:], 100)
     )
-    return BadInput(slip, where=f"line {at}")
+    return BadInput(slip, where=("line", at))
 
 
 def _key_at(lines: list[str], at: int) -> tuple[int, str]:

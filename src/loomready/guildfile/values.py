@@ -45,13 +45,12 @@ def show(value: object) -> str:
 
 
 @contextmanager
-def inside(step: object) -> Iterator[None]:
+def inside(step: str | int) -> Iterator[None]:
     """Put a step in front of the place of an error from further in."""
     try:
         yield
     except BadInput as error:
-        error.where = f"{step} {error.where}".rstrip()
-        raise
+        raise error.inside(step) from None
 
 
 def _is_line(text: str) -> bool:

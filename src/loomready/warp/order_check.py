@@ -10,7 +10,7 @@ import numpy as np
 from loomready.draft.draft import Draft
 from loomready.model.guild import Item, WarpOrder
 from loomready.phrases import phrase
-from loomready.problems import BadInput
+from loomready.problems import BadInput, Place
 from loomready.warp.pieces import body_weave, hem_weave, order_weave
 from loomready.warp.width import roles_of
 from loomready.yarn.taken import comes_before
@@ -37,13 +37,13 @@ def check(order: WarpOrder, drafts: Drafts) -> None:
             where="warp_yarns",
         )
     for number, each in enumerate(order.items, start=1):
-        _check_hems(order, each, phrase("items {number} ", number=number), drafts)
+        _check_hems(order, each, ("items", number), drafts)
     for number, item in enumerate((None, *order.items)):
         key = order.draft if item is None else item.draft or order.draft
-        place = "" if item is None else phrase("items {number} ", number=number)
+        place: Place = () if item is None else ("items", number)
         if not np.array_equal(drafts[key].threading, draft.threading):
             raise BadInput(
-                phrase("another threading than the warp's draft; expected the same"), where=f"{place}draft"
+                phrase("another threading than the warp's draft; expected the same"), where=(*place, "draft")
             )
         weave = order_weave(order) if item is None else body_weave(item, order)
         colors = int(roles_of(drafts[key].weft_colors).max()) + 1
@@ -56,7 +56,7 @@ def check(order: WarpOrder, drafts: Drafts) -> None:
                     count=len(weave.yarns),
                     colors=colors,
                 ),
-                where=f"{place}weft_yarns" if item is not None and item.weft_yarns else "weft_yarns",
+                where=(*place, "weft_yarns") if item is not None and item.weft_yarns else "weft_yarns",
             )
     if order.selvedge_shafts and max(order.selvedge_shafts) > draft.shafts:
         raise BadInput(
@@ -98,14 +98,14 @@ def _check_moments(order: WarpOrder) -> None:
             )
 
 
-def _check_hems(order: WarpOrder, item: Item, place: str, drafts: Drafts) -> None:
+def _check_hems(order: WarpOrder, item: Item, place: Place, drafts: Drafts) -> None:
     """Check that hem drafts fit the warp's threading, and hem yarns the colors of their draft."""
     if not item.has_own_hems:
         return
     weave = hem_weave(item, order)
     if not np.array_equal(drafts[weave.draft].threading, drafts[order.draft].threading):
         raise BadInput(
-            phrase("another threading than the warp's draft; expected the same"), where=f"{place}hem_draft"
+            phrase("another threading than the warp's draft; expected the same"), where=(*place, "hem_draft")
         )
     colors = int(roles_of(drafts[weave.draft].weft_colors).max()) + 1
     if item.hem_m and not weave.stripes and len(weave.yarns) != colors:
@@ -116,5 +116,5 @@ def _check_hems(order: WarpOrder, item: Item, place: str, drafts: Drafts) -> Non
                 count=len(weave.yarns),
                 colors=colors,
             ),
-            where=f"{place}hem_weft_yarns",
+            where=(*place, "hem_weft_yarns"),
         )

@@ -166,8 +166,7 @@ class Form:
 
     def blame(self, error: BadInput) -> None:
         """Show an error beside its field, or at the head of the form."""
-        words = error.where.split()
-        steps = [word for word in words if not word.startswith("[") and not word.endswith("]")]
+        steps = [str(step) for step in error.path if not str(step).startswith("[")]
         whole = "-".join(steps)
         for name in (whole, f"{whole}-1", steps[0] if steps else "", *(f"{steps[0]}-1" if steps else "",)):
             if name in self.fields:

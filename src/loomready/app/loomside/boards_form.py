@@ -172,11 +172,10 @@ def _check(form: BoardForm, made: Fields) -> None:
         guildfile.from_json("boards", json.dumps(made))
     except BadInput as error:
         said = sentence(error.what)
-        words = error.where.split()
-        if len(words) > 1 and words[0] == "pegs" and words[1].isdecimal():
-            at = int(words[1]) - 1
-            form.rows[at] = replace(form.rows[at], error=said)
-        elif words and words[0] in ("start", "cross"):
-            form.wrong_picks["-".join(words)] = said
-        else:
-            form.error = f"{error.where}: {said}" if error.where else said
+        match error.path:
+            case ("pegs", int(number), *_):
+                form.rows[number - 1] = replace(form.rows[number - 1], error=said)
+            case ("start" | "cross", *_):
+                form.wrong_picks["-".join(map(str, error.path))] = said
+            case _:
+                form.error = f"{error.where}: {said}" if error.where else said

@@ -236,7 +236,6 @@ def tried(room: Room, key: str, table: dict[str, Any], form: fields.Form) -> boo
     try:
         planned = Room({**room.entries, name: entry}).plan_of(name[1])
     except BadInput as error:
-        error.where = error.where.partition("] ")[2]
         form.blame(error)
         return False
     if planned is not None and planned.error is not None:

@@ -63,7 +63,7 @@ def make_as_typed(family: Family, words: Sequence[str]) -> Draft:
         return family.make(options)
     except BadInput as error:
         if error.where in options or any(error.where == parameter.name for parameter in family.parameters):
-            error.where = f"--{error.where}"
+            raise BadInput(error.what, where=f"--{error.where}") from None
         raise
 
 

@@ -106,7 +106,7 @@ def _side(threads: Threads, table: dict[int, RGB], own: dict[int, RGB]) -> _Side
                     "has {numbers} numbers; expected a palette number, or one with red, green, blue",
                     numbers=len(numbers),
                 ),
-                where=f"line {entry[1]}",
+                where=("line", entry[1]),
             )
         if len(numbers) >= 3:
             color = (numbers[-3], numbers[-2], numbers[-1])
@@ -126,7 +126,7 @@ def _triple(entry: Entry) -> RGB:
     if len(levels) != 3:
         raise BadInput(
             phrase("a color of {numbers} numbers; expected red,green,blue", numbers=len(levels)),
-            where=f"line {entry[1]}",
+            where=("line", entry[1]),
         )
     return levels[0], levels[1], levels[2]
 
@@ -139,7 +139,7 @@ def _range(entry: Entry | None, found: tuple[RGB, ...]) -> tuple[int, int]:
     numbers = wholes(*entry, _MAX_LEVEL, _COLOR_LEVEL)
     if len(numbers) != 2 or numbers[0] >= numbers[1]:
         raise BadInput(
-            phrase("is not a range of levels; expected lowest,highest like 0,255"), where=f"line {entry[1]}"
+            phrase("is not a range of levels; expected lowest,highest like 0,255"), where=("line", entry[1])
         )
     return numbers[0], numbers[1]
 
@@ -181,12 +181,12 @@ def _refuse_unknown(side: _Side, last: int) -> None:
                     color=color,
                     last=last,
                 ),
-                where=f"line {side.threads.colors[number][1]}",
+                where=("line", side.threads.colors[number][1]),
             )
     if side.default > last:
         raise BadInput(
             phrase("is color {color}; the color table ends at {last}", color=side.default, last=last),
-            where=f"line {side.threads.head['color'][1]}",
+            where=("line", side.threads.head["color"][1]),
         )
 
 

@@ -196,7 +196,7 @@ def _threading(warp: Threads) -> Ints:
                         end=end,
                         shafts=listed_with_and(map(str, shafts)),
                     ),
-                    where=f"line {line}",
+                    where=("line", line),
                 )
             shaft = known[value] = shafts[0] - 1 if shafts else -1
         found[end - 1] = shaft
@@ -277,7 +277,7 @@ def _rising(entry: Entry | None) -> bool:
     if rising is None:
         raise BadInput(
             phrase('"{text}" says neither yes nor no; expected true or false', text=shorten(entry[0])),
-            where=f"line {entry[1]}",
+            where=("line", entry[1]),
         )
     return rising
 

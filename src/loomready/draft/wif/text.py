@@ -53,13 +53,15 @@ class WifText:
 
     def placed(self, error: BadInput) -> BadInput:
         """An error that names its line, with section and key there: ``line 9: [WARP] Threads``."""
-        line = re.fullmatch(r"line ([0-9]+)", error.where)
-        at = int(line[1]) - 1 if line else -1
+        at = -1
+        match error.path:
+            case ("line", int(line)):
+                at = line - 1
         for block in self.blocks.values():
             if any(start <= at < stop for start, stop in block.spans):
                 key, equals, _ = self.lines[at].partition("=")
                 named = f" {shorten(clean(key), 20)}" if equals and clean(key) else ""
-                error.where += f": [{shorten(block.name.upper())}]{named}"
+                error.path = (f"line {at + 1}: [{shorten(block.name.upper())}]{named}",)
         return error
 
     def kept(self, section: str) -> Section:
@@ -121,7 +123,7 @@ def _blocks(lines: list[str]) -> tuple[dict[str, Block], int]:
     if len(heads) > MAX_SECTIONS:
         raise BadInput(
             phrase("more than {most} sections", most=MAX_SECTIONS),
-            where=f"line {heads[MAX_SECTIONS] + 1}",
+            where=("line", heads[MAX_SECTIONS] + 1),
         )
     blocks: dict[str, Block] = {}
     nameless = None
@@ -136,7 +138,7 @@ def _blocks(lines: list[str]) -> tuple[dict[str, Block], int]:
         raise BadInput(phrase("not a WIF file: no [WIF] section; expected one"))
     if nameless:
         raise BadInput(
-            phrase('a section header has no name or no "]"; expected [NAME]'), where=f"line {nameless}"
+            phrase('a section header has no name or no "]"; expected [NAME]'), where=("line", nameless)
         )
     return blocks, heads[0]
 
@@ -213,7 +215,7 @@ def numbered(text: WifText, section: str, numbers: Numbers) -> dict[int, Entry]:
                     end_or_color=word(numbers.noun),
                     most=most,
                 ),
-                where=f"line {number}",
+                where=("line", number),
             )
         if not value:
             continue
@@ -234,7 +236,7 @@ def numbered(text: WifText, section: str, numbers: Numbers) -> dict[int, Entry]:
                     end_or_color=word(numbers.noun),
                     ends_or_colors=word(f"{numbers.noun}s"),
                 )
-            raise BadInput(what, where=f"line {number}")
+            raise BadInput(what, where=("line", number))
         old = found.get(key)
         if old is None:
             found[key] = (value, number)
@@ -256,7 +258,7 @@ def wholes(value: str, line: int, most: int, noun: Phrase) -> list[int]:
                 characters=len(value),
                 shaft_or_color=noun,
             ),
-            where=f"line {line}",
+            where=("line", line),
         )
     parts = _parts(value)
     for part in parts:
@@ -268,7 +270,7 @@ def wholes(value: str, line: int, most: int, noun: Phrase) -> list[int]:
                     shaft_or_color=noun,
                     most=most,
                 ),
-                where=f"line {line}",
+                where=("line", line),
             )
     found = list(map(int, parts))
     if found and max(found) > most:
@@ -279,7 +281,7 @@ def wholes(value: str, line: int, most: int, noun: Phrase) -> list[int]:
                 number=max(found),
                 most=most,
             ),
-            where=f"line {line}",
+            where=("line", line),
         )
     return found
 
@@ -296,7 +298,7 @@ def whole(entry: Entry | None, most: int, noun: Phrase) -> int | None:
                 text=shorten(entry[0]),
                 shaft_or_color=noun,
             ),
-            where=f"line {entry[1]}",
+            where=("line", entry[1]),
         )
     return found[0]
 
@@ -312,11 +314,11 @@ def truth(value: str) -> bool | None:
 
 def _no_key(line: str, number: int) -> BadInput:
     return BadInput(
-        phrase('"{line}" has no "="; expected key=value', line=shorten(line.strip())), where=f"line {number}"
+        phrase('"{line}" has no "="; expected key=value', line=shorten(line.strip())), where=("line", number)
     )
 
 
 def _twice(number: int, first: int) -> BadInput:
     return BadInput(
-        phrase("has another value in line {line}; expected one value", line=first), where=f"line {number}"
+        phrase("has another value in line {line}; expected one value", line=first), where=("line", number)
     )

@@ -58,7 +58,7 @@ def threads(text: WifText, side: Side, noun: str, order: tuple[str, ...], most: 
     if declared == 0:
         raise BadInput(
             phrase("is 0; expected at least one {end_or_pick}", end_or_pick=word(noun)),
-            where=f"line {head['threads'][1]}",
+            where=("line", head["threads"][1]),
         )
     if declared is None:
         says = phrase("a draft has at most {most} {ends_or_picks}", most=most, ends_or_picks=many)
@@ -131,7 +131,7 @@ def _unit(side: Threads, what: str, warnings: list[Problem]) -> str | None:
                     '"{text}" is not a unit; expected decipoints, inches or centimeters',
                     text=shorten(written),
                 ),
-                where=f"line {line}",
+                where=("line", line),
             )
         return unit
     warnings.append(
@@ -153,7 +153,7 @@ def _millimeters(entry: Entry, unit: str) -> float:
     if len(value) > 100 or not _DECIMAL.fullmatch(value):
         raise BadInput(
             phrase('"{text}" is not a length; expected a plain number', text=shorten(value)),
-            where=f"line {line}",
+            where=("line", line),
         )
     number = Decimal(value.replace(",", "."))
     # Centimeters move the decimal point only, so that what the writer writes comes back exactly.
@@ -166,6 +166,6 @@ def _millimeters(entry: Entry, unit: str) -> float:
                 unit=unit,
                 most=MAX_MM,
             ),
-            where=f"line {line}",
+            where=("line", line),
         )
     return mm
