@@ -126,7 +126,7 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
                 (phrase("loom waste"), show.length(parts.waste_m)),
                 (phrase("needed"), show.length(parts.needed_m)),
             ),
-            phrase("take-up is added, shrinkage divides; {CUSTOM}", CUSTOM=CUSTOM),
+            phrase("take-up is added, shrinkage divides; {custom}", custom=CUSTOM),
         ),
         Figure(
             "picks",

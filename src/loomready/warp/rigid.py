@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from loomready.model.guild import MAX_ENDS, Loom, Reed
-from loomready.phrases import listed_with_and, phrase, word
+from loomready.phrases import Phrase, listed_with_and, phrase, word
 from loomready.problems import Problem
 from loomready.units import Shown
 from loomready.warp.result import HeddlePlan, Ints, WarpPlan
@@ -77,7 +77,7 @@ class Through:
         """Heddles in use."""
         return sum(map(len, self.shafts))
 
-    def says(self, shaft: int) -> str:
+    def says(self, shaft: int) -> Phrase:
         """Where an end of a shaft goes: "slot", "hole", "hole of heddle 2"."""
         if shaft == self.slots:
             return word("slot")
@@ -88,11 +88,11 @@ class Through:
             return phrase("hole of {heddles} in turn", heddles=_heddles(mine))
         return phrase("hole of {heddles}", heddles=_heddles(mine))
 
-    def names(self) -> dict[int, str]:
+    def names(self) -> dict[int, Phrase]:
         """Shafts with a short name instead of a number: "slot", and "hole" if all the others are holes."""
-        return {self.slots: "slot"} | ({1: "hole"} if self.heddles == 1 else {})
+        return {self.slots: word("slot")} | ({1: word("hole")} if self.heddles == 1 else {})
 
-    def moves(self, up: frozenset[int]) -> str:
+    def moves(self, up: frozenset[int]) -> Phrase:
         """Heddle positions for a shed with these shafts up; heddles not named rest in the middle.
 
         Where the ends in slots are up, the other heddles go down.
@@ -110,7 +110,7 @@ class Through:
         return phrase("{heddles} down", heddles=which) if down else phrase("{heddles} up", heddles=which)
 
 
-def lines(plan: WarpPlan) -> tuple[str, ...]:
+def lines(plan: WarpPlan) -> tuple[Phrase, ...]:
     """How to thread the heddle, in sentences; empty for another loom. Threading and sleying are one step."""
     way = through(plan)
     if way is None:
@@ -162,7 +162,7 @@ def lines(plan: WarpPlan) -> tuple[str, ...]:
     return tuple(told)
 
 
-def _heddles(numbers: tuple[int, ...]) -> str:
+def _heddles(numbers: tuple[int, ...]) -> Phrase:
     if len(numbers) == 1:
         return phrase("heddle {number}", number=numbers[0])
     return phrase("heddles {numbers}", numbers=listed_with_and(map(str, numbers)))
