@@ -8,9 +8,7 @@ from typing import Any
 
 import pytest
 
-from loomready.loomside.steps.groups import groups
 from loomready.loomside.steps.lifting import RISES, SINKS
-from loomready.loomside.steps.piece_steps import pieces_told
 from loomready.packet import packet as packet_module
 from loomready.packet.data import packet_data, packet_pictures
 from loomready.packet.packet import packet_pdf
@@ -26,15 +24,12 @@ UNITS = {"in", "yd", "oz", "lb", "epi", "ppi", "cm", "m", "mm", "g", "kg", "ends
 
 
 def named(plan: WarpPlan) -> set[str]:
-    """Words that the guild brought, letters of yarns, units; and the steps at the loom."""
+    """Words that the guild brought, letters of yarns, units, signs of a tie-up."""
     guild, order = plan.guild, plan.order
     names = [guild.name, order.key, order.draft, plan.loom.name, plan.draft.title or ""]
     names += [text for yarn in guild.yarns for text in (yarn.key, yarn.name)]
     names += [cone.key for cone in guild.cones]
     names += [reed.key for reed in guild.reeds]
-    for piece in pieces_told(plan):
-        names += [piece.name, *(text for step in piece.steps for text in (step.name, step.times, step.note))]
-    names += [group.place for group in groups(plan.web)]
     words = set(re.findall(r"[^\W\d_][^\W_]*(?:-[\w]+)*", " ".join(names)))
     return words | UNITS | set("ABCDEFGH") | {RISES, SINKS}
 

@@ -71,8 +71,8 @@ def languages() -> list[str]:
 
 def language() -> str:
     """The catalog's language: "de", "pt-BR"."""
-    info = getattr(catalog(), "info", dict)()
-    return str(info.get("language") or "en-US").replace("_", "-")
+    info: dict[str, str] = getattr(catalog(), "info", dict)()
+    return (info.get("language") or "en-US").replace("_", "-")
 
 
 def tell(text: str) -> None:

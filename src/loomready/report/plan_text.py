@@ -109,7 +109,8 @@ def _warp(plan: WarpPlan, catalog: Catalog) -> Iterator[str]:
     yield ""
     yield indented("  ", phrase("Weave, each piece and hem from pick 1 of its draft:"))
     for piece in pieces_told(plan):
-        yield from (indented("    ", line) for line in piece.lines)
+        yield indented("    ", piece.title)
+        yield from (indented("      ", step.line) for step in piece.steps)
     yield ""
     yield from (indented("  ", line) for line in _dressing(plan, show))
     yield ""
