@@ -191,6 +191,7 @@ WORDS = {
         *("left", "right", "front", "back"),
         *("warp", "weft", "end", "ends", "pick", "picks", "reed", "sley", "heddle", "slot", "hole"),
         *("shaft", "shafts", "treadle", "treadles", "color", "colors", "spacing", "thickness"),
+        *("dent", "dents", "place", "places"),
         *("yarn", "loom", "peg", "key", "name"),
         *("table", "jack", "counterbalance", "countermarche", "rigid heddle"),
     )

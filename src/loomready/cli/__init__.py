@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gettext
 import os
 import sys
 from typing import Annotated
@@ -11,7 +12,8 @@ import typer
 from loomready import __version__
 from loomready.cli import boards, choose, drafts, slips, warps
 from loomready.cli.common import app
-from loomready.phrases import phrase
+from loomready.cli.language import DOMAIN, LOCALE, _, catalog, in_language, tell
+from loomready.phrases import ENGLISH, joined, phrase, translated
 from loomready.problems import BadInput
 
 __all__ = ["app", "boards", "choose", "drafts", "main", "slips", "warps"]
@@ -27,7 +29,7 @@ def _version(wanted: bool) -> None:
 def top(
     context: typer.Context,
     version: Annotated[
-        bool, typer.Option("--version", callback=_version, is_eager=True, help="show the version")
+        bool, typer.Option("--version", callback=_version, is_eager=True, help=_("show the version"))
     ] = False,
 ) -> None:
     if context.invoked_subcommand is None:
@@ -43,6 +45,10 @@ def main(arguments: list[str] | None = None) -> int:
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="backslashreplace")
     command = typer.main.get_command(app)
+    if catalog() is not ENGLISH:
+        gettext.bindtextdomain(DOMAIN, str(LOCALE))
+        gettext.textdomain(DOMAIN)
+        in_language(command)
     try:
         code = command.main(args=arguments, prog_name="loomready", standalone_mode=False)
         sys.stdout.flush()
@@ -57,7 +63,7 @@ def main(arguments: list[str] | None = None) -> int:
     except MemoryError:
         return _refuse(phrase("this does not fit into memory; expected something smaller"))
     except OSError as error:
-        return _refuse(f"{error.filename or 'file'}: {error.strerror or error}")
+        return _refuse(joined(": ", (error.filename or phrase("file"), error.strerror or f"{error}")))
     except Exception as error:
         return _last_resort(error)
     return code if isinstance(code, int) else 0
@@ -66,20 +72,18 @@ def main(arguments: list[str] | None = None) -> int:
 def _last_resort(error: Exception) -> int:
     """Usage errors of the option parser, and what nobody foresaw: one line, never a traceback."""
     if hasattr(error, "format_message"):
-        return _refuse(
-            phrase("{format_message} Try: loomready --help", format_message=error.format_message())
-        )
+        return _refuse(phrase("{usage_error} Try: loomready --help", usage_error=error.format_message()))
     if os.environ.get("LOOMREADY_TRACE"):
         raise error
     return _refuse(
         phrase(
             "an error in loomready itself: {name}: {error} (LOOMREADY_TRACE=1 shows where)",
             name=type(error).__name__,
-            error=error,
+            error=f"{error}",
         )
     )
 
 
 def _refuse(line: str) -> int:
-    print(phrase("loomready: {list}", list=" ".join(line.split())), file=sys.stderr)
+    tell(f"loomready: {' '.join(translated(line, catalog()).split())}")
     return 2

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from loomready.cli.common import AsJson, app, print_json
+from loomready.cli.language import _
 from loomready.phrases import phrase
 from loomready.problems import BadInput
 
@@ -17,30 +18,33 @@ if TYPE_CHECKING:
     from loomready.slips.test_picks import TestPicks
 
 
-@app.command()
+@app.command(
+    help=_("Find the slips of a threading in a few picks of test weave, and the cheapest way to mend them.")
+)
 def slips(
     source: Annotated[
-        Path, typer.Argument(metavar="DRAFT.wif|GUILD.toml", help="a draft, or with --warp a guild file")
+        Path, typer.Argument(metavar="DRAFT.wif|GUILD.toml", help=_("a draft, or with --warp a guild file"))
     ],
     seen_file: Annotated[
         Path | None,
         typer.Option(
-            "--seen", metavar="SEEN.csv", help="lifted shafts and a cell for each end, a row per pick"
+            "--seen", metavar="SEEN.csv", help=_("lifted shafts and a cell for each end, a row per pick")
         ),
     ] = None,
-    warp: Annotated[str | None, typer.Option(metavar="KEY", help="the ends are those of this warp")] = None,
-    picks: Annotated[bool, typer.Option("--picks", help="only the test picks to weave")] = False,
+    warp: Annotated[
+        str | None, typer.Option(metavar="KEY", help=_("the ends are those of this warp"))
+    ] = None,
+    picks: Annotated[bool, typer.Option("--picks", help=_("only the test picks to weave"))] = False,
     floats: Annotated[
         int | None,
-        typer.Option(min=1, max=40, metavar="N", help="with --picks: a cloth with floats of at most N"),
+        typer.Option(min=1, max=40, metavar="N", help=_("with --picks: a cloth with floats of at most N")),
     ] = None,
     count: Annotated[
         int | None,
-        typer.Option(min=2, max=40, metavar="N", help="with --picks: so many, for cells hard to read"),
+        typer.Option(min=2, max=40, metavar="N", help=_("with --picks: so many, for cells hard to read")),
     ] = None,
     as_json: AsJson = False,
 ) -> None:
-    """Find the slips of a threading in a few picks of test weave, and the cheapest way to mend them."""
     if picks == (seen_file is not None):
         raise BadInput(phrase("expected either --seen SEEN.csv or --picks"))
     if not picks and (floats is not None or count is not None):

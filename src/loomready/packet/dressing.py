@@ -6,7 +6,7 @@ from loomready.loomside.steps.sleying import ends_of_dents
 from loomready.loomside.steps.threading import shaft_totals, shafts_used
 from loomready.loomside.steps.words import span
 from loomready.packet.words import Data
-from loomready.phrases import listed, phrase, some
+from loomready.phrases import Phrase, capitalized, listed, phrase, some, word
 from loomready.units import Shown
 from loomready.warp import rigid
 from loomready.warp.result import Sley, WarpPlan
@@ -26,7 +26,7 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
     edge = plan.web.floating // 2
     last = sley.first_dent + sley.dents - 1
     dents = ends_of_dents(plan, sley)
-    reed, dent = rigid.reed_words(plan.loom)
+    reed, dent, dents_word = _words(plan)
     steps = []
     if edge:
         steps.append((span(sley.first_dent, sley.first_dent), phrase("end 1, the floating selvedge, alone")))
@@ -38,7 +38,11 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
         steps.append(
             (
                 span(first, until),
-                phrase("{a_dent}, starting with end {what}", a_dent=_a_dent(sley, dent), what=1 + edge),
+                phrase(
+                    "{ends_per_dent}, starting with end {end}",
+                    ends_per_dent=_a_dent(sley, dent),
+                    end=1 + edge,
+                ),
             )
         )
     if short:
@@ -50,10 +54,10 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
         )
     if edge:
         steps.append(
-            (span(last, last), phrase("end {ends:,}, the other floating selvedge, alone", ends=plan.web.ends))
+            (span(last, last), phrase("end {end:,}, the other floating selvedge, alone", end=plan.web.ends))
         )
     return {
-        "reed": "Heddle" if plan.loom.is_rigid_heddle else phrase("Reed {reed}", reed=sley.reed.key),
+        "reed": phrase("Heddle") if plan.loom.is_rigid_heddle else phrase("Reed {reed}", reed=sley.reed.key),
         "dents_per": show.dents(sley.reed.dents_per_cm),
         "reed_width": show.width(sley.reed.width_mm),
         "cycle": [str(count) for count in sley.cycle],
@@ -66,26 +70,28 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
         "fits": sley.fits,
         "width": show.width(plan.width_in_reed_mm),
         "dents": phrase("{dents:,} of {reed_dents:,}", dents=sley.dents, reed_dents=sley.reed_dents),
+        "first_label": phrase("First {dent}", dent=dent),
         "first": f"{sley.first_dent:,}",
         "before": f"{sley.first_dent - 1:,}",
         "after": f"{sley.reed_dents - last:,}",
         "count_from": phrase(
-            "Count {dent}s from the {side}, where end 1 lies: {dent} 1 is the first there.",
+            "Count {dents} from the {side}, where end 1 lies: {dent} 1 is the first there.",
+            dents=dents_word,
+            side=word(side),
             dent=dent,
-            side=side,
         ),
-        "dent": dent.capitalize(),
-        "dents_used": phrase("{dent}s used", dent=dent),
+        "dents_label": capitalized(dents_word),
+        "dents_word": dents_word,
+        "dents_used": phrase("{dents} used", dents=dents_word),
         "in_reed": phrase("in the {reed}", reed=reed),
-        "leave": phrase("{dent}s free at the", dent=dent),
         "check": phrase(
-            "Check the {reed} against a light before tying on: no empty {dent}s, no crowded {dent}s, no "
+            "Check the {reed} against a light before tying on: no empty {dents}, no crowded {dents}, no "
             "crossed threads behind it.",
             reed=reed,
-            dent=dent,
+            dents=dents_word,
         ),
-        "side": side,
-        "other": other,
+        "side": word(side),
+        "other": word(other),
         "steps": [{"dents": dents_said, "says": says} for dents_said, says in steps],
         "ends": some(plan.web.ends, "end"),
     }
@@ -95,15 +101,18 @@ def _cycle(sley: Sley) -> str:
     return "-".join(map(str, sley.cycle))
 
 
-def _a_dent(sley: Sley, dent: str) -> str:
+def _words(plan: WarpPlan) -> tuple[Phrase, Phrase, Phrase]:
+    """What beats the weft, one opening of it, and several."""
+    reed, dent = rigid.reed_words(plan.loom)
+    return word(reed), word(dent), word(f"{dent}s")
+
+
+def _a_dent(sley: Sley, dent: Phrase) -> Phrase:
     if sley.cycle == (1,):
         return phrase("1 end per {dent}", dent=dent)
-    return phrase(
-        "{cycle} ends per {dent}{what}",
-        cycle=_cycle(sley),
-        dent=dent,
-        what="" if len(sley.cycle) == 1 else ", repeat",
-    )
+    if len(sley.cycle) == 1:
+        return phrase("{cycle} ends per {dent}", cycle=_cycle(sley), dent=dent)
+    return phrase("{cycle} ends per {dent}, repeat", cycle=_cycle(sley), dent=dent)
 
 
 def _heddles(plan: WarpPlan) -> Data:
@@ -130,7 +139,9 @@ def _heddles(plan: WarpPlan) -> Data:
                 "needed": f"{needed:,}" if needed else "–",
                 "move": f"+{change:,}" if change > 0 else f"−{-change:,}" if change < 0 else "",
                 "spare": f"{spare[0]:,} | {spare[1]:,}",
-                "lacks": f"{needed - have - change:,}" if needed > have + change else "",
+                "lacks": phrase("short {heddles:,}", heddles=needed - have - change)
+                if needed > have + change
+                else "",
             }
         )
     return {
@@ -156,9 +167,9 @@ def _heddles(plan: WarpPlan) -> Data:
         "unplaced": ""
         if placed
         else phrase(
-            "The draft needs {count} shafts and this loom has {shafts}. It cannot be threaded here as it "
+            "The draft needs {needed} shafts and this loom has {shafts}. It cannot be threaded here as it "
             "is; the sheets that follow use the draft's own shaft numbers.",
-            count=len(shafts_used(plan)),
+            needed=len(shafts_used(plan)),
             shafts=plan.loom.shafts,
         ),
         "least": _least(plan),
@@ -185,7 +196,7 @@ def _least(plan: WarpPlan) -> str:
     )
 
 
-def _aside(plan: WarpPlan) -> str:
+def _aside(plan: WarpPlan) -> Phrase:
     if plan.web.floating:
         return phrase(
             "Half of the spare heddles hang at each side of the web. The floating selvedges take none."

@@ -72,7 +72,10 @@ def _record(plan: WarpPlan, letters: Letters) -> Data:
         (phrase("Warp length, as wound"), show.length(plan.warp_length_m)),
         (phrase("Width in the reed"), show.width(plan.width_in_reed_mm)),
         (phrase("Width at the fell"), show.width(off_loom_mm)),
-        (phrase("Picks per ") + ("inch" if show.us else "cm"), show.ppi(plan.order.picks_per_cm)),
+        (
+            phrase("Picks per inch") if show.us else phrase("Picks per cm"),
+            show.ppi(plan.order.picks_per_cm),
+        ),
         (phrase("Picks woven"), f"{plan.picks:,}"),
         (phrase("Length woven, tension off"), show.length(plan.lengths.woven_m + plan.order.sample_m)),
         (phrase("Width washed and dry"), show.width(plan.finished_width_mm)),

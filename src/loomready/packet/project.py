@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from loomready.loomside.steps.stripes_told import warp_told
+from loomready.model.guild import Loom
 from loomready.packet.words import Data, Letters, cut_short
-from loomready.phrases import phrase, some
+from loomready.phrases import Phrase, listed, listed_with_and, phrase, some, word
 from loomready.units import Shown
 from loomready.warp.cloth_floats import floats_of
 from loomready.warp.figures import figures
@@ -16,19 +17,17 @@ def project(plan: WarpPlan, letters: Letters) -> Data:
     show = Shown(plan.guild.units)
     return {
         "title": plan.draft.title or "",
-        "loom": f"{plan.loom.name}: {plan.loom.kind}, "
-        + some(plan.loom.shafts, "heddle" if plan.loom.is_rigid_heddle else "shaft")
-        + (f", {some(plan.loom.treadles, 'treadle')}" if plan.loom.treadles else ""),
+        "loom": _loom(plan.loom),
         "verdict": _verdict(plan),
         "stopped": plan.stopped,
         "figures": [{"label": figure.label, "value": figure.shown} for figure in figures(plan)]
         + _more(plan, show),
-        "stripes": cut_short(warp_told(plan.order, plan.web.heddle_ends), 600),
+        "stripes": warp_told(plan.order, plan.web.heddle_ends),
         "yarns": [_yarn(plan, letters, need, show) for need in plan.yarns],
         "has_cost": plan.guild.currency is not None and any(need.cost is not None for need in plan.yarns),
         "problems": [
             {
-                "word": "Stop" if problem.level == "stop" else "Check",
+                "word": phrase("Stop") if problem.level == "stop" else phrase("Check"),
                 "level": problem.level,
                 "message": problem.message,
                 "remedies": [remedy.says for remedy in problem.remedies],
@@ -40,7 +39,13 @@ def project(plan: WarpPlan, letters: Letters) -> Data:
     }
 
 
-def _verdict(plan: WarpPlan) -> str:
+def _loom(loom: Loom) -> Phrase:
+    shafts = some(loom.shafts, "heddle") if loom.is_rigid_heddle else some(loom.shafts, "shaft")
+    treadles = (some(loom.treadles, "treadle"),) if loom.treadles else ()
+    return phrase("{loom}: {kind}", loom=loom.name, kind=listed((word(loom.kind), shafts, *treadles)))
+
+
+def _verdict(plan: WarpPlan) -> Phrase:
     if plan.order.off is not None:
         return phrase("Off the loom: it needs no more yarn.")
     if plan.order.wound is not None:
@@ -58,18 +63,12 @@ def _verdict(plan: WarpPlan) -> str:
 
 def _more(plan: WarpPlan, show: Shown) -> list[Data]:
     web, order = plan.web, plan.order
-    repeat = f"{web.repeats:,} × {some(web.repeat_ends, 'end')}"
+    repeat = phrase("{repeats:,} × {ends}", repeats=web.repeats, ends=some(web.repeat_ends, "end"))
     if web.border_ends:
-        repeat += phrase(" + {border_ends:,} outside", border_ends=web.border_ends)
+        repeat = phrase("{repeats} + {ends:,} outside", repeats=repeat, ends=web.border_ends)
     longest = floats_of(plan, plan.wefts[0])
-    floats = [
-        f"{'loose' if threads is None else threads} {name}"
-        for name, threads in (
-            (("warp", longest.warp_threads), ("weft", longest.weft_threads)) if longest else ()
-        )
-    ]
-    more = [
-        ("Repeats", repeat),
+    more: list[tuple[Phrase, str]] = [
+        (phrase("Repeats"), repeat),
         (phrase("Picks in the cloth"), show.ppi(order.picks_per_cm)),
         (phrase("Take-up, draw-in"), f"{show.share(order.take_up)}, {show.share(order.draw_in)}"),
         (
@@ -78,11 +77,13 @@ def _more(plan: WarpPlan, show: Shown) -> list[Data]:
         ),
         (
             phrase("Longest floats"),
-            ", ".join(floats) or phrase("not counted: the layers cannot be told apart"),
+            listed((_warp_float(longest.warp_threads), _weft_float(longest.weft_threads)))
+            if longest
+            else phrase("not counted: the layers cannot be told apart"),
         ),
     ]
     if web.selvedge:
-        more.append(("Selvedges", phrase("{ends} at each side", ends=some(web.selvedge, "end"))))
+        more.append((phrase("Selvedges"), phrase("{ends} at each side", ends=some(web.selvedge, "end"))))
     if web.floating:
         more.append((phrase("Floating selvedges"), f"{web.floating}"))
     if order.layers > 1:
@@ -90,17 +91,28 @@ def _more(plan: WarpPlan, show: Shown) -> list[Data]:
     return [{"label": label, "value": value} for label, value in more]
 
 
+def _warp_float(threads: int | None) -> Phrase:
+    return phrase("loose warp") if threads is None else phrase("{threads} warp", threads=threads)
+
+
+def _weft_float(threads: int | None) -> Phrase:
+    return phrase("loose weft") if threads is None else phrase("{threads} weft", threads=threads)
+
+
 def _yarn(plan: WarpPlan, letters: Letters, need: YarnNeed, show: Shown) -> Data:
     wanted_m = need.wanted_m
     longest_m = max(wanted_m, need.on_shelf_m) or 1.0
+    grist = show.grist(need.yarn.grist_m_per_g)
     return {
         **letters.chip(plan, need.yarn.key),
         "full_name": cut_short(need.yarn.name, 70),
         "count": cut_short(label(need.yarn), 40),
-        "grist": show.grist(need.yarn.grist_m_per_g) + (" (estimated)" if need.yarn.estimated else ""),
-        "warp": f"{some(need.warp_ends, 'end')}, {show.yarn_needed(need.warp_m)}" if need.warp_ends else "–",
+        "grist": phrase("{grist} (estimated)", grist=grist) if need.yarn.estimated else grist,
+        "warp": listed((some(need.warp_ends, "end"), show.yarn_needed(need.warp_m)))
+        if need.warp_ends
+        else "–",
         "weft": show.yarn_needed(need.weft_m) if need.weft_m else "–",
-        "bobbins": f"about {some(need.bobbins, 'bobbin')}" if need.bobbins else "",
+        "bobbins": phrase("about {bobbins}", bobbins=some(need.bobbins, "bobbin")) if need.bobbins else "",
         "needed": show.yarn_needed(wanted_m),
         "taken": phrase("{taken} taken already", taken=show.yarn_needed(need.taken_m))
         if need.taken_m > 0
@@ -123,13 +135,15 @@ def _yarn(plan: WarpPlan, letters: Letters, need: YarnNeed, show: Shown) -> Data
     }
 
 
-def _lacks(need: YarnNeed, show: Shown) -> str:
+def _lacks(need: YarnNeed, show: Shown) -> Phrase:
     told = []
     if need.missing_ends:
         told.append(some(need.missing_ends, "warp end"))
     if need.missing_weft_m:
         told.append(phrase("{missing_weft} of weft", missing_weft=show.yarn_needed(need.missing_weft_m)))
-    return "short " + " and ".join(told) if told else "enough" if need.enough else "short"
+    if told:
+        return phrase("short {yarn}", yarn=listed_with_and(told))
+    return phrase("enough") if need.enough else phrase("short")
 
 
 def _cone(use: ConeUse, show: Shown) -> Data:
@@ -140,7 +154,7 @@ def _cone(use: ConeUse, show: Shown) -> Data:
         parts.append(phrase("{weft} of weft", weft=show.yarn_needed(use.weft_m)))
     return {
         "key": cut_short(use.cone, 24),
-        "gives": ", ".join(parts) or phrase("not used"),
+        "gives": listed(parts) if parts else phrase("not used"),
         "left": phrase(
             "{expected_after} expected, {sure_after} sure",
             expected_after=show.yarn(use.expected_after_m),

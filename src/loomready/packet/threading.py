@@ -13,7 +13,7 @@ from loomready.loomside.steps.groups import Group, groups
 from loomready.loomside.steps.threading import running, shaft_of_end, shaft_totals, shafts_used
 from loomready.loomside.steps.words import span
 from loomready.packet.words import Data, Letters, runs_shown
-from loomready.phrases import phrase, some
+from loomready.phrases import joined, phrase, some, word
 from loomready.warp import rigid
 from loomready.warp.bouts import runs
 from loomready.warp.result import Ints, WarpPlan
@@ -29,14 +29,17 @@ def threading(plan: WarpPlan, letters: Letters) -> Data:
     totals = shaft_totals(plan)
     side, other = plan.guild.end_1, "left" if plan.guild.end_1 == "right" else "right"
     return {
-        "direction": (
-            phrase(
-                "End 1 is at the {side}. Thread from the {side} to the {other}: the first number of each "
-                "group is the end nearest the {side} edge. {list}",
-                side=side,
-                other=other,
-                list=" ".join(rigid.lines(plan)),
-            ).rstrip()
+        "direction": joined(
+            " ",
+            (
+                phrase(
+                    "End 1 is at the {side}. Thread from the {side} to the {other}: the first number of each "
+                    "group is the end nearest the {side} edge.",
+                    side=word(side),
+                    other=word(other),
+                ),
+                *rigid.lines(plan),
+            ),
         ),
         "layout": "row" if len(used) <= _ROOMY else "pair" if len(used) <= _MIDDLING else "stack",
         "lettered": len(dict.fromkeys(plan.order.warp_yarns)) > 1,

@@ -12,9 +12,10 @@ from loomready.loomside.steps.lifting import RISES, SINKS, Lifting, lifting
 from loomready.loomside.steps.piece_steps import pieces_told, repeats_in
 from loomready.loomside.steps.stripes_told import changes
 from loomready.loomside.steps.threading import loom_shaft, shafts_used
+from loomready.model.guild import LoomKind
 from loomready.packet.short import short_lines
 from loomready.packet.words import Data, Letters, runs_shown
-from loomready.phrases import listed, phrase, some
+from loomready.phrases import Phrase, capitalized, joined, listed, phrase, some
 from loomready.units import Shown
 from loomready.warp.bouts import runs
 from loomready.warp.length import pick_roles
@@ -45,7 +46,7 @@ def weaving(plan: WarpPlan, letters: Letters) -> Data:
     }
 
 
-def _sheds(plan: WarpPlan) -> str:
+def _sheds(plan: WarpPlan) -> Phrase:
     match plan.loom.kind:
         case "table":
             return phrase("Numbers: levers that are up.")
@@ -67,7 +68,7 @@ def _order(plan: WarpPlan) -> list[Data]:
                     "what": step.name,
                     "length": step.length,
                     "picks": f"{step.picks:,}" if step.picks else "",
-                    "told": ", ".join(part for part in (step.times, step.note) if part),
+                    "told": listed(part for part in (step.times, step.note) if part),
                 }
                 for step in piece.steps
             ],
@@ -138,11 +139,12 @@ def _repeats(plan: WarpPlan, weft: Weft, repeat: int) -> Iterator[str]:
         for section in dict.fromkeys(piece.sections):
             if plan.weft_of(section) is weft:
                 which = label_of(replace(piece, count=1), section.part)
-                yield phrase(
-                    "{upper}{which}: begin at pick 1, {repeats_in}",
-                    upper=which[:1].upper(),
-                    which=which[1:],
-                    repeats_in=repeats_in(section.picks, repeat),
+                yield capitalized(
+                    phrase(
+                        "{section}: begin at pick 1, {repeats}",
+                        section=which,
+                        repeats=repeats_in(section.picks, repeat),
+                    )
                 )
 
 
@@ -151,11 +153,11 @@ def _too_few(plan: WarpPlan) -> str:
     if made is None or not made.short:
         return ""
     return phrase(
-        "{loom} has {treadles}; everything woven on this warp needs {count} on one tie-up. So no "
+        "{loom} has {treadles}; everything woven on this warp needs {needed} on one tie-up. So no "
         "treadling is printed. See the remedies on the project sheet.",
         loom=plan.loom.name,
         treadles=some(made.there, "treadle"),
-        count=made.count,
+        needed=made.count,
     )
 
 
@@ -169,21 +171,8 @@ def _tieup(plan: WarpPlan) -> Data | None:
     rows = used if plan.guild.shaft_1 == "back" else used[::-1]
     sink = SINKS if kind in ("countermarche", "counterbalance") else ""
     told = np.where(woven.tieup, RISES, np.where(woven.sinks, sink, ""))
-    key = phrase("{RISES}  the treadle raises the shaft", RISES=RISES)
-    if kind == "countermarche":
-        key += phrase("     {SINKS}  it sinks the shaft", SINKS=SINKS)
-        both = woven.tieup | woven.sinks
-        key += (
-            phrase(". Every shaft that holds ends is tied to every treadle")
-            if both[[shaft - 1 for shaft in used]].all()
-            else phrase(". An empty square is not tied: another treadle of the pick moves that shaft")
-        )
-    elif kind == "counterbalance":
-        key += phrase(
-            " (nothing to tie: it rises on its own)     {SINKS}  tie here: it sinks the shaft", SINKS=SINKS
-        )
-    else:
-        key += phrase(": tie here. An empty square is not tied")
+    both = woven.tieup | woven.sinks
+    all_tied = bool(both[[shaft - 1 for shaft in used]].all())
     return {
         "treadles": [f"{number}" for number in range(1, woven.tieup.shape[1] + 1)],
         "rows": [
@@ -193,13 +182,42 @@ def _tieup(plan: WarpPlan) -> Data | None:
             }
             for shaft in rows
         ],
-        "key": key,
+        "key": _tieup_key(kind, all_tied),
         "made_up": phrase(
             "This is not the draft's own tie-up: it is made for this loom and everything woven on the warp."
         )
         if woven.made_up
         else "",
     }
+
+
+def _tieup_key(kind: LoomKind, all_tied: bool) -> Phrase:
+    """What the signs in a tie-up mean.
+
+    :param all_tied: every shaft that holds ends is tied to every treadle
+    """
+    if kind == "countermarche" and all_tied:
+        return phrase(
+            "{rises}  the treadle raises the shaft     {sinks}  it sinks the shaft. Every shaft that holds "
+            "ends is tied to every treadle",
+            rises=RISES,
+            sinks=SINKS,
+        )
+    if kind == "countermarche":
+        return phrase(
+            "{rises}  the treadle raises the shaft     {sinks}  it sinks the shaft. An empty square is not "
+            "tied: another treadle of the pick moves that shaft",
+            rises=RISES,
+            sinks=SINKS,
+        )
+    if kind == "counterbalance":
+        return phrase(
+            "{rises}  the treadle raises the shaft (nothing to tie: it rises on its own)     {sinks}  tie "
+            "here: it sinks the shaft",
+            rises=RISES,
+            sinks=SINKS,
+        )
+    return phrase("{rises}  the treadle raises the shaft: tie here. An empty square is not tied", rises=RISES)
 
 
 def _rows(
@@ -225,7 +243,7 @@ def _rows(
                 "pick": f"{at + 1}",
                 **color,
                 "cells": cells,
-                "up": " ".join(map(str, up)) or "none" if way is None else way.moves(frozenset(up)),
+                "up": " ".join(map(str, up)) or phrase("none") if way is None else way.moves(frozenset(up)),
                 "pressed": "" if woven.treadles is None else " ".join(map(str, woven.treadles[at])),
                 "no_shed": not up,
                 "change": ("" if way else _change(rises, sinks))
@@ -236,12 +254,12 @@ def _rows(
     return rows
 
 
-def _change(rises: list[int], sinks: list[int]) -> str:
+def _change(rises: list[int], sinks: list[int]) -> Phrase:
     if not rises and not sinks:
         return phrase("as before")
     told = []
     if rises:
-        told.append(f"up {listed(rises)}")
+        told.append(phrase("up {shafts}", shafts=listed(rises)))
     if sinks:
-        told.append(f"down {listed(sinks)}")
-    return " · ".join(told)
+        told.append(phrase("down {shafts}", shafts=listed(sinks)))
+    return joined(" · ", told)

@@ -7,7 +7,7 @@ from loomready.loomside.board.ties import choke_ties
 from loomready.loomside.steps.winding import counting_spread, counting_ties
 from loomready.loomside.steps.words import span, stripes
 from loomready.packet.words import Data, Letters, cut_short, runs_shown
-from loomready.phrases import phrase, some
+from loomready.phrases import Phrase, joined, phrase, plural, some, word
 from loomready.units import Shown
 from loomready.warp.result import Bout, RaddleSpread, WarpPlan
 
@@ -22,14 +22,12 @@ def winding(plan: WarpPlan, letters: Letters) -> Data:
         "string_too": show.piece(plan.warp_length_m),
         "string_why": _string_why(plan, show),
         "choke": _choke(plan, show),
-        "order": (
-            phrase(
-                "Wind bout 1 first, its end 1 first. End 1 will lie at the {side} of the loom, end {ends:,} "
-                "at the {other}.",
-                side=side,
-                ends=plan.web.ends,
-                other=other,
-            )
+        "order": phrase(
+            "Wind bout 1 first, its end 1 first. End 1 will lie at the {side} of the loom, end {last:,} "
+            "at the {other}.",
+            side=word(side),
+            last=plan.web.ends,
+            other=word(other),
         ),
         "floating": _floating(plan),
         "side_by_side": _side_by_side(plan),
@@ -100,11 +98,14 @@ def _not_given(plan: WarpPlan) -> str:
     missing = sum(bout.ends - sum(ends for _, ends in bout.cones) for bout in plan.bouts)
     if not missing or plan.order.wound is not None or plan.order.off is not None:
         return ""
-    told = phrase("of this warp can't be wound from the shelf. Resolve this before you start.")
-    return f"{some(missing, 'end')} {told}"
+    return plural(
+        missing,
+        "{count:,} end of this warp can't be wound from the shelf. Resolve this before you start.",
+        "{count:,} ends of this warp can't be wound from the shelf. Resolve this before you start.",
+    )
 
 
-def _string_why(plan: WarpPlan, show: Shown) -> str:
+def _string_why(plan: WarpPlan, show: Shown) -> Phrase:
     parts = plan.lengths
     told = [phrase("{cloth} for the cloth with its take-up", cloth=show.length(parts.cloth_m))]
     if parts.fringe_m:
@@ -116,20 +117,21 @@ def _string_why(plan: WarpPlan, show: Shown) -> str:
     told.append(phrase("{waste} of loom waste", waste=show.length(parts.waste_m)))
     if plan.order.wound_length_m is not None:
         return phrase(
-            "The length of the path on the board. Needed: {needed}, that is {list}.",
+            "The length of the path on the board. Needed: {needed}, that is {sum}.",
             needed=show.length(parts.needed_m),
-            list=" + ".join(told),
+            sum=joined(" + ", told),
         )
-    return f"{' + '.join(told)}."
+    return phrase("{sum}.", sum=joined(" + ", told))
 
 
-def _choke(plan: WarpPlan, show: Shown) -> str:
-    step = "yard" if show.us else "meter"
-    ties = choke_ties(plan.warp_length_m, show.us)
+def _choke(plan: WarpPlan, show: Shown) -> Phrase:
+    ties = some(choke_ties(plan.warp_length_m, show.us), "choke tie")
+    if show.us:
+        return phrase(
+            "{choke_ties} on each chain, about one every yard, the first close to the cross.", choke_ties=ties
+        )
     return phrase(
-        "{choke_ties} on each chain, about one every {step}, the first close to the cross.",
-        choke_ties=some(ties, "choke tie"),
-        step=step,
+        "{choke_ties} on each chain, about one every meter, the first close to the cross.", choke_ties=ties
     )
 
 
@@ -137,9 +139,9 @@ def _floating(plan: WarpPlan) -> str:
     if not plan.web.floating:
         return ""
     return phrase(
-        "Ends 1 and {ends:,} are floating selvedges: they are not threaded. They are counted in "
+        "Ends 1 and {last:,} are floating selvedges: they are not threaded. They are counted in "
         "their bouts; tag them and keep them apart.",
-        ends=plan.web.ends,
+        last=plan.web.ends,
     )
 
 
@@ -167,10 +169,14 @@ def _tie_every(spread: RaddleSpread | None) -> str:
     if spread is None:
         return ""
     groups = " · ".join(map(str, spread.cycle))
-    over = "" if len(set(spread.cycle)) == 1 else ", repeat"
+    if len(set(spread.cycle)) == 1:
+        return phrase(
+            "A counting tie after every {groups} ends: each group fills one space of a {spacing} raddle.",
+            groups=groups,
+            spacing=spread.name,
+        )
     return phrase(
-        "A counting tie after every {groups} ends{over}: each group fills one space of a {spread} raddle.",
+        "A counting tie after every {groups} ends, repeat: each group fills one space of a {spacing} raddle.",
         groups=groups,
-        over=over,
-        spread=spread.name,
+        spacing=spread.name,
     )
