@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from loomready import catalogs
 from loomready.cli import language, main
 from loomready.draft.draft import lift_plan
 from loomready.draft.wif import writer
@@ -177,7 +178,7 @@ def test_json_stays_as_it_is(run: Run) -> None:
 
 
 def test_without_a_catalog_all_is_english(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
-    monkeypatch.setattr(language, "LOCALE", tmp_path)
+    monkeypatch.setattr(catalogs, "LOCALE", tmp_path)
     for wanted in ("de", "en_US.UTF-8", "C", ""):
         monkeypatch.setenv("LANGUAGE", wanted)
         language.catalog.cache_clear()
@@ -200,7 +201,7 @@ def test_a_catalog_in_the_folder_is_found_by_the_environment(
     with io.BytesIO() as stream:
         write_mo(stream, made)
         place.write_bytes(stream.getvalue())
-    monkeypatch.setattr(language, "LOCALE", tmp_path)
+    monkeypatch.setattr(catalogs, "LOCALE", tmp_path)
     for name in ("LANGUAGE", "LC_ALL", "LC_MESSAGES"):
         monkeypatch.delenv(name, raising=False)
     monkeypatch.setenv("LANG", "de_AT.UTF-8")

@@ -10,9 +10,10 @@ from typing import Annotated
 import typer
 
 from loomready import __version__
+from loomready.catalogs import DOMAIN, LOCALE
 from loomready.cli import boards, choose, drafts, slips, warps
 from loomready.cli.common import app
-from loomready.cli.language import DOMAIN, LOCALE, _, catalog, in_language, tell
+from loomready.cli.language import _, catalog, in_language, tell
 from loomready.phrases import ENGLISH, joined, phrase, translated
 from loomready.problems import BadInput
 

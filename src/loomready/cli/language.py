@@ -7,17 +7,13 @@ LANG; where there is none, the texts stay English.
 from __future__ import annotations
 
 import functools
-import gettext
 import os
 import sys
-from pathlib import Path
 from typing import Any
 
-import loomready
-from loomready.phrases import ENGLISH, Catalog, translated
+from loomready.catalogs import catalog_of
+from loomready.phrases import Catalog, translated
 
-DOMAIN = "django"
-LOCALE = Path(loomready.__file__).parent / "app" / "locale"
 _ASKED = ("LANGUAGE", "LC_ALL", "LC_MESSAGES", "LANG")  # in the order in which gettext looks
 _ENGLISH = ("en", "C", "POSIX")
 
@@ -47,10 +43,7 @@ OF_THE_OPTION_PARSER = (
 @functools.cache
 def catalog() -> Catalog:
     """The reader's catalog; ENGLISH where there is none."""
-    wanted = languages()
-    if not wanted:
-        return ENGLISH
-    return gettext.translation(DOMAIN, LOCALE, languages=wanted, fallback=True)
+    return catalog_of(languages())
 
 
 def languages() -> list[str]:

@@ -19,7 +19,7 @@ Kind = Literal["lace", "plain", "twill"]
 # grist, so the value is then right within 7 %, the step between two common sleys. No source.
 CHART_BAND = 0.15
 
-_WEAVES = {"lace": phrase("lace"), "plain": phrase("plain weave"), "twill": phrase("twill")}
+WEAVES = {"lace": phrase("lace"), "plain": phrase("plain weave"), "twill": phrase("twill")}
 _MASTER = phrase("Handwoven magazine, Master Yarn Chart")
 _COMMON = phrase("common practice, no source")
 
@@ -64,7 +64,7 @@ class ChartValue:
         return phrase(
             "Sett chart, {yarn}, {weave}: {sett}",
             yarn=which,
-            weave=_WEAVES[self.kind],
+            weave=WEAVES[self.kind],
             sett=low if low == high else phrase("{low} to {high}", low=low, high=high),
         )
 

@@ -1,6 +1,6 @@
 """The catalog of all texts, for translators. For developers; needs Babel.
 
-``python -m loomready.app.i18n.catalog de`` makes or renews ``app/locale/de/LC_MESSAGES/django.po``,
+``python -m loomready.app.i18n.catalog de`` makes or renews ``locale/de/LC_MESSAGES/django.po``,
 keeps what is translated there, and compiles it. Without a language it writes the empty template alone.
 """
 
@@ -21,9 +21,9 @@ from babel.messages.pofile import read_po, write_po
 from django.utils.translation.template import templatize
 
 from loomready.app.i18n.engine_texts import of_engine
+from loomready.catalogs import LOCALE
 
 HERE = Path(__file__).parents[1]
-LOCALE = HERE / "locale"
 _CALL = re.compile(
     r"\b(n?gettext)\(((?:u?'(?:[^'\\]|\\.)*'|u?\"(?:[^\"\\]|\\.)*\")"
     r"(?:, (?:u?'(?:[^'\\]|\\.)*'|u?\"(?:[^\"\\]|\\.)*\"))?)"

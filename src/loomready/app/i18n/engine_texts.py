@@ -1,7 +1,7 @@
-"""Every phrase of the engine, found in its source, for the catalog's template.
+"""Every text outside the app's own gettext calls, found in the source, for the catalog's template.
 
-A template is a literal in the call of ``phrase``, ``plural`` or ``some``: what is not a literal cannot be
-found, and stops the search.
+The engine's phrases, help texts of the command line, and the words of the sheets' templates. A template is a
+literal in its call: what is not a literal cannot be found, and stops the search.
 """
 
 from __future__ import annotations
@@ -11,10 +11,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from loomready.packet import template_words
 from loomready.phrases import WORDS, some
 
-ENGINE = Path(__file__).parents[2]
-_KEYWORDS = {"phrase": 1, "plural": 2, "some": 1}  # how many texts each takes
+ROOT = Path(__file__).parents[2]
+_HERE = ("phrases.py", "app/i18n/engine_texts.py")
+_PLURAL, _COUNTED = "plural", "some"  # their first argument is the count
+_TEXTS = {"phrase": 1, _PLURAL: 2, _COUNTED: 1}  # how many texts a call takes
+_HELP = "_"  # of the command line; the app's own are gettext's
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,34 +30,37 @@ class Found:
     line: int
 
 
-def of_engine(root: Path = ENGINE) -> list[Found]:
-    """Every phrase of the modules below ``root``, the app's too, in file order.
+def of_engine(root: Path = ROOT) -> list[Found]:
+    """Every text below ``root``, in file order.
 
     :raises ValueError: a template that is not a literal, with its place
     """
     found = [Found(text, "phrases.py", 1) for text in WORDS]
     for path in sorted(root.rglob("*.py")):
-        if path not in (root / "phrases.py", Path(__file__)):
-            found += _of_file(path, path.relative_to(root).as_posix())
-    return found
+        name = path.relative_to(root).as_posix()
+        if name not in _HERE:
+            found += _of_file(path, name)
+    return found + [Found(text, "packet/templates", 1) for text in template_words.texts()]
 
 
 def _of_file(path: Path, name: str) -> Iterator[Found]:
     source = path.read_text(encoding="utf-8")
-    if "loomready.phrases" not in source:
-        return
-    for node in ast.walk(ast.parse(source)):
-        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in _KEYWORDS:
-            yield Found(_text(node.func.id, node.args, f"{name}:{node.lineno}"), name, node.lineno)
+    takes = _TEXTS if "loomready.phrases" in source else {}
+    if name.startswith("cli/"):
+        takes = takes | {_HELP: 1}
+    for node in ast.walk(ast.parse(source)) if takes else ():
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in takes:
+            yield Found(_text(node.func.id, takes, node.args, f"{name}:{node.lineno}"), name, node.lineno)
 
 
-def _text(function: str, arguments: list[ast.expr], place: str) -> str | tuple[str, str]:
-    count = _KEYWORDS[function]
-    given = arguments[1:] if function in {"plural", "some"} else arguments
-    texts = [node.value for node in given[:count] if isinstance(node, ast.Constant)]
-    if len(texts) != count or not all(isinstance(text, str) for text in texts):
+def _text(
+    function: str, takes: dict[str, int], arguments: list[ast.expr], place: str
+) -> str | tuple[str, str]:
+    given = arguments[1:] if function in (_PLURAL, _COUNTED) else arguments
+    texts = [node.value for node in given if isinstance(node, ast.Constant) and isinstance(node.value, str)]
+    if len(texts) != takes[function] or len(given) != len(texts):
         raise ValueError(f"{place}: {function} needs its text as a literal")
-    if function == "some":
-        counted = some(1, str(texts[0]))
+    if function == _COUNTED:
+        counted = some(1, texts[0])
         return counted.one, counted.many
-    return (str(texts[0]), str(texts[1])) if function == "plural" else str(texts[0])
+    return (texts[0], texts[1]) if function == _PLURAL else texts[0]

@@ -18,6 +18,7 @@ from loomready.app.changes import change_guard, history, versions
 from loomready.app.changes.saving import entry_or_404, refuse, remove, version_of, who
 from loomready.app.drafts import gallery
 from loomready.app.forms import search_box
+from loomready.app.i18n.words import READERS
 from loomready.app.media.pictures import thumbnail
 from loomready.app.progress import overview
 from loomready.app.state import store
@@ -151,7 +152,12 @@ def export(request: HttpRequest, key: str, what: str, kind: str) -> HttpResponse
             entry.fields["wif"].encode()
             if kind == "wif"
             else draw(
-                made, kind=kind, cloth=what == "cloth", end_1=room.guild.end_1, shaft_1=room.guild.shaft_1
+                made,
+                kind=kind,
+                cloth=what == "cloth",
+                end_1=room.guild.end_1,
+                shaft_1=room.guild.shaft_1,
+                catalog=READERS,
             )
         )
     except BadInput as error:
@@ -173,7 +179,7 @@ def diagram(request: HttpRequest, key: str, version: int) -> HttpResponse:
     entry = _version(entry_or_404(room, "drafts", key), version)
     made = parsed(entry.fields["wif"]).draft
     try:
-        data = draw(made, kind="png", end_1=room.guild.end_1, shaft_1=room.guild.shaft_1)
+        data = draw(made, kind="png", end_1=room.guild.end_1, shaft_1=room.guild.shaft_1, catalog=READERS)
     except BadInput as error:
         raise Http404 from error
     response = HttpResponse(data, "image/png")

@@ -55,6 +55,29 @@ LABELS = {
     "twill count": _("Shafts of the twill"),
     "warp color order": _("Colors of the warp"),
     "weft color order": _("Colors of the weft"),
+    "advance count": _("Advance"),
+    "counter count": _("Counter"),
+    "draw choice": _("Draw"),
+    "draws count": _("Draws"),
+    "face choice": _("Face"),
+    "lean choice": _("Lean"),
+    "picks count": _("Picks"),
+    "repeats count": _("Repeats"),
+    "run count": _("Run"),
+    "shafts count": _("Shafts"),
+    "treadling choice": _("Treadling"),
+    "turned switch": _("Turned"),
+}
+CHOICES = {
+    "point": _("point"),
+    "straight": _("straight"),
+    "weft": _("weft"),
+    "warp": _("warp"),
+    "alternate": _("alternate"),
+    "pairs": _("pairs"),
+    "as-drawn-in": _("as drawn in"),
+    "rising": _("rising"),
+    "falling": _("falling"),
 }
 
 
@@ -159,12 +182,12 @@ def form_of(family: Family, asked: Mapping[str, str]) -> fields.Form:
 
 
 def _field(parameter: Parameter, text: str) -> fields.Field:
-    label = LABELS.get(f"{parameter.name} {parameter.kind}", parameter.name.capitalize())
+    label = LABELS[f"{parameter.name} {parameter.kind}"]
     meaning = _sentence(parameter.meaning)
     if isinstance(parameter, Switch):
         return fields.Field(parameter.name, label, text if text == "yes" else "", "flag", help=meaning)
     if isinstance(parameter, Choice):
-        choices = tuple((each, each.replace("-", " ")) for each in parameter.choices)
+        choices = tuple((each, str(CHOICES[each])) for each in parameter.choices)
         return fields.Field(parameter.name, label, text, "choice", help=meaning, choices=choices)
     unsaid = "" if parameter.default is not None else f" {_('Empty')}: {said(parameter.unsaid)}."
     says = _sentence(parameter.expected) if isinstance(parameter, Profile | Treadled) else meaning

@@ -70,11 +70,6 @@ class Told:
         finished = phrase(" ({length} finished)", length=self.finished) if self.finished else ""
         return joined("", (self.name, times, finished))
 
-    @property
-    def lines(self) -> tuple[str, ...]:
-        """The piece, and each of its steps on a line."""
-        return (self.title, *(f"  {step.line}" for step in self.steps))
-
 
 def pieces_told(plan: WarpPlan) -> tuple[Told, ...]:
     """Every different piece in the order in which they are woven, the sample first."""
