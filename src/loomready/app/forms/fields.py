@@ -29,6 +29,14 @@ from loomready.problems import BadInput
 
 LABELS = {
     "name": _("Name"),
+    "longest_reed": _("Longest reed"),
+    "measured": _("Measured"),
+    "woollen": _("Woollen"),
+    "tare_sd": _("Tare uncertainty"),
+    "selvedge_shafts": _("Selvedge shafts"),
+    "warp_yarns": _("Warp yarns"),
+    "weft_yarns": _("Weft yarns"),
+    "items": _("Pieces"),
     "key": _("Name"),
     "units": _("Units"),
     "currency": _("Currency"),
