@@ -50,7 +50,7 @@ class LoomreadyError(Exception):
 
 
 Place = tuple[str | int, ...]
-"""The way to a place inside a file, a table or a form, from outside in: ``("[warps 3]", "items", 2, "draft")``."""
+"""The steps to a place in a file, a table or a form: ``("[warps 3]", "items", 2, "draft")``."""
 
 
 class BadInput(LoomreadyError):

@@ -1,6 +1,7 @@
 """Lays out one packet in a process of its own, so that the memory it takes is given back.
 
-Reads a plan, a draft's version and a language tag, pickled, from standard input: only what the program itself wrote there.
+Reads a plan, a draft's version and a language tag, pickled, from standard input: only what the program
+itself wrote there.
 Writes the PDF to standard output; what is wrong is one line on standard error, with exit code 2.
 """
 

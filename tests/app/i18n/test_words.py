@@ -91,7 +91,9 @@ def pages(weaver: Client) -> Iterator[tuple[str, str]]:
     while to_open:
         address = to_open.pop()
         answer = weaver.get(address)
-        if not answer["Content-Type"].startswith("text/html"):
+        if answer.status_code == 302:
+            to_open.append(answer["Location"])
+        if answer.status_code != 200 or not answer["Content-Type"].startswith("text/html"):
             continue
         page = answer.content.decode()
         yield address, page
