@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from loomready.phrases import phrase
 from loomready.problems import BadInput, shorten
 
 RGB = tuple[int, int, int]
@@ -21,7 +22,7 @@ def parse_color(text: object) -> RGB:
     """
     if not isinstance(text, str) or _HEX.fullmatch(text) is None:
         shown = f'"{shorten(text)}"' if isinstance(text, str) else shorten(repr(text))
-        raise BadInput(f'{shown} is not a color; expected "#rrggbb", like "#3d5166"')
+        raise BadInput(phrase('{shown} is not a color; expected "#rrggbb", like "#3d5166"', shown=shown))
     return int(text[1:3], 16), int(text[3:5], 16), int(text[5:7], 16)
 
 

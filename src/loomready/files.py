@@ -7,6 +7,7 @@ import secrets
 import stat
 from pathlib import Path
 
+from loomready.phrases import phrase
 from loomready.problems import BadInput, shorten
 
 
@@ -30,21 +31,23 @@ def write_whole(path: Path, data: bytes) -> None:
         raise error.in_file(named(path)) from None
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) else str(error)
-        raise BadInput(f"cannot be written: {shorten(reason or error, 80)}", file=named(path)) from error
+        raise BadInput(
+            phrase("cannot be written: {reason}", reason=shorten(reason or error, 80)), file=named(path)
+        ) from error
 
 
 def _write_beside(path: Path, data: bytes) -> None:
     if not path.parent.is_dir():
-        raise BadInput("cannot be written: its folder does not exist; make the folder first")
+        raise BadInput(phrase("cannot be written: its folder does not exist; make the folder first"))
     mode = None
     if path.exists():
         mode = path.stat().st_mode
         if stat.S_ISDIR(mode):
-            raise BadInput("is a folder; expected the name of a file")
+            raise BadInput(phrase("is a folder; expected the name of a file"))
         if not stat.S_ISREG(mode):  # never put a file in the place of a device
-            raise BadInput("is not a regular file; expected the name of a file")
+            raise BadInput(phrase("is not a regular file; expected the name of a file"))
         if not os.access(path, os.W_OK):
-            raise BadInput("cannot be written: it is write-protected")
+            raise BadInput(phrase("cannot be written: it is write-protected"))
     beside = path.with_name(f".loomready-{secrets.token_hex(6)}")
     flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
     try:

@@ -15,6 +15,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
+from loomready.phrases import Phrase, joined
+
 Level = Literal["stop", "warn"]
 
 
@@ -25,7 +27,7 @@ class Remedy:
     ``change`` holds keys of the warp's table in the guild file with their new values.
     """
 
-    says: str
+    says: Phrase
     change: dict[str, Any]
 
 
@@ -36,7 +38,7 @@ class Problem:
 
     code: str
     level: Level
-    message: str
+    message: Phrase
     remedies: tuple[Remedy, ...] = field(default=())
 
     def with_remedies(self, remedies: tuple[Remedy, ...]) -> Problem:
@@ -47,24 +49,37 @@ class LoomreadyError(Exception):
     """The root of every error that loomready raises on purpose."""
 
 
+Place = tuple[str | int, ...]
+"""The steps to a place in a file, a table or a form: ``("[warps 3]", "items", 2, "draft")``."""
+
+
 class BadInput(LoomreadyError):
     """Input that is not valid.
 
     :param what: what is wrong, and after a semicolon what is expected
-    :param where: the place inside the file: ``[cones 3] gross`` or ``line 12``
+    :param where: the place inside the file: a :data:`Place`, or its only step: ``"line 12"``
     :param file: the file as the user named it
     """
 
-    def __init__(self, what: str, *, where: str = "", file: str = "") -> None:
-        self.what = " ".join(what.split())
-        self.where = where
+    def __init__(self, what: str, *, where: str | Place = (), file: str = "") -> None:
+        self.what = what if isinstance(what, Phrase) else " ".join(what.split())
+        self.path: Place = _place(where)
         self.file = file
         super().__init__(self.what)
 
-    def at(self, where: str) -> BadInput:
+    @property
+    def where(self) -> str:
+        """The place as a person reads it: ``[warps 3] items 2 draft``."""
+        return " ".join(map(str, self.path))
+
+    def at(self, *steps: str | int) -> BadInput:
         """The same error, placed: an inner place that is already known stays."""
-        if not self.where:
-            self.where = where
+        self.path = self.path or steps
+        return self
+
+    def inside(self, *steps: str | int) -> BadInput:
+        """The same error, its place further in than these steps."""
+        self.path = (*steps, *self.path)
         return self
 
     def in_file(self, file: str) -> BadInput:
@@ -72,9 +87,15 @@ class BadInput(LoomreadyError):
             self.file = file
         return self
 
-    def line(self) -> str:
+    def line(self) -> Phrase:
         """One line for a person: ``FILE: [cones 3] gross: what is wrong; what is expected``."""
-        return ": ".join(part for part in (self.file, self.where, self.what) if part)
+        return joined(": ", (part for part in (self.file, self.where, self.what) if part))
+
+
+def _place(where: str | Place) -> Place:
+    if isinstance(where, tuple):
+        return where
+    return (where,) if where else ()
 
 
 class BadQuantity(BadInput):
@@ -93,7 +114,7 @@ class AmbiguousCount(BadInput):
     """A yarn count that means different yarns to different people. ``readings``: what it may mean."""
 
     def __init__(
-        self, what: str, readings: tuple[CountReading, ...] = (), *, where: str = "", file: str = ""
+        self, what: str, readings: tuple[CountReading, ...] = (), *, where: str | Place = (), file: str = ""
     ) -> None:
         self.readings = readings
         super().__init__(what, where=where, file=file)

@@ -14,6 +14,7 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal
 
+from loomready.phrases import Phrase, phrase
 from loomready.problems import BadQuantity, shorten
 
 if TYPE_CHECKING:
@@ -33,7 +34,7 @@ _QUANTITY = re.compile(rf"\s*({_NUMBER})\s*([^\s0-9.+-][^\s]*(?:\s?[^\s]+)?)?\s*
 class Kind:
     """A kind of quantity: the units that may be written, each with pint's name, and the unit inside."""
 
-    name: str
+    name: Phrase
     inside: str
     units: dict[str, str]
     example: str
@@ -44,18 +45,18 @@ class Kind:
 _LENGTHS = {"in": "inch", "ft": "foot", "yd": "yard", "mm": "mm", "cm": "cm", "m": "m"}
 _LENGTHS |= {"inch": "inch", "inches": "inch", '"': "inch", "yards": "yard", "yard": "yard", "feet": "foot"}
 
-WIDTH_MM = Kind("length", "mm", _LENGTHS, "20 in or 51 cm", ("in", "yd"), ("cm", "mm", "m"))
-LENGTH_M = Kind("length", "m", _LENGTHS, "4.5 yd or 4.1 m", ("in", "yd"), ("cm", "m", "mm"))
+WIDTH_MM = Kind(phrase("length"), "mm", _LENGTHS, "20 in", ("in", "yd"), ("cm", "mm", "m"))
+LENGTH_M = Kind(phrase("length"), "m", _LENGTHS, "4.5 yd", ("in", "yd"), ("cm", "m", "mm"))
 WEIGHT_G = Kind(
-    "weight",
+    phrase("weight"),
     "g",
     {"g": "g", "kg": "kg", "oz": "oz", "lb": "lb", "lbs": "lb"},
-    "612 g or 21.6 oz",
+    "612 g",
     ("g", "oz", "lb"),
     ("g", "kg"),
 )
 GRIST_M_PER_G = Kind(
-    "grist",
+    phrase("grist"),
     "m/g",
     {
         "yd/lb": "yard/lb",
@@ -65,13 +66,13 @@ GRIST_M_PER_G = Kind(
         "yd/oz": "yard/oz",
         "m/100g": "m/hg",
     },
-    "3360 yd/lb or 6773 m/kg",
+    "3360 yd/lb",
     ("yd/lb",),
     ("m/kg", "m/g"),
 )
-TEX = Kind("tex", "tex", {"tex": "tex", "dtex": "dtex"}, "148 tex", ("tex",), ("tex",))
+TEX = Kind(phrase("tex"), "tex", {"tex": "tex", "dtex": "dtex"}, "148 tex", ("tex",), ("tex",))
 PER_CM = Kind(
-    "density",
+    phrase("density"),
     "1/cm",
     {
         "/in": "1/inch",
@@ -84,12 +85,12 @@ PER_CM = Kind(
         "ends/cm": "1/cm",
         "picks/cm": "1/cm",
     },
-    "20 /in or 80 /10cm",
+    "20 /in",
     ("/in",),
     ("/cm", "/10cm"),
 )
 PER_M = Kind(
-    "number of flaws",
+    phrase("number of flaws"),
     "1/m",
     {
         "/100 yd": "1/hectoyard",
@@ -99,13 +100,13 @@ PER_M = Kind(
         "/100m": "1/hm",
         "/m": "1/m",
     },
-    "2 /100 yd or 2 /100 m",
+    "2 /100 yd",
     ("/100 yd", "/yd"),
     ("/100 m", "/m"),
 )
-SHARE = Kind("percentage", "", {"%": "percent"}, "5 %", ("%",), ("%",))
+SHARE = Kind(phrase("percentage"), "", {"%": "percent"}, "5 %", ("%",), ("%",))
 PRICE_PER_G = Kind(
-    "price",
+    phrase("price"),
     "1/g",
     {"/g": "1/g", "/kg": "1/kg", "/lb": "1/lb", "/oz": "1/oz", "/100g": "1/hg"},
     "0.05 /g",
@@ -127,27 +128,57 @@ def _registry() -> pint.UnitRegistry[Any]:
     return pint.UnitRegistry(cache_folder=None)
 
 
-def read(text: object, kind: Kind) -> float:
+def read(text: object, kind: Kind, expected: Phrase | None = None) -> float:
     """A written quantity in the unit inside.
+
+    :param expected: what an error says is expected, in place of "a plain number and a unit"
 
     >>> round(read("20 in", WIDTH_MM), 6), read("5 %", SHARE), round(read("80 /10cm", PER_CM), 6)
     (508.0, 0.05, 8.0)
 
     :raises BadQuantity: no plain decimal number with a unit of this kind
     """
-    expected = f'expected a plain number and a unit, like "{kind.example.split(" or ")[0]}"'
     if not isinstance(text, str):
-        shown = shorten(text) if isinstance(text, int | float) else f"a {type(text).__name__}"
-        raise BadQuantity(f"{shown} has no unit; {expected}")
+        shown = (
+            shorten(text) if isinstance(text, int | float) else phrase("a {type}", type=type(text).__name__)
+        )
+        raise BadQuantity(
+            phrase(
+                "{text} has no unit; expected {expected}", text=shown, expected=expected or _expected(kind)
+            )
+        )
     match = _QUANTITY.fullmatch(text) if len(text) <= 60 else None
     if match is None:
-        raise BadQuantity(f'"{shorten(text)}" is not a quantity; {expected}')
+        raise BadQuantity(
+            phrase(
+                '"{text}" is not a quantity; expected {expected}',
+                text=shorten(text),
+                expected=expected or _expected(kind),
+            )
+        )
     number, unit = match.groups()
     if unit is None:
-        raise BadQuantity(f'"{shorten(text)}" has no unit; {expected}')
+        raise BadQuantity(
+            phrase(
+                '"{text}" has no unit; expected {expected}',
+                text=shorten(text),
+                expected=expected or _expected(kind),
+            )
+        )
     if unit not in kind.units:
-        raise BadQuantity(f'"{shorten(unit)}" is not a unit of {kind.name}; {expected}')
+        raise BadQuantity(
+            phrase(
+                '"{unit}" is not a unit of {quantity}; expected {expected}',
+                unit=shorten(unit),
+                quantity=kind.name,
+                expected=expected or _expected(kind),
+            )
+        )
     return float(number) * factor(kind.inside, kind.units[unit])
+
+
+def _expected(kind: Kind) -> Phrase:
+    return phrase('a plain number and a unit, like "{example}"', example=kind.example)
 
 
 def write(value: float, kind: Kind, system: System) -> str:
@@ -213,10 +244,12 @@ def _reads_as(text: str, kind: Kind, value: float) -> bool:
 
 def near(value: float, kind: Kind, unit: str, digits: int) -> str:
     """A rounded text for a person, in the given unit: ``near(508.0, WIDTH_MM, "in", 1)`` is ``"20 in"``."""
+    return f"{_number(value, kind, unit, digits)} {unit}"
+
+
+def _number(value: float, kind: Kind, unit: str, digits: int) -> str:
     number = f"{value / factor(kind.inside, kind.units[unit]):,.{digits}f}"
-    if "." in number:
-        number = number.rstrip("0").rstrip(".")
-    return f"{number} {unit}"
+    return number.rstrip("0").rstrip(".") if "." in number else number
 
 
 @dataclass(frozen=True, slots=True)
@@ -264,22 +297,23 @@ class Shown:
         """Threads to a length as the guild file writes it: "20 /in", "80 /10cm"."""
         return near(per_cm, PER_CM, "/in", 2) if self.us else near(per_cm, PER_CM, "/10cm", 1)
 
-    def epi(self, per_cm: float) -> str:
+    def epi(self, per_cm: float) -> Phrase:
         """Ends to the inch, or to the centimeter: "20 epi", "8 ends/cm"."""
-        return self._to_a_length(per_cm, "epi", "ends/cm")
+        if self.us:
+            return phrase("{number} epi", number=_number(per_cm, PER_CM, "/in", 2))
+        return phrase("{number} ends/cm", number=_number(per_cm, PER_CM, "/cm", 2))
 
-    def ppi(self, per_cm: float) -> str:
+    def ppi(self, per_cm: float) -> Phrase:
         """Picks to the inch, or to the centimeter: "20 ppi", "8 picks/cm"."""
-        return self._to_a_length(per_cm, "ppi", "picks/cm")
+        if self.us:
+            return phrase("{number} ppi", number=_number(per_cm, PER_CM, "/in", 2))
+        return phrase("{number} picks/cm", number=_number(per_cm, PER_CM, "/cm", 2))
 
-    def dents(self, per_cm: float) -> str:
+    def dents(self, per_cm: float) -> Phrase:
         """Dents to the inch, or to 10 cm as metric reeds are called: "12 dents/in", "40 dents/10 cm"."""
-        per = near(per_cm, PER_CM, "/in", 2) if self.us else near(per_cm, PER_CM, "/10 cm", 1)
-        return per.replace(" /", " dents/")
-
-    def _to_a_length(self, per_cm: float, us: str, metric: str) -> str:
-        text = near(per_cm, PER_CM, "/in" if self.us else "/cm", 2)
-        return f"{text.rpartition(' ')[0]} {us if self.us else metric}"
+        if self.us:
+            return phrase("{number} dents/in", number=_number(per_cm, PER_CM, "/in", 2))
+        return phrase("{number} dents/10 cm", number=_number(per_cm, PER_CM, "/10 cm", 1))
 
     def grist(self, m_per_g: float) -> str:
         return near(m_per_g, GRIST_M_PER_G, "yd/lb" if self.us else "m/kg", 0)

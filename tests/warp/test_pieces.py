@@ -151,14 +151,14 @@ def test_a_hem_that_needs_more_treadles_than_there_are_stops_the_plan() -> None:
 
 def test_steps_tell_header_hems_repeats_and_cut_line() -> None:
     (told,) = pieces_told(planned(TOWEL))
-    assert told.lines == (
-        "Piece 1, 3 times (60 cm finished)",
-        "  Header 2.5 cm, in waste yarn, cut away later",
-        "  Hem 4.3 cm, 44 picks: 22 repeats of 2 picks, weft fern, in Plain weave",
-        "  Body 65.2 cm, 522 picks: 130 repeats of 4 picks and 2 picks, weft chalk, in d",
-        "  Hem 4.3 cm, 44 picks: 22 repeats of 2 picks, weft fern, in Plain weave",
-        "  Cut line",
-    )
+    assert told.title == "Piece 1, 3 times (60 cm finished)"
+    assert [step.line for step in told.steps] == [
+        "Header 2.5 cm, in waste yarn, cut away later",
+        "Hem 4.3 cm, 44 picks: 22 repeats of 2 picks, weft fern, in Plain weave",
+        "Body 65.2 cm, 522 picks: 130 repeats of 4 picks and 2 picks, weft chalk, in d",
+        "Hem 4.3 cm, 44 picks: 22 repeats of 2 picks, weft fern, in Plain weave",
+        "Cut line",
+    ]
 
 
 def test_a_fringe_stands_between_the_body_and_the_cut_line() -> None:

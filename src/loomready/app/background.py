@@ -9,8 +9,10 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from django.db import connections
+from django.utils.translation import get_language, override
 
 from loomready.app.server import storage_faults
+from loomready.phrases import phrase
 from loomready.problems import BadInput, LoomreadyError
 
 MOST_KEPT = 12
@@ -84,13 +86,15 @@ def start(job: Job, work: Callable[[Job], bytes | None]) -> str:
         for old in [each for each, kept in _jobs.items() if kept.over][: max(0, len(_jobs) - MOST_KEPT)]:
             del _jobs[old]
         _jobs[token] = job
-    threading.Thread(target=_run, args=(job, work), daemon=True).start()
+    threading.Thread(target=_run, args=(job, work, get_language()), daemon=True).start()
     return token
 
 
-def _run(job: Job, work: Callable[[Job], bytes | None]) -> None:
+def _run(job: Job, work: Callable[[Job], bytes | None], language: str | None) -> None:
+    """In the language of whoever started it."""
     try:
-        made = work(job)
+        with override(language):
+            made = work(job)
         if not job.settled:
             job.settle()
     except Canceled:
@@ -102,7 +106,7 @@ def _run(job: Job, work: Callable[[Job], bytes | None]) -> None:
         if said:
             job.error = said
             return
-        job.error = f"an error in loomready itself: {type(error).__name__}"
+        job.error = phrase("an error in loomready itself: {name}", name=type(error).__name__)
         raise
     else:
         job.done, job.made, job.finished = job.of, made, True

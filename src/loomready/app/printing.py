@@ -11,6 +11,7 @@ import sys
 import threading
 from collections.abc import Callable
 
+from django.utils.translation import get_language, to_locale
 from django.utils.translation import gettext as _
 
 from loomready.problems import BadInput, LoomreadyError
@@ -56,9 +57,15 @@ def packet(plan: WarpPlan, version: int | None, wanted: Callable[[], object]) ->
     while not _places.acquire(timeout=WAIT_S):
         wanted()
     try:
-        return _apart(pickle.dumps((plan, version)), wanted)
+        return _apart(pickle.dumps((plan, version, _tag())), wanted)
     finally:
         _places.release()
+
+
+def _tag() -> str:
+    """The reader's language as a tag: "en-US", "pt-BR". The English of loomready is American."""
+    language = get_language() or "en"
+    return "en-US" if language.startswith("en") else to_locale(language).replace("_", "-")
 
 
 def _apart(data: bytes, wanted: Callable[[], object]) -> bytes:

@@ -6,6 +6,7 @@ import tempfile
 from pathlib import Path
 
 from loomready.app.server import home_folder, statics, time_zone
+from loomready.catalogs import LOCALE
 
 _NAMED = os.environ.get("LOOMREADY_HOME")
 # Tests and checks have no home: they get a folder that goes with the process.
@@ -67,8 +68,8 @@ USE_I18N = True
 USE_TZ = True
 TIME_ZONE = time_zone.of_machine()
 LANGUAGE_CODE = "en-us"
-# Pages come in the browser's language where its catalog lies in locale/ (see catalog.py), in English else.
-LOCALE_PATHS = [Path(__file__).parent / "locale"]
+# Pages come in the browser's language where its catalog is there (see catalogs.py), in English else.
+LOCALE_PATHS = [LOCALE]
 LANGUAGES = [("en", "English")] + [
     (catalog.parts[-3].replace("_", "-").lower(), catalog.parts[-3])
     for catalog in sorted(LOCALE_PATHS[0].glob("*/LC_MESSAGES/django.mo"))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gettext
 import os
 import sys
 from typing import Annotated
@@ -9,8 +10,11 @@ from typing import Annotated
 import typer
 
 from loomready import __version__
+from loomready.catalogs import DOMAIN, LOCALE
 from loomready.cli import boards, choose, drafts, slips, warps
 from loomready.cli.common import app
+from loomready.cli.language import _, catalog, in_language, tell
+from loomready.phrases import ENGLISH, joined, phrase, translated
 from loomready.problems import BadInput
 
 __all__ = ["app", "boards", "choose", "drafts", "main", "slips", "warps"]
@@ -26,7 +30,7 @@ def _version(wanted: bool) -> None:
 def top(
     context: typer.Context,
     version: Annotated[
-        bool, typer.Option("--version", callback=_version, is_eager=True, help="show the version")
+        bool, typer.Option("--version", callback=_version, is_eager=True, help=_("show the version"))
     ] = False,
 ) -> None:
     if context.invoked_subcommand is None:
@@ -42,6 +46,10 @@ def main(arguments: list[str] | None = None) -> int:
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="backslashreplace")
     command = typer.main.get_command(app)
+    if catalog() is not ENGLISH:
+        gettext.bindtextdomain(DOMAIN, str(LOCALE))
+        gettext.textdomain(DOMAIN)
+        in_language(command)
     try:
         code = command.main(args=arguments, prog_name="loomready", standalone_mode=False)
         sys.stdout.flush()
@@ -54,9 +62,9 @@ def main(arguments: list[str] | None = None) -> int:
     except KeyboardInterrupt:
         return 130
     except MemoryError:
-        return _refuse("this does not fit into memory; expected something smaller")
+        return _refuse(phrase("this does not fit into memory; expected something smaller"))
     except OSError as error:
-        return _refuse(f"{error.filename or 'file'}: {error.strerror or error}")
+        return _refuse(joined(": ", (error.filename or phrase("file"), error.strerror or f"{error}")))
     except Exception as error:
         return _last_resort(error)
     return code if isinstance(code, int) else 0
@@ -65,14 +73,18 @@ def main(arguments: list[str] | None = None) -> int:
 def _last_resort(error: Exception) -> int:
     """Usage errors of the option parser, and what nobody foresaw: one line, never a traceback."""
     if hasattr(error, "format_message"):
-        return _refuse(f"{error.format_message()} Try: loomready --help")
+        return _refuse(phrase("{usage_error} Try: loomready --help", usage_error=error.format_message()))
     if os.environ.get("LOOMREADY_TRACE"):
         raise error
     return _refuse(
-        f"an error in loomready itself: {type(error).__name__}: {error} (LOOMREADY_TRACE=1 shows where)"
+        phrase(
+            "an error in loomready itself: {name}: {error} (LOOMREADY_TRACE=1 shows where)",
+            name=type(error).__name__,
+            error=f"{error}",
+        )
     )
 
 
 def _refuse(line: str) -> int:
-    print(f"loomready: {' '.join(line.split())}", file=sys.stderr)
+    tell(f"loomready: {' '.join(translated(line, catalog()).split())}")
     return 2

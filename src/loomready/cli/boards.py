@@ -9,17 +9,22 @@ from typing import Annotated
 import typer
 
 from loomready.cli.common import AsJson, app, print_json
+from loomready.cli.language import _, catalog, tell
+from loomready.phrases import joined, listed, phrase
 from loomready.problems import BadInput
 
 
-@app.command()
+@app.command(
+    help=_("Find the path of a warp over the pegs of a warping board, with the least excess length.")
+)
 def board(
-    guild_file: Annotated[Path, typer.Argument(metavar="GUILD.toml", help="what the guild owns and plans")],
-    board_key: Annotated[str, typer.Option("--board", metavar="KEY", help="which warping board or mill")],
-    length: Annotated[str, typer.Option(metavar="LENGTH", help='the warp to wind, like "5 yd"')],
+    guild_file: Annotated[
+        Path, typer.Argument(metavar="GUILD.toml", help=_("what the guild owns and plans"))
+    ],
+    board_key: Annotated[str, typer.Option("--board", metavar="KEY", help=_("which warping board or mill"))],
+    length: Annotated[str, typer.Option(metavar="LENGTH", help=_('the warp to wind, like "5 yd"'))],
     as_json: AsJson = False,
 ) -> None:
-    """Find the path of a warp over the pegs of a warping board, with the least excess length."""
     from loomready import guildfile, units
     from loomready.files import named
     from loomready.guildfile.toml import read_bytes
@@ -34,7 +39,13 @@ def board(
         guild = guildfile.decode(guildfile.parse(read_bytes(guild_file)))
         known = {each.key: each for each in guild.boards}
         if board_key not in known:
-            raise BadInput(f'no board "{board_key}"; expected one of: {", ".join(known) or "none there"}')
+            raise BadInput(
+                phrase(
+                    'no board "{board}"; expected one of: {boards}',
+                    board=board_key,
+                    boards=listed(known) if known else phrase("none there"),
+                )
+            )
         path = find_path(known[board_key], wanted_mm)
     except BadInput as error:
         raise error.in_file(named(guild_file)) from None
@@ -43,7 +54,7 @@ def board(
     else:
         from loomready.report.plan_text import tell_board
 
-        sys.stdout.write(tell_board(known[board_key], path, guild.units))
+        sys.stdout.write(tell_board(known[board_key], path, guild.units, catalog()))
     if not path.enough:
-        print(f"loomready: {path.shortfall(units.Shown(guild.units))}", file=sys.stderr)
+        tell(joined(": ", ("loomready", path.shortfall(units.Shown(guild.units)))))
         raise typer.Exit(1)

@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from loomready.cli.common import AsJson, app, print_json, read_option
+from loomready.cli.language import _, catalog, tell
+from loomready.phrases import listed, phrase
 from loomready.problems import BadInput
 
 if TYPE_CHECKING:
@@ -21,41 +23,45 @@ if TYPE_CHECKING:
     from loomready.units import Kind
 
 
-@app.command()
+@app.command(help=_("Search for drafts that fit a loom and limits, chosen to differ."))
 def find(
-    shafts: Annotated[int, typer.Option(metavar="S", help="shafts of the loom, 2 to 40")],
-    picks: Annotated[int, typer.Option(metavar="P", help="most picks in the repeat, 1 to 400")],
+    shafts: Annotated[int, typer.Option(metavar="S", help=_("shafts of the loom, 2 to 40"))],
+    picks: Annotated[int, typer.Option(metavar="P", help=_("most picks in the repeat, 1 to 400"))],
     max_float: Annotated[
         str | None,
-        typer.Option(metavar="N", help='longest float, threads or "5 mm" at the sett (default: 7 threads)'),
+        typer.Option(
+            metavar="N", help=_('longest float, threads or "5 mm" at the sett (default: 7 threads)')
+        ),
     ] = None,
-    symmetric: Annotated[bool, typer.Option("--symmetric", help="a mirror line along the ends")] = False,
+    symmetric: Annotated[bool, typer.Option("--symmetric", help=_("a mirror line along the ends"))] = False,
     plain_weave: Annotated[
-        bool, typer.Option("--plain-weave", help="plain weave can be woven on the threading")
+        bool, typer.Option("--plain-weave", help=_("plain weave can be woven on the threading"))
     ] = False,
     levers: Annotated[
-        bool, typer.Option("--levers", help="any lifts, for a loom with levers (default)")
+        bool, typer.Option("--levers", help=_("any lifts, for a loom with levers (default)"))
     ] = False,
     treadles: Annotated[
         int | None,
-        typer.Option(metavar="N", help="fits on N treadles, one treadle per pick; --plain-weave: tabby too"),
+        typer.Option(
+            metavar="N", help=_("fits on N treadles, one treadle per pick; --plain-weave: tabby too")
+        ),
     ] = None,
-    distance: Annotated[str, typer.Option(metavar="LENGTH", help="viewing distance")] = "3 m",
-    sett: Annotated[str, typer.Option(metavar="SETT", help="of the finished cloth")] = "20 /in",
+    distance: Annotated[str, typer.Option(metavar="LENGTH", help=_("viewing distance"))] = "3 m",
+    sett: Annotated[str, typer.Option(metavar="SETT", help=_("of the finished cloth"))] = "20 /in",
     ppi: Annotated[
-        str | None, typer.Option(metavar="PICKS", help="of the finished cloth (default: as many as the sett)")
+        str | None,
+        typer.Option(metavar="PICKS", help=_("of the finished cloth (default: as many as the sett)")),
     ] = None,
-    count: Annotated[int, typer.Option(min=1, max=400, help="how many drafts")] = 24,
-    seed: Annotated[int, typer.Option(help="another seed gives other drafts")] = 1,
+    count: Annotated[int, typer.Option(min=1, max=400, help=_("how many drafts"))] = 24,
+    seed: Annotated[int, typer.Option(help=_("another seed gives other drafts"))] = 1,
     order: Annotated[
-        str | None, typer.Option(metavar="COLUMN", help="contrast, picks, lifts, steps, moves, float, ...")
+        str | None, typer.Option(metavar="COLUMN", help=_("contrast, picks, lifts, steps, moves, float, ..."))
     ] = None,
     out: Annotated[
-        Path | None, typer.Option("--out", "-o", metavar="DIR", help="save each draft as WIF")
+        Path | None, typer.Option("--out", "-o", metavar="DIR", help=_("save each draft as WIF"))
     ] = None,
     as_json: AsJson = False,
 ) -> None:
-    """Search for drafts that fit a loom and limits, chosen to differ."""
     from dataclasses import replace
 
     from loomready.choose.drafts import columns
@@ -63,10 +69,13 @@ def find(
     from loomready.units import LENGTH_M, PER_CM, WIDTH_MM
 
     if levers and treadles is not None:
-        raise BadInput("--levers and --treadles exclude each other; expected one of them")
+        raise BadInput(phrase("--levers and --treadles exclude each other; expected one of them"))
     if order is not None and order not in columns.COLUMNS:
-        known = ", ".join(columns.COLUMNS)
-        raise BadInput(f"no column {order!r}; expected one of: {known}", where="--order")
+        known = listed(columns.COLUMNS)
+        raise BadInput(
+            phrase("no column {column!r}; expected one of: {columns}", column=order, columns=known),
+            where="--order",
+        )
     in_threads = max_float is None or max_float.strip().lstrip("+-").isdecimal()
     try:
         setting = drafts.Setting(
@@ -88,13 +97,13 @@ def find(
             seed=seed,
         )
     except BadInput as error:
-        option = error.where if error.where.startswith("--") else f"--{error.where}"
+        option = f"--{error.where.removeprefix('--')}"
         raise BadInput(error.what, where=option) from None
     with _until_told_to_stop() as stopped:
         found = drafts.find(wish, count, stopped=stopped)
         cut_short = stopped()
         if cut_short:
-            print("stopped; found so far:", file=sys.stderr)
+            tell(phrase("stopped; found so far:"))
     if order is not None:
         found = replace(found, offers=tuple(columns.ordered(found.offers, order)))
     if out is not None:
@@ -107,7 +116,7 @@ def find(
     else:
         from loomready.report.found_text import tell_found
 
-        sys.stdout.write(tell_found(found, wish))
+        sys.stdout.write(tell_found(found, wish, catalog()))
     if not found.offers:
         raise typer.Exit(130 if cut_short else 1)
 
@@ -132,7 +141,7 @@ def _until_told_to_stop() -> Iterator[Callable[[], bool]]:
 def _above_0(option: str, text: str, kind: Kind) -> float:
     value = read_option(option, text, kind)
     if value <= 0:
-        raise BadInput("is not above 0; expected a size", where=option)
+        raise BadInput(phrase("is not above 0; expected a size"), where=option)
     return value
 
 
@@ -144,8 +153,10 @@ def _write(drafts: list[Draft], folder: Path) -> None:
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise BadInput(f"cannot be made: {error.strerror}", file=named(folder)) from None
+        raise BadInput(
+            phrase("cannot be made: {reason}", reason=error.strerror or f"{error}"), file=named(folder)
+        ) from None
     for number, draft in enumerate(drafts, 1):
         path = folder / f"find-{number:02d}.wif"
         writer.save(path, draft)
-        print(f"wrote {path}", file=sys.stderr)
+        tell(phrase("wrote {file}", file=f"{path}"))

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from loomready.cli.language import _
 from loomready.problems import BadInput
 
 if TYPE_CHECKING:
@@ -19,11 +20,13 @@ app = typer.Typer(
     no_args_is_help=False,
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
-    help="From the cone on the scale to the warp on the loom: drafts checked, warps planned, sheets printed.",
+    help=_(
+        "From the cone on the scale to the warp on the loom: drafts checked, warps planned, sheets printed."
+    ),
 )
 
-DraftFile = Annotated[Path, typer.Argument(metavar="DRAFT.wif", help="a draft, WIF 1.1")]
-AsJson = Annotated[bool, typer.Option("--json", help="print one JSON document and nothing else")]
+DraftFile = Annotated[Path, typer.Argument(metavar="DRAFT.wif", help=_("a draft, WIF 1.1"))]
+AsJson = Annotated[bool, typer.Option("--json", help=_("print one JSON document and nothing else"))]
 
 
 class EndOne(StrEnum):

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from loomready.cli.common import AsJson, app, print_json
+from loomready.cli.language import _
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 if TYPE_CHECKING:
@@ -16,37 +18,40 @@ if TYPE_CHECKING:
     from loomready.slips.test_picks import TestPicks
 
 
-@app.command()
+@app.command(
+    help=_("Find the slips of a threading in a few picks of test weave, and the cheapest way to mend them.")
+)
 def slips(
     source: Annotated[
-        Path, typer.Argument(metavar="DRAFT.wif|GUILD.toml", help="a draft, or with --warp a guild file")
+        Path, typer.Argument(metavar="DRAFT.wif|GUILD.toml", help=_("a draft, or with --warp a guild file"))
     ],
     seen_file: Annotated[
         Path | None,
         typer.Option(
-            "--seen", metavar="SEEN.csv", help="lifted shafts and a cell for each end, a row per pick"
+            "--seen", metavar="SEEN.csv", help=_("lifted shafts and a cell for each end, a row per pick")
         ),
     ] = None,
-    warp: Annotated[str | None, typer.Option(metavar="KEY", help="the ends are those of this warp")] = None,
-    picks: Annotated[bool, typer.Option("--picks", help="only the test picks to weave")] = False,
+    warp: Annotated[
+        str | None, typer.Option(metavar="KEY", help=_("the ends are those of this warp"))
+    ] = None,
+    picks: Annotated[bool, typer.Option("--picks", help=_("only the test picks to weave"))] = False,
     floats: Annotated[
         int | None,
-        typer.Option(min=1, max=40, metavar="N", help="with --picks: a cloth with floats of at most N"),
+        typer.Option(min=1, max=40, metavar="N", help=_("with --picks: a cloth with floats of at most N")),
     ] = None,
     count: Annotated[
         int | None,
-        typer.Option(min=2, max=40, metavar="N", help="with --picks: so many, for cells hard to read"),
+        typer.Option(min=2, max=40, metavar="N", help=_("with --picks: so many, for cells hard to read")),
     ] = None,
     as_json: AsJson = False,
 ) -> None:
-    """Find the slips of a threading in a few picks of test weave, and the cheapest way to mend them."""
     if picks == (seen_file is not None):
-        raise BadInput("expected either --seen SEEN.csv or --picks")
+        raise BadInput(phrase("expected either --seen SEEN.csv or --picks"))
     if not picks and (floats is not None or count is not None):
-        raise BadInput("--floats and --count are for test picks; expected them with --picks")
+        raise BadInput(phrase("--floats and --count are for test picks; expected them with --picks"))
     planned = _planned(source, warp)
     if not (planned.threading >= 0).any():
-        raise BadInput("no end is threaded; expected a threading", file=str(source))
+        raise BadInput(phrase("no end is threaded; expected a threading"), file=str(source))
     if picks:
         _print_picks(planned, _test_picks(source, planned, floats, count), as_json)
         return
@@ -68,7 +73,7 @@ def _planned(source: Path, warp: str | None) -> Planned:
 
     if warp is None:
         if source.suffix.lower() == ".toml":
-            raise BadInput("is a guild file; expected --warp KEY with it", file=str(source))
+            raise BadInput(phrase("is a guild file; expected --warp KEY with it"), file=str(source))
         from loomready.draft.wif import reader
 
         return of_draft(reader.read(source).draft, str(source))

@@ -10,37 +10,39 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from loomready.cli.common import AsJson, app, print_json, read_option
+from loomready.cli.language import _, catalog, language, tell
+from loomready.phrases import joined, listed, phrase
 from loomready.problems import BadInput
 
 if TYPE_CHECKING:
     from loomready.guildfile import Loaded
 
 
-@app.command()
+@app.command(help=_("Plan every warp: what to wind, sley and thread, and what falls short."))
 def plan(
-    guild_file: Annotated[Path, typer.Argument(metavar="GUILD.toml", help="what the guild owns and plans")],
-    warp: Annotated[str | None, typer.Option(metavar="KEY", help="print this warp only")] = None,
+    guild_file: Annotated[
+        Path, typer.Argument(metavar="GUILD.toml", help=_("what the guild owns and plans"))
+    ],
+    warp: Annotated[str | None, typer.Option(metavar="KEY", help=_("print this warp only"))] = None,
     as_json: AsJson = False,
-    packet: Annotated[Path | None, typer.Option(metavar="DIR", help="save one PDF per warp in DIR")] = None,
+    packet: Annotated[
+        Path | None, typer.Option(metavar="DIR", help=_("save one PDF per warp in DIR"))
+    ] = None,
 ) -> None:
-    """Plan every warp: what to wind, sley and thread, and what falls short."""
     from dataclasses import replace
 
     from loomready import guildfile
     from loomready.warp.plan import plan_guild
 
     loaded = guildfile.load(guild_file)
-    known = [order.key for order in loaded.guild.warps]
-    if warp is not None and warp not in known:
-        raise BadInput(
-            f'no warp "{warp}"; expected one of: {", ".join(known) or "none there"}', file=str(guild_file)
-        )
+    if warp is not None:
+        _must_have(loaded, warp, guild_file)
     try:
         made = plan_guild(loaded.guild, loaded.drafts, until=warp)
     except BadInput as error:
         raise error.in_file(str(guild_file)) from None
     of_drafts = tuple(
-        replace(problem, message=f"{path}: {problem.message}")
+        replace(problem, message=joined(": ", (path, problem.message)))
         for path, problems in loaded.warnings.items()
         for problem in problems
     )
@@ -49,8 +51,8 @@ def plan(
     if packet is not None:
         from loomready.packet.packet import write_packets
 
-        for path in write_packets(made, packet):
-            print(f"wrote {path}", file=sys.stderr)
+        for path in write_packets(made, packet, catalog=catalog(), language=language()):
+            tell(phrase("wrote {file}", file=f"{path}"))
     if as_json:
         from loomready.report.as_json import plan_as_json
 
@@ -58,13 +60,13 @@ def plan(
     else:
         from loomready.report.plan_text import tell_plan
 
-        sys.stdout.write(tell_plan(made))
+        sys.stdout.write(tell_plan(made, catalog()))
     if made.stopped:
         raise typer.Exit(1)
 
 
-GuildFile = Annotated[Path, typer.Argument(metavar="GUILD.toml", help="what the guild owns and plans")]
-OneWarp = Annotated[str, typer.Option("--warp", metavar="KEY", help="the warp it is for")]
+GuildFile = Annotated[Path, typer.Argument(metavar="GUILD.toml", help=_("what the guild owns and plans"))]
+OneWarp = Annotated[str, typer.Option("--warp", metavar="KEY", help=_("the warp it is for"))]
 
 
 def with_warp(guild_file: Path, warp: str) -> Loaded:
@@ -72,17 +74,24 @@ def with_warp(guild_file: Path, warp: str) -> Loaded:
     from loomready import guildfile
 
     loaded = guildfile.load(guild_file)
-    known = [order.key for order in loaded.guild.warps]
-    if warp not in known:
-        raise BadInput(
-            f'no warp "{warp}"; expected one of: {", ".join(known) or "none there"}', file=str(guild_file)
-        )
+    _must_have(loaded, warp, guild_file)
     return loaded
 
 
-@app.command()
+def _must_have(loaded: Loaded, warp: str, guild_file: Path) -> None:
+    known = [order.key for order in loaded.guild.warps]
+    if warp in known:
+        return
+    warps = listed(known) if known else phrase("none there")
+    raise BadInput(
+        phrase('no warp "{warp}"; expected one of: {warps}', warp=warp, warps=warps), file=str(guild_file)
+    )
+
+
+@app.command(
+    help=_("List the sizes that the yarn on the shelf will cover: each width with its greatest length.")
+)
 def fit(guild_file: GuildFile, warp: OneWarp, as_json: AsJson = False) -> None:
-    """List the sizes that the yarn on the shelf will cover: each width with its greatest length."""
     from loomready.choose.size.size import fit as fitted
 
     loaded = with_warp(guild_file, warp)
@@ -97,7 +106,7 @@ def fit(guild_file: GuildFile, warp: OneWarp, as_json: AsJson = False) -> None:
     else:
         from loomready.report.choices_text import tell_fit
 
-        sys.stdout.write(tell_fit(found))
+        sys.stdout.write(tell_fit(found, catalog()))
     if found.stopped:
         raise typer.Exit(1)
 
@@ -115,31 +124,34 @@ class LikeWhat(StrEnum):
     one_another = "one-another"
 
 
-@app.command()
+@app.command(help=_("Choose colors from the shelf for a warp: yarns that last and go together."))
 def colors(
     guild_file: GuildFile,
     warp: OneWarp,
-    count: Annotated[int, typer.Option(min=1, max=1000, help="how many choices to show")] = 24,
-    order_by: Annotated[OrderBy, typer.Option(help="the column, greatest first")] = OrderBy.contrast,
-    least_first: Annotated[bool, typer.Option("--least-first", help="least first instead")] = False,
-    distance: Annotated[str, typer.Option(help="viewing distance")] = "3 m",
+    count: Annotated[int, typer.Option(min=1, max=1000, help=_("how many choices to show"))] = 24,
+    order_by: Annotated[OrderBy, typer.Option(help=_("the column, greatest first"))] = OrderBy.contrast,
+    least_first: Annotated[bool, typer.Option("--least-first", help=_("least first instead"))] = False,
+    distance: Annotated[str, typer.Option(help=_("viewing distance"))] = "3 m",
     like: Annotated[
         LikeWhat | None,
         typer.Option(
-            help="yarns like the planned ones (planned) or only like one another (one-another); default: "
-            "planned if a sett is given, else one-another"
+            help=_(
+                "yarns like the planned ones (planned) or only like one another (one-another); default: "
+                "planned if a sett is given, else one-another"
+            )
         ),
     ] = None,
-    grist_band: Annotated[str, typer.Option(help="how much coarser one yarn may be than another")] = "15 %",
+    grist_band: Annotated[
+        str, typer.Option(help=_("how much coarser one yarn may be than another"))
+    ] = "15 %",
     any_fiber: Annotated[
-        bool, typer.Option("--any-fiber", help="allow fibers with different shrinkage")
+        bool, typer.Option("--any-fiber", help=_("allow fibers with different shrinkage"))
     ] = False,
     first: Annotated[
-        bool, typer.Option("--first", help="claim yarn ahead of later warps in the file")
+        bool, typer.Option("--first", help=_("claim yarn ahead of later warps in the file"))
     ] = False,
     as_json: AsJson = False,
 ) -> None:
-    """Choose colors from the shelf for a warp: yarns that last and go together."""
     from loomready.choose.colors.choices import Wishes, choose_colors
     from loomready.choose.colors.narrower import narrower
     from loomready.units import LENGTH_M, SHARE
@@ -167,27 +179,30 @@ def colors(
     else:
         from loomready.report.choices_text import tell_colors
 
-        sys.stdout.write(tell_colors(found, fewer))
+        sys.stdout.write(tell_colors(found, fewer, catalog()))
     if not found.offers:
         raise typer.Exit(1)
 
 
-@app.command("open")
+@app.command("open", help=_("Open the guild in your browser: shelf, looms, drafts and warps."))
 def open_(
     home: Annotated[
         Path | None,
-        typer.Option(metavar="DIR", help="folder of the guild (default: LOOMREADY_HOME)"),
+        typer.Option(metavar="DIR", help=_("folder of the guild (default: LOOMREADY_HOME)")),
     ] = None,
-    port: Annotated[int, typer.Option(min=0, max=65535, help="0: any free port")] = 8642,
-    no_browser: Annotated[bool, typer.Option("--no-browser", help="only print the address")] = False,
-    demo: Annotated[bool, typer.Option("--demo", help="start an empty home with the demo guild")] = False,
-    empty: Annotated[bool, typer.Option("--empty", help="start an empty home with an empty guild")] = False,
-    share: Annotated[bool, typer.Option("--share", help="share with other devices on this network")] = False,
+    port: Annotated[int, typer.Option(min=0, max=65535, help=_("0: any free port"))] = 8642,
+    no_browser: Annotated[bool, typer.Option("--no-browser", help=_("only print the address"))] = False,
+    demo: Annotated[bool, typer.Option("--demo", help=_("start an empty home with the demo guild"))] = False,
+    empty: Annotated[
+        bool, typer.Option("--empty", help=_("start an empty home with an empty guild"))
+    ] = False,
+    share: Annotated[
+        bool, typer.Option("--share", help=_("share with other devices on this network"))
+    ] = False,
 ) -> None:
-    """Open the guild in your browser: shelf, looms, drafts and warps."""
     from loomready.app.server.serve import open_guild
 
     if demo and empty:
-        raise BadInput("--demo and --empty exclude each other; expected one of them")
+        raise BadInput(phrase("--demo and --empty exclude each other; expected one of them"))
     begin = "demo" if demo else "empty" if empty else None
     open_guild(home, port, browser=not no_browser, begin=begin, share=share)

@@ -14,6 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from loomready.colors import RGB
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 Light = npt.NDArray[np.float64]
@@ -56,10 +57,14 @@ def mix_linear(colors: Sequence[RGB], weights: Sequence[float]) -> RGB:
     shares = np.asarray(weights, dtype=np.float64)
     if len(colors) != len(shares) or not len(colors):
         raise BadInput(
-            f"{len(colors)} colors and {len(shares)} weights; expected as many of each, one or more"
+            phrase(
+                "{colors} colors and {weights} weights; expected as many of each, one or more",
+                colors=len(colors),
+                weights=len(shares),
+            )
         )
     if not np.isfinite(shares).all() or shares.min() < 0 or shares.sum() <= 0:
-        raise BadInput("weights of a color mixture must be 0 or more, and not all 0")
+        raise BadInput(phrase("weights of a color mixture must be 0 or more, and not all 0"))
     red, green, blue = to_code(shares @ to_light(colors) / shares.sum()).tolist()
     return red, green, blue
 

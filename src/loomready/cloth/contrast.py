@@ -30,6 +30,7 @@ from loomready.colors import RGB
 from loomready.draft.draft import Draft
 from loomready.draft.structure.analysis import Structure
 from loomready.draft.structure.periods import number, smallest_period
+from loomready.phrases import phrase, word
 from loomready.problems import BadInput
 
 Reals = npt.NDArray[np.float64]
@@ -120,8 +121,17 @@ def role_masks(draft: Draft, *, mm_per_end: float, mm_per_pick: float, distance_
     """
     for name, value, least in (("end", mm_per_end, 1e-6), ("pick", mm_per_pick, 1e-6), ("m", distance_m, 0)):
         if not (math.isfinite(value) and least <= value <= 1e6):
-            what = "distance in m" if name == "m" else f"mm for each {name}"
-            raise BadInput(f"{value} is not a valid {what}; expected a plain number above 0")
+            if name == "m":
+                what = phrase(
+                    "{number} is not a valid distance in m; expected a plain number above 0", number=value
+                )
+            else:
+                what = phrase(
+                    "{number} is not a valid mm for each {end_or_pick}; expected a plain number above 0",
+                    number=value,
+                    end_or_pick=word(name),
+                )
+            raise BadInput(what)
     structure = Structure(draft)
     ends = smallest_period(number(structure.end_ids, draft.warp_colors).ids)
     picks = smallest_period(number(structure.picks.ids, draft.weft_colors).ids)

@@ -21,6 +21,7 @@ from loomready.colors import RGB
 from loomready.draft.draft import Draft, drawdown
 from loomready.draft.structure.periods import runs
 from loomready.model.guild import Side
+from loomready.phrases import ENGLISH, Catalog, Phrase, phrase, plural, some, translated, word
 
 Shaft1 = Literal["front", "back"]
 Order = npt.NDArray[np.intp]
@@ -37,18 +38,20 @@ def draft_svg(
     end_1: Side = "right",
     shaft_1: Shaft1 = "front",
     colored: bool = False,
+    catalog: Catalog = ENGLISH,
 ) -> str:
     """The draft with its drawdown as a self-contained SVG.
 
     :param cell: pixels a thread; from 12 on the cells are numbered
     :param end_1: the side where end 1 and the tie-up stand; :param shaft_1: where shaft 1 hangs
     :param colored: each crossing in the color of the thread on top; else dark where the warp is
+    :param catalog: the language of its legend
     :raises BadInput: nothing to draw, or no such cell; :raises Impossible: too many threads or pixels
     """
     check_draft(draft)
     check_cell(cell)
     check_crossings(draft.ends, draft.picks)
-    return _draw(draft, cell, end_1, shaft_1, colored).svg()
+    return _draw(draft, cell, end_1, shaft_1, colored, catalog).svg()
 
 
 def draft_png(
@@ -58,11 +61,12 @@ def draft_png(
     end_1: Side = "right",
     shaft_1: Shaft1 = "front",
     colored: bool = False,
+    catalog: Catalog = ENGLISH,
 ) -> bytes:
     """The same drawing as :func:`draft_svg`, as a PNG."""
     check_draft(draft)
     check_cell(cell)
-    return png_bytes(_draw(draft, cell, end_1, shaft_1, colored).image())
+    return png_bytes(_draw(draft, cell, end_1, shaft_1, colored, catalog).image())
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,34 +135,40 @@ def _layout(draft: Draft, cell: int, end_1: Side, words: tuple[str, ...]) -> _La
 def _wrap(words: tuple[str, ...], letter: int, width: int) -> tuple[str, ...]:
     """The sayings of the legend, as many to a line as fit."""
     lines: list[str] = []
-    for word in words:
-        joined = f"{lines[-1]} · {word}" if lines else word
+    for each in words:
+        joined = f"{lines[-1]} · {each}" if lines else each
         if lines and text_width(joined, letter) <= width:
             lines[-1] = joined
         else:
-            lines.append(word)
+            lines.append(each)
     return tuple(lines)
 
 
-def _legend(draft: Draft, end_1: Side, shaft_1: Shaft1, colored: bool) -> tuple[str, ...]:
-    side = f"{draft.treadles} treadles" if draft.treadles is not None else "lift plan"
-    words = [f"{draft.ends} ends", f"{draft.picks} picks", f"{draft.shafts} shafts", side]
-    words.append(f"end 1 at the {end_1}")
+def _legend(draft: Draft, end_1: Side, shaft_1: Shaft1, colored: bool) -> tuple[Phrase, ...]:
+    words = [
+        some(draft.ends, "end"),
+        some(draft.picks, "pick"),
+        some(draft.shafts, "shaft"),
+        some(draft.treadles, "treadle") if draft.treadles is not None else phrase("lift plan"),
+        phrase("end 1 at the {left_or_right}", left_or_right=word(end_1)),
+    ]
     words.append(
-        "shaft 1 in front, the bottom row" if shaft_1 == "front" else "shaft 1 at the back, the top row"
+        phrase("shaft 1 in front, the bottom row")
+        if shaft_1 == "front"
+        else phrase("shaft 1 at the back, the top row")
     )
-    words.append("pick 1 at the top")
-    words.append("each crossing in the color on top" if colored else "dark: warp on top")
+    words.append(phrase("pick 1 at the top"))
+    words.append(phrase("each crossing in the color on top") if colored else phrase("dark: warp on top"))
     if draft.treadles is not None:
-        words.append("o rises" if draft.rising else "x sinks, the other shafts rise")
+        words.append(phrase("o rises") if draft.rising else phrase("x sinks, the other shafts rise"))
     loose = int((draft.threading < 0).sum())
     if loose:
-        words.append(f"{loose} end{'s' if loose > 1 else ''} not threaded")
+        words.append(plural(loose, "{count} end not threaded", "{count} ends not threaded"))
     return tuple(words)
 
 
-def _draw(draft: Draft, cell: int, end_1: Side, shaft_1: Shaft1, colored: bool) -> Scene:
-    words = _legend(draft, end_1, shaft_1, colored)
+def _draw(draft: Draft, cell: int, end_1: Side, shaft_1: Shaft1, colored: bool, catalog: Catalog) -> Scene:
+    words = tuple(translated(each, catalog) for each in _legend(draft, end_1, shaft_1, colored))
 
     def size_of(smaller: int) -> tuple[int, int]:
         layout = _layout(draft, smaller, end_1, words)
@@ -166,7 +176,8 @@ def _draw(draft: Draft, cell: int, end_1: Side, shaft_1: Shaft1, colored: bool) 
 
     check_pixels(size_of, cell)
     at = _layout(draft, cell, end_1, words)
-    scene = Scene(at.width, at.height, draft.title or "Weaving draft", ", ".join(words))
+    title = draft.title or translated(phrase("Weaving draft"), catalog)
+    scene = Scene(at.width, at.height, title, ", ".join(words))
     flip = end_1 == "right"
     columns = np.arange(draft.ends)[::-1] if flip else np.arange(draft.ends)
     rows = np.arange(draft.shafts)[::-1] if shaft_1 == "front" else np.arange(draft.shafts)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from loomready.draft.draft import Draft
+from loomready.phrases import phrase
 from loomready.problems import BadInput, Impossible
 
 MAX_PIXELS = 100_000_000
@@ -17,13 +18,25 @@ Size = tuple[int, int]
 def check_cell(cell: int) -> None:
     """:raises BadInput: a cell that is no whole number of pixels from 1 to 400"""
     if isinstance(cell, bool) or not isinstance(cell, int) or not 1 <= cell <= MAX_CELL:
-        raise BadInput(f"a cell of {cell} pixels; expected a whole number from 1 to {MAX_CELL}")
+        raise BadInput(
+            phrase(
+                "a cell of {pixels} pixels; expected a whole number from 1 to {most}",
+                pixels=cell,
+                most=MAX_CELL,
+            )
+        )
 
 
 def check_draft(draft: Draft) -> None:
     """:raises BadInput: a draft without ends or picks has no picture"""
     if not draft.ends or not draft.picks:
-        raise BadInput(f"a draft of {draft.ends} ends and {draft.picks} picks; a picture needs one of each")
+        raise BadInput(
+            phrase(
+                "a draft of {ends} ends and {picks} picks; a picture needs one of each",
+                ends=draft.ends,
+                picks=draft.picks,
+            )
+        )
 
 
 def check_pixels(size_of: Callable[[int], Size], cell: int) -> None:
@@ -36,12 +49,18 @@ def check_pixels(size_of: Callable[[int], Size], cell: int) -> None:
         return
     fits = [smaller for smaller in range(1, cell) if _pixels(size_of(smaller)) <= MAX_PIXELS]
     advice = (
-        f"a cell of {fits[-1]} would do"
+        phrase("a cell of {pixels} would do", pixels=fits[-1])
         if fits
-        else "even a cell of 1 is too much: picture fewer ends or picks"
+        else phrase("even a cell of 1 is too much: picture fewer ends or picks")
     )
     raise Impossible(
-        f"the picture would be {width} x {height} pixels, over {MAX_PIXELS // 10**6} million; {advice}"
+        phrase(
+            "the picture would be {width} x {height} pixels, over {most} million; {advice}",
+            width=width,
+            height=height,
+            most=MAX_PIXELS // 10**6,
+            advice=advice,
+        )
     )
 
 
@@ -49,8 +68,14 @@ def check_crossings(ends: int, picks: int) -> None:
     """:raises Impossible: an SVG of more than 4 million crossings, which no viewer would open"""
     if ends * picks > MAX_SVG_CROSSINGS:
         raise Impossible(
-            f"an SVG of {ends} ends x {picks} picks has {ends * picks / 1e6:.1f} million crossings, "
-            f"over {MAX_SVG_CROSSINGS // 10**6} million; make a PNG, or picture fewer ends or picks"
+            phrase(
+                "an SVG of {ends} ends x {picks} picks has {crossings:.1f} million crossings, over {most} "
+                "million; make a PNG, or picture fewer ends or picks",
+                ends=ends,
+                picks=picks,
+                crossings=ends * picks / 1e6,
+                most=MAX_SVG_CROSSINGS // 10**6,
+            )
         )
 
 

@@ -20,6 +20,7 @@ from loomready.cloth.vector import cloth_svg
 from loomready.colors import RGB
 from loomready.draft.draft import Draft, shed
 from loomready.model.guild import Side
+from loomready.phrases import phrase, word
 from loomready.problems import BadInput, Impossible
 
 __all__ = ["ClothImage", "cloth_array", "cloth_image", "cloth_png", "cloth_svg", "png_bytes"]
@@ -96,7 +97,13 @@ def cloth_image(
     """
     check_draft(draft)
     if not (0 < mm_per_end < 1000 and 0 < mm_per_pick < 1000):
-        raise BadInput(f"threads {mm_per_end:g} and {mm_per_pick:g} mm apart; expected 0 to 1000 mm")
+        raise BadInput(
+            phrase(
+                "threads {ends:g} and {picks:g} mm apart; expected 0 to 1000 mm",
+                ends=mm_per_end,
+                picks=mm_per_pick,
+            )
+        )
     across = draft.ends if ends is None else len(ends)
     down = draft.picks if picks is None else len(picks)
     cell = _true_cell(mm_per_pick / mm_per_end, max(1, width_px // max(1, across)), across * down)
@@ -188,10 +195,17 @@ def _plan(
 
 def _numbers(wanted: Sequence[int] | None, there: int, name: str) -> Indexes:
     if wanted is not None and len(wanted) > MAX_PIXELS // 100:
-        raise Impossible(f"{len(wanted)} {name} in one picture; at most {MAX_PIXELS // 100} will do")
+        raise Impossible(
+            phrase(
+                "{count} {ends_or_picks} in one picture; at most {most} will do",
+                count=len(wanted),
+                ends_or_picks=word(name),
+                most=MAX_PIXELS // 100,
+            )
+        )
     numbers = np.arange(there) if wanted is None else np.asarray(wanted, dtype=np.intp).reshape(-1)
     if not len(numbers):
-        raise BadInput(f"no {name} to picture")
+        raise BadInput(phrase("no {ends_or_picks} to picture", ends_or_picks=word(name)))
     return numbers % there
 
 

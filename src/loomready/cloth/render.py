@@ -7,6 +7,7 @@ from loomready.cloth.picture import cloth_png
 from loomready.cloth.vector import cloth_svg
 from loomready.draft.draft import Draft
 from loomready.model.guild import Side
+from loomready.phrases import ENGLISH, Catalog, phrase
 from loomready.problems import BadInput
 
 _SUITS_PX = 2400  # a picture about this large is seen whole and read near
@@ -20,23 +21,25 @@ def render(
     cell: int | None = None,
     end_1: Side = "right",
     shaft_1: Shaft1 = "front",
+    catalog: Catalog = ENGLISH,
 ) -> bytes:
     """The draft with its drawdown, or the ``cloth`` in its colors, as a whole PNG or SVG file.
 
     :param kind: "png" or "svg"
     :param cell: pixels a thread; None for one that suits the draft's size
+    :param catalog: the language of its words
     :raises BadInput: nothing to picture, or no such cell or kind; :raises Impossible: too large a picture
     """
     if kind not in ("png", "svg"):
-        raise BadInput(f"a picture of kind {kind}; expected png or svg")
+        raise BadInput(phrase("a picture of kind {kind}; expected png or svg", kind=kind))
     size = suitable_cell(draft, cloth) if cell is None else cell
     if cloth:
         if kind == "png":
             return cloth_png(draft, size, end_1=end_1)
-        return cloth_svg(draft, size, end_1=end_1).encode()
+        return cloth_svg(draft, size, end_1=end_1, catalog=catalog).encode()
     if kind == "png":
-        return draft_png(draft, size, end_1=end_1, shaft_1=shaft_1)
-    return draft_svg(draft, size, end_1=end_1, shaft_1=shaft_1).encode()
+        return draft_png(draft, size, end_1=end_1, shaft_1=shaft_1, catalog=catalog)
+    return draft_svg(draft, size, end_1=end_1, shaft_1=shaft_1, catalog=catalog).encode()
 
 
 def suitable_cell(draft: Draft, cloth: bool) -> int:

@@ -18,12 +18,16 @@ from loomready.cloth.svg import decimal, document, safe
 from loomready.colors import RGB, hex_color
 from loomready.draft.structure.periods import runs
 from loomready.model.guild import Side
+from loomready.phrases import ENGLISH, Catalog, Phrase, listed, phrase, plural, translated, word
 from loomready.problems import BadInput, shorten
 
 _LETTER = 11
 _LANE = 21  # bracket and label
 _FINEST_PX = 0.35  # ends finer than this are mixed as the eye mixes them
 _THREAD_PX = 2.0  # from here on there is room to shade each end
+
+
+_TITLE = phrase("The warp on the loom")
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +46,9 @@ def strip_svg(
     marks: Sequence[Mark] = (),
     *,
     end_1: Side = "right",
-    title: str = "The warp on the loom",
+    title: str = _TITLE,
     words: str | None = None,
+    catalog: Catalog = ENGLISH,
 ) -> str:
     """The web strip as a self-contained SVG of ``width`` x ``height`` pixels.
 
@@ -52,29 +57,43 @@ def strip_svg(
 
     :param colors: one for each end, end 1 first
     :param words: what is read aloud of the whole, ahead of the marks; None: how many ends, and where end 1 is
+    :param catalog: the language of its words
     :raises BadInput: no ends, too little room, or a mark that lies outside the web
     """
     ends = len(colors)
     if not ends:
-        raise BadInput("a web strip without ends; expected one color per end")
+        raise BadInput(phrase("a web strip without ends; expected one color per end"))
     lanes = _lanes(marks, ends)
     bar = height - _LANE * len(lanes)
     if width < 20 or bar < 8:
         raise BadInput(
-            f"a web strip of {width} x {height} pixels is too small; "
-            f"expected at least 20 x {8 + _LANE * len(lanes)}"
+            phrase(
+                "a web strip of {width} x {height} pixels is too small; expected at least 20 x {lowest}",
+                width=width,
+                height=height,
+                lowest=8 + _LANE * len(lanes),
+            )
         )
     laid = np.array(colors[::-1] if end_1 == "right" else colors, dtype=np.uint8).reshape(ends, 3)
     body = ["<defs>", *_LIGHT, "</defs>"]
     body.extend(_ends(laid, width, bar))
     body.extend(_shade(ends, width, bar))
     for lane, these in enumerate(lanes):
-        body.extend(_brackets(these, ends, width, bar + lane * _LANE, end_1))
+        body.extend(_brackets(these, ends, width, bar + lane * _LANE, end_1, catalog))
     if words is None:
-        words = f"{ends} ends, end 1 at the {end_1}"
+        words = plural(
+            ends,
+            "{count} end, end 1 at the {left_or_right}",
+            "{count} ends, end 1 at the {left_or_right}",
+            left_or_right=word(end_1),
+        )
     if marks:
-        words += ": " + ", ".join(f"{mark.label} ends {mark.first_end}-{mark.last_end}" for mark in marks)
-    return document(width, height, title, words, body)
+        words = phrase("{web}: {marks}", web=words, marks=listed(map(_read_aloud, marks)))
+    return document(width, height, translated(title, catalog), translated(words, catalog), body)
+
+
+def _read_aloud(mark: Mark) -> Phrase:
+    return phrase("{mark} ends {first}-{last}", mark=mark.label, first=mark.first_end, last=mark.last_end)
 
 
 _LIGHT = (
@@ -136,8 +155,13 @@ def _lanes(marks: Sequence[Mark], ends: int) -> list[list[Mark]]:
     for mark in marks:
         if not 1 <= mark.first_end <= mark.last_end <= ends:
             raise BadInput(
-                f'the mark "{shorten(mark.label)}" covers ends {mark.first_end} to {mark.last_end}; '
-                f"expected ends from 1 to {ends}"
+                phrase(
+                    'the mark "{mark}" covers ends {first} to {last}; expected ends from 1 to {ends}',
+                    mark=shorten(mark.label),
+                    first=mark.first_end,
+                    last=mark.last_end,
+                    ends=ends,
+                )
             )
     for mark in sorted(marks, key=lambda mark: (mark.first_end, -mark.last_end)):
         free = next((lane for lane in lanes if lane[-1].last_end < mark.first_end), None)
@@ -148,7 +172,9 @@ def _lanes(marks: Sequence[Mark], ends: int) -> list[list[Mark]]:
     return lanes
 
 
-def _brackets(marks: Sequence[Mark], ends: int, width: int, top: int, end_1: Side) -> Iterator[str]:
+def _brackets(
+    marks: Sequence[Mark], ends: int, width: int, top: int, end_1: Side, catalog: Catalog
+) -> Iterator[str]:
     px = width / ends
     path = []
     labels = []
@@ -160,8 +186,9 @@ def _brackets(marks: Sequence[Mark], ends: int, width: int, top: int, end_1: Sid
         near, far = near + gap, far - gap
         path.append(f"M{decimal(near)} {top + 3}v4H{decimal(far)}v-4")
         room = far - near - 2
-        text = safe(mark.label)
-        if text and text_width(mark.label[:200], _LETTER) <= room:
+        label = translated(mark.label, catalog)
+        text = safe(label)
+        if text and text_width(label[:200], _LETTER) <= room:
             labels.append(f'<text x="{decimal((near + far) / 2)}" y="{top + 18}">{text}</text>')
     yield f'<path d="{"".join(path)}" stroke="{hex_color(QUIET)}" fill="none"/>'
     yield f'<g font-size="{_LETTER}" text-anchor="middle" fill="{hex_color(INK)}">'

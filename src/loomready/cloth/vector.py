@@ -13,6 +13,7 @@ from loomready.cloth.svg import decimal, document, true_runs
 from loomready.colors import RGB, hex_color
 from loomready.draft.draft import Draft, drawdown
 from loomready.model.guild import Side
+from loomready.phrases import ENGLISH, Catalog, phrase, translated, word
 
 Bools = npt.NDArray[np.bool_]
 
@@ -21,7 +22,7 @@ _LAYERS = ((0.30, 0.62, 0.0), (0.62, 0.54, -0.012), (1.0, 0.38, -0.045), (1.22, 
 _SIDE, _END, _ROUND = 0.06, 0.05, 0.26
 
 
-def cloth_svg(draft: Draft, cell: int = 8, *, end_1: Side = "right") -> str:
+def cloth_svg(draft: Draft, cell: int = 8, *, end_1: Side = "right", catalog: Catalog = ENGLISH) -> str:
     """The cloth in its colors as a self-contained SVG, pick 1 at the top.
 
     Its size grows with the different columns (shaft, color) and rows (lifts, color), not with the crossings.
@@ -38,8 +39,16 @@ def cloth_svg(draft: Draft, cell: int = 8, *, end_1: Side = "right") -> str:
     body = [_ground(draft, up, cell)]
     body.extend(_threads(draft, "a", up.T, shafts, draft.warp_colors[order], cell, warp=True))
     body.extend(_threads(draft, "b", ~up, lift_of, draft.weft_colors, cell, warp=False))
-    words = f"Cloth of {draft.ends} ends and {draft.picks} picks, end 1 at the {end_1}, pick 1 at the top"
-    return document(draft.ends * cell, draft.picks * cell, draft.title or "Cloth", words, body)
+    words = phrase(
+        "Cloth of {ends} ends and {picks} picks, end 1 at the {left_or_right}, pick 1 at the top",
+        ends=draft.ends,
+        picks=draft.picks,
+        left_or_right=word(end_1),
+    )
+    title = draft.title or phrase("Cloth")
+    return document(
+        draft.ends * cell, draft.picks * cell, translated(title, catalog), translated(words, catalog), body
+    )
 
 
 def _ground(draft: Draft, up: Bools, cell: int) -> str:

@@ -15,6 +15,7 @@ import numpy as np
 from loomready.colors import RGB
 from loomready.draft.draft import Bools, Draft, Floats, Ints, lifts_of
 from loomready.draft.structure.periods import smallest_period
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 
@@ -38,12 +39,15 @@ def tabby_of(threading: Ints, shafts: int) -> Tabby:
     :raises BadInput: it cannot be woven plain; which ends would have to rise together
     """
     if not len(threading):
-        raise BadInput("there are no ends; expected a threading")
+        raise BadInput(phrase("there are no ends; expected a threading"))
     loose = np.flatnonzero(threading < 0)
     if len(loose):
         raise BadInput(
-            f"no tabby on this threading: end {loose[0] + 1} is not threaded and never rises; "
-            "expected every end in a heddle"
+            phrase(
+                "no tabby on this threading: end {end} is not threaded and never rises; expected every end "
+                "in a heddle",
+                end=int(loose[0]) + 1,
+            )
         )
     camp = _camps(threading)
     side: Bools = np.array([camp[shaft] for shaft in threading.tolist()], dtype=np.bool_)
@@ -51,13 +55,24 @@ def tabby_of(threading: Ints, shafts: int) -> Tabby:
     if len(alike):
         first, second = int(alike[0]), int(alike[0]) + 1
         one, other = int(threading[first]) + 1, int(threading[second]) + 1
-        why = (
-            f"are both on shaft {one}" if one == other else f"would rise together (shafts {one} and {other})"
-        )
-        raise BadInput(
-            f"no tabby on this threading: ends {first + 1} and {second + 1} {why}; "
-            "expected neighbors that can alternate"
-        )
+        if one == other:
+            what = phrase(
+                "no tabby on this threading: ends {first} and {second} are both on shaft {shaft}; expected "
+                "neighbors that can alternate",
+                first=first + 1,
+                second=second + 1,
+                shaft=one,
+            )
+        else:
+            what = phrase(
+                "no tabby on this threading: ends {first} and {second} would rise together (shafts {shaft} "
+                "and {other_shaft}); expected neighbors that can alternate",
+                first=first + 1,
+                second=second + 1,
+                shaft=one,
+                other_shaft=other,
+            )
+        raise BadInput(what)
     lifts = np.zeros((2, shafts), dtype=np.bool_)
     lowest = camp[min(camp)]
     for shaft, its in camp.items():
@@ -85,7 +100,7 @@ def use_tabby(draft: Draft, ground: RGB) -> Draft:
     :raises BadInput: the threading cannot be woven plain, or there are no picks
     """
     if not draft.picks:
-        raise BadInput("there are no picks; expected a treadling or a lift plan")
+        raise BadInput(phrase("there are no picks; expected a treadling or a lift plan"))
     sheds = tabby_of(draft.threading, draft.shafts)
     times = 1 + draft.picks % 2
     picks = np.tile(np.arange(draft.picks), times)
@@ -180,8 +195,10 @@ def without_ground(draft: Draft) -> Draft:
     ground = ground_picks(draft)
     if ground is None:
         raise BadInput(
-            "no ground weft was found; expected every other pick in tabby, A and B in turn, "
-            "in a color of its own"
+            phrase(
+                "no ground weft was found; expected every other pick in tabby, A and B in turn, in a color "
+                "of its own"
+            )
         )
     left = ~ground
     color = int(draft.weft_colors[ground][0])

@@ -12,6 +12,7 @@ from loomready.guildfile.records import Inner, Section
 from loomready.guildfile.schema import SECTIONS
 from loomready.guildfile.toml import MAX_BYTES
 from loomready.guildfile.values import Day, day_of_text
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 from loomready.units import System
 
@@ -29,13 +30,13 @@ def from_json(section: str, text: str) -> Any:
     :raises BadInput: ``where`` is the key inside the record, or the line that is no JSON
     """
     if len(text) > MAX_BYTES:
-        raise BadInput(f"is too large; expected a record of at most {MAX_BYTES:,} bytes")
+        raise BadInput(phrase("is too large; expected a record of at most {bytes:,} bytes", bytes=MAX_BYTES))
     try:
         fields = json.loads(text, object_pairs_hook=_each_once, parse_constant=_no_number, parse_int=_integer)
     except json.JSONDecodeError as error:
-        raise BadInput("is not JSON; expected a record", where=f"line {error.lineno}") from None
+        raise BadInput(phrase("is not JSON; expected a record"), where=("line", error.lineno)) from None
     except RecursionError:
-        raise BadInput("lists or tables are nested too deeply; expected a record") from None
+        raise BadInput(phrase("lists or tables are nested too deeply; expected a record")) from None
     if isinstance(fields, dict) and section in SECTIONS:
         fields = dated(SECTIONS[section], fields)
     return decode_record(section, fields)
@@ -65,15 +66,15 @@ def _day(value: object) -> object:
 def _each_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     fields = dict(pairs)
     if len(fields) < len(pairs):
-        raise BadInput("a key is given twice; expected each key once")
+        raise BadInput(phrase("a key is given twice; expected each key once"))
     return fields
 
 
 def _no_number(name: str) -> NoReturn:
-    raise BadInput(f"{name} is not a number; expected a record")
+    raise BadInput(phrase("{written} is not a number; expected a record", written=name))
 
 
 def _integer(digits: str) -> int:
     if len(digits) > 20:
-        raise BadInput("a number has too many digits; expected a record")
+        raise BadInput(phrase("a number has too many digits; expected a record"))
     return int(digits)

@@ -18,6 +18,7 @@ from loomready.model.guild import (
     Wraps,
     Yarn,
 )
+from loomready.phrases import listed, phrase, word
 from loomready.problems import BadInput, shorten
 from loomready.yarn.counts import is_woollen, parse_count
 from loomready.yarn.fibers import is_lofty
@@ -38,7 +39,9 @@ def yarn(found: Fields) -> Yarn:
             with inside(said):
                 size = _size(said, fields.pop(said), fiber, found.get("woollen", is_lofty(fiber)))
                 if not FINEST_TEX <= size["tex"] <= COARSEST_TEX:
-                    raise BadInput(f"is {size['tex']:g} tex; expected a yarn that can be woven")
+                    raise BadInput(
+                        phrase("is {tex:g} tex; expected a yarn that can be woven", tex=size["tex"])
+                    )
             fields = {"woollen": _lofty(fiber, size)} | size | fields
     return Yarn(**fields)
 
@@ -102,7 +105,9 @@ def fields_of_yarn(record: Yarn) -> tuple[Fields, Fields]:
 
 def cone(found: Fields) -> Cone:
     if found["tare_g"] > found["gross_g"]:
-        raise BadInput("is more than gross; expected at most the weight of the full cone", where="tare")
+        raise BadInput(
+            phrase("is more than gross; expected at most the weight of the full cone"), where="tare"
+        )
     return Cone(**found)
 
 
@@ -110,13 +115,26 @@ def loom(found: Fields) -> Loom:
     loom = Loom(**({"name": found["key"]} | found))
     if len(loom.heddles) != loom.shafts:
         raise BadInput(
-            f"the list holds {len(loom.heddles)}; expected one number for each of {loom.shafts} shafts",
+            phrase(
+                "the list holds {count}; expected one number for each of {shafts} shafts",
+                count=len(loom.heddles),
+                shafts=loom.shafts,
+            ),
             where="heddles",
         )
     if loom.treadles and (loom.kind == "table" or loom.is_rigid_heddle):
-        raise BadInput(f"a {loom.kind} loom has no treadles; expected 0", where="treadles")
+        raise BadInput(
+            phrase("a {kind_of_loom} loom has no treadles; expected 0", kind_of_loom=word(loom.kind)),
+            where="treadles",
+        )
     if loom.gauge_per_cm is not None and not loom.is_rigid_heddle:
-        raise BadInput(f"a {loom.kind} loom has no gauge; expected it for a rigid heddle loom", where="gauge")
+        raise BadInput(
+            phrase(
+                "a {kind_of_loom} loom has no gauge; expected it for a rigid heddle loom",
+                kind_of_loom=word(loom.kind),
+            ),
+            where="gauge",
+        )
     return loom
 
 
@@ -131,20 +149,34 @@ def board(found: Fields) -> Board:
     for number, peg in enumerate(board.pegs, 1):
         before = names.setdefault(peg.name, number)
         if before != number:
-            what = f"{show(peg.name)} is already the name of peg {before}; expected another name"
-            raise BadInput(what, where=f"pegs {number} name")
+            what = phrase(
+                "{name} is already the name of peg {number}; expected another name",
+                name=show(peg.name),
+                number=before,
+            )
+            raise BadInput(what, where=("pegs", number, "name"))
         before = places.setdefault((peg.x_mm, peg.y_mm), number)
         if before != number:
-            what = f"{show(peg.name)} is at the same place as peg {before}; expected another place"
-            raise BadInput(what, where=f"pegs {number}")
-    known = ", ".join(shorten(name) for name in list(names)[:8])
+            what = phrase(
+                "{name} is at the same place as peg {number}; expected another place",
+                name=show(peg.name),
+                number=before,
+            )
+            raise BadInput(what, where=("pegs", number))
+    known = listed(shorten(name) for name in list(names)[:8])
     asked = (("start", board.start), ("cross 1", board.cross[0]), ("cross 2", board.cross[1]))
     said: dict[str, str] = {}
     for where, name in asked:
         if name not in names:
-            raise BadInput(f"there is no peg {show(name)}; expected one of {known}", where=where)
+            raise BadInput(
+                phrase("there is no peg {name}; expected one of {names}", name=show(name), names=known),
+                where=where,
+            )
         if name in said:
-            raise BadInput(f"{show(name)} is {said[name]} already; expected another peg", where=where)
+            raise BadInput(
+                phrase("{name} is {key} already; expected another peg", name=show(name), key=said[name]),
+                where=where,
+            )
         said[name] = where
     return board
 
@@ -163,7 +195,15 @@ def _refuse_endless(found: Fields) -> None:
     for name, part, most in (("stripes", "ends", MAX_ENDS), ("weft_stripes", "picks", MAX_PICKS)):
         threads = sum(getattr(each, part) for each in found.get(name, ()))
         if threads > most:
-            raise BadInput(f"come to {threads} {part}; expected at most {most} in all", where=name)
+            raise BadInput(
+                phrase(
+                    "come to {threads} {ends_or_picks}; expected at most {most} in all",
+                    threads=threads,
+                    ends_or_picks=word(part),
+                    most=most,
+                ),
+                where=name,
+            )
 
 
 # Keys of a warp that are valid only with another.
@@ -182,19 +222,24 @@ def warp(found: Fields) -> WarpOrder:
         sley = found.get(name)
         if sley is not None and (sum(sley) == 0 or max(sley) - min(sley) > 1):
             raise BadInput(
-                f"{list(sley)} sleys too unevenly; expected at least 1 end, and counts at most one apart",
+                phrase(
+                    "{cycle} sleys too unevenly; expected at least 1 end, and counts at most one apart",
+                    cycle=f"{list(sley)}",
+                ),
                 where=name,
             )
     for row in found.get("woven_from", ()):
         needed = "off" if row.at is None else "woven_picks"
         if found.get(needed) is None:
-            raise BadInput(f"is not valid without {needed}; expected both", where="woven_from")
+            raise BadInput(
+                phrase("is not valid without {key}; expected both", key=needed), where="woven_from"
+            )
     for name, needed in _TOGETHER:
         if found.get(name) not in (None, False) and found.get(needed) is None:
-            raise BadInput(f"is not valid without {needed}; expected both", where=name)
+            raise BadInput(phrase("is not valid without {key}; expected both", key=needed), where=name)
     _refuse_endless(found)
     if found.get("stripes_mirrored") and not found.get("stripes"):
-        raise BadInput("there are no stripes; expected stripes to mirror", where="stripes_mirrored")
+        raise BadInput(phrase("there are no stripes; expected stripes to mirror"), where="stripes_mirrored")
     named: Fields = {"warp_yarns": (), "weft_yarns": ()}  # where stripes name them
     return WarpOrder(**(named | found))
 

@@ -9,7 +9,8 @@ from loomready.guildfile.records import nearest, place, read_record, refuse_unkn
 from loomready.guildfile.schema import GUILD, SECTIONS
 from loomready.guildfile.values import inside, show
 from loomready.model.guild import Guild, Item, WarpOrder
-from loomready.problems import BadInput, shorten
+from loomready.phrases import listed, phrase, word
+from loomready.problems import BadInput, Place, shorten
 
 
 def decode(tree: object) -> Guild:
@@ -21,7 +22,7 @@ def decode(tree: object) -> Guild:
     :raises BadInput: ``where`` is the place, like ``[cones 3] gross``; unknown keys come before all else
     """
     if not isinstance(tree, Mapping):
-        raise BadInput(f"{show(tree)} is not a guild file; expected sections")
+        raise BadInput(phrase("{written} is not a guild file; expected sections", written=show(tree)))
     _refuse_unknown(tree)
     found: dict[str, Any] = {}
     for name, section in SECTIONS.items():
@@ -42,7 +43,13 @@ def decode_record(section: str, fields: object) -> Any:
     :raises BadInput: ``where`` is the key inside the record; no such section
     """
     if section not in SECTIONS:
-        raise BadInput(f"{show(section)} is not a section; {nearest(section, SECTIONS)}")
+        raise BadInput(
+            phrase(
+                "{written} is not a section; {advice}",
+                written=show(section),
+                advice=nearest(section, SECTIONS),
+            )
+        )
     refuse_unknown_keys(SECTIONS[section], fields)
     return read_record(SECTIONS[section], fields)
 
@@ -51,9 +58,13 @@ def _refuse_unknown(tree: Mapping[Any, Any]) -> None:
     for name, value in tree.items():
         if name not in SECTIONS:
             if name in GUILD.by_name:
-                raise BadInput("is outside every section; expected it under [guild]", where=place(name))
+                raise BadInput(
+                    phrase("is outside every section; expected it under [guild]"), where=place(name)
+                )
             shown = f"[{place(name)}]" if isinstance(value, Mapping | list) else place(name)
-            raise BadInput(f"unknown section; {nearest(name, SECTIONS, '[{}]')}", where=shown)
+            raise BadInput(
+                phrase("unknown section; {advice}", advice=nearest(name, SECTIONS, "[{}]")), where=shown
+            )
         section = SECTIONS[name]
         if not section.many:
             with inside(f"[{name}]"):
@@ -67,8 +78,14 @@ def _refuse_unknown(tree: Mapping[Any, Any]) -> None:
 def _tables(tree: Mapping[str, Any], name: str) -> list[Any]:
     value = tree.get(name, [])
     if not isinstance(value, list | tuple):
-        expected = f"expected [[{name}]], a table for each"
-        raise BadInput(f"{show(value)} is not a list of tables; {expected}", where=f"[{name}]")
+        raise BadInput(
+            phrase(
+                "{written} is not a list of tables; expected [[{section}]], a table for each",
+                written=show(value),
+                section=name,
+            ),
+            where=f"[{name}]",
+        )
     return list(value)
 
 
@@ -109,8 +126,13 @@ def _refuse_twins(name: str, records: tuple[Any, ...]) -> None:
         before = first.setdefault(record.key, number)
         if before != number:
             raise BadInput(
-                f"{show(record.key)} is already the key of [{name} {before}]; expected another key",
-                where=f"[{name} {number}] key",
+                phrase(
+                    "{key} is already the key of [{section} {number}]; expected another key",
+                    key=show(record.key),
+                    section=name,
+                    number=before,
+                ),
+                where=(f"[{name} {number}]", "key"),
             )
 
 
@@ -120,36 +142,48 @@ def _refuse_strangers(guild: Guild) -> None:
     looms = dict.fromkeys(loom.key for loom in guild.looms)
     reeds = dict.fromkeys(reed.key for reed in guild.reeds)
     for number, cone in enumerate(guild.cones, 1):
-        _known(cone.yarn, yarns, "yarn", f"[cones {number}] yarn")
+        _known(cone.yarn, yarns, "yarn", (f"[cones {number}]", "yarn"))
     for number, warp in enumerate(guild.warps, 1):
-        _known(warp.loom, looms, "loom", f"[warps {number}] loom")
+        _known(warp.loom, looms, "loom", (f"[warps {number}]", "loom"))
         for name in ("reed", "wound_reed"):
             if (reed := getattr(warp, name)) is not None:
-                _known(reed, reeds, "reed", f"[warps {number}] {name}")
+                _known(reed, reeds, "reed", (f"[warps {number}]", name))
         for name in ("warp_yarns", "weft_yarns"):
             for position, yarn in enumerate(getattr(warp, name), 1):
-                _known(yarn, yarns, "yarn", _place_of_yarn(warp, name, position, f"[warps {number}] "))
+                _known(yarn, yarns, "yarn", _place_of_yarn(warp, name, position, (f"[warps {number}]",)))
         for piece, item in enumerate(warp.items, 1):
             for name in ("weft_yarns", "hem_weft_yarns"):
                 for position, yarn in enumerate(getattr(item, name) or (), 1):
-                    where = f"[warps {number}] items {piece} "
+                    where = (f"[warps {number}]", "items", piece)
                     _known(yarn, yarns, "yarn", _place_of_yarn(item, name, position, where))
 
 
-def _place_of_yarn(record: WarpOrder | Item, name: str, position: int, where: str) -> str:
+def _place_of_yarn(record: WarpOrder | Item, name: str, position: int, where: Place) -> Place:
     """Where a yarn is named: in a list of yarns, or in the first stripe of it."""
     stripes = getattr(record, SECTIONS["warps"].instead.get(name, ""), ())
     if not stripes:
-        return f"{where}{name} {position}"
+        return (*where, name, position)
     yarn = getattr(record, name)[position - 1]
     first = next(number for number, stripe in enumerate(stripes, 1) if stripe.yarn == yarn)
-    return f"{where}{SECTIONS['warps'].instead[name]} {first} yarn"
+    return (*where, SECTIONS["warps"].instead[name], first, "yarn")
 
 
-def _known(name: str, known: dict[str, None], what: str, where: str) -> None:
+def _known(name: str, known: dict[str, None], what: str, where: Place) -> None:
     if name in known:
         return
     some = [shorten(key) for key in list(known)[:8]]
-    more = f" and {len(known) - len(some)} more" if len(known) > len(some) else ""
-    expected = f"one of {', '.join(some)}{more}" if some else f"a {what} of this file, which has none"
-    raise BadInput(f"there is no {what} {show(name)}; expected {expected}", where=where)
+    if not some:
+        expected = phrase("a {yarn_or_loom} of this file, which has none", yarn_or_loom=word(what))
+    elif len(known) > len(some):
+        expected = phrase("one of {keys} and {more} more", keys=listed(some), more=len(known) - len(some))
+    else:
+        expected = phrase("one of {keys}", keys=listed(some))
+    raise BadInput(
+        phrase(
+            "there is no {yarn_or_loom} {key}; expected {expected}",
+            yarn_or_loom=word(what),
+            key=show(name),
+            expected=expected,
+        ),
+        where=where,
+    )

@@ -1,4 +1,4 @@
-"""The guild file described: as JSON Schema, and as the tables of its documentation.
+"""The guild file described in English: as JSON Schema, and as the tables of its documentation.
 
 ``python -m loomready.guildfile.describe docs`` brings both up to date.
 """

@@ -11,6 +11,7 @@ from loomready.guildfile.schema import GUILD, SECTIONS
 from loomready.guildfile.toml import Tree, dumps_tree
 from loomready.guildfile.values import show
 from loomready.model.guild import Guild
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 from loomready.units import System
 
@@ -34,7 +35,13 @@ def encode(guild: Guild) -> Tree:
 def encode_record(section: str, record: Any, system: System = "us") -> Tree:
     """The table of one record: what :func:`decode_record` reads back."""
     if section not in SECTIONS:
-        raise BadInput(f"{show(section)} is not a section; {nearest(section, SECTIONS)}")
+        raise BadInput(
+            phrase(
+                "{written} is not a section; {advice}",
+                written=show(section),
+                advice=nearest(section, SECTIONS),
+            )
+        )
     return write_record(SECTIONS[section], record, system)
 
 
@@ -59,4 +66,6 @@ def apply(tree: Mapping[str, Any], warp_key: str, change: Mapping[str, Any]) -> 
                 else:
                     table[name] = list(value) if isinstance(value, tuple) else value
             return changed
-    raise BadInput(f"there is no warp {show(warp_key)}; expected the key of a warp of this file")
+    raise BadInput(
+        phrase("there is no warp {key}; expected the key of a warp of this file", key=show(warp_key))
+    )

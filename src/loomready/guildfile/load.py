@@ -13,7 +13,8 @@ from loomready.guildfile.decode import decode
 from loomready.guildfile.toml import parse, read_bytes
 from loomready.guildfile.values import show
 from loomready.model.guild import Guild
-from loomready.problems import BadInput, Problem
+from loomready.phrases import phrase
+from loomready.problems import BadInput, Place, Problem
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,13 +46,13 @@ def load(path: Path) -> Loaded:
     )
 
 
-def _paths(guild: Guild) -> Iterator[tuple[str, str]]:
+def _paths(guild: Guild) -> Iterator[tuple[str, Place]]:
     """Each draft's path as written, and where it is written first."""
     seen = set()
     for number, warp in enumerate(guild.warps, 1):
-        written = [(warp.draft, f"[warps {number}] draft")]
+        written: list[tuple[str, Place]] = [(warp.draft, (f"[warps {number}]", "draft"))]
         written += [
-            (text, f"[warps {number}] items {piece} {key}")
+            (text, (f"[warps {number}]", "items", piece, key))
             for piece, item in enumerate(warp.items, 1)
             for text, key in ((item.draft, "draft"), (item.hem_draft, "hem_draft"))
             if text is not None
@@ -62,7 +63,7 @@ def _paths(guild: Guild) -> Iterator[tuple[str, str]]:
                 yield text, where
 
 
-def _inside(folder: Path, text: str, where: str) -> Path:
+def _inside(folder: Path, text: str, where: Place) -> Path:
     """Where a draft lies: a file below the folder once every link is followed."""
     place = folder / text
     try:
@@ -72,8 +73,8 @@ def _inside(folder: Path, text: str, where: str) -> Path:
     except (OSError, RuntimeError, ValueError):  # too long a name, links that run in a circle
         below, there = True, False
     if not below:
-        what = f"{show(text)} leaves the guild's folder; expected a file in it or below"
+        what = phrase("{path} leaves the guild's folder; expected a file in it or below", path=show(text))
         raise BadInput(what, where=where)
     if not there:
-        raise BadInput(f"there is no file {show(text)}; expected a WIF file", where=where)
+        raise BadInput(phrase("there is no file {path}; expected a WIF file", path=show(text)), where=where)
     return place

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from loomready.guildfile.values import Value, inside, show
+from loomready.phrases import Phrase, joined, listed, phrase
 from loomready.problems import BadInput, shorten
 from loomready.units import System
 
@@ -26,9 +27,9 @@ class Key:
     name: str
     value: Value
     field: str
-    meaning: str
+    meaning: Phrase
     required: bool = False
-    silence: str = ""
+    silence: Phrase | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,14 +44,14 @@ class Section:
 
     name: str
     model: type[Any]
-    meaning: str
+    meaning: Phrase
     keys: tuple[Key, ...]
     many: bool = True
     one_of: tuple[str, ...] = ()
     build: Callable[[Fields], Any] | None = None
     fields_of: Callable[[Any], tuple[Fields, Fields]] | None = None
     instead: Mapping[str, str] = dataclasses.field(default_factory=dict)
-    refused: Mapping[str, str] = dataclasses.field(default_factory=dict)
+    refused: Mapping[str, Phrase] = dataclasses.field(default_factory=dict)
     by_name: dict[str, Key] = dataclasses.field(init=False, repr=False, compare=False)
     defaults: Fields = dataclasses.field(init=False, repr=False, compare=False)
 
@@ -67,18 +68,20 @@ def read_record(section: Section, table: object) -> Any:
     :raises BadInput: placed inside the record: ``gross``, ``items 1 hem``
     """
     if not isinstance(table, Mapping):
-        raise BadInput(f"{show(table)} is not a table; expected a table of keys")
+        raise BadInput(phrase("{written} is not a table; expected a table of keys", written=show(table)))
     _just_one(section, table)
     for name, other in section.instead.items():
         if name in table and other in table:
-            raise BadInput(f"is given as well as {name}; expected just one of the two", where=other)
+            raise BadInput(
+                phrase("is given as well as {key}; expected just one of the two", key=name), where=other
+            )
     found: Fields = {}
     for key in section.keys:
         if key.name in table:
             with inside(key.name):
                 found[key.field] = key.value.read(table[key.name])
         elif key.required and section.instead.get(key.name) not in table:
-            raise BadInput(f"is missing; expected {key.value.says}", where=key.name)
+            raise BadInput(phrase("is missing; expected {expected}", expected=key.value.says), where=key.name)
     return section.build(found) if section.build else section.model(**found)
 
 
@@ -101,11 +104,20 @@ def _fields(record: Any) -> Fields:
 
 def _just_one(section: Section, table: Mapping[str, Any]) -> None:
     said = [name for name in section.one_of if name in table]
-    expected = f"expected just one of {', '.join(section.one_of)}"
     if section.one_of and not said:
-        raise BadInput(f"is missing; {expected}", where=section.one_of[0])
+        raise BadInput(
+            phrase("is missing; expected just one of {keys}", keys=listed(section.one_of)),
+            where=section.one_of[0],
+        )
     if len(said) > 1:
-        raise BadInput(f"is given as well as {said[0]}; {expected}", where=said[1])
+        raise BadInput(
+            phrase(
+                "is given as well as {key}; expected just one of {keys}",
+                key=said[0],
+                keys=listed(section.one_of),
+            ),
+            where=said[1],
+        )
 
 
 def refuse_unknown_keys(section: Section, table: object) -> None:
@@ -119,7 +131,9 @@ def refuse_unknown_keys(section: Section, table: object) -> None:
         if name in section.refused:
             raise BadInput(section.refused[name], where=place(name))
         if name not in section.by_name:
-            raise BadInput(f"unknown key; {nearest(name, section.by_name)}", where=place(name))
+            raise BadInput(
+                phrase("unknown key; {advice}", advice=nearest(name, section.by_name)), where=place(name)
+            )
         inner = getattr(section.by_name[name].value, "section", None)
         if inner is None:
             continue
@@ -137,7 +151,7 @@ def place(name: object) -> str:
     return shorten(name) if isinstance(name, str) and name.strip() else '""'
 
 
-def nearest(name: object, known: Mapping[str, Any], form: str = "{}") -> str:
+def nearest(name: object, known: Mapping[str, Any], form: str = "{}") -> Phrase:
     """What is expected instead of an unknown name; ``form`` is how a name is shown."""
     word = str(name)[:64].lower()
     word = _ALSO_CALLED.get(word, word)
@@ -147,7 +161,9 @@ def nearest(name: object, known: Mapping[str, Any], form: str = "{}") -> str:
     meant = [key for key in known if part and part[0] in key.split("_")]
     meant = meant or difflib.get_close_matches(word, list(known), n=1)
     shown = [form.format(key) for key in meant or known]
-    return f"did you mean {' or '.join(shown)}?" if meant else f"expected one of {', '.join(shown)}"
+    if meant:
+        return phrase("did you mean {names}?", names=joined(phrase(" or "), shown))
+    return phrase("expected one of {names}", names=listed(shown))
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,9 +177,15 @@ class Inner(Value):
         if not self.section.many:
             return read_record(self.section, value)
         if not isinstance(value, list | tuple):
-            raise BadInput(f"{show(value)} is not a list; expected {self.says}")
+            raise BadInput(
+                phrase(
+                    "{written} is not a list; expected {expected}", written=show(value), expected=self.says
+                )
+            )
         if not 1 <= len(value) <= self.most:
-            raise BadInput(f"the list holds {len(value)}; expected {self.says}")
+            raise BadInput(
+                phrase("the list holds {count}; expected {expected}", count=len(value), expected=self.says)
+            )
         read = []
         for number, each in enumerate(value, 1):
             with inside(number):
@@ -176,11 +198,11 @@ class Inner(Value):
         return [write_record(self.section, each, system) for each in value]
 
     @property
-    def says(self) -> str:
+    def says(self) -> Phrase:
         keys = ", ".join(key.name for key in self.section.keys if key.required)
         if not self.section.many:
-            return f"a table {{ {keys} }}"
-        return f"a list of 1 to {self.most} tables, each with {keys}"
+            return phrase("a table {{ {keys} }}", keys=keys)
+        return phrase("a list of 1 to {most} tables, each with {keys}", most=self.most, keys=keys)
 
     def json_schema(self) -> dict[str, Any]:
         table = {"$ref": f"#/$defs/{self.section.name}"}

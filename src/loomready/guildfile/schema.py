@@ -48,6 +48,7 @@ from loomready.model.guild import (
     Side,
     Yarn,
 )
+from loomready.phrases import phrase
 from loomready.units import (
     GRIST_M_PER_G,
     PER_M,
@@ -60,25 +61,38 @@ from loomready.units import (
 GUILD = Section(
     "guild",
     Guild,
-    "the guild's name, units and habits",
+    phrase("the guild's name, units and habits"),
     (
-        Key("name", Text(200), "name", "heads every sheet"),
-        Key("units", Choice(get_args(System)), "units", "how figures are shown, never how they are stored"),
-        Key("currency", Text(16), "currency", "currency of prices", silence="prices show no currency"),
+        Key("name", Text(200), "name", phrase("heads every sheet")),
+        Key(
+            "units",
+            Choice(get_args(System)),
+            "units",
+            phrase("how figures are shown, never how they are stored"),
+        ),
+        Key(
+            "currency",
+            Text(16),
+            "currency",
+            phrase("currency of prices"),
+            silence=phrase("prices show no currency"),
+        ),
         Key(
             "end_1",
             Choice(get_args(Side)),
             "end_1",
-            "the side where end 1 lies, as the weaver sees it",
+            phrase("the side where end 1 lies, as the weaver sees it"),
         ),
         Key(
             "shaft_1",
             Choice(("front", "back")),
             "shaft_1",
-            "where shaft 1 hangs; front: nearest the weaver",
+            phrase("where shaft 1 hangs; front: nearest the weaver"),
         ),
-        Key("dressing", Choice(get_args(Dressing)), "dressing", "the order in which looms are dressed"),
-        Key("bobbin", SOME_WEIGHT, "bobbin_g", "weft that a full bobbin holds"),
+        Key(
+            "dressing", Choice(get_args(Dressing)), "dressing", phrase("the order in which looms are dressed")
+        ),
+        Key("bobbin", SOME_WEIGHT, "bobbin_g", phrase("weft that a full bobbin holds")),
     ),
     many=False,
 )
@@ -86,21 +100,21 @@ GUILD = Section(
 MEASURED = Section(
     "measured",
     Measured,
-    "a length of yarn and its weight",
+    phrase("a length of yarn and its weight"),
     (
-        Key("length", WARP_LENGTH, "length_m", "the length laid out, without stretch", required=True),
+        Key("length", WARP_LENGTH, "length_m", phrase("the length laid out, without stretch"), required=True),
         Key(
             "weight",
             Quantity(WEIGHT_G, "0 g", "10 kg", above=True),
             "weight_g",
-            "what it weighs",
+            phrase("what it weighs"),
             required=True,
         ),
         Key(
             "scale_step",
             Quantity(WEIGHT_G, "0 g", "1 kg", above=True),
             "scale_step_g",
-            "the step of the scale; a light sample needs a fine scale",
+            phrase("the step of the scale; a light sample needs a fine scale"),
         ),
     ),
     many=False,
@@ -109,38 +123,54 @@ MEASURED = Section(
 YARNS = Section(
     "yarns",
     Yarn,
-    "a yarn on the shelf",
+    phrase("a yarn on the shelf"),
     (
-        Key("key", KEY_NAME, "key", "its short name in this file", required=True),
-        Key("name", Text(200), "name", "its name on sheets", silence="the key"),
-        Key("fiber", Text(64), "fiber", 'what it is made of, like "cotton" or "linen"; any word will do'),
+        Key("key", KEY_NAME, "key", phrase("its short name in this file"), required=True),
+        Key("name", Text(200), "name", phrase("its name on sheets"), silence=phrase("the key")),
+        Key(
+            "fiber",
+            Text(64),
+            "fiber",
+            phrase('what it is made of, like "cotton" or "linen"; any word will do'),
+        ),
         Key(
             "count",
             Text(60),
             "count",
-            'the count printed on the cone, like "8/2 Ne" or "2/8 Nm"; without a system it is read '
-            "by the fiber",
+            phrase(
+                'the count printed on the cone, like "8/2 Ne" or "2/8 Nm"; without a system it is read by '
+                "the fiber"
+            ),
         ),
-        Key("grist", Quantity(GRIST_M_PER_G, "0.01 m/g", "10000 m/g"), "grist", "length to the weight"),
-        Key("tex", Quantity(TEX, "0.1 tex", "100000 tex"), "tex", "grams to the kilometer"),
-        Key("measured", Inner(MEASURED), "measured", "for an unknown yarn: a length laid out and weighed"),
-        Key("wraps", SOME_DENSITY, "wraps", "for an unknown yarn: wraps around a ruler, a first guess"),
+        Key(
+            "grist", Quantity(GRIST_M_PER_G, "0.01 m/g", "10000 m/g"), "grist", phrase("length to the weight")
+        ),
+        Key("tex", Quantity(TEX, "0.1 tex", "100000 tex"), "tex", phrase("grams to the kilometer")),
+        Key(
+            "measured",
+            Inner(MEASURED),
+            "measured",
+            phrase("for an unknown yarn: a length laid out and weighed"),
+        ),
+        Key(
+            "wraps", SOME_DENSITY, "wraps", phrase("for an unknown yarn: wraps around a ruler, a first guess")
+        ),
         Key(
             "woollen",
             Flag(),
             "woollen",
-            "whether it is a lofty, woollen-spun yarn",
-            silence="follows from count and fiber",
+            phrase("whether it is a lofty, woollen-spun yarn"),
+            silence=phrase("follows from count and fiber"),
         ),
-        Key("color", Color(), "color", "its color on screen and paper, as #rrggbb"),
+        Key("color", Color(), "color", phrase("its color on screen and paper, as #rrggbb")),
         Key(
             "tolerance",
             ANY_SHARE,
             "tolerance",
-            "95 % band of the grist, either way",
-            silence="5 %; for measured and wraps, calculated from the measurement",
+            phrase("95 % band of the grist, either way"),
+            silence=phrase("5 %; for measured and wraps, calculated from the measurement"),
         ),
-        Key("price", Quantity(PRICE_PER_G, "0 /g", "10000 /g"), "price_per_g", "price by weight"),
+        Key("price", Quantity(PRICE_PER_G, "0 /g", "10000 /g"), "price_per_g", phrase("price by weight")),
     ),
     one_of=("count", "grist", "tex", "measured", "wraps"),
     build=build.yarn,
@@ -150,29 +180,39 @@ YARNS = Section(
 CONES = Section(
     "cones",
     Cone,
-    "a cone as it was last weighed",
+    phrase("a cone as it was last weighed"),
     (
         Key(
             "key",
             KEY_NAME,
             "key",
-            "its short name, on its label and in this file",
+            phrase("its short name, on its label and in this file"),
             required=True,
-            silence="the yarn's key with -1, -2, … in file order",
+            silence=phrase("the yarn's key with -1, -2, … in file order"),
         ),
-        Key("yarn", Identifier(of="yarn"), "yarn", "its yarn", required=True),
-        Key("lot", Text(64), "lot", "dye lot; lots are not mixed inside one color role unless mix_lots"),
-        Key("gross", ANY_WEIGHT, "gross_g", "weight of yarn and cone together", required=True),
-        Key("tare", ANY_WEIGHT, "tare_g", "weight of the empty cone", required=True),
-        Key("tare_sd", Quantity(WEIGHT_G, "0 g", "1 kg"), "tare_sd_g", "standard deviation of the tare"),
-        Key("scale_step", Quantity(WEIGHT_G, "0 g", "1 kg"), "scale_step_g", "the step of the scale"),
-        Key("weighed", Day(), "weighed", "when it was weighed"),
+        Key("yarn", Identifier(of="yarn"), "yarn", phrase("its yarn"), required=True),
+        Key(
+            "lot",
+            Text(64),
+            "lot",
+            phrase("dye lot; lots are not mixed inside one color role unless mix_lots"),
+        ),
+        Key("gross", ANY_WEIGHT, "gross_g", phrase("weight of yarn and cone together"), required=True),
+        Key("tare", ANY_WEIGHT, "tare_g", phrase("weight of the empty cone"), required=True),
+        Key(
+            "tare_sd",
+            Quantity(WEIGHT_G, "0 g", "1 kg"),
+            "tare_sd_g",
+            phrase("standard deviation of the tare"),
+        ),
+        Key("scale_step", Quantity(WEIGHT_G, "0 g", "1 kg"), "scale_step_g", phrase("the step of the scale")),
+        Key("weighed", Day(), "weighed", phrase("when it was weighed")),
         Key(
             "flaws",
             Flaws(Quantity(PER_M, "0 /m", "10 /m")),
             "flaws_per_m",
-            "knots and weak spots per length of yarn, counted while winding",
-            silence="not counted",
+            phrase("knots and weak spots per length of yarn, counted while winding"),
+            silence=phrase("not counted"),
         ),
     ),
     build=build.cone,
@@ -181,51 +221,55 @@ CONES = Section(
 LOOMS = Section(
     "looms",
     Loom,
-    "a loom",
+    phrase("a loom"),
     (
-        Key("key", KEY_NAME, "key", "its short name in this file", required=True),
-        Key("name", Text(200), "name", "its name on sheets", silence="the key"),
-        Key("kind", Choice(get_args(LoomKind)), "kind", "how its shafts move", required=True),
+        Key("key", KEY_NAME, "key", phrase("its short name in this file"), required=True),
+        Key("name", Text(200), "name", phrase("its name on sheets"), silence=phrase("the key")),
+        Key("kind", Choice(get_args(LoomKind)), "kind", phrase("how its shafts move"), required=True),
         Key(
             "shafts",
             Count(1, MAX_SHAFTS),
             "shafts",
-            "how many shafts it has; of a rigid heddle loom, how many heddles",
+            phrase("how many shafts it has; of a rigid heddle loom, how many heddles"),
             required=True,
         ),
         Key(
             "treadles",
             Count(0, MAX_TREADLES),
             "treadles",
-            "how many treadles it has; a table or rigid heddle loom has none",
+            phrase("how many treadles it has; a table or rigid heddle loom has none"),
         ),
-        Key("weaving_width", SOME_WIDTH, "weaving_width_mm", "the widest web it takes", required=True),
+        Key(
+            "weaving_width", SOME_WIDTH, "weaving_width_mm", phrase("the widest web it takes"), required=True
+        ),
         Key(
             "longest_reed",
             SOME_WIDTH,
             "longest_reed_mm",
-            "the longest reed that its beater takes",
-            silence="the weaving width and 2 in more",
+            phrase("the longest reed that its beater takes"),
+            silence=phrase("the weaving width and 2 in more"),
         ),
         Key(
             "gauge",
             SOME_DENSITY,
             "gauge_per_cm",
-            "holes and slots of a rigid heddle; it is the loom's reed",
-            silence="a reed of the file is used instead, with a warning",
+            phrase("holes and slots of a rigid heddle; it is the loom's reed"),
+            silence=phrase("a reed of the file is used instead, with a warning"),
         ),
         Key(
             "heddles",
             Many(Count(0, 100_000), 1, MAX_SHAFTS),
             "heddles",
-            "how many heddles hang on each shaft, shaft 1 first; no limit on a rigid heddle loom",
+            phrase("how many heddles hang on each shaft, shaft 1 first; no limit on a rigid heddle loom"),
             required=True,
         ),
         Key(
             "waste",
             ANY_LENGTH,
             "waste_m",
-            "loom waste: warp that cannot be woven, from the knots at the front and behind the heddles",
+            phrase(
+                "loom waste: warp that cannot be woven, from the knots at the front and behind the heddles"
+            ),
             required=True,
         ),
     ),
@@ -236,42 +280,42 @@ LOOMS = Section(
 REEDS = Section(
     "reeds",
     Reed,
-    "a reed",
+    phrase("a reed"),
     (
-        Key("key", KEY_NAME, "key", "its short name in this file", required=True),
-        Key("dents", SOME_DENSITY, "dents_per_cm", "dents per length", required=True),
-        Key("width", SOME_WIDTH, "width_mm", "its width", required=True),
+        Key("key", KEY_NAME, "key", phrase("its short name in this file"), required=True),
+        Key("dents", SOME_DENSITY, "dents_per_cm", phrase("dents per length"), required=True),
+        Key("width", SOME_WIDTH, "width_mm", phrase("its width"), required=True),
     ),
 )
 
 PEGS = Section(
     "pegs",
     Peg,
-    "a peg of a board",
+    phrase("a peg of a board"),
     (
-        Key("name", Identifier(), "name", "its label", required=True),
-        Key("x", ON_BOARD, "x_mm", "its center, to the right of the point you measure from"),
-        Key("y", ON_BOARD, "y_mm", "its center, up from the same point"),
+        Key("name", Identifier(), "name", phrase("its label"), required=True),
+        Key("x", ON_BOARD, "x_mm", phrase("its center, to the right of the point you measure from")),
+        Key("y", ON_BOARD, "y_mm", phrase("its center, up from the same point")),
     ),
 )
 
 BOARDS = Section(
     "boards",
     Board,
-    "a warping board, or a warping mill drawn unrolled, seen from the winder's side",
+    phrase("a warping board, or a warping mill drawn unrolled, seen from the winder's side"),
     (
-        Key("key", KEY_NAME, "key", "its short name in this file", required=True),
-        Key("name", Text(200), "name", "its name on sheets", silence="the key"),
-        Key("pegs", Inner(PEGS, MAX_PEGS), "pegs", "its pegs", required=True),
-        Key("start", PEG_NAME, "start", "the peg where every warp begins", required=True),
+        Key("key", KEY_NAME, "key", phrase("its short name in this file"), required=True),
+        Key("name", Text(200), "name", phrase("its name on sheets"), silence=phrase("the key")),
+        Key("pegs", Inner(PEGS, MAX_PEGS), "pegs", phrase("its pegs"), required=True),
+        Key("start", PEG_NAME, "start", phrase("the peg where every warp begins"), required=True),
         Key(
             "cross",
             Many(PEG_NAME, 2, 2),
             "cross",
-            "the two pegs that the ends cross between, next after start, in this order",
+            phrase("the two pegs that the ends cross between, next after start, in this order"),
             required=True,
         ),
-        Key("mill", Flag(), "mill", "an unrolled mill: a warp ends at the first peg after its cross"),
+        Key("mill", Flag(), "mill", phrase("an unrolled mill: a warp ends at the first peg after its cross")),
     ),
     build=build.board,
     fields_of=build.fields_of_board,

@@ -16,6 +16,7 @@ from typing import Any
 import tomli_w
 
 from loomready.files import named
+from loomready.phrases import phrase
 from loomready.problems import BadInput, shorten
 
 MAX_BYTES = 1_000_000
@@ -43,11 +44,14 @@ _KEY_AT_LINE_START = re.compile(rf"\s*(?:({_PART}(?:\s*\.\s*{_PART})*)\s*=|\[\[?
 
 # The reader's words for the slips that happen most, in words that say what to write instead.
 _SLIPS = {
-    "Invalid value": 'no value; expected a text in quotes like "20 in", an integer, a date, true or false',
-    "Invalid statement": "a line of a guild file cannot begin like this; expected [[a section]], key "
-    "= value or # a note",
-    "Expected '=' after a key in a key/value pair": "a key without a value; expected key = value",
-    "Expected newline or end of document after a statement": (
+    "Invalid value": phrase(
+        'no value; expected a text in quotes like "20 in", an integer, a date, true or false'
+    ),
+    "Invalid statement": phrase(
+        "a line of a guild file cannot begin like this; expected [[a section]], key = value or # a note"
+    ),
+    "Expected '=' after a key in a key/value pair": phrase("a key without a value; expected key = value"),
+    "Expected newline or end of document after a statement": phrase(
         'something follows the value; expected one key to a line, and texts in quotes, like "20 in"'
     ),
 }
@@ -61,21 +65,26 @@ def read_bytes(path: Path) -> bytes:
     try:
         found = path.stat()
         if stat.S_ISDIR(found.st_mode):
-            raise BadInput("is a folder; expected a guild file", file=named(path))
+            raise BadInput(phrase("is a folder; expected a guild file"), file=named(path))
         if not stat.S_ISREG(found.st_mode):
-            raise BadInput("is not a regular file; expected a guild file", file=named(path))
+            raise BadInput(phrase("is not a regular file; expected a guild file"), file=named(path))
         if found.st_size > MAX_BYTES:
             raise BadInput(
-                f"has {found.st_size:,} bytes; expected a guild file of at most {MAX_BYTES:,}",
+                phrase(
+                    "has {bytes:,} bytes; expected a guild file of at most {most:,}",
+                    bytes=found.st_size,
+                    most=MAX_BYTES,
+                ),
                 file=named(path),
             )
         with path.open("rb") as file:
             return file.read(MAX_BYTES + 1)
     except FileNotFoundError:
-        raise BadInput("no such file; expected a guild file", file=named(path)) from None
+        raise BadInput(phrase("no such file; expected a guild file"), file=named(path)) from None
     except (OSError, ValueError) as error:
-        reason = error.strerror if isinstance(error, OSError) and error.strerror else "no path"
-        what = f"cannot be read ({shorten(reason)}); expected a guild file"
+        reason = error.strerror if isinstance(error, OSError) else None
+        said = shorten(reason) if reason else phrase("no path")
+        what = phrase("cannot be read ({reason}); expected a guild file", reason=said)
         raise BadInput(what, file=named(path)) from None
 
 
@@ -91,22 +100,24 @@ def parse(source: str | bytes) -> Tree:
     except tomllib.TOMLDecodeError as error:
         raise _syntax_error(text, str(error)) from None
     except RecursionError:
-        raise BadInput("lists or tables are nested too deeply; expected a guild file") from None
+        raise BadInput(phrase("lists or tables are nested too deeply; expected a guild file")) from None
 
 
 def _decoded(source: str | bytes) -> str:
     if len(source) > MAX_BYTES:
-        raise BadInput(f"is too large; expected a guild file of at most {MAX_BYTES:,} bytes")
+        raise BadInput(
+            phrase("is too large; expected a guild file of at most {most:,} bytes", most=MAX_BYTES)
+        )
     if isinstance(source, str):
         return source.removeprefix("\ufeff")
     try:
         text = source.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = source[: error.start].count(b"\n") + 1
-        raise BadInput("is not UTF-8 text; expected a guild file", where=f"line {line}") from None
+        raise BadInput(phrase("is not UTF-8 text; expected a guild file"), where=("line", line)) from None
     if "\x00" in text:
         line = text[: text.index("\x00")].count("\n") + 1
-        raise BadInput("is binary; expected a guild file, which is text", where=f"line {line}")
+        raise BadInput(phrase("is binary; expected a guild file, which is text"), where=("line", line))
     return text
 
 
@@ -114,7 +125,7 @@ def _refuse_monsters(text: str) -> None:
     """Bound what the reader can spend, on the text without its strings and comments."""
     code = _NOT_CODE.sub(_stand_in, text)
     if code.count("[") + code.count("{") > MAX_TABLES or code.count("=") + code.count(",") > MAX_VALUES:
-        raise BadInput("holds too many tables, lists or values; expected a guild file")
+        raise BadInput(phrase("holds too many tables, lists or values; expected a guild file"))
     line = 1
     for match in _WORD.finditer(code):
         word = match.group()
@@ -122,10 +133,11 @@ def _refuse_monsters(text: str) -> None:
             line += 1
         elif word.count(".") > MAX_DOTS:
             raise BadInput(
-                f"a key has more than {MAX_DOTS} dots; expected a guild file", where=f"line {line}"
+                phrase("a key has more than {dots} dots; expected a guild file", dots=MAX_DOTS),
+                where=("line", line),
             )
         elif len(word) > MAX_WORD and len(word.strip()) > MAX_WORD:
-            raise BadInput("a key or number is too long; expected a guild file", where=f"line {line}")
+            raise BadInput(phrase("a key or number is too long; expected a guild file"), where=("line", line))
 
 
 def _stand_in(match: re.Match[str]) -> str:
@@ -141,16 +153,21 @@ def _syntax_error(text: str, message: str) -> BadInput:
     at = int(place.group(1)) if place and place.group(1) else max(1, len(text.rstrip().split("\n")))
     if said.startswith(("Cannot overwrite", "Cannot declare", "Cannot redefine", "Cannot mutate")):
         at, key = _key_at(lines, at)
-        return BadInput(f"{key} is given here a second time; expected each key once", where=f"line {at}")
+        return BadInput(
+            phrase("{key} is given here a second time; expected each key once", key=key), where=("line", at)
+        )
     if said.startswith("Duplicate inline table key"):
         key = shorten(said.removeprefix("Duplicate inline table key ").strip("'"))
-        return BadInput(f"{key} is given here a second time; expected each key once", where=f"line {at}")
+        return BadInput(
+            phrase("{key} is given here a second time; expected each key once", key=key), where=("line", at)
+        )
     if said.startswith(("Unterminated string", "Expected \"'")):
-        what = "a text that begins here has no end; expected a closing quote"
-        return BadInput(what, where=f"line {_last_quote(text)}")
-    return BadInput(
-        _SLIPS.get(said, f"is not TOML: {shorten(said[:1].lower() + said[1:], 100)}"), where=f"line {at}"
+        what = phrase("a text that begins here has no end; expected a closing quote")
+        return BadInput(what, where=("line", _last_quote(text)))
+    slip = _SLIPS.get(said) or phrase(
+        "is not TOML: {reason}", reason=shorten(said[:1].lower() + said[1:], 100)
     )
+    return BadInput(slip, where=("line", at))
 
 
 def _key_at(lines: list[str], at: int) -> tuple[int, str]:
@@ -160,7 +177,7 @@ def _key_at(lines: list[str], at: int) -> tuple[int, str]:
         if match:
             key, table = match.groups()
             return number, shorten(key) if key else f"[{shorten(table.strip())}]"
-    return at, "a key"
+    return at, phrase("a key")
 
 
 def _last_quote(text: str) -> int:

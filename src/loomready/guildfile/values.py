@@ -19,6 +19,7 @@ from typing import Any
 
 from loomready import units
 from loomready.colors import hex_color, parse_color
+from loomready.phrases import Phrase, listed, phrase, word
 from loomready.problems import BadInput, BadQuantity, shorten
 from loomready.units import Kind, System
 
@@ -31,24 +32,25 @@ def show(value: object) -> str:
     if isinstance(value, str):
         return f'"{shorten(value)}"'
     if isinstance(value, bool):
-        return "true" if value else "false"
+        return phrase("true") if value else phrase("false")
     if isinstance(value, int) and abs(value) > _HUGE:
-        return "a huge number"
+        return phrase("a huge number")
     if isinstance(value, int | float | date):
         return str(value)
     if isinstance(value, list | tuple):
-        return "a list"
-    return "a table" if isinstance(value, dict) else f"a {type(value).__name__}"
+        return phrase("a list")
+    if isinstance(value, dict):
+        return phrase("a table")
+    return phrase("a {type}", type=type(value).__name__)
 
 
 @contextmanager
-def inside(step: object) -> Iterator[None]:
+def inside(step: str | int) -> Iterator[None]:
     """Put a step in front of the place of an error from further in."""
     try:
         yield
     except BadInput as error:
-        error.where = f"{step} {error.where}".rstrip()
-        raise
+        raise error.inside(step) from None
 
 
 def _is_line(text: str) -> bool:
@@ -69,7 +71,7 @@ class Value(ABC):
 
     @property
     @abstractmethod
-    def says(self) -> str:
+    def says(self) -> Phrase:
         """What is expected, in a few words: for tables and error messages."""
 
     @abstractmethod
@@ -92,32 +94,49 @@ class Quantity(Value):
     above: bool = False
     below: bool = False
 
-    def read(self, value: object) -> float:
+    def read(self, value: object, expected: Phrase | None = None) -> float:
+        """``expected``: what to say instead of :attr:`says`."""
         if not isinstance(value, str):
             if isinstance(value, int | float) and not isinstance(value, bool):
-                raise BadQuantity(f"{show(value)} has no unit; expected {self.says}")
-            raise BadQuantity(f"{show(value)} is not a valid {self.kind.name}; expected {self.says}")
-        read = units.read(value, self.kind) + 0.0
+                what = phrase("{written} has no unit", written=show(value))
+            else:
+                what = phrase(
+                    "{written} is not a valid {quantity}", written=show(value), quantity=self.kind.name
+                )
+            raise self._refused(what, expected)
+        read = units.read(value, self.kind, expected) + 0.0
         low, high = _limit(self.low, self.kind), _limit(self.high, self.kind)
         if read < low or (self.above and read == low):
-            raise BadQuantity(f"{show(value)} is too little; expected {self.says}")
+            raise self._refused(phrase("{written} is too little", written=show(value)), expected)
         if read > high or (self.below and read == high):
-            raise BadQuantity(f"{show(value)} is too much; expected {self.says}")
+            raise self._refused(phrase("{written} is too much", written=show(value)), expected)
         return read
+
+    def _refused(self, what: Phrase, expected: Phrase | None) -> BadQuantity:
+        return BadQuantity(
+            phrase("{what_is_wrong}; expected {expected}", what_is_wrong=what, expected=expected or self.says)
+        )
 
     def write(self, value: Any, system: System) -> str:
         return units.write(float(value), self.kind, system)
 
     @property
-    def says(self) -> str:
-        return f'a {self.kind.name} like "{self.kind.example.split(" or ")[0]}", {self.span}'
+    def says(self) -> Phrase:
+        return phrase(
+            'a {quantity} like "{example}", {limits}',
+            quantity=self.kind.name,
+            example=self.kind.example,
+            limits=self.span,
+        )
 
     @property
-    def span(self) -> str:
+    def span(self) -> Phrase:
         """From where to where it may go."""
         if self.above:
-            return f"more than {self.low}, at most {self.high}"
-        return f"from {self.low} to {'less than ' if self.below else ''}{self.high}"
+            return phrase("more than {low}, at most {high}", low=self.low, high=self.high)
+        if self.below:
+            return phrase("from {low} to less than {high}", low=self.low, high=self.high)
+        return phrase("from {low} to {high}", low=self.low, high=self.high)
 
     def json_schema(self) -> dict[str, Any]:
         names = "|".join(re.escape(unit) for unit in sorted(self.kind.units, key=len, reverse=True))
@@ -140,15 +159,15 @@ class Flaws(Value):
             return 0.0
         try:
             return self.rate.read(value)
-        except BadQuantity as error:
-            raise BadQuantity(f"{error.what.partition(';')[0]}; expected {self.says}") from None
+        except BadQuantity:  # refused again, with all that is expected
+            return self.rate.read(value, expected=self.says)
 
     def write(self, value: Any, system: System) -> str:
         return self.rate.write(value, system) if value else self.none
 
     @property
-    def says(self) -> str:
-        return f'"{self.none}" or {self.rate.says}'
+    def says(self) -> Phrase:
+        return phrase('"{none_seen}" or {a_rate}', none_seen=self.none, a_rate=self.rate.says)
 
     def json_schema(self) -> dict[str, Any]:
         return {"anyOf": [{"const": self.none}, self.rate.json_schema()]}
@@ -163,15 +182,29 @@ class Count(Value):
 
     def read(self, value: object) -> int:
         if type(value) is not int:
-            raise BadInput(f"{show(value)} is not an integer; expected {self.says}")
+            raise BadInput(
+                phrase(
+                    "{written} is not an integer; expected {expected}",
+                    written=show(value),
+                    expected=self.says,
+                )
+            )
         if not self.low <= value <= self.high:
-            wrong = "too little" if value < self.low else "too much"
-            raise BadInput(f"{show(value)} is {wrong}; expected {self.says}")
+            what = (
+                phrase(
+                    "{written} is too little; expected {expected}", written=show(value), expected=self.says
+                )
+                if value < self.low
+                else phrase(
+                    "{written} is too much; expected {expected}", written=show(value), expected=self.says
+                )
+            )
+            raise BadInput(what)
         return value
 
     @property
-    def says(self) -> str:
-        return f"an integer from {self.low} to {self.high}"
+    def says(self) -> Phrase:
+        return phrase("an integer from {low} to {high}", low=self.low, high=self.high)
 
     def json_schema(self) -> dict[str, Any]:
         return {"type": "integer", "minimum": self.low, "maximum": self.high}
@@ -181,12 +214,14 @@ class Count(Value):
 class Flag(Value):
     def read(self, value: object) -> bool:
         if not isinstance(value, bool):
-            raise BadInput(f"{show(value)} is neither true nor false; expected true or false")
+            raise BadInput(
+                phrase("{written} is neither true nor false; expected true or false", written=show(value))
+            )
         return value
 
     @property
-    def says(self) -> str:
-        return "true or false"
+    def says(self) -> Phrase:
+        return phrase("true or false")
 
     def json_schema(self) -> dict[str, Any]:
         return {"type": "boolean"}
@@ -200,13 +235,19 @@ class Choice(Value):
 
     def read(self, value: object) -> str:
         if not isinstance(value, str) or value not in self.words:
-            raise BadInput(f"{show(value)} is not among the choices; expected {self.says}")
+            raise BadInput(
+                phrase(
+                    "{written} is not among the choices; expected {expected}",
+                    written=show(value),
+                    expected=self.says,
+                )
+            )
         return value
 
     @property
-    def says(self) -> str:
+    def says(self) -> Phrase:
         *others, last = (f'"{word}"' for word in self.words)
-        return f"{', '.join(others)} or {last}"
+        return phrase("{all_but_last} or {last}", all_but_last=listed(others), last=last)
 
     def json_schema(self) -> dict[str, Any]:
         return {"enum": list(self.words)}
@@ -220,17 +261,27 @@ class Text(Value):
 
     def read(self, value: object) -> str:
         if not isinstance(value, str):
-            raise BadInput(f"{show(value)} is not text; expected {self.says}")
+            raise BadInput(
+                phrase("{written} is not text; expected {expected}", written=show(value), expected=self.says)
+            )
         if not value.strip():
-            raise BadInput(f"is empty; expected {self.says}")
+            raise BadInput(phrase("is empty; expected {expected}", expected=self.says))
         if len(value) > self.longest or not _is_line(value):
-            wrong = "is too long" if len(value) > self.longest else "holds a character that cannot be printed"
-            raise BadInput(f"{show(value)} {wrong}; expected {self.says}")
+            what = (
+                phrase("{written} is too long; expected {expected}", written=show(value), expected=self.says)
+                if len(value) > self.longest
+                else phrase(
+                    "{written} holds a character that cannot be printed; expected {expected}",
+                    written=show(value),
+                    expected=self.says,
+                )
+            )
+            raise BadInput(what)
         return value
 
     @property
-    def says(self) -> str:
-        return f"one line of text, at most {self.longest} characters"
+    def says(self) -> Phrase:
+        return phrase("one line of text, at most {longest} characters", longest=self.longest)
 
     def json_schema(self) -> dict[str, Any]:
         return {"type": "string", "minLength": 1, "maxLength": self.longest}
@@ -248,14 +299,25 @@ class Identifier(Value):
 
     def read(self, value: object) -> str:
         if not isinstance(value, str) or _KEY_TEXT.fullmatch(value) is None:
-            raise BadInput(f"{show(value)} is not a valid {self.is_called}; expected {self.says}")
+            raise BadInput(
+                phrase(
+                    "{written} is not a valid {key_or_name}; expected {expected}",
+                    written=show(value),
+                    key_or_name=word(self.is_called),
+                    expected=self.says,
+                )
+            )
         return value
 
     @property
-    def says(self) -> str:
+    def says(self) -> Phrase:
         if self.of:
-            return f"the {self.is_called} of a {self.of}"
-        return "1 to 64 letters, digits, - _ . or inner spaces, no dot at the start"
+            return phrase(
+                "the {key_or_name} of a {yarn_or_loom}",
+                key_or_name=word(self.is_called),
+                yarn_or_loom=word(self.of),
+            )
+        return phrase("1 to 64 letters, digits, - _ . or inner spaces, no dot at the start")
 
     def json_schema(self) -> dict[str, Any]:
         return {"type": "string", "minLength": 1, "maxLength": 64, "pattern": r"^[^\s./\\][^/\\]*$"}
@@ -265,15 +327,19 @@ class Identifier(Value):
 class Color(Value):
     def read(self, value: object) -> tuple[int, int, int]:
         if not isinstance(value, str):
-            raise BadInput(f"{show(value)} is not a color; expected {self.says}")
+            raise BadInput(
+                phrase(
+                    "{written} is not a color; expected {expected}", written=show(value), expected=self.says
+                )
+            )
         return parse_color(value)
 
     def write(self, value: Any, system: System) -> str:
         return hex_color(value)
 
     @property
-    def says(self) -> str:
-        return 'a color like "#3d5166"'
+    def says(self) -> Phrase:
+        return phrase('a color like "#3d5166"')
 
     def json_schema(self) -> dict[str, Any]:
         return {"type": "string", "pattern": "^#[0-9a-fA-F]{6}$"}
@@ -285,12 +351,16 @@ class Day(Value):
 
     def read(self, value: object) -> date:
         if not isinstance(value, date) or (isinstance(value, datetime) and value.tzinfo is not None):
-            raise BadInput(f"{show(value)} is not a date; expected {self.says}")
+            raise BadInput(
+                phrase(
+                    "{written} is not a date; expected {expected}", written=show(value), expected=self.says
+                )
+            )
         return value
 
     @property
-    def says(self) -> str:
-        return "a date like 2026-10-03, or with a time like 2026-10-03T14:30:00, without quotes"
+    def says(self) -> Phrase:
+        return phrase("a date like 2026-10-03, or with a time like 2026-10-03T14:30:00, without quotes")
 
     def json_schema(self) -> dict[str, Any]:
         return {"type": "string", "pattern": r"^\d{4}-\d{2}-\d{2}(T\d{2}:\d{2}(:\d{2}(\.\d+)?)?)?$"}
@@ -313,17 +383,33 @@ class DraftPath(Value):
 
     def read(self, value: object) -> str:
         if not isinstance(value, str) or not value.strip() or len(value) > 1000 or not _is_line(value):
-            raise BadInput(f"{show(value)} is not a path; expected {self.says}")
+            raise BadInput(
+                phrase(
+                    "{written} is not a path; expected {expected}", written=show(value), expected=self.says
+                )
+            )
         windows = PureWindowsPath(value)
         if value.startswith("~") or windows.anchor or ".." in windows.parts or "\\" in value:
-            raise BadInput(f"{show(value)} leaves the guild's folder; expected {self.says}")
+            raise BadInput(
+                phrase(
+                    "{written} leaves the guild's folder; expected {expected}",
+                    written=show(value),
+                    expected=self.says,
+                )
+            )
         if PurePosixPath(value) == PurePosixPath():
-            raise BadInput(f"{show(value)} is the guild's folder; expected {self.says}")
+            raise BadInput(
+                phrase(
+                    "{written} is the guild's folder; expected {expected}",
+                    written=show(value),
+                    expected=self.says,
+                )
+            )
         return value
 
     @property
-    def says(self) -> str:
-        return 'a WIF file below the guild file\'s folder, like "drafts/scarf.wif"'
+    def says(self) -> Phrase:
+        return phrase('a WIF file below the guild file\'s folder, like "drafts/scarf.wif"')
 
     def json_schema(self) -> dict[str, Any]:
         return {"type": "string", "minLength": 1, "maxLength": 1000}
@@ -339,9 +425,15 @@ class Many(Value):
 
     def read(self, value: object) -> tuple[Any, ...]:
         if not isinstance(value, list | tuple):
-            raise BadInput(f"{show(value)} is not a list; expected {self.says}")
+            raise BadInput(
+                phrase(
+                    "{written} is not a list; expected {expected}", written=show(value), expected=self.says
+                )
+            )
         if not self.fewest <= len(value) <= self.most:
-            raise BadInput(f"the list holds {len(value)}; expected {self.says}")
+            raise BadInput(
+                phrase("the list holds {count}; expected {expected}", count=len(value), expected=self.says)
+            )
         read = []
         for number, each in enumerate(value, 1):
             with inside(number):
@@ -352,9 +444,13 @@ class Many(Value):
         return [self.of.write(each, system) for each in value]
 
     @property
-    def says(self) -> str:
-        length = str(self.most) if self.fewest == self.most else f"{self.fewest} to {self.most}"
-        return f"a list of {length}, each {self.of.says}"
+    def says(self) -> Phrase:
+        length = (
+            str(self.most)
+            if self.fewest == self.most
+            else phrase("{fewest} to {most}", fewest=self.fewest, most=self.most)
+        )
+        return phrase("a list of {length}, each {expected}", length=length, expected=self.of.says)
 
     def json_schema(self) -> dict[str, Any]:
         each = self.of.json_schema()
@@ -370,15 +466,22 @@ class Run(Value):
     def read(self, value: object) -> tuple[int, int]:
         first, last = Many(Count(1, self.high), 2, 2).read(value)
         if first > last:
-            raise BadInput(f"[{first}, {last}] runs backward; expected {self.says}")
+            raise BadInput(
+                phrase(
+                    "[{first}, {last}] runs backward; expected {expected}",
+                    first=first,
+                    last=last,
+                    expected=self.says,
+                )
+            )
         return first, last
 
     def write(self, value: Any, system: System) -> list[int]:
         return list(value)
 
     @property
-    def says(self) -> str:
-        return f"[first, last], two integers from 1 to {self.high}"
+    def says(self) -> Phrase:
+        return phrase("[first, last], two integers from 1 to {high}", high=self.high)
 
     def json_schema(self) -> dict[str, Any]:
         return Many(Count(1, self.high), 2, 2).json_schema()

@@ -1,6 +1,7 @@
 """Lays out one packet in a process of its own, so that the memory it takes is given back.
 
-Reads a plan and a draft's version, pickled, from standard input: only what the program itself wrote there.
+Reads a plan, a draft's version and a language tag, pickled, from standard input: only what the program
+itself wrote there.
 Writes the PDF to standard output; what is wrong is one line on standard error, with exit code 2.
 """
 
@@ -9,14 +10,15 @@ from __future__ import annotations
 import pickle
 import sys
 
+from loomready.catalogs import catalog_of
 from loomready.packet.packet import packet_pdf
 from loomready.problems import LoomreadyError
 
 
 def main() -> int:
-    plan, version = pickle.load(sys.stdin.buffer)
+    plan, version, tag = pickle.load(sys.stdin.buffer)
     try:
-        made = packet_pdf(plan, version=version)
+        made = packet_pdf(plan, version=version, catalog=catalog_of([tag.replace("-", "_")]), language=tag)
     except LoomreadyError as error:
         print(error, file=sys.stderr)
         return 2

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from loomready.loomside.steps.words import some
 from loomready.packet.dressing import dressing
 from loomready.packet.finishing import finishing
 from loomready.packet.pictures import (
@@ -20,6 +19,7 @@ from loomready.packet.threading import threading
 from loomready.packet.weaving import weaving
 from loomready.packet.winding import winding
 from loomready.packet.words import Data, Letters, cut_short
+from loomready.phrases import ENGLISH, Catalog, Phrase, phrase, some, word
 from loomready.warp.result import WarpPlan
 
 
@@ -38,12 +38,17 @@ def packet_data(plan: WarpPlan) -> Data:
     }
 
 
-def packet_pictures(plan: WarpPlan) -> tuple[Data, dict[str, str]]:
-    """Where each picture goes and how large it is, and the pictures by name."""
+def packet_pictures(plan: WarpPlan, catalog: Catalog = ENGLISH) -> tuple[Data, dict[str, str]]:
+    """Where each picture goes and how large it is, and the pictures by name.
+
+    :param catalog: for the words in the pictures; words beside them stay phrases
+    """
     pictures = Pictures()
-    cloth, draft, board = cloth_picture(plan), draft_picture(plan), board_picture(plan)
+    cloth, draft, board = cloth_picture(plan), draft_picture(plan, catalog), board_picture(plan)
     placed: Data = {
-        "strips": {sheet: pictures.add(f"strip-{sheet}.svg", svg) for sheet, svg in strips(plan).items()},
+        "strips": {
+            sheet: pictures.add(f"strip-{sheet}.svg", svg) for sheet, svg in strips(plan, catalog).items()
+        },
         "cloth": {
             "name": pictures.add("cloth.svg", in_svg(cloth)),
             "width_mm": round(cloth.width_mm, 3),
@@ -55,7 +60,9 @@ def packet_pictures(plan: WarpPlan) -> tuple[Data, dict[str, str]]:
             "narrow": draft.narrow,
             "says": _draft_says(plan, draft.ends, draft.picks),
         },
-        "tags": [pictures.add(f"tag-{at}.svg", svg) for at, svg in enumerate(tag_pictures(plan), start=1)],
+        "tags": [
+            pictures.add(f"tag-{at}.svg", svg) for at, svg in enumerate(tag_pictures(plan, catalog), start=1)
+        ],
     }
     if board is not None:
         svg, height = board
@@ -64,12 +71,15 @@ def packet_pictures(plan: WarpPlan) -> tuple[Data, dict[str, str]]:
     return placed, pictures.made
 
 
-def _draft_says(plan: WarpPlan, ends: int, picks: int) -> str:
+def _draft_says(plan: WarpPlan, ends: int, picks: int) -> Phrase:
     if ends == plan.draft.ends and picks == plan.draft.picks:
-        return f"The draft: {some(ends, 'end')}, {some(picks, 'pick')}."
-    return (
-        f"The draft's first {some(ends, 'end')} and {some(picks, 'pick')}, "
-        f"of {some(plan.draft.ends, 'end')} and {some(plan.draft.picks, 'pick')}."
+        return phrase("The draft: {ends}, {picks}.", ends=some(ends, "end"), picks=some(picks, "pick"))
+    return phrase(
+        "The draft's first {ends} and {picks}, of {all_ends} and {all_picks}.",
+        ends=some(ends, "end"),
+        picks=some(picks, "pick"),
+        all_ends=some(plan.draft.ends, "end"),
+        all_picks=some(plan.draft.picks, "pick"),
     )
 
 
@@ -80,13 +90,22 @@ def _frame(plan: WarpPlan) -> Data:
         "guild": cut_short(guild.name, 60),
         "warp": cut_short(plan.order.key, 44),
         "loom": cut_short(plan.loom.name, 44),
-        "title": f"{cut_short(plan.order.key, 80)}: warp packet of {cut_short(guild.name, 80)}",
-        "end_1": guild.end_1,
-        "orientation": (
-            f"End 1 at the {guild.end_1}, seen from where the weaver sits. Shaft 1 "
-            f"{'in front, nearest the weaver' if guild.shaft_1 == 'front' else 'at the back'}."
+        "title": phrase(
+            "{warp}: warp packet of {guild}",
+            warp=cut_short(plan.order.key, 80),
+            guild=cut_short(guild.name, 80),
         ),
-        "end_mark": "end 1",
-        "ends": f"{some(plan.web.ends, 'end')}",
+        "end_1": guild.end_1,
+        "orientation": phrase(
+            "End 1 at the {side}, seen from where the weaver sits. Shaft 1 in front, nearest the weaver.",
+            side=word(guild.end_1),
+        )
+        if guild.shaft_1 == "front"
+        else phrase(
+            "End 1 at the {side}, seen from where the weaver sits. Shaft 1 at the back.",
+            side=word(guild.end_1),
+        ),
+        "end_mark": phrase("end {end}", end=1),
+        "ends": some(plan.web.ends, "end"),
         "boxes": "",
     }

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from loomready.loomside.steps.sleying import ends_of_dents
 from loomready.loomside.steps.threading import shaft_totals, shafts_used
-from loomready.loomside.steps.words import listed, some, span
+from loomready.loomside.steps.words import span
 from loomready.packet.words import Data
+from loomready.phrases import Phrase, capitalized, listed, phrase, some, word
 from loomready.units import Shown
 from loomready.warp import rigid
 from loomready.warp.result import Sley, WarpPlan
@@ -25,46 +26,72 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
     edge = plan.web.floating // 2
     last = sley.first_dent + sley.dents - 1
     dents = ends_of_dents(plan, sley)
-    reed, dent = rigid.reed_words(plan.loom)
+    reed, dent, dents_word = _words(plan)
     steps = []
     if edge:
-        steps.append((span(sley.first_dent, sley.first_dent), "end 1, the floating selvedge, alone"))
+        steps.append((span(sley.first_dent, sley.first_dent), phrase("end 1, the floating selvedge, alone")))
     inner = dents[edge : len(dents) - edge]
     short = inner and inner[-1][1] - inner[-1][0] + 1 < sley.cycle[(len(inner) - 1) % len(sley.cycle)]
     until = last - edge - (1 if short else 0)
     first = sley.first_dent + edge
     if until >= first:
-        steps.append((span(first, until), f"{_a_dent(sley, dent)}, starting with end {1 + edge}"))
+        steps.append(
+            (
+                span(first, until),
+                phrase(
+                    "{ends_per_dent}, starting with end {end}",
+                    ends_per_dent=_a_dent(sley, dent),
+                    end=1 + edge,
+                ),
+            )
+        )
     if short:
         steps.append(
-            (span(last - edge, last - edge), f"the last {some(inner[-1][1] - inner[-1][0] + 1, 'end')}")
+            (
+                span(last - edge, last - edge),
+                phrase("the last {ends}", ends=some(inner[-1][1] - inner[-1][0] + 1, "end")),
+            )
         )
     if edge:
-        steps.append((span(last, last), f"end {plan.web.ends:,}, the other floating selvedge, alone"))
+        steps.append(
+            (span(last, last), phrase("end {end:,}, the other floating selvedge, alone", end=plan.web.ends))
+        )
     return {
-        "reed": "Heddle" if plan.loom.is_rigid_heddle else f"Reed {sley.reed.key}",
+        "reed": phrase("Heddle") if plan.loom.is_rigid_heddle else phrase("Reed {reed}", reed=sley.reed.key),
         "dents_per": show.dents(sley.reed.dents_per_cm),
         "reed_width": show.width(sley.reed.width_mm),
         "cycle": [str(count) for count in sley.cycle],
-        "cycle_label": f"Ends per {dent}" if len(sley.cycle) == 1 else f"Ends per {dent}, repeat",
+        "cycle_label": phrase("Ends per {dent}", dent=dent)
+        if len(sley.cycle) == 1
+        else phrase("Ends per {dent}, repeat", dent=dent),
         "sett": show.epi(sley.sett_per_cm),
         "asked": show.epi(plan.asked_sett_per_cm),
         "within": sley.within,
         "fits": sley.fits,
         "width": show.width(plan.width_in_reed_mm),
-        "dents": f"{sley.dents:,} of {sley.reed_dents:,}",
+        "dents": phrase("{dents:,} of {reed_dents:,}", dents=sley.dents, reed_dents=sley.reed_dents),
+        "first_label": phrase("First {dent}", dent=dent),
         "first": f"{sley.first_dent:,}",
         "before": f"{sley.first_dent - 1:,}",
         "after": f"{sley.reed_dents - last:,}",
-        "count_from": f"Count {dent}s from the {side}, where end 1 lies: {dent} 1 is the first there.",
-        "dent": dent.capitalize(),
-        "dents_used": f"{dent}s used",
-        "in_reed": f"in the {reed}",
-        "leave": f"{dent}s free at the",
-        "check": f"Check the {reed} against a light before tying on: no empty {dent}s, no crowded {dent}s, "
-        "no crossed threads behind it.",
-        "side": side,
-        "other": other,
+        "count_from": phrase(
+            "Count {dents} from the {side}, where end 1 lies: {dent} 1 is the first there.",
+            dents=dents_word,
+            side=word(side),
+            dent=dent,
+        ),
+        "dents_label": capitalized(dents_word),
+        "dents_word": dents_word,
+        "dents_used": phrase("{dents} used", dents=dents_word),
+        "in_reed": phrase("in the {reed}", reed=reed),
+        "check": phrase(
+            "Check the {reed} against a light before tying on: no empty {dents}, no crowded {dents}, no "
+            "crossed threads behind it.",
+            reed=reed,
+            dents=dents_word,
+        ),
+        "side": word(side),
+        "other": word(other),
         "steps": [{"dents": dents_said, "says": says} for dents_said, says in steps],
         "ends": some(plan.web.ends, "end"),
     }
@@ -74,10 +101,18 @@ def _cycle(sley: Sley) -> str:
     return "-".join(map(str, sley.cycle))
 
 
-def _a_dent(sley: Sley, dent: str) -> str:
+def _words(plan: WarpPlan) -> tuple[Phrase, Phrase, Phrase]:
+    """What beats the weft, one opening of it, and several."""
+    reed, dent = rigid.reed_words(plan.loom)
+    return word(reed), word(dent), word(f"{dent}s")
+
+
+def _a_dent(sley: Sley, dent: Phrase) -> Phrase:
     if sley.cycle == (1,):
-        return f"1 end per {dent}"
-    return f"{_cycle(sley)} ends per {dent}{'' if len(sley.cycle) == 1 else ', repeat'}"
+        return phrase("1 end per {dent}", dent=dent)
+    if len(sley.cycle) == 1:
+        return phrase("{cycle} ends per {dent}", cycle=_cycle(sley), dent=dent)
+    return phrase("{cycle} ends per {dent}, repeat", cycle=_cycle(sley), dent=dent)
 
 
 def _heddles(plan: WarpPlan) -> Data:
@@ -104,7 +139,9 @@ def _heddles(plan: WarpPlan) -> Data:
                 "needed": f"{needed:,}" if needed else "–",
                 "move": f"+{change:,}" if change > 0 else f"−{-change:,}" if change < 0 else "",
                 "spare": f"{spare[0]:,} | {spare[1]:,}",
-                "lacks": f"{needed - have - change:,}" if needed > have + change else "",
+                "lacks": phrase("short {heddles:,}", heddles=needed - have - change)
+                if needed > have + change
+                else "",
             }
         )
     return {
@@ -115,15 +152,26 @@ def _heddles(plan: WarpPlan) -> Data:
         "there": f"{sum(there):,}",
         "needed": f"{sum(found.needed):,}",
         "moves": [
-            f"Carry {some(move.count, 'heddle')} from shaft {move.from_shaft} to shaft {move.to_shaft}."
+            phrase(
+                "Carry {heddles} from shaft {from_shaft} to shaft {to_shaft}.",
+                heddles=some(move.count, "heddle"),
+                from_shaft=move.from_shaft,
+                to_shaft=move.to_shaft,
+            )
             for move in found.moves
         ],
-        "none": "" if found.moved or not placed else "Every shaft has the heddles it needs.",
-        "short": f"{some(found.short, 'heddle')} short: the loom has too few in all." if found.short else "",
+        "none": "" if found.moved or not placed else phrase("Every shaft has the heddles it needs."),
+        "short": phrase("{heddles} short: the loom has too few in all.", heddles=some(found.short, "heddle"))
+        if found.short
+        else "",
         "unplaced": ""
         if placed
-        else f"The draft needs {len(shafts_used(plan))} shafts and this loom has {plan.loom.shafts}. "
-        "It cannot be threaded here as it is; the sheets that follow use the draft's own shaft numbers.",
+        else phrase(
+            "The draft needs {needed} shafts and this loom has {shafts}. It cannot be threaded here as it "
+            "is; the sheets that follow use the draft's own shaft numbers.",
+            needed=len(shafts_used(plan)),
+            shafts=plan.loom.shafts,
+        ),
         "least": _least(plan),
         "draft_differs": any(row["draft"] not in ("–", row["shaft"]) for row in rows),
         "aside": _aside(plan),
@@ -135,17 +183,22 @@ def _least(plan: WarpPlan) -> str:
     if found.least_moved >= found.moved:
         return ""
     order = listed(
-        f"{draft} on {shaft}"
+        phrase("{draft} on {shaft}", draft=draft, shaft=shaft)
         for draft, shaft in enumerate(found.least_assignment, start=1)
         if shaft is not None
     )
-    return (
-        f"With the shafts in another order, {found.least_moved:,} instead of {found.moved:,} heddles "
-        f"move: the draft's shaft {order}. The threading sheet keeps the draft's order."
+    return phrase(
+        "With the shafts in another order, {least_moved:,} instead of {moved:,} heddles move: the "
+        "draft's shaft {order}. The threading sheet keeps the draft's order.",
+        least_moved=found.least_moved,
+        moved=found.moved,
+        order=order,
     )
 
 
-def _aside(plan: WarpPlan) -> str:
+def _aside(plan: WarpPlan) -> Phrase:
     if plan.web.floating:
-        return "Half of the spare heddles hang at each side of the web. The floating selvedges take none."
-    return "Half of the spare heddles hang at each side of the web."
+        return phrase(
+            "Half of the spare heddles hang at each side of the web. The floating selvedges take none."
+        )
+    return phrase("Half of the spare heddles hang at each side of the web.")

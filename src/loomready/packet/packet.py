@@ -11,45 +11,87 @@ from typing import Any
 from loomready import files
 from loomready.packet.data import packet_data, packet_pictures
 from loomready.packet.printable import BOX, fit
+from loomready.packet.template_words import TEMPLATES, texts
+from loomready.packet.words import Data, cut_short
+from loomready.phrases import ENGLISH, Catalog, phrase, translated
 from loomready.problems import BadInput
 from loomready.warp.result import GuildPlan, WarpPlan
 
-TEMPLATES = Path(__file__).parent / "templates"
+_STRIPES = 600  # letters of the warp's stripes in words, at most
+_BOXES = phrase("{sign} stands for a sign that the fonts of this packet do not have.", sign=BOX)
 _FONT_PACKAGES = ("font_source_sans_pro", "font_source_serif_pro")
 
 
-def packet_pdf(plan: WarpPlan, *, version: int | None = None) -> bytes:
+def packet_pdf(
+    plan: WarpPlan, *, version: int | None = None, catalog: Catalog = ENGLISH, language: str = "en-US"
+) -> bytes:
     """All sheets of a warp, from project and winding to weaving, finishing and cautions.
 
     Letter paper where the guild shows US units, else A4. Foreign texts are data, never markup; signs that no
     font of the packet has are printed as boxes, and the first sheet says so.
 
     :param version: of the draft, where somebody counts them: stands on the first sheet
+    :param catalog: for the words of the sheets
+    :param language: the catalog's language, which the PDF declares: "de", "pt-BR"
     """
     data = packet_data(plan)
     if version is not None:
         title = data["project"]["title"]
-        data["project"]["title"] = f"{f'Draft {title}' if title else 'Draft'}, version {version}"
+        data["project"]["title"] = (
+            phrase("Draft {title}, version {version}", title=title, version=version)
+            if title
+            else phrase("Draft, version {version}", version=version)
+        )
+    placed, pictures = packet_pictures(plan, _InFonts(catalog))
+    data["pictures"] = placed
+    data = translated(data, catalog)
+    data["project"]["stripes"] = cut_short(data["project"]["stripes"], _STRIPES)
+    data["frame"] |= _language(language)
     shown = fit(data, in_fonts)
     if _boxed(shown) > _boxed(data):
-        shown["frame"]["boxes"] = f"{BOX} stands for a sign that the fonts of this packet do not have."
-    placed, pictures = packet_pictures(plan)
-    shown["pictures"] = placed
-    return _compile(shown, pictures)
+        shown["frame"]["boxes"] = fit(translated(_BOXES, catalog), in_fonts)
+    words = fit({text: catalog.gettext(text) for text in texts()}, in_fonts)
+    return _compile(shown, words, pictures)
 
 
-def write_packets(plan: GuildPlan, folder: Path) -> tuple[Path, ...]:
+class _InFonts:
+    """A catalog whose texts the packet's fonts can show."""
+
+    def __init__(self, catalog: Catalog) -> None:
+        self._catalog = catalog
+
+    def gettext(self, message: str, /) -> str:
+        return str(fit(self._catalog.gettext(message), in_fonts))
+
+    def ngettext(self, singular: str, plural: str, count: int, /) -> str:
+        return str(fit(self._catalog.ngettext(singular, plural, count), in_fonts))
+
+
+def _language(code: str) -> Data:
+    """A language as the typesetter takes it: "pt-BR" is Portuguese of the region Brazil."""
+    language, _, region = code.partition("-")
+    return {"language": language.lower(), "region": region.upper() if len(region) == 2 else None}
+
+
+def write_packets(
+    plan: GuildPlan, folder: Path, *, catalog: Catalog = ENGLISH, language: str = "en-US"
+) -> tuple[Path, ...]:
     """Writes ``KEY.pdf`` for each warp into the folder, which is made if need be; each whole or not at all.
 
     All packets are laid out before the first is written.
 
     :raises BadInput: the folder or a file cannot be written
     """
-    made = [(folder / f"{warp.order.key}.pdf", packet_pdf(warp)) for warp in plan.warps]
+    made = [
+        (folder / f"{warp.order.key}.pdf", packet_pdf(warp, catalog=catalog, language=language))
+        for warp in plan.warps
+    ]
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise BadInput(f"cannot be made: {error.strerror or error}", file=str(folder)) from error
+        raise BadInput(
+            phrase("cannot be made: {reason}", reason=error.strerror or f"{error}"), file=str(folder)
+        ) from error
     for path, pdf in made:
         files.write_whole(path, pdf)
     return tuple(path for path, _ in made)
@@ -71,9 +113,12 @@ def _boxed(data: Any) -> int:
     return json.dumps(data, ensure_ascii=False).count(BOX)
 
 
-def _compile(data: dict[str, Any], pictures: dict[str, str]) -> bytes:
-    text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
-    return _typst(TEMPLATES / "main.typ", {"data": text, **pictures})
+def _compile(data: Data, words: dict[str, str], pictures: dict[str, str]) -> bytes:
+    inputs = {
+        name: json.dumps(value, ensure_ascii=False, separators=(",", ":"))
+        for name, value in (("data", data), ("words", words))
+    }
+    return _typst(TEMPLATES / "main.typ", inputs | pictures)
 
 
 def _typst(source: Path, inputs: dict[str, str]) -> bytes:
@@ -101,7 +146,10 @@ def _fonts() -> list[Path]:
         spec = importlib.util.find_spec(package)
         if spec is None or spec.origin is None:
             raise BadInput(
-                f"the font package {package} is not installed; install loomready with its dependencies"
+                phrase(
+                    "the font package {package} is not installed; install loomready with its dependencies",
+                    package=package,
+                )
             )
         found.append(Path(spec.origin).parent / "files")
     return found

@@ -18,8 +18,8 @@ from loomready.loomside.board.drawing import board_svg
 from loomready.loomside.board.ties import marks
 from loomready.loomside.steps.groups import groups
 from loomready.loomside.steps.sleying import ends_of_dents
-from loomready.loomside.steps.words import some
 from loomready.model.guild import MAX_PICKS
+from loomready.phrases import ENGLISH, Catalog, joined, phrase, some, word
 from loomready.warp.length import pick_roles
 from loomready.warp.result import WarpPlan, Weft
 from loomready.warp.rigid import reed_words
@@ -56,8 +56,8 @@ def board_picture(plan: WarpPlan) -> tuple[str, float] | None:
     return svg, height / width
 
 
-def strips(plan: WarpPlan) -> dict[str, str]:
-    """The web strip of each sheet, as SVG."""
+def strips(plan: WarpPlan, catalog: Catalog = ENGLISH) -> dict[str, str]:
+    """The web strip of each sheet, as SVG, its labels in the catalog's language."""
     colors = [plan.guild.yarn(key).color for key in plan.order.warp_yarns]
     ends = [colors[role] for role in plan.web.role.tolist()]
     marks = {
@@ -69,15 +69,27 @@ def strips(plan: WarpPlan) -> dict[str, str]:
         "finishing": [Mark(1, plan.web.ends, some(plan.web.ends, "end"))],
     }
     return {
-        sheet: strip_svg(ends, STRIP_WIDTH, STRIP_HEIGHT, shown, end_1=plan.guild.end_1)
+        sheet: strip_svg(
+            ends,
+            STRIP_WIDTH,
+            STRIP_HEIGHT,
+            shown,
+            end_1=plan.guild.end_1,
+            catalog=catalog,
+        )
         for sheet, shown in marks.items()
     }
 
 
 def _bouts(plan: WarpPlan) -> list[Mark]:
-    word = "bout " if len(plan.bouts) <= 10 else ""
+    if len(plan.bouts) > 10:
+        return [Mark(bout.first_end, bout.last_end, f"{bout.number}") for bout in plan.bouts]
     return [
-        Mark(bout.first_end, bout.last_end, f"{word}{bout.number}" + (f" · {bout.ends}" if word else ""))
+        Mark(
+            bout.first_end,
+            bout.last_end,
+            phrase("bout {number} · {ends}", number=bout.number, ends=bout.ends),
+        )
         for bout in plan.bouts
     ]
 
@@ -85,7 +97,7 @@ def _bouts(plan: WarpPlan) -> list[Mark]:
 def _dents(plan: WarpPlan) -> list[Mark]:
     """Stretches of 10, 20, 50 ... dents, each named by its dents."""
     if plan.sley is None:
-        return [Mark(1, plan.web.ends, "no reed fits")]
+        return [Mark(1, plan.web.ends, phrase("no reed fits"))]
     dents, first = ends_of_dents(plan, plan.sley), plan.sley.first_dent
     step = next(size for size in (5, 10, 20, 50, 100, 200, 500, 1000, 5000, 20000) if len(dents) / size <= 12)
     marks = []
@@ -95,7 +107,8 @@ def _dents(plan: WarpPlan) -> list[Mark]:
             last = min(at + step, len(dents)) - 1
             marks.append(Mark(inside[0][0], inside[-1][1], f"{first + at}–{first + last}"))
     if marks:
-        marks[0] = replace(marks[0], label=f"{reed_words(plan.loom)[1]}s {marks[0].label}")
+        dents_word = word(f"{reed_words(plan.loom)[1]}s")
+        marks[0] = replace(marks[0], label=joined(" ", (dents_word, marks[0].label)))
     return marks
 
 
@@ -128,7 +141,7 @@ class DraftPicture:
     narrow: bool
 
 
-def draft_picture(plan: WarpPlan) -> DraftPicture:
+def draft_picture(plan: WarpPlan, catalog: Catalog = ENGLISH) -> DraftPicture:
     """The beginning of the draft, as much as the sheet has room for. Its words stay outside the picture."""
     draft = plan.draft
     side = draft.treadles if draft.treadles is not None else draft.shafts
@@ -136,7 +149,7 @@ def draft_picture(plan: WarpPlan) -> DraftPicture:
     ends = min(draft.ends, max(12, across - side - 8))
     picks = min(draft.picks, max(8, down - draft.shafts - 9))
     part = _recolored(plan, corner(draft, ends, picks))
-    svg = draft_svg(part, 12, end_1=plan.guild.end_1, shaft_1=plan.guild.shaft_1)
+    svg = draft_svg(part, 12, end_1=plan.guild.end_1, shaft_1=plan.guild.shaft_1, catalog=catalog)
     svg = svg.replace(f'fill="{hex_color(PAPER)}"', 'fill="#ffffff"', 1)  # the paper is there already
     width_px = float(svg.split('width="', 1)[1].split('"', 1)[0])
     width_mm = min(DRAFT_MM[0], width_px / 12 * DRAFT_CELL_MM)

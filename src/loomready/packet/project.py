@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from loomready.loomside.steps.stripes_told import warp_told
-from loomready.loomside.steps.words import some
+from loomready.model.guild import Loom
 from loomready.packet.words import Data, Letters, cut_short
+from loomready.phrases import Phrase, listed, listed_with_and, phrase, some, word
 from loomready.units import Shown
 from loomready.warp.cloth_floats import floats_of
 from loomready.warp.figures import figures
@@ -16,19 +17,17 @@ def project(plan: WarpPlan, letters: Letters) -> Data:
     show = Shown(plan.guild.units)
     return {
         "title": plan.draft.title or "",
-        "loom": f"{plan.loom.name}: {plan.loom.kind}, "
-        + some(plan.loom.shafts, "heddle" if plan.loom.is_rigid_heddle else "shaft")
-        + (f", {some(plan.loom.treadles, 'treadle')}" if plan.loom.treadles else ""),
+        "loom": _loom(plan.loom),
         "verdict": _verdict(plan),
         "stopped": plan.stopped,
         "figures": [{"label": figure.label, "value": figure.shown} for figure in figures(plan)]
         + _more(plan, show),
-        "stripes": cut_short(warp_told(plan.order, plan.web.heddle_ends), 600),
+        "stripes": warp_told(plan.order, plan.web.heddle_ends),
         "yarns": [_yarn(plan, letters, need, show) for need in plan.yarns],
         "has_cost": plan.guild.currency is not None and any(need.cost is not None for need in plan.yarns),
         "problems": [
             {
-                "word": "Stop" if problem.level == "stop" else "Check",
+                "word": phrase("Stop") if problem.level == "stop" else phrase("Check"),
                 "level": problem.level,
                 "message": problem.message,
                 "remedies": [remedy.says for remedy in problem.remedies],
@@ -40,59 +39,84 @@ def project(plan: WarpPlan, letters: Letters) -> Data:
     }
 
 
-def _verdict(plan: WarpPlan) -> str:
+def _loom(loom: Loom) -> Phrase:
+    shafts = some(loom.shafts, "heddle") if loom.is_rigid_heddle else some(loom.shafts, "shaft")
+    treadles = (some(loom.treadles, "treadle"),) if loom.treadles else ()
+    return phrase("{loom}: {kind}", loom=loom.name, kind=listed((word(loom.kind), shafts, *treadles)))
+
+
+def _verdict(plan: WarpPlan) -> Phrase:
     if plan.order.off is not None:
-        return "Off the loom: it needs no more yarn."
+        return phrase("Off the loom: it needs no more yarn.")
     if plan.order.wound is not None:
-        return "Wound, but see the stops below." if plan.stopped else "Wound: its warp yarn is off the shelf."
+        return (
+            phrase("Wound, but see the stops below.")
+            if plan.stopped
+            else phrase("Wound: its warp yarn is off the shelf.")
+        )
     if plan.stopped:
-        return "This warp can't be dressed as planned. See the stops below."
+        return phrase("This warp can't be dressed as planned. See the stops below.")
     if plan.problems:
-        return "Can be wound. Check the notes below first."
-    return "Ready to wind."
+        return phrase("Can be wound. Check the notes below first.")
+    return phrase("Ready to wind.")
 
 
 def _more(plan: WarpPlan, show: Shown) -> list[Data]:
     web, order = plan.web, plan.order
-    repeat = f"{web.repeats:,} × {some(web.repeat_ends, 'end')}"
+    repeat = phrase("{repeats:,} × {ends}", repeats=web.repeats, ends=some(web.repeat_ends, "end"))
     if web.border_ends:
-        repeat += f" + {web.border_ends:,} outside"
+        repeat = phrase("{repeats} + {ends:,} outside", repeats=repeat, ends=web.border_ends)
     longest = floats_of(plan, plan.wefts[0])
-    floats = [
-        f"{'loose' if threads is None else threads} {name}"
-        for name, threads in (
-            (("warp", longest.warp_threads), ("weft", longest.weft_threads)) if longest else ()
-        )
-    ]
-    more = [
-        ("Repeats", repeat),
-        ("Picks in the cloth", show.ppi(order.picks_per_cm)),
-        ("Take-up, draw-in", f"{show.share(order.take_up)}, {show.share(order.draw_in)}"),
-        ("Shrinkage length, width", f"{show.share(order.shrink_length)}, {show.share(order.shrink_width)}"),
-        ("Longest floats", ", ".join(floats) or "not counted: the layers cannot be told apart"),
+    more: list[tuple[Phrase, str]] = [
+        (phrase("Repeats"), repeat),
+        (phrase("Picks in the cloth"), show.ppi(order.picks_per_cm)),
+        (phrase("Take-up, draw-in"), f"{show.share(order.take_up)}, {show.share(order.draw_in)}"),
+        (
+            phrase("Shrinkage length, width"),
+            f"{show.share(order.shrink_length)}, {show.share(order.shrink_width)}",
+        ),
+        (
+            phrase("Longest floats"),
+            listed((_warp_float(longest.warp_threads), _weft_float(longest.weft_threads)))
+            if longest
+            else phrase("not counted: the layers cannot be told apart"),
+        ),
     ]
     if web.selvedge:
-        more.append(("Selvedges", f"{some(web.selvedge, 'end')} at each side"))
+        more.append((phrase("Selvedges"), phrase("{ends} at each side", ends=some(web.selvedge, "end"))))
     if web.floating:
-        more.append(("Floating selvedges", f"{web.floating}"))
+        more.append((phrase("Floating selvedges"), f"{web.floating}"))
     if order.layers > 1:
-        more.append(("Layers of cloth", f"{order.layers}"))
+        more.append((phrase("Layers of cloth"), f"{order.layers}"))
     return [{"label": label, "value": value} for label, value in more]
+
+
+def _warp_float(threads: int | None) -> Phrase:
+    return phrase("loose warp") if threads is None else phrase("{threads} warp", threads=threads)
+
+
+def _weft_float(threads: int | None) -> Phrase:
+    return phrase("loose weft") if threads is None else phrase("{threads} weft", threads=threads)
 
 
 def _yarn(plan: WarpPlan, letters: Letters, need: YarnNeed, show: Shown) -> Data:
     wanted_m = need.wanted_m
     longest_m = max(wanted_m, need.on_shelf_m) or 1.0
+    grist = show.grist(need.yarn.grist_m_per_g)
     return {
         **letters.chip(plan, need.yarn.key),
         "full_name": cut_short(need.yarn.name, 70),
         "count": cut_short(label(need.yarn), 40),
-        "grist": show.grist(need.yarn.grist_m_per_g) + (" (estimated)" if need.yarn.estimated else ""),
-        "warp": f"{some(need.warp_ends, 'end')}, {show.yarn_needed(need.warp_m)}" if need.warp_ends else "–",
+        "grist": phrase("{grist} (estimated)", grist=grist) if need.yarn.estimated else grist,
+        "warp": listed((some(need.warp_ends, "end"), show.yarn_needed(need.warp_m)))
+        if need.warp_ends
+        else "–",
         "weft": show.yarn_needed(need.weft_m) if need.weft_m else "–",
-        "bobbins": f"about {some(need.bobbins, 'bobbin')}" if need.bobbins else "",
+        "bobbins": phrase("about {bobbins}", bobbins=some(need.bobbins, "bobbin")) if need.bobbins else "",
         "needed": show.yarn_needed(wanted_m),
-        "taken": f"{show.yarn_needed(need.taken_m)} taken already" if need.taken_m > 0 else "",
+        "taken": phrase("{taken} taken already", taken=show.yarn_needed(need.taken_m))
+        if need.taken_m > 0
+        else "",
         "weight": show.weight(need.weight_g),
         "cost": f"{need.cost:,.2f} {plan.guild.currency}"
         if need.cost is not None and plan.guild.currency
@@ -111,13 +135,15 @@ def _yarn(plan: WarpPlan, letters: Letters, need: YarnNeed, show: Shown) -> Data
     }
 
 
-def _lacks(need: YarnNeed, show: Shown) -> str:
+def _lacks(need: YarnNeed, show: Shown) -> Phrase:
     told = []
     if need.missing_ends:
         told.append(some(need.missing_ends, "warp end"))
     if need.missing_weft_m:
-        told.append(f"{show.yarn_needed(need.missing_weft_m)} of weft")
-    return "short " + " and ".join(told) if told else "enough" if need.enough else "short"
+        told.append(phrase("{missing_weft} of weft", missing_weft=show.yarn_needed(need.missing_weft_m)))
+    if told:
+        return phrase("short {yarn}", yarn=listed_with_and(told))
+    return phrase("enough") if need.enough else phrase("short")
 
 
 def _cone(use: ConeUse, show: Shown) -> Data:
@@ -125,9 +151,13 @@ def _cone(use: ConeUse, show: Shown) -> Data:
     if use.ends:
         parts.append(some(use.ends, "end"))
     if use.weft_m:
-        parts.append(f"{show.yarn_needed(use.weft_m)} of weft")
+        parts.append(phrase("{weft} of weft", weft=show.yarn_needed(use.weft_m)))
     return {
         "key": cut_short(use.cone, 24),
-        "gives": ", ".join(parts) or "not used",
-        "left": f"{show.yarn(use.expected_after_m)} expected, {show.yarn_there(use.sure_after_m)} sure",
+        "gives": listed(parts) if parts else phrase("not used"),
+        "left": phrase(
+            "{expected_after} expected, {sure_after} sure",
+            expected_after=show.yarn(use.expected_after_m),
+            sure_after=show.yarn_there(use.sure_after_m),
+        ),
     }

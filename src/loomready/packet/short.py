@@ -11,6 +11,7 @@ from loomready.draft.draft import Draft
 from loomready.loomside.steps.lifting import Lifting
 from loomready.loomside.steps.short_form import Part, short_form, tabby_picks, written
 from loomready.packet.words import Data
+from loomready.phrases import Phrase, joined, phrase
 from loomready.problems import BadInput
 
 WORTH = 0.5  # of the picks at most that are written: else the rows alone are as short
@@ -29,12 +30,23 @@ def short_lines(
     tokens = list(zip(each, letters, strict=True))
     found = tabby_picks(lifts, letters, _plain(draft, on_loom))
     kept = list(range(len(tokens)))
-    ground = ""
+    ground: str = ""
     if found is not None:
         kept = kept[1 if found.begins else 0 :: 2]
         one, other = (_told(tokens[place]) for place in found.sheds)
-        where = "before" if found.begins else "after"
-        ground = f"Tabby: {one} and {other} in turn, a pick {where} each pattern pick; these are not listed."
+        ground = (
+            phrase(
+                "Tabby: {one} and {other} in turn, a pick before each pattern pick; these are not listed.",
+                one=one,
+                other=other,
+            )
+            if found.begins
+            else phrase(
+                "Tabby: {one} and {other} in turn, a pick after each pattern pick; these are not listed.",
+                one=one,
+                other=other,
+            )
+        )
     parts = short_form([tokens[place] for place in kept])
     if written(parts) > WORTH * len(tokens):
         return None
@@ -59,7 +71,8 @@ def _plain(draft: Draft, on_loom: Sequence[int | None]) -> frozenset[frozenset[i
 def _told(token: tuple[tuple[int, ...], str]) -> str:
     """One pick: its treadles or shafts, and its yarn where there are several."""
     moved, letter = token
-    return f"{' '.join(map(str, moved)) or 'none'}{f' {letter}' if letter else ''}"
+    which = " ".join(map(str, moved)) or phrase("none")
+    return joined(" ", (which, letter)) if letter else which
 
 
 def _line(part: Part, say: Callable[[int], str]) -> Data:
@@ -67,6 +80,8 @@ def _line(part: Part, say: Callable[[int], str]) -> Data:
     return {"picks": f"{first}" if first == last else f"{first}–{last}", "told": _inside(part, say)}
 
 
-def _inside(part: Part, say: Callable[[int], str]) -> str:
-    told = " · ".join(_inside(each, say) if isinstance(each, Part) else say(each) for each in part.inside)
-    return told if part.times == 1 else f"{part.times} × ({told})"
+def _inside(part: Part, say: Callable[[int], str]) -> Phrase:
+    picks = joined(
+        " · ", (_inside(each, say) if isinstance(each, Part) else say(each) for each in part.inside)
+    )
+    return picks if part.times == 1 else phrase("{times} × ({picks})", times=part.times, picks=picks)

@@ -7,14 +7,21 @@ import io
 
 from loomready.loomside.steps.words import span
 from loomready.packet.words import Data, Letters, cut_short
+from loomready.phrases import ENGLISH, Catalog, Phrase, phrase, translated
 from loomready.units import Shown
 from loomready.warp.result import Bout, WarpPlan
 
 
-def tag_text(plan: WarpPlan, bout: Bout) -> str:
+def tag_text(plan: WarpPlan, bout: Bout) -> Phrase:
     """What the tag's QR code holds."""
-    ends = f"{bout.first_end}-{bout.last_end}"
-    return f"loomready bout {bout.number} of {len(plan.bouts)}, warp {plan.order.key}, ends {ends}"
+    return phrase(
+        "loomready bout {number} of {bouts}, warp {warp}, ends {first}-{last}",
+        number=bout.number,
+        bouts=len(plan.bouts),
+        warp=plan.order.key,
+        first=bout.first_end,
+        last=bout.last_end,
+    )
 
 
 @functools.lru_cache(maxsize=512)
@@ -36,7 +43,7 @@ def tags(plan: WarpPlan, letters: Letters) -> list[Data]:
         made.append(
             {
                 "number": f"{bout.number}",
-                "of": f"of {len(plan.bouts)}",
+                "of": phrase("of {bouts}", bouts=len(plan.bouts)),
                 "ends": span(bout.first_end, bout.last_end),
                 "count": f"{bout.ends:,}",
                 "colors": [letters.chip(plan, key) for key in keys],
@@ -48,6 +55,6 @@ def tags(plan: WarpPlan, letters: Letters) -> list[Data]:
     return made
 
 
-def tag_pictures(plan: WarpPlan) -> list[str]:
+def tag_pictures(plan: WarpPlan, catalog: Catalog = ENGLISH) -> list[str]:
     """The QR codes of :func:`tags`, in the same order."""
-    return [qr_svg(tag_text(plan, bout)) for bout in plan.bouts]
+    return [qr_svg(translated(tag_text(plan, bout), catalog)) for bout in plan.bouts]

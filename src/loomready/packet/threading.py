@@ -11,8 +11,9 @@ from loomready.cloth.color import ink_on
 from loomready.colors import hex_color
 from loomready.loomside.steps.groups import Group, groups
 from loomready.loomside.steps.threading import running, shaft_of_end, shaft_totals, shafts_used
-from loomready.loomside.steps.words import some, span
+from loomready.loomside.steps.words import span
 from loomready.packet.words import Data, Letters, runs_shown
+from loomready.phrases import joined, phrase, some, word
 from loomready.warp import rigid
 from loomready.warp.bouts import runs
 from loomready.warp.result import Ints, WarpPlan
@@ -28,17 +29,25 @@ def threading(plan: WarpPlan, letters: Letters) -> Data:
     totals = shaft_totals(plan)
     side, other = plan.guild.end_1, "left" if plan.guild.end_1 == "right" else "right"
     return {
-        "direction": (
-            f"End 1 is at the {side}. Thread from the {side} to the {other}: the first number of each group "
-            f"is the end nearest the {side} edge. {' '.join(rigid.lines(plan))}".rstrip()
+        "direction": joined(
+            " ",
+            (
+                phrase(
+                    "End 1 is at the {side}. Thread from the {side} to the {other}: the first number of each "
+                    "group is the end nearest the {side} edge.",
+                    side=word(side),
+                    other=word(other),
+                ),
+                *rigid.lines(plan),
+            ),
         ),
         "layout": "row" if len(used) <= _ROOMY else "pair" if len(used) <= _MIDDLING else "stack",
         "lettered": len(dict.fromkeys(plan.order.warp_yarns)) > 1,
         "key": [letters.chip(plan, key) for key in dict.fromkeys(plan.order.warp_yarns)],
         "groups_in_all": some(len(made), "group"),
-        "count_says": "ends of this group on each shaft"
+        "count_says": phrase("ends of this group on each shaft")
         if plan.loom.is_rigid_heddle
-        else "heddles this group needs on each shaft; count them out first",
+        else phrase("heddles this group needs on each shaft; count them out first"),
         "shafts": _lines([{"shaft": f"{shaft}"} for shaft in used]),
         "blocks": list(_blocks(plan, letters, made, used)),
         "totals": _lines([{"shaft": f"{shaft}", "count": f"{totals[shaft]:,}"} for shaft in used]),
@@ -51,7 +60,7 @@ def threading(plan: WarpPlan, letters: Letters) -> Data:
 
 def _in_none(plan: WarpPlan) -> str:
     left_out = plan.web.ends - plan.web.heddle_ends - plan.web.floating
-    return f"{some(left_out, 'end')} of the draft not threaded (–)" if left_out else ""
+    return phrase("{ends} of the draft not threaded (–)", ends=some(left_out, "end")) if left_out else ""
 
 
 def _blocks(plan: WarpPlan, letters: Letters, made: tuple[Group, ...], used: list[int]) -> Iterator[Data]:

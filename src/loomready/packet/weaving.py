@@ -12,9 +12,10 @@ from loomready.loomside.steps.lifting import RISES, SINKS, Lifting, lifting
 from loomready.loomside.steps.piece_steps import pieces_told, repeats_in
 from loomready.loomside.steps.stripes_told import changes
 from loomready.loomside.steps.threading import loom_shaft, shafts_used
-from loomready.loomside.steps.words import listed, some
+from loomready.model.guild import LoomKind
 from loomready.packet.short import short_lines
 from loomready.packet.words import Data, Letters, runs_shown
+from loomready.phrases import Phrase, capitalized, joined, listed, phrase, some
 from loomready.units import Shown
 from loomready.warp.bouts import runs
 from loomready.warp.length import pick_roles
@@ -35,22 +36,24 @@ def weaving(plan: WarpPlan, letters: Letters) -> Data:
         "too_few": _too_few(plan),
         "wefts": [_weft(plan, letters, weft) for weft in plan.wefts],
         "sheds": _sheds(plan),
-        "changes": "" if through(plan) else "A pick’s changes are from the pick before it.",
-        "floating": "With each pick, pass the shuttle over the floating selvedge where it enters "
-        "and under it where it leaves."
+        "changes": "" if through(plan) else phrase("A pick’s changes are from the pick before it."),
+        "floating": phrase(
+            "With each pick, pass the shuttle over the floating selvedge where it enters and under it "
+            "where it leaves."
+        )
         if plan.web.floating
         else "",
     }
 
 
-def _sheds(plan: WarpPlan) -> str:
+def _sheds(plan: WarpPlan) -> Phrase:
     match plan.loom.kind:
         case "table":
-            return "Numbers: levers that are up."
+            return phrase("Numbers: levers that are up.")
         case "rigid heddle":
-            return "Heddle positions for each pick; a heddle not listed rests in the middle."
+            return phrase("Heddle positions for each pick; a heddle not listed rests in the middle.")
         case _:
-            return "Numbers: treadles to press. Small numbers: shafts that are up."
+            return phrase("Numbers: treadles to press. Small numbers: shafts that are up.")
 
 
 def _order(plan: WarpPlan) -> list[Data]:
@@ -59,13 +62,13 @@ def _order(plan: WarpPlan) -> list[Data]:
         {
             "what": piece.name,
             "times": f"{piece.count:,} ×" if piece.count > 1 else "",
-            "finished": f"{piece.finished} finished" if piece.finished else "",
+            "finished": phrase("{finished} finished", finished=piece.finished) if piece.finished else "",
             "steps": [
                 {
                     "what": step.name,
                     "length": step.length,
                     "picks": f"{step.picks:,}" if step.picks else "",
-                    "told": ", ".join(part for part in (step.times, step.note) if part),
+                    "told": listed(part for part in (step.times, step.note) if part),
                 }
                 for step in piece.steps
             ],
@@ -88,8 +91,12 @@ def _weft(plan: WarpPlan, letters: Letters, weft: Weft) -> Data:
         "label": weft.label,
         "title": weft.draft.title or "",
         "facts": [
-            f"{show.ppi(weft.picks_per_cm)} on the loom, tension off",
-            f"{show.piece(weft.woven_m)} to weave in all, {some(weft.picks, 'pick')}",
+            phrase("{picks} on the loom, tension off", picks=show.ppi(weft.picks_per_cm)),
+            phrase(
+                "{woven} to weave in all, {picks}",
+                woven=show.piece(weft.woven_m),
+                picks=some(weft.picks, "pick"),
+            ),
             *_repeats(plan, weft, woven.repeat),
         ],
         "key": [letters.chip(plan, key) for key in dict.fromkeys(weft.yarns)],
@@ -132,16 +139,25 @@ def _repeats(plan: WarpPlan, weft: Weft, repeat: int) -> Iterator[str]:
         for section in dict.fromkeys(piece.sections):
             if plan.weft_of(section) is weft:
                 which = label_of(replace(piece, count=1), section.part)
-                yield f"{which[:1].upper()}{which[1:]}: begin at pick 1, {repeats_in(section.picks, repeat)}"
+                yield capitalized(
+                    phrase(
+                        "{section}: begin at pick 1, {repeats}",
+                        section=which,
+                        repeats=repeats_in(section.picks, repeat),
+                    )
+                )
 
 
 def _too_few(plan: WarpPlan) -> str:
     made = plan.treadles
     if made is None or not made.short:
         return ""
-    return (
-        f"{plan.loom.name} has {some(made.there, 'treadle')}; everything woven on this warp needs "
-        f"{made.count} on one tie-up. So no treadling is printed. See the remedies on the project sheet."
+    return phrase(
+        "{loom} has {treadles}; everything woven on this warp needs {needed} on one tie-up. So no "
+        "treadling is printed. See the remedies on the project sheet.",
+        loom=plan.loom.name,
+        treadles=some(made.there, "treadle"),
+        needed=made.count,
     )
 
 
@@ -155,19 +171,8 @@ def _tieup(plan: WarpPlan) -> Data | None:
     rows = used if plan.guild.shaft_1 == "back" else used[::-1]
     sink = SINKS if kind in ("countermarche", "counterbalance") else ""
     told = np.where(woven.tieup, RISES, np.where(woven.sinks, sink, ""))
-    key = f"{RISES}  the treadle raises the shaft"
-    if kind == "countermarche":
-        key += f"     {SINKS}  it sinks the shaft"
-        both = woven.tieup | woven.sinks
-        key += (
-            ". Every shaft that holds ends is tied to every treadle"
-            if both[[shaft - 1 for shaft in used]].all()
-            else ". An empty square is not tied: another treadle of the pick moves that shaft"
-        )
-    elif kind == "counterbalance":
-        key += f" (nothing to tie: it rises on its own)     {SINKS}  tie here: it sinks the shaft"
-    else:
-        key += ": tie here. An empty square is not tied"
+    both = woven.tieup | woven.sinks
+    all_tied = bool(both[[shaft - 1 for shaft in used]].all())
     return {
         "treadles": [f"{number}" for number in range(1, woven.tieup.shape[1] + 1)],
         "rows": [
@@ -177,12 +182,42 @@ def _tieup(plan: WarpPlan) -> Data | None:
             }
             for shaft in rows
         ],
-        "key": key,
-        "made_up": "This is not the draft's own tie-up: it is made for this loom and everything "
-        "woven on the warp."
+        "key": _tieup_key(kind, all_tied),
+        "made_up": phrase(
+            "This is not the draft's own tie-up: it is made for this loom and everything woven on the warp."
+        )
         if woven.made_up
         else "",
     }
+
+
+def _tieup_key(kind: LoomKind, all_tied: bool) -> Phrase:
+    """What the signs in a tie-up mean.
+
+    :param all_tied: every shaft that holds ends is tied to every treadle
+    """
+    if kind == "countermarche" and all_tied:
+        return phrase(
+            "{rises}  the treadle raises the shaft     {sinks}  it sinks the shaft. Every shaft that holds "
+            "ends is tied to every treadle",
+            rises=RISES,
+            sinks=SINKS,
+        )
+    if kind == "countermarche":
+        return phrase(
+            "{rises}  the treadle raises the shaft     {sinks}  it sinks the shaft. An empty square is not "
+            "tied: another treadle of the pick moves that shaft",
+            rises=RISES,
+            sinks=SINKS,
+        )
+    if kind == "counterbalance":
+        return phrase(
+            "{rises}  the treadle raises the shaft (nothing to tie: it rises on its own)     {sinks}  tie "
+            "here: it sinks the shaft",
+            rises=RISES,
+            sinks=SINKS,
+        )
+    return phrase("{rises}  the treadle raises the shaft: tie here. An empty square is not tied", rises=RISES)
 
 
 def _rows(
@@ -208,21 +243,23 @@ def _rows(
                 "pick": f"{at + 1}",
                 **color,
                 "cells": cells,
-                "up": " ".join(map(str, up)) or "none" if way is None else way.moves(frozenset(up)),
+                "up": " ".join(map(str, up)) or phrase("none") if way is None else way.moves(frozenset(up)),
                 "pressed": "" if woven.treadles is None else " ".join(map(str, woven.treadles[at])),
                 "no_shed": not up,
-                "change": ("" if way else _change(rises, sinks)) if up else "no shed: check the draft",
+                "change": ("" if way else _change(rises, sinks))
+                if up
+                else phrase("no shed: check the draft"),
             }
         )
     return rows
 
 
-def _change(rises: list[int], sinks: list[int]) -> str:
+def _change(rises: list[int], sinks: list[int]) -> Phrase:
     if not rises and not sinks:
-        return "as before"
+        return phrase("as before")
     told = []
     if rises:
-        told.append(f"up {listed(rises)}")
+        told.append(phrase("up {shafts}", shafts=listed(rises)))
     if sinks:
-        told.append(f"down {listed(sinks)}")
-    return " · ".join(told)
+        told.append(phrase("down {shafts}", shafts=listed(sinks)))
+    return joined(" · ", told)

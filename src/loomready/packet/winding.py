@@ -5,8 +5,9 @@ from __future__ import annotations
 from loomready.loomside.board.choice import way
 from loomready.loomside.board.ties import choke_ties
 from loomready.loomside.steps.winding import counting_spread, counting_ties
-from loomready.loomside.steps.words import some, span, stripes
+from loomready.loomside.steps.words import span, stripes
 from loomready.packet.words import Data, Letters, cut_short, runs_shown
+from loomready.phrases import Phrase, joined, phrase, plural, some, word
 from loomready.units import Shown
 from loomready.warp.result import Bout, RaddleSpread, WarpPlan
 
@@ -21,9 +22,12 @@ def winding(plan: WarpPlan, letters: Letters) -> Data:
         "string_too": show.piece(plan.warp_length_m),
         "string_why": _string_why(plan, show),
         "choke": _choke(plan, show),
-        "order": (
-            f"Wind bout 1 first, its end 1 first. End 1 will lie at the {side} of the loom, "
-            f"end {plan.web.ends:,} at the {other}."
+        "order": phrase(
+            "Wind bout 1 first, its end 1 first. End 1 will lie at the {side} of the loom, end {last:,} "
+            "at the {other}.",
+            side=word(side),
+            last=plan.web.ends,
+            other=word(other),
         ),
         "floating": _floating(plan),
         "side_by_side": _side_by_side(plan),
@@ -87,47 +91,57 @@ def _bout(plan: WarpPlan, letters: Letters, bout: Bout, groups: list[int]) -> Da
 
 def _lacking(bout: Bout) -> str:
     missing = bout.ends - sum(ends for _, ends in bout.cones)
-    return f"no cone for {some(missing, 'end')}" if missing else ""
+    return phrase("no cone for {ends}", ends=some(missing, "end")) if missing else ""
 
 
 def _not_given(plan: WarpPlan) -> str:
     missing = sum(bout.ends - sum(ends for _, ends in bout.cones) for bout in plan.bouts)
     if not missing or plan.order.wound is not None or plan.order.off is not None:
         return ""
-    told = "of this warp can't be wound from the shelf. Resolve this before you start."
-    return f"{some(missing, 'end')} {told}"
+    return plural(
+        missing,
+        "{count:,} end of this warp can't be wound from the shelf. Resolve this before you start.",
+        "{count:,} ends of this warp can't be wound from the shelf. Resolve this before you start.",
+    )
 
 
-def _string_why(plan: WarpPlan, show: Shown) -> str:
+def _string_why(plan: WarpPlan, show: Shown) -> Phrase:
     parts = plan.lengths
-    told = [f"{show.length(parts.cloth_m)} for the cloth with its take-up"]
+    told = [phrase("{cloth} for the cloth with its take-up", cloth=show.length(parts.cloth_m))]
     if parts.fringe_m:
-        told.append(f"{show.length(parts.fringe_m)} of fringe")
+        told.append(phrase("{fringe} of fringe", fringe=show.length(parts.fringe_m)))
     if parts.header_m:
-        told.append(f"{show.length(parts.header_m)} for headers")
+        told.append(phrase("{header} for headers", header=show.length(parts.header_m)))
     if parts.sample_m:
-        told.append(f"{show.length(parts.sample_m)} for the sample")
-    told.append(f"{show.length(parts.waste_m)} of loom waste")
+        told.append(phrase("{sample} for the sample", sample=show.length(parts.sample_m)))
+    told.append(phrase("{waste} of loom waste", waste=show.length(parts.waste_m)))
     if plan.order.wound_length_m is not None:
-        return (
-            f"The length of the path on the board. Needed: {show.length(parts.needed_m)}, "
-            f"that is {' + '.join(told)}."
+        return phrase(
+            "The length of the path on the board. Needed: {needed}, that is {sum}.",
+            needed=show.length(parts.needed_m),
+            sum=joined(" + ", told),
         )
-    return f"{' + '.join(told)}."
+    return phrase("{sum}.", sum=joined(" + ", told))
 
 
-def _choke(plan: WarpPlan, show: Shown) -> str:
-    step = "yard" if show.us else "meter"
-    ties = choke_ties(plan.warp_length_m, show.us)
-    return f"{some(ties, 'choke tie')} on each chain, about one every {step}, the first close to the cross."
+def _choke(plan: WarpPlan, show: Shown) -> Phrase:
+    ties = some(choke_ties(plan.warp_length_m, show.us), "choke tie")
+    if show.us:
+        return phrase(
+            "{choke_ties} on each chain, about one every yard, the first close to the cross.", choke_ties=ties
+        )
+    return phrase(
+        "{choke_ties} on each chain, about one every meter, the first close to the cross.", choke_ties=ties
+    )
 
 
 def _floating(plan: WarpPlan) -> str:
     if not plan.web.floating:
         return ""
-    return (
-        f"Ends 1 and {plan.web.ends:,} are floating selvedges: they are not threaded. They are counted in "
-        "their bouts; tag them and keep them apart."
+    return phrase(
+        "Ends 1 and {last:,} are floating selvedges: they are not threaded. They are counted in "
+        "their bouts; tag them and keep them apart.",
+        last=plan.web.ends,
     )
 
 
@@ -139,14 +153,14 @@ def _side_by_side(plan: WarpPlan) -> str:
         for one, two in zip(bout.colors, bout.colors[1:], strict=False)
     )
     if quick:
-        return (
+        return phrase(
             "Where colors change every end or two, wind them together with a finger between the threads "
             "so that they don't twist, and lay them in the cross one by one in the order of the list."
         )
     if any(len(bout.colors) > 1 for bout in plan.bouts):
-        return (
-            "At a change of color leave the old thread waiting at the end peg if it comes back soon; else "
-            "cut it and tie on the new one at the end peg, never along the path."
+        return phrase(
+            "At a change of color leave the old thread waiting at the end peg if it comes back soon; "
+            "else cut it and tie on the new one at the end peg, never along the path."
         )
     return ""
 
@@ -155,8 +169,14 @@ def _tie_every(spread: RaddleSpread | None) -> str:
     if spread is None:
         return ""
     groups = " · ".join(map(str, spread.cycle))
-    over = "" if len(set(spread.cycle)) == 1 else ", repeat"
-    return (
-        f"A counting tie after every {groups} ends{over}: each group fills one space of a {spread.name} "
-        "raddle."
+    if len(set(spread.cycle)) == 1:
+        return phrase(
+            "A counting tie after every {groups} ends: each group fills one space of a {spacing} raddle.",
+            groups=groups,
+            spacing=spread.name,
+        )
+    return phrase(
+        "A counting tie after every {groups} ends, repeat: each group fills one space of a {spacing} raddle.",
+        groups=groups,
+        spacing=spread.name,
     )

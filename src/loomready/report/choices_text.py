@@ -13,17 +13,29 @@ from loomready.choose.colors.narrower import Narrower
 from loomready.choose.colors.roles import Role
 from loomready.choose.size.size import Fit, Limit, Size
 from loomready.model.guild import Guild, WarpOrder
+from loomready.phrases import (
+    ENGLISH,
+    Catalog,
+    Phrase,
+    listed,
+    listed_with_and,
+    phrase,
+    plural,
+    translated,
+    word,
+)
+from loomready.report.layout import columns, in_lines, indented
 from loomready.units import Shown
 
 Json = dict[str, Any]
 
 _BOUNDS = {
-    "loom": "the loom's width",
-    "reed": "the reeds",
-    "heddles": "the loom's heddles",
-    "ends": "the largest number of ends",
-    "wound": "the warp as it is wound",
-    "count": "the largest number of pieces",
+    "loom": phrase("the loom's width"),
+    "reed": phrase("the reeds"),
+    "heddles": phrase("the loom's heddles"),
+    "ends": phrase("the largest number of ends"),
+    "wound": phrase("the warp as it is wound"),
+    "count": phrase("the largest number of pieces"),
 }
 
 
@@ -52,32 +64,40 @@ def fit_as_json(found: Fit) -> Json:
     }
 
 
-def tell_fit(found: Fit) -> str:
-    """The trade-off as lines of text."""
+def tell_fit(found: Fit, catalog: Catalog = ENGLISH) -> str:
+    """The trade-off as lines of text, in the catalog's language."""
     loom = found.guild.loom(found.order.loom)
-    lines = [f"{found.order.key} on {loom.name}: the sizes this yarn will cover", ""]
-    lines += [f"  STOP: {message} No size helps." for message in found.anyway]
+    head = phrase("{warp} on {loom}: the sizes this yarn will cover", warp=found.order.key, loom=loom.name)
+    lines: list[str] = [head, ""]
+    lines += [
+        indented("  ", phrase("STOP: {problem} No size helps.", problem=message)) for message in found.anyway
+    ]
     if found.sizes:
-        lines += _table(found)
-        lines += ["", *(f"  {line}" for line in _sets(found))]
+        lines += _table(found, catalog)
+        lines += ["", *(indented("  ", line) for line in _sets(found))]
     else:
-        lines.append("  None. Even one repeat wide and woven once:")
-        lines += [f"    {message}" for message in found.none_because]
-    return "\n".join(lines) + "\n"
+        lines.append(indented("  ", phrase("None. Even one repeat wide and woven once:")))
+        lines += [indented("    ", message) for message in found.none_because]
+    return in_lines(lines, catalog)
 
 
-def _table(found: Fit) -> Iterator[str]:
+def _table(found: Fit, catalog: Catalog) -> list[str]:
     show, guild = Shown(found.guild.units), found.guild
     keys = list(found.sizes[0].left_m)
-    heads = ["repeats", "ends", "in the reed", "finished", "sets", "warp", *(f"{key} left" for key in keys)]
-    rows = [[*heads, "width limited by"]]
+    heads = [
+        phrase("repeats"),
+        phrase("ends"),
+        phrase("in the reed"),
+        phrase("finished"),
+        phrase("sets"),
+        phrase("warp"),
+        *(phrase("{yarn} left", yarn=key) for key in keys),
+    ]
+    rows: list[list[str]] = [[*heads, phrase("width limited by")]]
     for size in found.sizes:
         left = [show.yarn_there(size.left_m[key]) for key in keys]
         rows.append([*_figures(size, show), *left, limit_in_words(size.wider, guild)])
-    wide = [max(map(len, column)) for column in zip(*rows, strict=True)]
-    for row in rows:
-        figures = [text.rjust(width) for text, width in zip(row[:-1], wide[:-1], strict=True)]
-        yield "  " + "  ".join([*figures, row[-1]])
+    return columns(rows, range(len(heads)), catalog)
 
 
 def _figures(size: Size, show: Shown) -> tuple[str, ...]:
@@ -91,21 +111,28 @@ def _figures(size: Size, show: Shown) -> tuple[str, ...]:
     )
 
 
-def _sets(found: Fit) -> Iterator[str]:
+def _sets(found: Fit) -> Iterator[Phrase]:
     show = Shown(found.guild.units)
-    pieces = ", ".join(
+    pieces = listed(
         show.piece(item.finished_length_m)
         if item.count == 1
-        else f"{item.count} of {show.piece(item.finished_length_m)}"
+        else phrase("{count} of {length}", count=item.count, length=show.piece(item.finished_length_m))
         for item in found.order.items
     )
-    yield f"One set is all the pieces of the warp: {pieces} finished."
+    yield phrase("One set is all the pieces of the warp: {pieces} finished.", pieces=pieces)
     repeats, sets = found.planned
-    fits = any(size.repeats >= repeats and size.sets >= sets for size in found.sizes)
-    yield (
-        f"Planned: {repeats} {'repeat' if repeats == 1 else 'repeats'}, one set; "
-        f"{'that fits' if fits else 'that does not fit'}."
-    )
+    if any(size.repeats >= repeats and size.sets >= sets for size in found.sizes):
+        yield plural(
+            repeats,
+            "Planned: {count} repeat, one set; that fits.",
+            "Planned: {count} repeats, one set; that fits.",
+        )
+    else:
+        yield plural(
+            repeats,
+            "Planned: {count} repeat, one set; that does not fit.",
+            "Planned: {count} repeats, one set; that does not fit.",
+        )
 
 
 def colors_as_json(found: ColorChoice, fewer: Narrower | None) -> Json:
@@ -163,54 +190,68 @@ def column_value(name: str, value: float) -> str:
     return f"{value:.2f}" if name == "contrast" else f"{value:.0f}"
 
 
-def role_in_words(role: Role, order: WarpOrder) -> str:
+def role_in_words(role: Role, order: WarpOrder) -> Phrase:
     """Where a role's yarn lies: warp, weft, the weft of a piece or its hems."""
-    parts = []
+    parts: list[Phrase] = []
     for part, yarns in (("warp", order.warp_yarns), ("weft", order.weft_yarns)):
         numbers = [place.number + 1 for place in role.places if place.part == part]
         if numbers:
-            parts.append(part if len(yarns) == 1 else f"{part} {' and '.join(map(str, numbers))}")
-    for part, name in (("item", "weft"), ("hem", "hems")):
-        parts += dict.fromkeys(
-            f"{name} of piece {place.item + 1}" for place in role.places if place.part == part
-        )
-    return ", ".join(parts)
+            yarn = listed_with_and(map(str, numbers))
+            parts.append(
+                word(part)
+                if len(yarns) == 1
+                else phrase("{warp_or_weft} {numbers}", warp_or_weft=word(part), numbers=yarn)
+            )
+    parts += dict.fromkeys(
+        phrase("weft of piece {piece}", piece=place.item + 1) for place in role.places if place.part == "item"
+    )
+    parts += dict.fromkeys(
+        phrase("hems of piece {piece}", piece=place.item + 1) for place in role.places if place.part == "hem"
+    )
+    return listed(parts)
 
 
-def tell_colors(found: ColorChoice, fewer: Narrower | None) -> str:
-    """The choices as lines of text."""
+def tell_colors(found: ColorChoice, fewer: Narrower | None, catalog: Catalog = ENGLISH) -> str:
+    """The choices as lines of text, in the catalog's language."""
     loom = found.guild.loom(found.order.loom)
-    lines = [f"{found.order.key} on {loom.name}: colors from the shelf", ""]
+    lines: list[str] = [
+        phrase("{warp} on {loom}: colors from the shelf", warp=found.order.key, loom=loom.name),
+        "",
+    ]
     if not found.offers:
-        lines += [f"  {message}" for message in found.none_because]
+        lines += [indented("  ", message) for message in found.none_because]
         if fewer is not None:
             width = Shown(found.guild.units).width(fewer.finished_width_mm)
-            lines.append(f"  With {width} finished there are choices.")
-        return "\n".join(lines) + "\n"
+            lines.append(indented("  ", phrase("With {width} finished there are choices.", width=width)))
+        return in_lines(lines, catalog)
     heads = [role_in_words(role, found.order) for role in found.roles]
-    rows = [[*heads, *(column.name for column in COLUMNS), "hue"]]
+    rows: list[list[str]] = [[*heads, *(column.name for column in COLUMNS), "hue"]]
     for offer in found.offers:
         values = [column_value(column.name, offer.columns[column.name]) for column in COLUMNS]
         rows.append([*offer.yarns, *values, offer.hue])
-    wide = [max(map(len, column)) for column in zip(*rows, strict=True)]
-    for row in rows:
-        cells = [
-            text.rjust(width) if len(heads) <= place < len(row) - 1 else text.ljust(width)
-            for place, (text, width) in enumerate(zip(row, wide, strict=True))
-        ]
-        lines.append(("  " + "  ".join(cells)).rstrip())
-    lines += ["", f"  {_how_many(found)}"]
-    meant = {column.name: column.meaning for column in COLUMNS}
-    meant |= {offer.hue: f"{WORDS[offer.hue]}." for offer in found.offers}
+    lines += columns(rows, range(len(heads), len(heads) + len(COLUMNS)), catalog)
+    lines += ["", indented("  ", _how_many(found))]
+    meant: dict[str, str] = {column.name: column.meaning for column in COLUMNS}
+    meant |= {offer.hue: phrase("{hue}.", hue=WORDS[offer.hue]) for offer in found.offers}
     for name, meaning in meant.items():
-        lines += wrap(f"{name}: {meaning}", 100, initial_indent="  ", subsequent_indent="    ")
-    return "\n".join(lines) + "\n"
+        told = f"{translated(name, catalog)}: {translated(meaning, catalog)}"
+        lines += wrap(told, 100, initial_indent="  ", subsequent_indent="    ")
+    return in_lines(lines, catalog)
 
 
-def _how_many(found: ColorChoice) -> str:
-    shown = len(found.offers)
-    choices = "choice" if found.possible == 1 else "choices"
-    said = f"{shown} of {found.possible:,} {choices}, the most different first"
-    if not found.all_looked_at:
-        said += "; too many to try all, so the most different yarns were used"
-    return said + "."
+def _how_many(found: ColorChoice) -> Phrase:
+    if found.all_looked_at:
+        return plural(
+            found.possible,
+            "{shown} of {count:,} choice, the most different first.",
+            "{shown} of {count:,} choices, the most different first.",
+            shown=len(found.offers),
+        )
+    return plural(
+        found.possible,
+        "{shown} of {count:,} choice, the most different first; too many to try all, so the most different "
+        "yarns were used.",
+        "{shown} of {count:,} choices, the most different first; too many to try all, so the most different "
+        "yarns were used.",
+        shown=len(found.offers),
+    )

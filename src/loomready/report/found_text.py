@@ -2,71 +2,121 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from loomready.choose.drafts.columns import Offer
 from loomready.choose.drafts.finding import LIMITS, Found, Nothing, Way, Wish
+from loomready.phrases import ENGLISH, Catalog, Phrase, phrase, plural, translated, word
+from loomready.report.layout import in_lines, indented
 
-_COLUMNS = "{:>3}  {:>9}  {:>6}  {:>5}  {:>5}  {:>9}  {:>5}  {:>8}  {:>6}  {:<5}  {}"
+_WIDE = (3, 9, 6, 5, 5, 9, 5, 8, 6, 5, 0)
+_RIGHT = 9  # so many columns of figures stand at the right
+
+Row = tuple[str, ...]
 
 
-def tell_found(found: Found, wish: Wish) -> str:
-    """The offers with their columns, or why there are none."""
-    looked = f"{found.searched:,} drafts searched"
+def tell_found(found: Found, wish: Wish, catalog: Catalog = ENGLISH) -> str:
+    """The offers with their columns, or why there are none, in the catalog's language."""
+    searched = plural(found.searched, "{count:,} draft searched", "{count:,} drafts searched")
     if not found.offers:
         why = () if found.nothing is None else _why(found.nothing, wish)
-        return "\n".join([f"Nothing found; {looked}.", *why]) + "\n"
+        return in_lines([phrase("Nothing found; {searched}.", searched=searched), *why], catalog)
+    rows = [*_heads(wish), *(_row(number, offer) for number, offer in enumerate(found.offers, 1))]
+    head = plural(
+        len(found.offers),
+        "{count} draft of {searched}, chosen to differ.",
+        "{count} drafts of {searched}, chosen to differ.",
+        searched=searched,
+    )
+    return in_lines([head, "", *_columns(rows, catalog)], catalog)
+
+
+def _heads(wish: Wish) -> tuple[Row, Row]:
     away = f"{wish.setting.distance_m:g} m"
-    head = ("", "repeat", "shafts", "lifts", "steps", "moves", "float", f"at {away}", "mirror", "plain", "")
-    units = ("", "e x p", "", "", "", "a pick", "", "contrast", "", "weave", "made of")
-    lines = [
-        f"{len(found.offers)} drafts of {looked}, chosen to differ.",
-        "",
-        _COLUMNS.format(*head).rstrip(),
-        _COLUMNS.format(*units).rstrip(),
+    return (
+        (
+            *("", phrase("repeat"), phrase("shafts"), phrase("lifts"), phrase("steps"), phrase("moves")),
+            *(phrase("float"), phrase("at {distance}", distance=away), phrase("mirror"), phrase("plain"), ""),
+        ),
+        (
+            *("", phrase("e x p"), "", "", "", phrase("a pick"), "", phrase("contrast"), ""),
+            *(phrase("weave"), phrase("made of")),
+        ),
+    )
+
+
+def _columns(rows: Sequence[Row], catalog: Catalog) -> list[str]:
+    """The table: columns as wide as usual figures need, wider where the words are long."""
+    told = [[translated(cell, catalog) for cell in row] for row in rows]
+    heads = [max(map(len, column)) for column in zip(*told[:2], strict=True)]
+    wide = [max(pair) for pair in zip(_WIDE, heads, strict=True)]
+    return [
+        "  ".join(
+            [
+                *(f"{cell:>{width}}" for cell, width in zip(row[:_RIGHT], wide, strict=False)),
+                *(f"{cell:<{width}}" for cell, width in zip(row[_RIGHT:-1], wide[_RIGHT:], strict=False)),
+                row[-1],
+            ]
+        ).rstrip()
+        for row in told
     ]
-    lines += [_line(number, offer) for number, offer in enumerate(found.offers, 1)]
-    return "\n".join(lines) + "\n"
 
 
-def _line(number: int, offer: Offer) -> str:
+def _row(number: int, offer: Offer) -> Row:
     found = offer.found
-    mirror = ["ends"] * found.mirror_ends + ["picks"] * found.mirror_picks
-    return _COLUMNS.format(
-        number,
+    return (
+        f"{number}",
         f"{found.repeat[0]} x {found.repeat[1]}",
-        found.shafts_used,
-        found.distinct_lifts,
-        offer.steps,
+        f"{found.shafts_used}",
+        f"{found.distinct_lifts}",
+        f"{offer.steps}",
         f"{offer.moves_a_pick:.1f}",
         f"{found.longest_warp_float}/{found.longest_weft_float}",
         f"{offer.contrast:.2f}",
-        "both" if len(mirror) == 2 else "".join(mirror) or "none",
-        "yes" if found.plain_weave else "no",
+        _mirror(found.mirror_ends, found.mirror_picks),
+        phrase("yes") if found.plain_weave else phrase("no"),
         offer.made_of,
     )
 
 
-def _why(nothing: Nothing, wish: Wish) -> Iterator[str]:
+def _mirror(ends: bool, picks: bool) -> Phrase:
+    if ends and picks:
+        return phrase("both")
+    return word("ends") if ends else word("picks") if picks else phrase("none")
+
+
+def _why(nothing: Nothing, wish: Wish) -> Iterator[Phrase]:
     if not nothing.ways:
-        yield "No draft was found, even without any two of the limits."
+        yield phrase("No draft was found, even without any two of the limits.")
     elif len(nothing.ways) == 1 and len(nothing.ways[0].nearest) == 1:
-        yield f"What excludes every draft: {said(nothing.ways[0], wish)}."
+        yield phrase("What excludes every draft: {limit}.", limit=said(nothing.ways[0], wish))
     else:
-        yield "There are drafts with"
-        yield from (f"  {said(way, wish)}" for way in nothing.ways)
+        yield phrase("There are drafts with")
+        yield from (indented("  ", said(way, wish)) for way in nothing.ways)
 
 
-def said(way: Way, wish: Wish) -> str:
+def said(way: Way, wish: Wish) -> Phrase:
     """A way out in words: "the longest float, at most 2; 3 does not"."""
-    return "; and ".join(_limit(name, nearest, wish) for name, nearest in way.nearest.items())
+    limits = [_limit(name, nearest, wish) for name, nearest in way.nearest.items()]
+    told = limits[0]
+    for limit in limits[1:]:
+        told = phrase("{one}; and {other}", one=told, other=limit)
+    return told
 
 
-def _limit(name: str, nearest: int | float | None, wish: Wish) -> str:
+def _limit(name: str, nearest: int | float | None, wish: Wish) -> Phrase:
     asked = wish.float_limit if name == "max_float" else getattr(wish, name)
     if isinstance(asked, bool | tuple):
-        return f"{LIMITS[name]} asked for; without it there are drafts"
+        return phrase("{limit} asked for; without it there are drafts", limit=LIMITS[name])
     unit = " mm" if name == "max_float_mm" else ""
+    most = f"{asked:g}{unit}"
     if nearest is None:
-        return f"{LIMITS[name]}, at most {asked:g}{unit}; without this limit there are drafts"
-    return f"{LIMITS[name]}, at most {asked:g}{unit}; {nearest:g}{unit} does not"
+        return phrase(
+            "{limit}, at most {most}; without this limit there are drafts", limit=LIMITS[name], most=most
+        )
+    return phrase(
+        "{limit}, at most {most}; {more} does not",
+        limit=LIMITS[name],
+        most=most,
+        more=f"{nearest:g}{unit}",
+    )

@@ -13,171 +13,308 @@ from loomready.loomside.steps.piece_steps import pieces_told
 from loomready.loomside.steps.stripes_told import warp_told
 from loomready.loomside.steps.threading import loom_shaft
 from loomready.model.guild import Board
+from loomready.phrases import (
+    ENGLISH,
+    Catalog,
+    Phrase,
+    joined,
+    listed,
+    listed_with_and,
+    phrase,
+    plural,
+    some,
+    word,
+)
 from loomready.problems import Problem
+from loomready.report.layout import in_lines, indented, labeled
 from loomready.units import Shown, System
 from loomready.warp import rigid
 from loomready.warp.figures import figures
 from loomready.warp.result import GuildPlan, WarpPlan, YarnNeed
 from loomready.yarn.label import is_read_by_fiber, label
 
-SIGNS = {"stop": "STOP", "warn": "check"}
+SIGNS = {"stop": phrase("STOP"), "warn": phrase("check")}
 
 
-def tell_plan(plan: GuildPlan) -> str:
-    """The whole plan as lines of text."""
+def tell_plan(plan: GuildPlan, catalog: Catalog = ENGLISH) -> str:
+    """The whole plan as lines of text, in the catalog's language."""
     lines = [plan.guild.name]
     for warp in plan.warps:
-        lines += ["", *_warp(warp)]
+        lines += ["", *_warp(warp, catalog)]
     if plan.problems:
         lines += ["", *_problems(plan.problems)]
-    return "\n".join(lines) + "\n"
+    return in_lines(lines, catalog)
 
 
-def state_of(plan: WarpPlan) -> str:
+def state_of(plan: WarpPlan) -> Phrase:
     """Where the warp stands, in a few words."""
     if plan.order.off is not None:
-        return "off the loom"
+        return phrase("off the loom")
     if plan.order.wound is not None:
-        return "wound, but see the stops below" if plan.stopped else "wound"
+        return phrase("wound, but see the stops below") if plan.stopped else phrase("wound")
     if plan.stopped:
-        return "can't be dressed as planned"
-    return "can be wound; see the checks below" if plan.problems else "ready to wind"
+        return phrase("can't be dressed as planned")
+    return phrase("can be wound; see the checks below") if plan.problems else phrase("ready to wind")
 
 
-def _yarn(plan: WarpPlan, need: YarnNeed) -> str:
+def _yarn(plan: WarpPlan, need: YarnNeed) -> Phrase:
     """What one yarn gave already, what it has to give, and whether it lasts."""
     show = Shown(plan.guild.units)
-    cost = "" if need.cost is None else f", {need.cost:.2f} {plan.guild.currency or ''}".rstrip()
-    read = f", {label(need.yarn)}" if is_read_by_fiber(need.yarn) else ""
-    name, all_m = f"{need.yarn.name}{read}", need.warp_m + need.weft_m
+    read = (label(need.yarn),) if is_read_by_fiber(need.yarn) else ()
+    name, all_m = listed((need.yarn.name, *read)), need.warp_m + need.weft_m
+    cost = () if need.cost is None else (f"{need.cost:.2f} {plan.guild.currency or ''}".rstrip(),)
+    weight = listed((show.weight(need.weight_g), *cost))
     if plan.order.off is not None:
-        return f"  {name}: used {show.yarn_needed(all_m)} ({show.weight(need.weight_g)}{cost})"
-    there = (
-        f"expected {show.yarn(need.on_shelf_m)}, sure {show.yarn_there(need.sure_m)}, "
-        f"available {show.yarn_there(need.available_m)}: {'enough' if need.enough else 'SHORT'}"
+        return phrase(
+            "{yarn}: used {length} ({weight})", yarn=name, length=show.yarn_needed(all_m), weight=weight
+        )
+    there = phrase(
+        "expected {on_shelf}, sure {sure}, available {available}: {enough_or_short}",
+        on_shelf=show.yarn(need.on_shelf_m),
+        sure=show.yarn_there(need.sure_m),
+        available=show.yarn_there(need.available_m),
+        enough_or_short=phrase("enough") if need.enough else phrase("SHORT"),
     )
     if plan.order.wound is None:
-        return f"  {name}: needs {show.yarn_needed(all_m)} ({show.weight(need.weight_g)}{cost}); {there}"
-    wound = f"{show.yarn_needed(need.warp_m)} wound" if need.warp_ends else ""
-    woven_m = need.weft_m - need.wanted_m
-    woven = f"{show.yarn_needed(woven_m)} woven" if woven_m > 0 else ""
-    weft = f"needs {show.yarn_needed(need.wanted_m)} of weft; {there}" if need.weft_m else ""
-    return f"  {name}: {'; '.join(part for part in (wound, woven, weft) if part)}"
-
-
-def _warp(plan: WarpPlan) -> Iterator[str]:
-    show = Shown(plan.guild.units)
-    title = plan.draft.title or plan.order.draft
-    state = state_of(plan)
-    yield f"{plan.order.key} on {plan.loom.name}: {title} ({state})"
-    yield ""
-    for figure in figures(plan):
-        yield f"  {figure.label:<18} {figure.shown}"
-    yield ""
-    yield "  Weave, each piece and hem from pick 1 of its draft:"
-    for piece in pieces_told(plan):
-        yield from (f"    {line}" for line in piece.lines)
-    yield ""
-    sett = plan.sett_advice
-    for line in sett.lines(show):
-        yield f"  {line}"
-    heddle = rigid.lines(plan)
-    yield from (f"  {line}" for line in heddle)
-    if plan.sley and not heddle:
-        sley = plan.sley
-        floating = ", a floating selvedge in its own dent at each side" if plan.web.floating else ""
-        cycle = "-".join(map(str, sley.cycle))
-        yield f"  Sley reed {sley.reed.key}, {cycle} per dent, starting in dent {sley.first_dent}{floating}"
-    if not heddle:
-        yield f"  Thread from end 1 at the {plan.guild.end_1}; shaft 1 is at the {plan.guild.shaft_1}"
-        yield "  " + "; ".join(
-            f"shaft {loom} {count}"
-            for loom, count in zip(plan.heddles.assignment, plan.heddles.needed, strict=True)
-            if loom is not None
+        return phrase(
+            "{yarn}: needs {length} ({weight}); {there}",
+            yarn=name,
+            length=show.yarn_needed(all_m),
+            weight=weight,
+            there=there,
         )
-    yield from _tieup(plan)
+    wound = phrase("{length} wound", length=show.yarn_needed(need.warp_m)) if need.warp_ends else ""
+    woven_m = need.weft_m - need.wanted_m
+    woven = phrase("{length} woven", length=show.yarn_needed(woven_m)) if woven_m > 0 else ""
+    weft = (
+        phrase("needs {length} of weft; {there}", length=show.yarn_needed(need.wanted_m), there=there)
+        if need.weft_m
+        else ""
+    )
+    told = joined("; ", (part for part in (wound, woven, weft) if part))
+    return phrase("{yarn}: {told}", yarn=name, told=told)
+
+
+def _warp(plan: WarpPlan, catalog: Catalog) -> Iterator[str]:
+    show = Shown(plan.guild.units)
+    yield phrase(
+        "{warp} on {loom}: {draft} ({state})",
+        warp=plan.order.key,
+        loom=plan.loom.name,
+        draft=plan.draft.title or plan.order.draft,
+        state=state_of(plan),
+    )
     yield ""
-    if plan.order.stripes:
-        yield f"  Warp in stripes from end 1: {warp_told(plan.order, plan.web.heddle_ends)}"
-    nothing = "no cone is left" if plan.order.wound is None and plan.order.off is None else "wound"
-    for bout in plan.bouts:
-        cones = ", ".join(f"{count} from {key}" for key, count in bout.cones) or nothing
-        yield f"  Bout {bout.number}: ends {bout.first_end}-{bout.last_end}, {bout.ends} ends ({cones})"
+    yield from labeled(((figure.label, figure.shown) for figure in figures(plan)), 18, catalog)
+    yield ""
+    yield indented("  ", phrase("Weave, each piece and hem from pick 1 of its draft:"))
+    for piece in pieces_told(plan):
+        yield indented("    ", piece.title)
+        yield from (indented("      ", step.line) for step in piece.steps)
+    yield ""
+    yield from (indented("  ", line) for line in _dressing(plan, show))
+    yield ""
+    yield from (indented("  ", line) for line in _winding(plan))
     yield ""
     for need in plan.yarns:
-        yield _yarn(plan, need)
+        yield indented("  ", _yarn(plan, need))
     if plan.problems:
         yield ""
-        yield from (f"  {line}" for line in _problems(plan.problems))
+        yield from (indented("  ", line) for line in _problems(plan.problems))
 
 
-def _tieup(plan: WarpPlan) -> Iterator[str]:
+def _dressing(plan: WarpPlan, show: Shown) -> Iterator[str]:
+    """The sett, the sleying, the threading and the tie-up."""
+    yield from plan.sett_advice.lines(show)
+    heddle = rigid.lines(plan)
+    yield from heddle
+    if plan.sley and not heddle:
+        sley = plan.sley
+        cycle = "-".join(map(str, sley.cycle))
+        yield (
+            phrase(
+                "Sley reed {reed}, {cycle} per dent, starting in dent {first}, a floating selvedge in its "
+                "own dent at each side",
+                reed=sley.reed.key,
+                cycle=cycle,
+                first=sley.first_dent,
+            )
+            if plan.web.floating
+            else phrase(
+                "Sley reed {reed}, {cycle} per dent, starting in dent {first}",
+                reed=sley.reed.key,
+                cycle=cycle,
+                first=sley.first_dent,
+            )
+        )
+    if not heddle:
+        yield phrase(
+            "Thread from end 1 at the {left_or_right}; shaft 1 is at the {front_or_back}",
+            left_or_right=word(plan.guild.end_1),
+            front_or_back=word(plan.guild.shaft_1),
+        )
+        yield joined(
+            "; ",
+            (
+                phrase("shaft {shaft} {heddles}", shaft=shaft, heddles=heddles)
+                for shaft, heddles in zip(plan.heddles.assignment, plan.heddles.needed, strict=True)
+                if shaft is not None
+            ),
+        )
+    yield from _tieup(plan)
+
+
+def _winding(plan: WarpPlan) -> Iterator[Phrase]:
+    """The stripes of the warp, and its bouts with their cones."""
+    if plan.order.stripes:
+        stripes = warp_told(plan.order, plan.web.heddle_ends)
+        yield phrase("Warp in stripes from end 1: {stripes}", stripes=stripes)
+    to_wind = plan.order.wound is None and plan.order.off is None
+    nothing = phrase("no cone is left") if to_wind else phrase("wound")
+    for bout in plan.bouts:
+        cones = [phrase("{ends} from {cone}", ends=ends, cone=cone) for cone, ends in bout.cones]
+        yield plural(
+            bout.ends,
+            "Bout {number}: ends {first}-{last}, {count} end ({cones})",
+            "Bout {number}: ends {first}-{last}, {count} ends ({cones})",
+            number=bout.number,
+            first=bout.first_end,
+            last=bout.last_end,
+            cones=listed(cones) if cones else nothing,
+        )
+
+
+def _tieup(plan: WarpPlan) -> Iterator[Phrase]:
     """The one tie-up for all that is woven on the warp, in the loom's shafts."""
     made = plan.treadles
     if made is None or made.short:
         return
     on_loom = np.array([shaft or 0 for shaft in loom_shaft(plan)])
     ties = [" ".join(map(str, on_loom[np.flatnonzero(column)].tolist())) for column in made.rises.T]
-    told = "; ".join(f"treadle {number}: {tied or 'none'}" for number, tied in enumerate(ties, start=1))
-    fewest = ", the fewest that will do" if made.proved else ""
-    yield f"  Tie-up for all pieces{fewest}: {told} (shafts that rise)"
+    told = joined(
+        "; ",
+        (
+            phrase("treadle {treadle}: {shafts}", treadle=treadle, shafts=shafts or phrase("none"))
+            for treadle, shafts in enumerate(ties, start=1)
+        ),
+    )
+    yield (
+        phrase("Tie-up for all pieces, the fewest that will do: {ties} (shafts that rise)", ties=told)
+        if made.proved
+        else phrase("Tie-up for all pieces: {ties} (shafts that rise)", ties=told)
+    )
 
 
 def _problems(problems: tuple[Problem, ...]) -> Iterator[str]:
     for problem in problems:
-        yield f"{SIGNS[problem.level]}: {problem.message}"
-        for remedy in problem.remedies:
-            yield f"      - {remedy.says}"
+        yield joined(": ", (SIGNS[problem.level], problem.message))
+        yield from (indented("      - ", remedy.says) for remedy in problem.remedies)
 
 
-def tell_draft(found: Analysis, name: str) -> str:
-    """What a draft is, in plain text."""
+def tell_draft(found: Analysis, name: str, catalog: Catalog = ENGLISH) -> str:
+    """What a draft is, in plain text, in the catalog's language."""
     warp, weft = found.longest_warp_float, found.longest_weft_float
-    turned = [word for word, has in (("ends", found.mirror_ends), ("picks", found.mirror_picks)) if has]
+    turned = [word(each) for each, has in (("ends", found.mirror_ends), ("picks", found.mirror_picks)) if has]
     rows = (
-        ("Shafts", f"{found.shafts_used} used of {found.shafts}"),
-        ("Treadles", "none: a lift plan" if found.treadles is None else f"{found.treadles}"),
-        ("Ends, picks", f"{found.ends} ends, {found.picks} picks"),
-        ("Repeat", f"{found.repeat[0]} ends, {found.repeat[1]} picks"),
-        ("Repeat in color", f"{found.color_repeat[0]} ends, {found.color_repeat[1]} picks"),
-        ("Heddles", ", ".join(f"shaft {n} {count}" for n, count in enumerate(found.heddles, start=1))),
-        ("Longest float", f"warp {_float(warp)}, weft {_float(weft)}"),
-        ("Holds together", "yes" if found.holds_together else f"no: {found.parts} parts"),
-        ("Plain weave", "can be woven" if found.plain_weave else "cannot be woven on this threading"),
-        ("Symmetrical", " and ".join(turned) or "no"),
-        ("Lifts", f"{found.distinct_lifts} different, {found.most_shafts_up} shafts up at most"),
-        ("Levers", f"{found.lever_moves} moved in all the picks, the last to the first included"),
+        (
+            phrase("Shafts"),
+            phrase("{used} used of {shafts}", used=found.shafts_used, shafts=found.shafts),
+        ),
+        (phrase("Treadles"), phrase("none: a lift plan") if found.treadles is None else f"{found.treadles}"),
+        (phrase("Ends, picks"), _ends_and_picks(found.ends, found.picks)),
+        (phrase("Repeat"), _ends_and_picks(*found.repeat)),
+        (phrase("Repeat in color"), _ends_and_picks(*found.color_repeat)),
+        (
+            phrase("Heddles"),
+            listed(
+                phrase("shaft {shaft} {heddles}", shaft=shaft, heddles=heddles)
+                for shaft, heddles in enumerate(found.heddles, start=1)
+            ),
+        ),
+        (
+            phrase("Longest float"),
+            phrase("warp {in_warp}, weft {in_weft}", in_warp=_float(warp), in_weft=_float(weft)),
+        ),
+        (
+            phrase("Holds together"),
+            phrase("yes") if found.holds_together else phrase("no: {parts} parts", parts=found.parts),
+        ),
+        (
+            phrase("Plain weave"),
+            phrase("can be woven") if found.plain_weave else phrase("cannot be woven on this threading"),
+        ),
+        (phrase("Symmetrical"), listed_with_and(turned) if turned else phrase("no")),
+        (
+            phrase("Lifts"),
+            plural(
+                found.most_shafts_up,
+                "{lifts} different, {count} shaft up at most",
+                "{lifts} different, {count} shafts up at most",
+                lifts=found.distinct_lifts,
+            ),
+        ),
+        (
+            phrase("Levers"),
+            phrase(
+                "{levers} moved in all the picks, the last to the first included",
+                levers=found.lever_moves,
+            ),
+        ),
     )
-    lines = [found.title or name, "", *(f"  {label:<16} {value}" for label, value in rows)]
+    lines = [found.title or name, "", *labeled(rows, 16, catalog)]
     if found.problems:
-        lines += ["", *(f"  {line}" for line in _problems(found.problems))]
-    return "\n".join(lines) + "\n"
+        lines += ["", *(indented("  ", line) for line in _problems(found.problems))]
+    return in_lines(lines, catalog)
 
 
-def _float(threads: int | None) -> str:
-    return "loose: a thread never interlaces" if threads is None else f"over {threads}"
+def _ends_and_picks(ends: int, picks: int) -> Phrase:
+    return listed((some(ends, "end"), some(picks, "pick")))
 
 
-def tell_board(board: Board, path: BoardPath, system: System) -> str:
-    """A path over a warping board as lines of text."""
+def _float(threads: int | None) -> Phrase:
+    if threads is None:
+        return phrase("loose: a thread never interlaces")
+    return phrase("over {threads}", threads=threads)
+
+
+def tell_board(board: Board, path: BoardPath, system: System, catalog: Catalog = ENGLISH) -> str:
+    """A path over a warping board as lines of text, in the catalog's language."""
     show = Shown(system)
     start, one, two, *others = path.pegs
     length_m, excess_m = path.length_mm / 1000, path.excess_mm / 1000
     nearer = (
-        "no other path is closer" if path.proved_least else "the best path found; there may be a closer one"
+        phrase("no other path is closer")
+        if path.proved_least
+        else phrase("the best path found; there may be a closer one")
     )
-    lines = [
-        f"{board.name}: a warp of {show.length(path.wanted_mm / 1000)}",
-        "",
-        f"  Start at           {start}",
-        f"  Cross between      {one} and {two}",
-        f"  Then over          {' - '.join(others) or 'no further peg: the end loop is at ' + two}",
-        f"  Length             {show.length(length_m)}, that is {show.piece(length_m)}",
+    rows: list[tuple[str, str]] = [
+        (phrase("Start at"), start),
+        (phrase("Cross between"), listed_with_and((one, two))),
+        (
+            phrase("Then over"),
+            " - ".join(others) or phrase("no further peg: the end loop is at {peg}", peg=two),
+        ),
+        (
+            phrase("Length"),
+            phrase("{length}, that is {short}", length=show.length(length_m), short=show.piece(length_m)),
+        ),
     ]
     if path.enough:
-        lines.append(f"  Longer by           {show.piece(excess_m)} ({nearer})")
         ties = choke_ties(length_m, show.us)
-        lines.append(f"  Choke ties         {ties}, about one every {'yard' if show.us else 'meter'}")
+        rows += [
+            (
+                phrase("Longer by"),
+                phrase("{excess} ({nearer})", excess=show.piece(excess_m), nearer=nearer),
+            ),
+            (
+                phrase("Choke ties"),
+                phrase("{ties}, about one every yard", ties=ties)
+                if show.us
+                else phrase("{ties}, about one every meter", ties=ties),
+            ),
+        ]
     else:
-        lines.append(f"  Less than asked    {show.piece(-excess_m)}")
-    return "\n".join(lines) + "\n"
+        rows.append((phrase("Less than asked"), show.piece(-excess_m)))
+    wanted = show.length(path.wanted_mm / 1000)
+    head = phrase("{board}: a warp of {wanted}", board=board.name, wanted=wanted)
+    return in_lines([head, "", *labeled(rows, 18, catalog)], catalog)

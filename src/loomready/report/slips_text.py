@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from loomready.draft.draft import Bools
+from loomready.phrases import phrase
 from loomready.slips.answer import Answer
 from loomready.slips.found import MOST_ODDS, Slip
 from loomready.slips.mending import Mending
@@ -25,19 +26,32 @@ def tell_slips(made: Answer) -> str:
         ((*_row(slip, picks_of), _odds(slip)), others.get(number, []), slip)
         for number, slip, picks_of in _once(found.slips)
     ]
-    lines = [f"{made.planned.name}: {_some(len(rows), 'slip')} in {ends}, seen on {_some(picks, 'pick')}", ""]
+    lines = [
+        phrase(
+            "{planned}: {slips} in {ends}, seen on {picks}",
+            planned=made.planned.name,
+            slips=_some(len(rows), "slip"),
+            ends=ends,
+            picks=_some(picks, "pick"),
+        ),
+        "",
+    ]
     wide = [max(map(len, column)) for column in zip(*(row for row, _, _ in rows), strict=True)]
     for row, instead, slip in rows:
         lines.append(
             "  " + "  ".join(cell.ljust(size) for cell, size in zip(row, wide, strict=True)).rstrip()
         )
         if instead:
-            lines.append(f"  {'':{wide[0]}}  or {_or(slip, instead)}")
+            lines.append(phrase("  {what}  or {or_}", what=f"{'':{wide[0]}}", or_=_or(slip, instead)))
     if rows:
         lines.append("")
     share = f"{100 * found.explains:.1f}".removesuffix(".0")
     lines.append(
-        f"  {share} % of the seen cells agree with {'these slips' if found.slips else 'the threading'}."
+        phrase(
+            "  {share} % of the seen cells agree with {what}.",
+            share=share,
+            what=phrase("these slips") if found.slips else phrase("the threading"),
+        )
     )
     lines += _untold(found.cannot_tell, made.more)
     for number, mending in enumerate(made.mending):
@@ -46,33 +60,56 @@ def tell_slips(made: Answer) -> str:
         was, left = made.floats_planned, made.floats_left
         lines += [
             "",
-            f"  If all is left, floats are warp {_float(left.warp)}, weft {_float(left.weft)};",
-            f"  as planned, warp {_float(was.warp)}, weft {_float(was.weft)}.",
+            phrase(
+                "  If all is left, floats are warp {float}, weft {float_2};",
+                float=_float(left.warp),
+                float_2=_float(left.weft),
+            ),
+            phrase(
+                "  as planned, warp {float}, weft {float_2}.",
+                float=_float(was.warp),
+                float_2=_float(was.weft),
+            ),
         ]
     return "\n".join(lines) + "\n"
 
 
 def tell_picks(name: str, picks: TestPicks, own: Bools, used: Sequence[int]) -> str:
     """Test picks to weave, and what the draft's own lifts leave untold."""
-    how = ", proved fewest" if picks.proved else ""
-    lines = [f"{name}: {_some(len(picks.lifts), 'test pick')} for {_some(len(used), 'shaft')}{how}", ""]
-    lines += ["  Pick  Lift"]
+    how = phrase(", proved fewest") if picks.proved else ""
+    lines = [
+        phrase(
+            "{name}: {test_picks} for {shafts}{how}",
+            name=name,
+            test_picks=_some(len(picks.lifts), phrase("test pick")),
+            shafts=_some(len(used), "shaft"),
+            how=how,
+        ),
+        "",
+    ]
+    lines += [phrase("  Pick  Lift")]
     lines += [
         f"  {number:>4}  {' '.join(map(str, pick))}" for number, pick in enumerate(picks.picks, start=1)
     ]
     if len(used) > 1:
-        lines += ["", f"  Any two shafts differ in {_some(picks.apart, 'pick')} or more."]
+        lines += ["", phrase("  Any two shafts differ in {picks} or more.", picks=_some(picks.apart, "pick"))]
     warp, weft = picks.longest_warp_float, picks.longest_weft_float
     if warp is not None and weft is not None:
-        lines.append(f"  Woven as a continuous repeat: floats warp over {warp}, weft over {weft}.")
+        lines.append(
+            phrase(
+                "  Woven as a continuous repeat: floats warp over {warp}, weft over {weft}.",
+                warp=warp,
+                weft=weft,
+            )
+        )
     else:
-        lines.append("  Alone they weave no cloth: some threads never interlace.")
+        lines.append(phrase("  Alone they weave no cloth: some threads never interlace."))
     pairs = [(one + 1, other + 1) for one, other in cannot_tell(own, used)]
     if pairs:
-        lines += ["", "  The draft's own picks are not enough:"]
+        lines += ["", phrase("  The draft's own picks are not enough:")]
         lines += _untold(pairs, shafts_up(more_picks(own, used)))
     else:
-        lines += ["", "  The draft's own picks tell all its shafts apart too."]
+        lines += ["", phrase("  The draft's own picks tell all its shafts apart too.")]
     return "\n".join(lines) + "\n"
 
 
@@ -91,8 +128,8 @@ def _once(slips: Sequence[Slip]) -> Iterator[tuple[int, Slip, list[int]]]:
 def _row(slip: Slip, picks: Sequence[int]) -> tuple[str, str]:
     if slip.tied:
         return (
-            f"Picks {_first(list(map(str, picks)))}",
-            f"{what(slip)}, on every pick of this lift: the tie-up",
+            phrase("Picks {first}", first=_first(list(map(str, picks)))),
+            phrase("{what}, on every pick of this lift: the tie-up", what=what(slip)),
         )
     return where(slip), what(slip)
 
@@ -112,43 +149,53 @@ def _or(named: Slip, slips: list[Slip]) -> str:
 
 def _odds(slip: Slip) -> str:
     if slip.odds >= MOST_ODDS:
-        return "odds over 1,000,000 to 1"
+        return phrase("odds over 1,000,000 to 1")
     shown = f"{slip.odds:,.0f}" if slip.odds >= 10 else f"{slip.odds:.1g}"
-    return f"odds {shown} to 1"
+    return phrase("odds {shown} to 1", shown=shown)
 
 
 def _untold(pairs: Sequence[tuple[int, int]], more: Sequence[tuple[int, ...]]) -> Iterator[str]:
     if not pairs:
         return
-    said = _first([f"{one} and {other}" for one, other in pairs])
-    yield f"  They cannot tell apart shafts {said}."
+    said = _first([phrase("{one} and {other}", one=one, other=other) for one, other in pairs])
+    yield phrase("  They cannot tell apart shafts {said}.", said=said)
     lifts = "; ".join(" ".join(map(str, pick)) for pick in more)
-    yield f"  {_some(len(more), 'pick')} more would: {lifts}."
+    yield phrase("  {picks} more would: {lifts}.", picks=_some(len(more), "pick"), lifts=lifts)
 
 
 def _mending(mending: Mending, number: int) -> Iterator[str]:
-    proved = " (proved least of the usual ways)" if number == 0 and mending.proved else ""
+    proved = phrase(" (proved least of the usual ways)") if number == 0 and mending.proved else ""
     heading = "Mend" if number == 0 else "Or"
-    yield f"  {heading}, about {_minutes(mending.minutes)}{proved}"
+    yield phrase(
+        "  {heading}, about {minutes}{proved}",
+        heading=heading,
+        minutes=_minutes(mending.minutes),
+        proved=proved,
+    )
     for action in mending.actions:
         yield f"    {action.do}: {_minutes(action.minutes)}"
         if action.needs.spare_heddles:
             counts = {shaft: action.needs.spare_heddles.count(shaft) for shaft in action.needs.spare_heddles}
-            said = _first([f"{count} on shaft {shaft}" for shaft, count in counts.items()])
-            yield f"      spare heddles: {said}"
+            said = _first(
+                [
+                    phrase("{count} on shaft {shaft}", count=count, shaft=shaft)
+                    for shaft, count in counts.items()
+                ]
+            )
+            yield phrase("      spare heddles: {said}", said=said)
 
 
 def _minutes(minutes: float) -> str:
-    return f"{minutes:g} min"
+    return phrase("{minutes:g} min", minutes=minutes)
 
 
 def _float(threads: int | None) -> str:
-    return "without end" if threads is None else f"over {threads}"
+    return phrase("without end") if threads is None else f"over {threads}"
 
 
 def _first(said: list[str]) -> str:
     more = len(said) - _MOST_TOLD
-    return ", ".join(said[:_MOST_TOLD]) + (f" and {more} more" if more > 0 else "")
+    return ", ".join(said[:_MOST_TOLD]) + (phrase(" and {more} more", more=more) if more > 0 else "")
 
 
 def _some(count: int, noun: str) -> str:

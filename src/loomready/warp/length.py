@@ -10,6 +10,7 @@ import numpy as np
 from loomready.draft.draft import Draft
 from loomready.draft.structure.periods import number, number_rows, smallest_period
 from loomready.model.guild import WarpOrder
+from loomready.phrases import joined
 from loomready.warp.pieces import Weave, in_weave, label_of, pieces_of, weaves_of, woven_m
 from loomready.warp.result import Ints, Lengths, Weft
 from loomready.warp.stripes import by_yarn, roles_in_stripes
@@ -40,7 +41,7 @@ def wefts(order: WarpOrder, drafts: Mapping[str, Draft]) -> tuple[Weft, ...]:
         alike = [(piece, *found) for piece in pieces for found in in_weave(piece, weave)]
         made.append(
             Weft(
-                label="; ".join(label_of(piece, section.part) for piece, section, _ in alike),
+                label=joined("; ", (label_of(piece, section.part) for piece, section, _ in alike)),
                 draft=drafts[weave.draft],
                 yarns=weave.yarns,
                 picks_per_cm=weave.picks_per_cm,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from loomready.phrases import phrase
 from loomready.problems import Problem
 from loomready.units import Shown
 from loomready.warp.result import WarpPlan, Weft
@@ -30,11 +31,15 @@ def of_warp(plan: WarpPlan) -> Iterator[Problem]:
         if cloth in told or at_most(plan.sett_per_cm, greatest):
             continue
         told.add(cloth)
-        place = f"In {weft.label}: " if several else ""
+        place = phrase("In {piece}: ", piece=weft.label) if several else ""
         yield Problem(
             "too-close",
             "warn",
-            f"{place}{show.epi(plan.sett_per_cm)} is closer than the maximum sett of this yarn in this "
-            f"draft, {show.epi(greatest)}: the weft cannot be beaten in. Only a warp-faced cloth "
-            "is sett this close.",
+            phrase(
+                "{place}{sett} is closer than the maximum sett of this yarn in this draft, {greatest}: the "
+                "weft cannot be beaten in. Only a warp-faced cloth is sett this close.",
+                place=place,
+                sett=show.epi(plan.sett_per_cm),
+                greatest=show.epi(greatest),
+            ),
         )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from loomready.phrases import listed_with_and, phrase
 from loomready.problems import Problem
 from loomready.warp.result import WarpPlan
 from loomready.yarn.fibers import shrink_group
@@ -18,10 +19,13 @@ def of_warp(plan: WarpPlan) -> Iterator[Problem]:
     groups = {yarn.key: shrink_group(yarn.fiber) for yarn in yarns}
     if len(set(filter(None, groups.values()))) < 2:
         return
-    *first, last = [f"{yarn.name} ({yarn.fiber.strip()})" for yarn in yarns if groups[yarn.key]]
+    names = [f"{yarn.name} ({yarn.fiber.strip()})" for yarn in yarns if groups[yarn.key]]
     yield Problem(
         "fibers-differ",
         "warn",
-        f"{', '.join(first)} and {last} in this warp shrink differently in the wash: the cloth can "
-        "pucker. Weave and wash a sample first.",
+        phrase(
+            "{yarns} in this warp shrink differently in the wash: the cloth can pucker. Weave "
+            "and wash a sample first.",
+            yarns=listed_with_and(names),
+        ),
     )

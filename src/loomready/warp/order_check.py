@@ -9,7 +9,8 @@ import numpy as np
 
 from loomready.draft.draft import Draft
 from loomready.model.guild import Item, WarpOrder
-from loomready.problems import BadInput
+from loomready.phrases import phrase
+from loomready.problems import BadInput, Place
 from loomready.warp.pieces import body_weave, hem_weave, order_weave
 from loomready.warp.width import roles_of
 from loomready.yarn.taken import comes_before
@@ -27,32 +28,43 @@ def check(order: WarpOrder, drafts: Drafts) -> None:
     colors = int(roles_of(draft.warp_colors).max()) + 1
     if not order.stripes and len(order.warp_yarns) != colors:
         raise BadInput(
-            f"{len(order.warp_yarns)} yarns for {colors} warp colors; expected one yarn for each warp color "
-            "of the draft, in the order in which they first appear",
+            phrase(
+                "{count} yarns for {colors} warp colors; expected one yarn for each warp color of the draft, "
+                "in the order in which they first appear",
+                count=len(order.warp_yarns),
+                colors=colors,
+            ),
             where="warp_yarns",
         )
     for number, each in enumerate(order.items, start=1):
-        _check_hems(order, each, f"items {number} ", drafts)
+        _check_hems(order, each, ("items", number), drafts)
     for number, item in enumerate((None, *order.items)):
         key = order.draft if item is None else item.draft or order.draft
-        place = "" if item is None else f"items {number} "
+        place: Place = () if item is None else ("items", number)
         if not np.array_equal(drafts[key].threading, draft.threading):
             raise BadInput(
-                "another threading than the warp's draft; expected the same", where=f"{place}draft"
+                phrase("another threading than the warp's draft; expected the same"), where=(*place, "draft")
             )
         weave = order_weave(order) if item is None else body_weave(item, order)
         colors = int(roles_of(drafts[key].weft_colors).max()) + 1
         used = item is not None or order.sample_m > 0
         if not weave.stripes and len(weave.yarns) != colors and (used or len(order.items) == 0):
             raise BadInput(
-                f"{len(weave.yarns)} yarns for {colors} weft colors; expected one yarn for each weft color "
-                "of the draft, in the order in which they first appear",
-                where=f"{place}weft_yarns" if item is not None and item.weft_yarns else "weft_yarns",
+                phrase(
+                    "{count} yarns for {colors} weft colors; expected one yarn for each weft color of the "
+                    "draft, in the order in which they first appear",
+                    count=len(weave.yarns),
+                    colors=colors,
+                ),
+                where=(*place, "weft_yarns") if item is not None and item.weft_yarns else "weft_yarns",
             )
     if order.selvedge_shafts and max(order.selvedge_shafts) > draft.shafts:
         raise BadInput(
-            f"shaft {max(order.selvedge_shafts)} is past the draft's {draft.shafts} shafts; "
-            "expected shafts of the draft",
+            phrase(
+                "shaft {shaft} is past the draft's {shafts} shafts; expected shafts of the draft",
+                shaft=max(order.selvedge_shafts),
+                shafts=draft.shafts,
+            ),
             where="selvedge_shafts",
         )
 
@@ -66,26 +78,43 @@ def _check_moments(order: WarpOrder) -> None:
             if row.at is not None and other is not None:
                 one, two = (row.at, other) if early else (other, row.at)
                 if comes_before(one, two):
-                    raise BadInput(f"{row.at} is not between winding and cutting off", where="woven_from")
+                    raise BadInput(
+                        phrase("{moment} is not between winding and cutting off", moment=f"{row.at}"),
+                        where="woven_from",
+                    )
     for (earlier, before), (later, moment) in pairwise(done):
         if comes_before(moment, before):
-            what = {"wound": "the warp was wound", "woven_at": "picks were counted as woven"}[earlier]
-            raise BadInput(f"{moment} is before {what}, {before}; expected a later moment", where=later)
+            what = {"wound": phrase("the warp was wound"), "woven_at": phrase("picks were counted as woven")}[
+                earlier
+            ]
+            raise BadInput(
+                phrase(
+                    "{moment} is before {earlier_step}, {before}; expected a later moment",
+                    moment=f"{moment}",
+                    earlier_step=what,
+                    before=f"{before}",
+                ),
+                where=later,
+            )
 
 
-def _check_hems(order: WarpOrder, item: Item, place: str, drafts: Drafts) -> None:
+def _check_hems(order: WarpOrder, item: Item, place: Place, drafts: Drafts) -> None:
     """Check that hem drafts fit the warp's threading, and hem yarns the colors of their draft."""
     if not item.has_own_hems:
         return
     weave = hem_weave(item, order)
     if not np.array_equal(drafts[weave.draft].threading, drafts[order.draft].threading):
         raise BadInput(
-            "another threading than the warp's draft; expected the same", where=f"{place}hem_draft"
+            phrase("another threading than the warp's draft; expected the same"), where=(*place, "hem_draft")
         )
     colors = int(roles_of(drafts[weave.draft].weft_colors).max()) + 1
     if item.hem_m and not weave.stripes and len(weave.yarns) != colors:
         raise BadInput(
-            f"{len(weave.yarns)} yarns for {colors} weft colors of the hem's draft; expected one yarn for "
-            "each, in the order in which they first appear",
-            where=f"{place}hem_weft_yarns",
+            phrase(
+                "{count} yarns for {colors} weft colors of the hem's draft; expected one yarn for each, in "
+                "the order in which they first appear",
+                count=len(weave.yarns),
+                colors=colors,
+            ),
+            where=(*place, "hem_weft_yarns"),
         )

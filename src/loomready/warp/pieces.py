@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from loomready.model.guild import Item, WarpOrder, WeftStripe
+from loomready.phrases import Phrase, phrase
 from loomready.warp.rounding import whole_up
 
 Part = Literal["sample", "hem", "body"]
@@ -142,10 +143,12 @@ def in_weave(piece: Piece, weave: Weave) -> Iterator[tuple[Section, int]]:
             yield section, piece.sections.count(section) * piece.count
 
 
-def label_of(piece: Piece, part: Part) -> str:
+def label_of(piece: Piece, part: Part) -> Phrase:
     """The name of a section of a piece."""
     if part == "sample":
-        return "sample"
+        return phrase("sample")
     if part == "hem":
-        return f"hems of piece {piece.number}"
-    return f"piece {piece.number}" + (f", {piece.count} times" if piece.count > 1 else "")
+        return phrase("hems of piece {piece}", piece=piece.number)
+    if piece.count > 1:
+        return phrase("piece {piece}, {count} times", piece=piece.number, count=piece.count)
+    return phrase("piece {piece}", piece=piece.number)

@@ -51,8 +51,7 @@ def plan_guild(guild: Guild, drafts: Drafts, *, until: str | None = None) -> Gui
         try:
             plan, shelf = plan_warp(order, guild, drafts, shelf)
         except BadInput as error:
-            error.where = f"[warps {number}] {error.where}".strip()
-            raise
+            raise error.inside(f"[warps {number}]") from None
         made.append(plan)
         if order.key == until:
             break
@@ -111,8 +110,7 @@ def shelf_before(guild: Guild, drafts: Drafts, key: str) -> Shelf:
         try:
             _, shelf = _plan(order, guild, drafts, shelf)
         except BadInput as error:
-            error.where = f"[warps {number}] {error.where}".strip()
-            raise
+            raise error.inside(f"[warps {number}]") from None
     return shelf
 
 

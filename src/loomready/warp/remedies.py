@@ -10,6 +10,7 @@ from typing import Any
 from loomready.cloth.color import delta_e_2000
 from loomready.draft.structure.layers import how_told
 from loomready.model.guild import Item, WarpOrder
+from loomready.phrases import Phrase, listed, phrase, some
 from loomready.problems import Problem, Remedy
 from loomready.units import LENGTH_M, PER_CM, SHARE, WIDTH_MM, Kind, Shown, near, read
 from loomready.warp.maximum_sett import least_greatest_per_cm
@@ -21,7 +22,7 @@ from loomready.warp.sley import sley_of
 from loomready.warp.width import WIDTH_OFF, finished_width_mm, span_of
 
 Again = Callable[[WarpOrder], WarpPlan | None]
-Says = str | Callable[[WarpPlan], str]  # the message reports the plan of the changed order
+Says = Phrase | Callable[[WarpPlan], Phrase]  # the message reports the plan of the changed order
 Offer = tuple[Says, WarpOrder]
 
 MOST = 4  # remedies for one problem: more than this is not helpful
@@ -59,7 +60,7 @@ def _cures(plan: WarpPlan, problem: Problem, again: Again) -> Iterator[Remedy]:
         for says, order in kind(plan, lambda order: cleared(order) is not None):
             made = cleared(order)
             if made is not None:
-                yield Remedy(says if isinstance(says, str) else says(made), changed(plan.order, order))
+                yield Remedy(says if isinstance(says, Phrase) else says(made), changed(plan.order, order))
                 break
 
 
@@ -74,8 +75,14 @@ def _narrower(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[O
     found = _widest(plan, clears)
     if found is not None:
         order, fewer = found
-        many = "repeat" if fewer == 1 else "repeats"
-        yield lambda made: f"{fewer} {many} narrower: {_finished(made)} finished", order
+        yield (
+            lambda made: phrase(
+                "{repeats} narrower: {finished} finished",
+                repeats=some(fewer, "repeat"),
+                finished=_finished(made),
+            ),
+            order,
+        )
 
 
 def _finished(plan: WarpPlan) -> str:
@@ -86,7 +93,7 @@ def _as_it_comes(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterabl
     """The width that whole repeats give, asked for as it is."""
     order = with_repeats(plan, plan.web.repeats)
     if order is not None:
-        yield lambda made: f"plan for {_finished(made)} finished", order
+        yield lambda made: phrase("plan for {finished} finished", finished=_finished(made)), order
 
 
 def _other_reed(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
@@ -96,8 +103,12 @@ def _other_reed(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable
             yield _in_its_reed, replace(plan.order, reed=reed.key, sley=None)
 
 
-def _in_its_reed(made: WarpPlan) -> str:
-    return f"in reed {made.sley.reed.key if made.sley else ''}: {_finished(made)} finished"
+def _in_its_reed(made: WarpPlan) -> Phrase:
+    return phrase(
+        "in reed {reed}: {finished} finished",
+        reed=made.sley.reed.key if made.sley else "",
+        finished=_finished(made),
+    )
 
 
 def _wider_edges(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
@@ -106,16 +117,19 @@ def _wider_edges(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterabl
     missing = order.finished_width_mm / plan.finished_width_mm - 1
     more = round(plan.web.ends * missing / 2)
     if more > 0 and order.selvedge_shafts is None:
-        text = f"{more} {'end' if more == 1 else 'ends'} more of the threading at each side"
         yield (
-            lambda made: f"{text}: {_finished(made)} finished",
+            lambda made: phrase(
+                "{ends} more of the threading at each side: {finished} finished",
+                ends=some(more, "end"),
+                finished=_finished(made),
+            ),
             replace(order, selvedge_ends=order.selvedge_ends + more),
         )
 
 
 def _any_reed(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
     if plan.order.reed is not None or plan.order.sley is not None:
-        yield "in the best reed", replace(plan.order, reed=None, sley=None)
+        yield phrase("in the best reed"), replace(plan.order, reed=None, sley=None)
 
 
 def _widest(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> tuple[WarpOrder, int] | None:
@@ -185,7 +199,7 @@ def _shorter(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Of
     if best is not None:
         show = Shown(plan.guild.units)
         lengths = [show.piece(item.finished_length_m) for item in best.items]
-        yield f"pieces of {', '.join(dict.fromkeys(lengths))} finished", best
+        yield phrase("pieces of {lengths} finished", lengths=listed(dict.fromkeys(lengths))), best
 
 
 def _shortened(order: WarpOrder, share: float, unit: str) -> WarpOrder:
@@ -208,7 +222,10 @@ def _fewer_items(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterabl
         left_off += 1
         order = replace(plan.order, items=tuple(items))
         if left_off <= 24 and clears(order):
-            yield f"{left_off} {'piece' if left_off == 1 else 'pieces'} fewer", order
+            yield (
+                phrase("{pieces} fewer", pieces=some(left_off, "piece")),
+                order,
+            )
             return
 
 
@@ -219,7 +236,7 @@ def _hems_as_pieces(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iter
         for item in plan.order.items
     )
     if items != plan.order.items:
-        yield "hems in the weave of their pieces", replace(plan.order, items=items)
+        yield phrase("hems in the weave of their pieces"), replace(plan.order, items=items)
 
 
 def _other_yarn(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
@@ -238,27 +255,27 @@ def _other_yarn(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable
             swap = {need.yarn.key: other.key}
             if need.missing_weft_m:
                 yield (
-                    f"{other.name} for weft instead of {need.yarn.name}",
+                    phrase("{other} for weft instead of {yarn}", other=other.name, yarn=need.yarn.name),
                     with_weft(plan.order, swap),
                 )
             if need.missing_ends:
                 yield (
-                    f"{other.name} for warp instead of {need.yarn.name}",
+                    phrase("{other} for warp instead of {yarn}", other=other.name, yarn=need.yarn.name),
                     with_warp(plan.order, swap),
                 )
 
 
 def _mix_lots(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
     if not plan.order.mix_lots:
-        yield "let dye lots mix in one color", replace(plan.order, mix_lots=True)
+        yield phrase("let dye lots mix in one color"), replace(plan.order, mix_lots=True)
 
 
 def _other_loom(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
     taken = {order.loom for order in plan.guild.warps if order.key != plan.order.key and order.off is None}
     for loom in sorted(plan.guild.looms, key=lambda loom: loom.key in taken):
         if loom.key != plan.loom.key:
-            note = ", which already has a warp planned" if loom.key in taken else ""
-            yield f"on {loom.name}{note}", replace(plan.order, loom=loom.key)
+            note = phrase(", which already has a warp planned") if loom.key in taken else ""
+            yield phrase("on {loom}{note}", loom=loom.name, note=note), replace(plan.order, loom=loom.key)
 
 
 def _other_sett(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
@@ -289,17 +306,17 @@ def _working_sett(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterab
 
 
 def _with_firmness(text: str) -> Says:
-    return lambda made: f"firmness {text}, {_its_sett(made)}"
+    return lambda made: phrase("firmness {share}, {sett}", share=text, sett=_its_sett(made))
 
 
-def _its_sett(made: WarpPlan) -> str:
-    return f"sett {Shown(made.guild.units).epi(made.sett_per_cm)}"
+def _its_sett(made: WarpPlan) -> Phrase:
+    return phrase("sett {sett}", sett=Shown(made.guild.units).epi(made.sett_per_cm))
 
 
 def _as_layers(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
     parts = plan.analysis.parts
     if parts <= 4 and how_told(plan.draft, parts) == "parts":  # a loose thread is not a layer
-        yield f"if intended: {parts} layers", replace(plan.order, layers=parts)
+        yield phrase("if intended: {parts} layers", parts=parts), replace(plan.order, layers=parts)
 
 
 Kinds = tuple[Callable[[WarpPlan, Callable[[WarpOrder], bool]], Iterable[Offer]], ...]

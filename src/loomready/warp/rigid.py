@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from loomready.model.guild import MAX_ENDS, Loom, Reed
+from loomready.phrases import Phrase, listed_with_and, phrase, word
 from loomready.problems import Problem
 from loomready.units import Shown
 from loomready.warp.result import HeddlePlan, Ints, WarpPlan
@@ -76,21 +77,22 @@ class Through:
         """Heddles in use."""
         return sum(map(len, self.shafts))
 
-    def says(self, shaft: int) -> str:
+    def says(self, shaft: int) -> Phrase:
         """Where an end of a shaft goes: "slot", "hole", "hole of heddle 2"."""
         if shaft == self.slots:
-            return "slot"
+            return word("slot")
         if self.heddles == 1:
-            return "hole"
+            return word("hole")
         mine = self.shafts[shaft - 1]
-        in_turn = " in turn" if len(mine) > 1 else ""
-        return f"hole of {_heddles(mine)}{in_turn}"
+        if len(mine) > 1:
+            return phrase("hole of {heddles} in turn", heddles=_heddles(mine))
+        return phrase("hole of {heddles}", heddles=_heddles(mine))
 
-    def names(self) -> dict[int, str]:
+    def names(self) -> dict[int, Phrase]:
         """Shafts with a short name instead of a number: "slot", and "hole" if all the others are holes."""
-        return {self.slots: "slot"} | ({1: "hole"} if self.heddles == 1 else {})
+        return {self.slots: word("slot")} | ({1: word("hole")} if self.heddles == 1 else {})
 
-    def moves(self, up: frozenset[int]) -> str:
+    def moves(self, up: frozenset[int]) -> Phrase:
         """Heddle positions for a shed with these shafts up; heddles not named rest in the middle.
 
         Where the ends in slots are up, the other heddles go down.
@@ -103,12 +105,12 @@ class Through:
             for heddle in mine
         ]
         if not moved:
-            return "no shed"
-        which = "heddle" if self.heddles == 1 else _heddles(tuple(moved))
-        return f"{which} {'down' if down else 'up'}"
+            return phrase("no shed")
+        which = word("heddle") if self.heddles == 1 else _heddles(tuple(moved))
+        return phrase("{heddles} down", heddles=which) if down else phrase("{heddles} up", heddles=which)
 
 
-def lines(plan: WarpPlan) -> tuple[str, ...]:
+def lines(plan: WarpPlan) -> tuple[Phrase, ...]:
     """How to thread the heddle, in sentences; empty for another loom. Threading and sleying are one step."""
     way = through(plan)
     if way is None:
@@ -118,26 +120,52 @@ def lines(plan: WarpPlan) -> tuple[str, ...]:
     if sley is not None:
         edge = plan.web.floating // 2
         first = plan.heddles.assignment[plan.web.shaft[edge]] if plan.web.shaft[edge] >= 0 else None
-        begins = f", with a {'slot' if first == way.slots else 'hole'} for end {1 + edge}" if first else ""
-        floating = "; a floating selvedge in a place of its own at each side" if plan.web.floating else ""
+        begins = (
+            phrase(
+                ", with a {slot_or_hole} for end {end}",
+                slot_or_hole=word("slot" if first == way.slots else "hole"),
+                end=1 + edge,
+            )
+            if first
+            else ""
+        )
+        floating = (
+            phrase("; a floating selvedge in a place of its own at each side") if plan.web.floating else ""
+        )
         told.append(
-            f"Heddle of {show.epi(sley.reed.dents_per_cm)}, holes and slots in turn: "
-            f"{'-'.join(map(str, sley.cycle))} per place, starting in place {sley.first_dent} of "
-            f"{sley.reed_dents} from the {plan.guild.end_1}, or the one beside it{begins}{floating}."
+            phrase(
+                "Heddle of {dents}, holes and slots in turn: {cycle} per place, starting in place "
+                "{first_dent} of {reed_dents} from the {side}, or the one beside it{begins}{floating}.",
+                dents=show.epi(sley.reed.dents_per_cm),
+                cycle="-".join(map(str, sley.cycle)),
+                first_dent=sley.first_dent,
+                reed_dents=sley.reed_dents,
+                side=word(plan.guild.end_1),
+                begins=begins,
+                floating=floating,
+            )
         )
     ends = sorted(
         (shaft, count)
         for shaft, count in zip(plan.heddles.assignment, plan.heddles.needed, strict=True)
         if shaft is not None
     )
-    told += [f"Shaft {shaft}: {count:,} ends, each through a {way.says(shaft)}." for shaft, count in ends]
+    told += [
+        phrase(
+            "Shaft {shaft}: {ends:,} ends, each through a {place}.",
+            shaft=shaft,
+            ends=count,
+            place=way.says(shaft),
+        )
+        for shaft, count in ends
+    ]
     return tuple(told)
 
 
-def _heddles(numbers: tuple[int, ...]) -> str:
+def _heddles(numbers: tuple[int, ...]) -> Phrase:
     if len(numbers) == 1:
-        return f"heddle {numbers[0]}"
-    return f"heddles {', '.join(map(str, numbers[:-1]))} and {numbers[-1]}"
+        return phrase("heddle {number}", number=numbers[0])
+    return phrase("heddles {numbers}", numbers=listed_with_and(map(str, numbers)))
 
 
 def through(plan: WarpPlan) -> Through | None:
@@ -166,19 +194,25 @@ def of_warp(plan: WarpPlan) -> Iterator[Problem]:
         yield Problem(
             "no-gauge",
             "warn",
-            f"The gauge of {name} is not given: "
-            + (
-                f"reed {plan.sley.reed.key} stands for its heddle."
-                if plan.sley
-                else "the plan takes the sett that was asked for."
+            phrase(
+                "The gauge of {loom} is not given: reed {reed} stands for its heddle.",
+                loom=name,
+                reed=plan.sley.reed.key,
+            )
+            if plan.sley
+            else phrase(
+                "The gauge of {loom} is not given: the plan takes the sett that was asked for.", loom=name
             ),
         )
     if plan.order.sley is not None or (plan.order.reed is not None and own_reed(plan.loom) is not None):
         yield Problem(
             "heddle-is-reed",
             "warn",
-            f"{name} has no reed but its heddle; the {'reed' if plan.order.sley is None else 'sley'} "
-            "that you set is not used.",
+            phrase(
+                "{loom} has no reed but its heddle; the {setting} that you set is not used.",
+                loom=name,
+                setting=word("reed" if plan.order.sley is None else "sley"),
+            ),
         )
     way = through(plan)
     if way is None:
@@ -187,7 +221,12 @@ def of_warp(plan: WarpPlan) -> Iterator[Problem]:
         yield Problem(
             "holes-short",
             "stop",
-            f"At this sett the ends in holes need {way.heddles} heddles; {name} has {plan.loom.shafts}.",
+            phrase(
+                "At this sett the ends in holes need {heddles} heddles; {loom} has {there}.",
+                heddles=way.heddles,
+                loom=name,
+                there=plan.loom.shafts,
+            ),
         )
     elif way.heddles == 1:
         yield from _alike(plan)
@@ -197,10 +236,13 @@ def _alike(plan: WarpPlan) -> Iterator[Problem]:
     inner = plan.web.shaft[plan.web.shaft >= 0]
     alike = np.flatnonzero(inner[1:] == inner[:-1]) + 1 + plan.web.floating // 2
     if alike.size:
-        more = f" ({alike.size:,} such places)" if alike.size > 1 else ""
-        says = (
-            f"Holes and slots come in turn, but ends {alike[0]} and {alike[0] + 1} are on the same "
-            f"shaft{more}: a place stays empty between them."
+        more = phrase(" ({places:,} such places)", places=alike.size) if alike.size > 1 else ""
+        says = phrase(
+            "Holes and slots come in turn, but ends {first} and {second} are on the same shaft{more}: a "
+            "place stays empty between them.",
+            first=int(alike[0]),
+            second=int(alike[0]) + 1,
+            more=more,
         )
         if alike.size > WIDER * inner.size:
             yield Problem("holes-in-turn", "stop", says)

@@ -22,6 +22,7 @@ from loomready.draft.draft import Draft, shed
 from loomready.draft.structure.analysis import Analysis, interlacements
 from loomready.draft.structure.layers import HowTold, how_told, layers_of
 from loomready.model.guild import Guild, WarpOrder, WeftStripe, Yarn
+from loomready.phrases import Phrase, joined, phrase
 from loomready.units import Shown
 from loomready.warp.sett_charts import ChartValue, Kind, chart_sett
 from loomready.warp.stripes import one_run
@@ -69,41 +70,64 @@ class SettAdvice:
     firmness_of_sett: float | None
     kind: Kind
     chart: ChartValue | None
-    chart_rules: str | None
+    chart_rules: Phrase | None
     brierley_per_cm: float | None
     jammed_plain_per_cm: float | None
     cover: float | None
     weft_contraction: float | None
     layers_told: HowTold = "parts"
 
-    def lines(self, show: Shown) -> list[str]:
+    def lines(self, show: Shown) -> list[Phrase]:
         """The advice as plain text, a line for each point, in the guild's units."""
         greatest, share = show.epi(self.greatest_per_cm), show.share(self.firmness)
         said = [
-            f"Maximum sett {greatest} (Ashenhurst 1884); {share} of it is {show.epi(self.formula_per_cm)}"
+            phrase(
+                "Maximum sett {greatest} (Ashenhurst 1884); {share} of it is {formula}",
+                greatest=greatest,
+                share=share,
+                formula=show.epi(self.formula_per_cm),
+            )
         ]
         if self.firmness_of_sett is not None:
-            said.append(f"The sett asked for is {show.share(self.firmness_of_sett)} of the maximum")
+            said.append(
+                phrase(
+                    "The sett asked for is {share} of the maximum",
+                    share=show.share(self.firmness_of_sett),
+                )
+            )
         if self.chart is not None:
             said.append(self.chart.line(show))
         if self.chart_rules is not None:
             said.append(self.chart_rules)
         if self.layers_told == "in turn":
             said.append(
-                "The layers hold together in this draft: it is assumed that their threads alternate, end by "
-                "end and pick by pick"
+                phrase(
+                    "The layers hold together in this draft: it is assumed that their threads alternate, "
+                    "end by end and pick by pick"
+                )
             )
         checks = []
         if self.brierley_per_cm is not None:
-            checks.append(f"maximum by Brierley {show.epi(self.brierley_per_cm)}")
+            checks.append(phrase("maximum by Brierley {sett}", sett=show.epi(self.brierley_per_cm)))
         if self.jammed_plain_per_cm is not None:
-            checks.append(f"plain weave jams at {show.epi(self.jammed_plain_per_cm)}")
+            checks.append(phrase("plain weave jams at {sett}", sett=show.epi(self.jammed_plain_per_cm)))
         if self.cover is not None:
-            checks.append(f"warp cover {self.cover:.0f} of {cover.PEIRCE_DIAMETERS:.0f} (Peirce 1937)")
+            checks.append(
+                phrase(
+                    "warp cover {cover:.0f} of {greatest:.0f} (Peirce 1937)",
+                    cover=self.cover,
+                    greatest=cover.PEIRCE_DIAMETERS,
+                )
+            )
         if self.weft_contraction is not None:
-            checks.append(f"weft take-up {show.share(self.weft_contraction)} (Taylor)")
+            checks.append(
+                phrase(
+                    "weft take-up {share} (Taylor)",
+                    share=show.share(self.weft_contraction),
+                )
+            )
         if checks:
-            said.append("Cross-checks: " + "; ".join(checks))
+            said.append(phrase("Cross-checks: {checks}", checks=joined("; ", checks)))
         return said
 
 

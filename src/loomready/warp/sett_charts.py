@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from loomready.model.guild import Yarn
+from loomready.phrases import Phrase, phrase
 from loomready.units import Shown
 from loomready.yarn.counts import parse_count
 from loomready.yarn.cover import per_inch
@@ -18,8 +19,9 @@ Kind = Literal["lace", "plain", "twill"]
 # grist, so the value is then right within 7 %, the step between two common sleys. No source.
 CHART_BAND = 0.15
 
-_MASTER = "Handwoven magazine, Master Yarn Chart"
-_COMMON = "common practice, no source"
+WEAVES = {"lace": phrase("lace"), "plain": phrase("plain weave"), "twill": phrase("twill")}
+_MASTER = phrase("Handwoven magazine, Master Yarn Chart")
+_COMMON = phrase("common practice, no source")
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,10 +58,15 @@ class ChartValue:
         """The sett of that many layers together."""
         return replace(self, low_per_cm=self.low_per_cm * layers, high_per_cm=self.high_per_cm * layers)
 
-    def line(self, show: Shown) -> str:
+    def line(self, show: Shown) -> Phrase:
         low, high = show.epi(self.low_per_cm), show.epi(self.high_per_cm)
-        which = self.yarn if self.same_fiber else f"nearest yarn ({self.yarn})"
-        return f"Sett chart, {which}, {self.kind}: {low if low == high else f'{low} to {high}'}"
+        which = self.yarn if self.same_fiber else phrase("nearest yarn ({yarn})", yarn=self.yarn)
+        return phrase(
+            "Sett chart, {yarn}, {weave}: {sett}",
+            yarn=which,
+            weave=WEAVES[self.kind],
+            sett=low if low == high else phrase("{low} to {high}", low=low, high=high),
+        )
 
 
 def chart_sett(yarn: Yarn, kind: Kind) -> ChartValue | None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from loomready.phrases import phrase
 from loomready.problems import Problem
 from loomready.units import Shown
 from loomready.warp.result import WarpPlan
@@ -61,13 +62,24 @@ def of_warp(plan: WarpPlan) -> Iterator[Problem]:
         if spare == 0:
             continue
         wind = (
-            "use another cone for warp"
+            phrase("use another cone for warp")
             if spare is None
-            else f"wind {spare:,} to spare, and at least {use.ends:,} are sound in 95 of 100 cases"
+            else phrase(
+                "wind {spare:,} to spare, and at least {ends:,} are sound in 95 of 100 cases",
+                spare=spare,
+                ends=use.ends,
+            )
         )
         yield Problem(
             "flawed-yarn",
             "warn",
-            f"Cone {use.cone} has flaws: of {use.ends:,} ends of {show.length(plan.warp_length_m)}, about "
-            f"{use.ends * share:,.1f} have a knot or a weak spot; {wind}.",
+            phrase(
+                "Cone {cone} has flaws: of {ends:,} ends of {warp_length}, about {flawed:,.1f} have a knot "
+                "or a weak spot; {wind}.",
+                cone=use.cone,
+                ends=use.ends,
+                warp_length=show.length(plan.warp_length_m),
+                flawed=use.ends * share,
+                wind=wind,
+            ),
         )

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from loomready.phrases import Phrase, phrase
 from loomready.warp.sett_charts import Kind
 
 Bools = npt.NDArray[np.bool_]
@@ -28,7 +29,7 @@ LACE_AND_GROUND = 0.8
 class Uneven:
     """Why to use the chart, and which column of it (None: as the intersections suggest)."""
 
-    says: str
+    says: Phrase
     goes_by: Kind | None
 
 
@@ -42,38 +43,51 @@ def why_chart_rules(
     """
     if layers > 1:
         return Uneven(
-            f"Use the chart: {layers} layers share this reed, and each needs its own sett; "
-            "the setts shown here are for all layers together.",
+            phrase(
+                "Use the chart: {layers} layers share this reed, and each needs its own sett; the setts "
+                "shown here are for all layers together.",
+                layers=layers,
+            ),
             None,
         )
     if warp_cover >= REP_COVER:
         return Uneven(
-            "Use the chart and your own judgment: ends this close hide the weft (rep, warp-faced), "
-            "and the count of intersections does not show how close they can be.",
+            phrase(
+                "Use the chart and your own judgment: ends this close hide the weft (rep, warp-faced), and "
+                "the count of intersections does not show how close they can be."
+            ),
             "plain",
         )
     if weft_cover is not None and weft_cover >= REP_COVER:
         return Uneven(
-            "Use the chart and your own judgment: picks this close hide the warp (weft-faced), "
-            "so the ends must be farther apart than the count of intersections suggests.",
+            phrase(
+                "Use the chart and your own judgment: picks this close hide the warp (weft-faced), so the "
+                "ends must be farther apart than the count of intersections suggests."
+            ),
             "plain",
         )
     if has_ground_between(block):
         return Uneven(
-            "Use the chart: every other pick weaves a plain ground and a pattern weft floats over it; "
-            "sett the ground as plain weave.",
+            phrase(
+                "Use the chart: every other pick weaves a plain ground and a pattern weft floats over it; "
+                "sett the ground as plain weave."
+            ),
             "plain",
         )
     if has_ground_between(block.T):
         return Uneven(
-            "Use the chart: every other end belongs to a plain ground and pattern ends float over it; "
-            "sett the ground as plain weave and add the pattern ends to it.",
+            phrase(
+                "Use the chart: every other end belongs to a plain ground and pattern ends float over it; "
+                "sett the ground as plain weave and add the pattern ends to it."
+            ),
             "plain",
         )
     if is_lace(block):
         return Uneven(
-            "Use the chart: this is a lace, whose floats draw its threads into groups; "
-            "it is sett wider than the count of intersections suggests.",
+            phrase(
+                "Use the chart: this is a lace, whose floats draw its threads into groups; it is sett wider "
+                "than the count of intersections suggests."
+            ),
             "lace",
         )
     return None

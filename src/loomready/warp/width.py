@@ -10,6 +10,7 @@ import numpy as np
 from loomready.draft.draft import Draft
 from loomready.draft.structure.periods import smallest_period
 from loomready.model.guild import MAX_ENDS, WarpOrder
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 from loomready.warp.result import Ints, Web
 from loomready.warp.rounding import SLACK
@@ -87,7 +88,11 @@ def span_of(order: WarpOrder, draft: Draft) -> Span:
         first, last = order.repeat_ends
         if last > draft.ends:
             raise BadInput(
-                f"end {last} is past the draft's {draft.ends} ends; expected ends of the draft",
+                phrase(
+                    "end {last} is past the draft's {ends} ends; expected ends of the draft",
+                    last=last,
+                    ends=draft.ends,
+                ),
                 where="repeat_ends",
             )
         before, repeat, after, turn = first - 1, last - first + 1, draft.ends - last, draft.ends
@@ -113,7 +118,10 @@ def lay_web(order: WarpOrder, draft: Draft, span: Span, repeats: int) -> Web:
     floating, k = span.floating, repeats
     if span.ends(k) > MAX_ENDS:
         raise BadInput(
-            f"the web has {span.ends(k)} ends; expected at most {MAX_ENDS}", where="finished_width"
+            phrase(
+                "the web has {ends} ends; expected at most {MAX_ENDS}", ends=span.ends(k), MAX_ENDS=MAX_ENDS
+            ),
+            where="finished_width",
         )
 
     run = np.arange(before, before + repeat)

@@ -24,9 +24,10 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 
+from loomready.phrases import Phrase, listed, phrase
 from loomready.problems import AmbiguousCount, BadQuantity, CountReading, shorten
 from loomready.units import GRIST_M_PER_G, factor
-from loomready.yarn.direct_counts import NO_PLIES, direct_count, is_ply, is_range, size_of
+from loomready.yarn.direct_counts import MOST_PLIES, direct_count, is_ply, is_range, size_of
 from loomready.yarn.fibers import fiber_of_word, fibers_in, with_phrases
 
 # Yards to the pound of a yarn of count 1: the length of the system's hank, lea, run, cut or skein.
@@ -104,7 +105,7 @@ _WORDS = r"[a-z](?:[a-z /-]*[a-z])?"
 _PLAIN = re.compile(rf"(?:({_WORDS})[ -]?)?({_NUMBER})(?:s?/({_NUMBER}))?(?:[ -]?({_WORDS}))?")
 _DENIER_RANGE = re.compile(r"(?<=[0-9]) ?[-–] ?(?=[0-9.]+ ?den)")
 
-_EXPECTED = 'expected a count with its system, like "8/2 Ne", "2/8 Nm", "16/2 linen", "30 tex"'
+_EXPECTED = phrase('expected a count with its system, like "8/2 Ne", "2/8 Nm", "16/2 linen", "30 tex"')
 _LONGEST_TEXT = 60
 _USUAL_PLIES = 4  # a first number up to this may be a ply: common practice, no source
 _FINEST_TEX, _COARSEST_TEX = 0.1, 100_000.0  # no yarn for weaving is outside these
@@ -140,10 +141,12 @@ class Reading:
     count: Count
     yards_per_pound: float
 
-    def line(self) -> str:
+    def line(self) -> Phrase:
         if self.write.endswith(WRITTEN["yd/lb"]):
-            return f"{self.write} ({self.count.plies} plies, as printed)"
-        return f"{self.write} ({self.yards_per_pound:.0f} yd/lb)"
+            return phrase("{count} ({plies} plies, as printed)", count=self.write, plies=self.count.plies)
+        return phrase(
+            "{count} ({yards_per_pound:.0f} yd/lb)", count=self.write, yards_per_pound=self.yards_per_pound
+        )
 
 
 def yards_per_pound(tex: float) -> float:
@@ -171,9 +174,12 @@ def parse_count(text: object, fiber: str = "") -> Count:
     """
     found = readings(text, fiber)
     if len(found) > 1:
-        listed = ", ".join(one.line() for one in found)
         raise AmbiguousCount(
-            f'"{shorten(text)}" has several readings; write the one that is meant: {listed}',
+            phrase(
+                '"{text}" has several readings; write the one that is meant: {readings}',
+                text=shorten(text),
+                readings=listed(one.line() for one in found),
+            ),
             tuple(CountReading(one.write, one.count.tex) for one in found),
         )
     return found[0].count
@@ -188,8 +194,12 @@ def readings(text: object, fiber: str = "") -> tuple[Reading, ...]:
     :raises BadQuantity: it is not a count
     """
     if not isinstance(text, str) or len(text) > _LONGEST_TEXT:
-        shown = shorten(text) if isinstance(text, str | int | float) else f"a {type(text).__name__}"
-        raise BadQuantity(f'"{shown}" is not a yarn count; {_EXPECTED}')
+        shown = (
+            shorten(text)
+            if isinstance(text, str | int | float)
+            else phrase("a {type}", type=type(text).__name__)
+        )
+        raise BadQuantity(phrase('"{text}" is not a yarn count; {expected}', text=shown, expected=_EXPECTED))
     tidy = with_phrases(" ".join(text.replace("×", "x").split()))
     tidy = re.sub(r" ?/ ?(?=[0-9.])", "/", tidy)
     tidy = _DENIER_RANGE.sub("/", tidy)
@@ -200,7 +210,9 @@ def readings(text: object, fiber: str = "") -> tuple[Reading, ...]:
         return (plied,)
     match = _PLAIN.fullmatch(tidy)
     if match is None:
-        raise BadQuantity(f'"{shorten(text)}" is not a yarn count; {_EXPECTED}')
+        raise BadQuantity(
+            phrase('"{text}" is not a yarn count; {expected}', text=shorten(text), expected=_EXPECTED)
+        )
     before, first, second, after = match.groups()
     words = f"{before or ''} {after or ''}".split()
     if after and words[-len(after.split())] == "s":  # "60s cotton"
@@ -248,7 +260,14 @@ def _systems(text: str, words: list[str], fiber: str) -> tuple[str, ...]:
             hinted.append(set(known.systems))
             order.extend(known.systems)
         else:
-            raise BadQuantity(f'"{shorten(word)}" in "{shorten(text)}" is not a count system; {_EXPECTED}')
+            raise BadQuantity(
+                phrase(
+                    '"{word}" in "{text}" is not a count system; {expected}',
+                    word=shorten(word),
+                    text=shorten(text),
+                    expected=_EXPECTED,
+                )
+            )
     spun_of = fibers_in(fiber)
     if not order:
         hinted = [set(each.systems) for each in spun_of]
@@ -274,9 +293,16 @@ def _sized(text: str, system: str, first: str, second: str | None, *, alone: boo
         ask = (
             f'"20 {WRITTEN[system]} x 2"'
             if system in _MULTIPLIED
-            else "the yards per pound of the plied yarn"
+            else phrase("the yards per pound of the plied yarn")
         )
-        raise BadQuantity(f'"{shorten(text)}" is not a count in {WRITTEN[system]}; expected {ask}')
+        raise BadQuantity(
+            phrase(
+                '"{text}" is not a count in {system}; expected {expected}',
+                text=shorten(text),
+                system=WRITTEN[system],
+                expected=ask,
+            )
+        )
     size_first, ply_first = (first, second), (second, first)
     small = min((size_first, ply_first), key=lambda pair: float(pair[1]))
     usual = size_first if system in _SIZE_FIRST else ply_first if system in _PLY_FIRST else small
@@ -286,7 +312,7 @@ def _sized(text: str, system: str, first: str, second: str | None, *, alone: boo
         usual = (usual[1], usual[0])  # "2/1.5 run": what is not whole must be the size
     size, ply = usual
     if not is_ply(ply):
-        raise BadQuantity(f'"{shorten(text)}" {NO_PLIES}; {_EXPECTED}')
+        raise BadQuantity(_no_plies(text))
     written = f"{first}/{second} {WRITTEN[system]}"
     if not alone and system in _SIZE_FIRST:
         written = f"{size}/{ply} {WRITTEN[system]}"
@@ -300,7 +326,10 @@ def _sized(text: str, system: str, first: str, second: str | None, *, alone: boo
     # The reverse order would be a more likely yarn: both are listed, that one first.
     turned = f"{ply}/{size}" if system in _SIZE_FIRST else f"{size}/{ply}"
     other = _reading(text, system, float(ply), int(size), f"{turned} {WRITTEN[system]}")
-    return [other, _reading(text, system, float(size), int(ply), f"{one.yards_per_pound:.6g} yd/lb")]
+    return [
+        other,
+        _reading(text, system, float(size), int(ply), f"{one.yards_per_pound:.6g} yd/lb"),
+    ]
 
 
 def _multiplied(text: str, tidy: str) -> Reading | None:
@@ -309,11 +338,20 @@ def _multiplied(text: str, tidy: str) -> Reading | None:
     if found is None:
         return None
     if not is_ply(found.ply):
-        raise BadQuantity(f'"{shorten(text)}" {NO_PLIES}; {_EXPECTED}')
+        raise BadQuantity(_no_plies(text))
     size = found.size / 10.0 if found.unit == "dtex" else found.size
     reading = _reading(text, _SYSTEM_WORDS[found.unit], size, int(found.ply), found.write)
     twisted = int(found.ply) > 1 and not found.resultant
     return replace(reading, count=replace(reading.count, before_twisting=twisted))
+
+
+def _no_plies(text: str) -> Phrase:
+    return phrase(
+        '"{text}" has no whole number of plies from 1 to {most_plies}; {expected}',
+        text=shorten(text),
+        most_plies=MOST_PLIES,
+        expected=_EXPECTED,
+    )
 
 
 def _reading(text: str, system: str, size: float, plies: int, write: str) -> Reading:
@@ -321,7 +359,11 @@ def _reading(text: str, system: str, size: float, plies: int, write: str) -> Rea
     count = size if system in _RESULTANT_SYSTEMS else size / plies
     tex = tex_of(count, system) if count > 0 else 0.0
     if not _FINEST_TEX <= tex <= _COARSEST_TEX:
-        raise BadQuantity(f'"{shorten(text)}" is not a yarn that can be woven; {_EXPECTED}')
+        raise BadQuantity(
+            phrase(
+                '"{text}" is not a yarn that can be woven; {expected}', text=shorten(text), expected=_EXPECTED
+            )
+        )
     twisted = plies > 1 and system not in _RESULTANT_SYSTEMS
     return Reading(write, Count(text, system, tex, plies, is_woollen(system), twisted), yards_per_pound(tex))
 
@@ -367,7 +409,9 @@ def format_count(tex: float, system: str, plies: int = 1, within: float = 1e-9) 
                 continue
             if read.plies == ply and abs(read.tex / tex - 1.0) <= within:
                 return text
-    raise BadQuantity(f"{tex!r} tex cannot be written as a count in {WRITTEN[system]}")
+    raise BadQuantity(
+        phrase("{tex!r} tex cannot be written as a count in {system}", tex=tex, system=WRITTEN[system])
+    )
 
 
 def _written(number: str, system: str, plies: int) -> str:

@@ -28,8 +28,7 @@ _RESULTANT = tuple(
         rf"r ?{_ONE} ?{_UNIT}(?P<ply>)",
     )
 )
-_MOST_PLIES = 99
-NO_PLIES = f"has no whole number of plies from 1 to {_MOST_PLIES}"
+MOST_PLIES = 99
 _WIDEST_RANGE = 1.5  # of its low end; 20/60 is not a range of one thread (common practice, no source)
 
 
@@ -83,7 +82,7 @@ def _folded(size: str, unit: str, ply: str) -> DirectCount | None:
 
 def is_ply(number: str) -> bool:
     """Whether a text is a number of plies."""
-    return number.isdigit() and 1 <= int(number) <= _MOST_PLIES
+    return number.isdigit() and 1 <= int(number) <= MOST_PLIES
 
 
 def size_of(text: str, unit: str) -> float | None:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from loomready.model.guild import Yarn
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 from loomready.yarn.counts import Count, parse_count
 
-BEFORE_TWISTING = (
-    "A plied count is figured before the plies are twisted together. Twisting takes up length, so the yarn "
-    "is always a little shorter than figured. To be exact, measure a length and weigh it."
+BEFORE_TWISTING = phrase(
+    "A plied count is figured before the plies are twisted together. Twisting takes up length, "
+    "so the yarn is always a little shorter than figured. To be exact, measure a length and "
+    "weigh it."
 )
 
 
@@ -20,7 +22,8 @@ def label(yarn: Yarn) -> str:
     """
     count = _count(yarn)
     read_as = "" if count is None else count.read_as
-    return f"{yarn.count} (read as {read_as})" if read_as else yarn.count or ""
+    printed = yarn.count or ""
+    return phrase("{count} (read as {read_as})", count=printed, read_as=read_as) if read_as else printed
 
 
 def is_read_by_fiber(yarn: Yarn) -> bool:

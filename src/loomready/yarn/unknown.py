@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 from loomready.yarn import cones
 from loomready.yarn.counts import yards_per_pound
@@ -59,12 +60,18 @@ def from_measured(
     :raises BadInput: a length, weight or step that is not above 0, or a sample too light for the scale
     """
     if not (length_m > 0 and weight_g > 0 and scale_step_g > 0 and 0 <= length_tolerance < 1):
-        raise BadInput("a yarn sample needs a length, a weight and a scale step above 0; weigh it again")
+        raise BadInput(
+            phrase("a yarn sample needs a length, a weight and a scale step above 0; weigh it again")
+        )
     weight_tolerance = cones.BAND_95 * scale_step_g / math.sqrt(cones.STEP_VARIANCE_DIVISOR) / weight_g
     tolerance = math.hypot(weight_tolerance, length_tolerance)
     if not tolerance < 1:
         raise BadInput(
-            f"{weight_g:g} g is too light for a scale with steps of {scale_step_g:g} g; weigh a longer sample"
+            phrase(
+                "{weight:g} g is too light for a scale with steps of {scale_step:g} g; weigh a longer sample",
+                weight=weight_g,
+                scale_step=scale_step_g,
+            )
         )
     return Measured(1000.0 * weight_g / length_m, tolerance)
 
@@ -82,7 +89,7 @@ def from_wraps(wraps_per_cm: float, woollen: bool = False) -> Estimated:
     :raises BadInput: wraps that are not above 0
     """
     if not 0 < wraps_per_cm < math.inf:
-        raise BadInput("wraps need a number above 0; count them again")
+        raise BadInput(phrase("wraps need a number above 0; count them again"))
     wraps_per_inch = 2.54 * wraps_per_cm
     tex = yards_per_pound((wraps_per_inch / ashenhurst_k(woollen)) ** 2)
     return Estimated(tex, math.hypot(2.0 * WRAPS_TOLERANCE, 2.0 * K_TOLERANCE))

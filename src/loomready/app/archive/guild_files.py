@@ -20,6 +20,7 @@ from django.utils.translation import gettext as _
 from loomready import guildfile
 from loomready.app import printing
 from loomready.app.archive import backup_extras
+from loomready.app.i18n.words import said
 from loomready.app.server import identity
 from loomready.app.server.home_folder import DATABASE, IDENTITY
 from loomready.app.server.upgrade import copy_database
@@ -135,7 +136,7 @@ def pack(
         there = unpack(made, "")
     except BadInput as error:
         told = _("This backup can be restored in an empty home, but not imported into a guild: {error}")
-        note(told.replace("{error}", error.line()))
+        note(told.replace("{error}", said(error.line())))
     else:
         _compare(there, room, kept)
     return made

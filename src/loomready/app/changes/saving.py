@@ -15,6 +15,7 @@ from django.utils.translation import ngettext
 from loomready.app.archive import guild_files
 from loomready.app.changes import change_guard
 from loomready.app.forms.fields import LABELS, Form, as_key, as_text, name_trouble
+from loomready.app.i18n import words
 from loomready.app.sharing import devices
 from loomready.app.sharing.auth import member
 from loomready.app.state import store
@@ -155,7 +156,7 @@ def remove(request: HttpRequest, kind: str, key: str, then: str) -> HttpResponse
         return refuse(
             request,
             _("“%(name)s” is still needed: %(why)s")
-            % {"name": entry.fields.get("name", key), "why": error.line()},
+            % {"name": entry.fields.get("name", key), "why": words.said(error.line())},
             then,
         )
     return redirect(then)
@@ -212,5 +213,8 @@ def in_progress(request: HttpRequest, touched: tuple[change_guard.Touched, ...],
 
 def refuse(request: HttpRequest, message: str, back: str, status: int = 409) -> HttpResponse:
     return render(
-        request, "app/refused.html", {"title": _("Not done"), "message": message, "back": back}, status=status
+        request,
+        "app/refused.html",
+        {"title": _("Not done"), "message": words.said(message), "back": back},
+        status=status,
     )

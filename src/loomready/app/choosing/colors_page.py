@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from loomready.app.forms import fields, quantity_input
+from loomready.app.i18n.words import sentence
 from loomready.app.state.snapshot import Room
 from loomready.choose.colors.choices import ColorChoice, Offer, Wishes, choose_colors
 from loomready.choose.colors.columns import COLUMNS, Column
@@ -149,7 +150,7 @@ def _read(form: fields.Form, name: str, kind: Kind, unit: str, otherwise: float)
     try:
         return read(quantity_input.plain(form[name].text, kind, unit), kind)
     except BadInput as error:
-        form.change(name, error=error.what[:1].upper() + error.what[1:])
+        form.change(name, error=sentence(error.what))
         return otherwise
 
 

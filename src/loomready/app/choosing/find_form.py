@@ -15,6 +15,7 @@ from loomready.app.forms import stripes_form
 from loomready.app.forms.fields import Field, Form, take
 from loomready.app.forms.quantity_input import plain
 from loomready.app.i18n.loom_size import shafts_of
+from loomready.app.i18n.words import said, sentence
 from loomready.app.state.snapshot import Room
 from loomready.choose.drafts.finding import Setting, Wish, ends_across, mm_a_thread, setting_of, usual_setting
 from loomready.colors import RGB
@@ -175,7 +176,7 @@ def _wish(form: Form, loom: Loom, plan: WarpPlan | None, threading: Draft | None
     except BadInput as error:
         name = {"max-float": "float", "picks": "picks", "distance": "distance"}.get(error.where, "")
         if name:
-            form.change(name, error=error.what)
+            form.change(name, error=said(error.what))
         else:
             form.error = error.line()
         return None
@@ -198,7 +199,7 @@ def _quantity(form: Form, name: str, kind: Kind, unit: str) -> float | None:
         if value <= 0:
             raise BadInput(_("is not above 0; expected a size"))
     except BadInput as error:
-        form.change(name, error=error.what[:1].upper() + error.what[1:])
+        form.change(name, error=sentence(error.what))
         return None
     return value
 

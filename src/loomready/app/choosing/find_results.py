@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy
 
 from loomready.app.choosing.searches import Running, id_of
 from loomready.app.drafts import draft_preview
-from loomready.app.i18n.words import said
+from loomready.app.i18n.words import said, sentence
 from loomready.choose.drafts.columns import COLUMNS, Offer
 from loomready.choose.drafts.finding import Nothing, Way, Wish
 from loomready.model.guild import Side
@@ -101,8 +101,7 @@ def name_of(offer: Offer) -> str:
     """How it was made; for an existing draft its title."""
     if offer.own:
         return offer.made_of
-    made_of = ", ".join(said(each) for each in offer.made_of.split(", "))
-    return made_of[:1].upper() + made_of[1:]
+    return sentence(offer.made_of)
 
 
 def columns(offer: Offer, us: bool) -> tuple[Told, ...]:

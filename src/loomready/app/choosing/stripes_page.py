@@ -16,6 +16,7 @@ from loomready.app.state.snapshot import Room
 from loomready.choose.stripes.proposals import MOST_YARNS, Limits, Proposal, propose
 from loomready.loomside.steps.stripes_told import warp_told
 from loomready.model.guild import Yarn
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 from loomready.warp.plan import shelf_before
 
@@ -70,7 +71,7 @@ def proposals(room: Room, key: str, given: QueryDict) -> tuple[Proposal, ...]:
     """:raises BadInput: what was asked is not valid, or there is no plan"""
     planned = room.plan_of(key)
     if planned is None or planned.plan is None:
-        raise (planned.error if planned else None) or BadInput("there is no plan to work by")
+        raise (planned.error if planned else None) or BadInput(phrase("there is no plan to work by"))
     counts = {name: _count(given, name) for name in COUNTS}
     seed = counts.pop("seed")
     yarns = asked_yarns(room, key, given)
@@ -81,7 +82,9 @@ def proposals(room: Room, key: str, given: QueryDict) -> tuple[Proposal, ...]:
 def _count(given: QueryDict, name: str) -> int:
     text = given.get(name, "").strip() or str(COUNTS[name][1])
     if not (text.isascii() and text.isdigit() and len(text) < 9):
-        raise BadInput(f'"{text[:20]}" is no whole number; expected one', where=str(COUNTS[name][0]))
+        raise BadInput(
+            phrase('"{text}" is no whole number; expected one', text=text[:20]), where=str(COUNTS[name][0])
+        )
     return int(text)
 
 

@@ -9,9 +9,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
+from django.utils.translation import get_language, ngettext
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
 
+from loomready.app.i18n.words import READERS
 from loomready.cloth.diagram import Shaft1, draft_png
 from loomready.cloth.picture import cloth_png
 from loomready.draft.draft import Draft
@@ -82,7 +83,7 @@ def diagram(draft: Draft, end_1: Side, shaft_1: Shaft1) -> Picture | None:
     if max(draft.ends, draft.picks) > _LARGEST:
         return None
     try:
-        png = _diagram(draft, end_1, shaft_1)
+        png = _diagram(draft, end_1, shaft_1, get_language() or "")
     except BadInput:
         return None
     width, height = (int.from_bytes(png[at : at + 4], "big") for at in (16, 20))
@@ -90,9 +91,9 @@ def diagram(draft: Draft, end_1: Side, shaft_1: Shaft1) -> Picture | None:
 
 
 @lru_cache(maxsize=128)
-def _diagram(draft: Draft, end_1: Side, shaft_1: Shaft1) -> bytes:
+def _diagram(draft: Draft, end_1: Side, shaft_1: Shaft1, language: str) -> bytes:
     cell = 12 if max(draft.ends, draft.picks) <= _NUMBERED else 8
-    return draft_png(draft, cell, end_1=end_1, shaft_1=shaft_1)
+    return draft_png(draft, cell, end_1=end_1, shaft_1=shaft_1, catalog=READERS)
 
 
 def figures(draft: Draft) -> tuple[Figure, ...]:

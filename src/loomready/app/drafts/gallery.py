@@ -13,6 +13,7 @@ from django.utils.translation import ngettext
 
 from loomready.app.archive.guild_files import normal
 from loomready.app.changes import change_guard
+from loomready.app.i18n.words import said
 from loomready.app.state import store
 from loomready.app.state.snapshot import Entry, Room, open_room, parsed
 from loomready.draft.draft import Draft
@@ -127,7 +128,7 @@ def bring_in(
 
 def _arrived(name: str, text: str, key: str) -> Arrival:
     odd = parsed(text).warnings
-    says = "; ".join(problem.message for problem in odd) or _("is in the gallery")
+    says = "; ".join(said(problem.message) for problem in odd) or _("is in the gallery")
     return Arrival(name, "warn" if odd else "done", says, key)
 
 

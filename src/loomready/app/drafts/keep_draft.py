@@ -18,6 +18,7 @@ from loomready.app.state import store
 from loomready.app.state.snapshot import Room, parsed
 from loomready.draft.draft import Draft
 from loomready.draft.wif import writer
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 
@@ -44,7 +45,7 @@ def another(room: Room, draft: Draft, name: str, who: str) -> str:
     """
     title = " ".join(name.split())[:80]
     if not title:
-        raise BadInput("a name is missing; expected a name for this draft", where="name")
+        raise BadInput(phrase("a name is missing; expected a name for this draft"), where="name")
     key = free_key(room, title)
     store.write("drafts", key, {"wif": text_of(replace(draft, title=title))}, version=None, who=who)
     return key

@@ -17,17 +17,26 @@ from django.utils.translation import gettext_lazy as _
 
 from loomready import guildfile
 from loomready.app.forms import quantity_input
-from loomready.app.i18n.words import said
+from loomready.app.i18n.words import said, sentence
 from loomready.app.state.snapshot import plain
 from loomready.guildfile.build import Fields
 from loomready.guildfile.records import Key
 from loomready.guildfile.schema import MEASURED, SECTIONS
 from loomready.guildfile.values import Choice, Count, Day, Flag, Many, Quantity, Value, day_of_text
 from loomready.guildfile.warp_schema import ITEMS
+from loomready.phrases import joined, phrase
 from loomready.problems import BadInput
 
 LABELS = {
     "name": _("Name"),
+    "longest_reed": _("Longest reed"),
+    "measured": _("Measured"),
+    "woollen": _("Woollen"),
+    "tare_sd": _("Tare uncertainty"),
+    "selvedge_shafts": _("Selvedge shafts"),
+    "warp_yarns": _("Warp yarns"),
+    "weft_yarns": _("Weft yarns"),
+    "items": _("Pieces"),
     "key": _("Name"),
     "units": _("Units"),
     "currency": _("Currency"),
@@ -165,14 +174,13 @@ class Form:
 
     def blame(self, error: BadInput) -> None:
         """Show an error beside its field, or at the head of the form."""
-        words = error.where.split()
-        steps = [word for word in words if not word.startswith("[") and not word.endswith("]")]
+        steps = [str(step) for step in error.path if not str(step).startswith("[")]
         whole = "-".join(steps)
         for name in (whole, f"{whole}-1", steps[0] if steps else "", *(f"{steps[0]}-1" if steps else "",)):
             if name in self.fields:
                 self.change(name, error=_sentence(error.what))
                 return
-        self.error = _sentence(f"{error.where}: {error.what}" if error.where else error.what)
+        self.error = _sentence(joined(": ", filter(None, (error.where, error.what))))
 
 
 # Words of the guild file and the words that a form uses instead.
@@ -203,7 +211,7 @@ def _sentence(text: str) -> str:
     text = said(text)
     for ours, hers in _PLAIN:
         text = text.replace(ours, str(hers))
-    return text[:1].upper() + text[1:]
+    return sentence(text)
 
 
 def unit_of(value: Value, system: str) -> str:
@@ -309,7 +317,9 @@ def table(section: str, form: Form, before: Mapping[str, Any], prefix: str = "")
             continue
         if each.text == "":
             if each.needed and key.name != "key":
-                form.change(name, error=_sentence(f"is missing; expected {key.value.says}"))
+                form.change(
+                    name, error=_sentence(phrase("is missing; expected {expected}", expected=key.value.says))
+                )
             continue
         made[key.name] = each.text
         try:
@@ -334,7 +344,15 @@ def _for_codec(value: Any, kind: Value) -> Any:
 def sane(made: date) -> date:
     """:raises BadInput: a year that is a typing error"""
     if not EARLIEST <= made <= LATEST:
-        raise BadInput(f"{made} is too far off; expected {EARLIEST} to {LATEST}", where="date")
+        raise BadInput(
+            phrase(
+                "{date} is too far off; expected {first} to {last}",
+                date=f"{made}",
+                first=f"{EARLIEST}",
+                last=f"{LATEST}",
+            ),
+            where="date",
+        )
     return made
 
 

@@ -1,6 +1,6 @@
 """The catalog of all texts, for translators. For developers; needs Babel.
 
-``python -m loomready.app.i18n.catalog de`` makes or renews ``app/locale/de/LC_MESSAGES/django.po``,
+``python -m loomready.app.i18n.catalog de`` makes or renews ``locale/de/LC_MESSAGES/django.po``,
 keeps what is translated there, and compiles it. Without a language it writes the empty template alone.
 """
 
@@ -20,8 +20,10 @@ from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po, write_po
 from django.utils.translation.template import templatize
 
+from loomready.app.i18n.engine_texts import of_engine
+from loomready.catalogs import LOCALE
+
 HERE = Path(__file__).parents[1]
-LOCALE = HERE / "locale"
 _CALL = re.compile(
     r"\b(n?gettext)\(((?:u?'(?:[^'\\]|\\.)*'|u?\"(?:[^\"\\]|\\.)*\")"
     r"(?:, (?:u?'(?:[^'\\]|\\.)*'|u?\"(?:[^\"\\]|\\.)*\"))?)"
@@ -41,9 +43,7 @@ def from_template(
 
 
 def template() -> Catalog:
-    """Every text of pages and scripts, and the engine's fixed ones."""
-    from loomready.app.i18n import words
-
+    """Every text of pages and scripts, and every phrase of the engine."""
     made = Catalog(project="loomready", charset="utf-8")
     found = extract_from_dir(
         str(HERE),
@@ -54,8 +54,8 @@ def template() -> Catalog:
     for file, line, message, _comments, _context in found:
         if message:
             made.add(message, locations=[(file, line)])
-    for text in words.of_engine():
-        made.add(text, locations=[("engine", 1)])
+    for each in of_engine():
+        made.add(each.text, locations=[(each.file, each.line)])
     return made
 
 

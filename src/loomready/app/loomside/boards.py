@@ -13,6 +13,7 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from loomready.app.forms import quantity_input
 from loomready.app.forms.fields import Field, Form
+from loomready.app.i18n.words import sentence
 from loomready.app.state.snapshot import Room
 from loomready.loomside.board import layouts
 from loomready.loomside.board.drawing import board_svg
@@ -112,8 +113,7 @@ def shown(room: Room, board: Board, path: BoardPath) -> PathShown:
     label = _("%(board)s: the path %(pegs)s") % {"board": board.name, "pegs": ", ".join(path.pegs)}
     word = ""
     if not path.enough:
-        said = path.shortfall(show)
-        word = said[:1].upper() + said[1:]
+        word = sentence(path.shortfall(show))
     return PathShown(
         path=path,
         drawing=drawing(board, path, show, label),

@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from loomready import guildfile
 from loomready.app.forms import quantity_input
 from loomready.app.forms.fields import Field, slug
+from loomready.app.i18n.words import sentence
 from loomready.model.guild import MAX_PEGS, Board
 from loomready.problems import BadInput
 from loomready.units import WIDTH_MM, near, read
@@ -170,12 +171,11 @@ def _check(form: BoardForm, made: Fields) -> None:
     try:
         guildfile.from_json("boards", json.dumps(made))
     except BadInput as error:
-        said = error.what[:1].upper() + error.what[1:]
-        words = error.where.split()
-        if len(words) > 1 and words[0] == "pegs" and words[1].isdecimal():
-            at = int(words[1]) - 1
-            form.rows[at] = replace(form.rows[at], error=said)
-        elif words and words[0] in ("start", "cross"):
-            form.wrong_picks["-".join(words)] = said
-        else:
-            form.error = f"{error.where}: {said}" if error.where else said
+        said = sentence(error.what)
+        match error.path:
+            case ("pegs", int(number), *_):
+                form.rows[number - 1] = replace(form.rows[number - 1], error=said)
+            case ("start" | "cross", *_):
+                form.wrong_picks["-".join(map(str, error.path))] = said
+            case _:
+                form.error = f"{error.where}: {said}" if error.where else said

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_POST
 from loomready.app.changes.saving import clash, entry_or_404, refuse, remove, version_of, who
 from loomready.app.forms import fields
 from loomready.app.forms.fields import Field
+from loomready.app.i18n.words import sentence
 from loomready.app.loomside import boards, boards_form
 from loomready.app.state import store
 from loomready.app.state.snapshot import Room, open_room
@@ -78,7 +79,7 @@ def _taken(request: HttpRequest, room: Room, key: str) -> HttpResponse:
         except store.Conflict as conflict:
             return clash(request, "boards", made["key"], made, conflict)
         except BadInput as error:
-            form.error = error.what[:1].upper() + error.what[1:]
+            form.error = sentence(error.what)
     return _show(request, room, form, key or None)
 
 
@@ -135,7 +136,7 @@ def _path(request: HttpRequest, room: Room, board: Board, warp: str) -> HttpResp
         elif needed_mm:
             made = path_over(board, needed_mm)
     except BadInput as error:
-        field = Field(**{**_parts(field), "error": error.what[:1].upper() + error.what[1:]})
+        field = Field(**{**_parts(field), "error": sentence(error.what)})
     shown: dict[str, Any] = {
         "title": _("Warping path for %(warp)s") % {"warp": warp} if warp else board.name,
         "board": board,

@@ -6,7 +6,9 @@ from dataclasses import asdict
 from functools import lru_cache
 from typing import Any
 
-from loomready.app.i18n.words import said
+from django.utils.translation import get_language
+
+from loomready.app.i18n.words import READERS, said
 from loomready.app.loomside.jobs_words import of_rigid_heddle, words
 from loomready.app.server import identity
 from loomready.app.state import facts
@@ -69,10 +71,8 @@ def page_data(room: Room, planned: Planned) -> Data:
     key = plan.order.key
     jobs = {}
     for name, steps in steps_of(plan, *beam_of(room, plan.loom.key)).items():
-        job = {part: value for part, value in steps.items() if part != "signs"}
+        job = said({part: value for part, value in steps.items() if part != "signs"})
         job["plan"] = plan_name(name, steps["signs"])
-        job["ready"] = [said(line) for line in job["ready"]]
-        job["care"] = [said(line) for line in job["care"]]
         job |= facts.against_earlier(key, name, job["plan"], steps["signs"])
         jobs[name] = job
     rows, last = facts.since(key, 0)
@@ -141,12 +141,16 @@ def steps_of(plan: WarpPlan, around_mm: float | None, sticks_mm: float | None) -
     return jobs
 
 
-@lru_cache(maxsize=64)
 def strip(plan: WarpPlan) -> str:
     """The web strip, as wide as the page; done work and the current place are drawn over it."""
+    return _strip(plan, get_language() or "")
+
+
+@lru_cache(maxsize=64)
+def _strip(plan: WarpPlan, language: str) -> str:
     colors = [plan.guild.yarn(key).color for key in plan.order.warp_yarns]
     ends = [colors[role] for role in plan.web.role.tolist()]
-    return strip_svg(ends, *STRIP_PX, end_1=plan.guild.end_1)
+    return strip_svg(ends, *STRIP_PX, end_1=plan.guild.end_1, catalog=READERS)
 
 
 def yarns_of(plan: WarpPlan) -> Data:

@@ -15,6 +15,7 @@ from django.utils.translation import ngettext
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from loomready.app.changes.saving import entry_or_404, refuse, seen, stale, version_of, who
+from loomready.app.i18n.words import said
 from loomready.app.loomside import jobs_data, jobs_file, jobs_miscount
 from loomready.app.loomside.jobs_overview import overview, warp_at
 from loomready.app.progress.warp_progress import progress_of
@@ -117,7 +118,7 @@ def exchange(request: HttpRequest, key: str) -> HttpResponse:
         except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
             return JsonResponse({"word": _("That is not a list of steps.")}, status=400)
         except BadInput as error:
-            return JsonResponse({"word": error.line()}, status=400)
+            return JsonResponse({"word": said(error.line())}, status=400)
         except facts_quota.Reached as reached:
             return JsonResponse({"word": _too_many(reached)}, status=429)
         if taken.gone:

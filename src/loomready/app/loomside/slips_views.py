@@ -18,6 +18,7 @@ from django.views.decorators.http import require_http_methods
 
 from loomready.app.changes import history
 from loomready.app.changes.saving import refuse, stale, version_of, who
+from loomready.app.i18n import words
 from loomready.app.loomside import jobs_miscount, slips_ask, slips_page, slips_plan, woven_record
 from loomready.app.loomside.slips_ask import Asking
 from loomready.app.state import store
@@ -124,7 +125,7 @@ def _heard(query: QueryDict, planned: Planned, end_1: Literal["left", "right"], 
         heard = said.read(query.get("words", ""), len(planned.threading), planned.lifts.shape[1], end_1)
         pairs += [("said", text) for text in slips_ask.texts_of(heard)]
     except BadInput as error:
-        pairs.append(("word", error.line()))
+        pairs.append(("word", words.said(error.line())))
     return f"{here}?{urlencode(pairs)}#ask"
 
 

@@ -12,9 +12,11 @@ from loomready import units
 from loomready.app.state.snapshot import Entry, Room
 from loomready.guildfile.values import Count, Identifier, Quantity, Value
 from loomready.loomside.learning.finished_warps import RATES, About, Happened, Worked
+from loomready.phrases import Phrase, joined, phrase
 from loomready.problems import BadInput
 from loomready.units import LENGTH_M, WEIGHT_G, WIDTH_MM
 from loomready.warp.result import WarpPlan
+from loomready.warp.sett_charts import WEAVES
 
 Fields = dict[str, Any]
 KIND = "happened"
@@ -48,6 +50,16 @@ def structure_of(plan: WarpPlan) -> str:
     """The class of a weave: its column in the sett charts, and its layers."""
     kind = str(plan.sett_advice.kind)
     return kind if plan.order.layers == 1 else f"{kind}, {plan.order.layers} layers"
+
+
+def structure_said(stored: str) -> Phrase:
+    """The class of a weave as a person reads it: "twill, 2 layers"."""
+    kind, _, layers = stored.partition(", ")
+    name = WEAVES.get(kind, kind)
+    count = layers.partition(" ")[0]
+    if not count.isdecimal():
+        return joined("", [name])
+    return phrase("{weave}, {layers} layers", weave=name, layers=count)
 
 
 def context_of(plan: WarpPlan) -> Fields:

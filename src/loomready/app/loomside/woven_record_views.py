@@ -73,7 +73,7 @@ def happened_page(request: HttpRequest, key: str) -> HttpResponse:
         "groups": woven_record_form.groups(form, {"weighed": _weighed(room, plan)}),
         "entry": entry,
         "loom": _loom(room, plan["loom"]),
-        "structure": plan["structure"],
+        "structure": woven_record.structure_said(plan["structure"]),
         "said": said,
         "changes": history.of_record(woven_record.KIND, key, 6),
     }

@@ -12,6 +12,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import get_language, gettext_lazy, ngettext
 from django.utils.translation import gettext as _
 
+from loomready.app.i18n.words import READERS
 from loomready.app.media.pictures import HIGH, NARROW, WIDE, Strips
 from loomready.cloth.strip import Mark, strip_svg
 from loomready.loomside.steps.sleying import ends_of_dents
@@ -58,6 +59,7 @@ def _drawn(plan: WarpPlan, view: str, language: str) -> Strips:
             end_1=plan.guild.end_1,
             title=_("The warp on the loom"),
             words=f"{count}, {side}",
+            catalog=READERS,
         )
         for width in (WIDE, NARROW)
     )

@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy as _
 from django.utils.translation import ngettext
 
 from loomready.app.i18n.loom_size import shafts_of
+from loomready.app.i18n.words import said
 from loomready.app.loomside.jobs_words import words
 from loomready.app.media.pictures import Strips
 from loomready.app.media.web_strip import web_strip
@@ -173,7 +174,7 @@ def state(room: Room, planned: Planned) -> State:
         next=following,
         goes=goes,
         short=stops,
-        look=tuple(p.message.partition(": ")[0] for p in problems if p.level == "warn"),
+        look=tuple(said(p.message).partition(": ")[0] for p in problems if p.level == "warn"),
         strip=web_strip(plan, "none") if plan else None,
     )
 

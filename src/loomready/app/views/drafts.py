@@ -18,11 +18,13 @@ from loomready.app.changes import change_guard, history, versions
 from loomready.app.changes.saving import entry_or_404, refuse, remove, version_of, who
 from loomready.app.drafts import gallery
 from loomready.app.forms import search_box
+from loomready.app.i18n.words import READERS
 from loomready.app.media.pictures import thumbnail
 from loomready.app.progress import overview
 from loomready.app.state import store
 from loomready.app.state.snapshot import Entry, open_room, parsed
 from loomready.cloth.render import render as draw
+from loomready.phrases import joined
 from loomready.problems import BadInput
 
 _AT_ONCE = 200
@@ -118,7 +120,7 @@ def new_version(request: HttpRequest, key: str) -> HttpResponse:
             request, _("Somebody changed it in the meantime; check it again."), f"/drafts/{key}/look"
         )
     except BadInput as error:
-        return refuse(request, f"{file.name}: {error.line()}", f"/drafts/{key}/look", 422)
+        return refuse(request, joined(": ", (file.name or "", error.line())), f"/drafts/{key}/look", 422)
     return redirect("drafts-look", key=key)
 
 
@@ -150,7 +152,12 @@ def export(request: HttpRequest, key: str, what: str, kind: str) -> HttpResponse
             entry.fields["wif"].encode()
             if kind == "wif"
             else draw(
-                made, kind=kind, cloth=what == "cloth", end_1=room.guild.end_1, shaft_1=room.guild.shaft_1
+                made,
+                kind=kind,
+                cloth=what == "cloth",
+                end_1=room.guild.end_1,
+                shaft_1=room.guild.shaft_1,
+                catalog=READERS,
             )
         )
     except BadInput as error:
@@ -172,7 +179,7 @@ def diagram(request: HttpRequest, key: str, version: int) -> HttpResponse:
     entry = _version(entry_or_404(room, "drafts", key), version)
     made = parsed(entry.fields["wif"]).draft
     try:
-        data = draw(made, kind="png", end_1=room.guild.end_1, shaft_1=room.guild.shaft_1)
+        data = draw(made, kind="png", end_1=room.guild.end_1, shaft_1=room.guild.shaft_1, catalog=READERS)
     except BadInput as error:
         raise Http404 from error
     response = HttpResponse(data, "image/png")

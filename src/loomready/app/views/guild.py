@@ -53,8 +53,7 @@ def day(request: HttpRequest) -> HttpResponse:
     try:
         made = backup_reader.day(form["day-name"].text, form["day-date"].text)
     except BadInput as error:
-        error.where = f"day-{error.where}"
-        form.blame(error)
+        form.blame(error.inside("day"))
     answer = save(request, form, "day", "next", made, lambda: redirect("guild"))
     if answer is not None:
         return answer

@@ -27,6 +27,7 @@ from loomready.app.state import store
 from loomready.app.state.snapshot import Room, open_room
 from loomready.app.warps import woven_note
 from loomready.guildfile.values import day_of_text
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 from loomready.yarn.taken import day_of
 
@@ -204,7 +205,7 @@ def mistake(request: HttpRequest, key: str) -> HttpResponse:
     except store.Conflict:
         return refuse(request, _("Somebody changed this cone in the meantime. Open it again."), "shelf")
     except BadInput as error:
-        return refuse(request, f"{error.line()}.", "shelf", 422)
+        return refuse(request, phrase("{message}.", message=error.line()), "shelf", 422)
     return redirect("shelf-weigh", key)
 
 

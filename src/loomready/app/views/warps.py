@@ -33,6 +33,7 @@ from loomready.app.progress import overview
 from loomready.app.state import store
 from loomready.app.state.snapshot import open_room
 from loomready.app.warps import planning, whole_stripes, wound_cones, woven_note
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 
@@ -199,7 +200,7 @@ def wound_from(request: HttpRequest, key: str) -> HttpResponse:
             request, _("Somebody changed this warp in the meantime. Open it again."), f"/warps/{key}"
         )
     except BadInput as error:
-        return refuse(request, f"{error.line()}.", f"/warps/{key}", 422)
+        return refuse(request, phrase("{message}.", message=error.line()), f"/warps/{key}", 422)
     return redirect("warps-plan", key=key)
 
 

@@ -17,6 +17,7 @@ from loomready.app.changes.saving import refuse, who
 from loomready.app.forms import fields
 from loomready.app.state.snapshot import open_room
 from loomready.app.views.drafts import download
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 
@@ -30,7 +31,7 @@ def packet(request: HttpRequest, key: str) -> HttpResponse:
     try:
         printing.enter(by_whom)
     except BadInput as error:
-        return refuse(request, f"{error.line()}.", f"/warps/{key}", 429)
+        return refuse(request, phrase("{message}.", message=error.line()), f"/warps/{key}", 429)
 
     def work(job: background.Job) -> bytes:
         try:

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 
 from loomready import guildfile
 from loomready.app.forms import fields, warp_form, yarns_for_draft
-from loomready.app.i18n.words import said, told
+from loomready.app.i18n.words import said
 from loomready.app.media.pictures import Cloth, Strips, bar, cloth
 from loomready.app.media.web_strip import VIEWS, Stretch, stretches, web_strip
 from loomready.app.progress import overview
@@ -23,6 +23,7 @@ from loomready.draft.draft import Draft
 from loomready.loomside.steps.piece_steps import Told, pieces_told
 from loomready.model import dressing_order
 from loomready.model.guild import DONE_SINCE_WOUND, WarpOrder
+from loomready.phrases import phrase
 from loomready.problems import BadInput, Problem
 from loomready.units import PER_CM, near
 from loomready.warp import rigid
@@ -87,7 +88,7 @@ class Sheet:
 def sheet(room: Room, key: str, view: str) -> Sheet:
     planned = room.plan_of(key)
     if planned is None:
-        raise BadInput(f'there is no warp "{key}"')
+        raise BadInput(phrase('there is no warp "{key}"', key=key))
     order, plan = planned.order, planned.plan
     loom = room.guild.loom(order.loom)
     draft = room.drafts[order.draft]
@@ -105,7 +106,7 @@ def sheet(room: Room, key: str, view: str) -> Sheet:
         return base
     return replace(
         base,
-        figures=tuple(map(told, figures(plan))),
+        figures=tuple(figures(plan)),
         pieces=pieces_told(plan),
         brief=(
             (str(plan.web.ends), _("ends")),
@@ -156,7 +157,7 @@ def _yarn(room: Room, plan: WarpPlan, need: YarnNeed) -> YarnLine:
         sure=show.yarn_there(need.sure_m),
         available=show.yarn_there(need.available_m),
         bar=bar(need.yarn.color, wanted, need.on_shelf_m, need.available_m),
-        figures=tuple(map(told, yarn_figures(plan, need))),
+        figures=yarn_figures(plan, need),
         cones=tuple(
             ConeLine(use.cone, _cone_gives(use.ends, use.weft_m), show.yarn_there(use.sure_after_m))
             for use in need.uses
@@ -235,7 +236,6 @@ def tried(room: Room, key: str, table: dict[str, Any], form: fields.Form) -> boo
     try:
         planned = Room({**room.entries, name: entry}).plan_of(name[1])
     except BadInput as error:
-        error.where = error.where.partition("] ")[2]
         form.blame(error)
         return False
     if planned is not None and planned.error is not None:
@@ -251,7 +251,7 @@ def remedied(room: Room, key: str, code: str, says: str) -> dict[str, Any] | Non
         return None
     for problem in planned.plan.problems:
         for offer in problem.remedies:
-            if problem.code == code and offer.says == says:
+            if problem.code == code and said(offer.says) == says:
                 return changed_table(room, planned.order, entry.fields, offer.change)
     return None
 
@@ -284,7 +284,7 @@ def tick(room: Room, key: str, step: str, who: str) -> None:
     """
     entry = room.entry("warps", key)
     if entry is None or step not in dressing_order.STEPS:
-        raise BadInput("there is no such warp or step; check the page again")
+        raise BadInput(phrase("there is no such warp or step; check the page again"))
     there = room.entry("progress", key)
     table = dict(entry.fields)
     now = datetime.now().isoformat()
@@ -333,7 +333,7 @@ def earlier(room: Room, key: str, who: str) -> None:
     keys = [order.key for order in room.guild.warps]
     place = keys.index(key) if key in keys else 0
     if place == 0:
-        raise BadInput("it already claims yarn first; check the page again")
+        raise BadInput(phrase("it already claims yarn first; check the page again"))
     keys[place - 1], keys[place] = keys[place], keys[place - 1]
     there = room.entry("order", "warps")
     store.write("order", "warps", {"keys": keys}, version=there.version if there else None, who=who)

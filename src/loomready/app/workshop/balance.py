@@ -22,6 +22,7 @@ from loomready.draft.balance import web as balance_web
 from loomready.draft.balance.balance import Balance, Offer, balance, balanced, leaning, mirror_ends
 from loomready.draft.balance.web import MatchingWeb
 from loomready.draft.draft import Draft
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 _MOST_TOLD = 12
@@ -92,7 +93,11 @@ def page(room: Room, found: draft_seen.Seen, about: int | None) -> Page | str:
     draft = found.draft
     if draft.ends > _MOST_ENDS:
         raise BadInput(
-            f"{draft.ends} ends are too many for this page; expected one repeat, of {_MOST_ENDS} ends at most"
+            phrase(
+                "{ends} ends are too many for this page; expected one repeat, of {MOST_ENDS} ends at most",
+                ends=draft.ends,
+                MOST_ENDS=_MOST_ENDS,
+            )
         )
     if draft.ends <= _AT_ONCE:
         return _page(room, found, about, lambda done, of: None)
@@ -179,7 +184,7 @@ def taken(draft: Draft, number: int) -> Draft:
     """
     offers = _looked(draft).offers
     if not 0 <= number < len(offers):
-        raise BadInput("this draft has no such choice; check it again")
+        raise BadInput(phrase("this draft has no such choice; check it again"))
     return balanced(draft, offers[number])
 
 
@@ -192,7 +197,7 @@ def begun(draft: Draft, start: int, ends: int) -> Draft:
     axes, _left_out = balance_web.axes(repeat)
     webs = balance_web.matching_webs(axes, repeat.ends, ends, 1, repeat.ends)
     if not webs or (webs[0].start, webs[0].ends) != (start, ends):
-        raise BadInput("a warp started there is not symmetrical from edge to edge; check it again")
+        raise BadInput(phrase("a warp started there is not symmetrical from edge to edge; check it again"))
     return balance_web.starting_on(repeat, start, webs[0].more)
 
 

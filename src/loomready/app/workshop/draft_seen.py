@@ -17,6 +17,7 @@ from loomready.app.changes import change_guard as wound
 from loomready.app.changes import versions
 from loomready.app.changes.saving import entry_or_404, in_progress, refuse, version_of, who
 from loomready.app.drafts import draft_preview, keep_draft
+from loomready.app.i18n.words import sentence
 from loomready.app.progress import overview
 from loomready.app.state import store
 from loomready.app.state.snapshot import Entry, Room, parsed
@@ -119,7 +120,7 @@ def kept(
         try:
             other = keep_draft.another(room, made, request.POST.get("name", ""), who(request))
         except BadInput as error:
-            return refuse(request, error.what.capitalize(), back, 422)
+            return refuse(request, sentence(error.what), back, 422)
         return redirect("drafts-look", key=other)
     over = request.POST.get("over", "")
     number = int(over) if over.isdecimal() and len(over) < 10 else found.version

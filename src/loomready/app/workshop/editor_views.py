@@ -15,11 +15,13 @@ from django.views.decorators.http import require_GET, require_POST
 
 from loomready.app.changes import change_guard
 from loomready.app.changes.saving import entry_or_404, refuse, who
+from loomready.app.i18n.words import sentence
 from loomready.app.sharing.auth import member
 from loomready.app.state import store
 from loomready.app.state.snapshot import Entry, open_room
 from loomready.app.workshop import editor, editor_mark_words, editor_new, editor_script_words
 from loomready.draft.edit.as_json import operations
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 
@@ -121,7 +123,7 @@ def _answer(request: HttpRequest, work: Callable[[dict[str, Any]], Entry], *, wh
         says = _("Not saved. %(what)s To change it anyway, check “Change it anyway” above.")
         return JsonResponse({"says": says % {"what": found.says()}}, status=422)
     except BadInput as error:
-        return JsonResponse({"says": _sentence(error.what)}, status=422)
+        return JsonResponse({"says": f"{sentence(error.what)}."}, status=422)
     made = editor.shown(entry) if whole else editor.state(entry)
     return JsonResponse(made | _looked_at(entry, typed.get("asked")))
 
@@ -138,24 +140,20 @@ def _typed(body: bytes) -> dict[str, Any]:
     except (ValueError, RecursionError):
         typed = None
     if not isinstance(typed, dict):
-        raise BadInput("that is no step; expected JSON")
+        raise BadInput(phrase("that is no step; expected JSON"))
     return typed
 
 
 def _version(typed: dict[str, Any]) -> int:
     version = typed.get("version")
     if not isinstance(version, int) or isinstance(version, bool):
-        raise BadInput("the step names no version of the draft")
+        raise BadInput(phrase("the step names no version of the draft"))
     return version
 
 
 def _sure(typed: dict[str, Any]) -> bool:
     """Whether a change that contradicts a warp in progress was confirmed."""
     return typed.get("sure") is True
-
-
-def _sentence(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}."
 
 
 def new(request: HttpRequest) -> HttpResponse:

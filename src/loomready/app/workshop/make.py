@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy as _
 
 from loomready.app.drafts import draft_preview
 from loomready.app.forms import fields
+from loomready.app.i18n.words import said, sentence
 from loomready.app.state.snapshot import Room
 from loomready.draft.draft import Draft
 from loomready.draft.families.blocks import shafts_at_hand
@@ -54,6 +55,29 @@ LABELS = {
     "twill count": _("Shafts of the twill"),
     "warp color order": _("Colors of the warp"),
     "weft color order": _("Colors of the weft"),
+    "advance count": _("Advance"),
+    "counter count": _("Counter"),
+    "draw choice": _("Draw"),
+    "draws count": _("Draws"),
+    "face choice": _("Face"),
+    "lean choice": _("Lean"),
+    "picks count": _("Picks"),
+    "repeats count": _("Repeats"),
+    "run count": _("Run"),
+    "shafts count": _("Shafts"),
+    "treadling choice": _("Treadling"),
+    "turned switch": _("Turned"),
+}
+CHOICES = {
+    "point": _("point"),
+    "straight": _("straight"),
+    "weft": _("weft"),
+    "warp": _("warp"),
+    "alternate": _("alternate"),
+    "pairs": _("pairs"),
+    "as-drawn-in": _("as drawn in"),
+    "rising": _("rising"),
+    "falling": _("falling"),
 }
 
 
@@ -116,7 +140,7 @@ def groups(room: Room, shafts: int | None) -> tuple[Group, ...]:
             family, draft_preview.cloth(draft, room.guild.end_1, ends=48, picks=32), draft.shafts, query
         )
         found.setdefault(family.group, []).append(card)
-    return tuple(Group(name.capitalize(), tuple(cards)) for name, cards in found.items())
+    return tuple(Group(sentence(name), tuple(cards)) for name, cards in found.items())
 
 
 @lru_cache(maxsize=512)
@@ -158,21 +182,21 @@ def form_of(family: Family, asked: Mapping[str, str]) -> fields.Form:
 
 
 def _field(parameter: Parameter, text: str) -> fields.Field:
-    label = LABELS.get(f"{parameter.name} {parameter.kind}", parameter.name.capitalize())
+    label = LABELS[f"{parameter.name} {parameter.kind}"]
     meaning = _sentence(parameter.meaning)
     if isinstance(parameter, Switch):
         return fields.Field(parameter.name, label, text if text == "yes" else "", "flag", help=meaning)
     if isinstance(parameter, Choice):
-        choices = tuple((each, each.replace("-", " ")) for each in parameter.choices)
+        choices = tuple((each, str(CHOICES[each])) for each in parameter.choices)
         return fields.Field(parameter.name, label, text, "choice", help=meaning, choices=choices)
-    unsaid = "" if parameter.default is not None else f" {_('Empty')}: {parameter.unsaid}."
+    unsaid = "" if parameter.default is not None else f" {_('Empty')}: {said(parameter.unsaid)}."
     says = _sentence(parameter.expected) if isinstance(parameter, Profile | Treadled) else meaning
     kind = "number" if isinstance(parameter, Count) else "text"
     return fields.Field(parameter.name, label, text, kind, help=f"{says}{unsaid}")
 
 
 def _sentence(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}."
+    return f"{sentence(text)}."
 
 
 def boards(family: Family) -> dict[str, str]:

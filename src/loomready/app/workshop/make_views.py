@@ -9,6 +9,7 @@ from django.views.decorators.http import require_GET
 
 from loomready.app.changes.saving import who
 from loomready.app.drafts import draft_preview, keep_draft
+from loomready.app.i18n.words import sentence
 from loomready.app.state.snapshot import open_room
 from loomready.app.workshop import make
 from loomready.draft.families.registry import FAMILIES
@@ -47,7 +48,7 @@ def family(request: HttpRequest, name: str) -> HttpResponse:
             key = keep_draft.another(room, answer.draft, title, who(request))
             return redirect("drafts-look", key=key)
         except BadInput as error:
-            wrong_name = error.what.capitalize()
+            wrong_name = sentence(error.what)
     page = {
         "title": chosen.title,
         "family": chosen,

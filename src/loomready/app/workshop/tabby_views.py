@@ -8,6 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
 
+from loomready.app.i18n.words import sentence
 from loomready.app.state.snapshot import Room, open_room
 from loomready.app.workshop import draft_seen
 from loomready.colors import RGB, hex_color, parse_color
@@ -47,7 +48,7 @@ def tabby(request: HttpRequest, key: str) -> HttpResponse:
     try:
         page["result"] = _result(room, found, work(found.draft), away, picked)
     except BadInput as error:
-        page["error"] = error.what[:1].upper() + error.what[1:]
+        page["error"] = sentence(error.what)
     part = bool(request.htmx)  # type: ignore[attr-defined]
     return render(request, "workshop/_result.html" if part else "workshop/tabby.html", page)
 

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_GET, require_POST
 from django_htmx.http import HttpResponseClientRefresh
 
 from loomready.app.changes.saving import refuse
+from loomready.app.i18n.words import sentence
 from loomready.app.state.snapshot import Room, open_room
 from loomready.app.workshop import draft_seen, turn, turn_search
 from loomready.draft.draft import Draft
@@ -48,7 +49,7 @@ def way(request: HttpRequest, key: str, name: str) -> HttpResponse:
     try:
         page["result"] = turn.result(room, found, name)
     except BadInput as error:
-        page["error"] = error.what[:1].upper() + error.what[1:]
+        page["error"] = sentence(error.what)
     return render(request, "workshop/turn_way.html", page)
 
 

@@ -28,6 +28,7 @@ from loomready.choose.colors.yarns_for_roles import (
     none_because,
 )
 from loomready.model.guild import Guild, WarpOrder
+from loomready.phrases import Phrase, listed, phrase
 from loomready.problems import BadInput
 from loomready.warp.plan import Drafts, plan_once, shelf_before
 from loomready.warp.result import WarpPlan
@@ -80,7 +81,7 @@ class Offer:
     order: WarpOrder
     plan: WarpPlan
     columns: dict[str, float]
-    hue: str
+    hue: Phrase
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -101,7 +102,7 @@ class ColorChoice:
     possible: int
     all_looked_at: bool
     more: bool
-    none_because: tuple[str, ...]
+    none_because: tuple[Phrase, ...]
 
 
 def choose_colors(guild: Guild, drafts: Drafts, key: str, wishes: Wishes | None = None) -> ColorChoice:
@@ -149,11 +150,17 @@ def choose_colors(guild: Guild, drafts: Drafts, key: str, wishes: Wishes | None 
 
 def _check(wishes: Wishes) -> None:
     if wishes.order_by not in NAMES:
-        raise BadInput(f'no column "{wishes.order_by}"; expected one of: {", ".join(NAMES)}')
+        raise BadInput(
+            phrase(
+                'no column "{column}"; expected one of: {columns}',
+                column=wishes.order_by,
+                columns=listed(NAMES),
+            )
+        )
     if not 0 < wishes.distance_m <= 1000:
-        raise BadInput("a viewing distance must be above 0 and at most 1000 m")
+        raise BadInput(phrase("a viewing distance must be above 0 and at most 1000 m"))
     if not 0 <= wishes.band <= 10:
-        raise BadInput("a grist tolerance must be 0 % or more and at most 1000 %")
+        raise BadInput(phrase("a grist tolerance must be 0 % or more and at most 1000 %"))
 
 
 class _Plans:
@@ -308,11 +315,13 @@ class _Made:
             hue=relation(columns.oklab[np.unique(row)].tolist()),
         )
 
-    def why_none(self) -> tuple[str, ...]:
+    def why_none(self) -> tuple[Phrase, ...]:
         if self.possible:
             return (
-                "Some yarns come close, but with the whole warp planned, no choice leaves enough for "
-                "every color and for the other warps.",
+                phrase(
+                    "Some yarns come close, but with the whole warp planned, no choice leaves enough for "
+                    "every color and for the other warps."
+                ),
             )
         return none_because(self.found, self.guild)
 

@@ -29,6 +29,7 @@ from loomready.cloth.color import (
 from loomready.cloth.contrast import RoleMasks, luminance, role_masks
 from loomready.draft.draft import Draft
 from loomready.model.guild import WarpOrder, Yarn
+from loomready.phrases import Phrase, phrase
 from loomready.warp.result import WarpPlan
 from loomready.warp.stripes import laid, one_run
 
@@ -41,41 +42,51 @@ class Column:
     """A column's name, its heading, and its meaning."""
 
     name: str
-    label: str
-    meaning: str
+    label: Phrase
+    meaning: Phrase
 
 
 COLUMNS = (
     Column(
         "contrast",
-        "Contrast at a distance",
-        "What is left of this draft's pattern in these colors for an eye at the distance: the cloth at its "
-        "sett in linear light, blurred by one arc minute, root mean square over mean. 0: a plain field; 1: "
-        "even black and white stripes seen close by.",
+        phrase("Contrast at a distance"),
+        phrase(
+            "What is left of this draft's pattern in these colors for an eye at the distance: the cloth "
+            "at its sett in linear light, blurred by one arc minute, root mean square over mean. 0: a "
+            "plain field; 1: even black and white stripes seen close by."
+        ),
     ),
     Column(
         "lightness",
-        "Difference in lightness",
-        "The least difference in lightness (CIELAB L*, 0 to 100) between any two of the colors: what is left "
-        "when the eyes are squeezed, for who reads value before hue.",
+        phrase("Difference in lightness"),
+        phrase(
+            "The least difference in lightness (CIELAB L*, 0 to 100) between any two of the colors: what "
+            "is left when the eyes are squeezed, for who reads value before hue."
+        ),
     ),
     Column(
         "hue_angle",
-        "Difference in hue",
-        "The widest angle between two hues on the circle of OKLab, 0 to 180 degrees; neutrals have none.",
+        phrase("Difference in hue"),
+        phrase(
+            "The widest angle between two hues on the circle of OKLab, 0 to 180 degrees; neutrals have none."
+        ),
     ),
     Column(
         "color_vision",
-        "Contrast for color-blind viewers",
-        "The least difference (CIEDE2000) between any two of the colors as they look with protan, deutan or "
-        "tritan vision of whole severity (Machado and others 2009), whichever leaves least. About 1 can just "
-        "be seen side by side.",
+        phrase("Contrast for color-blind viewers"),
+        phrase(
+            "The least difference (CIEDE2000) between any two of the colors as they look with protan, "
+            "deutan or tritan vision of whole severity (Machado and others 2009), whichever leaves "
+            "least. About 1 can just be seen side by side."
+        ),
     ),
     Column(
         "odd_cones",
-        "Odd cones used up (share)",
-        "Of the odd cones that the warp opens, the share of their sure length that it takes. Odd is a cone "
-        "without a second of its dye lot; 0 where it opens none.",
+        phrase("Odd cones used up (share)"),
+        phrase(
+            "Of the odd cones that the warp opens, the share of their sure length that it takes. Odd is "
+            "a cone without a second of its dye lot; 0 where it opens none."
+        ),
     ),
 )
 NAMES = tuple(column.name for column in COLUMNS)

@@ -11,6 +11,8 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
+from loomready.phrases import Phrase, phrase
+
 Reals = npt.NDArray[np.float64]
 
 NEUTRAL = 0.035  # OKLab chroma below which a yarn reads as a neutral: ours, by eye
@@ -20,12 +22,12 @@ ACROSS = 30.0  # how far from opposite a complement may lie; no source
 THIRD = 120.0
 
 WORDS = {
-    "neutrals": "neutrals only: undyed, grays, natural browns",
-    "one hue": "shades of one hue, neutrals perhaps beside them",
-    "analogous": "neighbors on the hue circle",
-    "complementary": "two sides of the hue circle that face each other",
-    "triad": "three hues a third of the circle apart",
-    "contrasting": "hues apart, neither neighbors nor opposite",
+    "neutrals": phrase("neutrals only: undyed, grays, natural browns"),
+    "one hue": phrase("shades of one hue, neutrals perhaps beside them"),
+    "analogous": phrase("neighbors on the hue circle"),
+    "complementary": phrase("two sides of the hue circle that face each other"),
+    "triad": phrase("three hues a third of the circle apart"),
+    "contrasting": phrase("hues apart, neither neighbors nor opposite"),
 }
 
 
@@ -45,27 +47,27 @@ def angles_between(oklab: npt.ArrayLike) -> Reals:
     return found
 
 
-def relation(oklab: Sequence[Sequence[float]]) -> str:
+def relation(oklab: Sequence[Sequence[float]]) -> Phrase:
     """The word for how the hues of some colors relate: a key of :data:`WORDS`."""
     hue, chroma = hue_and_chroma(np.asarray(oklab, dtype=np.float64).reshape(-1, 3))
     hues = np.sort(hue[chroma >= NEUTRAL])
     if hues.size == 0:
-        return "neutrals"
+        return phrase("neutrals")
     gaps = np.diff(np.append(hues, hues[0] + 360.0))
     span = 360.0 - float(gaps.max())
     if span <= ONE_HUE:
-        return "one hue"
+        return phrase("one hue")
     if span <= NEIGHBORS:
-        return "analogous"
+        return phrase("analogous")
     groups = _groups(hues, gaps)
     if len(groups) == 2 and abs(_apart(*groups) - 180.0) <= ACROSS:
-        return "complementary"
+        return phrase("complementary")
     if len(groups) == 3 and all(
         abs(_apart(one, other) - THIRD) <= ACROSS
         for one, other in ((groups[0], groups[1]), (groups[1], groups[2]), (groups[2], groups[0]))
     ):
-        return "triad"
-    return "contrasting"
+        return phrase("triad")
+    return phrase("contrasting")
 
 
 def _groups(hues: Reals, gaps: Reals) -> list[float]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields
 from typing import Literal
 
@@ -10,6 +10,7 @@ import numpy as np
 
 from loomready.choose.colors.roles import Role, recolored, woven_in
 from loomready.model.guild import Guild, WarpOrder, Yarn
+from loomready.phrases import Phrase, listed, phrase, some
 from loomready.problems import BadInput
 from loomready.units import Shown
 from loomready.warp.length import weft_m_by_yarn, wefts
@@ -210,34 +211,51 @@ def _loosest(
         return plan_once(order, guild, drafts, shelf)[0]
 
 
-def none_because(found: Sequence[Candidates], guild: Guild) -> tuple[str, ...]:
+def none_because(found: Sequence[Candidates], guild: Guild) -> tuple[Phrase, ...]:
     """For each role that no yarn can fill, why; the closest yarn is named with what it is short."""
     show = Shown(guild.units)
     if not any(map(has_color, guild.yarns)):
-        return ("No yarn on the shelf has its color entered; choosing colors needs it.",)
+        return (phrase("No yarn on the shelf has its color entered; choosing colors needs it."),)
     said = []
     for each in found:
         if each.able:
             continue
-        place = guild.yarn(each.role.planned).name
-        parts = [
-            f"{count} {word}"
-            for reason, word in (
-                ("fiber", "with different shrinkage"),
-                ("grist", "of a different grist"),
-                ("short", "too short"),
+        planned, reasons = guild.yarn(each.role.planned).name, listed(_counted(each.refused))
+        if not reasons:
+            reasons = phrase("none has its color entered")
+        if each.nearest is None:
+            said.append(
+                phrase("No yarn fits in place of {planned}: {reasons}.", planned=planned, reasons=reasons)
             )
-            if (count := each.refused[reason])  # type: ignore[index]
-        ]
-        line = f"No yarn fits in place of {place}: {', '.join(parts) or 'none has its color entered'}."
-        if each.nearest is not None:
-            key, lack_m = each.nearest
-            line += f" {guild.yarn(key).name} is closest: short {show.yarn_needed(lack_m)}."
-        said.append(line)
+            continue
+        key, lack_m = each.nearest
+        said.append(
+            phrase(
+                "No yarn fits in place of {planned}: {reasons}. {closest} is closest: short {length}.",
+                planned=planned,
+                reasons=reasons,
+                closest=guild.yarn(key).name,
+                length=show.yarn_needed(lack_m),
+            )
+        )
     if not said:
         names = {guild.yarns[one.yarn].name for each in found for one in each.able}
         said.append(
-            f"{len(found)} color roles, and {len(names)} {'yarn' if len(names) == 1 else 'yarns'} that would "
-            "do: each role needs a yarn of its own, and the yarns of a cloth must go together."
+            phrase(
+                "{roles}, and {yarns} that would do: each role needs a yarn of its own, and the yarns of a "
+                "cloth must go together.",
+                roles=some(len(found), "color role"),
+                yarns=some(len(names), "yarn"),
+            )
         )
     return tuple(said)
+
+
+def _counted(refused: Mapping[Refusal, int]) -> Iterator[Phrase]:
+    """How many yarns were refused for which reason."""
+    if count := refused["fiber"]:
+        yield phrase("{count} with different shrinkage", count=count)
+    if count := refused["grist"]:
+        yield phrase("{count} of a different grist", count=count)
+    if count := refused["short"]:
+        yield phrase("{count} too short", count=count)

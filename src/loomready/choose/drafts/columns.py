@@ -11,6 +11,7 @@ from loomready.choose.drafts.steps_to_remember import LONGEST, steps_to_remember
 from loomready.cloth.contrast import contrast
 from loomready.draft.draft import DARK, LIGHT, RGB, Draft
 from loomready.draft.structure.analysis import Analysis, Structure, analyze
+from loomready.phrases import Phrase, phrase
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,8 +91,8 @@ class Column:
     """A figure to order by. ``falling``: largest first. ``says`` defines it."""
 
     key: str
-    title: str
-    says: str
+    title: Phrase
+    says: Phrase
     value: Callable[[Offer], float]
     falling: bool = False
 
@@ -105,63 +106,69 @@ COLUMNS: Mapping[str, Column] = {
     for column in (
         Column(
             "contrast",
-            "Contrast at a distance",
-            "How much of the pattern can be seen from there: the cloth in linear light at its sett, "
-            "blurred by one arc minute; root mean square about the mean, over the mean. 0 is a plain field, "
-            "1 even stripes of black and white seen close by.",
+            phrase("Contrast at a distance"),
+            phrase(
+                "How much of the pattern can be seen from there: the cloth in linear light at its sett, "
+                "blurred by one arc minute; root mean square about the mean, over the mean. 0 is a plain "
+                "field, 1 even stripes of black and white seen close by."
+            ),
             lambda offer: offer.contrast,
             falling=True,
         ),
         Column(
             "picks",
-            "Pick repeat",
-            "Picks until the order of lifts repeats.",
+            phrase("Pick repeat"),
+            phrase("Picks until the order of lifts repeats."),
             lambda offer: offer.found.repeat[1],
         ),
         Column(
             "lifts",
-            "Distinct lifts",
-            "Different picks: the number of treadles needed with one treadle per lift.",
+            phrase("Distinct lifts"),
+            phrase("Different picks: the number of treadles needed with one treadle per lift."),
             lambda offer: offer.found.distinct_lifts,
         ),
         Column(
             "steps",
-            "Steps to remember",
-            "The shortest description of the order of lifts: a run of neighbors, up or down, is one step; a "
-            "part repeated, or woven up and back, is one step more than the part itself.",
+            phrase("Steps to remember"),
+            phrase(
+                "The shortest description of the order of lifts: a run of neighbors, up or down, is one "
+                "step; a part repeated, or woven up and back, is one step more than the part itself."
+            ),
             lambda offer: offer.steps,
         ),
         Column(
             "moves",
-            "Levers moved per pick",
-            "Shafts that go up or come down from one pick to the next, on the average of the repeat.",
+            phrase("Levers moved per pick"),
+            phrase("Shafts that go up or come down from one pick to the next, on the average of the repeat."),
             lambda offer: offer.moves_a_pick,
         ),
         Column(
             "shafts",
-            "Shafts in use",
-            "The share of the loom's shafts that hold ends.",
+            phrase("Shafts in use"),
+            phrase("The share of the loom's shafts that hold ends."),
             lambda offer: offer.shafts_share,
             falling=True,
         ),
         Column(
             "float",
-            "Longest float",
-            "The longest float of an end or a pick, on either face, at this sett.",
+            phrase("Longest float"),
+            phrase("The longest float of an end or a pick, on either face, at this sett."),
             _float_mm,
         ),
         Column(
             "mirrors",
-            "Mirror lines",
-            "Whether the continuous repeat is the same from left and right, and whether it is so from "
-            "its first pick and its last.",
+            phrase("Mirror lines"),
+            phrase(
+                "Whether the continuous repeat is the same from left and right, and whether it is so from "
+                "its first pick and its last."
+            ),
             lambda offer: offer.mirror_lines,
             falling=True,
         ),
         Column(
             "plain",
-            "Plain weave",
-            "Whether this threading can weave plain weave, for hems and headings.",
+            phrase("Plain weave"),
+            phrase("Whether this threading can weave plain weave, for hems and headings."),
             lambda offer: float(offer.found.plain_weave),
             falling=True,
         ),

@@ -15,6 +15,7 @@ from loomready.choose.drafts.tabby_treadles import missing
 from loomready.choose.drafts.wish import MOST_PICKS_ASKED, MOST_TREADLES, Wish
 from loomready.draft.draft import RGB, Draft
 from loomready.draft.structure.periods import number_rows
+from loomready.phrases import Phrase, capitalized, phrase
 from loomready.units import WIDTH_MM, factor
 from loomready.warp.result import WarpPlan
 
@@ -37,16 +38,16 @@ __all__ = [
     "why_nothing",
 ]
 
-LIMITS: Mapping[str, str] = {
-    "picks": "the pick repeat",
-    "max_float": "the longest float",
-    "max_float_mm": "the longest float",
-    "treadles": "the treadles",
-    "max_steps": "the steps to remember",
-    "symmetric": "the mirror line",
-    "plain_weave": "plain weave",
-    "heddles": "the heddles",
-    "threading": "the threading",
+LIMITS: Mapping[str, Phrase] = {
+    "picks": phrase("the pick repeat"),
+    "max_float": phrase("the longest float"),
+    "max_float_mm": phrase("the longest float"),
+    "treadles": phrase("the treadles"),
+    "max_steps": phrase("the steps to remember"),
+    "symmetric": phrase("the mirror line"),
+    "plain_weave": phrase("plain weave"),
+    "heddles": phrase("the heddles"),
+    "threading": phrase("the threading"),
 }
 """The limits, by their names in a :class:`Wish`, and what to call them."""
 
@@ -207,7 +208,7 @@ def as_file(offer: Offer, *, on_treadles: bool, tabby: bool = False) -> Draft:
     :param tabby: its two sheds are tied up too, after the others; a draft that is there stays as it is
     """
     ends, picks = offer.found.repeat
-    title = f"{offer.made_of[:1].upper()}{offer.made_of[1:]}, {ends} × {picks}"
+    title = capitalized(phrase("{made_of}, {ends} × {picks}", made_of=offer.made_of, ends=ends, picks=picks))
     draft = offer.draft if offer.own else replace(offer.draft, title=title)
     if not on_treadles or draft.treadles is not None:
         return draft

@@ -11,18 +11,20 @@ import numpy as np
 from loomready.draft.draft import Draft, lift_plan
 from loomready.draft.families.registry import FAMILIES
 from loomready.draft.structure.analysis import Structure
+from loomready.phrases import Phrase, phrase
 from loomready.problems import BadInput
 
 _LEFT_OUT = "color-and-weave"  # their pattern is in the order of colors, which is chosen later
 _RATIOS = ("1/2", "2/1", "2/2", "1/3", "3/1", "2/3", "1/4", "3/1/1/1", "3/3", "1/1/2/2", "3/2/1/2", "1/3/2/2")
 
 
-def known(shafts: int) -> Iterator[tuple[str, Draft]]:
+def known(shafts: int) -> Iterator[tuple[Phrase, Draft]]:
     """Drafts for a loom of that many shafts, each with what it is."""
-    yield "plain weave", lift_plan([1, 2], [[1], [2]])
+    yield phrase("plain weave"), lift_plan([1, 2], [[1], [2]])
     for ratio in _RATIOS:
         if sum(map(int, ratio.split("/"))) <= shafts:
-            yield "straight draw, twill " + ratio, _made("straight-twill", {"tieup": ratio})
+            name = phrase("straight draw, twill {ratio}", ratio=ratio)
+            yield name, _made("straight-twill", {"tieup": ratio})
     for family in FAMILIES.values():
         if family.group == _LEFT_OUT:
             continue
@@ -34,7 +36,7 @@ def known(shafts: int) -> Iterator[tuple[str, Draft]]:
                     draft = _made(family.name, options)
                 except BadInput:  # not possible on this number of shafts
                     continue
-                yield family.title.lower(), draft
+                yield family.title, draft
             if not options:
                 break
 

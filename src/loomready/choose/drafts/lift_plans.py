@@ -12,9 +12,10 @@ import numpy as np
 import numpy.typing as npt
 
 from loomready.draft.draft import Bools
+from loomready.phrases import phrase
 
 Reals = npt.NDArray[np.float64]
-KINDS = ("walked tie-up", "shaded weave", "crossing waves", "mirrored order")
+KINDS = (phrase("walked tie-up"), phrase("shaded weave"), phrase("crossing waves"), phrase("mirrored order"))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -31,6 +31,7 @@ from loomready.choose.drafts.threadings import Threading, draws
 from loomready.choose.drafts.wish import Wish
 from loomready.draft.draft import Bools, Draft, shed
 from loomready.draft.structure.periods import AnyInts, smallest_period
+from loomready.phrases import listed, phrase
 
 ROUNDS = 16  # the default
 _PLANS_A_ROUND = 2400
@@ -173,7 +174,7 @@ class Search:
         for one, other in zip(of_threading.tolist(), of_plan.tolist(), strict=True):
             threading, lifts = threadings[one], made.lifts[other]
             draft = self._draft(threading, lifts)
-            name = f"{threading.name}, {KINDS[made.kind[other]]}"
+            name = listed((threading.name, KINDS[made.kind[other]]))
             added.append(_Kept(name, threading.shafts.tobytes(), draft, lifts.shape[1]))
             pictures.append(picture(shed(lifts, threading.shafts)))
         self._keep(added, {name: figures[name][of_threading, of_plan] for name in FIGURES}, pictures)
@@ -336,4 +337,4 @@ def _only(threading: tuple[int, ...]) -> Threading:
     """One repeat of the threading asked for, on the shafts that it uses, numbered without a gap."""
     shafts = np.array(threading, np.int16)
     _, packed = np.unique(shafts, return_inverse=True)
-    return Threading("this threading", packed[: smallest_period(packed)].astype(np.int16))
+    return Threading(phrase("this threading"), packed[: smallest_period(packed)].astype(np.int16))

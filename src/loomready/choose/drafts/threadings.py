@@ -14,6 +14,7 @@ from loomready.draft.draft import Ints
 from loomready.draft.families.point import there_and_back
 from loomready.draft.structure.analysis import weaves_plain
 from loomready.draft.structure.periods import mirrors, smallest_period
+from loomready.phrases import Phrase, phrase
 
 MOST_ENDS = 160
 
@@ -22,7 +23,7 @@ MOST_ENDS = 160
 class Threading:
     """One repeat of a threading, int16[E], shafts from 0, with the name of its draw."""
 
-    name: str
+    name: Phrase
     shafts: Ints
 
     @property
@@ -58,29 +59,35 @@ def settled(run: list[int]) -> Ints | None:
     return threads
 
 
-def _known(shafts: int) -> Iterator[tuple[str, list[int]]]:
+def _known(shafts: int) -> Iterator[tuple[Phrase, list[int]]]:
     top = shafts - 1
     up = list(range(shafts))
-    yield "straight draw", up
+    yield phrase("straight draw"), up
     if shafts < 3:
         return
-    yield "point draw", there_and_back(top, shafts)
-    yield "rosepath draw", there_and_back(shafts, shafts)
+    yield phrase("point draw"), there_and_back(top, shafts)
+    yield phrase("rosepath draw"), there_and_back(shafts, shafts)
     if shafts >= 4:
-        yield "extended point draw", there_and_back(2 * shafts - 1, shafts)
-        yield "extended point draw", there_and_back(top + shafts // 2, shafts)
-        yield "extended point draw", there_and_back(3 * shafts - 1, shafts)
+        yield phrase("extended point draw"), there_and_back(2 * shafts - 1, shafts)
+        yield phrase("extended point draw"), there_and_back(top + shafts // 2, shafts)
+        yield phrase("extended point draw"), there_and_back(3 * shafts - 1, shafts)
         if shafts % 2 == 0:
             half = shafts // 2
-            yield "broken draw", [*up, *((top + half - step) % shafts for step in range(shafts))]
-            yield "broken draw", [*up[:half], *((half - 1 + half - step) % shafts for step in range(half))]
-        yield "undulating draw", _weighted(up, [1, 2, 1])
-        yield "undulating point draw", [*_weighted(up, [1, 2, 2, 1]), *_weighted(up, [1, 2, 2, 1])[-2:0:-1]]
+            yield phrase("broken draw"), [*up, *((top + half - step) % shafts for step in range(shafts))]
+            yield (
+                phrase("broken draw"),
+                [*up[:half], *((half - 1 + half - step) % shafts for step in range(half))],
+            )
+        yield phrase("undulating draw"), _weighted(up, [1, 2, 1])
+        yield (
+            phrase("undulating point draw"),
+            [*_weighted(up, [1, 2, 2, 1]), *_weighted(up, [1, 2, 2, 1])[-2:0:-1]],
+        )
         for run, advance in ((3, 1), (4, 1), (5, 1), (4, 2), (6, 2), (8, 4), (top, shafts // 2), (shafts, 1)):
             if run <= 2 * shafts and 0 < advance < shafts:
                 runs = shafts // int(np.gcd(shafts, advance))
                 yield (
-                    "advancing draw",
+                    phrase("advancing draw"),
                     [(start * advance + step) % shafts for start in range(runs) for step in range(run)],
                 )
         for high, advance in ((2, 1), (3, 1), (3, 2), (4, 2), (5, 1), (6, 4), (8, 4)):
@@ -88,22 +95,22 @@ def _known(shafts: int) -> Iterator[tuple[str, list[int]]]:
                 runs = shafts // int(np.gcd(shafts, advance))
                 point = there_and_back(high, shafts)
                 yield (
-                    "advancing points",
+                    phrase("advancing points"),
                     [(start * advance + step) % shafts for start in range(runs) for step in point],
                 )
     for unit in (3, 4, 5, 6, 8):
         if shafts % unit == 0 and shafts > unit:
-            yield from (("blocks", _blocks(profile, unit)) for profile in _profiles(shafts // unit))
+            yield from ((phrase("blocks"), _blocks(profile, unit)) for profile in _profiles(shafts // unit))
 
 
-def _wild(shafts: int, generator: np.random.Generator, wild: int) -> Iterator[tuple[str, list[int]]]:
+def _wild(shafts: int, generator: np.random.Generator, wild: int) -> Iterator[tuple[Phrase, list[int]]]:
     for number in range(wild):
         if shafts < 4:
-            yield "grouped draw", _grouped(shafts, generator)
+            yield phrase("grouped draw"), _grouped(shafts, generator)
         elif number % 2 and shafts >= 8:
-            yield "curve", _curve(shafts, generator)
+            yield phrase("curve"), _curve(shafts, generator)
         else:
-            yield "uneven points", _turning(shafts, generator)
+            yield phrase("uneven points"), _turning(shafts, generator)
 
 
 def _grouped(shafts: int, generator: np.random.Generator) -> list[int]:

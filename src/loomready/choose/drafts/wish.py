@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from loomready.choose.drafts.columns import Setting
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 MOST_SHAFTS = 40
@@ -57,7 +58,10 @@ class Wish:
             ("distance", self.setting.distance_m, 10_000.0),
         ):
             if not (math.isfinite(size) and 0 < size <= most):
-                raise BadInput(f"is not a size of cloth; expected more than 0, at most {most:g}", where=name)
+                raise BadInput(
+                    phrase("is not a size of cloth; expected more than 0, at most {most:g}", most=most),
+                    where=name,
+                )
 
     @property
     def float_limit(self) -> int | None:
@@ -80,4 +84,9 @@ class Wish:
 
 def _count(name: str, value: int | None, least: int, most: int) -> None:
     if value is not None and not least <= value <= most:
-        raise BadInput(f"{value} is not possible; expected {least} to {most}", where=name)
+        raise BadInput(
+            phrase(
+                "{number} is not possible; expected {least} to {most}", number=value, least=least, most=most
+            ),
+            where=name,
+        )

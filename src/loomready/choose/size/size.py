@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 
 from loomready.choose.size.edge import Limit, Size, Sizes, woven_often
 from loomready.model.guild import Guild, WarpOrder
+from loomready.phrases import Phrase
 from loomready.warp.plan import Drafts, plan_once, shelf_before
 from loomready.warp.remedies import with_repeats
 from loomready.warp.result import WarpPlan
@@ -37,8 +38,8 @@ class Fit:
     order: WarpOrder
     guild: Guild
     sizes: tuple[Size, ...]
-    none_because: tuple[str, ...]
-    anyway: tuple[str, ...]
+    none_because: tuple[Phrase, ...]
+    anyway: tuple[Phrase, ...]
     planned: tuple[int, int]
     planned_width_mm: float
     smallest: WarpPlan

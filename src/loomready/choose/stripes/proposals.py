@@ -13,13 +13,22 @@ from dataclasses import dataclass, replace
 
 from loomready.choose.stripes.whole_stripes import ends_whole
 from loomready.model.guild import MAX_ENDS, Guild, Stripe
+from loomready.phrases import Phrase, phrase
 from loomready.problems import BadInput
 from loomready.warp.plan import Drafts, plan_once
 from loomready.warp.result import WarpPlan
 from loomready.warp.shelf import Shelf
 
 MOST_YARNS = 12
-KINDS = ("even", "growing", "shrinking", "growing and shrinking", "fibonacci", "random")
+KINDS = (
+    phrase("even"),
+    phrase("growing"),
+    phrase("shrinking"),
+    phrase("growing and shrinking"),
+    phrase("fibonacci"),
+    phrase("random"),
+)
+_EVEN, _GROWING, _SHRINKING, _GROWING_AND_SHRINKING, _FIBONACCI, _RANDOM = KINDS
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,11 +42,17 @@ class Limits:
     def __post_init__(self) -> None:
         if not 1 <= self.narrowest <= self.widest <= MAX_ENDS:
             raise BadInput(
-                f"{self.narrowest} to {self.widest} ends; expected 1 or more, the narrowest first",
+                phrase(
+                    "{narrowest} to {widest} ends; expected 1 or more, the narrowest first",
+                    narrowest=self.narrowest,
+                    widest=self.widest,
+                ),
                 where="stripes",
             )
         if not 1 <= self.stripes <= 200:
-            raise BadInput(f"{self.stripes} stripes; expected 1 to 200", where="stripes")
+            raise BadInput(
+                phrase("{stripes} stripes; expected 1 to 200", stripes=self.stripes), where="stripes"
+            )
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +62,7 @@ class Proposal:
     ``whole``: the web ends with a whole stripe.
     """
 
-    kind: str
+    kind: Phrase
     stripes: tuple[Stripe, ...]
     plan: WarpPlan
     missing: tuple[tuple[str, int, float], ...]
@@ -76,10 +91,10 @@ def propose(
     """
     known = {yarn.key for yarn in guild.yarns}
     if not 1 <= len(yarns) <= MOST_YARNS or not set(yarns) <= known:
-        raise BadInput(f"expected 1 to {MOST_YARNS} yarns of the guild", where="yarns")
+        raise BadInput(phrase("expected 1 to {most} yarns of the guild", most=MOST_YARNS), where="yarns")
     found = []
     for kind, widths in _orders(limits or Limits(), seed):
-        stripes = _in_turn(widths, list(dict.fromkeys(yarns)), seed if kind == "random" else None)
+        stripes = _in_turn(widths, list(dict.fromkeys(yarns)), seed if kind == _RANDOM else None)
         order = replace(plan.order, stripes=stripes)
         made = plan_once(order, guild, drafts, shelf)[0]
         missing = tuple(
@@ -90,18 +105,18 @@ def propose(
     return tuple(sorted(found, key=lambda each: (not each.enough, not each.whole)))
 
 
-def _orders(limits: Limits, seed: int) -> Iterator[tuple[str, list[int]]]:
+def _orders(limits: Limits, seed: int) -> Iterator[tuple[Phrase, list[int]]]:
     low, high, count = limits.narrowest, limits.widest, limits.stripes
-    yield "even", [max(low, min(high, (low + high) // 2))] * count
+    yield _EVEN, [max(low, min(high, (low + high) // 2))] * count
     growing = arithmetic(low, high, count)
-    yield "growing", growing
-    yield "shrinking", growing[::-1]
-    yield "growing and shrinking", growing + growing[-2:0:-1]
+    yield _GROWING, growing
+    yield _SHRINKING, growing[::-1]
+    yield _GROWING_AND_SHRINKING, growing + growing[-2:0:-1]
     sums = [width for width in fibonacci(high) if width >= low][:count]
     if sums:
-        yield "fibonacci", sums
+        yield _FIBONACCI, sums
     chance = random.Random(seed)
-    yield "random", [chance.randint(low, high) for _ in range(count)]
+    yield _RANDOM, [chance.randint(low, high) for _ in range(count)]
 
 
 def arithmetic(first: int, last: int, count: int) -> list[int]:

@@ -31,6 +31,7 @@ from loomready.draft.edit.operations import (
     Tread,
     Treadling,
 )
+from loomready.phrases import listed, phrase
 from loomready.problems import BadInput, shorten
 
 MAX_OPERATIONS = 500
@@ -43,7 +44,7 @@ def operations(words: Any) -> tuple[Operation, ...]:
     :raises BadInput: no such list; ``where`` says which of them is wrong
     """
     if not isinstance(words, list) or not 1 <= len(words) <= MAX_OPERATIONS:
-        raise BadInput(f"expected a list of 1 to {MAX_OPERATIONS} operations")
+        raise BadInput(phrase("expected a list of 1 to {most} operations", most=MAX_OPERATIONS))
     return tuple(operation(each, f"[{number}]") for number, each in enumerate(words, 1))
 
 
@@ -54,11 +55,19 @@ def operation(words: Any, where: str = "") -> Operation:
     """
     try:
         if not isinstance(words, Mapping):
-            raise BadInput(f"{shorten(words)} is not an operation; expected an object")
+            raise BadInput(
+                phrase("{written} is not an operation; expected an object", written=shorten(words))
+            )
         name = words.get("do")
         read = _READ.get(name) if isinstance(name, str) else None
         if read is None:
-            raise BadInput(f'there is no operation "{shorten(name)}"; expected one of {", ".join(_READ)}')
+            raise BadInput(
+                phrase(
+                    'there is no operation "{name}"; expected one of {names}',
+                    name=shorten(name),
+                    names=listed(_READ),
+                )
+            )
         return read(_Reader(words))
     except BadInput as error:
         raise error.at(where) from None
@@ -82,19 +91,30 @@ class _Reader:
     def cells(self, name: str) -> tuple[tuple[int, int], ...]:
         found = self.rows(name)
         if any(len(cell) != 2 for cell in found):
-            raise BadInput(f'"{name}" is not a list of cells; expected pairs of numbers')
+            raise BadInput(phrase('"{name}" is not a list of cells; expected pairs of numbers', name=name))
         return tuple((one, other) for one, other in found)
 
     def one_of(self, name: str, *choices: str, default: str | None = None) -> Any:
         found = self.words.get(name, default)
         if found not in choices:
-            raise BadInput(f'"{name}" is {shorten(repr(found))}; expected one of {", ".join(choices)}')
+            raise BadInput(
+                phrase(
+                    '"{name}" is {written}; expected one of {choices}',
+                    name=name,
+                    written=shorten(repr(found)),
+                    choices=listed(choices),
+                )
+            )
         return found
 
     def truth(self, name: str) -> bool:
         found = self.words.get(name)
         if not isinstance(found, bool):
-            raise BadInput(f'"{name}" is {shorten(repr(found))}; expected true or false')
+            raise BadInput(
+                phrase(
+                    '"{name}" is {written}; expected true or false', name=name, written=shorten(repr(found))
+                )
+            )
         return found
 
     def side(self) -> Any:
@@ -103,13 +123,22 @@ class _Reader:
 
 def _whole(value: Any, name: str) -> int:
     if not isinstance(value, int) or isinstance(value, bool) or abs(value) > 1_000_000:
-        raise BadInput(f'"{name}" is {shorten(repr(value))}; expected a whole number')
+        raise BadInput(
+            phrase('"{name}" is {written}; expected a whole number', name=name, written=shorten(repr(value)))
+        )
     return value
 
 
 def _listed(value: Any, name: str, least: int = 1) -> list[Any]:
     if not isinstance(value, list) or not least <= len(value) <= _MOST_CELLS:
-        raise BadInput(f'"{name}" is not a list of {least} to {_MOST_CELLS} values')
+        raise BadInput(
+            phrase(
+                '"{name}" is not a list of {least} to {most} values',
+                name=name,
+                least=least,
+                most=_MOST_CELLS,
+            )
+        )
     return value
 
 

@@ -8,6 +8,7 @@ from loomready.colors import RGB
 from loomready.draft.draft import DARK, LIGHT, Draft, Ints, lifts_of
 from loomready.draft.edit.sheds import Count
 from loomready.draft.edit.threads import counted
+from loomready.phrases import phrase
 
 
 def blank(
@@ -25,8 +26,8 @@ def blank(
     :param treadles: how many, or None for a lift plan
     :raises BadInput: counts that no draft has
     """
-    counted(ends, "count of ends", "warp")
-    counted(picks, "count of picks", "weft")
+    counted(ends, phrase("count of ends"), "warp")
+    counted(picks, phrase("count of picks"), "weft")
     Count("shafts", shafts).check()
     columns = shafts if treadles is None else treadles
     threading: Ints = np.full(ends, -1, dtype=np.int16)

@@ -16,6 +16,7 @@ from loomready.draft.edit.edges import Edges, edges
 from loomready.draft.structure import floats
 from loomready.draft.structure.analysis import Structure
 from loomready.draft.structure.periods import AnyInts, Numbers, cyclic_period, number
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 MOST_FLOATS = 20_000
@@ -87,7 +88,10 @@ def marks(draft: Draft, limit: tuple[int, int]) -> Marks:
     :raises BadInput: no ends or no picks, or a limit below 1
     """
     if min(limit) < 1:
-        raise BadInput(f"a float of {min(limit)} threads is none; expected 1 or more", where="limit")
+        raise BadInput(
+            phrase("a float of {threads} threads is none; expected 1 or more", threads=min(limit)),
+            where="limit",
+        )
     structure = Structure(draft)
     repeat_ends, repeat_picks = structure.repeat
     by_end = np.zeros((draft.picks, draft.shafts + 1), dtype=np.bool_)

@@ -27,6 +27,7 @@ from loomready.draft.edit.threads import (
     taken,
     threads_of,
 )
+from loomready.phrases import phrase, word
 from loomready.problems import BadInput
 
 __all__ = [
@@ -87,7 +88,11 @@ class Thread:
         for shaft in self.shafts:
             if not 0 <= shaft <= draft.shafts:
                 raise BadInput(
-                    f"there is no shaft {shaft}; expected 1 to {draft.shafts}, or 0 for not threaded"
+                    phrase(
+                        "there is no shaft {shaft}; expected 1 to {shafts}, or 0 for not threaded",
+                        shaft=shaft,
+                        shafts=draft.shafts,
+                    )
                 )
         threading = draft.threading.copy()
         threading[start : start + len(self.shafts)] = np.array(self.shafts, dtype=np.int16) - 1
@@ -106,7 +111,13 @@ class Color:
         start = run_of(draft, self.side, self.first, self.first + len(self.colors) - 1).start
         for number in self.colors:
             if not 1 <= number <= len(draft.palette):
-                raise BadInput(f"there is no color {number}; expected 1 to {len(draft.palette)}")
+                raise BadInput(
+                    phrase(
+                        "there is no color {number}; expected 1 to {colors}",
+                        number=number,
+                        colors=len(draft.palette),
+                    )
+                )
         before = draft.warp_colors if self.side == "warp" else draft.weft_colors
         after = before.copy()
         after[start : start + len(self.colors)] = np.array(self.colors, dtype=np.int16) - 1
@@ -125,7 +136,13 @@ class Palette:
     def apply(self, draft: Draft) -> Draft:
         known = len(draft.palette)
         if not 1 <= self.number <= min(known + 1, MAX_COLORS):
-            raise BadInput(f"there is no color {self.number}; expected 1 to {min(known + 1, MAX_COLORS)}")
+            raise BadInput(
+                phrase(
+                    "there is no color {number}; expected 1 to {colors}",
+                    number=self.number,
+                    colors=min(known + 1, MAX_COLORS),
+                )
+            )
         place = self.number - 1
         return replace(draft, palette=(*draft.palette[:place], self.value, *draft.palette[place + 1 :]))
 
@@ -143,7 +160,7 @@ class Insert:
 
     def apply(self, draft: Draft) -> Draft:
         place = place_before(draft, self.side, self.before)
-        counted(self.count, "count of threads")
+        counted(self.count, phrase("count of threads"))
         old = np.arange(length_of(draft, self.side))
         like = np.full(self.count, max(0, place - 1))
         blank = np.zeros(len(old) + self.count, dtype=np.bool_)
@@ -169,7 +186,12 @@ class Delete:
     def apply(self, draft: Draft) -> Draft:
         run = run_of(draft, self.side, self.first, self.last)
         if run.stop - run.start == length_of(draft, self.side):
-            raise BadInput(f"that is every {threads_of(self.side)}; expected to leave at least one")
+            raise BadInput(
+                phrase(
+                    "that is every {end_or_pick}; expected to leave at least one",
+                    end_or_pick=word(threads_of(self.side)),
+                )
+            )
         return taken(draft, self.side, np.delete(np.arange(length_of(draft, self.side)), run))
 
 
@@ -254,7 +276,7 @@ class Repeat:
 
     def apply(self, draft: Draft) -> Draft:
         run = run_of(draft, self.side, self.first, self.last)
-        counted(self.times, "number of times")
+        counted(self.times, phrase("number of times"))
         old = np.arange(length_of(draft, self.side))
         check_count(self.side, len(old) + (self.times - 1) * (run.stop - run.start))
         again = np.tile(old[run], self.times)

@@ -10,6 +10,7 @@ import numpy as np
 from loomready.draft.draft import Bools, Draft, lifts_of
 from loomready.draft.edit.threads import run_of
 from loomready.model.guild import MAX_SHAFTS, MAX_TREADLES
+from loomready.phrases import phrase, word
 from loomready.problems import BadInput
 
 Cells = tuple[tuple[int, int], ...]
@@ -28,9 +29,19 @@ class Tie:
         tieup = tieup.copy()
         for treadle, shaft in self.cells:
             if not 1 <= treadle <= tieup.shape[1]:
-                raise BadInput(f"there is no treadle {treadle}; expected 1 to {tieup.shape[1]}")
+                raise BadInput(
+                    phrase(
+                        "there is no treadle {treadle}; expected 1 to {treadles}",
+                        treadle=treadle,
+                        treadles=tieup.shape[1],
+                    )
+                )
             if not 1 <= shaft <= draft.shafts:
-                raise BadInput(f"there is no shaft {shaft}; expected 1 to {draft.shafts}")
+                raise BadInput(
+                    phrase(
+                        "there is no shaft {shaft}; expected 1 to {shafts}", shaft=shaft, shafts=draft.shafts
+                    )
+                )
             tieup[shaft - 1, treadle - 1] = self.on
         return _treadled(draft, tieup, treadling)
 
@@ -84,12 +95,20 @@ class Count:
         """:raises BadInput: no draft has so many"""
         most = MAX_SHAFTS if self.what == "shafts" else MAX_TREADLES
         if not 1 <= self.to <= most:
-            raise BadInput(f"{self.to} {self.what} is not possible; expected 1 to {most}", where=self.what)
+            raise BadInput(
+                phrase(
+                    "{number} {shafts_or_treadles} is not possible; expected 1 to {most}",
+                    number=self.to,
+                    shafts_or_treadles=word(self.what),
+                    most=most,
+                ),
+                where=self.what,
+            )
 
     def _shafts(self, draft: Draft) -> Draft:
         used = int(draft.threading.max(initial=-1)) + 1
         if used > self.to:
-            raise BadInput(f"shaft {used} has ends; move them to other shafts first")
+            raise BadInput(phrase("shaft {shaft} has ends; move them to other shafts first", shaft=used))
         if draft.tieup is not None and draft.treadling is not None:
             tieup = _columns(draft.tieup.T, self.to).T.copy()
             lifts = lifts_of(tieup, draft.treadling, draft.rising)
@@ -100,7 +119,12 @@ class Count:
         tieup, treadling = _by_foot(draft)
         pressed = np.flatnonzero(treadling.any(axis=0))
         if len(pressed) and pressed[-1] >= self.to:
-            raise BadInput(f"treadle {int(pressed[-1]) + 1} is used in the treadling; delete it there first")
+            raise BadInput(
+                phrase(
+                    "treadle {treadle} is used in the treadling; delete it there first",
+                    treadle=int(pressed[-1]) + 1,
+                )
+            )
         return _treadled(draft, _columns(tieup, self.to), _columns(treadling, self.to))
 
 
@@ -122,11 +146,16 @@ class Lifting:
         order = [row for row in np.argsort(first).tolist() if different[row].any()]
         if len(order) > MAX_TREADLES:
             raise BadInput(
-                f"the lift plan has {len(order)} different lifts, one treadle each; "
-                f"expected at most {MAX_TREADLES}"
+                phrase(
+                    "the lift plan has {lifts} different lifts, one treadle each; expected at most {most}",
+                    lifts=len(order),
+                    most=MAX_TREADLES,
+                )
             )
         if not order:
-            raise BadInput("the lift plan lifts nothing; expected at least one lift to tie to a treadle")
+            raise BadInput(
+                phrase("the lift plan lifts nothing; expected at least one lift to tie to a treadle")
+            )
         treadling = which.reshape(-1)[:, None] == np.array(order)[None, :]
         return _treadled(replace(draft, rising=True), different[order].T.copy(), treadling)
 
@@ -152,16 +181,18 @@ class Shed:
         others = np.flatnonzero((made.lifts != draft.lifts).any(axis=1))
         if self.keep == "cloth" and len(others):
             raise BadInput(
-                f"pick {int(others[0]) + 1} uses several treadles, which make another shed when tied "
-                "the other "
-                "way; expected one treadle per pick"
+                phrase(
+                    "pick {pick} uses several treadles, which make another shed when tied the other way; "
+                    "expected one treadle per pick",
+                    pick=int(others[0]) + 1,
+                )
             )
         return made
 
 
 def _by_foot(draft: Draft) -> tuple[Bools, Bools]:
     if draft.tieup is None or draft.treadling is None:
-        raise BadInput("a lift plan has no treadles; expected a draft with a tie-up")
+        raise BadInput(phrase("a lift plan has no treadles; expected a draft with a tie-up"))
     return draft.tieup, draft.treadling
 
 
@@ -184,7 +215,14 @@ def with_side(draft: Draft, side: Bools) -> Draft:
 def _check_column(draft: Draft, column: int) -> None:
     noun, most = ("shaft", draft.shafts) if draft.treadles is None else ("treadle", draft.treadles)
     if not 1 <= column <= most:
-        raise BadInput(f"there is no {noun} {column}; expected 1 to {most}")
+        raise BadInput(
+            phrase(
+                "there is no {shaft_or_treadle} {number}; expected 1 to {most}",
+                shaft_or_treadle=word(noun),
+                number=column,
+                most=most,
+            )
+        )
 
 
 def _columns(table: Bools, count: int) -> Bools:

@@ -10,6 +10,7 @@ import numpy as np
 from loomready.draft.draft import Draft, Floats
 from loomready.draft.structure.periods import Numbers
 from loomready.model.guild import MAX_ENDS, MAX_PICKS
+from loomready.phrases import Phrase, phrase, word
 from loomready.problems import BadInput
 
 Side = Literal["warp", "weft"]
@@ -27,10 +28,17 @@ def most_of(side: Side) -> int:
     return MAX_ENDS if side == "warp" else MAX_PICKS
 
 
-def counted(number: int, what: str, side: Side = "warp") -> None:
+def counted(number: int, what: Phrase, side: Side = "warp") -> None:
     """:raises BadInput: no count of threads at all"""
     if not 1 <= number <= most_of(side):
-        raise BadInput(f"{number} is not a valid {what}; expected 1 to {most_of(side)}")
+        raise BadInput(
+            phrase(
+                "{number} is not a valid {count_of_what}; expected 1 to {most}",
+                number=number,
+                count_of_what=what,
+                most=most_of(side),
+            )
+        )
 
 
 def run_of(draft: Draft, side: Side, first: int, last: int) -> slice:
@@ -38,14 +46,27 @@ def run_of(draft: Draft, side: Side, first: int, last: int) -> slice:
 
     :raises BadInput: the draft has no such threads
     """
-    noun, there = threads_of(side), length_of(draft, side)
+    there = length_of(draft, side)
     if not 1 <= first <= last <= there:
         wrong = first if not 1 <= first <= there else last
         if 1 <= wrong <= there:
             raise BadInput(
-                f"a run from {noun} {first} to {noun} {last} has no threads; expected first to last"
+                phrase(
+                    "a run from {end_or_pick} {first} to {end_or_pick} {last} has no threads; expected first "
+                    "to last",
+                    end_or_pick=word(threads_of(side)),
+                    first=first,
+                    last=last,
+                )
             )
-        raise BadInput(f"there is no {noun} {wrong}; expected 1 to {there}")
+        raise BadInput(
+            phrase(
+                "there is no {end_or_pick} {number}; expected 1 to {last}",
+                end_or_pick=word(threads_of(side)),
+                number=wrong,
+                last=there,
+            )
+        )
     return slice(first - 1, last)
 
 
@@ -53,7 +74,14 @@ def place_before(draft: Draft, side: Side, before: int) -> int:
     """The place before thread ``before`` (from 1; one more than there are: at the end), from 0."""
     there = length_of(draft, side)
     if not 1 <= before <= there + 1:
-        raise BadInput(f"there is no place before {threads_of(side)} {before}; expected 1 to {there + 1}")
+        raise BadInput(
+            phrase(
+                "there is no place before {end_or_pick} {number}; expected 1 to {last}",
+                end_or_pick=word(threads_of(side)),
+                number=before,
+                last=there + 1,
+            )
+        )
     return before - 1
 
 
@@ -61,7 +89,12 @@ def check_count(side: Side, threads: int) -> None:
     """:raises BadInput: more threads than a draft has"""
     if threads > most_of(side):
         raise BadInput(
-            f"that makes {threads} {threads_of(side)}s; expected at most {most_of(side)} in a draft"
+            phrase(
+                "that makes {threads} {ends_or_picks}; expected at most {most} in a draft",
+                threads=threads,
+                ends_or_picks=word(f"{threads_of(side)}s"),
+                most=most_of(side),
+            )
         )
 
 

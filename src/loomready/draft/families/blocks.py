@@ -15,18 +15,19 @@ from loomready.draft.families.parameters import (
     letters,
 )
 from loomready.draft.families.written import DARK_COLOR, LIGHT_COLOR, by_sheds
+from loomready.phrases import Phrase, phrase, some
 from loomready.problems import BadInput
 
 
 def profile(default: str) -> Profile:
-    return Profile(name="profile", meaning="the profile draft of the threading", default=default)
+    return Profile(name="profile", meaning=phrase("the profile draft of the threading"), default=default)
 
 
 def treadling(*, together: bool = False) -> Treadled:
     return Treadled(
         name="treadling",
-        meaning="the profile draft of the treadling: which blocks make pattern",
-        unsaid="as drawn in: the order of the threading",
+        meaning=phrase("the profile draft of the treadling: which blocks make pattern"),
+        unsaid=phrase("as drawn in: the order of the threading"),
         together=together,
     )
 
@@ -34,8 +35,8 @@ def treadling(*, together: bool = False) -> Treadled:
 def shafts_at_hand(lowest: int) -> Count:
     return Count(
         name="shafts",
-        meaning="shafts that the loom has",
-        unsaid="as many as the blocks need",
+        meaning=phrase("shafts that the loom has"),
+        unsaid=phrase("as many as the blocks need"),
         lowest=lowest,
         highest=MOST_SHAFTS,
     )
@@ -50,8 +51,8 @@ class Plan:
     blocks: int
 
     @property
-    def name(self) -> str:
-        return f"{self.blocks} block{'' if self.blocks == 1 else 's'}"
+    def name(self) -> Phrase:
+        return some(self.blocks, "block")
 
 
 def planned(
@@ -65,31 +66,45 @@ def planned(
     blocks = max(units) + 1
     limit = shafts or MOST_SHAFTS
     if needs(1) > limit:
-        what = f"one block alone needs {needs(1)} shafts; expected {needs(1)} or more"
+        what = phrase("one block alone needs {shafts} shafts; expected {shafts} or more", shafts=needs(1))
         raise BadInput(what, where="shafts")
     if needs(blocks) > limit:
         most = max(fewer for fewer in range(1, blocks) if needs(fewer) <= limit)
-        there = f"{limit}" if shafts else f"at most {limit}"
-        word = "block" if most == 1 else "blocks"
         raise BadInput(
-            f"{blocks} blocks need {needs(blocks)} shafts, and there are {there};"
-            f" expected at most {most} {word}: {letters(most)}",
+            phrase(
+                "{blocks} blocks need {needed} shafts, and there are {shafts}; expected at most "
+                "{most_blocks}: {letters}",
+                blocks=blocks,
+                needed=needs(blocks),
+                shafts=limit if shafts else phrase("at most {most}", most=limit),
+                most_blocks=some(most, "block"),
+                letters=letters(most),
+            ),
             where="profile",
         )
     treadled = profile if treadling is None else treadling
     if max(max(unit) for unit in treadled) >= blocks:
-        raise BadInput(f"it has a block that is not threaded; expected {letters(blocks)}", where="treadling")
+        raise BadInput(
+            phrase("it has a block that is not threaded; expected {letters}", letters=letters(blocks)),
+            where="treadling",
+        )
     return Plan(units, treadled, blocks), needs(blocks)
 
 
-def at_most(blocks: int, because: str) -> Callable[[Blocks], None]:
+def at_most(blocks: int, because: Phrase) -> Callable[[Blocks], None]:
     """A check that a profile has no more blocks than a weave that cannot have more of them."""
 
     def check(profile: Blocks) -> None:
         there = max(max(unit) for unit in profile) + 1
         if there > blocks:
             raise BadInput(
-                f"{there} blocks are too many: {because}; expected at most {blocks}: {letters(blocks)}",
+                phrase(
+                    "{blocks} blocks are too many: {reason}; expected at most {most}: {letters}",
+                    blocks=there,
+                    reason=because,
+                    most=blocks,
+                    letters=letters(blocks),
+                ),
                 where="profile",
             )
 

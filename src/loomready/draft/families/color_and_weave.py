@@ -14,8 +14,9 @@ from loomready.draft.families.parameters import Blocks, Choice, ColorOrder, Coun
 from loomready.draft.families.point import there_and_back
 from loomready.draft.families.tieups import TIE_UP, settled, shafts_for_twill, twill_tieup
 from loomready.draft.families.written import DARK_COLOR, LIGHT_COLOR, by_sheds, treadled
+from loomready.phrases import listed_with_and, phrase, plural
 
-_check = at_most(2, "log cabin has lines in two directions")
+_check = at_most(2, phrase("log cabin has lines in two directions"))
 
 
 def log_cabin(profile: Blocks, treadling: Blocks | None, shafts: int, pairs: int) -> Draft:
@@ -34,7 +35,7 @@ def log_cabin(profile: Blocks, treadling: Blocks | None, shafts: int, pairs: int
         [end % shafts for end in range(len(warp))],
         [tabby[pick % 2] for pick in range(len(weft))],
         shafts=shafts,
-        title=f"Log cabin, {pairs} pairs to a block",
+        title=plural(pairs, "Log cabin, {count} pair to a block", "Log cabin, {count} pairs to a block"),
         warp_colors=warp,
         weft_colors=weft,
     )
@@ -46,12 +47,12 @@ def colored_twill(shafts: int | None, tieup: Ratio | None, warp: Ratio, weft: Ra
     tied, said = twill_tieup(shafts, tieup)
     weft = weft or warp
     ends, picks = (_in_order(order, lcm(sum(order), shafts)) for order in (warp, weft))
-    colors = "/".join(map(str, warp)) + ("" if weft == warp else " and " + "/".join(map(str, weft)))
+    orders = listed_with_and("/".join(map(str, order)) for order in dict.fromkeys((warp, weft)))
     return treadled(
         [end % shafts for end in range(len(ends))],
         tied,
         [pick % shafts for pick in range(len(picks))],
-        title=f"Color-and-weave, twill {said}, colors {colors}",
+        title=phrase("Color-and-weave, twill {ratio}, colors {orders}", ratio=said, orders=orders),
         warp_colors=ends,
         weft_colors=picks,
     )
@@ -67,7 +68,7 @@ def houndstooth() -> Draft:
     run = list(range(4)) * 2
     colors = [DARK_COLOR] * 4 + [LIGHT_COLOR] * 4
     tied, _ = twill_tieup(4, (2, 2))
-    return treadled(run, tied, run, title="Houndstooth", warp_colors=colors, weft_colors=colors)
+    return treadled(run, tied, run, title=phrase("Houndstooth"), warp_colors=colors, weft_colors=colors)
 
 
 def shadow_weave(shafts: int, draw: str) -> Draft:
@@ -80,53 +81,59 @@ def shadow_weave(shafts: int, draw: str) -> Draft:
     order = [(shaft + side) % shafts for shaft in line for side in (0, half)]
     tied, _ = twill_tieup(shafts, (half, half))
     colors = [DARK_COLOR, LIGHT_COLOR] * len(line)
-    title = f"Shadow weave, {draw} draw on {shafts} shafts"
+    title = (
+        phrase("Shadow weave, point draw on {shafts} shafts", shafts=shafts)
+        if draw == "point"
+        else phrase("Shadow weave, straight draw on {shafts} shafts", shafts=shafts)
+    )
     return treadled(order, tied, order, title=title, warp_colors=colors, weft_colors=colors)
 
 
 LOG_CABIN = Family(
     name="log-cabin",
-    title="Log cabin",
-    group="color-and-weave",
-    says="plain weave of dark and light in turn: lines up in one block, lines across in the other",
+    title=phrase("Log cabin"),
+    group=phrase("color-and-weave"),
+    says=phrase("plain weave of dark and light in turn: lines up in one block, lines across in the other"),
     build=log_cabin,
     own=(
         profile("AB"),
         treadling(),
         Count(
             name="shafts",
-            meaning="shafts of the straight draw",
+            meaning=phrase("shafts of the straight draw"),
             default="4",
             lowest=2,
             highest=40,
             even=True,
         ),
-        Count(name="pairs", meaning="pairs of threads to a unit", default="4", lowest=1, highest=50),
+        Count(name="pairs", meaning=phrase("pairs of threads to a unit"), default="4", lowest=1, highest=50),
     ),
     repeats=2,
 )
 
 COLORED_TWILL = Family(
     name="colored-twill",
-    title="Colored twill",
-    group="color-and-weave",
+    title=phrase("Colored twill"),
+    group=phrase("color-and-weave"),
     least=3,
-    says="a straight twill of dark and light threads in any order",
+    says=phrase("a straight twill of dark and light threads in any order"),
     build=colored_twill,
     own=(
         shafts_for_twill(),
         TIE_UP,
-        ColorOrder(name="warp", meaning="dark and light ends in turn", default="2/2"),
-        ColorOrder(name="weft", meaning="dark and light picks in turn", unsaid="like the warp"),
+        ColorOrder(name="warp", meaning=phrase("dark and light ends in turn"), default="2/2"),
+        ColorOrder(
+            name="weft", meaning=phrase("dark and light picks in turn"), unsaid=phrase("like the warp")
+        ),
     ),
     repeats=4,
 )
 
 HOUNDSTOOTH = Family(
     name="houndstooth",
-    title="Houndstooth",
-    group="color-and-weave",
-    says="2/2 twill with four dark threads and four light, both ways",
+    title=phrase("Houndstooth"),
+    group=phrase("color-and-weave"),
+    says=phrase("2/2 twill with four dark threads and four light, both ways"),
     build=houndstooth,
     own=(),
     repeats=3,
@@ -134,14 +141,14 @@ HOUNDSTOOTH = Family(
 
 SHADOW_WEAVE = Family(
     name="shadow-weave",
-    title="Shadow weave",
-    group="color-and-weave",
-    says="a dark line and its light shadow, nearly plain weave",
+    title=phrase("Shadow weave"),
+    group=phrase("color-and-weave"),
+    says=phrase("a dark line and its light shadow, nearly plain weave"),
     build=shadow_weave,
     own=(
         Count(
             name="shafts",
-            meaning="shafts of the line",
+            meaning=phrase("shafts of the line"),
             default="4",
             lowest=4,
             highest=40,
@@ -149,7 +156,7 @@ SHADOW_WEAVE = Family(
         ),
         Choice(
             name="draw",
-            meaning="the line up and back, or one way",
+            meaning=phrase("the line up and back, or one way"),
             default="point",
             choices=("point", "straight"),
         ),

@@ -7,8 +7,9 @@ from loomready.draft.families.blocks import at_most, pattern_on_ground, planned,
 from loomready.draft.families.family import Family
 from loomready.draft.families.overshot import TABBY
 from loomready.draft.families.parameters import Blocks
+from loomready.phrases import phrase
 
-_check = at_most(4, "crackle is a weave of four blocks on four shafts")
+_check = at_most(4, phrase("crackle is a weave of four blocks on four shafts"))
 
 
 def crackle(profile: Blocks, treadling: Blocks | None, tabby: bool) -> Draft:
@@ -28,14 +29,16 @@ def crackle(profile: Blocks, treadling: Blocks | None, tabby: bool) -> Draft:
         if (following - block) % 4 == 2:
             threading.append((block + 1) % 4)
     picks = [block for unit in plan.treadled for block in unit for _ in range(4)]
-    return pattern_on_ground(threading, picks, tabby, f"Crackle, {plan.name} on 4 shafts")
+    return pattern_on_ground(
+        threading, picks, tabby, phrase("Crackle, {blocks} on 4 shafts", blocks=plan.name)
+    )
 
 
 CRACKLE = Family(
     name="crackle",
-    title="Crackle",
-    group="block weaves",
-    says="blocks of a small point, pattern weft over three at most, on plain weave",
+    title=phrase("Crackle"),
+    group=phrase("block weaves"),
+    says=phrase("blocks of a small point, pattern weft over three at most, on plain weave"),
     build=crackle,
     own=(profile("ABCDCB"), treadling(), TABBY),
 )

@@ -9,6 +9,7 @@ from loomready.draft.families.blocks import planned, profile, shafts_at_hand, tr
 from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import Blocks
 from loomready.draft.families.written import DARK_COLOR, LIGHT_COLOR, by_sheds
+from loomready.phrases import phrase
 
 
 def double_weave(profile: Blocks, treadling: Blocks | None, shafts: int | None) -> Draft:
@@ -29,7 +30,7 @@ def double_weave(profile: Blocks, treadling: Blocks | None, shafts: int | None) 
         threading,
         sheds,
         shafts=needed,
-        title=f"Double weave, {plan.name} on {needed} shafts",
+        title=phrase("Double weave, {blocks} on {shafts} shafts", blocks=plan.name, shafts=needed),
         warp_colors=[DARK_COLOR, LIGHT_COLOR] * (len(threading) // 2),
         weft_colors=[DARK_COLOR, LIGHT_COLOR] * (len(sheds) // 2),
     )
@@ -46,9 +47,9 @@ def _lifted(block: int, pick: int, dark_on_top: bool) -> set[int]:
 
 DOUBLE_WEAVE_BLOCKS = Family(
     name="double-weave-blocks",
-    title="Double weave blocks",
-    group="block weaves",
-    says="two plain cloths, dark and light, that change places block by block: four shafts a block",
+    title=phrase("Double weave blocks"),
+    group=phrase("block weaves"),
+    says=phrase("two plain cloths, dark and light, that change places block by block: four shafts a block"),
     build=double_weave,
     own=(profile("AABB"), treadling(together=True), shafts_at_hand(4)),
 )

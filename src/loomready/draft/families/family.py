@@ -10,6 +10,7 @@ import numpy as np
 
 from loomready.draft.draft import Draft
 from loomready.draft.families.parameters import Count, Parameter, Value
+from loomready.phrases import Phrase, listed, phrase
 from loomready.problems import BadInput, shorten
 
 MOST_THREADS = 20_000
@@ -28,9 +29,9 @@ class Family:
     """
 
     name: str
-    title: str
-    group: str
-    says: str
+    title: Phrase
+    group: Phrase
+    says: Phrase
     build: Callable[..., Draft]
     own: tuple[Parameter, ...]
     repeats: int = 1
@@ -41,7 +42,7 @@ class Family:
         """The family's own parameters, and the number of repeats."""
         times = Count(
             name="repeats",
-            meaning="how many times the repeat is written out, ends and picks",
+            meaning=phrase("how many times the repeat is written out, ends and picks"),
             default=str(self.repeats),
             lowest=1,
             highest=500,
@@ -57,7 +58,11 @@ class Family:
         known = [parameter.name for parameter in self.parameters]
         for name in given:
             if name not in known:
-                what = f"{self.name} has no such option; expected one of: {', '.join(known)}"
+                what = phrase(
+                    "{family} has no such option; expected one of: {options}",
+                    family=self.name,
+                    options=listed(known),
+                )
                 raise BadInput(what, where=shorten(name))
         values: dict[str, Value] = {}
         for parameter in self.parameters:
@@ -70,7 +75,13 @@ class Family:
         if longest * times > MOST_THREADS:
             most = MOST_THREADS // longest
             raise BadInput(
-                f"{times} repeats of {longest} threads are too many for one draft; expected at most {most}",
+                phrase(
+                    "{repeats} repeats of {threads} threads are too many for one draft; expected at most "
+                    "{most}",
+                    repeats=times,
+                    threads=longest,
+                    most=most,
+                ),
                 where="repeats",
             )
         return tiled(repeat, times)

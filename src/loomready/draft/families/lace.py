@@ -12,6 +12,7 @@ from loomready.draft.families.blocks import Plan, planned, profile, shafts_at_ha
 from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import Blocks, Switch
 from loomready.draft.families.written import by_sheds, swapped
+from loomready.phrases import Phrase, phrase
 from loomready.problems import BadInput
 
 # --- Groups on two grounds ---
@@ -40,7 +41,7 @@ def _side_by_side(
     return found
 
 
-def _grouped(plan: Plan, shafts: int, size: int, lace: bool, name: str) -> Draft:
+def _grouped(plan: Plan, shafts: int, size: int, lace: bool, weave: Phrase) -> Draft:
     """Groups of ``size`` threads (odd). Lace has warp floats in a block's partner beside its weft floats."""
     blocks = range(plan.blocks)
     pattern = [_pattern_shaft(block, plan.blocks) for block in blocks]
@@ -67,7 +68,7 @@ def _grouped(plan: Plan, shafts: int, size: int, lace: bool, name: str) -> Draft
         [min(end) for end in threading],
         sheds,
         shafts=shafts,
-        title=f"{name}, {plan.name} on {shafts} shafts",
+        title=phrase("{weave}, {blocks} on {shafts} shafts", weave=weave, blocks=plan.name, shafts=shafts),
         first=tabby,
     )
 
@@ -79,19 +80,19 @@ def _two_more(blocks: int) -> int:
 def huck(profile: Blocks, treadling: Blocks | None, shafts: int | None) -> Draft:
     """Groups of five: weft floats in one block, plain weave in the others. Two blocks on four shafts."""
     plan, needed = planned(profile, treadling, shafts, _two_more)
-    return _grouped(plan, needed, 5, False, "Huck")
+    return _grouped(plan, needed, 5, False, phrase("Huck"))
 
 
 def huck_lace(profile: Blocks, treadling: Blocks | None, shafts: int | None) -> Draft:
     """Groups of five: weft floats in one block beside warp floats in its partner, which draw the holes."""
     plan, needed = planned(profile, treadling, shafts, _two_more)
-    return _grouped(plan, needed, 5, True, "Huck lace")
+    return _grouped(plan, needed, 5, True, phrase("Huck lace"))
 
 
 def canvas(profile: Blocks, treadling: Blocks | None, shafts: int | None) -> Draft:
     """Groups of three, woven as huck lace: three ends draw together, and three picks: an open square mesh."""
     plan, needed = planned(profile, treadling, shafts, _two_more)
-    return _grouped(plan, needed, 3, True, "Canvas weave")
+    return _grouped(plan, needed, 3, True, phrase("Canvas weave"))
 
 
 # --- Every other end on the first shaft ---
@@ -105,11 +106,12 @@ def spot_bronson(profile: Blocks, treadling: Blocks | None, shafts: int | None, 
     plan, needed = planned(profile, treadling, shafts, lambda blocks: blocks + 1)
     if plan.blocks < 2:
         raise BadInput(
-            "one block floats over the whole width and lifts nothing; expected two or more", where="profile"
+            phrase("one block floats over the whole width and lifts nothing; expected two or more"),
+            where="profile",
         )
     threading = [shaft for block in plan.units for shaft in (0, 1 + block) * 2]
     return _ground_and_pattern(
-        plan, needed, threading, frozenset(range(1, needed)), 1, "Spot Bronson", turned
+        plan, needed, threading, frozenset(range(1, needed)), 1, phrase("Spot Bronson"), turned
     )
 
 
@@ -118,7 +120,7 @@ def bronson_lace(profile: Blocks, treadling: Blocks | None, shafts: int | None, 
     plan, needed = planned(profile, treadling, shafts, _two_more)
     threading = [shaft for block in plan.units for shaft in (*(0, 2 + block) * 2, 0, 1)]
     return _ground_and_pattern(
-        plan, needed, threading, frozenset(range(1, needed)), 2, "Bronson lace", turned
+        plan, needed, threading, frozenset(range(1, needed)), 2, phrase("Bronson lace"), turned
     )
 
 
@@ -128,7 +130,7 @@ def _ground_and_pattern(
     threading: list[int],
     against: frozenset[int],
     first: int,
-    name: str,
+    weave: Phrase,
     across: bool,
 ) -> Draft:
     """Six picks a unit: tabby, the other tabby without the pattern's blocks, twice; then both tabbies."""
@@ -138,20 +140,24 @@ def _ground_and_pattern(
         for unit in plan.treadled
         for shed in (*(ground, against - {first + block for block in unit}) * 2, ground, against)
     ]
-    title = f"{'Turned ' + name if across else name}, {plan.name} on {shafts} shafts"
+    title = (
+        phrase("Turned {weave}, {blocks} on {shafts} shafts", weave=weave, blocks=plan.name, shafts=shafts)
+        if across
+        else phrase("{weave}, {blocks} on {shafts} shafts", weave=weave, blocks=plan.name, shafts=shafts)
+    )
     made = by_sheds(threading, sheds, shafts=shafts, title=title, first=(ground, against))
     return swapped(made) if across else made
 
 
 TURNED = Switch(
-    name="turned", meaning="warp and weft swapped, so that the floats lie in the warp", default="no"
+    name="turned", meaning=phrase("warp and weft swapped, so that the floats lie in the warp"), default="no"
 )
 
 HUCK = Family(
     name="huck",
-    title="Huck",
-    group="laces",
-    says="groups of five with weft floats on plain weave: two blocks on four shafts",
+    title=phrase("Huck"),
+    group=phrase("laces"),
+    says=phrase("groups of five with weft floats on plain weave: two blocks on four shafts"),
     build=huck,
     own=(profile("AB"), treadling(), shafts_at_hand(3)),
     repeats=2,
@@ -159,9 +165,9 @@ HUCK = Family(
 
 HUCK_LACE = Family(
     name="huck-lace",
-    title="Huck lace",
-    group="laces",
-    says="groups of five, weft floats beside warp floats: small holes in plain weave",
+    title=phrase("Huck lace"),
+    group=phrase("laces"),
+    says=phrase("groups of five, weft floats beside warp floats: small holes in plain weave"),
     build=huck_lace,
     own=(profile("AB"), treadling(), shafts_at_hand(3)),
     repeats=2,
@@ -169,9 +175,9 @@ HUCK_LACE = Family(
 
 CANVAS = Family(
     name="canvas-weave",
-    title="Canvas weave",
-    group="laces",
-    says="groups of three, woven as lace: an open square mesh",
+    title=phrase("Canvas weave"),
+    group=phrase("laces"),
+    says=phrase("groups of three, woven as lace: an open square mesh"),
     build=canvas,
     own=(profile("AB"), treadling(), shafts_at_hand(3)),
     repeats=4,
@@ -179,9 +185,9 @@ CANVAS = Family(
 
 SPOT_BRONSON = Family(
     name="spot-bronson",
-    title="Spot Bronson",
-    group="laces",
-    says="weft spots on plain weave: one shaft a block, and one for every other end",
+    title=phrase("Spot Bronson"),
+    group=phrase("laces"),
+    says=phrase("weft spots on plain weave: one shaft a block, and one for every other end"),
     build=spot_bronson,
     own=(profile("ABAC"), treadling(), shafts_at_hand(3), TURNED),
     repeats=2,
@@ -189,9 +195,9 @@ SPOT_BRONSON = Family(
 
 BRONSON_LACE = Family(
     name="bronson-lace",
-    title="Bronson lace",
-    group="laces",
-    says="lace of six ends a unit that may stand side by side: one shaft a block, and two",
+    title=phrase("Bronson lace"),
+    group=phrase("laces"),
+    says=phrase("lace of six ends a unit that may stand side by side: one shaft a block, and two"),
     build=bronson_lace,
     own=(profile("AABB"), treadling(together=True), shafts_at_hand(3), TURNED),
     repeats=2,

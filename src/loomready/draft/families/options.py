@@ -8,6 +8,7 @@ from textwrap import wrap
 from loomready.draft.draft import Draft
 from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import Parameter, Switch
+from loomready.phrases import ENGLISH, Catalog, Phrase, capitalized, phrase, translated
 from loomready.problems import BadInput, shorten
 
 _WIDTH = 100
@@ -30,16 +31,24 @@ def read_options(family: Family, words: Sequence[str]) -> dict[str, str]:
         elif not word.startswith("--") or name not in known:
             options = ", ".join(f"--{parameter.name}" for parameter in family.parameters)
             raise BadInput(
-                f"{family.name} has no such option; expected one of: {options}", where=shorten(word)
+                phrase(
+                    "{family} has no such option; expected one of: {options}",
+                    family=family.name,
+                    options=options,
+                ),
+                where=shorten(word),
             )
         elif not equals and name in switches:
             value = "yes"
         elif not equals:
             if not left or left[0].startswith("--"):
-                raise BadInput(f"its value is missing; expected {_expected(family, name)}", where=word)
+                raise BadInput(
+                    phrase("its value is missing; expected {expected}", expected=_expected(family, name)),
+                    where=word,
+                )
             value = left.pop(0)
         if name in found:
-            raise BadInput("given twice; expected once", where=f"--{name}")
+            raise BadInput(phrase("given twice; expected once"), where=f"--{name}")
         found[name] = value
     return found
 
@@ -54,31 +63,37 @@ def make_as_typed(family: Family, words: Sequence[str]) -> Draft:
         return family.make(options)
     except BadInput as error:
         if error.where in options or any(error.where == parameter.name for parameter in family.parameters):
-            error.where = f"--{error.where}"
+            raise BadInput(error.what, where=f"--{error.where}") from None
         raise
 
 
-def _expected(family: Family, name: str) -> str:
+def _expected(family: Family, name: str) -> Phrase:
     return next(parameter.expected for parameter in family.parameters if parameter.name == name)
 
 
-def listed(families: Iterable[Family]) -> str:
-    """Families with their options, for reading."""
+def listed(families: Iterable[Family], catalog: Catalog = ENGLISH) -> str:
+    """Families with their options, for reading, in the catalog's language."""
     lines: list[str] = []
     group = ""
     for family in families:
         if family.group != group:
             group = family.group
-            lines += ["", group.capitalize(), ""] if lines else [group.capitalize(), ""]
-        lines += _wrapped(f"  {family.name}: ", family.says, 6)
+            head = translated(capitalized(family.group), catalog)
+            lines += ["", head, ""] if lines else [head, ""]
+        lines += _wrapped(f"  {family.name}: ", translated(family.says, catalog), 6)
         for parameter in family.parameters:
-            lines += _wrapped(f"      --{parameter.name:<10} ", _told(parameter), 19)
+            told = translated(_told(parameter), catalog)
+            lines += _wrapped(f"      --{parameter.name:<10} ", told, 19)
     return "\n".join(lines) + "\n"
 
 
-def _told(parameter: Parameter) -> str:
-    taken = parameter.unsaid if parameter.default is None else parameter.default
-    return f"{parameter.meaning}: {parameter.expected}; default: {taken}"
+def _told(parameter: Parameter) -> Phrase:
+    return phrase(
+        "{meaning}: {expected}; default: {default}",
+        meaning=parameter.meaning,
+        expected=parameter.expected,
+        default=parameter.default or parameter.unsaid or "",
+    )
 
 
 def _wrapped(first: str, text: str, indent: int) -> list[str]:

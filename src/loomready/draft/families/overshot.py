@@ -15,9 +15,10 @@ from loomready.draft.families.blocks import (
 )
 from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import Blocks, Count, Switch
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
-TABBY = Switch(name="tabby", meaning="a ground pick before each pattern pick", default="yes")
+TABBY = Switch(name="tabby", meaning=phrase("a ground pick before each pattern pick"), default="yes")
 
 
 def overshot(profile: Blocks, treadling: Blocks | None, shafts: int | None, ends: int, tabby: bool) -> Draft:
@@ -31,7 +32,7 @@ def overshot(profile: Blocks, treadling: Blocks | None, shafts: int | None, ends
     """
     plan, count = planned(profile, treadling, shafts, lambda blocks: max(4, blocks + blocks % 2))
     if plan.blocks < 2:
-        raise BadInput("one block floats over the whole width; expected two or more", where="profile")
+        raise BadInput(phrase("one block floats over the whole width; expected two or more"), where="profile")
     threading: list[int] = []
     for block, units, turns in _runs(plan.units):
         pair = (block, (block + 1) % count)
@@ -39,7 +40,11 @@ def overshot(profile: Blocks, treadling: Blocks | None, shafts: int | None, ends
             threading.append(pair[(block + len(threading)) % 2])
     picks = [block for unit in plan.treadled for block in unit for _ in range(ends)]
     return pattern_on_ground(
-        threading, picks, tabby, f"Overshot, {plan.name} on {count} shafts", shafts=count
+        threading,
+        picks,
+        tabby,
+        phrase("Overshot, {blocks} on {shafts} shafts", blocks=plan.name, shafts=count),
+        shafts=count,
     )
 
 
@@ -63,9 +68,11 @@ def _runs(units: Sequence[int]) -> list[tuple[int, int, bool]]:
 
 OVERSHOT = Family(
     name="overshot",
-    title="Overshot",
-    group="block weaves",
-    says="pattern weft that floats over blocks of two shafts each, on plain weave: half-tones beside them",
+    title=phrase("Overshot"),
+    group=phrase("block weaves"),
+    says=phrase(
+        "pattern weft that floats over blocks of two shafts each, on plain weave: half-tones beside them"
+    ),
     build=overshot,
     own=(
         profile("ABCDCB"),
@@ -73,7 +80,7 @@ OVERSHOT = Family(
         shafts_at_hand(4),
         Count(
             name="ends",
-            meaning="ends of a unit, and its pattern picks",
+            meaning=phrase("ends of a unit, and its pattern picks"),
             default="4",
             lowest=2,
             highest=12,

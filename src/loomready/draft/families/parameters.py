@@ -11,6 +11,7 @@ from itertools import pairwise
 from string import ascii_uppercase
 from typing import ClassVar
 
+from loomready.phrases import Phrase, listed, phrase
 from loomready.problems import BadInput, shorten
 
 MOST_SHAFTS = 40
@@ -30,15 +31,15 @@ class Parameter(ABC):
     """
 
     name: str
-    meaning: str
+    meaning: Phrase
     default: str | None = None
-    unsaid: str = ""
+    unsaid: Phrase | None = None
 
     kind: ClassVar[str] = ""
 
     @property
     @abstractmethod
-    def expected(self) -> str:
+    def expected(self) -> Phrase:
         """What may be typed, in words."""
 
     @abstractmethod
@@ -48,8 +49,12 @@ class Parameter(ABC):
         :raises BadInput: it is not a value of this kind; the place is the parameter's name
         """
 
-    def refuse(self, text: str, expected: str = "") -> BadInput:
-        what = f'"{shorten(text)}" is not possible; expected {expected or self.expected}'
+    def refuse(self, text: str, expected: Phrase | None = None) -> BadInput:
+        what = phrase(
+            '"{text}" is not possible; expected {expected}',
+            text=shorten(text),
+            expected=expected or self.expected,
+        )
         return BadInput(what, where=self.name)
 
 
@@ -64,9 +69,12 @@ class Count(Parameter):
     kind: ClassVar[str] = "count"
 
     @property
-    def expected(self) -> str:
-        number = "an even number" if self.even else "a whole number"
-        return f"{number} from {self.lowest} to {self.highest}"
+    def expected(self) -> Phrase:
+        if self.even:
+            return phrase(
+                "an even number from {lowest} to {highest}", lowest=self.lowest, highest=self.highest
+            )
+        return phrase("a whole number from {lowest} to {highest}", lowest=self.lowest, highest=self.highest)
 
     def read(self, text: str) -> int:
         plain = text.strip()
@@ -85,8 +93,8 @@ class TieUp(Parameter):
     kind: ClassVar[str] = "tie-up"
 
     @property
-    def expected(self) -> str:
-        return "shafts up and down in turn, as 2/2, 1/3 or 3/2/1/2"
+    def expected(self) -> Phrase:
+        return phrase("shafts up and down in turn, as 2/2, 1/3 or 3/2/1/2")
 
     def read(self, text: str) -> Ratio:
         parts = text.strip().split("/")
@@ -105,8 +113,8 @@ class ColorOrder(TieUp):
     kind: ClassVar[str] = "color order"
 
     @property
-    def expected(self) -> str:
-        return "dark and light threads in turn, as 4/4 or 2/1"
+    def expected(self) -> Phrase:
+        return phrase("dark and light threads in turn, as 4/4 or 2/1")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,8 +124,10 @@ class Profile(Parameter):
     kind: ClassVar[str] = "profile"
 
     @property
-    def expected(self) -> str:
-        return f"the blocks in their order, a letter for each of at most {MOST_UNITS} units, as AABBA"
+    def expected(self) -> Phrase:
+        return phrase(
+            "the blocks in their order, a letter for each of at most {most} units, as AABBA", most=MOST_UNITS
+        )
 
     def read(self, text: str) -> Blocks:
         letters = text.strip().upper()
@@ -126,7 +136,14 @@ class Profile(Parameter):
         used = sorted(set(letters))
         for before, after in pairwise(["@", *used]):  # @ stands before A
             if ord(after) - ord(before) > 1:
-                raise self.refuse(text, f"no letter left out: {after} is there and {chr(ord(after) - 1)} not")
+                raise self.refuse(
+                    text,
+                    phrase(
+                        "no letter left out: {letter} is there and {before} not",
+                        letter=after,
+                        before=chr(ord(after) - 1),
+                    ),
+                )
         return tuple(frozenset({ascii_uppercase.index(letter)}) for letter in letters)
 
 
@@ -139,9 +156,12 @@ class Treadled(Parameter):
     kind: ClassVar[str] = "blocks"
 
     @property
-    def expected(self) -> str:
-        said = "blocks of the profile in their order, as ABBA"
-        return f"{said}, or A,AB,B where several make pattern at once" if self.together else said
+    def expected(self) -> Phrase:
+        if self.together:
+            return phrase(
+                "blocks of the profile in their order, as ABBA, or A,AB,B where several make pattern at once"
+            )
+        return phrase("blocks of the profile in their order, as ABBA")
 
     def read(self, text: str) -> Blocks:
         letters = text.strip().upper()
@@ -162,8 +182,8 @@ class Choice(Parameter):
     kind: ClassVar[str] = "choice"
 
     @property
-    def expected(self) -> str:
-        return f"one of: {', '.join(self.choices)}"
+    def expected(self) -> Phrase:
+        return phrase("one of: {choices}", choices=listed(self.choices))
 
     def read(self, text: str) -> str:
         if text.strip() not in self.choices:
@@ -178,8 +198,8 @@ class Switch(Parameter):
     kind: ClassVar[str] = "switch"
 
     @property
-    def expected(self) -> str:
-        return "yes or no"
+    def expected(self) -> Phrase:
+        return phrase("yes or no")
 
     def read(self, text: str) -> bool:
         if text.strip() not in {"yes", "no"}:

@@ -11,6 +11,7 @@ from loomready.draft.draft import Draft
 from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import MOST_SHAFTS, Count
 from loomready.draft.families.written import by_sheds
+from loomready.phrases import phrase
 
 
 def plain(shafts: int, ends: int, picks: int) -> Draft:
@@ -25,28 +26,30 @@ def plain(shafts: int, ends: int, picks: int) -> Draft:
         threading,
         [tabby[pick // picks] for pick in range(2 * picks)],
         shafts=shafts,
-        title="Plain weave" if ends == picks == 1 else f"Basket weave, {ends} by {picks}",
+        title=phrase("Plain weave")
+        if ends == picks == 1
+        else phrase("Basket weave, {ends} by {picks}", ends=ends, picks=picks),
         first=tabby,
     )
 
 
 PLAIN = Family(
     name="plain-weave",
-    title="Plain weave",
-    group="plain weave",
-    says="odd and even ends rise in turn; with several as one it is basket weave",
+    title=phrase("Plain weave"),
+    group=phrase("plain weave"),
+    says=phrase("odd and even ends rise in turn; with several as one it is basket weave"),
     build=plain,
     own=(
         Count(
             name="shafts",
-            meaning="shafts of the threading",
+            meaning=phrase("shafts of the threading"),
             default="2",
             lowest=2,
             highest=MOST_SHAFTS,
             even=True,
         ),
-        Count(name="ends", meaning="ends woven as one", default="1", lowest=1, highest=8),
-        Count(name="picks", meaning="picks in each shed", default="1", lowest=1, highest=8),
+        Count(name="ends", meaning=phrase("ends woven as one"), default="1", lowest=1, highest=8),
+        Count(name="picks", meaning=phrase("picks in each shed"), default="1", lowest=1, highest=8),
     ),
     repeats=4,
 )

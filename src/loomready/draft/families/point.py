@@ -15,6 +15,7 @@ from loomready.draft.families.parameters import Count, Ratio
 from loomready.draft.families.tieups import TIE_UP, settled, shafts_for_twill, twill_tieup
 from loomready.draft.families.twills import TREADLING, treadles_of
 from loomready.draft.families.written import treadled
+from loomready.phrases import Phrase, phrase
 
 
 def there_and_back(last: int, shafts: int) -> list[int]:
@@ -26,49 +27,49 @@ def there_and_back(last: int, shafts: int) -> list[int]:
     return [step % shafts for step in (*range(last), *range(last, 0, -1))]
 
 
-def _made(name: str, threading: list[int], shafts: int, tieup: Ratio | None, treadling: str) -> Draft:
+def _made(weave: Phrase, threading: list[int], shafts: int, tieup: Ratio | None, treadling: str) -> Draft:
     tied, said = twill_tieup(shafts, tieup)
-    title = f"{name} {said} on {shafts} shafts"
+    title = phrase("{weave} {ratio} on {shafts} shafts", weave=weave, ratio=said, shafts=shafts)
     return treadled(threading, tied, treadles_of(threading, shafts, treadling), title=title)
 
 
 def point(shafts: int | None, tieup: Ratio | None, treadling: str) -> Draft:
     """1 2 3 4 3 2: the end at each turn stands once."""
     shafts = settled(shafts, tieup)
-    return _made("Point twill", there_and_back(shafts - 1, shafts), shafts, tieup, treadling)
+    return _made(phrase("Point twill"), there_and_back(shafts - 1, shafts), shafts, tieup, treadling)
 
 
 def extended_point(shafts: int | None, tieup: Ratio | None, draws: int, treadling: str) -> Draft:
     """Straight draws one way, then as many back: 1 2 3 4, 1 2 3 4, 3 2 1, 4 3 2."""
     shafts = settled(shafts, tieup)
     last = draws * shafts - 1
-    return _made("Extended point twill", there_and_back(last, shafts), shafts, tieup, treadling)
+    return _made(phrase("Extended point twill"), there_and_back(last, shafts), shafts, tieup, treadling)
 
 
 def rosepath(shafts: int | None, tieup: Ratio | None, treadling: str) -> Draft:
     """1 2 3 4 1 4 3 2: through all the shafts to the first again, then back. Symmetric at both turns."""
     shafts = settled(shafts, tieup)
-    return _made("Rosepath", there_and_back(shafts, shafts), shafts, tieup, treadling)
+    return _made(phrase("Rosepath"), there_and_back(shafts, shafts), shafts, tieup, treadling)
 
 
 def birds_eye(shafts: int | None, tieup: Ratio | None) -> Draft:
     """A point draw treadled as drawn in: small diamonds, each with its eye."""
     shafts = settled(shafts, tieup)
-    return _made("Bird's eye", there_and_back(shafts - 1, shafts), shafts, tieup, "as-drawn-in")
+    return _made(phrase("Bird's eye"), there_and_back(shafts - 1, shafts), shafts, tieup, "as-drawn-in")
 
 
 def goose_eye(shafts: int | None, tieup: Ratio | None) -> Draft:
     """Two straight draws up and two back, treadled as drawn in: a diamond inside a diamond."""
     shafts = settled(shafts, tieup)
-    return _made("Goose eye", there_and_back(2 * shafts - 1, shafts), shafts, tieup, "as-drawn-in")
+    return _made(phrase("Goose eye"), there_and_back(2 * shafts - 1, shafts), shafts, tieup, "as-drawn-in")
 
 
 POINT = Family(
     name="point-twill",
-    title="Point twill",
-    group="twills",
+    title=phrase("Point twill"),
+    group=phrase("twills"),
     least=3,
-    says="a straight draw up and back: zigzags, or diamonds when treadled as drawn in",
+    says=phrase("a straight draw up and back: zigzags, or diamonds when treadled as drawn in"),
     build=point,
     own=(shafts_for_twill(), TIE_UP, TREADLING),
     repeats=2,
@@ -76,25 +77,27 @@ POINT = Family(
 
 EXTENDED_POINT = Family(
     name="extended-point-twill",
-    title="Extended point twill",
-    group="twills",
+    title=phrase("Extended point twill"),
+    group=phrase("twills"),
     least=3,
-    says="several straight draws one way before the point: wide zigzags",
+    says=phrase("several straight draws one way before the point: wide zigzags"),
     build=extended_point,
     own=(
         shafts_for_twill(),
         TIE_UP,
-        Count(name="draws", meaning="straight draws before each turn", default="2", lowest=1, highest=50),
+        Count(
+            name="draws", meaning=phrase("straight draws before each turn"), default="2", lowest=1, highest=50
+        ),
         TREADLING,
     ),
 )
 
 ROSEPATH = Family(
     name="rosepath",
-    title="Rosepath",
-    group="twills",
+    title=phrase("Rosepath"),
+    group=phrase("twills"),
     least=3,
-    says="through all the shafts to the first again, then back: 1 2 3 4 1 4 3 2",
+    says=phrase("through all the shafts to the first again, then back: 1 2 3 4 1 4 3 2"),
     build=rosepath,
     own=(shafts_for_twill(), TIE_UP, replace(TREADLING, default="as-drawn-in")),
     repeats=2,
@@ -102,10 +105,10 @@ ROSEPATH = Family(
 
 BIRDS_EYE = Family(
     name="birds-eye",
-    title="Bird's eye",
-    group="twills",
+    title=phrase("Bird's eye"),
+    group=phrase("twills"),
     least=3,
-    says="a point draw treadled as drawn in: small diamonds",
+    says=phrase("a point draw treadled as drawn in: small diamonds"),
     build=birds_eye,
     own=(shafts_for_twill(), TIE_UP),
     repeats=3,
@@ -113,10 +116,10 @@ BIRDS_EYE = Family(
 
 GOOSE_EYE = Family(
     name="goose-eye",
-    title="Goose eye",
-    group="twills",
+    title=phrase("Goose eye"),
+    group=phrase("twills"),
     least=3,
-    says="two straight draws up and two back, treadled as drawn in: diamonds inside diamonds",
+    says=phrase("two straight draws up and two back, treadled as drawn in: diamonds inside diamonds"),
     build=goose_eye,
     own=(shafts_for_twill(), TIE_UP),
     repeats=2,

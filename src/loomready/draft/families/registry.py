@@ -23,6 +23,7 @@ from loomready.draft.families import (
     waffle,
 )
 from loomready.draft.families.family import Family
+from loomready.phrases import listed, phrase
 from loomready.problems import BadInput, shorten
 
 FAMILIES: Mapping[str, Family] = {
@@ -68,8 +69,9 @@ def family(name: str) -> Family:
     try:
         return FAMILIES[name]
     except KeyError:
-        known = ", ".join(FAMILIES)
-        raise BadInput(f'no family "{shorten(name)}"; expected one of: {known}') from None
+        raise BadInput(
+            phrase('no family "{name}"; expected one of: {names}', name=shorten(name), names=listed(FAMILIES))
+        ) from None
 
 
 def make(name: str, options: Mapping[str, str] | None = None) -> Draft:

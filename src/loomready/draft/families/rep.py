@@ -11,6 +11,7 @@ from loomready.draft.families.blocks import planned, profile, shafts_at_hand, tr
 from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import Blocks
 from loomready.draft.families.written import DARK_COLOR, LIGHT_COLOR, by_sheds
+from loomready.phrases import phrase
 
 THICK_MM, THIN_MM = 3.0, 0.6  # the thickness of the two wefts: our choice
 
@@ -41,7 +42,7 @@ def rep(profile: Blocks, treadling: Blocks | None, shafts: int | None) -> Draft:
         threading,
         sheds,
         shafts=needed,
-        title=f"Rep, {plan.name} on {needed} shafts",
+        title=phrase("Rep, {blocks} on {shafts} shafts", blocks=plan.name, shafts=needed),
         warp_colors=[DARK_COLOR, LIGHT_COLOR] * (len(threading) // 2),
         weft_colors=[DARK_COLOR if thick else LIGHT_COLOR for thick in is_thick],
     )
@@ -50,9 +51,9 @@ def rep(profile: Blocks, treadling: Blocks | None, shafts: int | None) -> Draft:
 
 REP = Family(
     name="rep",
-    title="Rep",
-    group="block weaves",
-    says="a close warp of two colors over a thick and a thin weft in turn: two shafts a block",
+    title=phrase("Rep"),
+    group=phrase("block weaves"),
+    says=phrase("a close warp of two colors over a thick and a thin weft in turn: two shafts a block"),
     build=rep,
     own=(profile("AABB"), treadling(together=True), shafts_at_hand(2)),
     repeats=2,

@@ -10,6 +10,7 @@ from loomready.draft.draft import Draft
 from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import MOST_SHAFTS, Choice, Count
 from loomready.draft.families.written import treadled
+from loomready.phrases import listed, phrase
 from loomready.problems import BadInput
 
 
@@ -30,41 +31,57 @@ def satin(shafts: int, counter: int | None, face: str) -> Draft:
     allowed = counters(shafts)
     if not allowed:
         raise BadInput(
-            f"there is no regular satin on {shafts} shafts; expected 5, 7 or more shafts", where="shafts"
+            phrase(
+                "there is no regular satin on {shafts} shafts; expected 5, 7 or more shafts", shafts=shafts
+            ),
+            where="shafts",
         )
     step = allowed[0] if counter is None else counter
     if step not in allowed:
-        known = ", ".join(map(str, allowed))
-        what = f"{step} is not a satin counter on {shafts} shafts; expected one of: {known}"
+        what = phrase(
+            "{counter} is not a satin counter on {shafts} shafts; expected one of: {counters}",
+            counter=step,
+            shafts=shafts,
+            counters=listed(allowed),
+        )
         raise BadInput(what, where="counter")
     tieup = np.zeros((shafts, shafts), dtype=np.bool_)
     tieup[np.arange(shafts) * step % shafts, np.arange(shafts)] = True
-    name = "weft-faced" if face == "weft" else "warp-faced"
+    title = (
+        phrase("{shafts}-end satin, counter {counter}, weft-faced", shafts=shafts, counter=step)
+        if face == "weft"
+        else phrase("{shafts}-end satin, counter {counter}, warp-faced", shafts=shafts, counter=step)
+    )
     return treadled(
         list(range(shafts)),
         tieup if face == "weft" else ~tieup,
         list(range(shafts)),
-        title=f"{shafts}-end satin, counter {step}, {name}",
+        title=title,
     )
 
 
 SATIN = Family(
     name="satin",
-    title="Satin",
-    group="satins",
-    says="one binding point for each end and pick, no two of them touching",
+    title=phrase("Satin"),
+    group=phrase("satins"),
+    says=phrase("one binding point for each end and pick, no two of them touching"),
     build=satin,
     own=(
-        Count(name="shafts", meaning="shafts of the satin", default="5", lowest=5, highest=MOST_SHAFTS),
+        Count(
+            name="shafts", meaning=phrase("shafts of the satin"), default="5", lowest=5, highest=MOST_SHAFTS
+        ),
         Count(
             name="counter",
-            meaning="shafts from one binding point to that of the next pick",
-            unsaid="the smallest that makes a satin",
+            meaning=phrase("shafts from one binding point to that of the next pick"),
+            unsaid=phrase("the smallest that makes a satin"),
             lowest=1,
             highest=MOST_SHAFTS,
         ),
         Choice(
-            name="face", meaning="which threads show on the face", default="weft", choices=("weft", "warp")
+            name="face",
+            meaning=phrase("which threads show on the face"),
+            default="weft",
+            choices=("weft", "warp"),
         ),
     ),
     repeats=4,

@@ -7,6 +7,7 @@ from loomready.draft.families.blocks import planned, profile, shafts_at_hand, tr
 from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import Blocks, Choice
 from loomready.draft.families.written import DARK_COLOR, LIGHT_COLOR, by_sheds
+from loomready.phrases import phrase
 
 _TIES = {"alternate": (0, 1, 0, 1), "pairs": (0, 1, 1, 0)}
 
@@ -28,7 +29,7 @@ def summer_and_winter(profile: Blocks, treadling: Blocks | None, shafts: int | N
         threading,
         with_tabby(pattern, tabby),
         shafts=needed,
-        title=f"Summer and winter, {plan.name} on {needed} shafts",
+        title=phrase("Summer and winter, {blocks} on {shafts} shafts", blocks=plan.name, shafts=needed),
         first=tabby,
         warp_colors=[LIGHT_COLOR] * len(threading),
         weft_colors=[LIGHT_COLOR, DARK_COLOR] * len(pattern),
@@ -37,9 +38,11 @@ def summer_and_winter(profile: Blocks, treadling: Blocks | None, shafts: int | N
 
 SUMMER_AND_WINTER = Family(
     name="summer-and-winter",
-    title="Summer and winter",
-    group="block weaves",
-    says="pattern weft tied down by every fourth end, ground picks between: one shaft a block, and two",
+    title=phrase("Summer and winter"),
+    group=phrase("block weaves"),
+    says=phrase(
+        "pattern weft tied down by every fourth end, ground picks between: one shaft a block, and two"
+    ),
     build=summer_and_winter,
     own=(
         profile("AABB"),
@@ -47,7 +50,7 @@ SUMMER_AND_WINTER = Family(
         shafts_at_hand(3),
         Choice(
             name="ties",
-            meaning="the tie-downs one after the other, or each twice",
+            meaning=phrase("the tie-downs one after the other, or each twice"),
             default="alternate",
             choices=tuple(_TIES),
         ),

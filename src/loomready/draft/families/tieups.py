@@ -6,6 +6,7 @@ import numpy as np
 
 from loomready.draft.draft import Bools
 from loomready.draft.families.parameters import MOST_SHAFTS, Count, Ratio, TieUp
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 # The balanced twill for each small number of shafts, and what follows 3/2/1/2 on more: our choice.
@@ -14,16 +15,16 @@ _EVEN |= {8: (3, 2, 1, 2), 9: (3, 2, 2, 2)}
 
 TIE_UP = TieUp(
     name="tieup",
-    meaning="what the first treadle lifts, each further one a shaft on",
-    unsaid="about half up and half down, in floats of two and three",
+    meaning=phrase("what the first treadle lifts, each further one a shaft on"),
+    unsaid=phrase("about half up and half down, in floats of two and three"),
 )
 
 
 def shafts_for_twill(default: int = 4, lowest: int = 2, *, even: bool = False) -> Count:
     return Count(
         name="shafts",
-        meaning="shafts of the threading",
-        unsaid=f"as many as the tie-up fills, else {default}",
+        meaning=phrase("shafts of the threading"),
+        unsaid=phrase("as many as the tie-up fills, else {default}", default=default),
         lowest=lowest,
         highest=MOST_SHAFTS,
         even=even,
@@ -48,7 +49,12 @@ def full_ratio(shafts: int, ratio: Ratio | None) -> Ratio:
     total = sum(ratio)
     if total > shafts or shafts % total:
         said = "/".join(map(str, ratio))
-        what = f"{said} fills {total} shafts, not {shafts}; expected parts that add up to {shafts}"
+        what = phrase(
+            "{ratio} fills {filled} shafts, not {shafts}; expected parts that add up to {shafts}",
+            ratio=said,
+            filled=total,
+            shafts=shafts,
+        )
         raise BadInput(what, where="tieup")
     return ratio * (shafts // total)
 

@@ -7,6 +7,7 @@ from loomready.draft.families.blocks import planned, profile, shafts_at_hand, tr
 from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import Blocks, Count
 from loomready.draft.families.written import by_sheds
+from loomready.phrases import phrase
 
 
 def twill_blocks(profile: Blocks, treadling: Blocks | None, shafts: int | None, twill: int) -> Draft:
@@ -27,15 +28,21 @@ def twill_blocks(profile: Blocks, treadling: Blocks | None, shafts: int | None, 
                 lifted |= set(own) - {own[-1 - pick]} if block in unit else {own[pick]}
             sheds.append(frozenset(lifted))
     down = twill - 1
-    title = f"Twill blocks {down}/1 and 1/{down}, {plan.name} on {needed} shafts"
+    title = phrase(
+        "Twill blocks {ratio} and {other_ratio}, {blocks} on {shafts} shafts",
+        ratio=f"{down}/1",
+        other_ratio=f"1/{down}",
+        blocks=plan.name,
+        shafts=needed,
+    )
     return by_sheds(threading, sheds, shafts=needed, title=title)
 
 
 TWILL_BLOCKS = Family(
     name="twill-blocks",
-    title="Twill blocks",
-    group="block weaves",
-    says="warp-faced twill against weft-faced twill, cut clean: the twill's shafts for each block",
+    title=phrase("Twill blocks"),
+    group=phrase("block weaves"),
+    says=phrase("warp-faced twill against weft-faced twill, cut clean: the twill's shafts for each block"),
     build=twill_blocks,
     own=(
         profile("AABB"),
@@ -43,7 +50,7 @@ TWILL_BLOCKS = Family(
         shafts_at_hand(3),
         Count(
             name="twill",
-            meaning="threads of the twill: 4 is 3/1 against 1/3",
+            meaning=phrase("threads of the twill: 4 is 3/1 against 1/3"),
             default="4",
             lowest=3,
             highest=8,

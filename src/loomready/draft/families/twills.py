@@ -12,11 +12,12 @@ from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import Choice, Count, Ratio
 from loomready.draft.families.tieups import TIE_UP, settled, shafts_for_twill, twill_tieup
 from loomready.draft.families.written import treadled
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 TREADLING = Choice(
     name="treadling",
-    meaning="treadles one after another, or in the order of the threading",
+    meaning=phrase("treadles one after another, or in the order of the threading"),
     default="straight",
     choices=("straight", "as-drawn-in"),
 )
@@ -28,7 +29,7 @@ def straight(shafts: int | None, tieup: Ratio | None, lean: str) -> Draft:
     tied, said = twill_tieup(shafts, tieup)
     run = list(range(shafts))
     treadling = run if lean == "rising" else run[::-1]
-    return treadled(run, tied, treadling, title=f"Straight twill {said}")
+    return treadled(run, tied, treadling, title=phrase("Straight twill {ratio}", ratio=said))
 
 
 def broken(shafts: int | None, tieup: Ratio | None, run: int | None, treadling: str) -> Draft:
@@ -40,12 +41,15 @@ def broken(shafts: int | None, tieup: Ratio | None, run: int | None, treadling: 
     shafts = settled(shafts, tieup)
     tied, said = twill_tieup(shafts, tieup)
     if shafts % 2:
-        raise BadInput(f"it fills {shafts} shafts; expected an even number for the jump", where="tieup")
+        raise BadInput(
+            phrase("it fills {shafts} shafts; expected an even number for the jump", shafts=shafts),
+            where="tieup",
+        )
     half, length = shafts // 2, run or shafts
     up = list(range(length))
     down = [length - 1 + half - step for step in range(length)]
     threading = [step % shafts for step in (*up, *down)]
-    title = f"Broken twill {said}, runs of {length}"
+    title = phrase("Broken twill {ratio}, runs of {ends}", ratio=said, ends=length)
     return treadled(threading, tied, treadles_of(threading, shafts, treadling), title=title)
 
 
@@ -55,7 +59,7 @@ def undulating(shafts: int | None, tieup: Ratio | None, most: int, treadling: st
     tied, said = twill_tieup(shafts, tieup)
     weights = [*range(1, most + 1), *range(most - 1, 1, -1)]
     threading = [shaft for weight in weights for shaft in range(shafts) for _ in range(weight)]
-    title = f"Undulating twill {said}, up to {most} ends on a shaft"
+    title = phrase("Undulating twill {ratio}, up to {most} ends on a shaft", ratio=said, most=most)
     return treadled(threading, tied, treadles_of(threading, shafts, treadling), title=title)
 
 
@@ -70,12 +74,22 @@ def advancing(
     shafts = settled(shafts, tieup, 8)
     tied, said = twill_tieup(shafts, tieup)
     if advance >= shafts:
-        what = f"{advance} leads past the {shafts} shafts; expected at most {shafts - 1}"
+        what = phrase(
+            "{advance} leads past the {shafts} shafts; expected at most {most}",
+            advance=advance,
+            shafts=shafts,
+            most=shafts - 1,
+        )
         raise BadInput(what, where="advance")
     runs = shafts // gcd(shafts, advance)
     length = run or min(5, shafts)
     threading = [(start * advance + step) % shafts for start in range(runs) for step in range(length)]
-    title = f"Advancing twill {said}, runs of {length} advancing by {advance}"
+    title = phrase(
+        "Advancing twill {ratio}, runs of {ends} advancing by {advance}",
+        ratio=said,
+        ends=length,
+        advance=advance,
+    )
     return treadled(threading, tied, treadles_of(threading, shafts, treadling), title=title)
 
 
@@ -88,17 +102,17 @@ def treadles_of(threading: list[int], shafts: int, treadling: str) -> list[int]:
 
 STRAIGHT = Family(
     name="straight-twill",
-    title="Straight twill",
-    group="twills",
+    title=phrase("Straight twill"),
+    group=phrase("twills"),
     least=3,
-    says="a straight draw with any tie-up: the lines run one way",
+    says=phrase("a straight draw with any tie-up: the lines run one way"),
     build=straight,
     own=(
         shafts_for_twill(),
         TIE_UP,
         Choice(
             name="lean",
-            meaning="which way the treadles go: rising line or falling line",
+            meaning=phrase("which way the treadles go: rising line or falling line"),
             default="rising",
             choices=("rising", "falling"),
         ),
@@ -108,17 +122,17 @@ STRAIGHT = Family(
 
 BROKEN = Family(
     name="broken-twill",
-    title="Broken twill",
-    group="twills",
-    says="the threading turns with a jump of half the shafts: a herringbone without longer floats",
+    title=phrase("Broken twill"),
+    group=phrase("twills"),
+    says=phrase("the threading turns with a jump of half the shafts: a herringbone without longer floats"),
     build=broken,
     own=(
         shafts_for_twill(lowest=4, even=True),
         TIE_UP,
         Count(
             name="run",
-            meaning="ends that run one way before the turn",
-            unsaid="as many as there are shafts",
+            meaning=phrase("ends that run one way before the turn"),
+            unsaid=phrase("as many as there are shafts"),
             lowest=2,
             highest=200,
         ),
@@ -129,38 +143,44 @@ BROKEN = Family(
 
 UNDULATING = Family(
     name="undulating-twill",
-    title="Undulating twill",
-    group="twills",
+    title=phrase("Undulating twill"),
+    group=phrase("twills"),
     least=3,
-    says="a straight draw with more and more ends on a shaft, and fewer again: the lines bend",
+    says=phrase("a straight draw with more and more ends on a shaft, and fewer again: the lines bend"),
     build=undulating,
     own=(
         shafts_for_twill(),
         TIE_UP,
-        Count(name="most", meaning="ends on one shaft where it is widest", default="2", lowest=2, highest=4),
+        Count(
+            name="most",
+            meaning=phrase("ends on one shaft where it is widest"),
+            default="2",
+            lowest=2,
+            highest=4,
+        ),
         TREADLING,
     ),
 )
 
 ADVANCING = Family(
     name="advancing-twill",
-    title="Advancing twill",
-    group="twills",
-    says="runs of a straight draw, each starting further on than the last",
+    title=phrase("Advancing twill"),
+    group=phrase("twills"),
+    says=phrase("runs of a straight draw, each starting further on than the last"),
     build=advancing,
     own=(
         shafts_for_twill(8, lowest=4),
         TIE_UP,
         Count(
             name="run",
-            meaning="ends in a run",
-            unsaid="five, on four shafts four",
+            meaning=phrase("ends in a run"),
+            unsaid=phrase("five, on four shafts four"),
             lowest=2,
             highest=40,
         ),
         Count(
             name="advance",
-            meaning="shafts from one run's start to the next",
+            meaning=phrase("shafts from one run's start to the next"),
             default="1",
             lowest=1,
             highest=39,

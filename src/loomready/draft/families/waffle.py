@@ -9,6 +9,7 @@ from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import Count
 from loomready.draft.families.point import there_and_back
 from loomready.draft.families.written import treadled
+from loomready.phrases import phrase
 
 
 def waffle(shafts: int) -> Draft:
@@ -20,19 +21,19 @@ def waffle(shafts: int) -> Draft:
     shaft, treadle = np.indices((shafts, shafts))
     tieup = (shaft == treadle) | (shaft <= treadle - 2)
     order = there_and_back(shafts - 1, shafts)
-    return treadled(order, tieup, order, title=f"Waffle on {shafts} shafts")
+    return treadled(order, tieup, order, title=phrase("Waffle on {shafts} shafts", shafts=shafts))
 
 
 WAFFLE = Family(
     name="waffle",
-    title="Waffle",
-    group="block weaves",
-    says="a point draw that floats in warp and weft by turns: square cells",
+    title=phrase("Waffle"),
+    group=phrase("block weaves"),
+    says=phrase("a point draw that floats in warp and weft by turns: square cells"),
     build=waffle,
     own=(
         Count(
             name="shafts",
-            meaning="shafts of the point: more make deeper cells",
+            meaning=phrase("shafts of the point: more make deeper cells"),
             default="5",
             lowest=4,
             highest=12,

@@ -19,6 +19,7 @@ from loomready.draft.draft import Bools, Draft, lifts_of
 from loomready.draft.shedding.treadle_order import order
 from loomready.draft.shedding.treadle_search import Watch, fewest, pressed
 from loomready.draft.structure.periods import number_columns, number_rows
+from loomready.phrases import listed, phrase
 from loomready.problems import BadInput
 
 Shed = Literal["rising", "sinking", "countermarche"]
@@ -81,11 +82,15 @@ def fewest_treadles(
     :raises BadInput: feet other than 1 to 3, a shed of another kind, a draft whose tie-up ties nothing
     """
     if draft.tieup is not None and not draft.tieup.any():
-        raise BadInput("the tie-up ties nothing: no treadle moves a shaft; expected a tie at least")
+        raise BadInput(phrase("the tie-up ties nothing: no treadle moves a shaft; expected a tie at least"))
     if not 1 <= feet <= MOST_FEET:
-        raise BadInput(f"{feet} treadles in a pick; expected 1 to {MOST_FEET} feet")
+        raise BadInput(
+            phrase("{treadles} treadles in a pick; expected 1 to {most} feet", treadles=feet, most=MOST_FEET)
+        )
     if shed not in SHEDS:
-        raise BadInput(f'"{shed}" is not a kind of shed; expected one of: {", ".join(SHEDS)}')
+        raise BadInput(
+            phrase('"{shed}" is not a kind of shed; expected one of: {sheds}', shed=shed, sheds=listed(SHEDS))
+        )
     both_ways = shed == "countermarche"
     used = working_shafts(draft) if working is None else working
     lifts = draft.lifts[:, used]

@@ -10,6 +10,7 @@ from loomready.colors import RGB
 from loomready.draft.draft import Draft, Ints, drawdown
 from loomready.draft.structure.analysis import Structure
 from loomready.draft.structure.periods import Numbered, Numbers, number_columns
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 MOST_SHAFTS = 64
@@ -84,8 +85,12 @@ def turned(draft: Draft) -> Draft:
     picks = structure.picks
     if picks.count > MOST_SHAFTS:
         raise BadInput(
-            f"turned, the draft needs {picks.count} shafts, one for each different pick; "
-            f"expected {MOST_SHAFTS} at most"
+            phrase(
+                "turned, the draft needs {shafts} shafts, one for each different pick; expected {most} at "
+                "most",
+                shafts=picks.count,
+                most=MOST_SHAFTS,
+            )
         )
     by_shaft = np.zeros((draft.shafts + 1, picks.count), dtype=np.bool_)
     by_shaft[:-1] = draft.lifts[picks.first].T

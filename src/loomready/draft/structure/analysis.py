@@ -19,6 +19,7 @@ from loomready.draft.structure.periods import (
     number_rows,
     smallest_period,
 )
+from loomready.phrases import phrase
 from loomready.problems import BadInput, Problem
 
 
@@ -68,7 +69,7 @@ class Structure:
 
     def __init__(self, draft: Draft) -> None:
         if not draft.ends or not draft.picks:
-            raise BadInput("the draft has no ends or no picks; expected at least one of each")
+            raise BadInput(phrase("the draft has no ends or no picks; expected at least one of each"))
         self.draft = draft
 
     @cached_property

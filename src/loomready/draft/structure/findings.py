@@ -11,6 +11,7 @@ from loomready.draft.draft import Floats as FloatArray
 from loomready.draft.structure import floats
 from loomready.draft.structure.integrity import Part, Parts
 from loomready.draft.structure.periods import AnyInts, Numbered, Numbers, number, smallest_period
+from loomready.phrases import Phrase, capitalized, joined, listed_with_and, phrase, plural, some, word
 from loomready.problems import Problem
 
 SNAGS_MM = 10.0  # floats longer than about 3/8 in snag in use: common practice, no source
@@ -21,7 +22,7 @@ _PARTS_NAMED = 4
 _CELLS = 1 << 22  # cells of a drawdown that may be expanded at once
 
 
-def named(kind: str, threads: AnyInts) -> str:
+def named(kind: str, threads: AnyInts) -> Phrase:
     """Threads (from 0) named from 1, a long list shortened.
 
     >>> named("end", np.array([2])), named("pick", np.arange(0, 40, 2))
@@ -29,15 +30,20 @@ def named(kind: str, threads: AnyInts) -> str:
     """
     more = len(threads) - _NAMED if len(threads) > _NAMED + 1 else 0
     numbers = ", ".join(str(thread + 1) for thread in threads[: len(threads) - more].tolist())
-    return f"{kind}{'' if len(threads) == 1 else 's'} {numbers}{f' and {more} more' if more else ''}"
+    noun = word(kind if len(threads) == 1 else f"{kind}s")
+    if more:
+        return phrase(
+            "{ends_or_picks} {numbers} and {more} more", ends_or_picks=noun, numbers=numbers, more=more
+        )
+    return phrase("{ends_or_picks} {numbers}", ends_or_picks=noun, numbers=numbers)
 
 
-def _together(ends: AnyInts, picks: AnyInts) -> str:
+def _together(ends: AnyInts, picks: AnyInts) -> Phrase:
     kinds = (named(kind, threads) for kind, threads in (("end", ends), ("pick", picks)) if len(threads))
-    return " and ".join(kinds)
+    return listed_with_and(kinds)
 
 
-def _members(part: Part) -> str:
+def _members(part: Part) -> Phrase:
     return _together(part.ends, part.picks)
 
 
@@ -48,20 +54,32 @@ def apart(parts: Parts, repeat: tuple[int, int], draft: Draft) -> list[Problem]:
     more = parts.count - _PARTS_NAMED if parts.count > _PARTS_NAMED + 1 else 0
     top, *below = (parts[part] for part in range(parts.count - more))
     said = [
-        f"{_members(top)} lifts off alone" if top.single else f"{_members(top)} lift off as a separate cloth"
+        phrase("{threads} lifts off alone", threads=_members(top))
+        if top.single
+        else phrase("{threads} lift off as a separate cloth", threads=_members(top))
     ]
-    said += [f"below {'lies' if part.single else 'lie'} {_members(part)}" for part in below]
+    said += [
+        phrase("below lies {threads}", threads=_members(part))
+        if part.single
+        else phrase("below lie {threads}", threads=_members(part))
+        for part in below
+    ]
     if more:
-        said.append(f"below that are {more} more parts")
+        said.append(phrase("below that are {more} more parts", more=more))
     where = ""
     if repeat != (draft.ends, draft.picks):
-        where = f", counted in the first repeat of {_count(repeat[0], 'end')} and {_count(repeat[1], 'pick')}"
-    message = f"The cloth comes apart in {parts.count} parts{where}: {'; '.join(said)}."
+        where = phrase(
+            ", counted in the first repeat of {ends} and {picks}",
+            ends=some(repeat[0], "end"),
+            picks=some(repeat[1], "pick"),
+        )
+    message = phrase(
+        "The cloth comes apart in {parts} parts{counted}: {layers}.",
+        parts=parts.count,
+        counted=where,
+        layers=joined("; ", said),
+    )
     return [Problem("falls-apart", "warn", message)]
-
-
-def _count(number: int, kind: str) -> str:
-    return f"{number} {kind}{'' if number == 1 else 's'}"
 
 
 def loose(draft: Draft) -> list[Problem]:
@@ -74,9 +92,12 @@ def loose(draft: Draft) -> list[Problem]:
     picks = np.flatnonzero((up == 0) | (up == draft.ends))
     if not len(ends) + len(picks):
         return []
-    one = len(ends) + len(picks) == 1
-    message = f"{_capital(_together(ends, picks))} never {'interlaces' if one else 'interlace'}: "
-    message += "it lies loose on the cloth." if one else "they lie loose on the cloth."
+    message = plural(
+        len(ends) + len(picks),
+        "{threads} never interlaces: it lies loose on the cloth.",
+        "{threads} never interlace: they lie loose on the cloth.",
+        threads=capitalized(_together(ends, picks)),
+    )
     return [Problem("loose-thread", "warn", message)]
 
 
@@ -90,15 +111,39 @@ def no_shed(draft: Draft) -> list[Problem]:
         untied = np.flatnonzero(idle)
         nothing = np.flatnonzero((up == 0) & ~idle)
         if len(untied):
-            said.append(f"{named('pick', untied)} {_verb(untied, 'has', 'have')} no treadle")
+            said.append(
+                plural(
+                    len(untied),
+                    "{picks} has no treadle",
+                    "{picks} have no treadle",
+                    picks=named("pick", untied),
+                )
+            )
     if len(nothing):
-        said.append(f"{named('pick', nothing)} {_verb(nothing, 'lifts', 'lift')} no end")
+        said.append(
+            plural(
+                len(nothing),
+                "{picks} lifts no end",
+                "{picks} lift no end",
+                picks=named("pick", nothing),
+            )
+        )
     every = np.flatnonzero(up == draft.ends)
     if len(every):
-        said.append(f"{named('pick', every)} {_verb(every, 'lifts', 'lift')} every end")
+        said.append(
+            plural(
+                len(every), "{picks} lifts every end", "{picks} lift every end", picks=named("pick", every)
+            )
+        )
     if not said:
         return []
-    return [Problem("no-shed", "warn", f"{_capital('; '.join(said))}: there is no shed to weave through.")]
+    return [
+        Problem(
+            "no-shed",
+            "warn",
+            phrase("{picks}: there is no shed to weave through.", picks=capitalized(joined("; ", said))),
+        )
+    ]
 
 
 def _ends_up(draft: Draft) -> Numbers:
@@ -122,11 +167,13 @@ def long_floats(draft: Draft, end_ids: AnyInts, picks: Numbered) -> list[Problem
         said += _long_weft(draft, draft.warp_spacing_mm, end_ids, picks)
     if not said:
         return []
-    message = f"Long floats: {'; '.join(said)}. Floats over about 10 mm (3/8 in) snag in use."
+    message = phrase(
+        "Long floats: {floats}. Floats over about 10 mm (3/8 in) snag in use.", floats=joined("; ", said)
+    )
     return [Problem("long-float", "warn", message)]
 
 
-def _long_warp(draft: Draft, spacing_mm: FloatArray, picks: Numbered) -> list[str]:
+def _long_warp(draft: Draft, spacing_mm: FloatArray, picks: Numbered) -> list[Phrase]:
     spaced = smallest_period(number(picks.ids, spacing_mm).ids)
     shafts, shaft_of_end = np.unique(draft.threading, return_inverse=True)
     lines = shed(draft.lifts[:spaced], shafts.astype(np.int16)).T
@@ -134,7 +181,7 @@ def _long_warp(draft: Draft, spacing_mm: FloatArray, picks: Numbered) -> list[st
     return _say("end", np.flatnonzero((widths > _LIMIT_MM)[shaft_of_end]), widths.max(), "picks")
 
 
-def _long_weft(draft: Draft, spacing_mm: FloatArray, end_ids: AnyInts, picks: Numbered) -> list[str]:
+def _long_weft(draft: Draft, spacing_mm: FloatArray, end_ids: AnyInts, picks: Numbered) -> list[Phrase]:
     spaced = smallest_period(number(end_ids, spacing_mm).ids)
     threading, spacing_mm = draft.threading[:spaced], spacing_mm[:spaced]
     lifts, most = draft.lifts[picks.first], float(spacing_mm.max())
@@ -148,20 +195,21 @@ def _long_weft(draft: Draft, spacing_mm: FloatArray, end_ids: AnyInts, picks: Nu
         widths = np.zeros(picks.count)
         candidates, step = np.flatnonzero(over), max(1, _CELLS // spaced)
         for start in range(0, len(candidates), step):  # some rows of the drawdown at a time
-            some = candidates[start : start + step]
-            rows = np.ascontiguousarray(shed(lifts[some], threading))
-            widths[some] = floats.widest_mm(rows, spacing_mm)
+            part = candidates[start : start + step]
+            rows = np.ascontiguousarray(shed(lifts[part], threading))
+            widths[part] = floats.widest_mm(rows, spacing_mm)
         over, widest = widths > _LIMIT_MM, float(widths.max())
     return _say("pick", np.flatnonzero(over[picks.ids]), widest, "ends")
 
 
-def _say(kind: str, threads: AnyInts, widest_mm: float, passed: str) -> list[str]:
-    return [f"{named(kind, threads)} over up to {widest_mm:.1f} mm of {passed}"] if len(threads) else []
-
-
-def _verb(threads: AnyInts, one: str, more: str) -> str:
-    return one if len(threads) == 1 else more
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
+def _say(kind: str, threads: AnyInts, widest_mm: float, passed: str) -> list[Phrase]:
+    if not len(threads):
+        return []
+    return [
+        phrase(
+            "{threads} over up to {widest:.1f} mm of {passed}",
+            threads=named(kind, threads),
+            widest=widest_mm,
+            passed=word(passed),
+        )
+    ]

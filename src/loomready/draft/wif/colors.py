@@ -11,11 +11,13 @@ import numpy as np
 from loomready.draft.draft import DARK, LIGHT, RGB, Ints
 from loomready.draft.wif.text import Entry, Numbers, WifText, keyed, numbered, whole, wholes
 from loomready.draft.wif.threads import Threads
+from loomready.phrases import phrase, word
 from loomready.problems import BadInput, Problem
 
 MAX_COLORS = 32_000  # an int16 points to them
 _MAX_LEVEL = 2**24
 _GRAY: RGB = (150, 146, 140)
+_COLOR_NUMBER, _COLOR_LEVEL = phrase("color number"), phrase("color level")
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +59,7 @@ def colors(text: WifText, warp: Threads, weft: Threads, warnings: list[Problem])
     the palette is dark (warp) and light (weft), and other colors of the threads get default colors.
     """
     head = keyed(text, "color palette")
-    says = f"a palette has at most {MAX_COLORS} colors"
+    says = phrase("a palette has at most {most} colors", most=MAX_COLORS)
     rows = numbered(text, "color table", Numbers("color", MAX_COLORS, says))
     table = {number: _triple(entry) for number, entry in rows.items()}
     beside: dict[int, RGB] = {}  # colors that stand with [WARP] or [WEFT]
@@ -68,12 +70,16 @@ def colors(text: WifText, warp: Threads, weft: Threads, warnings: list[Problem])
             Problem(
                 "wif-colors",
                 "warn",
-                f"[COLOR TABLE] goes beyond its Range {span[0]},{span[1]}; cut off there",
+                phrase(
+                    "[COLOR TABLE] goes beyond its Range {lowest},{highest}; cut off there",
+                    lowest=span[0],
+                    highest=span[1],
+                ),
             )
         )
     known = {number: _scale(color, span) for number, color in (beside | table).items()}
     if table:
-        entries = whole(head.get("entries"), 10**9, "count of colors") or 0
+        entries = whole(head.get("entries"), 10**9, phrase("count of colors")) or 0
         _refuse_unknown(first, max(*known, entries))
         _refuse_unknown(second, max(*known, entries))
     palette = _palette(
@@ -91,13 +97,16 @@ def _side(threads: Threads, table: dict[int, RGB], own: dict[int, RGB]) -> _Side
     default = 0
     entry = threads.head.get("color")
     if entry is not None and entry[0]:
-        numbers = wholes(*entry, _MAX_LEVEL, "color")
+        numbers = wholes(*entry, _MAX_LEVEL, word("color"))
         if len(numbers) in (1, 4):
             default = _index((str(numbers[0]), entry[1]))
         elif len(numbers) != 3:
             raise BadInput(
-                f"has {len(numbers)} numbers; expected a palette number, or one with red, green, blue",
-                where=f"line {entry[1]}",
+                phrase(
+                    "has {numbers} numbers; expected a palette number, or one with red, green, blue",
+                    numbers=len(numbers),
+                ),
+                where=("line", entry[1]),
             )
         if len(numbers) >= 3:
             color = (numbers[-3], numbers[-2], numbers[-1])
@@ -109,13 +118,16 @@ def _side(threads: Threads, table: dict[int, RGB], own: dict[int, RGB]) -> _Side
 
 
 def _index(entry: Entry) -> int:
-    return whole(entry, MAX_COLORS, "color number") or 0
+    return whole(entry, MAX_COLORS, _COLOR_NUMBER) or 0
 
 
 def _triple(entry: Entry) -> RGB:
-    levels = wholes(*entry, _MAX_LEVEL, "color level")
+    levels = wholes(*entry, _MAX_LEVEL, _COLOR_LEVEL)
     if len(levels) != 3:
-        raise BadInput(f"a color of {len(levels)} numbers; expected red,green,blue", where=f"line {entry[1]}")
+        raise BadInput(
+            phrase("a color of {numbers} numbers; expected red,green,blue", numbers=len(levels)),
+            where=("line", entry[1]),
+        )
     return levels[0], levels[1], levels[2]
 
 
@@ -124,10 +136,10 @@ def _range(entry: Entry | None, found: tuple[RGB, ...]) -> tuple[int, int]:
     if entry is None or not entry[0]:
         top = max((level for color in found for level in color), default=0)
         return 0, next((high for high in (255, 999, 65_535) if top <= high), top)
-    numbers = wholes(*entry, _MAX_LEVEL, "color level")
+    numbers = wholes(*entry, _MAX_LEVEL, _COLOR_LEVEL)
     if len(numbers) != 2 or numbers[0] >= numbers[1]:
         raise BadInput(
-            "is not a range of levels; expected lowest,highest like 0,255", where=f"line {entry[1]}"
+            phrase("is not a range of levels; expected lowest,highest like 0,255"), where=("line", entry[1])
         )
     return numbers[0], numbers[1]
 
@@ -146,7 +158,10 @@ def _palette(known: dict[int, RGB], used: set[int], warnings: list[Problem]) -> 
             Problem(
                 "wif-colors",
                 "warn",
-                f"color {min(missing)} is not in the color table; shown in a default color",
+                phrase(
+                    "color {number} is not in the color table; shown in a default color",
+                    number=min(missing),
+                ),
             )
         )
     last = max(*known, *used, 0, 0)
@@ -159,13 +174,19 @@ def _refuse_unknown(side: _Side, last: int) -> None:
     for number, color in side.own.items():
         if color > last:
             raise BadInput(
-                f"{side.threads.noun} {number} has color {color}; the color table ends at {last}",
-                where=f"line {side.threads.colors[number][1]}",
+                phrase(
+                    "{end_or_pick} {number} has color {color}; the color table ends at {last}",
+                    end_or_pick=word(side.threads.noun),
+                    number=number,
+                    color=color,
+                    last=last,
+                ),
+                where=("line", side.threads.colors[number][1]),
             )
     if side.default > last:
         raise BadInput(
-            f"is color {side.default}; the color table ends at {last}",
-            where=f"line {side.threads.head['color'][1]}",
+            phrase("is color {color}; the color table ends at {last}", color=side.default, last=last),
+            where=("line", side.threads.head["color"][1]),
         )
 
 

@@ -35,6 +35,7 @@ from loomready.draft.wif.text import (
 from loomready.draft.wif.threads import Threads, lengths, threads
 from loomready.files import named
 from loomready.model.guild import MAX_ENDS, MAX_PICKS, MAX_SHAFTS, MAX_TREADLES
+from loomready.phrases import listed_with_and, phrase, word
 from loomready.problems import BadInput, Problem, shorten
 
 OWN_KEYS = {
@@ -85,18 +86,20 @@ def _bytes(path: Path) -> bytes:
     try:
         status = path.stat()
         if stat.S_ISDIR(status.st_mode):
-            raise BadInput("is a folder; expected a WIF file")
+            raise BadInput(phrase("is a folder; expected a WIF file"))
         if not stat.S_ISREG(status.st_mode):  # a pipe or a device may never end
-            raise BadInput("is not a regular file; expected a WIF file")
+            raise BadInput(phrase("is not a regular file; expected a WIF file"))
         if status.st_size > MAX_BYTES:
-            raise BadInput(f"has {status.st_size / 1e6:,.0f} MB; a WIF file has at most 8 MB")
+            raise BadInput(
+                phrase("has {megabytes:,.0f} MB; a WIF file has at most 8 MB", megabytes=status.st_size / 1e6)
+            )
         with path.open("rb") as stream:
             return stream.read(MAX_BYTES + 1)
     except FileNotFoundError:
-        raise BadInput("no such file; expected a WIF file") from None
+        raise BadInput(phrase("no such file; expected a WIF file")) from None
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) else str(error)
-        raise BadInput(f"cannot be read: {shorten(reason or error, 80)}") from None
+        raise BadInput(phrase("cannot be read: {reason}", reason=shorten(reason or error, 80))) from None
 
 
 def parse(data: bytes) -> WifFile:
@@ -118,7 +121,7 @@ def _parsed(text: WifText) -> WifFile:
     _form(text, warnings)
     weaving = keyed(text, "weaving")
     if "threading" not in text.blocks:
-        raise BadInput("the section is missing; a draft needs its threading", where="[THREADING]")
+        raise BadInput(phrase("the section is missing; a draft needs its threading"), where="[THREADING]")
     warp = threads(text, "warp", "end", ("threading",), MAX_ENDS)
     weft = threads(text, "weft", "pick", ("treadling", "liftplan"), MAX_PICKS)
     threading = _threading(warp)
@@ -148,26 +151,34 @@ def _form(text: WifText, warnings: list[Problem]) -> None:
     """Version and table of contents: differences are warnings, never errors."""
     version = keyed(text, "wif", strict=False).get("version", ("", 0))[0].partition(";")[0].strip()
     if version not in ("1.1", "1.0"):
-        says = f'the version is "{shorten(version)}"' if version else "there is no version"
-        warnings.append(Problem("wif-version", "warn", f"[WIF] {says}; read as WIF 1.1"))
+        says = (
+            phrase('[WIF] the version is "{version}"; read as WIF 1.1', version=shorten(version))
+            if version
+            else phrase("[WIF] there is no version; read as WIF 1.1")
+        )
+        warnings.append(Problem("wif-version", "warn", says))
     if any(line.strip() and not line.lstrip().startswith((";", "#")) for line in text.lines[: text.preamble]):
-        warnings.append(Problem("wif-preamble", "warn", "text before the first section is ignored"))
+        warnings.append(Problem("wif-preamble", "warn", phrase("text before the first section is ignored")))
     listed = keyed(text, "contents", strict=False)
     absent = [name for name, (value, _) in listed.items() if truth(value) and name not in text.blocks]
     denied = [name for name, (value, _) in listed.items() if truth(value) is False and name in text.blocks]
-    for names, says in (
-        (absent, "lists [{}], which is missing"),
-        (denied, "says that there is no [{}], but there is one"),
-    ):
-        if names:
-            shown = shorten(", ".join(name.upper() for name in names[:3])) + (", ..." if names[3:] else "")
-            warnings.append(
-                Problem(
-                    "wif-contents",
-                    "warn",
-                    f"[CONTENTS] {says.format(shown)}; the sections in the file are used",
-                )
-            )
+    if absent:
+        says = phrase(
+            "[CONTENTS] lists [{sections}], which is missing; the sections in the file are used",
+            sections=_some_of(absent),
+        )
+        warnings.append(Problem("wif-contents", "warn", says))
+    if denied:
+        says = phrase(
+            "[CONTENTS] says that there is no [{sections}], but there is one; the sections in the file "
+            "are used",
+            sections=_some_of(denied),
+        )
+        warnings.append(Problem("wif-contents", "warn", says))
+
+
+def _some_of(names: list[str]) -> str:
+    return shorten(", ".join(name.upper() for name in names[:3])) + (", ..." if names[3:] else "")
 
 
 def _threading(warp: Threads) -> Ints:
@@ -177,12 +188,15 @@ def _threading(warp: Threads) -> Ints:
     for end, (value, line) in warp.order["threading"].items():
         shaft = known.get(value)
         if shaft is None:
-            shafts = sorted({*wholes(value, line, MAX_SHAFTS, "shaft")} - {0})
+            shafts = sorted({*wholes(value, line, MAX_SHAFTS, word("shaft"))} - {0})
             if len(shafts) > 1:
-                several = ", ".join(map(str, shafts[:-1]))
                 raise BadInput(
-                    f"end {end} is on shafts {several} and {shafts[-1]}; an end goes in one heddle",
-                    where=f"line {line}",
+                    phrase(
+                        "end {end} is on shafts {shafts}; an end goes in one heddle",
+                        end=end,
+                        shafts=listed_with_and(map(str, shafts)),
+                    ),
+                    where=("line", line),
                 )
             shaft = known[value] = shafts[0] - 1 if shafts else -1
         found[end - 1] = shaft
@@ -204,28 +218,36 @@ def _shed(
     rising = _rising(weaving.get("rising shed"))
     planned = _bits(weft.order["liftplan"], weft.count, MAX_SHAFTS, "shaft")
     pressed = _bits(weft.order["treadling"], weft.count, MAX_TREADLES, "treadle")
-    most = Numbers("treadle", MAX_TREADLES, f"a tie-up has at most {MAX_TREADLES} treadles")
+    most = Numbers(
+        "treadle",
+        MAX_TREADLES,
+        phrase("a tie-up has at most {most} treadles", most=MAX_TREADLES),
+    )
     tied = numbered(text, "tieup", most)
     ties = _bits(tied, MAX_TREADLES, MAX_SHAFTS, "shaft")
-    declared = whole(weaving.get("shafts"), MAX_SHAFTS, "count of shafts") or 0
+    declared = whole(weaving.get("shafts"), MAX_SHAFTS, phrase("count of shafts")) or 0
     shafts = max(declared, threaded, _used(planned), _used(ties))
     if not shafts:
-        raise BadInput("there are no shafts; expected at least one", where="[WEAVING] Shafts")
-    declared = whole(weaving.get("treadles"), MAX_TREADLES, "count of treadles") or 0
+        raise BadInput(phrase("there are no shafts; expected at least one"), where="[WEAVING] Shafts")
+    declared = whole(weaving.get("treadles"), MAX_TREADLES, phrase("count of treadles")) or 0
     treadles = max(declared, max(tied, default=0), _used(pressed))
     lifts = _table(planned, shafts)
     if not {"treadling", "liftplan"} & text.blocks.keys():
         raise BadInput(
-            "the section is missing, and so is [LIFTPLAN]; expected one of them", where="[TREADLING]"
+            phrase("the section is missing, and so is [LIFTPLAN]; expected one of them"), where="[TREADLING]"
         )
     rules = bool(weft.order["liftplan"]) or "treadling" not in text.blocks
     if rules and not weft.order["treadling"]:
         return _Shed(lifts, None, None, True)
     if "tieup" not in text.blocks:
         if not rules:
-            raise BadInput("the section is missing; a treadling needs its tie-up", where="[TIEUP]")
+            raise BadInput(phrase("the section is missing; a treadling needs its tie-up"), where="[TIEUP]")
         warnings.append(
-            Problem("wif-lift-plan", "warn", "there is a treadling without a tie-up; the lift plan is used")
+            Problem(
+                "wif-lift-plan",
+                "warn",
+                phrase("there is a treadling without a tie-up; the lift plan is used"),
+            )
         )
         return _Shed(lifts, None, None, True)
     tieup, treadling = _table(ties[:treadles], shafts).T.copy(), _table(pressed, treadles)
@@ -237,8 +259,12 @@ def _shed(
         Problem(
             "wif-lift-plan",
             "warn",
-            f"lift plan and treadling differ in {len(picks)} picks, first in pick {picks[0]}; "
-            "the lift plan is used, the treadling is not",
+            phrase(
+                "lift plan and treadling differ in {picks} picks, first in pick {first}; the lift plan is "
+                "used, the treadling is not",
+                picks=len(picks),
+                first=int(picks[0]),
+            ),
         )
     )
     return _Shed(lifts, None, None, True)
@@ -250,7 +276,8 @@ def _rising(entry: Entry | None) -> bool:
     rising = truth(entry[0])
     if rising is None:
         raise BadInput(
-            f'"{shorten(entry[0])}" says neither yes nor no; expected true or false', where=f"line {entry[1]}"
+            phrase('"{text}" says neither yes nor no; expected true or false', text=shorten(entry[0])),
+            where=("line", entry[1]),
         )
     return rising
 
@@ -263,7 +290,7 @@ def _bits(entries: dict[int, Entry], rows: int, most: int, noun: str) -> npt.NDA
         bits = known.get(value)
         if bits is None:
             bits = 0
-            for number in wholes(value, line, most, noun):
+            for number in wholes(value, line, most, word(noun)):
                 bits |= 1 << number
             bits = known[value] = bits >> 1  # number 0 is none
         found[row - 1] = bits

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from loomready.draft.unread_sections import Section
+from loomready.phrases import Phrase, phrase, word
 from loomready.problems import BadInput, shorten
 
 MAX_BYTES = 8 * 1024 * 1024
@@ -52,13 +53,15 @@ class WifText:
 
     def placed(self, error: BadInput) -> BadInput:
         """An error that names its line, with section and key there: ``line 9: [WARP] Threads``."""
-        line = re.fullmatch(r"line ([0-9]+)", error.where)
-        at = int(line[1]) - 1 if line else -1
+        at = -1
+        match error.path:
+            case ("line", int(line)):
+                at = line - 1
         for block in self.blocks.values():
             if any(start <= at < stop for start, stop in block.spans):
                 key, equals, _ = self.lines[at].partition("=")
                 named = f" {shorten(clean(key), 20)}" if equals and clean(key) else ""
-                error.where += f": [{shorten(block.name.upper())}]{named}"
+                error.path = (f"line {at + 1}: [{shorten(block.name.upper())}]{named}",)
         return error
 
     def kept(self, section: str) -> Section:
@@ -96,15 +99,19 @@ def split(data: bytes) -> WifText:
     :raises BadInput: no WIF file, or one beyond the limits
     """
     if len(data) > MAX_BYTES:
-        raise BadInput(f"has {len(data) / 1e6:,.0f} MB; a WIF file has at most 8 MB")
+        raise BadInput(
+            phrase("has {megabytes:,.0f} MB; a WIF file has at most 8 MB", megabytes=len(data) / 1e6)
+        )
     text = decode(data).rstrip("\x1a")
     if "\0" in text:
-        raise BadInput("not a WIF file: it holds binary data; expected text")
+        raise BadInput(phrase("not a WIF file: it holds binary data; expected text"))
     if "\r" in text:
         text = text.replace("\r\n", "\n").replace("\r", "\n")
     count = text.count("\n") + 1
     if count > MAX_LINES:
-        raise BadInput(f"has {count} lines; a WIF file has at most {MAX_LINES}")
+        raise BadInput(
+            phrase("has {lines} lines; a WIF file has at most {most}", lines=count, most=MAX_LINES)
+        )
     lines = text.split("\n")
     if not lines[-1]:
         lines.pop()
@@ -114,7 +121,10 @@ def split(data: bytes) -> WifText:
 def _blocks(lines: list[str]) -> tuple[dict[str, Block], int]:
     heads = [at for at, line in enumerate(lines) if "[" in line and line.lstrip()[0] == "["]
     if len(heads) > MAX_SECTIONS:
-        raise BadInput(f"more than {MAX_SECTIONS} sections", where=f"line {heads[MAX_SECTIONS] + 1}")
+        raise BadInput(
+            phrase("more than {most} sections", most=MAX_SECTIONS),
+            where=("line", heads[MAX_SECTIONS] + 1),
+        )
     blocks: dict[str, Block] = {}
     nameless = None
     for at, stop in pairwise((*heads, len(lines))):
@@ -125,9 +135,11 @@ def _blocks(lines: list[str]) -> tuple[dict[str, Block], int]:
         else:
             blocks.setdefault(folded(name), Block(name)).spans.append((at + 1, stop))
     if "wif" not in blocks:
-        raise BadInput("not a WIF file: no [WIF] section; expected one")
+        raise BadInput(phrase("not a WIF file: no [WIF] section; expected one"))
     if nameless:
-        raise BadInput('a section header has no name or no "]"; expected [NAME]', where=f"line {nameless}")
+        raise BadInput(
+            phrase('a section header has no name or no "]"; expected [NAME]'), where=("line", nameless)
+        )
     return blocks, heads[0]
 
 
@@ -140,7 +152,10 @@ def keyed(text: WifText, section: str, *, strict: bool = True) -> dict[str, Entr
     found: dict[str, Entry] = {}
     size = text.size(section)
     if size > MAX_KEYS:
-        raise BadInput(f"has {size} lines; expected at most {MAX_KEYS}", where=f"[{section.upper()}]")
+        raise BadInput(
+            phrase("has {lines} lines; expected at most {most}", lines=size, most=MAX_KEYS),
+            where=f"[{section.upper()}]",
+        )
     for number, line in text.rows(section):
         name, equals, value = line.partition("=")
         name = name.strip()
@@ -163,11 +178,14 @@ def keyed(text: WifText, section: str, *, strict: bool = True) -> dict[str, Entr
 
 @dataclass(frozen=True, slots=True)
 class Numbers:
-    """What the keys of a section count: ``noun`` (end, pick, ...) from 1 to ``most``, and who says so."""
+    """What the keys of a section count: ``noun`` (end, pick, ...) from 1 to ``most``, and who says so.
+
+    ``noun``: one of the words of :data:`loomready.phrases.WORDS`, which has its plural too.
+    """
 
     noun: str
     most: int
-    says: str
+    says: Phrase
 
 
 _KEY = re.compile(r"0*([1-9][0-9]{0,8}|0)", re.ASCII)
@@ -191,8 +209,13 @@ def numbered(text: WifText, section: str, numbers: Numbers) -> dict[int, Entry]:
         match = _KEY.fullmatch(name)
         if match is None:
             raise BadInput(
-                f'"{shorten(name)}" numbers no {numbers.noun}; expected 1 to {most}',
-                where=f"line {number}",
+                phrase(
+                    '"{key}" numbers no {end_or_color}; expected 1 to {most}',
+                    key=shorten(name),
+                    end_or_color=word(numbers.noun),
+                    most=most,
+                ),
+                where=("line", number),
             )
         if not value:
             continue
@@ -200,15 +223,20 @@ def numbered(text: WifText, section: str, numbers: Numbers) -> dict[int, Entry]:
         if not 0 < key <= most:
             if key == 0 and value == "0":
                 continue
-            raise BadInput(
-                f"{numbers.noun} {key} "
-                + (
-                    f"is past the end; {numbers.says}"
-                    if key
-                    else f"does not exist; {numbers.noun}s count from 1"
-                ),
-                where=f"line {number}",
-            )
+            if key:
+                what = phrase(
+                    "{end_or_color} {number} is past the end; {limit}",
+                    end_or_color=word(numbers.noun),
+                    number=key,
+                    limit=numbers.says,
+                )
+            else:
+                what = phrase(
+                    "{end_or_color} 0 does not exist; {ends_or_colors} count from 1",
+                    end_or_color=word(numbers.noun),
+                    ends_or_colors=word(f"{numbers.noun}s"),
+                )
+            raise BadInput(what, where=("line", number))
         old = found.get(key)
         if old is None:
             found[key] = (value, number)
@@ -221,32 +249,56 @@ def _parts(value: str) -> list[str]:
     return value.replace(",", " ").split()
 
 
-def wholes(value: str, line: int, most: int, noun: str) -> list[int]:
+def wholes(value: str, line: int, most: int, noun: Phrase) -> list[int]:
     """A list of whole numbers from 0 to ``most``, with commas or blanks between them."""
     if len(value) > MAX_LIST:
-        raise BadInput(f"a value of {len(value)} characters; expected a {noun}", where=f"line {line}")
+        raise BadInput(
+            phrase(
+                "a value of {characters} characters; expected a {shaft_or_color}",
+                characters=len(value),
+                shaft_or_color=noun,
+            ),
+            where=("line", line),
+        )
     parts = _parts(value)
     for part in parts:
         if not (part.isascii() and part.isdigit() and len(part) <= 9):
             raise BadInput(
-                f'"{shorten(part)}" is not a valid {noun}; expected a whole number from 0 to {most}',
-                where=f"line {line}",
+                phrase(
+                    '"{text}" is not a valid {shaft_or_color}; expected a whole number from 0 to {most}',
+                    text=shorten(part),
+                    shaft_or_color=noun,
+                    most=most,
+                ),
+                where=("line", line),
             )
     found = list(map(int, parts))
     if found and max(found) > most:
-        raise BadInput(f"{noun} {max(found)}; expected at most {most}", where=f"line {line}")
+        raise BadInput(
+            phrase(
+                "{shaft_or_color} {number}; expected at most {most}",
+                shaft_or_color=noun,
+                number=max(found),
+                most=most,
+            ),
+            where=("line", line),
+        )
     return found
 
 
-def whole(entry: Entry | None, most: int, noun: str) -> int | None:
+def whole(entry: Entry | None, most: int, noun: Phrase) -> int | None:
     """One whole number from 0 to ``most``; None where it is missing or blank."""
     if entry is None or not entry[0]:
         return None
     found = wholes(*entry, most, noun)
     if len(found) != 1:
         raise BadInput(
-            f'"{shorten(entry[0])}" is not a valid {noun}; expected one whole number',
-            where=f"line {entry[1]}",
+            phrase(
+                '"{text}" is not a valid {shaft_or_color}; expected one whole number',
+                text=shorten(entry[0]),
+                shaft_or_color=noun,
+            ),
+            where=("line", entry[1]),
         )
     return found[0]
 
@@ -261,8 +313,12 @@ def truth(value: str) -> bool | None:
 
 
 def _no_key(line: str, number: int) -> BadInput:
-    return BadInput(f'"{shorten(line.strip())}" has no "="; expected key=value', where=f"line {number}")
+    return BadInput(
+        phrase('"{line}" has no "="; expected key=value', line=shorten(line.strip())), where=("line", number)
+    )
 
 
 def _twice(number: int, first: int) -> BadInput:
-    return BadInput(f"has another value in line {first}; expected one value", where=f"line {number}")
+    return BadInput(
+        phrase("has another value in line {line}; expected one value", line=first), where=("line", number)
+    )

@@ -12,6 +12,7 @@ import numpy as np
 
 from loomready.draft.draft import Floats
 from loomready.draft.wif.text import Entry, Numbers, WifText, keyed, numbered, whole
+from loomready.phrases import phrase, word
 from loomready.problems import BadInput, Problem, shorten
 
 Side = Literal["warp", "weft"]
@@ -52,14 +53,19 @@ def threads(text: WifText, side: Side, noun: str, order: tuple[str, ...], most: 
 
     :raises BadInput: no threads, more than ``most``, or a number past the end
     """
-    head = keyed(text, side)
-    declared = whole(head.get("threads"), most, f"count of {noun}s")
+    head, many = keyed(text, side), word(f"{noun}s")
+    declared = whole(head.get("threads"), most, phrase("count of {ends_or_picks}", ends_or_picks=many))
     if declared == 0:
-        raise BadInput(f"is 0; expected at least one {noun}", where=f"line {head['threads'][1]}")
+        raise BadInput(
+            phrase("is 0; expected at least one {end_or_pick}", end_or_pick=word(noun)),
+            where=("line", head["threads"][1]),
+        )
     if declared is None:
-        numbers = Numbers(noun, most, f"a draft has at most {most} {noun}s")
+        says = phrase("a draft has at most {most} {ends_or_picks}", most=most, ends_or_picks=many)
+        numbers = Numbers(noun, most, says)
     else:
-        numbers = Numbers(noun, declared, f"[{side.upper()}] Threads is {declared}")
+        says = phrase("[{section}] Threads is {threads}", section=side.upper(), threads=declared)
+        numbers = Numbers(noun, declared, says)
     lists = {name: numbered(text, name, numbers) for name in order}
     colors, spacing, thickness = (
         numbered(text, f"{side} {what}", numbers) for what in ("colors", "spacing", "thickness")
@@ -70,7 +76,12 @@ def threads(text: WifText, side: Side, noun: str, order: tuple[str, ...], most: 
     count = declared or used
     if not count:
         raise BadInput(
-            f"there are no {noun}s; expected Threads= or a list by {noun}", where=f"[{side.upper()}]"
+            phrase(
+                "there are no {ends_or_picks}; expected Threads= or a list by {end_or_pick}",
+                ends_or_picks=many,
+                end_or_pick=word(noun),
+            ),
+            where=f"[{side.upper()}]",
         )
     return Threads(side, noun, head, count, lists, colors, spacing, thickness)
 
@@ -94,8 +105,15 @@ def lengths(side: Threads, what: Literal["spacing", "thickness"], warnings: list
             Problem(
                 "wif-spacing",
                 "warn",
-                f"[{side.side.upper()} {what.upper()}] leaves out {side.count - len(own)} of {side.count} "
-                f"{side.noun}s and there is no default; they get the most common {what}",
+                phrase(
+                    "[{section}] leaves out {left_out} of {threads} {ends_or_picks} and there is no default; "
+                    "they get the most common {spacing_or_thickness}",
+                    section=f"{side.side} {what}".upper(),
+                    left_out=side.count - len(own),
+                    threads=side.count,
+                    ends_or_picks=word(f"{side.noun}s"),
+                    spacing_or_thickness=word(what),
+                ),
             )
         )
     found = np.full(side.count, usual)
@@ -109,13 +127,22 @@ def _unit(side: Threads, what: str, warnings: list[Problem]) -> str | None:
         unit = _UNITS.get(written.casefold())
         if unit is None:
             raise BadInput(
-                f'"{shorten(written)}" is not a unit; expected decipoints, inches or centimeters',
-                where=f"line {line}",
+                phrase(
+                    '"{text}" is not a unit; expected decipoints, inches or centimeters',
+                    text=shorten(written),
+                ),
+                where=("line", line),
             )
         return unit
     warnings.append(
         Problem(
-            "wif-units", "warn", f"[{side.side.upper()}] has no Units; its {what} is left out of the draft"
+            "wif-units",
+            "warn",
+            phrase(
+                "[{section}] has no Units; its {spacing_or_thickness} is left out of the draft",
+                section=side.side.upper(),
+                spacing_or_thickness=word(what),
+            ),
         )
     )
     return None
@@ -124,13 +151,21 @@ def _unit(side: Threads, what: str, warnings: list[Problem]) -> str | None:
 def _millimeters(entry: Entry, unit: str) -> float:
     value, line = entry
     if len(value) > 100 or not _DECIMAL.fullmatch(value):
-        raise BadInput(f'"{shorten(value)}" is not a length; expected a plain number', where=f"line {line}")
+        raise BadInput(
+            phrase('"{text}" is not a length; expected a plain number', text=shorten(value)),
+            where=("line", line),
+        )
     number = Decimal(value.replace(",", "."))
     # Centimeters move the decimal point only, so that what the writer writes comes back exactly.
     mm = float(number.scaleb(1)) if unit == "centimeters" else float(number) * MM[unit]
     if not mm <= MAX_MM:
         raise BadInput(
-            f'"{shorten(value)}" {unit} is not a length of a thread; expected at most {MAX_MM} mm',
-            where=f"line {line}",
+            phrase(
+                '"{number}" {unit} is not a length of a thread; expected at most {most} mm',
+                number=shorten(value),
+                unit=unit,
+                most=MAX_MM,
+            ),
+            where=("line", line),
         )
     return mm

@@ -15,6 +15,7 @@ from loomready.draft.wif.reader import OWN_KEYS, OWN_SECTIONS
 from loomready.draft.wif.text import clean, folded
 from loomready.draft.wif.threads import MAX_MM
 from loomready.files import write_whole
+from loomready.phrases import phrase
 from loomready.problems import BadInput, shorten
 
 STANDARD_DATE = "April 20, 1997"
@@ -83,7 +84,11 @@ def _file(own: _Written, draft: Draft) -> bytes:
         if key in OWN_KEYS:
             sections[key.upper()] += [line for line in section.lines if _is_kept(line, OWN_KEYS[key])]
         elif key in OWN_SECTIONS:
-            raise BadInput(f"[{section.name}] belongs to the draft itself; expected another section")
+            raise BadInput(
+                phrase(
+                    "[{section}] belongs to the draft itself; expected another section", section=section.name
+                )
+            )
         else:
             foreign.append((section.name, list(section.lines)))
     # A section that must be there may be empty: a tie-up of no treadles, say.
@@ -107,10 +112,16 @@ def _file(own: _Written, draft: Draft) -> bytes:
 def _refuse_broken(name: str, lines: tuple[str, ...]) -> None:
     """Refuses a section that would come back as something else."""
     if not clean(name) or clean(name) != name or "]" in name:
-        raise BadInput(f'"{shorten(name)}" cannot be the name of a section')
+        raise BadInput(phrase('"{name}" cannot be the name of a section', name=shorten(name)))
     for line in lines:
         if line.lstrip().startswith("[") or "\n" in line or "\r" in line or "\0" in line:
-            raise BadInput(f'[{shorten(name)}] "{shorten(line)}" cannot be a line of a section')
+            raise BadInput(
+                phrase(
+                    '[{section}] "{line}" cannot be a line of a section',
+                    section=shorten(name),
+                    line=shorten(line),
+                )
+            )
 
 
 def _is_kept(line: str, own: set[str]) -> bool:
@@ -142,7 +153,13 @@ def _side(
 def _centimeters(mm: float) -> str:
     """Millimeters in centimeters, all digits: only the decimal point moves."""
     if not (math.isfinite(mm) and 0 <= mm <= MAX_MM):
-        raise BadInput(f"{mm} mm is not a spacing or thickness of a thread; expected 0 to {MAX_MM} mm")
+        raise BadInput(
+            phrase(
+                "{number} mm is not a spacing or thickness of a thread; expected 0 to {most} mm",
+                number=mm,
+                most=MAX_MM,
+            )
+        )
     moved = Decimal(repr(mm)).scaleb(-1).normalize()
     return format(moved, "f") if mm == 0 or mm > 1e-9 else str(moved)
 

@@ -9,6 +9,7 @@ from loomready.loomside.board.drawing import board_svg
 from loomready.loomside.board.ties import marks
 from loomready.loomside.board.winding_path import BoardPath, find_path
 from loomready.model.guild import Board
+from loomready.phrases import Phrase, listed, phrase
 from loomready.problems import Impossible
 from loomready.units import Shown
 from loomready.warp.result import WarpPlan
@@ -50,8 +51,8 @@ class Way:
     """A path for page and sheet: its pegs in words, its length, and the board drawn with it as SVG."""
 
     board: str
-    pegs: str
-    length: str
+    pegs: Phrase
+    length: Phrase
     svg: str
 
 
@@ -64,12 +65,26 @@ def way(plan: WarpPlan) -> Way | None:
     show = Shown(plan.guild.units)
     length_m, excess_m = path.length_mm / 1000, path.excess_mm / 1000
     if plan.order.wound_length_m is None:
-        over = f"{show.piece(excess_m)} more than the guide string" if excess_m > 5e-4 else "exactly that"
-        says = f"This path gives {show.length(length_m)}: {over}."
+        over = (
+            phrase("{excess} more than the guide string", excess=show.piece(excess_m))
+            if excess_m > 5e-4
+            else phrase("exactly that")
+        )
+        says = phrase("This path gives {length}: {over}.", length=show.length(length_m), over=over)
     else:
-        says = f"This path gives {show.length(length_m)}, which is the planned length."
+        says = phrase("This path gives {length}, which is the planned length.", length=show.length(length_m))
     start, one, two, *others = path.pegs
-    pegs = f"Start at {start}, cross between {one} and {two}"
-    pegs += f", then {', '.join(others)}, and back." if others else ", and back."
+    if others:
+        pegs = phrase(
+            "Start at {start}, cross between {one} and {two}, then {others}, and back.",
+            start=start,
+            one=one,
+            two=two,
+            others=listed(others),
+        )
+    else:
+        pegs = phrase(
+            "Start at {start}, cross between {one} and {two}, and back.", start=start, one=one, two=two
+        )
     svg = board_svg(board, path.pegs, marks(board, path.pegs, show.us), f"{board.name}: {pegs}")
     return Way(board.name, pegs, says, svg)

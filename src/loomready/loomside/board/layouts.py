@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from loomready.model.guild import MAX_PEGS, Board, Peg
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 _LEAST_MM = 60.0  # a hand has to pass between two pegs
@@ -14,7 +15,9 @@ def frame(key: str, name: str, width_mm: float, height_mm: float, rows: int) -> 
     step = height_mm / rows
     if step < _LEAST_MM or width_mm < 4 * _LEAST_MM:
         raise BadInput(
-            "the pegs would be too close together for a hand; expected fewer of them or a larger board"
+            phrase(
+                "the pegs would be too close together for a hand; expected fewer of them or a larger board"
+            )
         )
     pegs = [
         Peg("start", _mm(width_mm * 0.2), _mm(height_mm)),
@@ -31,7 +34,7 @@ def long_board(key: str, name: str, length_mm: float, rows: int) -> Board:
     """Pegs in two groups far apart, as clamped to a long table: few turns, so that little rubs."""
     _sane(length_mm, length_mm, rows)
     if length_mm < 12 * _LEAST_MM:
-        raise BadInput("is too short for two groups of pegs; expected a longer board")
+        raise BadInput(phrase("is too short for two groups of pegs; expected a longer board"))
     step = 150.0
     pegs = [Peg("start", 0.0, 0.0), Peg("cross-1", step, 0.0), Peg("cross-2", 2 * step, 0.0)]
     for row in range(1, rows + 1):
@@ -50,12 +53,19 @@ def mill(key: str, name: str, around_mm: float, height_mm: float, turns: int, po
     """
     _sane(around_mm, height_mm, turns)
     if not 3 <= posts <= 12:
-        raise BadInput(f"{posts} posts; expected 3 to 12")
+        raise BadInput(phrase("{posts} posts; expected 3 to 12", posts=posts))
     if 3 + turns * posts > MAX_PEGS:
-        raise BadInput(f"{turns} turns of {posts} posts; expected at most {(MAX_PEGS - 3) // posts} turns")
+        raise BadInput(
+            phrase(
+                "{turns} turns of {posts} posts; expected at most {most} turns",
+                turns=turns,
+                posts=posts,
+                most=(MAX_PEGS - 3) // posts,
+            )
+        )
     if around_mm / posts < _LEAST_MM:
         raise BadInput(
-            "the posts would be too close together for a hand; expected a larger mill or fewer posts"
+            phrase("the posts would be too close together for a hand; expected a larger mill or fewer posts")
         )
     step = min(120.0, around_mm / posts / 3)
     pegs = [
@@ -76,6 +86,6 @@ def _mm(value: float) -> float:
 def _sane(width_mm: float, height_mm: float, rows: int) -> None:
     for mm in (width_mm, height_mm):
         if not 200 <= mm <= 20_000:
-            raise BadInput(f"{mm:g} mm is not a size of a board; expected 200 to 20 000 mm")
+            raise BadInput(phrase("{mm:g} mm is not a size of a board; expected 200 to 20 000 mm", mm=mm))
     if not 1 <= rows <= (MAX_PEGS - 3) // 2:
-        raise BadInput(f"{rows}; expected 1 to {(MAX_PEGS - 3) // 2}")
+        raise BadInput(phrase("{rows}; expected 1 to {most}", rows=rows, most=(MAX_PEGS - 3) // 2))

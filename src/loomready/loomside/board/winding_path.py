@@ -14,6 +14,7 @@ from typing import Any
 from loomready.loomside.board.field import UNITS_PER_MM, Field, field_of, too_near
 from loomready.loomside.board.search import SLACK, Effort, least_excess, longest, nearer
 from loomready.model.guild import Board
+from loomready.phrases import phrase
 from loomready.problems import BadInput, Impossible, shorten
 from loomready.units import Shown
 
@@ -46,8 +47,16 @@ class BoardPath:
         longest = show.length(self.length_mm / 1000)
         wanted = show.length(self.wanted_mm / 1000)
         if self.proved_least:
-            return f"no path over this board is {wanted} long; the longest is {longest}"
-        return f"no path of {wanted} was found over this board; the longest that was found is {longest}"
+            return phrase(
+                "no path over this board is {wanted} long; the longest is {longest}",
+                wanted=wanted,
+                longest=longest,
+            )
+        return phrase(
+            "no path of {wanted} was found over this board; the longest that was found is {longest}",
+            wanted=wanted,
+            longest=longest,
+        )
 
 
 def wanted_length_mm(mm: float) -> float:
@@ -56,7 +65,7 @@ def wanted_length_mm(mm: float) -> float:
     :raises BadInput: it is none
     """
     if not 0 < mm <= MAX_LENGTH_MM:
-        raise BadInput("this is not a length of a warp; expected more than 0, at most 1000 m")
+        raise BadInput(phrase("this is not a length of a warp; expected more than 0, at most 1000 m"))
     return mm
 
 
@@ -89,8 +98,13 @@ def refuse_blocked(board: Board) -> None:
         near = too_near(board, one, other)
         if near:
             raise Impossible(
-                f"the way from peg {shorten(one)} to peg {shorten(other)} passes within 10 mm of peg "
-                f"{shorten(near[0])}; expected start and cross pegs with a free way between them"
+                phrase(
+                    "the way from peg {one} to peg {other} passes within 10 mm of peg {near}; expected "
+                    "start and cross pegs with a free way between them",
+                    one=shorten(one),
+                    other=shorten(other),
+                    near=shorten(near[0]),
+                )
             )
 
 

@@ -20,6 +20,7 @@ import numpy as np
 import numpy.typing as npt
 
 from loomready.model import dressing_order
+from loomready.phrases import listed, phrase
 from loomready.problems import BadInput, shorten
 
 JOBS = tuple(dressing_order.JOBS)
@@ -60,20 +61,30 @@ def read(row: object) -> Fact:
 
     :raises BadInput: it is not a fact
     """
-    expected = "expected seven parts: job, plan, first, last, done, counter, hand"
+    expected = phrase("expected seven parts: job, plan, first, last, done, counter, hand")
     if not isinstance(row, list | tuple) or len(row) != 7:
-        raise BadInput(f"{shorten(str(row))} is not a step; {expected}")
+        raise BadInput(phrase("{row} is not a step; {expected}", row=shorten(str(row)), expected=expected))
     job, plan, first, last, done, counter, hand = row
     if job not in JOBS:
-        raise BadInput(f'"{shorten(str(job))}" is not a job; expected one of {", ".join(JOBS)}')
+        raise BadInput(
+            phrase('"{job}" is not a job; expected one of {jobs}', job=shorten(str(job)), jobs=listed(JOBS))
+        )
     if not (isinstance(plan, str) and _PLAN.fullmatch(plan)):
-        raise BadInput(f'"{shorten(str(plan))}" names no plan; expected 16 hex digits')
+        raise BadInput(phrase('"{plan}" names no plan; expected 16 hex digits', plan=shorten(str(plan))))
     if not (isinstance(hand, str) and _HAND.fullmatch(hand)):
-        raise BadInput(f'"{shorten(str(hand))}" names no hand; expected 8 to 32 hex digits')
+        raise BadInput(phrase('"{hand}" names no hand; expected 8 to 32 hex digits', hand=shorten(str(hand))))
     if not all(type(each) is int for each in (first, last, counter)) or done not in (0, 1):
-        raise BadInput(f"{shorten(str(row))} is not a step; {expected}")
+        raise BadInput(phrase("{row} is not a step; {expected}", row=shorten(str(row)), expected=expected))
     if not (1 <= first <= last <= MOST and 1 <= counter <= MOST_COUNTER):
-        raise BadInput(f"{first} to {last}, counter {counter}, is out of range; expected 1 to {MOST}")
+        raise BadInput(
+            phrase(
+                "{first} to {last}, counter {counter}, is out of range; expected 1 to {most}",
+                first=first,
+                last=last,
+                counter=counter,
+                most=MOST,
+            )
+        )
     return Fact(job, plan, first, last, bool(done), counter, hand)
 
 

@@ -15,8 +15,8 @@ import numpy.typing as npt
 
 from loomready.draft.draft import Draft
 from loomready.draft.structure.periods import smallest_period
-from loomready.loomside.steps.words import some
 from loomready.model.guild import Stripe, WarpOrder
+from loomready.phrases import Phrase, phrase, some
 from loomready.problems import BadInput
 from loomready.warp.bouts import runs
 from loomready.warp.result import Ints, WarpPlan
@@ -38,8 +38,8 @@ class Choice:
     """
 
     kind: str
-    says: str
-    why: str
+    says: Phrase
+    why: Phrase
     rethread: int
     order: WarpOrder | None = None
     draft: Draft | None = None
@@ -56,10 +56,20 @@ def choices(plan: WarpPlan, difference: int, done: Bools, again: Again, path: st
     """
     web, edge = plan.web, plan.web.floating // 2
     if not difference or abs(difference) > MOST:
-        raise BadInput(f"{difference} ends; expected 1 to {MOST} left over or short")
+        raise BadInput(
+            phrase(
+                "{difference} ends; expected 1 to {most} left over or short", difference=difference, most=MOST
+            )
+        )
     size = web.ends - 2 * edge
     if size + difference < 1:
-        raise BadInput(f"{some(-difference, 'end')} short of {web.ends:,}; expected fewer than there are")
+        raise BadInput(
+            phrase(
+                "{ends} short of {there:,}; expected fewer than there are",
+                ends=some(-difference, "end"),
+                there=web.ends,
+            )
+        )
     found = [_leave(difference)] if abs(difference) <= FEW else []
     if len(plan.order.drafts) > 1:
         return tuple(found)  # several drafts share this threading: each would need its own new one
@@ -102,8 +112,8 @@ def as_it_stands(plan: WarpPlan, shafts: Ints, role: Ints, again: Again, path: s
     if any(each.level == "stop" and each.code not in before for each in tried.problems):
         return None
     warnings = tuple(each.message for each in tried.problems if each.code not in before)
-    says = "Plan it as it stands on the loom"
-    why = "The slips stay and are woven as they are; nothing is threaded again."
+    says = phrase("Plan it as it stands on the loom")
+    why = phrase("The slips stay and are woven as they are; nothing is threaded again.")
     return Choice("stands", says, why, 0, order, draft, warnings)
 
 
@@ -112,20 +122,22 @@ def _leave(difference: int) -> Choice:
     if difference > 0:
         return Choice(
             "leave",
-            f"Leave the {ends} out",
-            "They hang over the back beam, not threaded or sleyed. The plan stays as it is.",
+            phrase("Leave the {ends} out", ends=ends),
+            phrase("They hang over the back beam, not threaded or sleyed. The plan stays as it is."),
             0,
         )
     return Choice(
         "leave",
-        f"Hang {ends} in",
-        "Measure them from the same yarn, hang each over the back beam with its own weight, and thread "
-        "them as planned. The plan stays as it is.",
+        phrase("Hang {ends} in", ends=ends),
+        phrase(
+            "Measure them from the same yarn, hang each over the back beam with its own weight, and "
+            "thread them as planned. The plan stays as it is."
+        ),
         0,
     )
 
 
-def _threadings(was: Ints, difference: int) -> Iterator[tuple[str, str, str, Ints]]:
+def _threadings(was: Ints, difference: int) -> Iterator[tuple[str, Phrase, Phrase, Ints]]:
     """Threadings of the new length: a longer or shorter edge, symmetrical edges, a new center."""
     size, ends = was.size + difference, some(abs(difference), "end")
     period = smallest_period(was)
@@ -134,32 +146,35 @@ def _threadings(was: Ints, difference: int) -> Iterator[tuple[str, str, str, Int
     if difference > 0:
         yield (
             "selvedge",
-            f"{ends} more at the last edge",
-            "The threading goes on at the edge as it would in the repeat.",
+            phrase("{ends} more at the last edge", ends=ends),
+            phrase("The threading goes on at the edge as it would in the repeat."),
             on,
         )
     else:
         yield (
             "selvedge",
-            f"{ends} fewer at the last edge",
-            "The threading ends earlier; everything before stays as it is.",
+            phrase("{ends} fewer at the last edge", ends=ends),
+            phrase("The threading ends earlier; everything before stays as it is."),
             on,
         )
     offset, alike = symmetrical(was[:period], size)
     if alike > _alike(on):
         yield (
             "edges",
-            "Symmetrical edges",
-            f"The pattern begins {some(min(offset, period - offset), 'end')} off, so that the outer "
-            f"{some(alike, 'end')} of both edges mirror each other.",
+            phrase("Symmetrical edges"),
+            phrase(
+                "The pattern begins {ends} off, so that the outer {alike} of both edges mirror each other.",
+                ends=some(min(offset, period - offset), "end"),
+                alike=some(alike, "end"),
+            ),
             was[(places + offset) % period],
         )
     turn = (size - 1) // 2
     mirrored = np.where(places <= turn, places, 2 * turn - places)
     yield (
         "center",
-        "A new center",
-        f"The threading turns at end {turn + 1:,}, and the second half mirrors the first.",
+        phrase("A new center"),
+        phrase("The threading turns at end {end:,}, and the second half mirrors the first.", end=turn + 1),
         was[mirrored % period],
     )
 

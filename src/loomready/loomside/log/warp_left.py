@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass
 
 from loomready.loomside.steps.weaving import weaving
+from loomready.phrases import listed, phrase
 from loomready.problems import BadInput
 from loomready.warp.result import WarpPlan
 
@@ -91,12 +92,12 @@ def reach(
     """
     total = of.stretches[-1][1]
     if not 0 <= picks <= total:
-        raise BadInput(f"{picks} picks; expected 0 to {total}")
+        raise BadInput(phrase("{picks} picks; expected 0 to {total}", picks=picks, total=total))
     planned_mm = _length(of, 1, picks)
     if woven_mm is not None and not 0 < woven_mm < 1e7:
-        raise BadInput("what is woven has no length; expected more than 0")
+        raise BadInput(phrase("what is woven has no length; expected more than 0"))
     if warp_left_mm is not None and not 0 <= warp_left_mm < 1e7:
-        raise BadInput("the warp that is left has no length; expected 0 or more")
+        raise BadInput(phrase("the warp that is left has no length; expected 0 or more"))
     stretch = woven_mm / planned_mm if woven_mm is not None and planned_mm else 1.0
     done_mm = planned_mm * stretch
     to_weave_mm = _length(of, picks + 1, total) * stretch
@@ -138,9 +139,15 @@ def _last_pick(of: Figures, picks: int, left_mm: float, stretch: float) -> int:
 
 def _weft(of: Figures, picks: int, key: str, there_g: float) -> tuple[str, float, float, bool]:
     if key not in of.grams_per_m:
-        raise BadInput(f'no pick is woven with "{key}"; expected one of {", ".join(of.grams_per_m)}')
+        raise BadInput(
+            phrase(
+                'no pick is woven with "{key}"; expected one of {yarns}',
+                key=key,
+                yarns=listed(of.grams_per_m),
+            )
+        )
     if not 0 <= there_g < 1e7 or not math.isfinite(there_g):
-        raise BadInput("the weft that is left has no weight; expected 0 or more")
+        raise BadInput(phrase("the weft that is left has no weight; expected 0 or more"))
     count = 0
     for first, last, repeat in of.wefts:
         count += _times(repeat, key, last - first + 1) - _times(

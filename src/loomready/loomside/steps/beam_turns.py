@@ -15,6 +15,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 PAPER_MM = 0.2  # heavy brown paper, one layer. Common practice, no source
@@ -53,7 +54,7 @@ def layer_mm(ends_per_cm: float, diameter_mm: float, separator_mm: float = 0.0) 
     Ends with room side by side make a single layer; a closer warp is thicker in proportion.
     """
     if not (ends_per_cm > 0 and diameter_mm > 0 and separator_mm >= 0):
-        raise BadInput("a layer needs ends and a thread; expected sett and diameter above 0")
+        raise BadInput(phrase("a layer needs ends and a thread; expected sett and diameter above 0"))
     return diameter_mm * max(1.0, ends_per_cm * diameter_mm / 10) + separator_mm
 
 
@@ -89,9 +90,13 @@ def beaming(
     :raises BadInput: a length, beam, layer or spacing that is not valid
     """
     if not 0 < length_m <= 10_000:
-        raise BadInput(f"{length_m:g} m of warp; expected more than 0 and at most 10 000 m")
+        raise BadInput(
+            phrase("{length:g} m of warp; expected more than 0 and at most 10 000 m", length=length_m)
+        )
     if stick_every_mm is not None and not stick_every_mm >= 5:
-        raise BadInput(f"a stick every {stick_every_mm:g} mm; expected 5 mm or more")
+        raise BadInput(
+            phrase("a stick every {stick_every:g} mm; expected 5 mm or more", stick_every=stick_every_mm)
+        )
     turns = turns_of_length(length_m, around_mm, layer)
     whole = math.floor(turns + 1e-9)
     ends = [length_of_turns_m(turn, around_mm, layer) for turn in range(1, whole + 1)]
@@ -115,6 +120,6 @@ def beaming(
 
 def _sane(around_mm: float, layer: float) -> None:
     if not 20 <= around_mm <= 10_000:
-        raise BadInput(f"a beam {around_mm:g} mm around; expected 20 to 10 000 mm")
+        raise BadInput(phrase("a beam {around:g} mm around; expected 20 to 10 000 mm", around=around_mm))
     if not 0 < layer <= 50:
-        raise BadInput(f"a layer {layer:g} mm thick; expected more than 0, at most 50 mm")
+        raise BadInput(phrase("a layer {layer:g} mm thick; expected more than 0, at most 50 mm", layer=layer))

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from loomready.loomside.steps.words import span
+from loomready.phrases import Phrase, phrase, plural
 from loomready.warp.result import Web
 
 MOST = 20  # ends in a group that can be kept in view (common practice, no source)
@@ -19,7 +20,7 @@ class Group:
 
     first: int
     size: int
-    place: str
+    place: Phrase
 
     @property
     def stop(self) -> int:
@@ -48,15 +49,19 @@ def _groups(web: Web) -> Iterator[Group]:
     body, after = edge + web.selvedge, web.repeat_starts[-1]
     stop = web.ends - edge - web.selvedge
     if edge:
-        yield Group(0, 1, "floating selvedge")
-    yield from _run(edge, web.selvedge, "selvedge")
-    yield from _run(body, web.repeat_starts[0] - body, "border")
+        yield Group(0, 1, phrase("floating selvedge"))
+    yield from _run(edge, web.selvedge, phrase("selvedge"))
+    yield from _run(body, web.repeat_starts[0] - body, phrase("border"))
     yield from _repeats(web)
-    rest = "border" if web.repeat_starts[0] > body or stop - after >= web.repeat_ends else "part repeat"
+    rest = (
+        phrase("border")
+        if web.repeat_starts[0] > body or stop - after >= web.repeat_ends
+        else phrase("part repeat")
+    )
     yield from _run(after, stop - after, rest)
-    yield from _run(stop, web.selvedge, "selvedge")
+    yield from _run(stop, web.selvedge, phrase("selvedge"))
     if edge:
-        yield Group(web.ends - 1, 1, "floating selvedge")
+        yield Group(web.ends - 1, 1, phrase("floating selvedge"))
 
 
 def _repeats(web: Web) -> Iterator[Group]:
@@ -65,19 +70,28 @@ def _repeats(web: Web) -> Iterator[Group]:
     if bundle > 1:
         for k in range(0, number, bundle):
             last = min(k + bundle, number)
-            noun = "repeats" if last > k + 1 else "repeat"
-            place = f"{noun} {span(k + 1, last)} of {number:,}"
+            place = plural(
+                last - k,
+                "repeat {which} of {repeats:,}",
+                "repeats {which} of {repeats:,}",
+                which=span(k + 1, last),
+                repeats=number,
+            )
             yield Group(web.repeat_starts[k], (last - k) * size, place)
         return
     for k in range(number):
-        yield from _run(web.repeat_starts[k], size, f"repeat {k + 1:,} of {number:,}")
+        yield from _run(
+            web.repeat_starts[k],
+            size,
+            phrase("repeat {which} of {repeats:,}", which=f"{k + 1:,}", repeats=number),
+        )
 
 
-def _run(first: int, size: int, place: str) -> Iterator[Group]:
+def _run(first: int, size: int, place: Phrase) -> Iterator[Group]:
     if size <= 0:
         return
     cut = parts(size)
     for number, count in enumerate(cut, start=1):
-        of = f", part {number} of {len(cut)}" if len(cut) > 1 else ""
-        yield Group(first, count, f"{place}{of}")
+        part = phrase("{place}, part {number} of {parts}", place=place, number=number, parts=len(cut))
+        yield Group(first, count, part if len(cut) > 1 else place)
         first += count

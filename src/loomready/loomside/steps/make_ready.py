@@ -5,33 +5,42 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from loomready.loomside.steps.winding import counting_spread
-from loomready.loomside.steps.words import some
+from loomready.phrases import Phrase, phrase, some, word
 from loomready.units import Shown
 from loomready.warp import rigid
 from loomready.warp.result import WarpPlan
 
 # Safety notes for each job. Common practice, no source; the rules of the place come first.
-_MOST = "change tasks after an hour and a half at most."
-_BREAK = f"Take a break at least every half hour; {_MOST}"
-_TIED = "Tie back hair, scarves and cords."
-_RULES = "Follow the rules of the place first."
+_MOST = phrase("change tasks after an hour and a half at most.")
+_BREAK = phrase("Take a break at least every half hour; {change_tasks}", change_tasks=_MOST)
+_TIED = phrase("Tie back hair, scarves and cords.")
+_RULES = phrase("Follow the rules of the place first.")
 CARE: Mapping[str, tuple[str, ...]] = {
-    "winding": ("Keep the floor clear around the board.", _BREAK, _RULES),
+    "winding": (phrase("Keep the floor clear around the board."), _BREAK, _RULES),
     "sleying": (_BREAK, _RULES),
-    "threading": ("Keep feet off the treadles while hands are in the heddles.", _BREAK, _RULES),
-    "beaming": (_TIED, "Keep fingers clear of the beam and its ratchet while it turns.", _BREAK, _RULES),
-    "tying": ("Keep feet off the treadles while hands are at the shafts.", _BREAK, _RULES),
+    "threading": (phrase("Keep feet off the treadles while hands are in the heddles."), _BREAK, _RULES),
+    "beaming": (
+        _TIED,
+        phrase("Keep fingers clear of the beam and its ratchet while it turns."),
+        _BREAK,
+        _RULES,
+    ),
+    "tying": (phrase("Keep feet off the treadles while hands are at the shafts."), _BREAK, _RULES),
     "weaving": (
         _TIED,
-        "Let nobody else touch treadles, jacks, levers or beater. Never leave a loom under tension "
-        "near children: release it first.",
-        f"Take a break at least every half hour of beating and bending; {_MOST}",
+        phrase(
+            "Let nobody else touch treadles, jacks, levers or beater. Never leave a loom under tension "
+            "near children: release it first."
+        ),
+        phrase(
+            "Take a break at least every half hour of beating and bending; {change_tasks}", change_tasks=_MOST
+        ),
         _RULES,
     ),
 }
 
 
-def ready(plan: WarpPlan, job: str) -> list[str]:
+def ready(plan: WarpPlan, job: str) -> list[Phrase]:
     """What to do before the first step, one short line each."""
     forward = plan.guild.dressing == "front to back"
     match job:
@@ -49,85 +58,116 @@ def ready(plan: WarpPlan, job: str) -> list[str]:
             return _weaving(plan)
 
 
-def _winding(plan: WarpPlan) -> list[str]:
+def _winding(plan: WarpPlan) -> list[Phrase]:
     show = Shown(plan.guild.units)
     lines = [
-        f"Lay the guide string: {show.length(plan.warp_length_m)}, that is {show.piece(plan.warp_length_m)}.",
-        f"Wind end 1 first; it will be at the {plan.guild.end_1} of the loom.",
-        "Tie each of the four arms of the cross separately, the end loop, and a choke tie every yard or two.",
+        phrase(
+            "Lay the guide string: {warp_length}, that is {same_length}.",
+            warp_length=show.length(plan.warp_length_m),
+            same_length=show.piece(plan.warp_length_m),
+        ),
+        phrase("Wind end 1 first; it will be at the {side} of the loom.", side=word(plan.guild.end_1)),
+        phrase(
+            "Tie each of the four arms of the cross separately, the end loop, and a choke tie every yard "
+            "or two."
+        ),
     ]
     if plan.web.floating:
-        lines.append(f"Ends 1 and {plan.web.ends:,} are floating selvedges: tag them.")
+        lines.append(phrase("Ends 1 and {ends:,} are floating selvedges: tag them.", ends=plan.web.ends))
     return lines
 
 
-def _sleying(plan: WarpPlan, forward: bool) -> list[str]:
+def _sleying(plan: WarpPlan, forward: bool) -> list[Phrase]:
     sley = plan.sley
     if sley is None:
         return []
-    where = (
-        f"Reed {sley.reed.key}, {some(sley.dents, 'dent')}: the first is dent {sley.first_dent:,} from the "
-        f"{plan.guild.end_1}."
+    where = phrase(
+        "Reed {reed}, {dents}: the first is dent {first_dent:,} from the {side}.",
+        reed=sley.reed.key,
+        dents=some(sley.dents, "dent"),
+        first_dent=sley.first_dent,
+        side=word(plan.guild.end_1),
     )
     if forward:
         return [
-            "Put the lease sticks through the cross, tie their ends, and fix them in front of the reed.",
+            phrase(
+                "Put the lease sticks through the cross, tie their ends, and fix them in front of the reed."
+            ),
             where,
-            "Take each end from the cross in order.",
+            phrase("Take each end from the cross in order."),
         ]
-    return [where, "Take the ends from their heddles in order, without crossing them."]
+    return [where, phrase("Take the ends from their heddles in order, without crossing them.")]
 
 
-def _threading(plan: WarpPlan, forward: bool) -> list[str]:
+def _threading(plan: WarpPlan, forward: bool) -> list[Phrase]:
     heddle = rigid.lines(plan)
     if heddle:
-        return ["Take each end from the cross in order.", *heddle]
+        return [phrase("Take each end from the cross in order."), *heddle]
     lines = [
-        "Sit where you can reach every heddle. The reed's dents keep the order: take each end as it comes."
+        phrase(
+            "Sit where you can reach every heddle. The reed's dents keep the order: take each end as it "
+            "comes."
+        )
         if forward
-        else "The lease sticks stay in behind the heddles: take each end from the cross in order.",
+        else phrase("The lease sticks stay in behind the heddles: take each end from the cross in order."),
     ]
     if plan.heddles.moved:
         lines.append(
-            f"Carry {some(plan.heddles.moved, 'heddle')} first; the packet shows from where to where."
+            phrase(
+                "Carry {heddles} first; the packet shows from where to where.",
+                heddles=some(plan.heddles.moved, "heddle"),
+            )
         )
     return lines
 
 
-def _beaming(plan: WarpPlan, forward: bool) -> list[str]:
+def _beaming(plan: WarpPlan, forward: bool) -> list[Phrase]:
     if forward:
         return [
-            "Every end is in its heddle and in its dent. Tie the ends to the back apron, evenly.",
-            "Comb the warp with your fingers, keep all of it tight, and wind; a helper holds it.",
+            phrase("Every end is in its heddle and in its dent. Tie the ends to the back apron, evenly."),
+            phrase("Comb the warp with your fingers, keep all of it tight, and wind; a helper holds it."),
         ]
-    lines = ["Put the lease sticks through the cross and tie their ends together."]
+    lines = [phrase("Put the lease sticks through the cross and tie their ends together.")]
     spread = counting_spread(plan.raddle)
     if spread is not None:
         cycle = " · ".join(map(str, spread.cycle))
         lines.append(
-            f"Spread the ends in the raddle of {spread.name}: {cycle} per space, as a repeat, starting "
-            f"{some(spread.from_center, 'space')} from its center mark on the side of end 1."
+            phrase(
+                "Spread the ends in the raddle of {spacing}: {cycle} per space, as a repeat, starting "
+                "{spaces} from its center mark on the side of end 1.",
+                spacing=spread.name,
+                cycle=cycle,
+                spaces=some(spread.from_center, "space"),
+            )
         )
-    lines.append("Close the raddle. Untie the choke ties as they come, never before.")
+    lines.append(phrase("Close the raddle. Untie the choke ties as they come, never before."))
     return lines
 
 
-def _tying(plan: WarpPlan, forward: bool) -> list[str]:
-    first = "The beam is full." if forward else "Every end is through heddle and reed."
+def _tying(plan: WarpPlan, forward: bool) -> list[Phrase]:
+    first = phrase("The beam is full.") if forward else phrase("Every end is through heddle and reed.")
     lines = [
-        f"{first} Knots of about {'an inch' if plan.guild.units == 'us' else '2.5 cm'}, from the middle."
+        phrase(
+            "{first} Knots of about {size}, from the middle.",
+            first=first,
+            size=phrase("an inch") if plan.guild.units == "us" else "2.5 cm",
+        )
     ]
-    lines.append("First round: tie. Second round: even them by hand, then close the knots.")
+    lines.append(phrase("First round: tie. Second round: even them by hand, then close the knots."))
     if plan.web.floating:
-        lines.append("Weight each floating selvedge separately, or tie it with the outer knot.")
+        lines.append(phrase("Weight each floating selvedge separately, or tie it with the outer knot."))
     return lines
 
 
-def _weaving(plan: WarpPlan) -> list[str]:
+def _weaving(plan: WarpPlan) -> list[Phrase]:
     lines = [
-        "Weave a little waste yarn first, until the ends are evenly spaced. Count from the first "
-        "pick after it."
+        phrase(
+            "Weave a little waste yarn first, until the ends are evenly spaced. Count from the first "
+            "pick after it."
+        )
     ]
     if plan.web.floating:
-        lines.append("Pass the shuttle over the floating selvedge where it enters, under it where it leaves.")
+        lines.append(
+            phrase("Pass the shuttle over the floating selvedge where it enters, under it where it leaves.")
+        )
     return lines

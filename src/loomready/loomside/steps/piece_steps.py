@@ -9,18 +9,18 @@ from typing import Literal
 from loomready.loomside.steps import stripes_told
 from loomready.loomside.steps.lifting import lifting
 from loomready.loomside.steps.threading import loom_shaft
-from loomready.loomside.steps.words import listed, some
+from loomready.phrases import Phrase, joined, listed, phrase, some
 from loomready.units import Shown
 from loomready.warp.pieces import Part, Piece, Section
 from loomready.warp.result import WarpPlan
 
 NAMES = {
-    "sample": "Cloth",
-    "hem": "Hem",
-    "body": "Body",
-    "header": "Header",
-    "fringe": "Fringe",
-    "cut": "Cut line",
+    "sample": phrase("Cloth"),
+    "hem": phrase("Hem"),
+    "body": phrase("Body"),
+    "header": phrase("Header"),
+    "fringe": phrase("Fringe"),
+    "cut": phrase("Cut line"),
 }
 
 
@@ -41,16 +41,18 @@ class Step:
     note: str = ""
 
     @property
-    def name(self) -> str:
+    def name(self) -> Phrase:
         return NAMES[self.part]
 
     @property
-    def line(self) -> str:
+    def line(self) -> Phrase:
         """The whole step: "Hem 1.63 in, 27 picks: 6 repeats of 4 picks and 3 picks"."""
-        told = " ".join(part for part in (self.name, self.length) if part)
+        told = joined(" ", filter(None, (self.name, self.length)))
         if self.picks:
-            told += f", {some(self.picks, 'pick')}: {self.times}"
-        return f"{told}, {self.note}" if self.note else told
+            told = phrase(
+                "{part}, {picks}: {repeats}", part=told, picks=some(self.picks, "pick"), repeats=self.times
+            )
+        return phrase("{part}, {note}", part=told, note=self.note) if self.note else told
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,14 +65,10 @@ class Told:
     steps: tuple[Step, ...]
 
     @property
-    def title(self) -> str:
-        times = f", {self.count:,} times" if self.count > 1 else ""
-        return f"{self.name}{times}" + (f" ({self.finished} finished)" if self.finished else "")
-
-    @property
-    def lines(self) -> tuple[str, ...]:
-        """The piece, and each of its steps on a line."""
-        return (self.title, *(f"  {step.line}" for step in self.steps))
+    def title(self) -> Phrase:
+        times = phrase(", {count:,} times", count=self.count) if self.count > 1 else ""
+        finished = phrase(" ({length} finished)", length=self.finished) if self.finished else ""
+        return joined("", (self.name, times, finished))
 
 
 def pieces_told(plan: WarpPlan) -> tuple[Told, ...]:
@@ -78,7 +76,7 @@ def pieces_told(plan: WarpPlan) -> tuple[Told, ...]:
     show, items = Shown(plan.guild.units), plan.order.items
     return tuple(
         Told(
-            name="Sample" if piece.number == 0 else f"Piece {piece.number}",
+            name=phrase("Sample") if piece.number == 0 else phrase("Piece {number}", number=piece.number),
             count=piece.count,
             finished="" if piece.number == 0 else show.piece(items[piece.number - 1].finished_length_m),
             steps=(*opening(plan, piece), *_sections(plan, piece), *closing(plan, piece)),
@@ -91,7 +89,7 @@ def opening(plan: WarpPlan, piece: Piece) -> Iterator[Step]:
     """Before the first pick of a piece."""
     show = Shown(plan.guild.units)
     if piece.header_m:
-        yield Step("header", show.piece(piece.header_m), note="in waste yarn, cut away later")
+        yield Step("header", show.piece(piece.header_m), note=phrase("in waste yarn, cut away later"))
     yield from _fringe(show, piece)
 
 
@@ -103,7 +101,7 @@ def closing(plan: WarpPlan, piece: Piece) -> Iterator[Step]:
 
 def _fringe(show: Shown, piece: Piece) -> Iterator[Step]:
     if piece.fringe_m:
-        yield Step("fringe", show.piece(piece.fringe_m), note="left unwoven")
+        yield Step("fringe", show.piece(piece.fringe_m), note=phrase("left unwoven"))
 
 
 def _sections(plan: WarpPlan, piece: Piece) -> Iterator[Step]:
@@ -111,25 +109,30 @@ def _sections(plan: WarpPlan, piece: Piece) -> Iterator[Step]:
     for section in piece.sections:
         notes = []
         if section.part == "body" and piece.hem_m and len(piece.sections) == 1:
-            hem = f"{show.piece(piece.hem_m)} ({some(piece.hem_picks, 'pick')})"
-            notes.append(f"of that a hem of {hem} at each end")
+            notes.append(
+                phrase(
+                    "of that a hem of {length} ({picks}) at each end",
+                    length=show.piece(piece.hem_m),
+                    picks=some(piece.hem_picks, "pick"),
+                )
+            )
         yield Step(
             section.part,
             show.piece(section.woven_m),
             section.picks,
             repeats_in(section.picks, repeat_of(plan, section)),
-            ", ".join((*_woven_in(plan, section), *notes)),
+            listed((*_woven_in(plan, section), *notes)),
         )
 
 
-def _woven_in(plan: WarpPlan, section: Section) -> Iterator[str]:
+def _woven_in(plan: WarpPlan, section: Section) -> Iterator[Phrase]:
     """Which draft and which weft, where the warp has several."""
     if section.weave.stripes:
         yield stripes_told.weft_told(section.weave.stripes, section.picks)
     elif len({weft.yarns for weft in plan.wefts}) > 1:
-        yield f"weft {listed(dict.fromkeys(section.weave.yarns))}"
+        yield phrase("weft {yarns}", yarns=listed(dict.fromkeys(section.weave.yarns)))
     if len(plan.order.drafts) > 1:
-        yield f"in {plan.weft_of(section).draft.title or section.weave.draft}"
+        yield phrase("in {draft}", draft=plan.weft_of(section).draft.title or section.weave.draft)
 
 
 def repeat_of(plan: WarpPlan, section: Section) -> int:
@@ -139,7 +142,7 @@ def repeat_of(plan: WarpPlan, section: Section) -> int:
     return woven.repeat
 
 
-def repeats_in(picks: int, repeat: int) -> str:
+def repeats_in(picks: int, repeat: int) -> Phrase:
     """Picks as repeats of a draft, from its pick 1.
 
     >>> repeats_in(497, 40), repeats_in(40, 40), repeats_in(7, 40)
@@ -147,6 +150,8 @@ def repeats_in(picks: int, repeat: int) -> str:
     """
     whole, over = divmod(picks, repeat)
     if not whole:
-        return f"the first {some(picks, 'pick')} of {repeat:,}"
-    more = f" and {some(over, 'pick')}" if over else ""
-    return f"{some(whole, 'repeat')} of {some(repeat, 'pick')}{more}"
+        return phrase("the first {picks} of {repeat:,}", picks=some(picks, "pick"), repeat=repeat)
+    more = phrase(" and {picks}", picks=some(over, "pick")) if over else ""
+    return phrase(
+        "{repeats} of {picks}{more}", repeats=some(whole, "repeat"), picks=some(repeat, "pick"), more=more
+    )

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import cycle
 
-from loomready.loomside.steps.words import listed, some, stripes
+from loomready.loomside.steps.words import stripes
 from loomready.model.guild import Stripe, WarpOrder, WeftStripe
+from loomready.phrases import Phrase, listed, phrase, some
 from loomready.warp.stripes import threads_in
 
 LISTED = 12  # changes that a line of text names
@@ -32,23 +33,28 @@ def warp_told(order: WarpOrder, ends: int) -> str:
     if not order.stripes:
         return ""
     if order.stripes_mirrored:
-        return f"{_runs(order.stripes)}, to the middle of the web, then back"
-    return _runs(order.stripes) + _repeat(order.stripes, ends)
+        return phrase("{runs}, to the middle of the web, then back", runs=_runs(order.stripes))
+    return phrase("{runs}{repeat}", runs=_runs(order.stripes), repeat=_repeat(order.stripes, ends))
 
 
-def weft_told(of: tuple[WeftStripe, ...], picks: int) -> str:
+def weft_told(of: tuple[WeftStripe, ...], picks: int) -> Phrase:
     """The stripes of a section in words, and where its yarn changes.
 
     >>> weft_told((WeftStripe("slate", 4), WeftStripe("flax", 2)), 11)
     'weft 4 slate, 2 flax, repeat; change at pick 5, 7, 11'
     """
-    line = f"weft {_runs(of)}{_repeat(of, picks)}"
+    line = phrase("weft {runs}{repeat}", runs=_runs(of), repeat=_repeat(of, picks))
     at = [pick for pick, _ in changes(of, picks)][1:]
     if not at:
         return line
     if len(at) > LISTED:
-        return f"{line}; {some(len(at), 'change')} of yarn: at pick {listed(at[:LISTED])} …"
-    return f"{line}; change at pick {listed(at)}"
+        return phrase(
+            "{weft}; {changes} of yarn: at pick {picks} …",
+            weft=line,
+            changes=some(len(at), "change"),
+            picks=listed(at[:LISTED]),
+        )
+    return phrase("{weft}; change at pick {picks}", weft=line, picks=listed(at))
 
 
 def _runs(of: tuple[Stripe, ...] | tuple[WeftStripe, ...]) -> str:
@@ -60,4 +66,4 @@ def _runs(of: tuple[Stripe, ...] | tuple[WeftStripe, ...]) -> str:
 
 
 def _repeat(of: tuple[Stripe, ...] | tuple[WeftStripe, ...], count: int) -> str:
-    return ", repeat" if sum(map(threads_in, of)) < count else ""
+    return phrase(", repeat") if sum(map(threads_in, of)) < count else ""

@@ -9,6 +9,7 @@ import numpy as np
 from loomready.loomside.steps.lifting import lifting
 from loomready.loomside.steps.piece_steps import closing, opening, repeats_in
 from loomready.loomside.steps.threading import loom_shaft
+from loomready.phrases import Phrase, phrase
 from loomready.warp.length import pick_roles
 from loomready.warp.pieces import Part
 from loomready.warp.pieces import Piece as Woven
@@ -112,10 +113,12 @@ def weaving(plan: WarpPlan) -> Weaving:
     return Weaving(at, tuple(used), tuple(stretches), tuple(pieces), before)
 
 
-def _label(piece: Woven, copy: int) -> str:
+def _label(piece: Woven, copy: int) -> Phrase:
     if piece.number == 0:
-        return "sample"
-    return f"piece {piece.number}" + (f", {copy} of {piece.count}" if piece.count > 1 else "")
+        return phrase("sample")
+    if piece.count > 1:
+        return phrase("piece {number}, {copy} of {count}", number=piece.number, copy=copy, count=piece.count)
+    return phrase("piece {number}", number=piece.number)
 
 
 def _repeat(plan: WarpPlan, weft: Weft) -> tuple[Pick, ...]:

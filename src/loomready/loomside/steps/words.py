@@ -1,25 +1,15 @@
-"""Words that pages and sheets share: counts with their nouns, spans, lists, runs folded into patterns."""
+"""What pages and sheets share: spans of numbers, runs folded into patterns."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 _LONGEST_PATTERN = 16  # runs of color that are looked at as one stripe pattern
-
-
-def some(count: int, noun: str) -> str:
-    """``some(1, "end")`` is "1 end", ``some(2000, "end")`` "2,000 ends"."""
-    return f"{count:,} {noun}{'' if count == 1 else 's'}"
 
 
 def span(first: int, last: int) -> str:
     """``span(3, 9)`` is "3–9", ``span(3, 3)`` "3"."""
     return f"{first:,}" if first == last else f"{first:,}–{last:,}"
-
-
-def listed(items: Iterable[object]) -> str:
-    """``listed([1, 3, 5])`` is "1, 3, 5"."""
-    return ", ".join(map(str, items))
 
 
 def stripes(runs: Sequence[tuple[str, int]]) -> list[tuple[int, list[tuple[str, int]]]]:
