@@ -145,6 +145,10 @@ def _action(action: Action, loom: OnLoom) -> Json:
         needs["repair_heddles"] = list(action.needs.repair_heddles)
     if action.needs.spare_heddles:
         needs["spare_heddles"] = list(action.needs.spare_heddles)
+    if action.needs.moves:
+        needs["moves"] = [
+            {"from": giver, "to": taker, "count": count} for giver, taker, count in action.needs.moves
+        ]
     if action.needs.yarns:
         needs["weights"] = action.needs.weights
         needs["yarn"] = [{"key": key, "length_m": loom.length_m} for key in action.needs.yarns]
