@@ -82,7 +82,9 @@ def floats_of(lifts: Bools, threading: AnyInts) -> Floats:
     threaded = threading[threading >= 0].astype(np.int16)
     if not threaded.size or not lifts.size:
         return Floats(None, None)
-    return Floats(*floats.from_lifts(np.unique(lifts, axis=0), threaded))
+    return Floats(
+        floats.warp(lifts, threaded).or_none, floats.weft(np.unique(lifts, axis=0), threaded).or_none
+    )
 
 
 def slips_as_json(made: Answer) -> Json:

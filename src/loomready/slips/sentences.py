@@ -41,8 +41,63 @@ SENTENCES: Mapping[str, str] = MappingProxyType(
         "leave_one": "leave pick {picks} as it is: it is test weave",
         "leave": "leave picks {picks} as they are: it is test weave",
         "unweave_one": "unweave the last pick and weave it again",
+        "cross_so": "thread ends {end} and {next} again, each through the other's heddle",
+        "skip_so": "take end {end} out",
+        "hang_so": "hang a new end before end {end} from a weight, through a repair heddle on shaft {found}",
+        "thread_so": "tie in a repair heddle on shaft {found} and thread end {end} through it",
         "unweave": "unweave {count} picks and weave again from pick {pick}",
     }
+)
+
+
+# A slip, after the end or the pick where it is.
+SLIPS: Mapping[str, str] = MappingProxyType(
+    {
+        "on": "on shaft {found}, planned on shaft {planned}",
+        "off": "not threaded, planned on shaft {planned}",
+        "crossed": "crossed: on shafts {planned} and {found} the wrong way round",
+        "skipped": "missing, planned on shaft {planned}",
+        "extra_on": "one end too many before it, on shaft {found}",
+        "extra_off": "one end too many before it, not threaded",
+        "empty dent": "an empty dent before it",
+        "crowded dent": "one end too many in its dent",
+        "round its heddle": "round its heddle, not through the eye",
+        "not_risen": "shaft {planned} did not rise",
+        "risen": "shaft {found} rose",
+    }
+)
+# How a slip looks.
+SIGNS: Mapping[str, str] = MappingProxyType(
+    {
+        "one end": "One end lies differently from its neighbors",
+        "two ends": "Two ends side by side have changed places",
+        "shift": "The pattern is shifted from one place on",
+        "gap": "A gap between two ends",
+        "crowded": "A dense line: ends too close together",
+        "late": "One end hangs loose or moves late",
+    }
+)
+# What a sign may be, and what mends it (common practice, no source).
+MEANS: tuple[tuple[str, str, str], ...] = (
+    (SIGNS["one end"], "On a wrong shaft, or not threaded", "A repair heddle on the right shaft"),
+    (
+        SIGNS["two ends"],
+        "Crossed in the heddles, or between heddles and reed",
+        "Thread both again; crossed before the reed, only sley them again",
+    ),
+    (
+        SIGNS["shift"],
+        "A heddle skipped, an end missing, or one end too many",
+        "A new end from a weight; or take the end out",
+    ),
+    (SIGNS["gap"], "An empty dent, or an end missing", "Sley again to the nearer edge; or a new end"),
+    (SIGNS["crowded"], "An end too many in a dent", "Sley again to the nearer edge, or to an empty dent"),
+    (SIGNS["late"], "Round its heddle, or slack", "Thread it again; tie it on again"),
+    (
+        "All ends of a shaft differ in one pick",
+        "A wrong lift, or a treadle tied wrong",
+        "Tie it again; the pick may stay",
+    ),
 )
 
 

@@ -9,12 +9,15 @@ import numpy as np
 import pytest
 from playwright.sync_api import Browser, Page
 
+from loomready.app.loomside import slips_marks
 from loomready.problems import BadInput
-from loomready.slips import asking, possible, said
+from loomready.slips import asking, at_loom, job, possible, said
 from loomready.slips.actions import Mending, OnLoom, Rates
+from loomready.slips.answer import Planned, floats_of
 from loomready.slips.asking import Lift, Looks, Where
 from loomready.slips.found import Found, Slip
 from loomready.slips.infer import infer
+from loomready.slips.marks import Layout, Marks
 from loomready.slips.mending import mend
 from loomready.slips.sentences import SENTENCES
 from loomready.slips.stretch import infer_stretch, with_slips
@@ -200,13 +203,14 @@ def test_questions_are_asked_in_the_browser_as_in_the_engine(script: Page) -> No
         )
         expected.append(told)
     body = """
-      const { everything, at: seenAt, looks, rose, slipOf, top } = await import(at("slip_possible"));
+      const { everything, seenAt, looks, rose, slipOf, top } = await import(at("slip_possible"));
       const { best, sure } = await import(at("slip_asking"));
       return cases.map(({ web, shafts, free, lifts, texts }) => {
         let state = everything(web, shafts, free);
         const asked = [];
         const known = (question) => asked.some((each) => (
-          question.kind === "lift" ? String([each.shafts, each.ends]) === String([question.shafts, question.ends])
+          question.kind === "lift"
+            ? String([each.shafts, each.ends]) === String([question.shafts, question.ends])
             : JSON.stringify(each) === JSON.stringify(question)));
         const told = [];
         for (let step = 0; step <= texts.length; step++) {
@@ -317,5 +321,139 @@ def test_mending_is_found_in_the_browser_as_in_the_engine(script: Page) -> None:
     body = """
       const { mend } = await import(at("slip_mending"));
       return cases.map(({ slips, ...of }) => mend(slips, of));
+    """
+    assert run(script, body, {"cases": cases}) == expected
+
+
+def work_of(web: np.ndarray, floating: bool, shafts: int, own: bool) -> job.Job:
+    """A test weave of this threading, with test picks and four lifts of its own."""
+    threading = np.concatenate([[-1], web, [-1]]) if floating else web
+    free = threading < 0
+    lifts = np.stack([np.arange(shafts) % 4 == each for each in range(4)]) | (np.arange(shafts) % 3 == 0)
+    planned = Planned("web", threading, free, lifts, OnLoom(spare=((1, 2),) * shafts))
+    test = at_loom.shafts_of(at_loom.picks_apart(planned))
+    mine = at_loom.shafts_of(lifts)
+    every = tuple(dict.fromkeys((*test, *mine, *at_loom.at_hand(planned, ()))))
+    layout = Layout(len(threading), shafts, len(test), len(mine), len(every))
+    return job.Job(planned, test, mine, own, every, layout)
+
+
+def as_job(work: job.Job) -> dict[str, Any]:
+    shafts, threading = work.layout.shafts, work.planned.threading
+    return {
+        "units": work.layout.ends,
+        "blocks": work.layout.blocks,
+        "shafts": shafts,
+        "threading": np.where(threading < 0, shafts, threading).tolist(),
+        "free": work.planned.free.astype(int).tolist(),
+        "test": work.test,
+        "own": work.own,
+        "use_own": work.use_own,
+        "lifts": work.lifts,
+        "spare": work.planned.loom.spare,
+        "rates": {name: getattr(Rates(), name) for name in Rates.__dataclass_fields__},
+        "sentences": dict(SENTENCES),
+    }
+
+
+def secret_marks(work: job.Job, random: np.random.Generator, number: int) -> np.ndarray:
+    """What somebody tapped who saw a secret slip or two, and kept, mended or left some."""
+    layout, own = work.layout, work.use_own
+    done = np.zeros(layout.bits, dtype=bool)
+    inner = work.planned.threading[4:-20]
+    there, told = webs.with_slips(inner, 1 + number % 2, random)
+    loom = np.concatenate([work.planned.threading[:4], there, work.planned.threading[-20:]])
+    lifts = job.lifts_of(work, own)
+    up = np.pad(lifts, ((0, 0), (0, 1)))
+    for _kind, end, _planned, _found in told:
+        first = max(1, end - 4 + 4)
+        stop = min(first + 15, layout.ends, len(loom))
+        seen = up[:, loom[first - 1 : stop]]
+        for block, a, b, value in slips_marks.looked_at(work, own, first, seen):
+            start = layout.blocks[block][0]
+            done[start + a : start + b + 1] = value
+    if number % 3:
+        for slip in test_mending.any_slips(random, 1, layout.ends - 4):
+            if slip.kind == "wrong shaft":
+                planned = int(work.planned.threading[(slip.end or 1) - 1]) + 1
+                slip = Slip(slip.kind, slip.end, None, planned, planned % layout.shafts + 1, 19.0)
+            done[layout.blocks["kept"][0] + layout.code(slip)] = True
+    for place, slip in enumerate(job.standing(work, Marks(layout, done)).found.slips):
+        if place % 2 and slip.pick is None:
+            name = ("mended", "left")[number % 2]
+            done[layout.blocks[name][0] + layout.code(slip)] = True
+    done[layout.blocks["way"][0] + number % 3] = True
+    return done
+
+
+def test_what_the_marks_say_is_read_in_the_browser_as_in_the_engine(script: Page) -> None:
+    random = np.random.default_rng(21)
+    cases, expected = [], []
+    for number in range(14):
+        shafts = 4 + 2 * (number % 3)
+        web = webs.threading(random, int(random.integers(80, 200)), shafts)
+        work = work_of(web, number % 2 == 0, shafts, number % 4 == 3)
+        done = secret_marks(work, random, number)
+        marks = Marks(work.layout, done)
+        at = job.standing(work, marks)
+        cases.append({"job": as_job(work), "set": np.flatnonzero(done).tolist(), "bits": work.layout.bits})
+        expected.append(
+            {
+                "slips": [as_slip(slip) for slip in at.found.slips],
+                "codes": [
+                    work.layout.code(job.in_layout(work, slip, work.on_own(marks))) for slip in at.found.slips
+                ],
+                "alternatives": [
+                    {"instead": each.instead_of, "slip": as_slip(each.slip)} for each in at.found.alternatives
+                ],
+                "looked": at.found.looked,
+                "unexplained": at.found.unexplained,
+                "left": [place in at.left for place in range(len(at.found.slips))],
+                "mended": [place in at.mended for place in range(len(at.found.slips))],
+                "there": np.where(at.found.there < 0, shafts, at.found.there).tolist(),
+                "minutes": [pytest.approx(each.minutes) for each in at.found.mending],
+                "mends": [[list(action.slips) for action in each.actions] for each in at.found.mending],
+                "way": marks.way,
+            }
+        )
+    body = """
+      const { Marks } = await import(at("weave_marks"));
+      return cases.map(({ job, set, bits }) => {
+        const done = new Uint8Array(bits);
+        for (const bit of set) done[bit] = 1;
+        const marks = new Marks(job, done);
+        const { slips, alternatives, looked, unexplained, left, mended, there, mending } = marks.standing();
+        return {
+          slips: slips.map(({ kept, ...each }) => each),
+          codes: slips.map((each) => marks.code(each)),
+          alternatives, looked, unexplained, left, mended, there,
+          minutes: mending.map((each) => each.minutes),
+          mends: mending.map((each) => each.actions.map((action) => action.slips)),
+          way: marks.way,
+        };
+      });
+    """
+    assert run(script, body, {"cases": cases}) == expected
+    assert sum(len(found["slips"]) for found in expected) > 14
+
+
+def test_floats_are_measured_in_the_browser_as_in_the_engine(script: Page) -> None:
+    random = np.random.default_rng(6)
+    cases, expected = [], []
+    for number in range(30):
+        shafts = int(random.integers(2, 9))
+        lifts = random.random((int(random.integers(1, 12)), shafts)) < 0.5
+        threading = random.integers(-1 if number % 5 == 0 else 0, shafts, int(random.integers(1, 40)))
+        cases.append(
+            {
+                "weave": ["".join(map(str, row)) for row in lifts.astype(int).tolist()],
+                "threading": np.where(threading < 0, shafts, threading).tolist(),
+            }
+        )
+        longest = floats_of(lifts, threading)
+        expected.append({"warp": longest.warp, "weft": longest.weft})
+    body = """
+      const { floatsOf } = await import(at("weave_draw"));
+      return cases.map(({ weave, threading }) => floatsOf(weave, threading));
     """
     assert run(script, body, {"cases": cases}) == expected

@@ -18,6 +18,7 @@ from django.utils.translation import gettext
 
 from loomready.choose.drafts import columns, lift_plans, threadings
 from loomready.model import guild
+from loomready.slips import sentences
 from loomready.warp import figures
 from loomready.warp.figures import Figure
 
@@ -44,6 +45,7 @@ def told(figure: Figure) -> Figure:
 def of_engine() -> list[str]:
     """Every fixed text that :func:`said` may be asked for, for the catalog's template."""
     found = {text for module in _SPOKEN for text in _texts(module)}
+    found |= {*sentences.SENTENCES.values(), *sentences.SLIPS.values(), *sentences.SIGNS.values()}
     return sorted(found | set(guild.LoomKind.__args__))  # type: ignore[attr-defined]
 
 

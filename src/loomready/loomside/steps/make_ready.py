@@ -21,6 +21,7 @@ CARE: Mapping[str, tuple[str, ...]] = {
     "threading": ("Keep feet off the treadles while hands are in the heddles.", _BREAK, _RULES),
     "beaming": (_TIED, "Keep fingers clear of the beam and its ratchet while it turns.", _BREAK, _RULES),
     "tying": ("Keep feet off the treadles while hands are at the shafts.", _BREAK, _RULES),
+    "test-weave": ("Keep feet off the treadles while hands are in the heddles.", _BREAK, _RULES),
     "weaving": (
         _TIED,
         "Let nobody else touch treadles, jacks, levers or beater. Never leave a loom under tension "
@@ -45,6 +46,8 @@ def ready(plan: WarpPlan, job: str) -> list[str]:
             return _beaming(plan, forward)
         case "tying":
             return _tying(plan, forward)
+        case "test-weave":
+            return _test_weave(plan)
         case _:
             return _weaving(plan)
 
@@ -121,6 +124,14 @@ def _tying(plan: WarpPlan, forward: bool) -> list[str]:
     if plan.web.floating:
         lines.append("Weight each floating selvedge separately, or tie it with the outer knot.")
     return lines
+
+
+def _test_weave(plan: WarpPlan) -> list[str]:
+    return [
+        "Weave a little waste yarn until the ends are evenly spaced.",
+        "Take a smooth weft in a color that no warp end has, and beat so lightly that you see each pick.",
+        "Then look along the cloth from below and from above, and along the reed against a light.",
+    ]
 
 
 def _weaving(plan: WarpPlan) -> list[str]:

@@ -73,7 +73,7 @@ function weighed(possible, like = () => 1) {
 }
 
 /** The fault was seen at these ends, from 1; they may be miscounted by a little. */
-export function at(possible, first, last) {
+export function seenAt(possible, first, last) {
   return weighed(possible, (place) => {
     const kind = possible.kind[place];
     const end = possible.end[place] + 1 + (kind === CROSSED ? 0.5 : kind === EMPTY ? -0.5 : 0);
