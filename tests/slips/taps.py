@@ -6,10 +6,10 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from loomready.slips import asking, possible
+from loomready.slips import asking, job, possible
 from loomready.slips.asking import Lift, Looks, Question, Where
-from loomready.slips.found import Slip
 from loomready.slips.possible import Possible, Sign
+from loomready.warp.result import WarpPlan
 from tests.slips import webs
 
 SIGN: dict[str, Sign] = {
@@ -20,6 +20,18 @@ SIGN: dict[str, Sign] = {
 }
 NEAR = 3  # ends on each side of a tap on the strip, as on the page
 _MOST = 30
+
+
+def of_plan(plan: WarpPlan, slips: int, seed: int, *, pointed: bool) -> tuple[np.ndarray, float]:
+    """Taps for each of so many secret slips of a warp, int[N], and the share that was named rightly."""
+    work, random = job.job(plan), np.random.default_rng(seed)
+    assert work is not None
+    picks = work.picks(work.use_own)
+    lifts = [lift for lift in work.lifts if lift in picks or len(lift) == 1]  # as the page asks for
+    found = [
+        find(work.planned.threading, work.layout.shafts, lifts, random, pointed=pointed) for _ in range(slips)
+    ]
+    return np.array([taps for taps, _right in found]), float(np.mean([right for _taps, right in found]))
 
 
 def find(
@@ -55,12 +67,10 @@ def find(
         if isinstance(question, Where):
             asked.pop()  # the page asks again within the answer
             spans.append(_within(question, end, spans))
-        elif isinstance(question, Looks):
-            answers.append(question)
         else:
             answers.append(question)
         state = _heard(every, spans[-1] if spans else None, answers, loom, SIGN[kind])
-    named: Slip = possible.likeliest(state)[0]
+    named = possible.likeliest(state)[0]
     right = (named.kind, named.end, named.planned, named.found) == (kind, end, was, found)
     return taps + 1, right
 
