@@ -211,12 +211,14 @@ def test_a_slip_that_stays_is_no_work_and_becomes_the_plan(phone: Page) -> None:
     weaver.tap("Yes, that is it")
     expect(phone.locator(".tick")).to_have_count(1)
     expect(phone.locator(".patches .patch")).to_have_count(2)
+    assert violations(phone) == []
     weaver.tap("Leave it")
     expect(phone.locator(".tick")).to_have_count(0)
     expect(phone.get_by_role("button", name="Go on: what is left stays so")).to_be_visible()
     wait_saved(phone)
     with phone.expect_navigation():
         phone.get_by_role("link", name="Change the plan to what is on the loom").click()
+    assert violations(phone) == []
     with phone.expect_navigation():
         phone.get_by_role("button", name="Change the plan").first.click()
     plan = plan_of("scarves")

@@ -331,7 +331,7 @@ export class TestWeave {
     for (const [pick, row] of [...rows.entries()].reverse()) grid.append(make("div", "row-of", make("span", "pick", String(pick + 1)), ...row));
     const heads = ends.map((end) => {
       const shaft = job.threading[end - 1];
-      return make("span", "", make("b", "", String(end)), make("br"), job.free[end - 1] ? says.edge : shaft < job.shafts ? String(shaft + 1) : "–");
+      return make("span", "", make("b", "", String(end)), make("br"), job.free[end - 1] ? make("small", "", says.edge) : shaft < job.shafts ? String(shaft + 1) : "–");
     });
     grid.append(make("div", "row-of heads", make("span", "pick"), ...heads));
     grid.onkeydown = (event) => this.#byArrows(event, rows);
@@ -492,8 +492,9 @@ export class TestWeave {
     const { says, at, marks, job } = this;
     const done = action.slips.every((place) => at.mended[place]);
     const needs = [];
-    if (action.needs.repairs.length) needs.push(fill(says.needs_repair, { shafts: action.needs.repairs.join(", ") }));
-    if (action.needs.spare.length) needs.push(fill(says.needs_spare, { shafts: action.needs.spare.join(", ") }));
+    for (const [name, shafts] of [["needs_repair", action.needs.repairs], ["needs_spare", action.needs.spare]]) {
+      if (shafts.length) needs.push(fill(shafts.length === 1 ? says[`${name}_one`] : says[name], { shafts: shafts.join(", ") }));
+    }
     for (const end of action.needs.new) {
       needs.push(fill(says.needs_end, { length: job.length, yarn: this.page.yarns[job.yarn?.[end - 1]]?.name ?? "" }));
     }
