@@ -63,12 +63,17 @@ class Standing:
     mended: frozenset[int]
 
 
+def is_possible(plan: WarpPlan) -> bool:
+    """Whether ends are in heddles on shafts: the holes and slots of a rigid heddle show a slip at once."""
+    return not plan.loom.is_rigid_heddle and bool((plan.web.shaft >= 0).any())
+
+
 @lru_cache(maxsize=64)
 def job(plan: WarpPlan) -> Job | None:
-    """The test weave of a warp; None where no end is in a heddle."""
-    planned = at_loom.on_loom(plan)
-    if not (planned.threading >= 0).any():
+    """The test weave of a warp; None where there is none (:func:`is_possible`)."""
+    if not is_possible(plan):
         return None
+    planned = at_loom.on_loom(plan)
     test = at_loom.shafts_of(at_loom.picks_apart(planned))
     own = at_loom.shafts_of(at_loom.own_picks(planned))
     own = own if len(own) <= at_loom.MOST_OWN else ()

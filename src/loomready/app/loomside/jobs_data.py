@@ -130,7 +130,7 @@ def steps_of(plan: WarpPlan, around_mm: float | None, sticks_mm: float | None) -
             "steps": [asdict(knot) for knot in tying.tying(plan)],
             "signs": tying.signs(plan),
         },
-        slips_data.NAME: slips_data.steps(plan),
+        **slips_data.steps(plan),
         "weaving": _weaving(plan) | {"signs": weaving.signs(plan)},
     }
     dents = sleying.sleying(plan)

@@ -23,8 +23,10 @@ NAME = slips_marks.NAME
 
 
 def steps(plan: WarpPlan) -> Data:
-    """What the list of jobs needs of it."""
-    return {"units": plan.web.ends, "steps": [], "signs": job.signs(plan)}
+    """What the list of jobs needs of it, by the job's name; empty where there is no test weave."""
+    if not job.is_possible(plan):
+        return {}
+    return {NAME: {"units": plan.web.ends, "steps": [], "signs": job.signs(plan)}}
 
 
 def page_data(room: Room, plan: WarpPlan) -> Data:
