@@ -30,7 +30,15 @@ def sheets(pdf: bytes) -> dict[str, str]:
         end = _LAST_OF_HEAD.search(text)
         assert name is not None
         assert end is not None
-        for sheet in ("Project", "Winding", "Chain tags", "Sley and heddles", "Threading", "Weaving"):
+        for sheet in (
+            "Project",
+            "Winding",
+            "Chain tags",
+            "Sley and heddles",
+            "Threading",
+            "Test weave",
+            "Weaving",
+        ):
             if name[1].endswith(sheet):
                 found[sheet] = found.get(sheet, "") + text[end.end() :] + "\n"
     return found

@@ -49,3 +49,9 @@ def test_two_heddles_keep_their_numbers():
     assert steps_of(made, None, None)["threading"]["named"] == {3: "slot"}
     (weft,) = packet_data(made)["weaving"]["wefts"]
     assert weft["picks"][0]["up"] == "heddle 1 up"
+
+
+def test_a_rigid_heddle_has_no_test_weave_of_shafts_and_repair_heddles():
+    made = plan()
+    assert "test-weave" not in steps_of(made, None, None)
+    assert packet_data(made)["test_weave"] is None

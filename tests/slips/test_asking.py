@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
+from loomready import guildfile
 from loomready.problems import BadInput
 from loomready.slips import asking, possible, said
 from loomready.slips.asking import Lift, Looks, Where, best
 from loomready.slips.possible import Possible
+from loomready.warp.plan import plan_guild
+from tests.slips import taps
 from tests.slips.test_test_picks import single_slips
+
+DEMO = Path(__file__).parents[2] / "demo" / "guild.toml"
 
 STRAIGHT = np.arange(80) % 8
 TWILL = [(1, 2, 5, 6), (2, 3, 6, 7), (3, 4, 7, 8), (1, 4, 5, 8), *((shaft,) for shaft in range(1, 9))]
@@ -81,6 +88,15 @@ def test_true_answers_find_a_slip_in_four_questions_on_average_and_name_none_tha
     assert wrong <= 1
     assert np.mean(counts) <= 4.5
     assert max(counts) <= 9
+
+
+def test_a_secret_slip_of_a_demo_warp_is_found_in_about_six_taps() -> None:
+    loaded = guildfile.load(DEMO)
+    scarves = plan_guild(loaded.guild, loaded.drafts, until="scarves").warps[-1]
+    counts, right = taps.of_plan(scarves, 20, 1, pointed=True)
+    assert right == 1
+    assert counts.mean() <= 6.5
+    assert counts.max() <= 10
 
 
 def test_the_first_question_of_a_wide_web_is_where() -> None:

@@ -86,7 +86,7 @@ def test_the_cheapest_sets_are_the_cheapest_of_all_sets(seed: int) -> None:
     random = np.random.default_rng(seed)
     number, ends = int(random.integers(1, 6)), int(random.integers(20, 60))
     spare = tuple(map(tuple, random.integers(0, 2, (4, 2)).tolist())) if seed % 2 else None
-    rates = Rates(*random.uniform(0.1, 9, 8).tolist()) if seed % 3 else RATES
+    rates = Rates(*random.uniform(0.1, 9, 10).tolist()) if seed % 3 else RATES
     slips, loom = any_slips(random, number, ends), OnLoom(spare=spare)
     every = sorted(every_set(Task(slips, ends, 16, loom, rates)))
     found = mend(slips, ends, 16, loom, rates)
@@ -144,11 +144,42 @@ def test_a_wrong_shaft_at_the_edge_is_rethreaded_to_the_edge() -> None:
 
 
 def test_without_a_spare_heddle_at_that_side_the_edge_needs_a_repair_heddle() -> None:
-    spare = ((9, 9), (9, 9), (0, 9), (9, 9), (9, 9))
+    spare = ((0, 9), (0, 9), (0, 9), (0, 9), (0, 9))
     task = Task((wrong(2, 3, 5),), 300, 16, OnLoom(spare=spare), RATES)
     action = mending.to_edge(task, [0], first=True)
     assert action.needs.repair_heddles == (3,)
     assert action.needs.spare_heddles == ()
+
+
+def test_a_heddle_that_the_edge_lacks_is_carried_there_from_the_shaft_with_most_of_them_left() -> None:
+    spare = ((2, 9), (1, 9), (1, 9), (0, 9), (0, 9))
+    slips = (wrong(2, 3, 5), wrong(4, 3, 5), wrong(6, 4, 2))
+    action = mending.to_edge(Task(slips, 300, 16, OnLoom(spare=spare), RATES), [0, 1, 2], first=True)
+    assert action.needs.spare_heddles == (3,)
+    assert action.needs.moves == ((1, 3, 1), (1, 4, 1))
+    assert action.needs.repair_heddles == ()
+    assert action.minutes == RATES.begin + 6 * RATES.rethread + 2 * RATES.carry
+    assert action.do.startswith("first carry 1 of the heddles beyond the edge from shaft 1 to shaft 3; ")
+
+
+def test_carrying_is_dearer_than_a_spare_heddle_and_cheaper_than_a_repair_heddle() -> None:
+    spares = ((9, 9), (9, 9), (9, 9)), ((9, 9), (9, 9), (0, 0)), ((0, 0), (0, 0), (0, 0))
+    task = [Task((wrong(2, 3, 1),), 300, 16, OnLoom(spare=each), RATES) for each in spares]
+    minutes = [mending.to_edge(each, [0], first=True).minutes for each in task]
+    assert minutes == sorted(set(minutes))
+
+
+def test_the_second_way_to_mend_a_wrong_shaft_uses_its_own_heddle_again() -> None:
+    _first, second, *_ = mend([wrong(150, 3, 5)], 300, 16)
+    assert second.actions[0].needs == mending.Needs()
+    assert second.minutes == RATES.cut_off + RATES.repair_heddle + RATES.rethread
+    assert "cut off the heddle of end 150 on shaft 5" in second.actions[0].do
+
+
+def test_a_slip_that_is_not_threaded_has_no_heddle_to_cut_off() -> None:
+    assert all(
+        "cut off" not in action.do for each in mend([wrong(150, 3, 0)], 300, 16) for action in each.actions
+    )
 
 
 def test_crossed_ends_change_heddles_and_need_nothing() -> None:

@@ -12,7 +12,9 @@ import pytest
 
 from loomready.cli import main
 from loomready.draft.draft import Draft, lift_plan
+from loomready.draft.structure import floats
 from loomready.draft.wif import writer
+from loomready.slips.answer import Floats, floats_of
 from tests.test_cli import GUILD
 
 PICKS = ((1, 2), (1, 3), (2, 4), (1, 4), (2, 3), (3, 4))
@@ -249,3 +251,9 @@ def test_a_web_that_is_another_threading_altogether_still_gets_an_answer(
     found = document(capsys, "slips", room / "point.wif", "--seen", seen(room / "seen.csv", web))
     assert found["slips"]
     assert len(found["mending"]) > 0
+
+
+def test_warp_floats_are_those_of_the_picks_in_their_order() -> None:
+    lifts = np.array([[1, 0, 0], [1, 1, 0], [1, 1, 1], [0, 1, 1], [0, 0, 1], [0, 1, 0]], dtype=bool)
+    threading = np.arange(9) % 3
+    assert floats_of(lifts, threading) == Floats(*floats.longest(lifts[:, threading]))

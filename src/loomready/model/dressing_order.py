@@ -48,13 +48,14 @@ _JOBS = (
     Job("sleying", ("sleyed",), frozenset({"sley", "order"})),
     Job("threading", ("threaded",), frozenset({"loom", "threading", "order"})),
     Job("tying", ("tied on",), frozenset({"loom"})),
-    Job("weaving", ("tested", "weaving", CUT_OFF), frozenset()),
+    Job("test-weave", ("tested",), frozenset()),
+    Job("weaving", ("weaving", CUT_OFF), frozenset()),
 )
 JOBS: Mapping[str, Job] = MappingProxyType({job.name: job for job in _JOBS})
 STEPS = (PLANNED, *(step for job in _JOBS for step in job.steps))
 _ORDERS: Mapping[Dressing, tuple[str, ...]] = {
-    "back to front": ("winding", "beaming", "threading", "sleying", "tying", "weaving"),
-    "front to back": ("winding", "sleying", "threading", "beaming", "tying", "weaving"),
+    "back to front": ("winding", "beaming", "threading", "sleying", "tying", "test-weave", "weaving"),
+    "front to back": ("winding", "sleying", "threading", "beaming", "tying", "test-weave", "weaving"),
 }
 
 

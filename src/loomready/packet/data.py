@@ -15,6 +15,7 @@ from loomready.packet.pictures import (
 )
 from loomready.packet.project import project
 from loomready.packet.tags import tag_pictures, tags
+from loomready.packet.test_weave import test_weave
 from loomready.packet.threading import threading
 from loomready.packet.weaving import weaving
 from loomready.packet.winding import winding
@@ -33,6 +34,7 @@ def packet_data(plan: WarpPlan) -> Data:
         "tags": tags(plan, letters),
         "dressing": dressing(plan),
         "threading": threading(plan, letters),
+        "test_weave": test_weave(plan),
         "weaving": weaving(plan, letters),
         "finishing": finishing(plan, letters),
     }

@@ -65,6 +65,7 @@ def strips(plan: WarpPlan, catalog: Catalog = ENGLISH) -> dict[str, str]:
         "winding": _bouts(plan),
         "dressing": _dents(plan),
         "threading": _groups(plan),
+        "test_weave": _groups(plan),
         "weaving": _repeats(plan),
         "finishing": [Mark(1, plan.web.ends, some(plan.web.ends, "end"))],
     }

@@ -82,7 +82,9 @@ def floats_of(lifts: Bools, threading: AnyInts) -> Floats:
     threaded = threading[threading >= 0].astype(np.int16)
     if not threaded.size or not lifts.size:
         return Floats(None, None)
-    return Floats(*floats.from_lifts(np.unique(lifts, axis=0), threaded))
+    return Floats(
+        floats.warp(lifts, threaded).or_none, floats.weft(np.unique(lifts, axis=0), threaded).or_none
+    )
 
 
 def slips_as_json(made: Answer) -> Json:
@@ -145,6 +147,10 @@ def _action(action: Action, loom: OnLoom) -> Json:
         needs["repair_heddles"] = list(action.needs.repair_heddles)
     if action.needs.spare_heddles:
         needs["spare_heddles"] = list(action.needs.spare_heddles)
+    if action.needs.moves:
+        needs["moves"] = [
+            {"from": giver, "to": taker, "count": count} for giver, taker, count in action.needs.moves
+        ]
     if action.needs.yarns:
         needs["weights"] = action.needs.weights
         needs["yarn"] = [{"key": key, "length_m": loom.length_m} for key in action.needs.yarns]

@@ -22,13 +22,13 @@ from loomready.slips.found import Alternative, Slip
 from loomready.slips.infer import UNSEEN, Cells
 from loomready.slips.mending import Mending, OnLoom, Rates, mend
 from loomready.slips.planned import yarn_of_ends
-from loomready.slips.stretch import infer_stretch, with_slips
+from loomready.slips.stretch import by_planned_end, infer_stretch, planned_ends, with_slips
 from loomready.warp.result import WarpPlan
 
 WINDOW = 8  # ends side by side on a page, each wide enough for a thumb
 _FEW, _MANY = 8, 12  # test picks on up to eight shafts, and on more
 TAKEN_OUT_MIN = 0.2  # for each end, out of reed and heddle (common practice, no source)
-_MOST_OWN = 24  # different lifts of a draft that somebody weaves as a test
+MOST_OWN = 24  # different lifts of a draft that somebody weaves as a test
 Ints = npt.NDArray[np.int64]
 
 
@@ -44,7 +44,7 @@ class Window:
 class Outcome:
     """What follows from what was seen.
 
-    slips         found in the cells, then those found by questions
+    slips         found in the cells, then those found by questions, less those that the cells speak against
     alternatives  of the slips found in the cells
     looked        ends that were looked at
     unexplained   seen cells that differ from the plan with these slips
@@ -93,7 +93,7 @@ def own_picks(planned: Planned) -> Bools:
 def own_are_enough(planned: Planned) -> bool:
     """Whether the draft's own lifts tell its shafts apart and are few."""
     own = own_picks(planned)
-    return len(own) <= _MOST_OWN and not picking.cannot_tell(own, picking.used_shafts(planned.threading))
+    return len(own) <= MOST_OWN and not picking.cannot_tell(own, picking.used_shafts(planned.threading))
 
 
 def picks_apart(planned: Planned) -> Bools:
@@ -191,17 +191,34 @@ def outcome(
 
     :param told: slips that were found by questions
     """
-    cells = _cells(len(planned.threading), len(lifts), windows)
+    return outcome_of(planned, lifts, _cells(len(planned.threading), len(lifts), windows), told, rates)
+
+
+def outcome_of(
+    planned: Planned, lifts: Bools, cells: Cells, told: Sequence[Slip] = (), rates: Rates | None = None
+) -> Outcome:
+    """The same from cells int8[P, E], -1 where nobody looked."""
     seen = (cells != UNSEEN).any(axis=0)
     slips: tuple[Slip, ...] = ()
     alternatives: tuple[Alternative, ...] = ()
     unexplained = 0
     if seen.any():
-        found = infer_stretch(cells, lifts, planned.threading, planned.free)
-        slips, alternatives = found.slips, found.alternatives
+        web = planned.threading.astype(np.int64)
+        ends = planned_ends(len(web), told)
+        free = np.where(ends < 0, False, planned.free[np.maximum(ends, 0)])
+        found = infer_stretch(cells, lifts, with_slips(web, told), free)
+        named = [by_planned_end(slip, ends, web) for slip in found.slips]
+        wrong = {slip.end for slip in named if slip.kind == "wrong shaft" and slip.found == slip.planned}
+        told = [slip for slip in told if not (slip.kind == "wrong shaft" and slip.end in wrong)]
+        kept = [place for place, slip in enumerate(named) if slip.end is None or slip.end not in wrong]
+        slips = tuple(named[place] for place in kept)
+        alternatives = tuple(
+            Alternative(kept.index(each.instead_of), by_planned_end(each.slip, ends, web))
+            for each in found.alternatives
+            if each.instead_of in kept
+        )
         unexplained = round((1 - found.explains) * int((cells != UNSEEN).sum()))
-    known = {(slip.kind, slip.end) for slip in slips}
-    slips = (*slips, *(slip for slip in told if (slip.kind, slip.end) not in known))
+    slips = (*slips, *told)
     there = with_slips(planned.threading.astype(np.int64), slips)
     return Outcome(
         slips=slips,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from loomready.slips.found import Slip
+from loomready.slips.sentences import SLIPS
 
 
 def where(slip: Slip) -> str:
@@ -12,21 +13,17 @@ def where(slip: Slip) -> str:
     return f"Ends {slip.end}-{slip.end + 1}" if slip.kind == "crossed" else f"End {slip.end}"
 
 
+def name_of(slip: Slip) -> str:
+    """The sentence that says what is wrong, by its name in ``sentences.SLIPS``."""
+    if slip.kind == "wrong shaft":
+        return "on" if slip.found else "off"
+    if slip.kind == "extra":
+        return "extra_on" if slip.found else "extra_off"
+    if slip.kind == "wrong lift":
+        return "not_risen" if slip.planned else "risen"
+    return slip.kind
+
+
 def what(slip: Slip) -> str:
     """What is wrong there."""
-    on = f"on shaft {slip.found}" if slip.found else "not threaded"
-    if slip.kind == "wrong shaft":
-        return f"{on}, planned on shaft {slip.planned}"
-    if slip.kind == "crossed":
-        return f"crossed: on shafts {slip.planned} and {slip.found} the wrong way round"
-    if slip.kind == "skipped":
-        return f"missing, planned on shaft {slip.planned}"
-    if slip.kind == "extra":
-        return f"one end too many before it, {on}"
-    if slip.kind == "empty dent":
-        return "an empty dent before it"
-    if slip.kind == "crowded dent":
-        return "one end too many in its dent"
-    if slip.kind == "round its heddle":
-        return "round its heddle, not through the eye"
-    return f"shaft {slip.planned} did not rise" if slip.planned else f"shaft {slip.found} rose"
+    return SLIPS[name_of(slip)].format(planned=slip.planned, found=slip.found)

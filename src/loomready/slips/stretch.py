@@ -96,3 +96,32 @@ def with_slips(web: Ints, slips: Sequence[Slip]) -> Ints:
         elif slip.kind == "extra":
             there.insert(at, (slip.found or 0) - 1)
     return np.array(there, dtype=np.int64)
+
+
+def planned_ends(ends: int, slips: Sequence[Slip]) -> Ints:
+    """int[C]: the planned end (from 0) in each place once these slips are there; -1: one too many."""
+    there = list(range(ends))
+    for slip in sorted(slips, key=lambda each: -(each.end or 0)):
+        at = (slip.end or 1) - 1
+        if slip.kind == "skipped" and at < len(there):
+            del there[at]
+        elif slip.kind == "extra":
+            there.insert(at, -1)
+    return np.array(there, dtype=np.int64)
+
+
+def by_planned_end(slip: Slip, planned: Ints, threading: AnyInts) -> Slip:
+    """A slip of the web as it stands, named by the ends of the web as planned.
+
+    :param planned: int[C], from :func:`planned_ends`
+    :param threading: int[E], as planned, shafts from 0; -1: not threaded
+    """
+    if slip.end is None:
+        return slip
+    after = planned[slip.end - 1 :]
+    after = after[after >= 0]
+    end = int(after[0]) if after.size else len(threading)
+    made = replace(slip, end=end + 1)
+    if slip.planned is not None and slip.kind != "crossed" and end < len(threading):
+        made = replace(made, planned=int(threading[end]) + 1)
+    return made

@@ -1,7 +1,8 @@
-"""The page of a test weave: picks, questions, cells, slips and mending, and that nothing of it is lost."""
+"""A warp's test weave: its data for the page, marks as facts, the plan changed to what is on the loom."""
 
 from __future__ import annotations
 
+import json
 import re
 
 import numpy as np
@@ -9,215 +10,231 @@ import pytest
 from django.test import Client
 
 from loomready.app.archive import backup_extras
+from loomready.app.loomside import slips_marks
 from loomready.app.models import Change
-from loomready.app.state import store
+from loomready.app.state import facts, store
 from loomready.app.state import tested as records
 from loomready.app.state.snapshot import open_room
 from loomready.app.state.tested import KIND, WeaveSeen
-from loomready.slips import at_loom
+from loomready.loomside.log import facts as engine
+from loomready.loomside.log.plan_diff import plan_name
+from loomready.problems import BadInput
+from loomready.slips import at_loom, job
+from loomready.slips.at_loom import Window
 from loomready.slips.found import Slip
-from loomready.slips.mending import mend
-from tests.slips import webs
+from loomready.warp.result import WarpPlan
 
 PAGE = "/beside/scarves/test-weave"
 pytestmark = pytest.mark.django_db
 
 
-def html(weaver: Client, address: str = PAGE) -> str:
-    response = weaver.get(address)
-    assert response.status_code == 200, response.content[-800:]
-    return response.content.decode()
-
-
-def version() -> str:
-    entry = open_room().entry(KIND, "scarves")
-    return str(entry.version) if entry else ""
-
-
-def post(weaver: Client, **fields: object) -> str:
-    """Where the post leads to."""
-    response = weaver.post(PAGE, {"version": version(), **fields})
-    assert response.status_code == 302, response.content[-800:]
-    return str(response["Location"])
-
-
-def planned() -> at_loom.Planned:
-    there = open_room().plan_of("scarves")
+def plan_of(warp: str = "scarves") -> WarpPlan:
+    there = open_room().plan_of(warp)
     assert there is not None
     assert there.plan is not None
-    return at_loom.on_loom(there.plan)
+    return there.plan
 
 
-def test_the_page_lists_picks_asks_and_shows_cells(weaver: Client) -> None:
-    shown = html(weaver)
-    for text in ("Weave these picks", "Find a slip by questions", "compare the cloth", "Ends 1 to 8"):
-        assert text in shown
+def work_of(warp: str = "scarves") -> job.Job:
+    work = job.job(plan_of(warp))
+    assert work is not None
+    return work
 
 
-def test_cells_that_differ_are_slips_with_steps_to_tick(weaver: Client) -> None:
-    web = planned()
-    tested, _ = records.of(open_room(), "scarves")
-    assert tested.picks == ()
-    shown = html(weaver)
-    names = re.findall(r'name="differs" value="(\d+)-5"', shown)
-    lifts = at_loom.picks_apart(web)
-    if at_loom.own_are_enough(web):
-        lifts = at_loom.own_picks(web)
-    assert len(names) == len(lifts)
-    cells = at_loom.cells_planned(web, lifts)
-    other = next(
-        shaft for shaft in range(lifts.shape[1]) if lifts[:, shaft].any() and shaft != web.threading[4]
+def standing(warp: str = "scarves") -> job.Standing:
+    plan, work = plan_of(warp), work_of(warp)
+    return job.standing(work, slips_marks.marks_of(open_room(), plan, work))
+
+
+def mark(name: str, *slips: Slip, value: bool = True) -> None:
+    work = work_of()
+    codes = [work.layout.code(slip) for slip in slips]
+    slips_marks.write(plan_of(), work, [(name, code, code, value) for code in codes], "a weaver")
+
+
+def data(weaver: Client, address: str = PAGE) -> dict[str, object]:
+    response = weaver.get(address)
+    assert response.status_code == 200, response.content[-800:]
+    found = re.search(r'id="job-data">(.*?)</script>', response.content.decode(), re.S)
+    assert found is not None
+    made: dict[str, object] = json.loads(found[1])
+    return made
+
+
+def slip(kind: str, end: int) -> Slip:
+    on = (work_of().planned.threading + 1).tolist()
+    if kind == "crossed":
+        return Slip("crossed", end, None, on[end - 1], on[end], 19.0)
+    return Slip("wrong shaft", end, None, on[end - 1], on[end - 1] % 4 + 1, 19.0)
+
+
+def test_the_page_has_the_test_weave_between_tying_on_and_weaving(weaver: Client) -> None:
+    page = data(weaver)
+    order = page["order"]
+    assert isinstance(order, list)
+    assert order[-3:] == ["tying", "test-weave", "weaving"]
+    assert '"test-weave"' in weaver.get("/beside/scarves/test-weave.html").content.decode()
+
+
+@pytest.mark.parametrize("warp", ["scarves", "towels", "cushions", "nothing"])
+def test_every_warp_of_the_guild_has_a_page(weaver: Client, warp: str) -> None:
+    there = open_room().plan_of(warp)
+    assert weaver.get(f"/beside/{warp}/test-weave").status_code == (200 if there else 404)
+
+
+def test_cells_that_differ_are_slips_with_a_way_to_mend_them(weaver: Client) -> None:
+    work = work_of()
+    own = work.use_own
+    wrong = slip("wrong shaft", 12)
+    there = work.planned.threading.copy()
+    there[11] = (wrong.found or 0) - 1
+    seen = job.lifts_of(work, own)[:, there[8:16]]
+    slips_marks.write(plan_of(), work, slips_marks.looked_at(work, own, 9, seen), "a weaver")
+    at = standing()
+    (found,) = at.found.slips
+    assert (found.kind, found.end, found.planned, found.found) == (
+        "wrong shaft",
+        12,
+        wrong.planned,
+        wrong.found,
     )
-    differs = [f"{pick + 1}-5" for pick in range(len(lifts)) if cells[pick, 4] != lifts[pick, other]]
-    where = post(weaver, do="cells", first=1, differs=differs)
-    assert where == f"{PAGE}?end=9&saved=1#cells"
-    shown = html(weaver)
-    assert f"on shaft {other + 1}, planned on shaft {web.threading[4] + 1}" in shown
-    assert "Mending" in shown
-    action = re.search(r'name="action" value="([^"]*)"', shown)
-    assert action is not None
-    post(weaver, do="tick", action=action[1].replace("&#x27;", "'"))
-    assert 'aria-pressed="true"' in html(weaver)
-    post(weaver, do="unseen", first=1)
-    assert "Mending" not in html(weaver)
+    assert at.found.looked == 8
+    assert at.found.mending
+    assert at.mended == frozenset()
+    mark("mended", found)
+    assert standing().mended == {0}
 
 
-def test_answers_narrow_in_the_address_and_the_slip_is_kept(weaver: Client) -> None:
-    response = weaver.get(PAGE, {"words": "gap 7 in from the left"})
-    address = response["Location"]
-    shown = html(weaver, address)
-    assert "empty dent" in shown
-    said = re.findall(r'name="said" value="([^"]*)"', shown)
-    where = post(weaver, do="keep", said=list(dict.fromkeys(said)))
-    assert where == f"{PAGE}#found"
-    shown = html(weaver)
-    assert "an empty dent before it" in shown
-    assert "sley again" in shown
-    post(weaver, do="drop", slip=0)
-    assert "an empty dent before it" not in html(weaver)
+def test_a_slip_that_is_left_is_not_mended(weaver: Client) -> None:
+    mark("kept", slip("crossed", 40), slip("wrong shaft", 100))
+    mark("left", slip("crossed", 40))
+    at = standing()
+    assert at.left == {[each.kind for each in at.found.slips].index("crossed")}
+    assert {number for action in at.found.mending[0].actions for number in action.slips} == {
+        place for place in range(2) if place not in at.left
+    }
 
 
-def test_words_that_mean_nothing_are_told_and_the_answers_stay(weaver: Client) -> None:
-    response = weaver.get(PAGE, {"words": "help", "said": "at:40-43"}, follow=True)
-    shown = response.content.decode()
-    assert "is not understood" in shown
-    assert 'value="at:40-43"' in shown
+def test_marks_of_nothing_are_refused(weaver: Client) -> None:
+    with pytest.raises(BadInput, match="expected 0 to"):
+        slips_marks.write(plan_of(), work_of(), [("other", 0, 1, True)], "a weaver")
 
 
-@pytest.mark.parametrize("text", ["at:0-9999", "rose:1:x", "looks:nice", "what"])
-def test_an_address_that_no_page_leads_to_is_refused(weaver: Client, text: str) -> None:
-    assert weaver.get(PAGE, {"said": text}).status_code == 422
+def test_what_was_seen_is_in_the_backup_and_in_the_next_page(weaver: Client) -> None:
+    mark("kept", slip("crossed", 40))
+    assert "test-weave" in json.dumps(facts.since("scarves", 0))
+    rows = data(weaver)["facts"]
+    assert isinstance(rows, list)
+    assert [row[0] for row in rows] == ["test-weave"]
 
 
-def test_an_older_page_saves_nothing(weaver: Client) -> None:
-    post(weaver, do="cells", first=1)
-    response = weaver.post(PAGE, {"version": "", "do": "cells", "first": 9})
-    assert "Somebody changed this" in response.content.decode()
-    assert len(records.of(open_room(), "scarves")[0].windows) == 1
-
-
-@pytest.mark.parametrize("fields", [{"do": "cells", "first": "2"}, {"do": "dance"}, {"do": "keep"}])
-def test_posts_that_no_page_sends_are_refused(weaver: Client, fields: dict[str, str]) -> None:
-    assert weaver.post(PAGE, {"version": "", **fields}).status_code == 422
-
-
-def test_what_was_seen_is_in_the_backup(weaver: Client) -> None:
-    post(weaver, do="cells", first=1, differs=["1-3"])
+def test_a_record_of_an_earlier_version_becomes_marks_that_the_page_sends(weaver: Client) -> None:
+    work = work_of()
+    cells = at_loom.cells_planned(work.planned, job.lifts_of(work, work.use_own))[:, 8:16].copy()
+    cells[0, 3] ^= True
+    rows = tuple("".join("01"[int(cell)] for cell in row) for row in cells)
+    tested = WeaveSeen(work.picks(work.use_own), (Window(9, rows),), (slip("crossed", 40),))
+    store.write(KIND, "scarves", tested.fields(), version=None, who="me")
+    at = standing()
+    assert at.found.looked == 8
+    assert [each.kind for each in at.found.slips] == ["crossed"]
+    page = data(weaver)
+    jobs = page["jobs"]
+    assert isinstance(jobs, dict)
+    sent = jobs["test-weave"]["of_record"]
+    assert all(engine.read(row).job == "test-weave" for row in sent)
+    before = slips_marks.marks_of(open_room(), plan_of(), work).done
+    weaver.post("/beside/scarves/facts", json.dumps({"facts": sent}), content_type="application/json")
+    assert np.array_equal(slips_marks.marks_of(open_room(), plan_of(), work).done, before)
     entry = open_room().entry(KIND, "scarves")
     assert entry is not None
     assert records.checked("scarves", entry.fields) == entry.fields
     assert "tested" in backup_extras.text_of(open_room())
 
 
-def test_a_warp_that_is_not_there_has_no_page(weaver: Client) -> None:
-    assert weaver.get("/beside/nothing/test-weave").status_code == 404
+def test_the_web_that_is_reported_right_makes_the_warp_tested(weaver: Client) -> None:
+    plan = plan_of()
+    signs = job.signs(plan)
+    row = ["test-weave", plan_name("test-weave", signs), 1, plan.web.ends, 1, 1, "a" * 16]
+    weaver.post("/beside/scarves/facts", json.dumps({"facts": [row]}), content_type="application/json")
+    shown = weaver.get("/beside").content.decode()
+    assert "/beside/scarves/weaving" in shown.partition("Continue")[0]
 
 
-def shown_by(web: at_loom.Planned, there: np.ndarray, lifts: np.ndarray, first: int) -> list[str]:
-    """The cells of a window that differ between the plan and what stands on the loom."""
-    cells = at_loom.cells_planned(web, lifts)
-    real = np.pad(lifts, ((0, 0), (0, 1)))[:, there]
-    ends = range(first - 1, min(first + 7, len(there), cells.shape[1]))
-    return [
-        f"{pick + 1}-{end + 1}"
-        for pick in range(len(lifts))
-        for end in ends
-        if cells[pick, end] != real[pick, end]
-    ]
+def as_planned_now() -> list[int]:
+    return (work_of().planned.threading + 1).tolist()
 
 
-@pytest.mark.parametrize("seed", range(6))
-def test_secret_slips_are_found_by_comparing_two_windows(weaver: Client, seed: int) -> None:
-    web, random = planned(), np.random.default_rng(seed)
-    there, told = webs.with_slips(web.threading[8:-16], 1, random)
-    ((kind, end, was, found),) = told
-    there = np.concatenate([web.threading[:8], there, web.threading[-16:]])
-    post(weaver, do="picks", which="test")
-    tested, _ = records.of(open_room(), "scarves")
-    lifts = at_loom.lifts_of(tested.picks, web.lifts.shape[1])
-    first = end + 8 - (end + 7) % 8
-    for start in (first, first + 8):
-        post(weaver, do="cells", first=start, differs=shown_by(web, there, lifts, start))
-    tested, _ = records.of(open_room(), "scarves")
-    (slip,) = at_loom.outcome(web, lifts, tested.windows).slips
-    assert (slip.kind, slip.end, slip.planned, slip.found) == (kind, end + 8, was, found)
-
-
-def test_after_mending_the_comparison_begins_again(weaver: Client) -> None:
-    post(weaver, do="keep", said=["at:40-40", "looks:gap"])
-    action = re.search(r'name="action" value="([^"]*)"', html(weaver))
-    assert action is not None
-    assert "Compare the mended warp" not in html(weaver)
-    post(weaver, do="tick", action=action[1])
-    assert "Compare the mended warp" in html(weaver)
-    post(weaver, do="again")
-    shown = html(weaver)
-    assert "an empty dent before it" not in shown
-    assert "steps of mending done 1 → 0" in shown
-
-
-def test_cells_that_no_slip_explains_are_told(weaver: Client) -> None:
-    post(weaver, do="cells", first=9, differs=["1-11"])
-    assert "1 cell differs, which no slip explains" in html(weaver)
-
-
-@pytest.mark.parametrize("warp", ["scarves", "towels", "cushions", "nothing"])
-def test_every_warp_of_the_guild_has_a_page(weaver: Client, warp: str) -> None:
-    there = open_room().plan_of(warp)
-    response = weaver.get(f"/beside/{warp}/test-weave", {"end": "99999"})
-    assert response.status_code == (200 if there else 404)
-
-
-def as_planned_now(web: at_loom.Planned) -> list[int]:
-    return (web.threading + 1).tolist()
-
-
-def test_slips_that_are_left_become_the_plan_and_one_undo_takes_that_back(weaver: Client) -> None:
-    before = as_planned_now(planned())
-    kept = Slip("crossed", 40, None, before[39], before[40], 99.0)
-    mended = Slip("wrong shaft", 100, None, before[99], before[99] % 4 + 1, 99.0)
-    web = planned()
-    picks = at_loom.shafts_of(at_loom.own_picks(web))
-    step = mend([kept, mended], 258, 4, web.loom)[0].actions[1].do
-    store.write(
-        KIND, "scarves", WeaveSeen(picks, (), (kept, mended), (step,)).fields(), version=None, who="me"
-    )
+def test_slips_that_are_not_mended_become_the_plan_and_one_undo_takes_that_back(weaver: Client) -> None:
+    before = as_planned_now()
+    mark("kept", slip("crossed", 40), slip("wrong shaft", 100))
+    mark("mended", slip("wrong shaft", 100))
     page = f"{PAGE}/plan"
-    shown = html(weaver, page)
+    shown = weaver.get(page).content.decode()
     assert "Change the plan" in shown
     version = re.search(r'name="version" value="(\d+)"', shown)
     assert version is not None
-    assert weaver.post(page, {"version": version[1]}).status_code == 302
-    after = as_planned_now(planned())
+    assert weaver.post(page, {"version": version[1], "choice": "stands"}).status_code == 302
+    after = as_planned_now()
     assert after[39:41] == [before[40], before[39]]
     assert after[:39] + after[41:] == before[:39] + before[41:]
-    assert "crossed: on shafts" not in html(weaver)
+    assert standing().found.slips == ()
     last = Change.objects.order_by("-pk").first()
     assert last is not None
-    weaver.post(f"/guild/undo/{last.pk}")
-    assert as_planned_now(planned()) == before
+    weaver.post(f"/guild/undo/{last.pk}", {"sure": "yes"})
+    assert as_planned_now() == before
+
+
+def test_the_same_slip_on_the_other_side_becomes_the_plan_and_is_left_to_make(weaver: Client) -> None:
+    entry = open_room().entry("warps", "towels")
+    assert entry is not None
+    items = [item for item in entry.fields["items"] if "draft" not in item]  # one draft has the threading
+    store.write("warps", "towels", {**entry.fields, "items": items}, version=entry.version, who="me")
+    before = work_of("towels").planned.threading
+    assert before.tolist() == before[::-1].tolist()
+    one, two = before[39:41].tolist()
+    wrong = Slip("crossed", 40, None, one + 1, two + 1, 19.0)
+    loom = before.copy()
+    loom[39:41] = two, one
+    code = work_of("towels").layout.code(wrong)
+    slips_marks.write(plan_of("towels"), work_of("towels"), [("kept", code, code, True)], "a weaver")
+    page = "/beside/towels/test-weave/plan"
+    shown = weaver.get(page).content.decode()
+    other = len(before) - 40
+    assert "Make the same slip on the other side" in shown
+    assert f"thread ends {other} and {other + 1} again" in shown
+    version = re.search(r'name="version" value="(\d+)"', shown)
+    assert version is not None
+    assert weaver.post(page, {"version": version[1], "choice": "mirrored"}).status_code == 302
+    after = work_of("towels").planned.threading
+    assert np.flatnonzero(after != before).tolist() == [39, 40, other - 1, other]
+    assert after.tolist() == after[::-1].tolist()
+    at = standing("towels")
+    assert at.found.there.tolist() == loom.tolist()
+    assert [each.end for each in at.found.slips] == [other]
+
+
+def test_what_stands_on_the_loom_is_woven_and_drawn_and_other_warps_keep_the_draft(weaver: Client) -> None:
+    was = plan_of()
+    entry = open_room().entry("warps", "scarves")
+    assert entry is not None
+    store.write("warps", "twin", {**entry.fields, "key": "twin"}, version=None, who="me")
+    mark("kept", slip("crossed", 3))
+    shown = weaver.get(f"{PAGE}/plan").content.decode()
+    version = re.search(r'name="version" value="(\d+)"', shown)
+    assert version is not None
+    weaver.post(f"{PAGE}/plan", {"version": version[1], "choice": "stands"})
+    now = plan_of()
+    assert now.draft.threading.tolist() != was.draft.threading.tolist()
+    page = data(weaver, "/beside/scarves/weaving")
+    jobs = page["jobs"]
+    assert isinstance(jobs, dict)
+    edges = dict(jobs["weaving"]["edges"]["first"])
+    on = as_planned_now()
+    assert [edges[end] for end in (3, 4)] == on[2:4]
+    assert plan_of("twin").draft.threading.tolist() == was.draft.threading.tolist()
 
 
 def test_without_slips_there_is_nothing_to_plan(weaver: Client) -> None:
-    assert "Change the plan" not in html(weaver, f"{PAGE}/plan")
+    assert 'name="choice"' not in weaver.get(f"{PAGE}/plan").content.decode()
     assert weaver.post(f"{PAGE}/plan", {"version": "1"}).status_code == 422

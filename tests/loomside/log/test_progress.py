@@ -29,7 +29,15 @@ def test_a_job_that_is_reported_whole_is_a_step_of_the_warp() -> None:
 def test_a_job_that_nobody_reported_is_done_once_a_later_one_is() -> None:
     at = progress("planned", "back to front", {"threading": (258, 258)})
     assert (at.step, at.begun, at.next_step) == ("threaded", ("winding", "beaming", "threading"), "sleyed")
-    assert [job.finished for job in at.jobs] == [True, True, True, False, False, False]
+    assert [job.finished for job in at.jobs] == [True, True, True, False, False, False, False]
+
+
+def test_a_test_weave_comes_after_tying_on_and_is_done_once_weaving_is_begun() -> None:
+    at = progress("tied on", "back to front", {})
+    assert at.now is not None
+    assert (at.now.name, at.next_step) == ("test-weave", "tested")
+    at = progress("tied on", "back to front", {"weaving": (4, 300)})
+    assert {job.name: job.finished for job in at.jobs}["test-weave"]
 
 
 def test_cutting_off_is_ticked_and_never_reported() -> None:
@@ -52,7 +60,7 @@ def test_what_was_done_by_an_earlier_plan_counts_as_begun() -> None:
 
 
 counts = st.dictionaries(
-    st.sampled_from(sorted(dressing_order.JOBS)), st.tuples(st.integers(0, 20), st.just(20)), max_size=6
+    st.sampled_from(sorted(dressing_order.JOBS)), st.tuples(st.integers(0, 20), st.just(20)), max_size=7
 )
 
 

@@ -9,6 +9,7 @@ from typing import Any
 from django.utils.translation import get_language
 
 from loomready.app.i18n.words import READERS, said
+from loomready.app.loomside import slips_data
 from loomready.app.loomside.jobs_words import of_rigid_heddle, words
 from loomready.app.server import identity
 from loomready.app.state import facts
@@ -74,6 +75,11 @@ def page_data(room: Room, planned: Planned) -> Data:
         job = said({part: value for part, value in steps.items() if part != "signs"})
         job["plan"] = plan_name(name, steps["signs"])
         job |= facts.against_earlier(key, name, job["plan"], steps["signs"])
+        if name == slips_data.NAME:
+            more = slips_data.page_data(room, plan)
+            if not more:
+                continue
+            job |= more
         jobs[name] = job
     rows, last = facts.since(key, 0)
     return {
@@ -124,6 +130,7 @@ def steps_of(plan: WarpPlan, around_mm: float | None, sticks_mm: float | None) -
             "steps": [asdict(knot) for knot in tying.tying(plan)],
             "signs": tying.signs(plan),
         },
+        **slips_data.steps(plan),
         "weaving": _weaving(plan) | {"signs": weaving.signs(plan)},
     }
     dents = sleying.sleying(plan)

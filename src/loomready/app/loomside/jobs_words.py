@@ -21,6 +21,7 @@ def words() -> dict[str, str]:
         "threading": _("threading"),
         "beaming": _("beaming"),
         "tying": _("tying on"),
+        "test-weave": _("test weave"),
         "weaving": _("weaving"),
         "ready": _("Get ready"),
         "begin": _("Start"),

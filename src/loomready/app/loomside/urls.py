@@ -12,7 +12,6 @@ urlpatterns = [
     path("beside/<str:key>/tick", jobs_views.tick, name="loomside-tick"),
     path("beside/<str:key>/beam", jobs_views.beam, name="loomside-beam"),
     path("beside/<str:key>/count", jobs_views.count, name="loomside-count"),
-    path("beside/<str:key>/test-weave", slips_views.test_weave, name="loomside-slips"),
     path("beside/<str:key>/test-weave/plan", slips_views.plan_it_so, name="loomside-slips-plan"),
     path("beside/<str:key>/<str:name>.html", jobs_views.saved, name="loomside-saved"),
     path("beside/<str:key>/<str:name>", jobs_views.job, name="loomside-job"),

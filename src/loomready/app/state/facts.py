@@ -233,6 +233,11 @@ def aside() -> list[tuple[str, int]]:
     return sorted(counts.items())
 
 
+def contents(warp: str, job: str) -> dict[str, list[str]]:
+    """The content of each plan of a job that was kept, by its name."""
+    return {each.plan: each.signs for each in JobPlan.objects.filter(warp=warp, job=job)}
+
+
 def against_earlier(warp: str, job: str, plan: str, signs: list[str]) -> dict[str, Any]:
     """What a job's earlier plans share with the current one, and what differs.
 

@@ -26,6 +26,7 @@ CARE: Mapping[str, tuple[str, ...]] = {
         _RULES,
     ),
     "tying": (phrase("Keep feet off the treadles while hands are at the shafts."), _BREAK, _RULES),
+    "test-weave": (phrase("Keep feet off the treadles while hands are in the heddles."), _BREAK, _RULES),
     "weaving": (
         _TIED,
         phrase(
@@ -54,6 +55,8 @@ def ready(plan: WarpPlan, job: str) -> list[Phrase]:
             return _beaming(plan, forward)
         case "tying":
             return _tying(plan, forward)
+        case "test-weave":
+            return _test_weave(plan)
         case _:
             return _weaving(plan)
 
@@ -157,6 +160,14 @@ def _tying(plan: WarpPlan, forward: bool) -> list[Phrase]:
     if plan.web.floating:
         lines.append(phrase("Weight each floating selvedge separately, or tie it with the outer knot."))
     return lines
+
+
+def _test_weave(plan: WarpPlan) -> list[Phrase]:
+    return [
+        phrase("Weave a little waste yarn until the ends are evenly spaced."),
+        phrase("Take a smooth weft in a color that no warp end has, and beat so lightly that you see each pick."),
+        phrase("Then look along the cloth from below and from above, and along the reed against a light."),
+    ]
 
 
 def _weaving(plan: WarpPlan) -> list[Phrase]:

@@ -8,6 +8,7 @@ import { screensOf } from "./screens.js";
 import { overWeb } from "./web.js";
 import { panels } from "./panels.js";
 import { awake, Voice } from "./voice.js";
+import { TestWeave } from "./weave.js";
 
 const byId = (id) => document.getElementById(id);
 const text = byId("job-data").textContent;
@@ -30,6 +31,7 @@ class Beside {
     this.storing = new Set(); // names of facts that are not stored in the browser yet
     this.stack = [];
     this.voice = new Voice(words);
+    this.weave = page.jobs["test-weave"] ? new TestWeave(this) : null;
     this.name = page.order.includes(root.dataset.job) ? root.dataset.job : page.order[0];
     this.elsewhere = 0;
     this.notes = [];
@@ -49,6 +51,12 @@ class Beside {
         continue;
       }
       if (!isFact(row) || this.rows.has(nameOf(row))) continue;
+      this.rows.set(nameOf(row), row);
+      this.waiting.add(nameOf(row));
+    }
+    // What an earlier version kept of the test weave is sent as facts.
+    for (const row of page.jobs["test-weave"]?.of_record ?? []) {
+      if (this.rows.has(nameOf(row)) || removed.has(nameOf(row))) continue;
       this.rows.set(nameOf(row), row);
       this.waiting.add(nameOf(row));
     }
@@ -94,7 +102,7 @@ class Beside {
   }
 
   reckon() {
-    this.done = stateOf(this.rows.values(), this.name, this.job.units, this.job.plan, this.job.earlier);
+    this.done = stateOf(this.rows.values(), this.name, this.job.marks ?? this.job.units, this.job.plan, this.job.earlier);
   }
 
   isDone(screen) {
@@ -147,7 +155,7 @@ class Beside {
     }
     const last = this.stack.pop();
     if (!last) return this.tell(words.nothing_to_undo);
-    for (const [first, until] of last.spans) this.say(first, until, 0);
+    for (const [first, until, value = 0] of last.spans) this.say(first, until, value);
     this.place = last.place;
     return this.show();
   }
@@ -167,11 +175,27 @@ class Beside {
   }
 
   goTo(unit) {
+    if (this.weaves && this.place === this.screens.find(1)) return this.weave.goTo(unit);
     const place = this.screens.find(unit);
     if (place >= 0 && place < this.screens.count) {
       this.place = place;
       this.show();
     }
+    return undefined;
+  }
+
+  /** Whether the job is the test weave, which draws its screens itself. */
+  get weaves() {
+    return this.name === "test-weave";
+  }
+
+  #drawn(screen) {
+    return this.weaves && screen.kind !== "ready" ? this.weave.draw(screen) : draw(page, this.name, screen, this.done);
+  }
+
+  /** The card from its beginning. */
+  top() {
+    byId("card").scrollTop = 0;
   }
 
   /** Picks up to this one are woven, those after it are not. */
@@ -298,28 +322,31 @@ class Beside {
       byId("count").textContent = "";
       byId("then").textContent = "";
     } else {
-      const drawn = draw(page, this.name, screen, this.done);
+      const drawn = this.#drawn(screen);
       card.replaceChildren(...drawn.card);
       byId("place").textContent = drawn.place;
       byId("count").textContent = drawn.count;
       const following = this.place + 1 < count ? at(this.place + 1) : null;
-      const then = following ? draw(page, this.name, following, this.done).short : "";
+      const then = following ? this.#drawn(following).short : "";
       byId("then").textContent = then ? `${words.then} ${then}` : "";
       if (this.settings.read) this.voice.say(drawn.say);
     }
     const done = this.isDone(screen);
     card.classList.toggle("is-done", done);
     root.classList.toggle("is-ready", screen?.kind === "ready");
+    root.classList.toggle("is-find", screen?.kind === "find");
     byId("tag").hidden = !done;
-    byId("next").hidden = !screen;
+    const go = screen?.kind === "find" && !done ? this.weave.go : null;
+    byId("next").hidden = !screen || go === "";
     byId("finish").hidden = Boolean(screen) || this.nextOpen(0) < count;
     byId("finish-step").value = this.name;
-    const label = !screen ? "" : screen.kind === "ready" ? words.begin : screen.kind === "take" ? words.taken
+    const label = !screen ? "" : go ? go : screen.kind === "picks" ? this.weave.says.woven : screen.kind === "ready" ? words.begin : screen.kind === "take" ? words.taken
       : done ? words.next : words.done_next;
     const hint = { hold: words.hold_on, double: words.tap_again }[this.settings.next] ?? "";
     byId("next").replaceChildren(make("span", "go-word", label), make("span", "go-hint", hint));
     byId("undo").textContent = done ? byId("undo").dataset.not : byId("undo").dataset.undo;
-    this.overWeb.show(this.done, screen, this.job);
+    this.overWeb.show(this.done.subarray(0, this.job.units), screen, this.job);
+    if (this.weaves) this.weave.shown();
     this.panels.shown(screen);
     this.showKept();
   }

@@ -13,7 +13,7 @@
 export function screensOf(name, job, from) {
   if (name === "weaving") return woven(job);
   const made = [{ kind: "ready", first: 0, last: 0 }];
-  const lay = { threading: threaded, tying: tied }[name] ?? plain;
+  const lay = { threading: threaded, tying: tied, "test-weave": tested }[name] ?? plain;
   made.push(...lay(name, job, from));
   return {
     count: made.length,
@@ -70,6 +70,11 @@ function tied(name, job) {
     }
   }
   return made;
+}
+
+/** The picks to weave, then the cloth to look at until the whole web is right. */
+function tested(name, job) {
+  return [{ kind: "picks", first: 0, last: 0 }, { kind: "find", first: 1, last: job.units }];
 }
 
 /** The stretch that a pick belongs to, and its place in the repeat. */

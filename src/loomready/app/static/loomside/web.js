@@ -6,7 +6,7 @@ const MANY = 60; // brackets that still show one by one on a phone
 
 /** @param {HTMLElement} web @param {any} page @param {string} name */
 export function overWeb(web, page, name) {
-  const across = name === "winding" || name === "sleying" || name === "threading" || name === "tying";
+  const across = name === "winding" || name === "sleying" || name === "threading" || name === "tying" || name === "test-weave";
   const right = across && page.end_1 === "right";
   web.querySelector("svg")?.setAttribute("preserveAspectRatio", "none");
   web.classList.toggle("along", !across);

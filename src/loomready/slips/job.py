@@ -1,0 +1,166 @@
+"""The test weave as a job at the loom: what is woven, what may be asked, and what the marks say of it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import numpy as np
+
+from loomready.draft.draft import Bools
+from loomready.loomside.steps import threading as threading_job
+from loomready.slips import at_loom
+from loomready.slips.actions import Mending, Rates
+from loomready.slips.answer import Planned
+from loomready.slips.at_loom import Ints, Outcome
+from loomready.slips.found import Slip
+from loomready.slips.infer import UNSEEN, Cells
+from loomready.slips.marks import Layout, Marks
+from loomready.slips.mending import mend
+from loomready.slips.mirrored import mirrored
+from loomready.warp.result import WarpPlan
+
+Picks = tuple[tuple[int, ...], ...]
+_PICKS = "picks 1"  # a new way to choose test picks gets a new number: marks of the old picks do not fit them
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Job:
+    """A warp's test weave, on the shafts of its loom (from 1 in picks and lifts).
+
+    test, own  test picks, and the draft's different lifts where they are few enough to weave each once
+    use_own    the draft's own are the usual ones: they tell all shafts apart
+    lifts      that a question may ask for, the picks among them
+    """
+
+    planned: Planned
+    test: Picks
+    own: Picks
+    use_own: bool
+    lifts: Picks
+    layout: Layout
+
+    def picks(self, own: bool) -> Picks:
+        return self.own if own else self.test
+
+    def on_own(self, marks: Marks) -> bool:
+        """Whether the draft's own lifts are woven, by default or by choice."""
+        return bool(self.own) and self.use_own != bool(marks.block("other")[0])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Standing:
+    """What the marks say.
+
+    found   all slips, with the mending of those that are not left
+    left    places in ``found.slips`` of those that are to stay
+    mended  places of those that are ticked
+    """
+
+    found: Outcome
+    left: frozenset[int]
+    mended: frozenset[int]
+
+
+def is_possible(plan: WarpPlan) -> bool:
+    """Whether ends are in heddles on shafts: the holes and slots of a rigid heddle show a slip at once."""
+    return not plan.loom.is_rigid_heddle and bool((plan.web.shaft >= 0).any())
+
+
+@lru_cache(maxsize=64)
+def job(plan: WarpPlan) -> Job | None:
+    """The test weave of a warp; None where there is none (:func:`is_possible`)."""
+    if not is_possible(plan):
+        return None
+    planned = at_loom.on_loom(plan)
+    test = at_loom.shafts_of(at_loom.picks_apart(planned))
+    own = at_loom.shafts_of(at_loom.own_picks(planned))
+    own = own if len(own) <= at_loom.MOST_OWN else ()
+    lifts = tuple(dict.fromkeys((*test, *own, *at_loom.at_hand(planned, ()))))
+    layout = Layout(len(planned.threading), planned.lifts.shape[1], len(test), len(own), len(lifts))
+    use_own = bool(own) and at_loom.own_are_enough(planned)
+    return Job(planned, test, own, use_own, lifts, layout)
+
+
+def signs(plan: WarpPlan) -> list[str]:
+    """What each end of the test weave is, and then what its picks follow from."""
+    lifts = at_loom.own_picks(at_loom.on_loom(plan)).astype(int)
+    own = " ".join("".join(map(str, row)) for row in lifts.tolist())
+    return [*map(str, threading_job.shaft_of_end(plan).tolist()), f"{_PICKS} {plan.loom.kind} {own}"]
+
+
+def lifts_of(work: Job, own: bool) -> Bools:
+    """bool[P, S] of the picks that are woven."""
+    return at_loom.lifts_of(work.picks(own), work.layout.shafts)
+
+
+def cells(work: Job, marks: Marks) -> Cells:
+    """int8[P, E]: what was seen; unseen where nobody looked."""
+    own = work.on_own(marks)
+    planned = at_loom.cells_planned(work.planned, lifts_of(work, own))
+    seen = planned ^ marks.differs(own)
+    return np.where(marks.looked(own)[None, :], seen, UNSEEN).astype(np.int8)
+
+
+def standing(work: Job, marks: Marks, rates: Rates | None = None) -> Standing:
+    """Slips from cells and questions, which of them stay, and how to mend the others."""
+    own = work.on_own(marks)
+    kept = marks.kept(work.planned.threading)
+    found = at_loom.outcome_of(work.planned, lifts_of(work, own), cells(work, marks), kept, rates)
+    left, mended = (
+        frozenset(
+            place for place, slip in enumerate(found.slips) if marks.has(name, in_layout(work, slip, own))
+        )
+        for name in ("left", "mended")
+    )
+    if left:
+        found = replace(found, mending=_mending_of_the_rest(work, found, left, own, rates))
+    return Standing(found, left, mended)
+
+
+def _mending_of_the_rest(
+    work: Job, found: Outcome, left: frozenset[int], own: bool, rates: Rates | None
+) -> tuple[Mending, ...]:
+    """The mending of the slips that do not stay, by their places among all slips."""
+    places = [place for place in range(len(found.slips)) if place not in left]
+    slips = [found.slips[place] for place in places]
+    made = mend(slips, work.layout.ends, len(work.picks(own)), work.planned.loom, rates)
+
+    def placed(each: Mending) -> Mending:
+        actions = tuple(
+            replace(action, slips=tuple(places[number] for number in action.slips)) for action in each.actions
+        )
+        return replace(each, actions=actions)
+
+    return tuple(map(placed, made))
+
+
+def in_layout(work: Job, slip: Slip, own: bool) -> Slip:
+    """The slip with its pick counted among all picks, test picks first."""
+    if slip.pick is None or not own:
+        return slip
+    return replace(slip, pick=slip.pick + work.layout.test)
+
+
+def as_it_stands(plan: WarpPlan, work: Job, at: Standing) -> tuple[Ints, Ints] | None:
+    """The ends in heddles as they stand: see :func:`at_loom.to_draft`."""
+    return at_loom.to_draft(plan, at.found, at.mended)
+
+
+def mirrored_too(plan: WarpPlan, work: Job, at: Standing) -> tuple[tuple[Slip, ...], Ints, Ints] | None:
+    """The slips to make on the other side, and the ends as they then stand; None: none can be made."""
+    standing = [slip for number, slip in enumerate(at.found.slips) if number not in at.mended]
+    made = mirrored(standing, work.planned.threading.astype(np.int64))
+    if made is None:
+        return None
+    found = replace(at.found, slips=(*at.found.slips, *made))
+    changed = at_loom.to_draft(plan, found, at.mended)
+    return None if changed is None else (made, *changed)
+
+
+def with_marks(work: Job, done: Sequence[int]) -> Marks:
+    """Marks with these bits set, from 0."""
+    bits = np.zeros(work.layout.bits, dtype=np.bool_)
+    bits[list(done)] = True
+    return Marks(work.layout, bits)
