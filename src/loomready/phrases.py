@@ -80,6 +80,20 @@ def phrase(template: str, /, **parts: Part) -> Phrase:
     return Phrase(template, parts)
 
 
+def template(text: str, /) -> str:
+    """A template of a table, filled in later by :func:`filled` or in the browser; a literal in its call."""
+    return text
+
+
+def filled(text: str, /, **parts: Part) -> Phrase:
+    """A template of a table with its parts.
+
+    >>> filled(template("thread end {end} again"), end=3)
+    'thread end 3 again'
+    """
+    return Phrase(text, parts)
+
+
 def plural(count: int, one: str, many: str, /, **parts: Part) -> Phrase:
     """A text that depends on a count. The templates may name it as ``{count}``.
 

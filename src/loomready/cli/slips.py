@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from loomready.cli.common import AsJson, app, print_json
-from loomready.cli.language import _
+from loomready.cli.language import _, catalog
 from loomready.phrases import phrase
 from loomready.problems import BadInput
 
@@ -65,7 +65,7 @@ def slips(
     else:
         from loomready.report.slips_text import tell_slips
 
-        sys.stdout.write(tell_slips(made))
+        sys.stdout.write(tell_slips(made, catalog()))
 
 
 def _planned(source: Path, warp: str | None) -> Planned:
@@ -113,4 +113,4 @@ def _print_picks(planned: Planned, made: TestPicks, as_json: bool) -> None:
     else:
         from loomready.report.slips_text import tell_picks
 
-        sys.stdout.write(tell_picks(planned.name, made, planned.lifts, used))
+        sys.stdout.write(tell_picks(planned.name, made, planned.lifts, used, catalog()))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from loomready.packet.words import Data
+from loomready.phrases import Phrase, listed, phrase
 from loomready.slips import job
 from loomready.slips.sentences import MEANS
 from loomready.slips.test_picks import used_shafts
@@ -39,19 +40,24 @@ def test_weave(plan: WarpPlan) -> Data | None:
 test_weave.__test__ = False  # type: ignore[attr-defined]  # a name that begins with test is not a case for pytest
 
 
-def _needs(plan: WarpPlan, work: job.Job, shafts: list[int]) -> list[str]:
+def _needs(plan: WarpPlan, work: job.Job, shafts: list[int]) -> list[Phrase]:
     """Common practice, no source."""
     spare = work.planned.loom.spare
     yarns = dict.fromkeys(work.planned.loom.yarn or ())
-    named = ", ".join(plan.guild.yarn(key).name for key in yarns)
     lines = [
-        "Threading hook, reed hook, scissors, T-pins",
-        "A repair heddle, or a loop of strong thread, for each end on a wrong shaft",
-        "For a new end: a weight, and a length of the warp from the cones of this packet",
+        phrase("Threading hook, reed hook, scissors, T-pins"),
+        phrase("A repair heddle, or a loop of strong thread, for each end on a wrong shaft"),
+        phrase("For a new end: a weight, and a length of the warp from the cones of this packet"),
     ]
-    if named:
-        lines.append(f"Warp yarn: {named}")
+    if yarns:
+        lines.append(phrase("Warp yarn: {yarns}", yarns=listed(plan.guild.yarn(key).name for key in yarns)))
     if spare is not None:
-        there = ", ".join(f"{sum(spare[shaft - 1])} on {shaft}" for shaft in shafts if sum(spare[shaft - 1]))
-        lines.append(f"Spare heddles by shaft: {there or 'none'}")
+        there = [
+            phrase("{heddles} on {shaft}", heddles=sum(spare[shaft - 1]), shaft=shaft)
+            for shaft in shafts
+            if sum(spare[shaft - 1])
+        ]
+        lines.append(
+            phrase("Spare heddles by shaft: {there}", there=listed(there) if there else phrase("none"))
+        )
     return lines

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from loomready.draft.draft import Bools
-from loomready.phrases import phrase
+from loomready.phrases import ENGLISH, Catalog, Phrase, joined, listed, phrase, plural, some, translated
+from loomready.report.layout import columns, in_lines, indented
 from loomready.slips.answer import Answer
 from loomready.slips.found import MOST_ODDS, Slip
 from loomready.slips.mending import Mending
@@ -15,24 +16,28 @@ from loomready.slips.test_picks import TestPicks, cannot_tell, more_picks, shaft
 _MOST_TOLD = 24
 
 
-def tell_slips(made: Answer) -> str:
-    """Slips with their odds, what cannot be told, and what to do, cheapest first."""
+def tell_slips(made: Answer, catalog: Catalog = ENGLISH) -> str:
+    """Slips with their odds, what cannot be told, and what to do, cheapest first, in a catalog's language."""
     found, picks = made.found, len(made.seen.lifts)
-    ends = _some(len(made.planned.threading), "end")
+    ends = some(len(made.planned.threading), "end")
     others: dict[int, list[Slip]] = {}
     for each in found.alternatives:
         others.setdefault(each.instead_of, []).append(each.slip)
     rows = [
-        ((*_row(slip, picks_of), _odds(slip)), others.get(number, []), slip)
+        (
+            tuple(translated(each, catalog) for each in (*_row(slip, picks_of), _odds(slip))),
+            others.get(number, []),
+            slip,
+        )
         for number, slip, picks_of in _once(found.slips)
     ]
     lines = [
         phrase(
             "{planned}: {slips} in {ends}, seen on {picks}",
             planned=made.planned.name,
-            slips=_some(len(rows), "slip"),
+            slips=some(len(rows), "slip"),
             ends=ends,
-            picks=_some(picks, "pick"),
+            picks=some(picks, "pick"),
         ),
         "",
     ]
@@ -42,15 +47,17 @@ def tell_slips(made: Answer) -> str:
             "  " + "  ".join(cell.ljust(size) for cell, size in zip(row, wide, strict=True)).rstrip()
         )
         if instead:
-            lines.append(phrase("  {what}  or {or_}", what=f"{'':{wide[0]}}", or_=_or(slip, instead)))
+            others_said = phrase("or {ends_or_shafts}", ends_or_shafts=_or(slip, instead))
+            lines.append(indented("  ", joined("", (" " * (wide[0] + 2), others_said))))
     if rows:
         lines.append("")
     share = f"{100 * found.explains:.1f}".removesuffix(".0")
     lines.append(
-        phrase(
-            "  {share} % of the seen cells agree with {what}.",
-            share=share,
-            what=phrase("these slips") if found.slips else phrase("the threading"),
+        indented(
+            "  ",
+            phrase("{share} % of the seen cells agree with these slips.", share=share)
+            if found.slips
+            else phrase("{share} % of the seen cells agree with the threading.", share=share),
         )
     )
     lines += _untold(found.cannot_tell, made.more)
@@ -60,57 +67,71 @@ def tell_slips(made: Answer) -> str:
         was, left = made.floats_planned, made.floats_left
         lines += [
             "",
-            phrase(
-                "  If all is left, floats are warp {float}, weft {float_2};",
-                float=_float(left.warp),
-                float_2=_float(left.weft),
+            indented(
+                "  ",
+                phrase(
+                    "If all is left, floats are warp {warp}, weft {weft};",
+                    warp=_float(left.warp),
+                    weft=_float(left.weft),
+                ),
             ),
-            phrase(
-                "  as planned, warp {float}, weft {float_2}.",
-                float=_float(was.warp),
-                float_2=_float(was.weft),
+            indented(
+                "  ",
+                phrase("as planned, warp {warp}, weft {weft}.", warp=_float(was.warp), weft=_float(was.weft)),
             ),
         ]
-    return "\n".join(lines) + "\n"
+    return in_lines(lines, catalog)
 
 
-def tell_picks(name: str, picks: TestPicks, own: Bools, used: Sequence[int]) -> str:
+def tell_picks(
+    name: str, picks: TestPicks, own: Bools, used: Sequence[int], catalog: Catalog = ENGLISH
+) -> str:
     """Test picks to weave, and what the draft's own lifts leave untold."""
     how = phrase(", proved fewest") if picks.proved else ""
     lines = [
         phrase(
-            "{name}: {test_picks} for {shafts}{how}",
-            name=name,
-            test_picks=_some(len(picks.lifts), phrase("test pick")),
-            shafts=_some(len(used), "shaft"),
-            how=how,
+            "{draft}: {test_picks} for {shafts}{proved}",
+            draft=name,
+            test_picks=some(len(picks.lifts), "test pick"),
+            shafts=some(len(used), "shaft"),
+            proved=how,
         ),
         "",
     ]
-    lines += [phrase("  Pick  Lift")]
-    lines += [
-        f"  {number:>4}  {' '.join(map(str, pick))}" for number, pick in enumerate(picks.picks, start=1)
-    ]
+    lines += columns(
+        [(phrase("Pick"), phrase("Lift"))]
+        + [(f"{number}", " ".join(map(str, pick))) for number, pick in enumerate(picks.picks, start=1)],
+        [0],
+        catalog,
+    )
     if len(used) > 1:
-        lines += ["", phrase("  Any two shafts differ in {picks} or more.", picks=_some(picks.apart, "pick"))]
+        lines += [
+            "",
+            indented(
+                "  ", phrase("Any two shafts differ in {picks} or more.", picks=some(picks.apart, "pick"))
+            ),
+        ]
     warp, weft = picks.longest_warp_float, picks.longest_weft_float
     if warp is not None and weft is not None:
         lines.append(
-            phrase(
-                "  Woven as a continuous repeat: floats warp over {warp}, weft over {weft}.",
-                warp=warp,
-                weft=weft,
+            indented(
+                "  ",
+                phrase(
+                    "Woven as a continuous repeat: floats warp over {warp}, weft over {weft}.",
+                    warp=warp,
+                    weft=weft,
+                ),
             )
         )
     else:
-        lines.append(phrase("  Alone they weave no cloth: some threads never interlace."))
+        lines.append(indented("  ", phrase("Alone they weave no cloth: some threads never interlace.")))
     pairs = [(one + 1, other + 1) for one, other in cannot_tell(own, used)]
     if pairs:
-        lines += ["", phrase("  The draft's own picks are not enough:")]
+        lines += ["", indented("  ", phrase("The draft's own picks are not enough:"))]
         lines += _untold(pairs, shafts_up(more_picks(own, used)))
     else:
-        lines += ["", phrase("  The draft's own picks tell all its shafts apart too.")]
-    return "\n".join(lines) + "\n"
+        lines += ["", indented("  ", phrase("The draft's own picks tell all its shafts apart too."))]
+    return in_lines(lines, catalog)
 
 
 def _once(slips: Sequence[Slip]) -> Iterator[tuple[int, Slip, list[int]]]:
@@ -125,78 +146,80 @@ def _once(slips: Sequence[Slip]) -> Iterator[tuple[int, Slip, list[int]]]:
             yield number, slip, picks
 
 
-def _row(slip: Slip, picks: Sequence[int]) -> tuple[str, str]:
+def _row(slip: Slip, picks: Sequence[int]) -> tuple[Phrase, Phrase]:
     if slip.tied:
         return (
-            phrase("Picks {first}", first=_first(list(map(str, picks)))),
-            phrase("{what}, on every pick of this lift: the tie-up", what=what(slip)),
+            phrase("Picks {picks}", picks=_first(list(map(str, picks)))),
+            phrase("{slip}, on every pick of this lift: the tie-up", slip=what(slip)),
         )
     return where(slip), what(slip)
 
 
-def _or(named: Slip, slips: list[Slip]) -> str:
+def _or(named: Slip, slips: list[Slip]) -> Phrase:
     """What could be so instead: ends that look the same or nearly so, and shafts of the same end."""
     ends = sorted({slip.end for slip in slips if slip.end not in (None, named.end)}, key=lambda end: end or 0)
     shafts = sorted({slip.found for slip in slips if slip.found and slip.found != named.found})
     said = []
     if ends:
-        before = "before " if named.kind == "extra" else ""
-        said.append(f"{before}{'end' if len(ends) == 1 else 'ends'} {_first(list(map(str, ends)))}")
+        listed_ends = _first([f"{end}" for end in ends])
+        said.append(
+            plural(len(ends), "before end {ends}", "before ends {ends}", ends=listed_ends)
+            if named.kind == "extra"
+            else plural(len(ends), "end {ends}", "ends {ends}", ends=listed_ends)
+        )
     if shafts:
-        said.append(f"on {'shaft' if len(shafts) == 1 else 'shafts'} {_first(list(map(str, shafts)))}")
-    return ", or ".join(said)
+        listed_shafts = _first([f"{shaft}" for shaft in shafts])
+        said.append(plural(len(shafts), "on shaft {shafts}", "on shafts {shafts}", shafts=listed_shafts))
+    return joined(phrase(", or "), said)
 
 
-def _odds(slip: Slip) -> str:
+def _odds(slip: Slip) -> Phrase:
     if slip.odds >= MOST_ODDS:
         return phrase("odds over 1,000,000 to 1")
     shown = f"{slip.odds:,.0f}" if slip.odds >= 10 else f"{slip.odds:.1g}"
-    return phrase("odds {shown} to 1", shown=shown)
+    return phrase("odds {odds} to 1", odds=shown)
 
 
-def _untold(pairs: Sequence[tuple[int, int]], more: Sequence[tuple[int, ...]]) -> Iterator[str]:
+def _untold(pairs: Sequence[tuple[int, int]], more: Sequence[tuple[int, ...]]) -> Iterator[Phrase]:
     if not pairs:
         return
     said = _first([phrase("{one} and {other}", one=one, other=other) for one, other in pairs])
-    yield phrase("  They cannot tell apart shafts {said}.", said=said)
+    yield indented("  ", phrase("They cannot tell apart shafts {pairs}.", pairs=said))
     lifts = "; ".join(" ".join(map(str, pick)) for pick in more)
-    yield phrase("  {picks} more would: {lifts}.", picks=_some(len(more), "pick"), lifts=lifts)
+    yield indented("  ", phrase("{picks} more would: {lifts}.", picks=some(len(more), "pick"), lifts=lifts))
 
 
-def _mending(mending: Mending, number: int) -> Iterator[str]:
-    proved = phrase(" (proved least of the usual ways)") if number == 0 and mending.proved else ""
-    heading = "Mend" if number == 0 else "Or"
-    yield phrase(
-        "  {heading}, about {minutes}{proved}",
-        heading=heading,
-        minutes=_minutes(mending.minutes),
-        proved=proved,
-    )
+def _mending(mending: Mending, number: int) -> Iterator[Phrase]:
+    minutes = _minutes(mending.minutes)
+    if number:
+        yield indented("  ", phrase("Or, about {minutes}", minutes=minutes))
+    elif mending.proved:
+        yield indented(
+            "  ", phrase("Mend, about {minutes} (proved least of the usual ways)", minutes=minutes)
+        )
+    else:
+        yield indented("  ", phrase("Mend, about {minutes}", minutes=minutes))
     for action in mending.actions:
-        yield f"    {action.do}: {_minutes(action.minutes)}"
+        yield joined("", ("    ", action.do, ": ", _minutes(action.minutes)))
         if action.needs.spare_heddles:
             counts = {shaft: action.needs.spare_heddles.count(shaft) for shaft in action.needs.spare_heddles}
             said = _first(
                 [
-                    phrase("{count} on shaft {shaft}", count=count, shaft=shaft)
+                    phrase("{heddles} on shaft {shaft}", heddles=count, shaft=shaft)
                     for shaft, count in counts.items()
                 ]
             )
-            yield phrase("      spare heddles: {said}", said=said)
+            yield joined("", (" " * 6, phrase("spare heddles: {counts}", counts=said)))
 
 
-def _minutes(minutes: float) -> str:
+def _minutes(minutes: float) -> Phrase:
     return phrase("{minutes:g} min", minutes=minutes)
 
 
-def _float(threads: int | None) -> str:
-    return phrase("without end") if threads is None else f"over {threads}"
+def _float(threads: int | None) -> Phrase:
+    return phrase("without end") if threads is None else phrase("over {threads}", threads=threads)
 
 
-def _first(said: list[str]) -> str:
-    more = len(said) - _MOST_TOLD
-    return ", ".join(said[:_MOST_TOLD]) + (phrase(" and {more} more", more=more) if more > 0 else "")
-
-
-def _some(count: int, noun: str) -> str:
-    return f"{count:,} {noun}" if count == 1 else f"{count:,} {noun}s"
+def _first(said: Sequence[str]) -> Phrase:
+    first, more = listed(said[:_MOST_TOLD]), len(said) - _MOST_TOLD
+    return phrase("{first} and {more} more", first=first, more=more) if more > 0 else first

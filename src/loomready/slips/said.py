@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from loomready.phrases import phrase
 from loomready.problems import BadInput, shorten
 from loomready.slips import possible as states
 from loomready.slips.possible import Possible, Sign
@@ -64,7 +65,13 @@ def read(text: str, ends: int, shafts: int, end_1: Literal["left", "right"]) -> 
         lifted = tuple(sorted({int(each) for each in re.findall("[0-9]+", found[3])}))
         for shaft in lifted:
             if not 1 <= shaft <= shafts:
-                raise BadInput(f"there is no shaft {shaft}; expected shafts from 1 to {shafts}")
+                raise BadInput(
+                    phrase(
+                        "there is no shaft {shaft}; expected shafts from 1 to {shafts}",
+                        shaft=shaft,
+                        shafts=shafts,
+                    )
+                )
         return (Rose(lifted, ((_end(found[1], ends), found[2] == "rises"),)),)
     if found := _FROM.fullmatch(words):
         place = _end(found[2], ends)
@@ -73,12 +80,18 @@ def read(text: str, ends: int, shafts: int, end_1: Literal["left", "right"]) -> 
     if found := _ENDS.fullmatch(words):
         first, last = sorted((_end(found[2], ends), _end(found[3] or found[2], ends)))
         return (At(first, last), *_sign(found[1]))
-    raise BadInput(f'"{shorten(text, 40)}" is not understood; {EXPECTED}' if words else EXPECTED)
+    raise BadInput(
+        phrase('"{text}" is not understood; {expected}', text=shorten(text, 40), expected=EXPECTED)
+        if words
+        else EXPECTED
+    )
 
 
 def _end(text: str, ends: int) -> int:
     if not 1 <= int(text) <= ends:
-        raise BadInput(f"there is no end {int(text)}; expected ends from 1 to {ends:,}")
+        raise BadInput(
+            phrase("there is no end {end}; expected ends from 1 to {ends:,}", end=int(text), ends=ends)
+        )
     return int(text)
 
 

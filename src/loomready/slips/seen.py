@@ -18,6 +18,7 @@ import numpy as np
 
 from loomready.draft.draft import Bools
 from loomready.files import named
+from loomready.phrases import phrase
 from loomready.problems import BadInput, shorten
 from loomready.slips.infer import UNSEEN, Cells
 
@@ -54,16 +55,21 @@ def _bytes(path: Path) -> bytes:
     try:
         status = path.stat()
         if not stat.S_ISREG(status.st_mode):  # a pipe or a device may never end
-            raise BadInput("is not a regular file; expected a CSV file")
+            raise BadInput(phrase("is not a regular file; expected a CSV file"))
         if status.st_size > MAX_BYTES:
-            raise BadInput(f"has {status.st_size / 1e6:,.0f} MB; the cells of a test weave have at most 5 MB")
+            raise BadInput(
+                phrase(
+                    "has {size:,.0f} MB; the cells of a test weave have at most 5 MB",
+                    size=status.st_size / 1e6,
+                )
+            )
         with path.open("rb") as stream:
             return stream.read(MAX_BYTES + 1)
     except FileNotFoundError:
-        raise BadInput("no such file; expected the cells of a test weave, a CSV file") from None
+        raise BadInput(phrase("no such file; expected the cells of a test weave, a CSV file")) from None
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) else str(error)
-        raise BadInput(f"cannot be read: {shorten(reason or error, 80)}") from None
+        raise BadInput(phrase("cannot be read: {reason}", reason=shorten(reason or error, 80))) from None
 
 
 def parse(data: bytes, shafts: int, ends: int) -> Seen:
@@ -82,42 +88,56 @@ def parse(data: bytes, shafts: int, ends: int) -> Seen:
             if not any(field.strip() for field in row):
                 continue
             if len(lifts) == MAX_PICKS:
-                raise BadInput(f"more than {MAX_PICKS} picks; expected the picks of a test weave", where=line)
+                raise BadInput(
+                    phrase("more than {most} picks; expected the picks of a test weave", most=MAX_PICKS),
+                    where=line,
+                )
             lifts.append(_lifted(row[0].strip(), shafts, line))
             cells.append([_cell(field.strip(), end, line) for end, field in enumerate(row[1:], start=1)])
             if len(cells[-1]) != len(cells[0]):
                 raise BadInput(
-                    f"cells for {len(cells[-1])} ends, and for {len(cells[0])} in the rows before; expected "
-                    "the same number in each row",
+                    phrase(
+                        "cells for {here} ends, and for {before} in the rows before; expected the same "
+                        "number in each row",
+                        here=len(cells[-1]),
+                        before=len(cells[0]),
+                    ),
                     where=line,
                 )
     except csv.Error as error:
-        raise BadInput(f"is not CSV: {shorten(error, 80)}", where=f"line {rows.line_num}") from None
+        raise BadInput(
+            phrase("is not CSV: {reason}", reason=shorten(error, 80)), where=("line", rows.line_num)
+        ) from None
     if not lifts:
-        raise BadInput("is empty; expected a row for each pick: lifted shafts, then a cell for each end")
+        raise BadInput(
+            phrase("is empty; expected a row for each pick: lifted shafts, then a cell for each end")
+        )
     return Seen(_as_lifts(lifts, shafts), _fitting(np.array(cells, dtype=np.int8), ends))
 
 
 def _text(data: bytes) -> str:
     if len(data) > MAX_BYTES:
-        raise BadInput("is too large; the cells of a test weave have at most 5 MB")
+        raise BadInput(phrase("is too large; the cells of a test weave have at most 5 MB"))
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise BadInput("is not UTF-8 text; expected a CSV file") from None
+        raise BadInput(phrase("is not UTF-8 text; expected a CSV file")) from None
     if "\0" in text:
-        raise BadInput("is binary; expected a CSV file, which is text")
+        raise BadInput(phrase("is binary; expected a CSV file, which is text"))
     return text
 
 
 def _lifted(text: str, shafts: int, line: str) -> list[int]:
     if not _SHAFTS.fullmatch(text):
         said = f'"{shorten(text)}" is not a list of shafts' if text else "no lifted shafts"
-        raise BadInput(f'{said}; expected them first, like "1 3"', where=line)
+        raise BadInput(phrase('{wrong}; expected them first, like "1 3"', wrong=said), where=line)
     lifted = [int(part) for part in re.split("[ ,]+", text)]
     for shaft in lifted:
         if not 1 <= shaft <= shafts:
-            raise BadInput(f"lifts shaft {shaft}; expected shafts from 1 to {shafts}", where=line)
+            raise BadInput(
+                phrase("lifts shaft {shaft}; expected shafts from 1 to {shafts}", shaft=shaft, shafts=shafts),
+                where=line,
+            )
     return lifted
 
 
@@ -126,7 +146,12 @@ def _cell(text: str, end: int, line: str) -> int:
     if found is None:
         both = "both 1 and 0" if "1" in text and "0" in text else f'"{shorten(text, 20)}"'
         raise BadInput(
-            f"end {end} has {both}; expected 1 (warp on top), 0 (weft on top) or nothing (unseen)", where=line
+            phrase(
+                "end {end} has {cell}; expected 1 (warp on top), 0 (weft on top) or nothing (unseen)",
+                end=end,
+                cell=both,
+            ),
+            where=line,
         )
     return found
 
@@ -145,9 +170,16 @@ def _fitting(cells: Cells, ends: int) -> Cells:
     most = min(MOST_APART, max(1, ends // 10))
     if abs(cells.shape[1] - ends) > most:
         raise BadInput(
-            f"has cells for {cells.shape[1]:,} ends, the threading has {ends:,}; expected as many, or "
-            f"up to {most} more or fewer for extra and missing ends"
+            phrase(
+                "has cells for {here:,} ends, the threading has {ends:,}; expected as many, or up to {most} "
+                "more or fewer for extra and missing ends",
+                here=cells.shape[1],
+                ends=ends,
+                most=most,
+            )
         )
     if (cells == UNSEEN).all():
-        raise BadInput("every cell is blank; expected 1 (warp on top) or 0 (weft on top) where you looked")
+        raise BadInput(
+            phrase("every cell is blank; expected 1 (warp on top) or 0 (weft on top) where you looked")
+        )
     return cells

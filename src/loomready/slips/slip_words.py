@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from loomready.phrases import Phrase, filled, phrase
 from loomready.slips.found import Slip
 from loomready.slips.sentences import SLIPS
 
 
-def where(slip: Slip) -> str:
+def where(slip: Slip) -> Phrase:
     """The end or the pick, from 1."""
     if slip.end is None:
-        return f"Pick {slip.pick}"
-    return f"Ends {slip.end}-{slip.end + 1}" if slip.kind == "crossed" else f"End {slip.end}"
+        return phrase("Pick {pick}", pick=slip.pick or 0)
+    if slip.kind == "crossed":
+        return phrase("Ends {first}-{second}", first=slip.end, second=slip.end + 1)
+    return phrase("End {end}", end=slip.end)
 
 
 def name_of(slip: Slip) -> str:
@@ -24,6 +27,6 @@ def name_of(slip: Slip) -> str:
     return slip.kind
 
 
-def what(slip: Slip) -> str:
+def what(slip: Slip) -> Phrase:
     """What is wrong there."""
-    return SLIPS[name_of(slip)].format(planned=slip.planned, found=slip.found)
+    return filled(SLIPS[name_of(slip)], planned=slip.planned or 0, found=slip.found or 0)

@@ -20,6 +20,7 @@ import numpy.typing as npt
 
 from loomready.draft.draft import Bools
 from loomready.draft.structure import floats as measured
+from loomready.phrases import phrase
 from loomready.problems import Impossible
 
 AnyInts = npt.NDArray[np.integer]
@@ -110,7 +111,11 @@ def fewest_woven(threading: AnyInts, shafts: int, most: int, effort: float = 1.0
             _all_told_by_some_pick(used, windows, most)
             looked = True
     raise Impossible(
-        f"no {MOST_PICKS} picks with floats of at most {most} were found; expected longer floats"
+        phrase(
+            "no {picks} picks with floats of at most {most} were found; expected longer floats",
+            picks=MOST_PICKS,
+            most=most,
+        )
     )
 
 
@@ -146,8 +151,13 @@ def well_apart(threading: AnyInts, shafts: int, picks: int, most: int) -> TestPi
     found_lifts, _ = _search(used, shafts, picks, most, windows, 1.0) if picks > 1 else (None, True)
     if found_lifts is None:
         raise Impossible(
-            f"{picks} picks with floats of at most {most} were not found to tell {len(used)} shafts apart; "
-            "expected more picks or longer floats"
+            phrase(
+                "{picks} picks with floats of at most {most} were not found to tell {shafts} shafts apart; "
+                "expected more picks or longer floats",
+                picks=picks,
+                most=most,
+                shafts=len(used),
+            )
         )
     return _picks(found_lifts, threading, proved=False)
 
@@ -220,11 +230,14 @@ def _picks(lifts: Bools, threading: AnyInts, *, proved: bool) -> TestPicks:
 
 def _possible(used: Sequence[int], most: int) -> None:
     if not used:
-        raise Impossible("no end is threaded; expected a threading")
+        raise Impossible(phrase("no end is threaded; expected a threading"))
     if most < 1 or (most == 1 and len(used) > 2):
         raise Impossible(
-            f"floats of at most {most} leave plain weave alone, which tells no more than two shafts apart; "
-            "expected floats of 2 or more"
+            phrase(
+                "floats of at most {most} leave plain weave alone, which tells no more than two shafts "
+                "apart; expected floats of 2 or more",
+                most=most,
+            )
         )
 
 
@@ -320,8 +333,13 @@ def _all_told_by_some_pick(
         if row is None:
             one, other = groups[0][:2]
             raise Impossible(
-                f"no pick with weft floats of at most {most} tells shafts {one + 1} and {other + 1} apart "
-                "in this threading; expected longer floats"
+                phrase(
+                    "no pick with weft floats of at most {most} tells shafts {one} and {other} apart in this "
+                    "threading; expected longer floats",
+                    most=most,
+                    one=one + 1,
+                    other=other + 1,
+                )
             )
         rows = np.concatenate([rows, row])
 

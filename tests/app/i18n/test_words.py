@@ -73,7 +73,7 @@ def names() -> set[str]:
     }
 
 
-_FILES = re.compile(r"test-weave|packet|export|backup|guild\.toml|\.png|/saved|/static")
+_FILES = re.compile(r"packet|export|backup|guild\.toml|\.png|/saved|/static")
 _KEYS = re.compile(
     r"(/(?:drafts|warps|beside|shelf/cone|shelf/yarn|looms/loom|looms/reed|boards|boards-for|happened|make))"
     r"/[^/?]+(/[^/?]+\.wif)?"

@@ -17,7 +17,7 @@ from loomready.phrases import WORDS, some
 ROOT = Path(__file__).parents[2]
 _HERE = ("phrases.py", "app/i18n/engine_texts.py")
 _PLURAL, _COUNTED = "plural", "some"  # their first argument is the count
-_TEXTS = {"phrase": 1, _PLURAL: 2, _COUNTED: 1}  # how many texts a call takes
+_TEXTS = {"phrase": 1, "template": 1, _PLURAL: 2, _COUNTED: 1}  # how many texts a call takes
 _HELP = "_"  # of the command line; the app's own are gettext's
 
 

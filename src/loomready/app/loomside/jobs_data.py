@@ -24,6 +24,7 @@ from loomready.loomside.log.plan_diff import plan_name
 from loomready.loomside.steps import beaming, make_ready, sleying, threading, tying, weaving, winding
 from loomready.loomside.steps.words import stripes
 from loomready.model import dressing_order
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 from loomready.units import WIDTH_MM, Shown
 from loomready.warp import rigid
@@ -68,7 +69,7 @@ def page_data(room: Room, planned: Planned) -> Data:
     """
     plan = planned.plan
     if plan is None:
-        raise planned.error or BadInput("there is no plan to work by")
+        raise planned.error or BadInput(phrase("there is no plan to work by"))
     key = plan.order.key
     jobs = {}
     for name, steps in steps_of(plan, *beam_of(room, plan.loom.key)).items():

@@ -16,6 +16,7 @@ from loomready.draft.draft import Draft
 from loomready.draft.wif import writer
 from loomready.loomside.log.miscount import Choice, choices
 from loomready.model.guild import WarpOrder
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 from loomready.warp.plan import plan_guild
 from loomready.warp.remedies import changed
@@ -28,7 +29,7 @@ def difference_of(which: str, text: str) -> int:
     :raises BadInput: no such number
     """
     if not (text.isdecimal() and len(text) < 6) or which not in ("over", "short"):
-        raise BadInput(f'"{text[:20]}" is not a number of ends; expected one like 2')
+        raise BadInput(phrase('"{text}" is not a number of ends; expected one like 2', text=text[:20]))
     return int(text) if which == "over" else -int(text)
 
 
@@ -36,7 +37,7 @@ def offers(room: Room, planned: Planned, difference: int) -> tuple[Choice, ...]:
     """:raises BadInput: no plan, or a difference that no warp has"""
     plan = planned.plan
     if plan is None:
-        raise planned.error or BadInput("there is no plan to work by")
+        raise planned.error or BadInput(phrase("there is no plan to work by"))
     threading = jobs_data.steps_of(plan, None, None)["threading"]
     done = done_of(planned.order.key, "threading", threading)
     name = free_name(room, f"{planned.order.key}-{plan.web.ends + difference}-ends")
@@ -70,7 +71,7 @@ def take(room: Room, planned: Planned, difference: int, kind: str, version: int,
     entry = room.entry("warps", planned.order.key)
     chosen = next((each for each in offers(room, planned, difference) if each.kind == kind), None)
     if chosen is None or entry is None:
-        raise BadInput("this choice is no longer offered; check the choices again")
+        raise BadInput(phrase("this choice is no longer offered; check the choices again"))
     follow(room, planned, chosen, version, who)
 
 

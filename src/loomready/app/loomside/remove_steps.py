@@ -11,6 +11,7 @@ from django.db.models import Count, Max
 from loomready.app.models import Fact, RemovedFact
 from loomready.app.state import facts
 from loomready.loomside.log import facts as engine
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 _AT_ONCE = 500
@@ -75,7 +76,7 @@ def remove(until: int, **which: Any) -> int:
             for name, warp, who, device in chosen.values_list("name", "warp", "who", "device")
         ]
         if not gone:
-            raise BadInput("these steps are no longer there; check the page again")
+            raise BadInput(phrase("these steps are no longer there; check the page again"))
         RemovedFact.objects.bulk_create(gone, batch_size=_AT_ONCE)
         chosen.delete()
     return len(gone)
@@ -101,7 +102,7 @@ def put_back(batch: int) -> int:
     with transaction.atomic():
         gone = list(RemovedFact.objects.filter(batch=batch))
         if not gone:
-            raise BadInput("these steps are there again already; check the page again")
+            raise BadInput(phrase("these steps are there again already; check the page again"))
         made = [facts.kept(each.warp, each.name, _read(each), each.who, each.device) for each in gone]
         Fact.objects.bulk_create(made, ignore_conflicts=True, batch_size=_AT_ONCE)
         RemovedFact.objects.filter(batch=batch).delete()

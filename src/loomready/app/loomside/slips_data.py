@@ -8,7 +8,7 @@ from typing import Any
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from loomready.app.i18n.words import said
+from loomready.app.i18n.words import READERS
 from loomready.app.loomside import slips_marks, woven_record
 from loomready.app.state.snapshot import Room
 from loomready.loomside.log import facts as engine
@@ -57,7 +57,7 @@ def page_data(room: Room, plan: WarpPlan) -> Data:
         "width_mm": round(plan.width_in_reed_mm),
         "rates": asdict(rates),
         "learned": warps,
-        "sentences": {name: said(text) for name, text in {**SENTENCES, **SLIPS, **SIGNS}.items()},
+        "sentences": {name: READERS.gettext(text) for name, text in {**SENTENCES, **SLIPS, **SIGNS}.items()},
         "weave": ["".join(map(str, row)) for row in planned.lifts.astype(int).tolist()],
         "of_record": slips_marks.of_record(room, plan, work),
         "plan_address": reverse("loomside-slips-plan", args=[plan.order.key]),

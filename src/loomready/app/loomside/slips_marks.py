@@ -13,6 +13,7 @@ from loomready.app.state.snapshot import Room
 from loomready.loomside.log import facts as engine
 from loomready.loomside.log.facts import Fact, stretches
 from loomready.loomside.log.plan_diff import moves, plan_name
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 from loomready.slips import at_loom, job
 from loomready.slips.job import Job
@@ -47,7 +48,15 @@ def write(plan: WarpPlan, work: Job, changes: Iterable[tuple[str, int, int, bool
     for number, (block, first, last, value) in enumerate(changes, start=1):
         start, size = work.layout.blocks[block]
         if not 0 <= first <= last < size:
-            raise BadInput(f"{block} {first} to {last} is none of this test weave; expected 0 to {size - 1}")
+            raise BadInput(
+                phrase(
+                    "{block} {first} to {last} is none of this test weave; expected 0 to {last_one}",
+                    block=block,
+                    first=first,
+                    last=last,
+                    last_one=size - 1,
+                )
+            )
         fact = Fact(
             NAME,
             plan_name(NAME, signs),

@@ -17,6 +17,7 @@ from loomready.app.state.snapshot import Planned as PlannedWarp
 from loomready.app.state.snapshot import Room, open_room
 from loomready.draft.draft import Draft
 from loomready.loomside.log.miscount import Choice, as_it_stands
+from loomready.phrases import phrase
 from loomready.slips import at_loom, job, mirrored
 from loomready.slips.answer import Floats, floats_of
 from loomready.slips.at_loom import Ints
@@ -67,8 +68,8 @@ def offers(room: Room, there: PlannedWarp) -> tuple[Offer, ...]:
             choice = replace(
                 choice,
                 kind="mirrored",
-                says="Make the same slip on the other side",
-                why="The slips stay, and their mirror images are threaded too: both sides match.",
+                says=phrase("Make the same slip on the other side"),
+                why=phrase("The slips stay, and their mirror images are threaded too: both sides match."),
             )
             left = mirrored.still_to_make(more, standing, work.planned.threading.astype(np.int64))
             made.append(

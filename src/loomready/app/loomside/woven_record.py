@@ -154,7 +154,9 @@ def hours_of(text: Any) -> float:
         if not 0 < hours <= 1000:
             raise ValueError
     except (ValueError, BadInput):
-        raise BadInput(f'"{said[:20]}" is not a time; expected hours like 3.5 or 3:30') from None
+        raise BadInput(
+            phrase('"{text}" is not a time; expected hours like 3.5 or 3:30', text=said[:20])
+        ) from None
     return hours
 
 
@@ -213,17 +215,19 @@ def checked(key: str, fields: Any) -> Fields:
         kept["people"] = {_line(each): PEOPLE.read(count) for each, count in fields["people"].items()}
     made = result_of(_line(key), kept)
     if not set(made.weft_yarns) <= set(made.label_m_per_g):
-        raise BadInput("holds a weft yarn without a grist")
+        raise BadInput(phrase("holds a weft yarn without a grist"))
     return kept
 
 
 def _figure(value: Any, low: float, high: float) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
-        raise BadInput(f"holds a figure of a plan that is none; expected {low:g} to {high:g}")
+        raise BadInput(
+            phrase("holds a figure of a plan that is none; expected {low:g} to {high:g}", low=low, high=high)
+        )
     return float(value)
 
 
 def _line(text: Any) -> str:
     if not isinstance(text, str) or not text.isprintable() or not 0 < len(text) <= 100:
-        raise BadInput("holds what is not a short line of text; expected at most 100 characters")
+        raise BadInput(phrase("holds what is not a short line of text; expected at most 100 characters"))
     return text

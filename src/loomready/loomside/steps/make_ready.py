@@ -165,7 +165,9 @@ def _tying(plan: WarpPlan, forward: bool) -> list[Phrase]:
 def _test_weave(plan: WarpPlan) -> list[Phrase]:
     return [
         phrase("Weave a little waste yarn until the ends are evenly spaced."),
-        phrase("Take a smooth weft in a color that no warp end has, and beat so lightly that you see each pick."),
+        phrase(
+            "Take a smooth weft in a color that no warp end has, and beat so lightly that you see each pick."
+        ),
         phrase("Then look along the cloth from below and from above, and along the reed against a light."),
     ]
 
