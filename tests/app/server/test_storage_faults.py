@@ -12,7 +12,7 @@ from django.test import Client
 
 from loomready.app.server import upgrade
 from loomready.app.server.storage_faults import said_of
-from loomready.app.state import store
+from loomready.app.state import facts, store
 from loomready.problems import BadInput
 
 pytestmark = pytest.mark.django_db
@@ -54,6 +54,19 @@ def test_a_database_that_refuses_writes_says_so(weaver: Client) -> None:
     finally:
         with connection.cursor() as cursor:
             cursor.execute("PRAGMA query_only = OFF")
+
+
+def test_a_page_beside_the_loom_is_told_why_its_steps_are_not_saved(
+    weaver: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object, **__: object) -> None:
+        raise OperationalError("database or disk is full")
+
+    monkeypatch.setattr(facts, "take", refuse)
+    weaver.raise_request_exception = False
+    answer = weaver.post("/beside/towels/facts", {"facts": []}, content_type="application/json")
+    assert answer.status_code == 507
+    assert "is full" in answer.json()["word"]
 
 
 def test_any_other_error_is_none_of_these() -> None:

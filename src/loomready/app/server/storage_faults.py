@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import errno
+import logging
 import sqlite3
 from collections.abc import Iterator
 
+from django.conf import settings
 from django.db import DatabaseError
 from django.utils.translation import gettext as _
 
@@ -22,6 +24,17 @@ class DamagedText(BadInput):
                 "still there; an earlier backup may hold this version."
             )
         )
+
+
+class OneLine(logging.Filter):
+    """In the terminal such a fault is one line: where it happened helps nobody."""
+
+    def filter(self, record: logging.LogRecord) -> bool:
+        said = said_of(record.exc_info[1]) if record.exc_info else ""
+        if said:
+            record.msg, record.args = f"{record.getMessage()}: {said}", ()
+            record.exc_info = record.exc_text = None
+        return True
 
 
 STATUS = 507  # insufficient storage; browsers show the page as it is
@@ -63,7 +76,18 @@ def full() -> str:
     )
 
 
+def looking() -> str:
+    """Of a home that was opened for looking only."""
+    return _(
+        "You can look at everything, but nothing can be saved, because the guild's folder can't be written. "
+        "Close loomready, check that the disk is not write-protected and that the folder is your account's, "
+        "then open it again."
+    )
+
+
 def _read_only() -> str:
+    if settings.LOOKING:
+        return looking()
     return _(
         "The guild's folder can't be written. Nothing was changed, and what was saved before is still there. "
         "Check that the disk is not write-protected and that the folder is your account's, then try again."
