@@ -123,6 +123,10 @@ class Browser:
                 return answer.status, answer.read().decode(errors="replace")
         except urllib.error.HTTPError as error:
             return error.code, error.read().decode(errors="replace")
+        except urllib.error.URLError as error:
+            if isinstance(error.reason, TimeoutError):
+                raise error.reason from None
+            raise
 
 
 class _Forms(HTMLParser):

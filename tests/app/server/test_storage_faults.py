@@ -11,6 +11,7 @@ from django.db import OperationalError, connection
 from django.test import Client
 
 from loomready.app.server import upgrade
+from loomready.app.server.sqlite.base import StillSaving
 from loomready.app.server.storage_faults import said_of
 from loomready.app.state import facts, store
 from loomready.problems import BadInput
@@ -67,6 +68,19 @@ def test_a_page_beside_the_loom_is_told_why_its_steps_are_not_saved(
     answer = weaver.post("/beside/towels/facts", {"facts": []}, content_type="application/json")
     assert answer.status_code == 507
     assert "is full" in answer.json()["word"]
+
+
+def test_a_long_import_is_named_and_not_called_another_program(
+    weaver: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object, **__: object) -> None:
+        raise StillSaving
+
+    monkeypatch.setattr(store, "write", refuse)
+    weaver.raise_request_exception = False
+    answer = weaver.post("/guild/day", {"version": "", "day-name": "fair", "day-date": "2030-05-04"})
+    assert answer.status_code == 503
+    assert "like an import, is still being saved" in answer.content.decode()
 
 
 def test_any_other_error_is_none_of_these() -> None:

@@ -11,6 +11,7 @@ from django.conf import settings
 from django.db import DatabaseError
 from django.utils.translation import gettext as _
 
+from loomready.app.server.sqlite.base import StillSaving
 from loomready.problems import BadInput
 
 
@@ -38,6 +39,12 @@ class OneLine(logging.Filter):
 
 
 STATUS = 507  # insufficient storage; browsers show the page as it is
+TRY_AGAIN = 503
+
+
+def status_of(error: BaseException | None) -> int:
+    """The HTTP status for an error of which :func:`said_of` says something."""
+    return TRY_AGAIN if any(isinstance(each, StillSaving) for each in _causes(error)) else STATUS
 
 
 def said_of(error: BaseException | None) -> str:
@@ -45,6 +52,8 @@ def said_of(error: BaseException | None) -> str:
     for each in _causes(error):
         if isinstance(each, DamagedText):
             return each.what
+        if isinstance(each, StillSaving):
+            return _still_saving()
         if isinstance(each, OSError) and each.errno in (errno.ENOSPC, errno.EDQUOT):
             return full()
         if isinstance(each, OSError) and each.errno in (errno.EROFS, errno.EACCES, errno.EPERM):
@@ -98,6 +107,13 @@ def _damaged() -> str:
     return _(
         "The guild's database is damaged, or its disk has an error. Close loomready, copy the guild's folder "
         "to another disk, and import your last backup in a new folder."
+    )
+
+
+def _still_saving() -> str:
+    return _(
+        "A large change, like an import, is still being saved here. Yours was not saved. Wait until it is "
+        "done, then try again."
     )
 
 
