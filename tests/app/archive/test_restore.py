@@ -364,6 +364,21 @@ def test_an_open_page_hands_in_its_steps_at_the_restored_home(
     assert Fact.objects.filter(hand="c" * 16).count() == 1
 
 
+def test_a_second_copy_takes_no_steps_of_the_first_and_gives_it_none(
+    lived_in: Client, another_home: Callable[[], None]
+) -> None:
+    whole, page = packed(), jobs_data.guild_id()
+    another_home()
+    posted = {"begin": "restore", "second": "on", "file": SimpleUploadedFile("b.zip", whole)}
+    through(lived_in, lived_in.post("/start", posted))
+    assert jobs_data.guild_id() != page
+    body = {"guild": page, "facts": [["winding", "1" * 16, 50, 50, 1, 60, "c" * 16]]}
+    answer = lived_in.post("/beside/towels/facts", json.dumps(body), content_type="application/json")
+    assert answer.status_code == 409
+    assert not Fact.objects.filter(hand="c" * 16).exists()
+    assert Record.objects.filter(kind="warps", key="towels").exists()
+
+
 def test_no_secret_is_in_a_backup(lived_in: Client) -> None:
     assert not any(
         settings.SECRET_KEY.encode() in zipfile.ZipFile(io.BytesIO(packed())).read(name)

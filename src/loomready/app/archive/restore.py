@@ -60,18 +60,21 @@ def restore(
     tell: Tell,
     settle: Callable[[], None],
     note: Callable[[str], None] = lambda text: None,
+    second: bool = False,
 ) -> None:
     """Fill an empty home with what a backup (or a guild file alone) holds: all of it or nothing.
 
     :param tell: what is done, of how much; what it raises takes everything back
     :param settle: called last of all; what it raises takes everything back
     :param note: is told which records were left out, since no page could show them
+    :param second: the guild that was backed up is still in use elsewhere: this copy keeps an id of its own
     :raises BadInput: the home is not empty, or the file is no backup that this loomready can read
     """
     try:
         _sweep()
+        found = _id_in(data)
         with (
-            identity.taken_over(_id_in(data)) as take_id,
+            identity.taken_over(None if second else found) as take_id,
             tempfile.TemporaryDirectory(prefix="restore-", dir=import_review.folder()) as made,
         ):
 
