@@ -8,9 +8,15 @@ import sys
 import time
 from datetime import UTC, datetime
 
-from benchmarks.soak import crowd, homes, inputs, kills
+from benchmarks.soak import crowd, homes, inputs, kills, trickle
 
-RUNS = {"kills": kills.run, "inputs": inputs.run, "crowd": crowd.run, "homes": homes.run}
+RUNS = {
+    "kills": kills.run,
+    "inputs": inputs.run,
+    "crowd": crowd.run,
+    "homes": homes.run,
+    "trickle": trickle.run,
+}
 
 
 def main() -> int:

@@ -24,10 +24,14 @@ Form = dict[str, str]
 class Server:
     """``loomready open`` on a home."""
 
-    def __init__(self, home: Path, *more: str, source: Path | None = None) -> None:
-        """:param source: folder of another version's packages, run in the place of this one"""
+    def __init__(self, home: Path, *more: str, source: Path | None = None, script: str = "") -> None:
+        """
+        :param source: folder of another version's packages, run in the place of this one
+        :param script: Python to run in the place of ``-m loomready``
+        """
         environment = os.environ | ({"PYTHONPATH": str(source)} if source else {})
-        command = [sys.executable, "-m", "loomready", "open", "--home", str(home), "--no-browser"]
+        program = ["-c", script] if script else ["-m", "loomready"]
+        command = [sys.executable, *program, "open", "--home", str(home), "--no-browser"]
         pipe = subprocess.PIPE
         self.process = subprocess.Popen(
             [*command, "--port", "0", *more], stdout=pipe, stderr=pipe, text=True, env=environment
