@@ -43,6 +43,7 @@ class Kills:
         self.ended: Counter[str] = Counter()  # how the work that was cut off ended
         self.answered = 0
         self.number = 0
+        self.servers: list[Server] = []  # of the deed under way
         self.home = folder / "home-0"
         self.cones: list[str] = []  # whatever was answered since this home began
         self.steps: list[str] = []
@@ -71,6 +72,10 @@ class Kills:
                 deed()
             except (OSError, RuntimeError, ValueError, IndexError, HTTPException) as error:
                 self.fault(f"{deed.__name__}: {type(error).__name__}: {error}")
+            finally:
+                for server in self.servers:
+                    server.end()
+                self.servers.clear()
 
     def _kill(self, server: Server, under: str) -> None:
         server.kill()
@@ -78,6 +83,7 @@ class Kills:
 
     def _open(self, home: Path, *more: str) -> Server:
         server = Server(home, *more)
+        self.servers.append(server)
         if not server.ready():
             raise RuntimeError(f"the home does not open: {server.close()[-300:]}")
         return server

@@ -19,6 +19,7 @@ from pathlib import Path
 from typing import Any
 
 Form = dict[str, str]
+LONGEST_S = 60  # of an answer
 
 
 class Server:
@@ -48,6 +49,11 @@ class Server:
     def kill(self) -> None:
         self.process.send_signal(signal.SIGKILL)
         self.process.communicate()
+
+    def end(self) -> None:
+        """Kill it if it still runs."""
+        if self.process.poll() is None:
+            self.kill()
 
     def close(self) -> str:
         """End it as Ctrl-C does: what it wrote to standard error."""
@@ -123,7 +129,7 @@ class Browser:
 
     def _asked(self, request: urllib.request.Request) -> tuple[int, str]:
         try:
-            with self._opener.open(request, timeout=60) as answer:
+            with self._opener.open(request, timeout=LONGEST_S) as answer:
                 return answer.status, answer.read().decode(errors="replace")
         except urllib.error.HTTPError as error:
             return error.code, error.read().decode(errors="replace")

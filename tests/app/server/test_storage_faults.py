@@ -119,6 +119,6 @@ def test_a_home_that_cannot_be_opened_says_what_to_do(
     def broken(*_: object) -> None:
         raise OperationalError(fault)
 
-    monkeypatch.setattr(upgrade, "MigrationExecutor", broken)
+    monkeypatch.setattr(upgrade, "Executor", broken)
     with pytest.raises(BadInput, match=told):
         upgrade.bring_up_to_date(tmp_path / "guild.sqlite3")
