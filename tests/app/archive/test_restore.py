@@ -379,6 +379,18 @@ def test_a_second_copy_takes_no_steps_of_the_first_and_gives_it_none(
     assert Record.objects.filter(kind="warps", key="towels").exists()
 
 
+def test_a_new_guild_never_begins_with_the_id_of_a_restore_that_was_killed(
+    lived_in: Client, another_home: Callable[[], None]
+) -> None:
+    another_home()
+    own = jobs_data.guild_id()
+    (settings.HOME / "guild-id").write_text("1" * 16)  # what a kill between id and rows leaves
+    assert jobs_data.guild_id() != own
+    lived_in.post("/start", {"begin": "demo"})
+    assert Record.objects.filter(kind="guild").exists()
+    assert jobs_data.guild_id() == own
+
+
 def test_no_secret_is_in_a_backup(lived_in: Client) -> None:
     assert not any(
         settings.SECRET_KEY.encode() in zipfile.ZipFile(io.BytesIO(packed())).read(name)
