@@ -14,7 +14,7 @@ from typing import Any
 from django.db import OperationalError
 from django.db.backends.sqlite3 import base
 
-LONGEST_S = 20.0  # that a request waits for one change that is being saved: its thread is needed by others
+LONGEST_S = 10.0  # that a request waits for one change that is being saved: its thread is needed by others
 LONGEST_OF_WORK_S = 3600.0  # that work in the background waits for one
 _waits = threading.local()
 
