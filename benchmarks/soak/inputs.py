@@ -322,10 +322,11 @@ class Tally:
         self.count += 1
         begin = time.process_time()
         try:
-            self.read(data)
-        except BadInput as error:
-            self.refused += 1
-            line_of(error)
+            try:
+                self.read(data)
+            except BadInput as error:
+                self.refused += 1
+                line_of(error)
         except Exception as error:
             where = error.__traceback__
             while where is not None and where.tb_next is not None:
@@ -426,7 +427,7 @@ def _of_reader(name: str, seconds: float, size: int, seed: int, result: Result) 
         done = subprocess.run(command, env=os.environ | named, capture_output=True, text=True, cwd=ROOT)
         told: dict[str, Any] = json.loads(place.read_text()) if place.is_file() else {}
     if done.returncode or not told:
-        result.faults.append(f"{name}: the process ended with {done.returncode}: {done.stderr[-300:]}")
+        result.faults.append(f"{name}: the process ended with {done.returncode}: {_why(done.stderr)}")
     if told:
         result.faults += told["faults"]
         result.figures[name] = (
@@ -434,6 +435,12 @@ def _of_reader(name: str, seconds: float, size: int, seed: int, result: Result) 
             f"slowest {told['slowest_s']} s, {told['grew_mb']} MB more"
         )
     return told
+
+
+def _why(said: str) -> str:
+    """Of what a process wrote before it ended, the lines that say why."""
+    lines = [line for line in said.splitlines() if "Error" in line or "xception" in line or "ERROR" in line]
+    return " / ".join(lines[-6:]) or said[-300:]
 
 
 if __name__ == "__main__":
