@@ -60,7 +60,7 @@ def try_all(
         "seed": seed % 2**31 or 1,
         "max_len": MOST_BYTES,
         "rss_limit_mb": 0,
-        "timeout": 0,
+        "timeout": 1200,  # with 0 it ends whatever runs while a second passes; Tally measures each input
         "verbosity": 0,
         "len_control": 0,
     }
