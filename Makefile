@@ -42,9 +42,11 @@ check: $(READY)
 bench: $(READY)
 	$(BIN)/python -m benchmarks
 
-# Hours of use in minutes: kills, odd inputs, a crowd, homes of older versions. make soak SOAK=minutes
+# Kills, odd inputs, a crowd, homes of older versions, bodies that trickle: each for at most so many minutes.
 SOAK ?= 60
 soak: $(READY)
+	@$(BIN)/uv pip install --quiet --python $(BIN)/python -c constraints.txt -e '.[soak]' || \
+	  echo "Without atheris odd inputs are changed at random only."
 	$(BIN)/python -m benchmarks.soak --minutes $(SOAK)
 
 # What a translator begins with, or brings up to date: make words LANGUAGE=de
@@ -53,7 +55,7 @@ words: $(READY)
 
 # Newer versions of what the project stands on, written down without addresses.
 pins: $(READY)
-	$(BIN)/uv pip compile pyproject.toml --extra dev --universal --upgrade --quiet \
+	$(BIN)/uv pip compile pyproject.toml --extra dev --extra soak --universal --upgrade --quiet \
 	  --no-header --no-annotate --no-emit-index-url -o constraints.txt
 
 clean:

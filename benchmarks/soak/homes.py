@@ -85,7 +85,7 @@ def backup_of(browser: Browser) -> bytes:
     if work is None:
         raise RuntimeError("no work for a backup")
     path = next(filter(None, work.groups()))
-    wait_for(path, browser)
+    wait_for(path, browser, 600)
     with browser._opener.open(f"{browser.address}{path}/file", timeout=60) as answer:
         return bytes(answer.read())
 

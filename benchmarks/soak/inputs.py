@@ -1,6 +1,7 @@
 """Odd inputs over every reader, each in a process of its own: no crash, none slow, none that takes much room.
 
-Inputs are good ones changed at random; nothing here looks at what code they reach.
+Inputs are good ones changed at random; where atheris is installed, those of files and texts also follow the
+code that they reach (see guided).
 """
 
 from __future__ import annotations
@@ -19,9 +20,21 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from benchmarks.soak import guided
 from benchmarks.soak.result import Result
 
 ROOT = Path(__file__).parents[2]
+# How many inputs each reader gets, and its share of the time: a form takes far longer than a count.
+SIZES = {
+    "guild file": (20_000, 14),
+    "WIF": (150_000, 18),
+    "app.json": (400_000, 8),
+    "backup": (80_000, 13),
+    "quantities": (150_000, 9),
+    "counts": (185_000, 8),
+    "forms": (7_000, 20),
+    "posts of scripts": (8_000, 10),
+}
 MOST_S, MOST_MB = 1.0, 300.0  # processor time of one input; memory of the process above that at its start
 Reader = Callable[[bytes], object]
 ODD = [
@@ -293,47 +306,89 @@ def _odd_post(data: bytes, chance: random.Random, others: list[bytes]) -> bytes:
     return path + b"\n" + changed(body, chance, others)
 
 
-def one(name: str, seconds: float, seed: int) -> dict[str, Any]:
-    import django
+class Tally:
+    """Reads one input after the other and notes what is wrong."""
 
-    django.setup()
-    from loomready.problems import BadInput
+    def __init__(self, name: str, read: Reader) -> None:
+        self.name, self.read = name, read
+        self.count = self.refused = 0
+        self.slowest = 0.0
+        self.begin_mb = self.room_mb = _megabytes()
+        self.faults: dict[str, str] = {}
 
-    chance = random.Random(f"{seed} {name}")
-    seeds, read = READERS[name]()
-    other = {"forms": _odd_form, "posts of scripts": _odd_post}.get(name, changed)
-    begin_mb = _megabytes()
-    until, count, refused, slowest = time.monotonic() + seconds, 0, 0, 0.0
-    faults: dict[str, str] = {}
-    while time.monotonic() < until:
-        data = other(chance.choice(seeds), chance, seeds)
-        count += 1
+    def one(self, data: bytes) -> None:
+        from loomready.problems import BadInput
+
+        self.count += 1
         begin = time.process_time()
         try:
-            read(data)
-        except BadInput as error:
-            refused += 1
-            line_of(error)
+            try:
+                self.read(data)
+            except BadInput as error:
+                self.refused += 1
+                line_of(error)
         except Exception as error:
             where = error.__traceback__
             while where is not None and where.tb_next is not None:
                 where = where.tb_next
             place = f"{Path(where.tb_frame.f_code.co_filename).name}:{where.tb_lineno}" if where else ""
-            faults.setdefault(f"{name}: {type(error).__name__} at {place}: {str(error)[:120]}", _kept(data))
+            self._fault(f"{type(error).__name__} at {place}: {str(error)[:120]}", data)
         took = time.process_time() - begin
-        slowest = max(slowest, took)
+        self.slowest = max(self.slowest, took)
         if took > MOST_S:
-            faults.setdefault(f"{name}: an input takes {took:.1f} s", _kept(data))
-        if _megabytes() - begin_mb > MOST_MB:
-            faults.setdefault(f"{name}: memory grew by {_megabytes() - begin_mb:.0f} MB", _kept(data))
-            begin_mb = _megabytes()
-    return {
-        "inputs": count,
-        "refused": refused,
-        "slowest_s": round(slowest, 2),
-        "grew_mb": round(_megabytes() - begin_mb),
-        "faults": [f"{says} (input kept in {place})" for says, place in faults.items()],
-    }
+            self._fault(f"an input takes {took:.1f} s", data)
+        if _megabytes() - self.room_mb > MOST_MB:
+            self._fault(f"memory grew by {_megabytes() - self.room_mb:.0f} MB", data)
+            self.room_mb = _megabytes()
+
+    def _fault(self, says: str, data: bytes) -> None:
+        says = f"{self.name}: {says}"
+        if says not in self.faults:
+            self.faults[says] = _kept(data)
+
+    def write(self, place: Path) -> None:
+        told = {
+            "inputs": self.count,
+            "refused": self.refused,
+            "slowest_s": round(self.slowest, 2),
+            "grew_mb": round(_megabytes() - self.begin_mb),
+            "faults": [f"{says} (input kept in {kept})" for says, kept in self.faults.items()],
+        }
+        place.write_text(json.dumps(told))
+
+
+def one(name: str, seconds: float, size: int, seed: int, place: Path) -> None:
+    """Try a reader until ``size`` inputs or ``seconds`` are over, and write what was found."""
+    follows = name in guided.READERS and guided.is_here()
+    if follows:
+        guided.watch()
+    import django
+
+    django.setup()
+    chance = random.Random(f"{seed} {name}")
+    seeds, read = READERS[name]()
+    tally = Tally(name, read)
+    until = time.monotonic() + seconds
+    half = size // 2 if follows else size
+    other = {"forms": _odd_form, "posts of scripts": _odd_post}.get(name, changed)
+    while tally.count < half and time.monotonic() < (until - seconds / 2 if follows else until):
+        tally.one(other(chance.choice(seeds), chance, seeds))
+    tally.write(place)
+    if not follows:
+        return
+    rest = size - tally.count
+    last_written = time.monotonic()
+
+    def guided_one(data: bytes) -> None:
+        nonlocal last_written
+        tally.one(data)
+        if time.monotonic() > last_written + 1 or tally.count == size:
+            last_written = time.monotonic()
+            tally.write(place)
+
+    left = max(1.0, until - time.monotonic())
+    kept = place.parent / "reached"
+    guided.try_all(seeds, guided_one, changed, kept=kept, seconds=left, runs=rest, seed=seed)
 
 
 def _kept(data: bytes) -> str:
@@ -349,25 +404,44 @@ def _megabytes() -> float:
 
 def run(seconds: float, seed: int) -> Result:
     result, total = Result("odd inputs"), 0
-    for name in READERS:
-        with tempfile.TemporaryDirectory(prefix="soak-") as home:
-            named = {"LOOMREADY_HOME": home, "DJANGO_SETTINGS_MODULE": "loomready.app.settings"}
-            words = (name, str(seconds / len(READERS)), str(seed))
-            command = [sys.executable, "-m", "benchmarks.soak.inputs", *words]
-            done = subprocess.run(command, env=os.environ | named, capture_output=True, text=True, cwd=ROOT)
-        if done.returncode:
-            result.faults.append(f"{name}: the process ended with {done.returncode}: {done.stderr[-300:]}")
-            continue
-        told = json.loads(done.stdout)
-        total += told["inputs"]
-        result.faults += told["faults"]
-        refused, slowest, grew = (told[each] for each in ("refused", "slowest_s", "grew_mb"))
-        result.figures[name] = (
-            f"{told['inputs']:,} inputs, {refused:,} refused in a line, slowest {slowest} s, {grew} MB more"
-        )
+    begin, share_left = time.monotonic(), sum(share for _size, share in SIZES.values())
+    for name, (size, share) in SIZES.items():
+        left = seconds - (time.monotonic() - begin)
+        told = _of_reader(name, left * share / share_left, size, seed, result)
+        share_left -= share
+        total += told.get("inputs", 0)
+        print(f"inputs: {name} {told.get('inputs', 0):,}", file=sys.stderr, flush=True)
     result.figures["all"] = f"{total:,} inputs"
+    result.figures["following the code"] = (
+        "half of files and texts" if guided.is_here() else "none: no atheris"
+    )
     return result
 
 
+def _of_reader(name: str, seconds: float, size: int, seed: int, result: Result) -> dict[str, Any]:
+    with tempfile.TemporaryDirectory(prefix="soak-") as folder:
+        place = Path(folder) / "told.json"
+        named = {"LOOMREADY_HOME": folder, "DJANGO_SETTINGS_MODULE": "loomready.app.settings"}
+        words = (name, str(seconds), str(size), str(seed), str(place))
+        command = [sys.executable, "-m", "benchmarks.soak.inputs", *words]
+        done = subprocess.run(command, env=os.environ | named, capture_output=True, text=True, cwd=ROOT)
+        told: dict[str, Any] = json.loads(place.read_text()) if place.is_file() else {}
+    if done.returncode or not told:
+        result.faults.append(f"{name}: the process ended with {done.returncode}: {_why(done.stderr)}")
+    if told:
+        result.faults += told["faults"]
+        result.figures[name] = (
+            f"{told['inputs']:,} inputs, {told['refused']:,} refused in a line, "
+            f"slowest {told['slowest_s']} s, {told['grew_mb']} MB more"
+        )
+    return told
+
+
+def _why(said: str) -> str:
+    """Of what a process wrote before it ended, the lines that say why."""
+    lines = [line for line in said.splitlines() if "Error" in line or "xception" in line or "ERROR" in line]
+    return " / ".join(lines[-6:]) or said[-300:]
+
+
 if __name__ == "__main__":
-    print(json.dumps(one(sys.argv[1], float(sys.argv[2]), int(sys.argv[3]))))
+    one(sys.argv[1], float(sys.argv[2]), int(sys.argv[3]), int(sys.argv[4]), Path(sys.argv[5]))

@@ -9,7 +9,9 @@ import tempfile
 import threading
 import time
 import zipfile
+from collections import Counter
 from collections.abc import Callable
+from dataclasses import dataclass
 from http.client import HTTPException
 from pathlib import Path
 from typing import Any
@@ -19,26 +21,38 @@ from benchmarks.soak.result import Result
 from benchmarks.soak.server import Browser, Server, rows
 
 YARNS = 150  # of an import
-FRESH = 25  # kills in one home
+FRESH = 25  # deeds in one home
+SIZE = 1000  # kills of a whole run
+AT_ONCE = 3  # servers that are killed side by side, each with homes of its own
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """What is made once for all: homes of older versions, a backup, and how much it holds."""
+
+    older: list[Path]
+    backup: bytes
+    counts: dict[str, int]
 
 
 class Kills:
-    def __init__(self, folder: Path, chance: random.Random) -> None:
-        self.folder, self.chance = folder, chance
-        self.result = Result("kills")
-        self.kills: dict[str, int] = {}
+    def __init__(self, folder: Path, start: Start, chance: random.Random) -> None:
+        self.folder, self.start, self.chance = folder, start, chance
+        self.faults: list[str] = []
+        self.kills: Counter[str] = Counter()
+        self.ended: Counter[str] = Counter()  # how the work that was cut off ended
         self.answered = 0
         self.number = 0
+        self.servers: list[Server] = []  # of the deed under way
         self.home = folder / "home-0"
-        self.older = backwards(folder / "older")
-        self.backup = made_backup(folder / "source")
-        self.counts = counted(folder / "source")
+        self.cones: list[str] = []  # whatever was answered since this home began
+        self.steps: list[str] = []
+        folder.mkdir()
 
     def fault(self, says: str) -> None:
-        self.result.faults.append(f"kill {self.number}: {says}")
+        self.faults.append(f"{self.folder.name}, deed {self.number}: {says}")
 
-    def run(self, seconds: float) -> Result:
-        until = time.monotonic() + seconds
+    def run(self, until: float, size: int) -> None:
         deeds: list[tuple[Callable[[], None], int]] = [
             (self.writes, 5),
             (self.imports, 2),
@@ -46,26 +60,30 @@ class Kills:
             (self.upgrades, 2),
             (self.restores, 2),
         ]
-        while time.monotonic() < until:
+        while time.monotonic() < until and self.kills.total() < size:
             self.number += 1
             (deed,) = self.chance.choices([each for each, _ in deeds], [weight for _, weight in deeds])
             if self.number % FRESH == 0:
                 shutil.rmtree(self.home, ignore_errors=True)
                 self.home = self.folder / f"home-{self.number}"
+                self.cones.clear()
+                self.steps.clear()
             try:
                 deed()
-            except (OSError, RuntimeError, ValueError, HTTPException) as error:
+            except (OSError, RuntimeError, ValueError, IndexError, HTTPException) as error:
                 self.fault(f"{deed.__name__}: {type(error).__name__}: {error}")
-            self.kills[deed.__name__] = self.kills.get(deed.__name__, 0) + 1
-        self.result.figures = {
-            "kills": sum(self.kills.values()),
-            "under": ", ".join(f"{name} {count}" for name, count in sorted(self.kills.items())),
-            "writes answered before a kill": self.answered,
-        }
-        return self.result
+            finally:
+                for server in self.servers:
+                    server.end()
+                self.servers.clear()
+
+    def _kill(self, server: Server, under: str) -> None:
+        server.kill()
+        self.kills[under] += 1
 
     def _open(self, home: Path, *more: str) -> Server:
         server = Server(home, *more)
+        self.servers.append(server)
         if not server.ready():
             raise RuntimeError(f"the home does not open: {server.close()[-300:]}")
         return server
@@ -84,8 +102,8 @@ class Kills:
 
     def writes(self) -> None:
         server = self._open(self.home, "--demo")
-        cones: list[str] = []
-        steps: list[str] = []
+        cones, steps = self.cones, self.steps
+        before = len(cones) + len(steps)
         stop = threading.Event()
         threads = [
             threading.Thread(target=self._cones, args=(server.address, f"{self.number}-{each}", cones, stop))
@@ -95,10 +113,10 @@ class Kills:
         for each in threads:
             each.start()
         until = time.monotonic() + 30
-        while not (cones and steps) and time.monotonic() < until:
+        while len(cones) + len(steps) < before + 2 and time.monotonic() < until:
             time.sleep(0.01)
-        time.sleep(self.chance.uniform(0.0, 1.5))
-        server.kill()
+        time.sleep(self.chance.uniform(0.0, 1.0))
+        self._kill(server, "writes")
         stop.set()
         for each in threads:
             each.join()
@@ -113,7 +131,7 @@ class Kills:
         for name in steps:
             if name not in names:
                 self.fault(f"an answered step is lost: {name}")
-        self.answered += len(cones) + len(steps)
+        self.answered += len(cones) + len(steps) - before
 
     def _cones(self, address: str, mark: str, done: list[str], stop: threading.Event) -> None:
         browser, number = Browser(address), 0
@@ -153,10 +171,11 @@ class Kills:
         )
         sent.start()
         time.sleep(self.chance.uniform(0.0, 1.5))
-        server.kill()
+        self._kill(server, "imports")
         sent.join()
         self._whole(self.home)
         count = rows(self.home, "SELECT count(*) FROM loomready_record WHERE key LIKE ?", f"{mark}-%")[0][0]
+        self.ended["imports whole" if count else "imports not at all"] += 1
         if count not in (0, YARNS):
             self.fault(f"half an import is there: {count} of {YARNS}")
 
@@ -167,7 +186,7 @@ class Kills:
             browser.post(f"/warps/{warp}/packet", {}, "/guild")
         time.sleep(self.chance.uniform(0.0, 2.0))
         children = server.children()
-        server.kill()
+        self._kill(server, "packets")
         self._whole(self.home)
         until = time.monotonic() + 30
         while any(Path(f"/proc/{child}").exists() for child in children):
@@ -177,7 +196,7 @@ class Kills:
             time.sleep(0.2)
 
     def upgrades(self) -> None:
-        source = self.chance.choice(self.older)
+        source = self.chance.choice(self.start.older)
         home = self.folder / "upgraded"
         shutil.rmtree(home, ignore_errors=True)
         shutil.copytree(source, home)
@@ -185,8 +204,8 @@ class Kills:
         changes = rows(home, "SELECT count(*) FROM loomready_change")
         for _kill in range(self.chance.randint(1, 3)):
             server = Server(home)
-            time.sleep(self.chance.uniform(0.3, 2.5))
-            server.kill()
+            time.sleep(self.chance.uniform(0.3, 2.0))
+            self._kill(server, "upgrades")
         server = self._open(home)
         for page in ("/", "/guild", "/drafts/drafts/broken-twill.wif/look?version=1"):
             status = Browser(server.address).get(page)[0]
@@ -206,17 +225,18 @@ class Kills:
         browser = Browser(server.address)
         form = {"begin": "restore"}
         sent = threading.Thread(
-            target=quietly, args=(browser.post_file, "/start", self.backup, form, "/start")
+            target=quietly, args=(browser.post_file, "/start", self.start.backup, form, "/start")
         )
         sent.start()
-        time.sleep(self.chance.uniform(0.0, 5.0))
-        server.kill()
+        time.sleep(self.chance.uniform(0.0, 4.0))
+        self._kill(server, "restores")
         sent.join()
         self._open(home).close()
         self._whole(home)
         found = counted(home)
-        if any(found.values()) and found != self.counts:
-            self.fault(f"half a backup was restored: {found} of {self.counts}")
+        self.ended["restores whole" if any(found.values()) else "restores not at all"] += 1
+        if any(found.values()) and found != self.start.counts:
+            self.fault(f"half a backup was restored: {found} of {self.start.counts}")
 
 
 def quietly(work: Callable[..., Any], *values: Any) -> None:
@@ -242,5 +262,28 @@ def many(mark: str) -> bytes:
 
 
 def run(seconds: float, seed: int) -> Result:
-    with tempfile.TemporaryDirectory(prefix="soak-") as folder:
-        return Kills(Path(folder), random.Random(seed)).run(seconds)
+    result = Result("kills")
+    with tempfile.TemporaryDirectory(prefix="soak-") as named:
+        folder = Path(named)
+        older, backup = backwards(folder / "older"), made_backup(folder / "source")
+        start = Start(older, backup, counted(folder / "source"))
+        until = time.monotonic() + seconds
+        killers = [
+            Kills(folder / f"killer-{each}", start, random.Random(f"{seed} {each}"))
+            for each in range(AT_ONCE)
+        ]
+        threads = [threading.Thread(target=each.run, args=(until, -(-SIZE // AT_ONCE))) for each in killers]
+        for each in threads:
+            each.start()
+        for each in threads:
+            each.join()
+    kills = sum((each.kills for each in killers), Counter[str]())
+    ended = sum((each.ended for each in killers), Counter[str]())
+    result.faults = [fault for each in killers for fault in each.faults]
+    result.figures = {
+        "kills": kills.total(),
+        "under": ", ".join(f"{name} {count}" for name, count in sorted(kills.items())),
+        "afterwards": ", ".join(f"{name} {count}" for name, count in sorted(ended.items())),
+        "writes answered before a kill, all there": sum(each.answered for each in killers),
+    }
+    return result

@@ -19,15 +19,20 @@ from pathlib import Path
 from typing import Any
 
 Form = dict[str, str]
+LONGEST_S = 60  # of an answer
 
 
 class Server:
     """``loomready open`` on a home."""
 
-    def __init__(self, home: Path, *more: str, source: Path | None = None) -> None:
-        """:param source: folder of another version's packages, run in the place of this one"""
+    def __init__(self, home: Path, *more: str, source: Path | None = None, script: str = "") -> None:
+        """
+        :param source: folder of another version's packages, run in the place of this one
+        :param script: Python to run in the place of ``-m loomready``
+        """
         environment = os.environ | ({"PYTHONPATH": str(source)} if source else {})
-        command = [sys.executable, "-m", "loomready", "open", "--home", str(home), "--no-browser"]
+        program = ["-c", script] if script else ["-m", "loomready"]
+        command = [sys.executable, *program, "open", "--home", str(home), "--no-browser"]
         pipe = subprocess.PIPE
         self.process = subprocess.Popen(
             [*command, "--port", "0", *more], stdout=pipe, stderr=pipe, text=True, env=environment
@@ -44,6 +49,11 @@ class Server:
     def kill(self) -> None:
         self.process.send_signal(signal.SIGKILL)
         self.process.communicate()
+
+    def end(self) -> None:
+        """Kill it if it still runs."""
+        if self.process.poll() is None:
+            self.kill()
 
     def close(self) -> str:
         """End it as Ctrl-C does: what it wrote to standard error."""
@@ -119,10 +129,14 @@ class Browser:
 
     def _asked(self, request: urllib.request.Request) -> tuple[int, str]:
         try:
-            with self._opener.open(request, timeout=60) as answer:
+            with self._opener.open(request, timeout=LONGEST_S) as answer:
                 return answer.status, answer.read().decode(errors="replace")
         except urllib.error.HTTPError as error:
             return error.code, error.read().decode(errors="replace")
+        except urllib.error.URLError as error:
+            if isinstance(error.reason, TimeoutError):
+                raise error.reason from None
+            raise
 
 
 class _Forms(HTMLParser):

@@ -12,6 +12,7 @@ from django.db import connections
 from django.utils.translation import get_language, override
 
 from loomready.app.server import storage_faults
+from loomready.app.server.sqlite.base import wait_long
 from loomready.phrases import phrase
 from loomready.problems import BadInput, LoomreadyError
 
@@ -92,6 +93,7 @@ def start(job: Job, work: Callable[[Job], bytes | None]) -> str:
 
 def _run(job: Job, work: Callable[[Job], bytes | None], language: str | None) -> None:
     """In the language of whoever started it."""
+    wait_long()
     try:
         with override(language):
             made = work(job)

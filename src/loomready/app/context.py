@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.conf import settings
 from django.http import HttpRequest
 from django.utils.functional import SimpleLazyObject
 from django.utils.translation import gettext_lazy as _
 
 from loomready.app.models import Record
+from loomready.app.server import storage_faults
 
 PAGES = (
     ("home", _("Home")),
@@ -30,6 +32,7 @@ def page(request: HttpRequest) -> dict[str, Any]:
         "posted_version": version,
         "pages": PAGES,
         "here": here,
+        "looking": storage_faults.looking() if settings.LOOKING else "",
         "request": request,
         "units": SimpleLazyObject(_units),
     }

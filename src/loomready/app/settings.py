@@ -5,13 +5,15 @@ import secrets
 import tempfile
 from pathlib import Path
 
-from loomready.app.server import home_folder, statics, time_zone
+from loomready.app.server import home_folder, looking, statics, time_zone
 from loomready.catalogs import LOCALE
 
 _NAMED = os.environ.get("LOOMREADY_HOME")
 # Tests and checks have no home: they get a folder that goes with the process.
 _SPARE = None if _NAMED else tempfile.TemporaryDirectory(prefix="loomready-")
 HOME = Path(_SPARE.name) if _SPARE else Path(str(_NAMED))
+# The folder whose copy is shown, where it cannot be written: nothing can be saved.
+LOOKING = os.environ.get(looking.LOOKING, "")
 SECRET_KEY = home_folder.secret_key(HOME) if _NAMED else secrets.token_urlsafe(64)
 DEBUG = False
 # This machine's addresses that other devices on the network may use: serve.py names them, none without
@@ -58,7 +60,9 @@ DATABASES = {
         "OPTIONS": {
             "transaction_mode": "IMMEDIATE",
             "timeout": 10,
-            "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON;",
+            # Each thread's connection has a cache of its own: a small one, for the system caches the file.
+            "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON; "
+            "PRAGMA cache_size=-400;" + (" PRAGMA query_only=ON;" if LOOKING else ""),
         },
         "TEST": {"NAME": str(HOME / "test.sqlite3")},
     }
@@ -100,8 +104,9 @@ SILENCED_SYSTEM_CHECKS = ["security.W004", "security.W008", "security.W016"]
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
+    "filters": {"one_line": {"()": "loomready.app.server.storage_faults.OneLine"}},
     "handlers": {
-        "console": {"class": "logging.StreamHandler", "level": "ERROR"},
+        "console": {"class": "logging.StreamHandler", "level": "ERROR", "filters": ["one_line"]},
         "nowhere": {"class": "logging.NullHandler"},
     },
     "root": {"handlers": ["console"], "level": "ERROR"},

@@ -7,15 +7,21 @@ Writes the PDF to standard output; what is wrong is one line on standard error, 
 
 from __future__ import annotations
 
+import os
 import pickle
 import sys
+import threading
+import time
 
 from loomready.catalogs import catalog_of
 from loomready.packet.packet import packet_pdf
 from loomready.problems import LoomreadyError
 
+LOOK_S = 0.5  # between looks whether the server is still there
+
 
 def main() -> int:
+    threading.Thread(target=_end_with, args=(os.getppid(),), daemon=True).start()
     plan, version, tag = pickle.load(sys.stdin.buffer)
     try:
         made = packet_pdf(plan, version=version, catalog=catalog_of([tag.replace("-", "_")]), language=tag)
@@ -24,6 +30,13 @@ def main() -> int:
         return 2
     sys.stdout.buffer.write(made)
     return 0
+
+
+def _end_with(parent: int) -> None:
+    """A server that was killed cannot stop this: nobody waits for the packet any more."""
+    while os.getppid() == parent:
+        time.sleep(LOOK_S)
+    os._exit(3)
 
 
 if __name__ == "__main__":

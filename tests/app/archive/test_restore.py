@@ -158,7 +158,9 @@ def with_database(whole: bytes, *statements: str) -> bytes:
             for statement in statements:
                 database.execute(statement)
             database.commit()
-        target.writestr("guild.toml", source.read("guild.toml"))
+        for name in source.namelist():
+            if name != "guild.sqlite3":
+                target.writestr(name, source.read(name))
         target.write(place, "guild.sqlite3")
     return made.getvalue()
 
@@ -200,6 +202,42 @@ def test_an_odd_database_from_elsewhere_is_refused_in_one_line(lived_in: Client,
     assert "\n" not in said
     assert "restore-" not in said
     assert not any(all_rows().values())
+
+
+NAMED = (
+    "(SELECT json_extract(after, '$.wif.kept') FROM loomready_change WHERE key = 'drafts/broken-twill.wif'"
+)
+
+
+@pytest.mark.parametrize(
+    "statement",
+    [
+        f"UPDATE loomready_drafttext SET packed = x'00' WHERE name = {NAMED} ORDER BY id LIMIT 1 OFFSET 1)",
+        f"UPDATE loomready_drafttext SET packed = x'789c030000000001' WHERE name = {NAMED} LIMIT 1 OFFSET 1)",
+        "UPDATE loomready_drafttext SET base_id = name",
+        f"DELETE FROM loomready_drafttext WHERE name = {NAMED} ORDER BY id LIMIT 1 OFFSET 1)",
+    ],
+)
+def test_a_damaged_version_of_a_draft_is_named_and_nothing_comes_in(lived_in: Client, statement: str) -> None:
+    whole = packed()
+    emptied()
+    with pytest.raises(BadInput) as refused:
+        restored(with_database(whole, statement))
+    said = refused.value.line()
+    assert "damaged version of a draft (drafts/" in said or "contradict each other" in said
+    assert "\n" not in said
+    assert not Record.objects.exists()
+    assert not Change.objects.exists()
+
+
+def test_a_backup_with_a_damaged_version_can_still_be_imported_without_its_history(lived_in: Client) -> None:
+    guild = open_room().guild
+    bad = with_database(packed(), "UPDATE loomready_drafttext SET packed = x'00'")
+    emptied()
+    store.load([("guild", "guild", {"name": "Our guild", "units": "us"})], who="first start")
+    things = guild_files.unpack(bad, "b.zip")
+    store.load(things, who="here")
+    assert open_room().guild == guild
 
 
 def test_a_zip_whose_database_is_cut_short_is_refused(lived_in: Client) -> None:
@@ -324,6 +362,33 @@ def test_an_open_page_hands_in_its_steps_at_the_restored_home(
     answer = lived_in.post("/beside/towels/facts", json.dumps(body), content_type="application/json")
     assert answer.status_code == 200
     assert Fact.objects.filter(hand="c" * 16).count() == 1
+
+
+def test_a_second_copy_takes_no_steps_of_the_first_and_gives_it_none(
+    lived_in: Client, another_home: Callable[[], None]
+) -> None:
+    whole, page = packed(), jobs_data.guild_id()
+    another_home()
+    posted = {"begin": "restore", "second": "on", "file": SimpleUploadedFile("b.zip", whole)}
+    through(lived_in, lived_in.post("/start", posted))
+    assert jobs_data.guild_id() != page
+    body = {"guild": page, "facts": [["winding", "1" * 16, 50, 50, 1, 60, "c" * 16]]}
+    answer = lived_in.post("/beside/towels/facts", json.dumps(body), content_type="application/json")
+    assert answer.status_code == 409
+    assert not Fact.objects.filter(hand="c" * 16).exists()
+    assert Record.objects.filter(kind="warps", key="towels").exists()
+
+
+def test_a_new_guild_never_begins_with_the_id_of_a_restore_that_was_killed(
+    lived_in: Client, another_home: Callable[[], None]
+) -> None:
+    another_home()
+    own = jobs_data.guild_id()
+    (settings.HOME / "guild-id").write_text("1" * 16)  # what a kill between id and rows leaves
+    assert jobs_data.guild_id() != own
+    lived_in.post("/start", {"begin": "demo"})
+    assert Record.objects.filter(kind="guild").exists()
+    assert jobs_data.guild_id() == own
 
 
 def test_no_secret_is_in_a_backup(lived_in: Client) -> None:

@@ -186,3 +186,37 @@ def test_an_import_names_the_warps_in_progress_that_it_would_contradict(threaded
     assert "scarves is in progress" in page
     same = SimpleUploadedFile("guild.toml", text.encode())
     assert "is in progress" not in threaded.post("/guild/bring", {"file": same}).content.decode()
+
+
+def remove_scarves(client: Client, **more: str) -> Any:
+    return client.post(f"{WARP}/remove", {"version": record("warps", "scarves").version} | more)
+
+
+def test_a_warp_in_progress_is_removed_on_purpose_only_and_comes_back_by_undo(weaver: Client) -> None:
+    weaver.post(f"{WARP}/step", {"step": "wound"})
+    report(weaver, "threading", 5, warp="scarves")
+    before = record("warps", "scarves").fields
+    asked = remove_scarves(weaver)
+    page = asked.content.decode()
+    assert asked.status_code == 422
+    for words in ("This would remove it", "still on the shelf", "set aside until the warp is put back"):
+        assert words in page
+    assert "Remove anyway" in page
+    assert record("warps", "scarves").fields == before
+    assert remove_scarves(weaver, sure="yes").status_code == 302
+    assert not Record.objects.filter(kind="warps", key="scarves").exists()
+    last = Change.objects.filter(kind="warps", key="scarves").first()
+    assert last is not None
+    weaver.post(f"/guild/undo/{last.pk}")
+    assert record("warps", "scarves").fields == before
+
+
+def test_a_warp_that_is_cut_off_is_removed_on_purpose_only(weaver: Client) -> None:
+    weaver.post(f"{WARP}/step", {"step": dressing_order.CUT_OFF})
+    assert record("warps", "scarves").fields["off"]
+    assert remove_scarves(weaver).status_code == 422
+
+
+def test_a_warp_that_is_only_planned_is_removed_at_once(weaver: Client) -> None:
+    assert remove_scarves(weaver).status_code == 302
+    assert not Record.objects.filter(kind="warps", key="scarves").exists()

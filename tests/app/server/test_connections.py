@@ -144,6 +144,47 @@ def test_a_request_that_trickles_is_cut_off(server: Server, begun: bytes) -> Non
         assert time.monotonic() - began < 4
 
 
+def reads_of_bytes(server: Server, source: str, monkeypatch: pytest.MonkeyPatch) -> int:
+    """How often the server reads a body of 20 bytes that come one by one."""
+    reads = []
+    received = connections.TimedChannel.received
+    monkeypatch.setattr(
+        connections.TimedChannel,
+        "received",
+        lambda self, data: (reads.append(data), received(self, data))[1],
+    )
+    with connected(server, source) as wire:
+        wire.sendall(b"POST / HTTP/1.1\r\nHost: here\r\nContent-Length: 20\r\n\r\n")
+        for _byte in range(20):
+            wire.sendall(b"x")
+            time.sleep(0.02)
+        assert wire.recv(4096).endswith(b"here")
+    return len(reads)
+
+
+def test_bytes_that_another_device_sends_one_by_one_are_read_together(
+    roomy: Server, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert reads_of_bytes(roomy, "127.0.0.2", monkeypatch) <= connections.SOME_TINY + 6
+    assert roomy._held == {} or roomy._held["127.0.0.2"] == 1
+
+
+def test_a_body_in_many_pieces_is_not_held_up(roomy: Server, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(connections, "TURN_S", 60)  # whoever had to wait for a turn would be late
+    with connected(roomy, "127.0.0.2") as wire:
+        wire.sendall(b"POST / HTTP/1.1\r\nHost: here\r\nContent-Length: 20000\r\n\r\n")
+        for _piece in range(20):
+            wire.sendall(b"x" * 1000)
+            time.sleep(0.01)
+        assert wire.recv(4096).endswith(b"here")
+
+
+def test_a_connection_that_ends_makes_room_for_another(server: Server) -> None:
+    for _time in range(12):
+        assert asked(server, "127.0.0.2") == b"here"
+        time.sleep(0.05)
+
+
 def test_a_connection_that_is_kept_between_requests_is_not_late(server: Server) -> None:
     with connected(server, "127.0.0.2") as wire:
         for _ in range(2):

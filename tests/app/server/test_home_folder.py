@@ -240,6 +240,52 @@ def test_a_home_whose_records_have_no_marks_gets_them_when_it_opens(
     assert all(len(mark) == 32 for mark in marks)
 
 
+STOPPED = UPGRADE.replace(
+    "upgrade.bring_up_to_date(home",
+    """
+recorded = upgrade.Executor.record_migration
+def stop(self, migration):
+    if migration.name.startswith(sys.argv[2]):
+        os._exit(9)
+    recorded(self, migration)
+upgrade.Executor.record_migration = stop
+upgrade.bring_up_to_date(home""",
+)
+
+
+def made_older(home: Path) -> None:
+    subprocess.run([sys.executable, "-c", UPGRADE, str(home)], check=True, capture_output=True)
+    command = [sys.executable, "-m", "django", "migrate", "loomready", "0001", "--verbosity", "0"]
+    environment = {"LOOMREADY_HOME": str(home), "DJANGO_SETTINGS_MODULE": "loomready.app.settings"}
+    subprocess.run(command, env=os.environ | environment, check=True, timeout=60)
+
+
+@pytest.mark.parametrize("at", ["0003", "0007", "0008"])
+def test_a_home_whose_upgrade_is_killed_before_it_is_recorded_is_upgraded_the_next_time(
+    tmp_path: Path, at: str
+) -> None:
+    made_older(tmp_path)
+    killed = subprocess.run([sys.executable, "-c", STOPPED, str(tmp_path), at], capture_output=True)
+    assert killed.returncode == 9
+    made = subprocess.run([sys.executable, "-c", UPGRADE, str(tmp_path)], capture_output=True, text=True)
+    assert made.stdout.strip() == "[200, 200, 200]", made.stderr
+
+
+@pytest.mark.parametrize("lost", ["0003_devices", "0004_facts", "0007_removed_facts", "0008_draft_texts"])
+def test_a_home_that_an_older_version_left_without_the_record_of_its_upgrade_opens(
+    tmp_path: Path, lost: str
+) -> None:
+    subprocess.run([sys.executable, "-c", UPGRADE, str(tmp_path)], check=True, capture_output=True)
+    with closing(sqlite3.connect(tmp_path / "guild.sqlite3")) as database, database:
+        gone = database.execute("DELETE FROM django_migrations WHERE app = 'loomready' AND name >= ?", [lost])
+        assert gone.rowcount
+        if lost.startswith("0007"):  # the next one was not begun
+            database.execute("DROP TABLE loomready_drafttext")
+            database.execute("DELETE FROM loomready_change WHERE kind = 'drafts'")
+    made = subprocess.run([sys.executable, "-c", UPGRADE, str(tmp_path)], capture_output=True, text=True)
+    assert made.stdout.strip() == "[200, 200, 200]", made.stderr
+
+
 def test_a_home_where_nothing_can_be_written_is_refused_in_a_line(tmp_path: Path) -> None:
     (tmp_path / "open").mkdir()  # stands for a file that this account may not write
     with pytest.raises(BadInput, match="cannot be written"):

@@ -10,6 +10,8 @@ import pytest
 from django.db import connection, connections, transaction
 
 from loomready.app.models import Record
+from loomready.app.server import storage_faults
+from loomready.app.server.sqlite import base
 from loomready.app.server.sqlite.base import Turns
 
 WRITERS, HOLD_S = 8, 0.05
@@ -44,6 +46,22 @@ def test_a_turn_that_does_not_come_is_given_up_and_the_next_gets_it() -> None:
     assert turns.take(0.01)
 
 
+def test_who_waits_behind_many_short_changes_waits_on() -> None:
+    turns, came = Turns(), threading.Event()
+    assert turns.take()
+    waiting = threading.Thread(target=lambda: came.set() if turns.take(0.2) else None)
+    ahead = [threading.Thread(target=lambda: turns.take(5)) for _each in range(4)]
+    for number, each in enumerate([*ahead, waiting], 1):
+        each.start()
+        while len(turns._waiting) < number:
+            time.sleep(0.001)
+    for _change in range(5):  # together longer than it waits for one
+        time.sleep(0.1)
+        turns.give()
+    waiting.join()
+    assert came.is_set()
+
+
 @pytest.mark.django_db(transaction=True)
 def test_all_who_save_at_once_are_heard() -> None:
     def save(number: int) -> None:
@@ -59,6 +77,45 @@ def test_all_who_save_at_once_are_heard() -> None:
     with ThreadPoolExecutor(WRITERS) as pool:
         list(pool.map(save, range(WRITERS)))
     assert Record.objects.filter(kind="soak").count() == WRITERS
+
+
+@pytest.mark.django_db(transaction=True)
+def test_who_waits_too_long_for_an_import_is_told_of_it_and_not_of_another_program(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(base, "LONGEST_S", 0.05)
+    held, done = threading.Event(), threading.Event()
+    waited = []
+
+    def long_import() -> None:
+        try:
+            with transaction.atomic():
+                held.set()
+                done.wait(10)
+        finally:
+            connections.close_all()
+
+    def beside() -> None:
+        base.wait_long()
+        try:
+            with transaction.atomic():
+                waited.append("came")
+        finally:
+            connections.close_all()
+
+    threads = [threading.Thread(target=long_import), threading.Thread(target=beside)]
+    threads[0].start()
+    assert held.wait(10)
+    threads[1].start()
+    with pytest.raises(base.StillSaving) as refused, transaction.atomic():
+        pass
+    assert "like an import, is still being saved" in storage_faults.said_of(refused.value)
+    done.set()
+    for each in threads:
+        each.join()
+    assert waited == ["came"]  # work in the background waits longer
+    with transaction.atomic():
+        Record.objects.create(kind="soak", key="y", fields={}, position=1)
 
 
 @pytest.mark.django_db(transaction=True)

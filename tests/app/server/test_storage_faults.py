@@ -11,8 +11,9 @@ from django.db import OperationalError, connection
 from django.test import Client
 
 from loomready.app.server import upgrade
+from loomready.app.server.sqlite.base import StillSaving
 from loomready.app.server.storage_faults import said_of
-from loomready.app.state import store
+from loomready.app.state import facts, store
 from loomready.problems import BadInput
 
 pytestmark = pytest.mark.django_db
@@ -56,6 +57,32 @@ def test_a_database_that_refuses_writes_says_so(weaver: Client) -> None:
             cursor.execute("PRAGMA query_only = OFF")
 
 
+def test_a_page_beside_the_loom_is_told_why_its_steps_are_not_saved(
+    weaver: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object, **__: object) -> None:
+        raise OperationalError("database or disk is full")
+
+    monkeypatch.setattr(facts, "take", refuse)
+    weaver.raise_request_exception = False
+    answer = weaver.post("/beside/towels/facts", {"facts": []}, content_type="application/json")
+    assert answer.status_code == 507
+    assert "is full" in answer.json()["word"]
+
+
+def test_a_long_import_is_named_and_not_called_another_program(
+    weaver: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object, **__: object) -> None:
+        raise StillSaving
+
+    monkeypatch.setattr(store, "write", refuse)
+    weaver.raise_request_exception = False
+    answer = weaver.post("/guild/day", {"version": "", "day-name": "fair", "day-date": "2030-05-04"})
+    assert answer.status_code == 503
+    assert "like an import, is still being saved" in answer.content.decode()
+
+
 def test_any_other_error_is_none_of_these() -> None:
     assert said_of(ValueError("full")) == ""
     assert said_of(None) == ""
@@ -92,6 +119,6 @@ def test_a_home_that_cannot_be_opened_says_what_to_do(
     def broken(*_: object) -> None:
         raise OperationalError(fault)
 
-    monkeypatch.setattr(upgrade, "MigrationExecutor", broken)
+    monkeypatch.setattr(upgrade, "Executor", broken)
     with pytest.raises(BadInput, match=told):
         upgrade.bring_up_to_date(tmp_path / "guild.sqlite3")

@@ -1,8 +1,11 @@
 """Face down, turned, merged: the cloth is what it must be."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from loomready.draft.draft import Draft, drawdown, lift_plan
 from loomready.draft.shedding import turned
@@ -21,6 +24,27 @@ def test_face_down_shows_the_other_face(draft: Draft) -> None:
     again = turned.face_down(found.draft)
     assert np.array_equal(drawdown(again.draft), drawdown(draft))
     assert (again.before, again.after) == (found.after, found.before)
+
+
+@settings(max_examples=80, deadline=None)
+@given(draft=drafts(), data=st.data())
+def test_cloths_compare_as_their_drawdowns_do(draft: Draft, data: st.DataObject) -> None:
+    """Against each of its conversions, and against the same with one end or pick changed."""
+    for made in (draft, turned.merged(draft), turned.face_down(draft).draft, turned.turned(draft)):
+        threading, lifts = made.threading.copy(), made.lifts.copy()
+        threading[data.draw(st.integers(0, made.ends - 1))] = data.draw(st.integers(-1, made.shafts - 1))
+        if made.shafts:
+            pick, shaft = st.integers(0, made.picks - 1), st.integers(0, made.shafts - 1)
+            lifts[data.draw(pick), data.draw(shaft)] ^= data.draw(st.booleans())
+        odd = replace(made, threading=threading, lifts=lifts, tieup=None, treadling=None)
+        for other in (made, odd):
+            one, two = drawdown(draft), drawdown(other)
+            alike = turned._alike(draft, other)
+            assert turned.same_cloth(draft, other) == (alike and np.array_equal(one, two))
+            assert turned.other_face(draft, other) == (alike and np.array_equal(one, ~two))
+            crossed = turned._colors(draft, draft.warp_colors) == turned._colors(other, other.weft_colors)
+            crossed &= turned._colors(draft, draft.weft_colors) == turned._colors(other, other.warp_colors)
+            assert turned.turned_cloth(draft, other) == (crossed and np.array_equal(one, ~two.T))
 
 
 def test_three_up_one_down_is_lighter_face_down() -> None:

@@ -8,6 +8,7 @@ import loomready
 from loomready import guildfile
 from loomready.app.archive.guild_files import things_of
 from loomready.app.models import Record
+from loomready.app.server import identity
 from loomready.app.state import store
 from loomready.problems import BadInput
 
@@ -18,6 +19,7 @@ def begin_with(which: str) -> bool:
     """Fill an empty home; False if the home already has a guild, which is then left as it is."""
     if Record.objects.filter(kind="guild").exists():
         return False
+    identity.forget()  # of a restore that was killed just before its end
     if which == "demo":
         store.load(demo(), who="the demo")
     else:

@@ -31,7 +31,7 @@ from loomready.app.changes.history import KINDS
 from loomready.app.models import Change, DraftText, Fact, JobPlan, Record, RemovedFact
 from loomready.app.server import identity
 from loomready.app.server.home_folder import DATABASE, IDENTITY
-from loomready.app.state import store
+from loomready.app.state import draft_texts, store
 from loomready.app.state.snapshot import forget_entries, open_room
 from loomready.guildfile.schema import SECTIONS
 from loomready.loomside.log import facts
@@ -48,6 +48,7 @@ _HIGHEST = 2**53  # far above every number that loomready writes
 _READ_BY_PAGES = ("order", "weighings", "mistakes", "tested")
 _MAY_BE_LEFT_OUT = ("day", *_READ_BY_PAGES)  # the guild is whole without them
 _WAIT_S, _LONGEST_S = 0.2, 900
+_NAMED = 3
 _COMMAND = ("-m", "loomready.app.server.upgrade_copy")
 
 
@@ -59,18 +60,21 @@ def restore(
     tell: Tell,
     settle: Callable[[], None],
     note: Callable[[str], None] = lambda text: None,
+    second: bool = False,
 ) -> None:
     """Fill an empty home with what a backup (or a guild file alone) holds: all of it or nothing.
 
     :param tell: what is done, of how much; what it raises takes everything back
     :param settle: called last of all; what it raises takes everything back
     :param note: is told which records were left out, since no page could show them
+    :param second: the guild that was backed up is still in use elsewhere: this copy keeps an id of its own
     :raises BadInput: the home is not empty, or the file is no backup that this loomready can read
     """
     try:
         _sweep()
+        found = _id_in(data)
         with (
-            identity.taken_over(_id_in(data)) as take_id,
+            identity.taken_over(None if second else found) as take_id,
             tempfile.TemporaryDirectory(prefix="restore-", dir=import_review.folder()) as made,
         ):
 
@@ -212,6 +216,7 @@ def _take_over(source: sqlite3.Connection, tell: Tell, settle: Callable[[], None
                 _write(model, rows)
                 done += len(rows)
         _count_devices_on(source)
+        _only_sound_texts()
         open_room()
         settle()
     return left_out
@@ -220,6 +225,19 @@ def _take_over(source: sqlite3.Connection, tell: Tell, settle: Callable[[], None
 def _only_into_an_empty_home() -> None:
     if Record.objects.exists() or Change.objects.exists() or Fact.objects.exists():
         raise BadInput(_("this home holds a guild already; restore a backup in a new folder"))
+
+
+def _only_sound_texts() -> None:
+    """:raises BadInput: a version of a draft could never be shown"""
+    damaged = draft_texts.damaged()
+    if not damaged:
+        return
+    named = [f"{shorten(key)} version {number}" for key, number in draft_texts.versions_with(damaged)]
+    which = ", ".join(named[:_NAMED]) or "unused"
+    raise BadInput(
+        f"its database holds a damaged version of a draft ({which}); restore an earlier backup, or begin an "
+        "empty guild and import this one there: everything but the history comes in"
+    )
 
 
 def _columns(model: type[models.Model]) -> list[str]:

@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from loomready.app.forms.fields import WORDS, equal
-from loomready.app.models import Change
+from loomready.app.models import Change, Fact
 from loomready.app.progress import overview
 from loomready.app.progress.warp_progress import progress_of, step_of
 from loomready.app.state import draft_texts
@@ -36,6 +36,9 @@ LABELS = {
     "shaft_1": gettext_lazy("Shaft 1"),
     "dressing": gettext_lazy("Order of dressing"),
     "plan": gettext_lazy("Plan"),
+    "warp": gettext_lazy("Warp"),
+    "took": gettext_lazy("Yarn that it took"),
+    "steps": gettext_lazy("Steps done at the loom"),
 }
 
 
@@ -51,7 +54,7 @@ class Against:
     """What a change contradicts.
 
     ``step``: how far the warp is, in words; ``partly``: in the middle of a job; ``asked``: what else was
-    posted with it.
+    posted with it; ``removed``: the warp itself would be gone.
     """
 
     step: Any
@@ -60,6 +63,7 @@ class Against:
     asked: tuple[tuple[str, str], ...] = ()
     remedy: bool = False
     partly: bool = False
+    removed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,11 +120,34 @@ def touched_by(room: Room, writes: Iterable[tuple[str, str, dict[str, Any] | Non
         return ()  # saving says what is wrong
     found = []
     for order in room.guild.warps:
-        if step_of(room, order.key) != CUT_OFF:
+        if ("warps", order.key) not in entries:
+            lost = _lost(room, order.key)
+            if lost is not None:
+                found.append(Touched(order.key, lost))
+        elif step_of(room, order.key) != CUT_OFF:
             differs = _between(room, after, order.key)
             if differs is not None:
                 found.append(Touched(order.key, differs))
     return tuple(found)
+
+
+def _lost(room: Room, key: str) -> Against | None:
+    """What goes when a warp that is begun, or cut off, is removed."""
+    planned = room.plan_of(key)
+    if planned is None:
+        return None
+    order, at = planned.order, progress_of(room, planned)
+    steps = Fact.objects.filter(warp=key).count()
+    if not (at.begun or order.wound or order.off or steps):
+        return None
+    step = overview.label_of(at)
+    lines = [Line(LABELS["warp"], str(step), _("removed"))]
+    if order.wound or order.off:
+        took = ", ".join(room.guild.yarn(each).name for each in order.warp_yarns)
+        lines.append(Line(LABELS["took"], took, _("counted as still on the shelf")))
+    if steps:
+        lines.append(Line(LABELS["steps"], f"{steps:,}", _("set aside until the warp is put back")))
+    return Against(step, order.wound, tuple(lines), removed=True)
 
 
 def touched_by_undo(room: Room, number: int) -> tuple[Touched, ...]:

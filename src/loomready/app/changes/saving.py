@@ -8,6 +8,7 @@ from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseNotAllowed
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.html import escape
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -145,9 +146,12 @@ def remove(request: HttpRequest, kind: str, key: str, then: str) -> HttpResponse
     entry = entry_or_404(open_room(), kind, key)
     if request.method != "POST":
         return HttpResponseNotAllowed(["POST"])
-    needed = store.needs(open_room(), kind, key)
+    room = open_room()
+    needed = store.needs(room, kind, key)
     if needed:
         return refuse(request, _still_needed(kind, entry, needed), then)
+    if not request.POST.get("sure") and (touched := change_guard.touched_by(room, [(kind, key, None)])):
+        return in_progress(request, touched, reverse(then))
     try:
         store.remove(kind, key, version=version_of(request) or 0, who=who(request))
     except store.Conflict:

@@ -117,7 +117,7 @@ def plans_now(room: Room, planned: Planned) -> dict[str, str]:
     return {name: plan_name(name, signs) for name, signs in contents_now(room, planned).items()}
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=24)  # half a megabyte each, more for a fine warp
 def steps_of(plan: WarpPlan, around_mm: float | None, sticks_mm: float | None) -> dict[str, Data]:
     """Each job's steps and, under "signs", what each of its ends, turns or picks is."""
     keys = plan.order.warp_yarns

@@ -27,6 +27,10 @@ HEADERS_S = 10  # from the first byte of a request until its headers are there
 BODY_S = 20  # more for its body, and a second for each SLOWEST bytes of it
 UNREAD_S = 30  # without a byte of an answer read; and for all of it, and a second for each SLOWEST bytes
 SLOWEST = 8_000  # bytes each second, of a body or of an answer
+TINY = 512  # bytes; whoever sends so few at a time, more than SOME_TINY times in a request, is read in turns
+SOME_TINY = 3
+TURN_S = 0.5  # between two turns, in which all those are read together
+ACCEPTED = 64  # connections, at most, before requests are read again
 CHECKED_S = 1  # between looks for requests and answers that are late
 AHEAD = 4  # requests that a connection may send before the first is answered: browsers send one
 THREADS = 32
@@ -46,8 +50,23 @@ class TimedChannel(Channel):
     offered: float | None = None  # since when an answer waits to be read
     taken = 0  # bytes read since then
     taken_at = 0.0
+    tiny = 0  # times that a few bytes of this request came
+    is_far = False  # of another device
+
+    def __init__(self, server: Any, sock: Any, addr: Any, adj: Any, map: Any = None) -> None:
+        super().__init__(server, sock, addr, adj, map)
+        self.is_far = not server.near(addr[0])
+        server.came(self)
+
+    def del_channel(self, map: Any = None) -> None:
+        was_there = self._fileno in self.server.active_channels
+        super().del_channel(map)
+        if was_there:
+            self.server.went(self)
 
     def readable(self) -> bool:
+        if self.tiny > SOME_TINY and not self.server.is_turn:
+            return False
         return self.connected and super().readable()
 
     def writable(self) -> bool:
@@ -60,6 +79,8 @@ class TimedChannel(Channel):
         self._keep_few()
         if self.request is None:
             self.began = None
+        few = self.is_far and self.request is not None and len(data) < TINY
+        self.tiny = self.tiny + 1 if few else 0
         return taken
 
     def _keep_few(self) -> None:
@@ -127,26 +148,59 @@ class Server(TcpWSGIServer):
         self._turns = threading.Lock()
         self._waiting: list[TimedChannel] = []  # each has a request to answer
         self._threads: Counter[str] = Counter()  # by address, of other devices
+        self._held: Counter[str] = Counter()  # connections, likewise
+        self._none_waits = False
+        # Each look at all connections takes a millisecond or two: hundreds that send a byte now and then must
+        # not make the server look at every byte.
+        self.is_turn = True
+        self._next_turn = 0.0
         super().__init__(*args, **options)
+
+    def readable(self) -> bool:
+        """Asked first of all, before each look at the connections."""
+        now = time.monotonic()
+        self.is_turn = now >= self._next_turn
+        if self.is_turn:
+            self._next_turn = now + TURN_S
+        return bool(super().readable())
 
     def set_socket_options(self, conn: socket.socket) -> None:
         super().set_socket_options(conn)
         conn.setsockopt(socket.SOL_SOCKET, socket.SO_SNDBUF, SEND_BUFFER)
 
     def handle_accept(self) -> None:
-        before = set(self.active_channels)
-        super().handle_accept()
-        for fileno in set(self.active_channels) - before:
-            channel = self.active_channels[fileno]
-            if not self._welcome(channel):
-                channel.handle_close()
+        """Take all who wait to connect, so that one look at the connections serves for many."""
+        for _each in range(ACCEPTED):
+            self._none_waits = False
+            super().handle_accept()
+            if self._none_waits:
+                return
 
-    def _welcome(self, channel: TimedChannel) -> bool:
-        address = channel.addr[0]
+    def accept(self) -> tuple[socket.socket, Any] | None:
+        """A connection, unless its address or all others together have theirs; those are closed at once."""
+        taken: tuple[socket.socket, Any] | None = super().accept()
+        if taken is None:
+            self._none_waits = True
+        elif not self._welcome(taken[1][0]):
+            taken[0].close()
+            return None
+        return taken
+
+    def _welcome(self, address: str) -> bool:
         if self.near(address):
             return True
-        others = [each.addr[0] for each in self.active_channels.values() if not self.near(each.addr[0])]
-        return len(others) <= FOR_OTHERS and others.count(address) <= FOR_ONE
+        return self._held.total() < FOR_OTHERS and self._held[address] < FOR_ONE
+
+    def came(self, channel: TimedChannel) -> None:
+        if channel.is_far:
+            self._held[channel.addr[0]] += 1
+
+    def went(self, channel: TimedChannel) -> None:
+        address = channel.addr[0]
+        if channel.is_far:
+            self._held[address] -= 1
+            if self._held[address] <= 0:
+                del self._held[address]
 
     def add_task(self, channel: TimedChannel) -> None:
         with self._turns:
@@ -161,7 +215,7 @@ class Server(TcpWSGIServer):
             for channel in list(self._waiting):
                 if self._may_start(channel):
                     self._waiting.remove(channel)
-                    if not self.near(channel.addr[0]):
+                    if channel.is_far:
                         self._threads[channel.addr[0]] += 1
                     self.task_dispatcher.add_task(channel)
 
@@ -169,14 +223,14 @@ class Server(TcpWSGIServer):
         # A connection whose last answer is still unread would pile up open files, or hold its thread.
         if channel.total_outbufs_len:
             return False
-        if self.near(channel.addr[0]):
+        if not channel.is_far:
             return True
         theirs = self._threads[channel.addr[0]]
         return theirs < THREADS_FOR_ONE and self._threads.total() < THREADS_FOR_OTHERS
 
     def served(self, channel: TimedChannel) -> None:
         """A thread is free again."""
-        if not self.near(channel.addr[0]):
+        if channel.is_far:
             with self._turns:
                 self._threads[channel.addr[0]] -= 1
                 self._threads += Counter()  # forgets addresses without a thread

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import secrets
+from contextlib import suppress
 from pathlib import Path
 from typing import IO
 
@@ -78,6 +79,16 @@ def secret_key(home: Path) -> str:
     return key
 
 
+def can_be_written(home: Path) -> bool:
+    """Whether this account may write the home and its database."""
+    lock = home / "open"
+    try:
+        lock.open("a").close()
+    except OSError:
+        return False
+    return all(os.access(place, os.W_OK) for place in (home, *home.glob(f"{DATABASE}*")))
+
+
 class Lock:
     """One process a home. The lock goes with the process, however that ends."""
 
@@ -95,11 +106,26 @@ class Lock:
                 "and that the folder is your account's",
                 file=str(self.place.parent),
             ) from error
+        self._locked(self.stream)
+
+    def check(self) -> None:
+        """Of a home that this account may only read.
+
+        :raises BadInput: another process has it open
+        """
         try:
-            _lock(self.stream)
+            stream = self.place.open()
         except OSError:
-            self.stream.seek(0)
-            there = self.stream.read().strip()
+            return  # never opened, or not readable
+        with stream:
+            self._locked(stream)
+
+    def _locked(self, stream: IO[str]) -> None:
+        try:
+            _lock(stream)
+        except OSError:
+            stream.seek(0)
+            there = stream.read().strip()
             at = f" at {there}" if there else ""
             raise BadInput(
                 f"is already open{at}; close that one first, or use another --home",
@@ -109,9 +135,10 @@ class Lock:
     def says(self, address: str) -> None:
         """Store the address for a second process."""
         if self.stream is not None:
-            self.stream.truncate(0)
-            self.stream.write(address)
-            self.stream.flush()
+            with suppress(OSError):  # a full disk; the lock holds without an address
+                self.stream.truncate(0)
+                self.stream.write(address)
+                self.stream.flush()
 
 
 def _lock(stream: IO[str]) -> None:

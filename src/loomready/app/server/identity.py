@@ -36,6 +36,11 @@ def read(data: bytes) -> str:
     return text
 
 
+def forget() -> None:
+    """From here on the home has the id of its own secret."""
+    _write(None)
+
+
 @contextmanager
 def taken_over(found: str | None) -> Iterator[Callable[[], None]]:
     """Gives what makes this home's id the one that was found; what fails afterwards takes it back."""

@@ -11,6 +11,7 @@ import webbrowser
 from pathlib import Path
 from types import FrameType
 
+from loomready.app.server import looking
 from loomready.app.server.home_folder import DATABASE, Lock, close_to_others, default_home, prepare
 from loomready.app.sharing.addresses import of_this_machine
 from loomready.problems import BadInput
@@ -34,6 +35,12 @@ def open_guild(
     if share and not room:
         raise BadInput("this computer is not on a network; connect to one first, or leave out --share")
     place = (home or default_home()).absolute()
+    if looking.is_needed(place):
+        Lock(place).check()
+        with looking.copy_of(place) as copy:
+            os.environ[looking.LOOKING] = str(place)
+            _open(Path(copy), port, browser=browser, room=room)
+        return
     prepare(place)
     os.umask(0o077)  # what is made in the home from here on is for this account alone
     if open_to_others := close_to_others(place):
@@ -41,6 +48,18 @@ def open_guild(
         print(f"loomready: {place}: other accounts of this computer can read {names}", file=sys.stderr)
     lock = Lock(place)
     lock.take()
+    _open(place, port, browser=browser, room=room, begin=begin, lock=lock)
+
+
+def _open(
+    place: Path,
+    port: int,
+    *,
+    browser: bool,
+    room: list[str],
+    begin: str | None = None,
+    lock: Lock | None = None,
+) -> None:
     os.environ["LOOMREADY_HOME"] = str(place)
     os.environ["LOOMREADY_ROOM"] = " ".join(room)
     os.environ["DJANGO_SETTINGS_MODULE"] = "loomready.app.settings"
@@ -48,8 +67,10 @@ def open_guild(
     import django
 
     django.setup()
-    from loomready.app.server import upgrade
+    from loomready.app.server import storage_faults, upgrade
 
+    if instead_of := os.environ.get(looking.LOOKING):
+        print(f"loomready: {instead_of}: {storage_faults.looking()}", file=sys.stderr)
     upgrade.bring_up_to_date(place / DATABASE, lambda text: print(text, file=sys.stderr))
     if begin is not None:
         from loomready.app.archive.beginnings import begin_with
@@ -57,10 +78,11 @@ def open_guild(
         if not begin_with(begin):
             says = f"{place} holds a guild already: it stays as it is, and --{begin} does nothing."
             print(says, file=sys.stderr)
-    listening = _listen("0.0.0.0" if share else _LOOPBACK, port)
+    listening = _listen("0.0.0.0" if room else _LOOPBACK, port)
     port = listening.getsockname()[1]
     here = f"http://{_LOOPBACK}:{port}/"
-    lock.says(here)
+    if lock is not None:
+        lock.says(here)
     says = f"http://{room[0]}:{port}/ for the room, here at {here}" if room else here
     _serve(listening, says, here if browser else None)
 

@@ -8,10 +8,11 @@ from __future__ import annotations
 import hashlib
 import json
 import zlib
+from collections import Counter
 from collections.abc import Mapping
 from typing import Any
 
-from loomready.app.models import DraftText
+from loomready.app.models import Change, DraftText
 from loomready.app.server.storage_faults import DamagedText
 
 Fields = dict[str, Any]
@@ -65,6 +66,49 @@ def text_of(name: str, texts: Any = DraftText) -> str:
     if name_of(text) != name:
         raise DamagedText
     return text
+
+
+def damaged() -> set[str]:
+    """The names of texts that cannot be given back, and of those that changes name and are not there.
+
+    Every text is unpacked once, from the whole ones on.
+    """
+    bases = dict(DraftText.objects.values_list("name", "base_id"))
+    made_from: dict[str | None, list[str]] = {}
+    for name, base in bases.items():
+        made_from.setdefault(base, []).append(name)
+    sound: set[str] = set()
+    open_ends: list[tuple[str, list[str]]] = [(name, []) for name in made_from.get(None, ())]
+    while open_ends:
+        name, lines = open_ends.pop()
+        held = DraftText.objects.values_list("packed", flat=True).get(pk=name)
+        try:
+            text = unpacked(bytes(held))
+            made = changed(lines, json.loads(text)) if bases[name] else text.split("\n")
+            if name_of("\n".join(made)) != name:
+                continue
+        except (zlib.error, ValueError, TypeError, RecursionError):
+            continue
+        sound.add(name)
+        open_ends += [(each, made) for each in made_from.get(name, ())]
+    return ({*bases} | _named_by_changes()) - sound
+
+
+def _named_by_changes() -> set[str]:
+    rows = Change.objects.filter(kind="drafts").values_list("before__wif__kept", "after__wif__kept")
+    return {name for row in rows for name in row if name is not None}
+
+
+def versions_with(names: set[str]) -> list[tuple[str, int]]:
+    """The versions of drafts whose text is one of these: the draft's key, and the number from 1."""
+    found: list[tuple[str, int]] = []
+    counted: Counter[str] = Counter()
+    rows = Change.objects.filter(kind="drafts").order_by("pk").values_list("key", "after__wif__kept")
+    for key, name in rows:
+        counted[key] += 1
+        if name in names:
+            found.append((key, counted[key]))
+    return found
 
 
 def name_of(text: str) -> str:

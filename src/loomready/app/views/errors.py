@@ -6,7 +6,7 @@ import sys
 
 from django.conf import settings
 from django.core.exceptions import DisallowedHost, TooManyFilesSent
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.utils.translation import gettext as _
@@ -39,9 +39,12 @@ def wrong(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 
 def broken(request: HttpRequest) -> HttpResponse:
-    said = storage_faults.said_of(sys.exc_info()[1])
+    error = sys.exc_info()[1]
+    said, status = storage_faults.said_of(error), storage_faults.status_of(error)
+    if said and request.content_type == "application/json":  # a page at the loom shows the word
+        return JsonResponse({"word": said}, status=status)
     if said:
-        return _bare(said, storage_faults.STATUS)
+        return _bare(said, status)
     return _bare(_("An error in loomready. Everything saved before is still there."), 500)
 
 

@@ -30,9 +30,18 @@ def _restore(request: HttpRequest) -> HttpResponse:
     if file is None:
         return refuse(request, _("Choose a backup (zip) or a guild file (toml) first."), "start", 422)
     data, name, by_whom = file.read(), file.name or "file", who(request)
+    second = "second" in request.POST
 
     def work(job: background.Job) -> None:
-        restore.restore(data, name, who=by_whom, tell=job.tell, settle=job.settle, note=job.notes.append)
+        restore.restore(
+            data,
+            name,
+            who=by_whom,
+            tell=job.tell,
+            settle=job.settle,
+            note=job.notes.append,
+            second=second,
+        )
 
     job = background.Job(_("Restoring %s") % name, "", "", "/start", goes="/")
     return redirect("work", token=background.start(job, work))

@@ -7,12 +7,28 @@ fails because others save too. SQLite's own lock stays, against other programs.
 from __future__ import annotations
 
 import threading
+import time
 from collections import deque
 from typing import Any
 
+from django.db import OperationalError
 from django.db.backends.sqlite3 import base
 
-LONGEST_S = 60.0  # of a wait for one's turn; then SQLite's own lock says what is wrong
+LONGEST_S = 10.0  # that a request waits for one change that is being saved: its thread is needed by others
+LONGEST_OF_WORK_S = 3600.0  # that work in the background waits for one
+_waits = threading.local()
+
+
+class StillSaving(OperationalError):
+    """Something else that this program saves takes long: a large import."""
+
+    def __init__(self) -> None:
+        super().__init__("another change is still being saved")
+
+
+def wait_long() -> None:
+    """This thread answers no request: it may wait for its turn behind a long import."""
+    _waits.longest_s = LONGEST_OF_WORK_S
 
 
 class Turns:
@@ -21,26 +37,29 @@ class Turns:
     def __init__(self) -> None:
         self._guard = threading.Lock()
         self._taken = False
+        self._since = 0.0  # when the one who has it got it
         self._waiting: deque[threading.Event] = deque()
 
     def take(self, longest_s: float = LONGEST_S) -> bool:
-        """Wait for one's turn; False if it did not come."""
+        """Wait for one's turn, while it is handed on; False if somebody has had it for so long."""
         with self._guard:
             if not self._taken:
-                self._taken = True
+                self._taken, self._since = True, time.monotonic()
                 return True
             mine = threading.Event()
             self._waiting.append(mine)
-        if mine.wait(longest_s):
-            return True
-        with self._guard:
-            if mine.is_set():  # it came just now
-                return True
-            self._waiting.remove(mine)
-            return False
+        while not mine.wait(max(0.0, self._since + longest_s - time.monotonic())):
+            with self._guard:
+                if mine.is_set():  # it came just now
+                    return True
+                if time.monotonic() >= self._since + longest_s:
+                    self._waiting.remove(mine)
+                    return False
+        return True
 
     def give(self) -> None:
         with self._guard:
+            self._since = time.monotonic()
             if self._waiting:
                 self._waiting.popleft().set()
             else:
@@ -61,7 +80,9 @@ class DatabaseWrapper(base.DatabaseWrapper):
     def _start_transaction_under_autocommit(self) -> None:
         with _guard:
             turns = _turns.setdefault(str(self.settings_dict["NAME"]), Turns())
-        if self._turn is None and turns.take():
+        if self._turn is None:
+            if not turns.take(getattr(_waits, "longest_s", LONGEST_S)):
+                raise StillSaving
             self._turn = turns
         try:
             super()._start_transaction_under_autocommit()  # type: ignore[misc]
