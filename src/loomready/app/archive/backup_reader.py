@@ -18,6 +18,7 @@ from loomready.app.loomside.jobs_data import BEAM
 from loomready.app.state import facts, tested
 from loomready.guildfile.values import Identifier, Quantity, Value
 from loomready.model import dressing_order
+from loomready.phrases import listed, phrase
 from loomready.problems import BadInput, shorten
 from loomready.units import WEIGHT_G
 
@@ -41,9 +42,16 @@ def things_in(data: bytes) -> Things:
     found: Things = []
     for kind, records in _table(tree_of(data), "app.json").items():
         if kind not in _READ:
-            raise BadInput(f"holds {_shown(kind)}; expected {', '.join(_READ)}")
+            raise BadInput(phrase("holds {shown}; expected {names}", shown=_shown(kind), names=listed(_READ)))
         if len(_table(records, kind)) > MOST_RECORDS:
-            raise BadInput(f"holds {len(records):,} records of {kind}; expected at most {MOST_RECORDS:,}")
+            raise BadInput(
+                phrase(
+                    "holds {count:,} records of {kind}; expected at most {most:,}",
+                    count=len(records),
+                    kind=kind,
+                    most=MOST_RECORDS,
+                )
+            )
         for key, fields in records.items():
             try:
                 found.append((kind, *_read(kind, key, fields)))
@@ -51,7 +59,9 @@ def things_in(data: bytes) -> Things:
                 place = f"{error.where}: " if error.where else ""
                 raise BadInput(f"{kind} {_shown(key)}: {place}{error.what}") from None
             except _ODD as error:
-                raise BadInput(f"{kind} {_shown(key)} is not what a backup holds") from error
+                raise BadInput(
+                    phrase("{kind} {shown} is not what a backup holds", kind=kind, shown=_shown(key))
+                ) from error
     return found
 
 
@@ -80,24 +90,30 @@ def tree_of(data: bytes) -> Any:
     except BadInput:
         raise
     except (ValueError, RecursionError) as error:
-        raise BadInput("is not what a backup holds; expected JSON as loomready writes it") from error
+        raise BadInput(phrase("is not what a backup holds; expected JSON as loomready writes it")) from error
     return tree
 
 
 def _no_number(text: str) -> Any:
-    raise BadInput(f"holds {text}; expected finite numbers")
+    raise BadInput(phrase("holds {text}; expected finite numbers", text=text))
 
 
 def _finite(text: str) -> float:
     made = float(text)
     if not math.isfinite(made):
-        raise BadInput(f"holds {shorten(text)}; expected finite numbers")
+        raise BadInput(phrase("holds {text}; expected finite numbers", text=shorten(text)))
     return made
 
 
 def _short(text: str) -> int:
     if len(text) > MOST_DIGITS:
-        raise BadInput(f"holds a number of {len(text):,} digits; expected at most {MOST_DIGITS}")
+        raise BadInput(
+            phrase(
+                "holds a number of {count:,} digits; expected at most {most}",
+                count=len(text),
+                most=MOST_DIGITS,
+            )
+        )
     return int(text)
 
 
@@ -106,7 +122,9 @@ def _whole_characters(tree: Any) -> None:
         try:
             text.encode()
         except UnicodeEncodeError:
-            raise BadInput(f"holds half a character in {_shown(text)}; expected whole ones") from None
+            raise BadInput(
+                phrase("holds half a character in {shown}; expected whole ones", shown=_shown(text))
+            ) from None
 
 
 def _texts(tree: Any) -> Iterator[str]:
@@ -127,7 +145,7 @@ def _shown(value: object) -> str:
 
 def _table(value: Any, name: str) -> Mapping[str, Any]:
     if not isinstance(value, dict):
-        raise BadInput(f"{name} is not a table; expected names and values")
+        raise BadInput(phrase("{name} is not a table; expected names and values", name=name))
     return value
 
 
@@ -138,27 +156,29 @@ def _key(key: str) -> str:
 def line(text: Any, most: int = MAX_TEXT) -> str:
     """:raises BadInput: no short line of text"""
     if not isinstance(text, str) or not text.isprintable() or len(text) > most:
-        raise BadInput(f"holds what is not a short line of text; expected at most {most} characters")
+        raise BadInput(
+            phrase("holds what is not a short line of text; expected at most {most} characters", most=most)
+        )
     return text
 
 
 def _within(fields: Mapping[str, Any], name: str) -> Any:
     """:raises BadInput: it is missing"""
     if name not in fields:
-        raise BadInput(f"{name} is missing")
+        raise BadInput(phrase("{name} is missing", name=name))
     return fields[name]
 
 
 def _only(fields: Mapping[str, Any], *names: str) -> None:
     for name in fields:
         if name not in names:
-            raise BadInput(f"holds {_shown(name)}; expected {', '.join(names)}")
+            raise BadInput(phrase("holds {shown}; expected {names}", shown=_shown(name), names=listed(names)))
 
 
 def _listed(fields: Mapping[str, Any], name: str) -> list[Any]:
     made = _within(fields, name)
     if not isinstance(made, list) or len(made) > MOST_LISTED:
-        raise BadInput(f"{name} is not a list of at most {MOST_LISTED:,}")
+        raise BadInput(phrase("{name} is not a list of at most {most:,}", name=name, most=MOST_LISTED))
     return made
 
 
@@ -175,12 +195,13 @@ def _measure(fields: Mapping[str, Any], name: str, value: Value) -> str:
 def day(name: str, text: str) -> Fields:
     """:raises BadInput: no name, or no date; ``where`` says which of them"""
     if not name or len(name) > MAX_TEXT or not name.isprintable():
-        raise BadInput("a date needs a name; expected what it is, like open studio", where="name")
+        raise BadInput(phrase("a date needs a name; expected what it is, like open studio"), where="name")
     try:
         made = date.fromisoformat(text)
     except ValueError:
         raise BadInput(
-            f'"{shorten(text, 20)}" is not a date; expected one like 2026-10-03', where="date"
+            phrase('"{text}" is not a date; expected one like 2026-10-03', text=shorten(text, 20)),
+            where="date",
         ) from None
     return {"name": name, "date": sane(made).isoformat()}
 
@@ -195,19 +216,23 @@ def is_date(text: str) -> bool:
 
 def _day(key: str, fields: Mapping[str, Any]) -> Fields:
     if key != "next":
-        raise BadInput("is not the next date; expected next")
+        raise BadInput(phrase("is not the next date; expected next"))
     return day(line(_within(fields, "name")), line(_within(fields, "date")))
 
 
 def _progress(key: str, fields: Mapping[str, Any]) -> Fields:
     if _within(fields, "step") not in dressing_order.STEPS:
-        raise BadInput(f"holds a step that no warp has; expected one of {', '.join(dressing_order.STEPS)}")
+        raise BadInput(
+            phrase(
+                "holds a step that no warp has; expected one of {names}", names=listed(dressing_order.STEPS)
+            )
+        )
     return {"step": fields["step"]}
 
 
 def _order(key: str, fields: Mapping[str, Any]) -> Fields:
     if key != "warps":
-        raise BadInput("is an order of something else; expected warps")
+        raise BadInput(phrase("is an order of something else; expected warps"))
     return {"keys": [_KEY.read(each) for each in _listed(fields, "keys")]}
 
 
@@ -237,7 +262,9 @@ def _weighing(each: Mapping[str, Any]) -> Fields:
         try:
             datetime.fromisoformat(when)
         except ValueError:
-            raise BadInput(f"{_shown(when)} is not a day; expected one like 2026-10-03") from None
+            raise BadInput(
+                phrase("{shown} is not a day; expected one like 2026-10-03", shown=_shown(when))
+            ) from None
     return {"day": when} | {name: _measure(each, name, _WEIGHT) for name in ("gross", "tare")}
 
 

@@ -10,6 +10,7 @@ from loomready.app.archive.guild_files import things_of
 from loomready.app.models import Record
 from loomready.app.server import identity
 from loomready.app.state import store
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 EMPTY = {"name": "Our guild", "units": "us"}
@@ -33,7 +34,7 @@ def demo() -> list[tuple[str, str, dict[str, object]]]:
     folder = inside if inside.is_dir() else Path(loomready.__file__).parents[2] / "demo"
     file = folder / "guild.toml"
     if not file.is_file():
-        raise BadInput("the demo guild is not part of this installation; start with an empty one")
+        raise BadInput(phrase("the demo guild is not part of this installation; start with an empty one"))
     text = guildfile.parse(file.read_bytes())
     drafts = {f"drafts/{path.name}": path.read_bytes() for path in sorted((folder / "drafts").glob("*.wif"))}
     return things_of(text, drafts)

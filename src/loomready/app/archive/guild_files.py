@@ -30,6 +30,7 @@ from loomready.app.state.store import fit_path
 from loomready.draft.wif import reader, writer
 from loomready.guildfile.schema import SECTIONS
 from loomready.guildfile.toml import dumps_tree
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 Things = list[tuple[str, str, dict[str, Any]]]
@@ -151,7 +152,7 @@ def _read_back_database(made: bytes, copy: Path) -> None:
         while whole and (part := here.read(_PART)):
             whole = packed.read(_PART) == part
         if not whole or packed.read(1):
-            raise BadInput("the backup would not hold the database whole; nothing was saved")
+            raise BadInput(phrase("the backup would not hold the database whole; nothing was saved"))
 
 
 def _compare(made: Things, room: Room, kept: str) -> None:
@@ -166,7 +167,13 @@ def _compare(made: Things, room: Room, kept: str) -> None:
         elif kind in SECTIONS:
             fields = plain(dated(kind, fields))
         if there.get((kind, key)) != fields:
-            raise BadInput(f"the backup would not hold {kind} {key} as it is here; nothing was saved")
+            raise BadInput(
+                phrase(
+                    "the backup would not hold {kind} {key} as it is here; nothing was saved",
+                    kind=kind,
+                    key=key,
+                )
+            )
 
 
 def unpack(data: bytes, name: str, tell: Callable[[int, int], None] = _quiet) -> Things:
@@ -178,14 +185,16 @@ def unpack(data: bytes, name: str, tell: Callable[[int, int], None] = _quiet) ->
     """
     try:
         if not data.strip():
-            raise BadInput("is empty; expected a backup (zip) or a guild file (toml)")
+            raise BadInput(phrase("is empty; expected a backup (zip) or a guild file (toml)"))
         if not zipfile.is_zipfile(io.BytesIO(data)):
             if data.startswith(b"PK"):
-                raise BadInput("is not a complete zip: its end is missing; expected a backup of a guild")
+                raise BadInput(
+                    phrase("is not a complete zip: its end is missing; expected a backup of a guild")
+                )
             return things_of(guildfile.parse(data), {})
         files = _files(data)
         if "guild.toml" not in files:
-            raise BadInput('holds no "guild.toml"; expected a backup of a guild')
+            raise BadInput(phrase('holds no "guild.toml"; expected a backup of a guild'))
         drafts = {path: text for path, text in files.items() if path.lower().endswith(".wif")}
         things = things_of(guildfile.parse(files["guild.toml"]), drafts, tell)
         return things + (
@@ -202,11 +211,15 @@ def _files(data: bytes) -> dict[str, bytes]:
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as zipped:
             if len(zipped.infolist()) > MAX_FILES:
-                raise BadInput(f"holds more than {MAX_FILES} files; expected a backup of a guild")
+                raise BadInput(
+                    phrase("holds more than {most} files; expected a backup of a guild", most=MAX_FILES)
+                )
             for each in zipped.infolist():
                 path = PurePosixPath(each.filename)
                 if path.is_absolute() or ".." in path.parts or "\\" in each.filename:
-                    raise BadInput("a file in it would leave its folder; expected a backup of a guild")
+                    raise BadInput(
+                        phrase("a file in it would leave its folder; expected a backup of a guild")
+                    )
                 is_draft = each.filename.lower().endswith(".wif")
                 wanted = is_draft or each.filename in ("guild.toml", backup_extras.FILE)
                 if each.is_dir() or not wanted:
@@ -218,12 +231,16 @@ def _files(data: bytes) -> dict[str, bytes]:
                     text = stream.read(most + 1)
                 if len(text) > most:
                     raise BadInput(
-                        f"{each.filename} is too large when unpacked; expected at most {most:,} bytes"
+                        phrase(
+                            "{filename} is too large when unpacked; expected at most {most:,} bytes",
+                            filename=each.filename,
+                            most=most,
+                        )
                     )
                 room -= len(text)
                 found[each.filename] = text
     except BROKEN as error:
-        raise BadInput("is a broken zip; expected a backup of a guild") from error
+        raise BadInput(phrase("is a broken zip; expected a backup of a guild")) from error
     return found
 
 

@@ -18,6 +18,7 @@ from loomready.app.cones import shelf
 from loomready.app.state import facts
 from loomready.app.state.snapshot import Room
 from loomready.guildfile.schema import SECTIONS
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 _KEPT_SECONDS = 3600
@@ -99,7 +100,7 @@ def forget(token: str) -> None:
 def _place(token: str) -> Path:
     place = folder() / f"{token}.json"
     if re.fullmatch("[0-9a-f]{32}", token) is None or not place.is_file():
-        raise BadInput("the file to import is no longer here; choose it again")
+        raise BadInput(phrase("the file to import is no longer here; choose it again"))
     return place
 
 

@@ -35,6 +35,7 @@ from loomready.app.state import draft_texts, store
 from loomready.app.state.snapshot import forget_entries, open_room
 from loomready.guildfile.schema import SECTIONS
 from loomready.loomside.log import facts
+from loomready.phrases import phrase
 from loomready.problems import BadInput, LoomreadyError, shorten
 
 Tell = Callable[[int, int], None]
@@ -103,7 +104,7 @@ def restore(
     except sqlite3.Error:
         raise _no_home().in_file(name) from None
     except IntegrityError as error:
-        raise BadInput("its database holds rows that contradict each other", file=name) from error
+        raise BadInput(phrase("its database holds rows that contradict each other"), file=name) from error
 
 
 def _id_in(data: bytes) -> str | None:
@@ -132,7 +133,11 @@ def _unpacked(data: bytes, to: Path) -> bool:
                 return False
             if zipped.getinfo(DATABASE).file_size > MAX_DATABASE:
                 raise BadInput(
-                    f"{DATABASE} is too large when unpacked; expected at most {MAX_DATABASE:,} bytes"
+                    phrase(
+                        "{file} is too large when unpacked; expected at most {most:,} bytes",
+                        file=DATABASE,
+                        most=MAX_DATABASE,
+                    )
                 )
             with zipped.open(DATABASE) as source, to.open("wb") as target:
                 shutil.copyfileobj(source, target, 1 << 20)
@@ -140,13 +145,13 @@ def _unpacked(data: bytes, to: Path) -> bool:
         if isinstance(error, OSError) and error.errno is not None:  # the disk, not the zip
             raise
         if zipfile.is_zipfile(io.BytesIO(data)):
-            raise BadInput("is a broken zip; expected a backup of a guild") from error
+            raise BadInput(phrase("is a broken zip; expected a backup of a guild")) from error
         return False
     return True
 
 
 def _no_home() -> BadInput:
-    return BadInput(f"holds no whole copy of a guild's database ({DATABASE})")
+    return BadInput(phrase("holds no whole copy of a guild's database ({file})", file=DATABASE))
 
 
 def _sweep() -> None:
@@ -235,8 +240,11 @@ def _only_sound_texts() -> None:
     named = [f"{shorten(key)} version {number}" for key, number in draft_texts.versions_with(damaged)]
     which = ", ".join(named[:_NAMED]) or "unused"
     raise BadInput(
-        f"its database holds a damaged version of a draft ({which}); restore an earlier backup, or begin an "
-        "empty guild and import this one there: everything but the history comes in"
+        phrase(
+            "its database holds a damaged version of a draft ({which}); restore an earlier backup, or "
+            "begin an empty guild and import this one there: everything but the history comes in",
+            which=which,
+        )
     )
 
 
@@ -350,7 +358,12 @@ class _Unreadable(BadInput):
 
 
 def _odd(model: type[models.Model]) -> BadInput:
-    return BadInput(f"its database holds a row that loomready does not write ({model._meta.model_name})")
+    return BadInput(
+        phrase(
+            "its database holds a row that loomready does not write ({table})",
+            table=f"{model._meta.model_name}",
+        )
+    )
 
 
 def _check_value(field: models.Field[Any, Any], value: Any) -> None:

@@ -8,6 +8,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import IO
 
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 DATABASE = "guild.sqlite3"
@@ -30,7 +31,9 @@ def prepare(home: Path) -> None:
         home.mkdir(parents=True, exist_ok=True, mode=0o700)
         secret_key(home)
     except OSError as error:
-        raise BadInput(f"cannot be used as home: {error.strerror or error}", file=str(home)) from error
+        raise BadInput(
+            phrase("cannot be used as home: {reason}", reason=f"{error.strerror or error}"), file=str(home)
+        ) from error
 
 
 # What a home holds, as patterns: other files in the folder are left as they are.
@@ -75,7 +78,7 @@ def secret_key(home: Path) -> str:
             stream.write(secrets.token_urlsafe(64))
     key = place.read_text().strip()
     if len(key) < 50:
-        raise BadInput("holds no key; remove this file, and a new one is made", file=str(place))
+        raise BadInput(phrase("holds no key; remove this file, and a new one is made"), file=str(place))
     return key
 
 
@@ -102,8 +105,11 @@ class Lock:
             self.stream = self.place.open("a+")
         except OSError as error:
             raise BadInput(
-                f"cannot be written: {error.strerror or error}; check that the disk is not write-protected "
-                "and that the folder is your account's",
+                phrase(
+                    "cannot be written: {reason}; check that the disk is not write-protected and that the "
+                    "folder is your account's",
+                    reason=f"{error.strerror or error}",
+                ),
                 file=str(self.place.parent),
             ) from error
         self._locked(self.stream)
@@ -128,7 +134,7 @@ class Lock:
             there = stream.read().strip()
             at = f" at {there}" if there else ""
             raise BadInput(
-                f"is already open{at}; close that one first, or use another --home",
+                phrase("is already open{at}; close that one first, or use another --home", at=at),
                 file=str(self.place.parent),
             ) from None
 

@@ -15,6 +15,7 @@ from contextlib import contextmanager
 from django.conf import settings
 
 from loomready.app.server.home_folder import IDENTITY
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 _WRITTEN = re.compile(r"[0-9a-f]{16}")
@@ -32,7 +33,7 @@ def read(data: bytes) -> str:
     """:raises BadInput: it is no id of a guild"""
     text = data.decode("ascii", "replace").strip()
     if not _WRITTEN.fullmatch(text):
-        raise BadInput("is no id of a guild; expected 16 digits from 0 to f", file=IDENTITY)
+        raise BadInput(phrase("is no id of a guild; expected 16 digits from 0 to f"), file=IDENTITY)
     return text
 
 

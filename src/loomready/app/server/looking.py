@@ -14,6 +14,7 @@ import tempfile
 from pathlib import Path
 
 from loomready.app.server.home_folder import DATABASE, IDENTITY, can_be_written
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 LOOKING = "LOOMREADY_LOOKING"  # named in the environment of a process that only shows a home
@@ -39,8 +40,11 @@ def copy_of(home: Path) -> tempfile.TemporaryDirectory[str]:
     except OSError as error:
         made.cleanup()
         raise BadInput(
-            f"can neither be written nor copied: {error.strerror or error}; copy this folder to a disk with "
-            "room, and open it there",
+            phrase(
+                "can neither be written nor copied: {reason}; copy this folder to a disk with room, and "
+                "open it there",
+                reason=f"{error.strerror or error}",
+            ),
             file=str(home),
         ) from error
     environment = os.environ | {"LOOMREADY_HOME": made.name, "LOOMREADY_ROOM": "", LOOKING: ""}

@@ -14,6 +14,7 @@ from types import FrameType
 from loomready.app.server import looking
 from loomready.app.server.home_folder import DATABASE, Lock, close_to_others, default_home, prepare
 from loomready.app.sharing.addresses import of_this_machine
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 _LOOPBACK = "127.0.0.1"
@@ -33,7 +34,9 @@ def open_guild(
     """
     room = of_this_machine() if share else []
     if share and not room:
-        raise BadInput("this computer is not on a network; connect to one first, or leave out --share")
+        raise BadInput(
+            phrase("this computer is not on a network; connect to one first, or leave out --share")
+        )
     place = (home or default_home()).absolute()
     if looking.is_needed(place):
         Lock(place).check()
@@ -93,7 +96,13 @@ def _listen(host: str, port: int) -> socket.socket:
     try:
         listening.bind((host, port))
     except OSError as error:
-        raise BadInput(f"port {port} cannot be used: {error.strerror}; name another with --port") from error
+        raise BadInput(
+            phrase(
+                "port {port} cannot be used: {reason}; name another with --port",
+                port=port,
+                reason=f"{error.strerror}",
+            )
+        ) from error
     return listening
 
 

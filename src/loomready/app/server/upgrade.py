@@ -16,6 +16,7 @@ from django.db.migrations.state import ProjectState
 
 from loomready.app.server import storage_faults
 from loomready.app.sharing.devices import forget
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 _WHOLE_ALREADY = ("already exists", "duplicate column name")
@@ -72,7 +73,7 @@ def _bring_up_to_date(database: Path, say: Callable[[str], None]) -> None:
     done = set(MigrationRecorder(connection).applied_migrations())
     if done - known:
         raise BadInput(
-            "was saved by a newer version of loomready; open it with that version or a later one",
+            phrase("was saved by a newer version of loomready; open it with that version or a later one"),
             file=str(database.parent),
         )
     if not known - done:
@@ -88,8 +89,10 @@ def _bring_up_to_date(database: Path, say: Callable[[str], None]) -> None:
         if storage_faults.said_of(error) != storage_faults.full():
             raise
         raise BadInput(
-            "cannot be brought up to date, because its disk is full; nothing was lost: free some space "
-            "there, then open it again",
+            phrase(
+                "cannot be brought up to date, because its disk is full; nothing was lost: free some space "
+                "there, then open it again"
+            ),
             file=str(database.parent),
         ) from error
     if done:

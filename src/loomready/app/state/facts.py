@@ -17,6 +17,7 @@ from loomready.app.state.facts_quota import quota
 from loomready.loomside.log import facts as engine
 from loomready.loomside.log.facts import Fact, Moves
 from loomready.loomside.log.plan_diff import difference, moves, plan_name
+from loomready.phrases import phrase
 from loomready.problems import BadInput, shorten
 
 MOST_AT_ONCE = 20_000
@@ -53,10 +54,12 @@ def take(warp: str, rows: Any, who: str, *, by: Member | None = None, trusted: b
     :raises quota.Reached: too many in an hour; none of them is kept
     """
     if not isinstance(rows, list) or len(rows) > MOST_AT_ONCE:
-        raise BadInput(f"no list of steps; expected at most {MOST_AT_ONCE:,} of them")
+        raise BadInput(phrase("no list of steps; expected at most {most:,} of them", most=MOST_AT_ONCE))
     gone = not Record.objects.filter(kind="warps", key=warp).exists()
     if gone and not trusted and not Change.objects.filter(kind="warps", key=warp).exists():
-        raise BadInput(f'there is no warp "{shorten(warp)}" here; expected steps of a planned warp')
+        raise BadInput(
+            phrase('there is no warp "{warp}" here; expected steps of a planned warp', warp=shorten(warp))
+        )
     found: dict[str, Fact] = {}
     wrong = []
     highest = engine.MOST_COUNTER if trusted else highest_counter(warp) + MOST_AHEAD
@@ -64,7 +67,13 @@ def take(warp: str, rows: Any, who: str, *, by: Member | None = None, trusted: b
         try:
             fact = engine.read(row)
             if fact.counter > highest:
-                raise BadInput(f"its counter {fact.counter} is far ahead; expected at most {highest}")
+                raise BadInput(
+                    phrase(
+                        "its counter {counter} is far ahead; expected at most {highest}",
+                        counter=fact.counter,
+                        highest=highest,
+                    )
+                )
             found[f"{warp}/{fact.name}"] = fact
         except BadInput as error:
             wrong.append((place, error.line()))
@@ -156,9 +165,11 @@ def checked(warp: str, fields: Any) -> dict[str, Any]:
     if rows is None and "steps" in fields:
         rows = _unfolded(fields["steps"])
     if not isinstance(rows, list) or not 0 < len(rows) <= 50 * MOST_AT_ONCE:
-        raise BadInput(f"holds no steps, or too many; expected at most {50 * MOST_AT_ONCE:,}")
+        raise BadInput(
+            phrase("holds no steps, or too many; expected at most {most:,}", most=50 * MOST_AT_ONCE)
+        )
     if not isinstance(plans, list) or not all(isinstance(each, list) and len(each) == 3 for each in plans):
-        raise BadInput("holds plans of jobs that are none; expected job, name and content of each")
+        raise BadInput(phrase("holds plans of jobs that are none; expected job, name and content of each"))
     made: dict[str, Any] = {"made": [engine.read(row).row() for row in rows]}
     if plans:
         made["plans"] = [_checked_plan(*plan) for plan in plans]
@@ -175,7 +186,9 @@ def _folded(rows: Rows) -> list[list[Any]]:
 
 def _unfolded(steps: Any) -> Rows:
     """:raises BadInput: these are no steps in short"""
-    expected = BadInput("holds no steps in short; expected job, plan, hand, and four numbers for each step")
+    expected = BadInput(
+        phrase("holds no steps in short; expected job, plan, hand, and four numbers for each step")
+    )
     if not isinstance(steps, list):
         raise expected
     rows: Rows = []
@@ -194,7 +207,7 @@ def _checked_plan(job: Any, plan: Any, signs: Any) -> list[Any]:
     """A plan's name is a hash of its content, so a changed plan is detected."""
     texts = isinstance(signs, list) and all(isinstance(each, str) and len(each) < 1000 for each in signs)
     if job not in engine.JOBS or not texts or len(signs) > engine.MOST or plan_name(job, signs) != plan:
-        raise BadInput("holds the plan of a job that was changed or broken")
+        raise BadInput(phrase("holds the plan of a job that was changed or broken"))
     return [job, plan, signs]
 
 

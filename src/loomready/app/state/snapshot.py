@@ -15,6 +15,7 @@ from loomready.draft.wif import reader
 from loomready.guildfile import as_json
 from loomready.guildfile.schema import SECTIONS
 from loomready.model.guild import Guild, WarpOrder
+from loomready.phrases import phrase
 from loomready.problems import BadInput, Problem
 from loomready.units import Shown
 from loomready.warp import findings
@@ -63,7 +64,9 @@ class Room:
         for number, order in enumerate(self.guild.warps, 1):
             for path in order.drafts:
                 if path not in self.drafts:
-                    raise BadInput(f'there is no draft "{path}"', where=f"[warps {number}] draft")
+                    raise BadInput(
+                        phrase('there is no draft "{path}"', path=path), where=f"[warps {number}] draft"
+                    )
 
     def entry(self, kind: str, key: str) -> Entry | None:
         return self.entries.get((kind, key))

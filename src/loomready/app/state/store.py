@@ -17,6 +17,7 @@ from loomready.app.models import Change, Record
 from loomready.app.state import draft_texts, facts
 from loomready.app.state.snapshot import Room, open_room
 from loomready.model.guild import WarpOrder
+from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 Fields = dict[str, Any]
@@ -42,7 +43,9 @@ def fit_path(key: str) -> None:
         and path.suffix.lower() == ".wif"
     )
     if not fit:
-        raise BadInput(f"{key[:60]!a} is not a name for a draft; expected one like drafts/towels.wif")
+        raise BadInput(
+            phrase("{key!a} is not a name for a draft; expected one like drafts/towels.wif", key=key[:60])
+        )
 
 
 class Conflict(Exception):
@@ -63,7 +66,9 @@ def write(kind: str, key: str, fields: Fields, *, version: int | None, who: str)
         if version is None and record is not None:
             if kind in MADE_ONCE:
                 raise Conflict(record)
-            raise BadInput(f'there is already one called "{key}"; expected another name', where="key")
+            raise BadInput(
+                phrase('there is already one called "{key}"; expected another name', key=key), where="key"
+            )
         if version is not None and (record is None or record.version != version):
             raise Conflict(record)
         if record is not None and record.fields == fields:
@@ -122,7 +127,7 @@ def undo(number: int, *, who: str) -> None:
     with transaction.atomic():
         change = Change.objects.filter(pk=number, undone=False).first()
         if change is None:
-            raise BadInput("this change is already undone")
+            raise BadInput(phrase("this change is already undone"))
         together = [change]
         if change.batch is not None:
             together = list(Change.objects.filter(batch=change.batch, undone=False))
@@ -133,10 +138,12 @@ def undo(number: int, *, who: str) -> None:
 
 def _take_back(change: Change, who: str) -> Change:
     if change.kind == "guild" and change.before is None:
-        raise BadInput("the start of a guild cannot be undone")
+        raise BadInput(phrase("the start of a guild cannot be undone"))
     record = Record.objects.filter(kind=change.kind, key=change.key).first()
     if (None if record is None else record.fields) != draft_texts.whole(change.after):
-        raise BadInput(f"{change.key} was changed again later; undo the later change first")
+        raise BadInput(
+            phrase("{change} was changed again later; undo the later change first", change=change.key)
+        )
     before = draft_texts.whole(change.before)
     made = _put(change.kind, change.key, before, record, who, position=change.position, check=False)
     Change.objects.filter(pk=made.pk).update(undoes=change)
@@ -187,7 +194,9 @@ def load(
                 continue
             record = Record.objects.filter(kind=kind, key=key).first()
             if all_new and record is not None:
-                raise BadInput(f"{key} was changed by somebody else in the meantime; import it again")
+                raise BadInput(
+                    phrase("{key} was changed by somebody else in the meantime; import it again", key=key)
+                )
             if record is None or record.fields != fields:
                 made.append(_put(kind, key, fields, record, who, check=False))
         _one_batch(made)

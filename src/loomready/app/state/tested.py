@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from loomready.app.state.snapshot import Entry, Room
+from loomready.phrases import listed, phrase
 from loomready.problems import BadInput
 from loomready.slips.at_loom import WINDOW, Window
 from loomready.slips.found import Slip
@@ -67,7 +68,7 @@ def checked(key: str, fields: Mapping[str, Any]) -> Fields:
     """
     names = WeaveSeen().fields().keys()
     if set(fields) != set(names):
-        raise BadInput(f"is no test weave; expected {', '.join(names)}")
+        raise BadInput(phrase("is no test weave; expected {names}", names=listed(names)))
     return read(fields).fields()
 
 
@@ -75,30 +76,34 @@ def _window(row: Any, picks: int) -> Window:
     first, rows = row
     texts = tuple(_text(each) for each in _list(rows, MOST_PICKS))
     if len(texts) != picks or any(_ROW.fullmatch(each) is None for each in texts):
-        raise BadInput("holds cells that are none; expected rows of 0 and 1, one for each pick")
+        raise BadInput(phrase("holds cells that are none; expected rows of 0 and 1, one for each pick"))
     return Window(_number(first, MOST_ENDS), texts)
 
 
 def _slip(kind: Any, end: Any, planned: Any, found: Any, odds: Any) -> Slip:
     if kind not in KINDS or isinstance(odds, bool) or not isinstance(odds, int | float):
-        raise BadInput(f"holds a slip that is none; expected {', '.join(KINDS)}")
+        raise BadInput(phrase("holds a slip that is none; expected {names}", names=listed(KINDS)))
     planned, found = (None if each is None else _number(each, MOST_SHAFTS, 0) for each in (planned, found))
     return Slip(kind, _number(end, MOST_ENDS), None, planned, found, float(odds))
 
 
 def _number(value: Any, most: int, least: int = 1) -> int:
     if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= most:
-        raise BadInput(f"holds a number out of range; expected one from {least} to {most:,}")
+        raise BadInput(
+            phrase(
+                "holds a number out of range; expected one from {least} to {most:,}", least=least, most=most
+            )
+        )
     return value
 
 
 def _text(value: Any) -> str:
     if not isinstance(value, str) or not value.isprintable() or len(value) > 400:
-        raise BadInput("holds what is no line of text")
+        raise BadInput(phrase("holds what is no line of text"))
     return value
 
 
 def _list(value: Any, most: int) -> list[Any]:
     if not isinstance(value, list) or len(value) > most:
-        raise BadInput(f"holds no list of at most {most:,}")
+        raise BadInput(phrase("holds no list of at most {most:,}", most=most))
     return value
