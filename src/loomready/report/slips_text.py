@@ -55,7 +55,7 @@ def tell_slips(made: Answer) -> str:
     )
     lines += _untold(found.cannot_tell, made.more)
     for number, mending in enumerate(made.mending):
-        lines += ["", *_mending(mending, number)]
+        lines += ["", *mending_lines(mending, number)]
     if made.mending and found.slips and made.floats_left != made.floats_planned:
         was, left = made.floats_planned, made.floats_left
         lines += [
@@ -163,7 +163,8 @@ def _untold(pairs: Sequence[tuple[int, int]], more: Sequence[tuple[int, ...]]) -
     yield phrase("  {picks} more would: {lifts}.", picks=_some(len(more), "pick"), lifts=lifts)
 
 
-def _mending(mending: Mending, number: int) -> Iterator[str]:
+def mending_lines(mending: Mending, number: int) -> Iterator[str]:
+    """What to do, step by step; the first way (0) is the cheapest."""
     proved = phrase(" (proved least of the usual ways)") if number == 0 and mending.proved else ""
     heading = "Mend" if number == 0 else "Or"
     yield phrase(
