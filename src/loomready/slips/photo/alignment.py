@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
+from scipy import ndimage
 
 from loomready.slips.align import Kind
 from loomready.slips.photo.rectify import SCALE
@@ -27,38 +28,41 @@ _EMPTY = 7.0  # an empty space
 _OFF_BY_AN_END = 2.5  # a tap on the next end
 _TAP = 6.0  # pixels by which a tap is off
 _REACH = 14  # pixels to each side at which the tapped end is looked for
-_SPREAD, _WIDE_SPREAD, _TIGHT_SPREAD = 1.4, 1.8, 1.2  # pixels, of the distance to the next end
+_LEAST_SPREAD, _MOST_SPREAD = 0.9, 1.8  # pixels, of the distance to the next end
+_WIDE_SPREAD, _TIGHT_SPREAD = 1.8, 1.2
 _NEVER = 1e9
 _UNTOLD = 3.0  # what an end costs whose cells say nothing
 
-_CLIP_BORDER, _SHARE_BORDER = 2.5, 0.6  # likewise for borders
+_CLIP_BORDER, _SHARE_BORDER = 3.0, 0.7  # likewise for borders
 _BAND, _BAND_GROWS = 7, 40  # ends to each side, and one more for so many
 
-_FARTHEST = 20
+_WIDTH = 5  # pixels across an end that its cells are judged by
+_NEAREST, _OPEN, _FARTHEST = 3, 12, 20
 _EDGE = 3 * _FARTHEST
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Distances:
-    """Costs of the distances to the next column, the farthest first; ``back``: from it to the border."""
+    """Costs of the distances to the next column, the farthest first; ``back``: from it to the border.
+
+    ``open``: a space lies between, in which there is only weft.
+    """
 
     cost: Array
     farthest: int
     back: Ints
+    open: Bools
 
     @classmethod
-    def of(
-        cls, nearest: int, farthest: int, usual: float, other: float, spread: float, rare: float
-    ) -> Distances:
-        d = np.arange(farthest, nearest - 1, -1)
-        as_usual = 0.5 * ((d - SCALE) / _SPREAD) ** 2
-        else_so = rare + 0.5 * ((d - other) / spread) ** 2
-        return cls(np.minimum(usual + as_usual, else_so), farthest, (d + 1) // 2)
+    def of(cls, spread: float, farthest: int, *others: tuple[float, float, float]) -> Distances:
+        """Usual distances; ``others``: a distance, its spread, and how rare it is."""
+        d = np.arange(farthest, _NEAREST - 1, -1)
+        cost = 0.5 * ((d - SCALE) / spread) ** 2
+        for distance, spread, rare in others:
+            cost = np.minimum(cost, rare + 0.5 * ((d - distance) / spread) ** 2)
+        return cls(cost, farthest, (d + 1) // 2, d > _OPEN)
 
 
-_USUAL = Distances.of(4, _FARTHEST, 0.0, 2 * SCALE, _WIDE_SPREAD, _EMPTY)
-_AFTER_MISSING = Distances.of(4, _FARTHEST, 0.0, 2 * SCALE, _WIDE_SPREAD, 0.7)
-_BESIDE_EXTRA = Distances.of(3, 12, 0.0, 2 / 3 * SCALE, _TIGHT_SPREAD, 0.7)
 _OK, _WRONG, _CROSSED, _SKIPPED, _FROM_EXTRA, _START, _BEGUN_WRONG = range(7)
 
 
@@ -118,7 +122,7 @@ def cell_costs(told: Array) -> tuple[Array, Array]:
 
 def column_costs(told: Array, up: Bools) -> Array:
     """float[T, S + 1]: a column at each pixel on each shaft. ``told``: float[P, T], logarithms of odds."""
-    is_up, is_down = cell_costs(told)
+    is_up, is_down = (ndimage.uniform_filter1d(each, _WIDTH, axis=1) for each in cell_costs(told))
     lifted = up.astype(np.float64)
     costs: Array = SHARE * (is_up.T @ lifted + is_down.T @ (1 - lifted))
     return costs
@@ -141,17 +145,35 @@ def border_costs(between_up: Array, between_down: Array, up: Bools) -> Array:
     return costs.reshape(count, count, -1)
 
 
-def align(
-    costs: Array, borders: Array, stretch: Stretch, taps: tuple[float, float], barred: Bools | None = None
-) -> Aligned:
+@dataclass(frozen=True, slots=True, eq=False)
+class Evidence:
+    """What the search weighs.
+
+    costs    float[T, S + 1] of columns, :func:`column_costs`
+    borders  float[S + 1, S + 1, T], :func:`border_costs`
+    taps     pixels at which the first and the last end were tapped
+    spread   standard deviation of the distance between ends, in pixels
+    """
+
+    costs: Array
+    borders: Array
+    taps: tuple[float, float]
+    spread: float
+
+
+def spread_of(made: Aligned) -> float:
+    """Standard deviation of the distances of neighboring ends, as they were aligned."""
+    apart = np.diff([each.x for each in made.columns])
+    usual = apart[(apart > SCALE / 2) & (apart < 1.5 * SCALE)]
+    return float(np.clip(1.1 * usual.std(), _LEAST_SPREAD, _MOST_SPREAD)) if usual.size else _MOST_SPREAD
+
+
+def align(evidence: Evidence, stretch: Stretch, barred: Bools | None = None) -> Aligned:
     """The way of least cost.
 
-    :param costs: float[T, S + 1] of columns
-    :param borders: float[S + 1, S + 1, T], :func:`border_costs`
-    :param taps: pixels at which the first and the last end were tapped
     :param barred: bool[J], ends at which no slip may be
     """
-    return _Search(costs, borders, stretch, taps, barred).run()
+    return _Search(evidence, stretch, barred).run()
 
 
 class _Search:
@@ -160,15 +182,17 @@ class _Search:
     Arrays are [J, W]: pixel ``start[j] + o`` of the padded strip for each end j and offset o.
     """
 
-    def __init__(
-        self, costs: Array, borders: Array, stretch: Stretch, taps: tuple[float, float], barred: Bools | None
-    ) -> None:
+    def __init__(self, evidence: Evidence, stretch: Stretch, barred: Bools | None) -> None:
         self.stretch, self.ends = stretch, len(stretch.shaft)
         half = int(SCALE * (_BAND + self.ends / _BAND_GROWS))
         self.wide = 2 * half + 1
         self.pad = half + 4 * _FARTHEST
-        self.costs = np.pad(costs, ((self.pad, self.pad), (0, 0)), constant_values=_NEVER)
-        self.borders = np.pad(borders, ((0, 0), (0, 0), (self.pad, self.pad)))
+        self.costs = np.pad(evidence.costs, ((self.pad, self.pad), (0, 0)), constant_values=_NEVER)
+        self.borders = np.pad(evidence.borders, ((0, 0), (0, 0), (self.pad, self.pad)))
+        taps, spread = evidence.taps, evidence.spread
+        self.usual = Distances.of(spread, _FARTHEST, (2 * SCALE, _WIDE_SPREAD, _EMPTY))
+        self.after_missing = Distances.of(spread, _FARTHEST, (2 * SCALE, _WIDE_SPREAD, 0.7))
+        self.beside_extra = Distances.of(spread, _OPEN, (0.8 * SCALE, _TIGHT_SPREAD, 0.3))
         place = (taps[1] - taps[0]) / max(stretch.last - stretch.first, 1)
         middle = taps[0] + place * (np.arange(self.ends) - stretch.first)
         self.start = np.round(middle).astype(np.int64) - half + self.pad
@@ -228,7 +252,11 @@ class _Search:
         if border is not None:
             size = distance.farthest // 2 + 1
             band = border[..., int(self.start[at]) - size : int(self.start[at]) + self.wide]
-            ways = ways + band[..., np.arange(self.wide)[:, None] + size - distance.back]
+            middle = np.arange(self.wide)[:, None] + size - distance.back
+            ways = ways + np.where(distance.open, 0.0, band[..., middle])
+        if distance.open.any():
+            at_gap = np.arange(self.wide)[:, None] + int(self.start[at]) - distance.back
+            ways = ways + np.where(distance.open, self.costs[:, -1][at_gap], 0.0)
         least = ways.argmin(axis=-1)
         offset = np.arange(self.wide) + shift - distance.farthest + least
         return np.take_along_axis(ways, least[..., None], axis=-1)[..., 0], offset
@@ -246,12 +274,12 @@ class _Search:
             self._offer(end, begun + here, np.where(other < on, _BEGUN_WRONG, _START), np.arange(self.wide))
             if end:
                 border = self._border(end - 1, end)
-                reach, came = self._step(self.best[end - 1], _USUAL, end - 1, end, border)
+                reach, came = self._step(self.best[end - 1], self.usual, end - 1, end, border)
                 self._offer(end, reach + here, wrong, came)
                 self._after_extra(end, on)
             if end > 1:
                 border = self._border(end - 2, end)
-                reach, came = self._step(self.best[end - 2], _AFTER_MISSING, end - 2, end, border)
+                reach, came = self._step(self.best[end - 2], self.after_missing, end - 2, end, border)
                 self._offer(end, reach + on + self._slip("skipped", end - 1), _SKIPPED, came)
                 self._crossed(end)
             self._extra(end)
@@ -277,14 +305,14 @@ class _Search:
             return
         border = None if self.stretch.free[end] else self.borders[self.stretch.shaft[end], : self.shafts]
         before = np.broadcast_to(self.best[end], (self.shafts, self.wide))
-        reach, self.extra_came[end] = self._step(before, _BESIDE_EXTRA, end, end, border)
+        reach, self.extra_came[end] = self._step(before, self.beside_extra, end, end, border)
         self.extra[end] = reach + self.costs[self._at(end), : self.shafts].T + rare
 
     def _after_extra(self, end: int, on: Array) -> None:
         if self.extra[end - 1].min() >= _NEVER:
             return
         border = None if self.stretch.free[end] else self.borders[: self.shafts, self.stretch.shaft[end]]
-        reach, came = self._step(self.extra[end - 1], _BESIDE_EXTRA, end - 1, end, border)
+        reach, came = self._step(self.extra[end - 1], self.beside_extra, end - 1, end, border)
         which = reach.argmin(axis=0)
         place = np.arange(self.wide)
         cost = reach[which, place] + on
@@ -299,9 +327,9 @@ class _Search:
         if one == other or free[end - 1] or free[end] or self.shut[end - 1] or self.shut[end]:
             return
         border = None if free[end - 2] else self.borders[shaft[end - 2], other]
-        reach, came = self._step(self.best[end - 2], _USUAL, end - 2, end - 1, border)
+        reach, came = self._step(self.best[end - 2], self.usual, end - 2, end - 1, border)
         self.swapped[end], self.swap_came[end] = reach + self.costs[self._at(end - 1), other], came
-        reach, came = self._step(self.swapped[end], _USUAL, end - 1, end, self.borders[other, one])
+        reach, came = self._step(self.swapped[end], self.usual, end - 1, end, self.borders[other, one])
         self._offer(end, reach + self.costs[self._at(end), one] + _SLIP["crossed"], _CROSSED, came)
 
     def _offer(self, end: int, cost: Array, how: npt.ArrayLike, came: Ints) -> None:

@@ -13,7 +13,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from loomready.problems import BadInput
+from loomready.problems import BadInput, Impossible
+from loomready.slips import test_picks as picking
 from loomready.slips.answer import Planned
 from loomready.slips.found import MOST_ODDS, Found, Slip
 from loomready.slips.infer import UNSEEN, Cells, infer
@@ -28,6 +29,7 @@ Ints = npt.NDArray[np.int64]
 
 LEAST_PICKS, MOST_PICKS = 6, 40
 LEAST_ENDS, MOST_ENDS = 12, 400
+BEST_PICKS, BEST_ENDS = 16, 120
 CERTAIN = 3.0  # logarithm of how much likelier than without the slip
 _CERTAIN_DISAGREE, _MOST_DISAGREE = 0.02, 0.03  # shares of the cells
 _OUTER, _OUTER_MOVED = 2, 5  # ends at each side that are never certain; missing and extra ones
@@ -58,6 +60,7 @@ class PhotoFound:
     slips      in the order of the ends
     found      of the cells that were read, by the ends of the web
     cells      int8[P, C], with the web's ends from ``first`` to ``last`` (from 1) in them
+    end        int[C], the web's end (from 1) of each column, 0: one too many
     x, y       float[P, C], where each cell lies in the upright photograph, in its pixels
     disagree   share of the cells that differ from the plan and its slips
     """
@@ -67,6 +70,7 @@ class PhotoFound:
     cells: Cells
     first: int
     last: int
+    end: Ints
     x: npt.NDArray[np.float64]
     y: npt.NDArray[np.float64]
     disagree: float
@@ -95,6 +99,17 @@ def find(
     made = _found(reading, strip, stretch, planned, lifts, begins)
     tell(reader.STEPS + 2, reader.STEPS + 2)
     return made
+
+
+def picks_for_photo(planned: Planned) -> Bools:
+    """bool[P, S]: picks that read well from a photograph: many, and any two shafts far apart in them."""
+    threading, shafts = planned.threading, planned.lifts.shape[1]
+    try:
+        return picking.well_apart(threading, shafts, BEST_PICKS, picking.USUAL_FLOATS).lifts
+    except Impossible:
+        few = picking.fewest(threading, shafts).lifts
+        again = -(-BEST_PICKS // max(len(few), 1))
+        return np.tile(few, (again, 1))[:BEST_PICKS]
 
 
 def stretch_of(planned: Planned, lifts: Bools, ends: tuple[int, int]) -> tuple[Stretch, int]:
@@ -146,7 +161,8 @@ def _found(
             "corners, or take a better one"
         )
     x, y = strip.to_photo(reading.x, reading.y)
-    return PhotoFound(slips, found, reading.cells, offset + 1, begins + last + 1, x, y, reading.disagree)
+    end = np.array([begins + each.end + 1 if each.end >= 0 else 0 for each in reading.aligned.columns])
+    return PhotoFound(slips, found, reading.cells, offset + 1, begins + last + 1, end, x, y, reading.disagree)
 
 
 def _moved(found: Found, offset: int) -> Found:

@@ -14,7 +14,7 @@ import numpy.typing as npt
 
 from loomready.slips.infer import UNSEEN, Cells
 from loomready.slips.photo import alignment, features, learning, tracking
-from loomready.slips.photo.alignment import Aligned, Stretch
+from loomready.slips.photo.alignment import Aligned, Evidence, Stretch
 from loomready.slips.photo.rectify import BESIDE, SCALE, Strip
 
 Array = npt.NDArray[np.float64]
@@ -23,6 +23,7 @@ Ints = npt.NDArray[np.int64]
 
 _ROUNDS = 3
 STEPS = _ROUNDS + 1
+_FIRST_SPREAD = 1.4  # pixels between ends, before any are found
 _FIRST_SLOPE = 1.5  # log-odds for one standard deviation of light, before anything is learned
 _FEW = 30  # places of a kind that are enough to learn from
 _NO_BORDER = 30.0
@@ -59,7 +60,8 @@ def read(strip: Strip, stretch: Stretch, tell: Callable[[int], None] = lambda do
     best: Aligned | None = None
     for sign in (1.0, -1.0):
         told = sign * _FIRST_SLOPE * seen[..., features.LIGHT]
-        made = alignment.align(alignment.column_costs(told, stretch.up), borders, stretch, taps)
+        costs = alignment.column_costs(told, stretch.up)
+        made = alignment.align(Evidence(costs, borders, taps, _FIRST_SPREAD), stretch)
         if best is None or made.cost < best.cost:
             best = made
     assert best is not None
@@ -70,14 +72,18 @@ def read(strip: Strip, stretch: Stretch, tell: Callable[[int], None] = lambda do
         grid = tracking.followed(grid, rule(np.moveaxis(maps, 0, -1)), columns, up)
         seen = grid.sample(maps)
         told = rule(seen)
-        costs = alignment.column_costs(told, stretch.up)
-        borders = _borders(seen, columns, up, stretch)
-        best = alignment.align(costs, borders, stretch, taps)
+        evidence = Evidence(
+            alignment.column_costs(told, stretch.up),
+            _borders(seen, columns, up, stretch),
+            taps,
+            alignment.spread_of(best),
+        )
+        best = alignment.align(evidence, stretch)
     tell(STEPS)
     columns, up = _as_aligned(best, stretch)
     at = told[:, columns]
     differ = (at > 0) != up
-    margins = tuple(_margin(costs, borders, stretch, taps, best, claim) for claim in best.claims)
+    margins = tuple(_margin(evidence, stretch, best, claim) for claim in best.claims)
     cells = np.where(np.abs(at) < _SURE, UNSEEN, at > 0).astype(np.int8)
     return Reading(cells, at, best, grid.x[:, columns], grid.y[:, columns], float(differ.mean()), margins)
 
@@ -106,16 +112,9 @@ def _as_aligned(made: Aligned, stretch: Stretch) -> tuple[Ints, Bools]:
     return columns, stretch.up[:, [each.shaft for each in made.columns]]
 
 
-def _margin(
-    costs: Array,
-    borders: Array,
-    stretch: Stretch,
-    taps: tuple[float, float],
-    best: Aligned,
-    claim: alignment.Claim,
-) -> float:
+def _margin(evidence: Evidence, stretch: Stretch, best: Aligned, claim: alignment.Claim) -> float:
     """What the best explanation without this slip costs more."""
     barred = np.zeros(len(stretch.shaft), dtype=np.bool_)
     reach = 8 if claim.kind in ("skipped", "extra") else 2
     barred[max(claim.end - reach, 0) : claim.end + reach + 1] = True
-    return alignment.align(costs, borders, stretch, taps, barred).cost - best.cost
+    return alignment.align(evidence, stretch, barred).cost - best.cost
