@@ -184,7 +184,9 @@ def _cloth(
     dyed = colors * np.exp(random.normal(0, 0.04, (len(places), 1)))
     shade = np.zeros((height, width))
     shade[warp_top], shade[weft_top] = light_warp[warp_top], light_weft[weft_top]
-    shade[warp_under], shade[weft_under] = 0.45 * round_warp[warp_under], 0.45 * round_weft[weft_under]
+    shade[warp_under] = 0.45 * round_warp[warp_under]
+    in_gap = np.clip((np.abs(u) - 1) / 0.6, 0, 1)  # in an empty space nothing shades the weft
+    shade[weft_under] = ((0.45 + 0.4 * in_gap) * round_weft)[weft_under]
     of_warp = warp_top | warp_under
     cloth = np.where(of_warp[..., None], dyed[end], weft) * np.maximum(shade, 0.03)[..., None]
     beyond = (x < places[0] - 0.9) | (x > places[-1] + 0.9)

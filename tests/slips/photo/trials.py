@@ -64,13 +64,14 @@ def trial(
     places = np.zeros(0, dtype=int)
     while len(places) < count or np.diff(places).min(initial=99) < _APART:
         places = np.sort(random.integers(1, ends - 2, count))
+    used = np.unique(planned).tolist()
     web, told, crowded, gaps = planned.tolist(), [], [], []
     for end in places[::-1].tolist():
         kind = str(random.choice(kinds))
         if kind == "crossed" and web[end] == web[end + 1]:
             kind = "wrong shaft"
         if kind == "wrong shaft":
-            web[end] = int(random.choice([each for each in range(shafts) if each != web[end]]))
+            web[end] = int(random.choice([each for each in used if each != web[end]]))
         elif kind == "crossed":
             web[end : end + 2] = web[end + 1], web[end]
         elif kind == "skipped":
@@ -79,7 +80,7 @@ def trial(
             if random.random() < 0.5:
                 gaps.append(end)
         else:
-            web.insert(end, int(random.integers(shafts)))
+            web.insert(end, int(random.choice(used)))
             crowded, gaps = [each + 1 for each in crowded], [each + 1 for each in gaps]
             if random.random() < 0.5:
                 crowded.append(end)

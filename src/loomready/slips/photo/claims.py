@@ -146,6 +146,11 @@ def _found(
         )
     there = [column.end for column in reading.aligned.columns if column.end >= 0]
     first, last = min(there), max(there)
+    if abs(first - stretch.first) > _BEYOND or abs(last - stretch.last) > _BEYOND:
+        raise BadInput(
+            "the first or the last end does not lie where it was tapped; check their numbers, tap the four "
+            "corners again, or take a better photograph"
+        )
     shaft = stretch.shaft[first : last + 1]
     threading = np.where(shaft == lifts.shape[1], -1, shaft)
     found = infer(

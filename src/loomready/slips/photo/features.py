@@ -16,12 +16,12 @@ LEAN = 12.0  # pixels by which one side may be off between first and last pick
 _LEANS = 25
 
 
-def features(light: Array) -> Array:
+def features(flat: Array) -> Array:
     """float[K, H, W]: light, two chromas, curvatures, which way lines run; each with standard deviation 1.
 
-    :param light: float[3, H, W], logarithms
+    :param flat: float[3, H, W], :func:`even_light`
     """
-    red, green, blue = _flat(light)
+    red, green, blue = flat
     gray = (red + green + blue) / 3
     maps = [
         ndimage.gaussian_filter(gray, 1.0),
@@ -44,8 +44,8 @@ def features(light: Array) -> Array:
     return scaled
 
 
-def _flat(light: Array) -> Array:
-    """The light without what is darker on one side, judged between the taps only."""
+def even_light(light: Array) -> Array:
+    """float[3, H, W], the light without what is darker on one side, judged between the taps only."""
     inside = np.zeros(light.shape[1:])
     inside[(ABOVE - 1) * SCALE : -(ABOVE - 1) * SCALE, (BESIDE - 1) * SCALE : -(BESIDE - 1) * SCALE] = 1.0
     size = (_AROUND / 2, _AROUND)
@@ -57,13 +57,13 @@ def _flat(light: Array) -> Array:
     return made
 
 
-def lean(light: Array) -> Array:
+def lean(flat: Array) -> Array:
     """float[H, W]: pixels by which each point lies to the right of its end at the middle pick.
 
     Taps may be an end apart at first and last pick: of all leans of the left and of the right side the one is
     taken that makes the columns' profile sharpest.
     """
-    gray = ndimage.gaussian_filter(_flat(light).mean(axis=0), (1.0, 0.7))
+    gray = ndimage.gaussian_filter(flat.mean(axis=0), (1.0, 0.7))
     rows = np.arange(ABOVE * SCALE - SCALE // 2, gray.shape[0] - ABOVE * SCALE + SCALE // 2, 2)
     from_middle = (rows - rows.mean()) / (rows[-1] - rows[0])
     high, wide = gray.shape

@@ -25,8 +25,9 @@ _ROUNDS = 3
 STEPS = _ROUNDS + 1
 _FIRST_SPREAD = 1.4  # pixels between ends, before any are found
 _FIRST_SLOPE = 1.5  # log-odds for one standard deviation of light, before anything is learned
+_NEAR_MOVED = 8  # ends around a missing or an extra end in which it might as well be
 _FEW = 30  # places of a kind that are enough to learn from
-_NO_BORDER = 30.0
+_NOTHING_LEARNED = 30.0
 _SURE = 1.5  # log-odds from which a cell is read
 
 
@@ -52,16 +53,17 @@ class Reading:
 
 def read(strip: Strip, stretch: Stretch, tell: Callable[[int], None] = lambda done: None) -> Reading:
     """``tell`` is called with the steps done, of ``STEPS``."""
-    maps = features.features(strip.light)
-    grid = tracking.even(strip.picks, features.lean(strip.light))
+    flat = features.even_light(strip.light)
+    maps = features.features(flat)
+    grid = tracking.even(strip.picks, features.lean(flat))
     taps = float(BESIDE * SCALE), float((BESIDE + strip.ends - 1) * SCALE)
     seen = grid.sample(maps)
-    borders = np.zeros((stretch.up.shape[1], stretch.up.shape[1], seen.shape[1]))
+    nothing = np.zeros((stretch.up.shape[1], stretch.up.shape[1], seen.shape[1]))
     best: Aligned | None = None
     for sign in (1.0, -1.0):
         told = sign * _FIRST_SLOPE * seen[..., features.LIGHT]
         costs = alignment.column_costs(told, stretch.up)
-        made = alignment.align(Evidence(costs, borders, taps, _FIRST_SPREAD), stretch)
+        made = alignment.align(Evidence(costs, nothing, np.zeros_like(costs), taps, _FIRST_SPREAD), stretch)
         if best is None or made.cost < best.cost:
             best = made
     assert best is not None
@@ -72,12 +74,11 @@ def read(strip: Strip, stretch: Stretch, tell: Callable[[int], None] = lambda do
         grid = tracking.followed(grid, rule(np.moveaxis(maps, 0, -1)), columns, up)
         seen = grid.sample(maps)
         told = rule(seen)
-        evidence = Evidence(
-            alignment.column_costs(told, stretch.up),
-            _borders(seen, columns, up, stretch),
-            taps,
-            alignment.spread_of(best),
-        )
+        costs = alignment.column_costs(told, stretch.up)
+        borders, centers = _places(seen, columns, up, stretch)
+        shafts = [each.shaft for each in best.columns]
+        centers -= (costs + centers)[columns, shafts].mean()  # else fewer ends would always be likelier
+        evidence = Evidence(costs, borders, centers, taps, alignment.spread_of(best))
         best = alignment.align(evidence, stretch)
     tell(STEPS)
     columns, up = _as_aligned(best, stretch)
@@ -88,23 +89,33 @@ def read(strip: Strip, stretch: Stretch, tell: Callable[[int], None] = lambda do
     return Reading(cells, at, best, grid.x[:, columns], grid.y[:, columns], float(differ.mean()), margins)
 
 
-def _borders(seen: Array, columns: Ints, up: Bools, stretch: Stretch) -> Array:
-    """What borders cost, learned from the ends as they were aligned.
+def _places(seen: Array, columns: Ints, up: Bools, stretch: Stretch) -> tuple[Array, Array]:
+    """What borders and what centers of ends cost, learned from the ends as they were aligned.
 
-    Where both neighbors of a place are up, a border shows a valley and an end in its middle does not.
+    Where both neighbors of a place are up, a border shows a valley and an end there does not; where both are
+    down, the weft goes on over a border. Two like ends side by side are told from one by the same signs.
     """
     middle = columns[1:] - (np.diff(columns) + 1) // 2
-    told = []
+    no_end: list[Array] = []
+    an_end: list[Array] = []
     for face in (up, ~up):
         between = seen[:, middle][face[:, :-1] & face[:, 1:]]
-        ends = seen[:, columns[1:-1]][face[:, :-2] & face[:, 2:]]
-        if min(len(between), len(ends)) < _FEW:
-            told.append(np.full(seen.shape[:2], _NO_BORDER))
-            continue
-        label = np.repeat([True, False], [len(between), len(ends)])
-        rule = learning.learned(np.concatenate([between, ends]), label)
-        told.append(rule(seen) - np.log(len(between) / len(ends)))
-    return alignment.border_costs(told[0], told[1], stretch.up)
+        hidden = seen[:, columns[1:-1]][face[:, :-2] & face[:, 2:]]
+        no_end.append(_told(between, hidden, seen))
+        an_end.append(_told(seen[:, columns][face], between, seen))
+    return (
+        alignment.pair_costs(no_end[0], no_end[1], stretch.up),
+        alignment.center_costs(an_end[0], an_end[1], stretch.up),
+    )
+
+
+def _told(these: Array, those: Array, seen: Array) -> Array:
+    """float[P, T]: logarithm of the odds of the first kind of place, both being as frequent."""
+    if min(len(these), len(those)) < _FEW:
+        return np.full(seen.shape[:2], _NOTHING_LEARNED)
+    label = np.repeat([True, False], [len(these), len(those)])
+    rule = learning.learned(np.concatenate([these, those]), label)
+    return rule(seen) - float(np.log(len(these) / len(those)))
 
 
 def _as_aligned(made: Aligned, stretch: Stretch) -> tuple[Ints, Bools]:
@@ -113,8 +124,8 @@ def _as_aligned(made: Aligned, stretch: Stretch) -> tuple[Ints, Bools]:
 
 
 def _margin(evidence: Evidence, stretch: Stretch, best: Aligned, claim: alignment.Claim) -> float:
-    """What the best explanation without this slip costs more."""
+    """What the best explanation costs more that has no slip of this kind there, but may have others."""
     barred = np.zeros(len(stretch.shaft), dtype=np.bool_)
-    reach = 8 if claim.kind in ("skipped", "extra") else 2
+    reach = _NEAR_MOVED if claim.kind in ("skipped", "extra") else 0
     barred[max(claim.end - reach, 0) : claim.end + reach + 1] = True
-    return alignment.align(evidence, stretch, barred).cost - best.cost
+    return alignment.align(evidence, stretch, (claim.kind, barred)).cost - best.cost
