@@ -9,6 +9,7 @@ import sys
 from collections import Counter
 from multiprocessing import Pool
 
+from benchmarks.timing import Row, best_of
 from tests.slips.photo import trials
 from tests.slips.photo.simulated import GRADES
 from tests.slips.photo.trials import KINDS, Score
@@ -22,6 +23,13 @@ TUNING, FRESH = (
 def one(asked: tuple[str, int, int]) -> Score:
     grade, series, number = asked
     return trials.score(trials.trial(GRADES[grade], (series, number)))
+
+
+def run() -> list[Row]:
+    """The time of one reading, for ``make bench``."""
+    trial = trials.trial(GRADES["usual"], (TUNING, 0), 2)
+    measured = best_of(lambda: trials.score(trial), 3)
+    return [Row("photograph of 120 ends, 16 picks read", measured, "3 s", 3.0, limit=1)]
 
 
 def table(grade: str, scores: list[Score]) -> str:

@@ -13,7 +13,7 @@ from loomready.slips.found import Slip
 def take(key: str, slip: Slip, yes: bool, by_whom: str) -> None:
     """Keep the slip, or take it away again.
 
-    :raises store.Conflict: somebody else saved the test weave meanwhile
+    :raises store.Conflict: somebody else saved the test weave in the meantime
     """
     tested, entry = records.of(open_room(), key)
     kept = tuple(each for each in tested.kept if (each.kind, each.end) != (slip.kind, slip.end))

@@ -41,6 +41,8 @@ _OURS = (
     "before-upgrade-*.sqlite3",
     "incoming",
     "incoming/*",
+    "photographs",
+    "photographs/*",
 )
 
 

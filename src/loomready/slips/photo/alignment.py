@@ -171,7 +171,7 @@ def pair_costs(both_up: Array, both_down: Array, up: Bools) -> Array:
     """float[S + 1, S + 1, T]: what a border costs between two ends side by side, on each two shafts.
 
     :param both_up: float[P, T], logarithm of the odds of a border where both ends are up; ``both_down``:
-        where both are down. Nothing is said of other picks.
+        where both are down. Other picks do not count.
     """
     lifted = up.astype(np.float64)
     count = lifted.shape[1]

@@ -1,7 +1,7 @@
 """From a photograph to slips, each either found with certainty or a place to check.
 
 The cells that were read go through the same inference as cells that somebody noted. A slip is certain only if
-the pixels say it too, by themselves and clearly; everything else is a place to look at.
+the pixels alone say it too, and clearly; everything else is a place to look at.
 """
 
 from __future__ import annotations
