@@ -83,6 +83,6 @@ def test_without_the_slip_the_same_web_costs_more() -> None:
     web[20] = (web[20] + 3) % SHAFTS
     barred = np.zeros(ENDS, dtype=np.bool_)
     barred[20] = True
-    other = aligned(web, barred=("wrong shaft", barred))
+    other = aligned(web, barred={"wrong shaft": barred})
     assert other.cost > aligned(web).cost + 3
     assert ("wrong shaft", 20) not in [(claim.kind, claim.end) for claim in other.claims]

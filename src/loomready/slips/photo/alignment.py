@@ -8,6 +8,7 @@ semi-Markov chain). K. P. Murphy, Hidden semi-Markov models, 2002 (from memory).
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -200,7 +201,7 @@ class Evidence:
     spread: float
 
 
-Barred = tuple[Kind, Bools]
+Barred = Mapping[Kind, Bools]  # for kinds of slips bool[J], the ends at which there is none
 
 
 def spread_of(made: Aligned) -> float:
@@ -213,7 +214,7 @@ def spread_of(made: Aligned) -> float:
 def align(evidence: Evidence, stretch: Stretch, barred: Barred | None = None) -> Aligned:
     """The way of least cost.
 
-    :param barred: a kind of slip and bool[J], the ends at which there is none
+    :param barred: slips that may not be
     """
     return _Search(evidence, stretch, barred).run()
 
@@ -240,7 +241,7 @@ class _Search:
         middle = taps[0] + place * (np.arange(self.ends) - stretch.first)
         self.start = np.round(middle).astype(np.int64) - half + self.pad
         self.taps = taps[0] + self.pad, taps[1] + self.pad
-        self.barred = barred
+        self.barred = barred or {}
         shape = (self.ends, self.wide)
         edged = (self.ends, self.wide + 2 * _EDGE)  # beyond the band nothing is reached
         self.best_edged, self.swapped_edged = np.full(edged, _NEVER), np.full(edged, _NEVER)
@@ -266,8 +267,8 @@ class _Search:
         return slice(int(self.start[end]), int(self.start[end]) + self.wide)
 
     def _slip(self, kind: Kind, end: int) -> float:
-        is_barred = self.barred is not None and self.barred[0] == kind and self.barred[1][end]
-        return _NEVER if is_barred else _SLIP[kind]
+        shut = self.barred.get(kind)
+        return _NEVER if shut is not None and shut[end] else _SLIP[kind]
 
     def _on(self, end: int) -> Array:
         if self.stretch.free[end]:

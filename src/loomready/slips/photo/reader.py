@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import get_args
 
 import numpy as np
 import numpy.typing as npt
 
+from loomready.slips.align import Kind
 from loomready.slips.infer import UNSEEN, Cells
 from loomready.slips.photo import alignment, features, learning, tracking
 from loomready.slips.photo.alignment import Aligned, Evidence, Stretch
@@ -124,8 +126,19 @@ def _as_aligned(made: Aligned, stretch: Stretch) -> tuple[Ints, Bools]:
 
 
 def _margin(evidence: Evidence, stretch: Stretch, best: Aligned, claim: alignment.Claim) -> float:
-    """What the best explanation costs more that has no slip of this kind there, but may have others."""
+    """What the best explanation without this slip costs more, which may have other slips there.
+
+    Two ends on each other's shafts are crossed ends in other words, and no other explanation of them.
+    """
+    barred: dict[Kind, Bools] = {claim.kind: _around(stretch, claim.end, claim.end)}
+    if claim.kind in ("skipped", "extra"):
+        barred[claim.kind] = _around(stretch, claim.end - _NEAR_MOVED, claim.end + _NEAR_MOVED)
+    elif claim.kind == "crossed":
+        barred |= {kind: _around(stretch, claim.end - 1, claim.end + 2) for kind in get_args(Kind)}
+    return alignment.align(evidence, stretch, barred).cost - best.cost
+
+
+def _around(stretch: Stretch, first: int, last: int) -> Bools:
     barred = np.zeros(len(stretch.shaft), dtype=np.bool_)
-    reach = _NEAR_MOVED if claim.kind in ("skipped", "extra") else 0
-    barred[max(claim.end - reach, 0) : claim.end + reach + 1] = True
-    return alignment.align(evidence, stretch, (claim.kind, barred)).cost - best.cost
+    barred[max(first, 0) : last + 1] = True
+    return barred
