@@ -39,7 +39,7 @@ def choosing(planned: Planned) -> Shown:
     ends = len(planned.threading)
     says = {
         "photo": _("%d picks for a photograph"),
-        "test": _("the %d test picks of the page"),
+        "test": _("the %d test picks of the test weave"),
         "own": _("the draft's own %d lifts, each once"),
     }
     choices = [
