@@ -43,10 +43,34 @@ def slips(
         int | None,
         typer.Option(min=2, max=40, metavar="N", help=_("with --picks: so many, for cells hard to read")),
     ] = None,
+    photo: Annotated[
+        Path | None, typer.Option(metavar="FILE", help=_("a photograph of the test weave (a trial)"))
+    ] = None,
+    corners: Annotated[
+        str | None,
+        typer.Option(
+            metavar='"X,Y X,Y X,Y X,Y"',
+            help=_("with --photo: first and last end at the first pick, then at the last, in pixels"),
+        ),
+    ] = None,
+    ends: Annotated[
+        str | None, typer.Option(metavar="FIRST-LAST", help=_("with --photo: the ends between the corners"))
+    ] = None,
+    woven: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="PICKS.csv",
+            help=_("with --photo: lifted shafts, a row per pick; default: the draft's picks"),
+        ),
+    ] = None,
     as_json: AsJson = False,
 ) -> None:
-    if picks == (seen_file is not None):
-        raise BadInput(phrase("expected either --seen SEEN.csv or --picks"))
+    if (picks, seen_file is not None, photo is not None).count(True) != 1:
+        raise BadInput(phrase("expected either --seen SEEN.csv or --picks, or --photo FILE"))
+    if photo is None and (corners, ends, woven) != (None, None, None):
+        raise BadInput(
+            phrase("--corners, --ends and --woven are for a photograph; expected them with --photo")
+        )
     if not picks and (floats is not None or count is not None):
         raise BadInput(phrase("--floats and --count are for test picks; expected them with --picks"))
     planned = _planned(source, warp)
@@ -54,6 +78,11 @@ def slips(
         raise BadInput(phrase("no end is threaded; expected a threading"), file=str(source))
     if picks:
         _print_picks(planned, _test_picks(source, planned, floats, count), as_json)
+        return
+    if photo is not None:
+        from loomready.cli.slips_photo import tell_photograph
+
+        tell_photograph(planned, photo, corners, ends, woven, as_json)
         return
     from loomready.slips.answer import answer, slips_as_json
     from loomready.slips.seen import read

@@ -62,7 +62,7 @@ def tell_slips(made: Answer, catalog: Catalog = ENGLISH) -> str:
     )
     lines += _untold(found.cannot_tell, made.more)
     for number, mending in enumerate(made.mending):
-        lines += ["", *_mending(mending, number)]
+        lines += ["", *mending_lines(mending, number)]
     if made.mending and found.slips and made.floats_left != made.floats_planned:
         was, left = made.floats_planned, made.floats_left
         lines += [
@@ -189,7 +189,8 @@ def _untold(pairs: Sequence[tuple[int, int]], more: Sequence[tuple[int, ...]]) -
     yield indented("  ", phrase("{picks} more would: {lifts}.", picks=some(len(more), "pick"), lifts=lifts))
 
 
-def _mending(mending: Mending, number: int) -> Iterator[Phrase]:
+def mending_lines(mending: Mending, number: int) -> Iterator[Phrase]:
+    """What to do, step by step; the first way (0) is the cheapest."""
     minutes = _minutes(mending.minutes)
     if number:
         yield indented("  ", phrase("Or, about {minutes}", minutes=minutes))

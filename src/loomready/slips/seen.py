@@ -115,6 +115,25 @@ def parse(data: bytes, shafts: int, ends: int) -> Seen:
     return Seen(_as_lifts(lifts, shafts), _fitting(np.array(cells, dtype=np.int8), ends))
 
 
+def read_lifts(path: Path, shafts: int) -> Bools:
+    """bool[P, S] of a file like that of :func:`read`; only the first field of each row counts.
+
+    :raises BadInput: with the file as it was named
+    """
+    try:
+        lifts: list[list[int]] = []
+        for number, row in enumerate(_NOTE.sub("", _text(_bytes(path))).splitlines(), start=1):
+            if row.strip(" ,;\t"):
+                if len(lifts) == MAX_PICKS:
+                    raise BadInput(f"more than {MAX_PICKS} picks; expected the picks of a test weave")
+                lifts.append(_lifted(re.split("[,;\t]", row)[0].strip(), shafts, f"line {number}"))
+        if not lifts:
+            raise BadInput("is empty; expected a row for each pick with its lifted shafts")
+        return _as_lifts(lifts, shafts)
+    except BadInput as error:
+        raise error.in_file(named(path)) from None
+
+
 def _text(data: bytes) -> str:
     if len(data) > MAX_BYTES:
         raise BadInput(phrase("is too large; the cells of a test weave have at most 5 MB"))

@@ -60,6 +60,7 @@ def page_data(room: Room, plan: WarpPlan) -> Data:
         "sentences": {name: READERS.gettext(text) for name, text in {**SENTENCES, **SLIPS, **SIGNS}.items()},
         "weave": ["".join(map(str, row)) for row in planned.lifts.astype(int).tolist()],
         "of_record": slips_marks.of_record(room, plan, work),
+        "photo_address": reverse("loomside-slips-photo", args=[plan.order.key]),
         "plan_address": reverse("loomside-slips-plan", args=[plan.order.key]),
         "says": says(),
     }
@@ -100,6 +101,7 @@ def says() -> dict[str, str]:
         "yes": _("Yes, that is it"),
         "no_question": _("No question tells more. Compare the cells."),
         "again": _("Begin the questions again"),
+        "photo": _("From a photograph (a trial)"),
         "say_it": _("Or say it"),
         "say_help": _(
             "For example: ends 40 to 43 · line 7 in from the right · gap at 30 · end 12 rises with shaft 3"

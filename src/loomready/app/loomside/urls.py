@@ -2,7 +2,14 @@
 
 from django.urls import path
 
-from loomready.app.loomside import boards_views, jobs_views, slips_views, steps_views, woven_record_views
+from loomready.app.loomside import (
+    boards_views,
+    jobs_views,
+    photo_views,
+    slips_views,
+    steps_views,
+    woven_record_views,
+)
 
 urlpatterns = [
     path("beside", jobs_views.all_jobs, name="loomside-jobs"),
@@ -12,6 +19,15 @@ urlpatterns = [
     path("beside/<str:key>/tick", jobs_views.tick, name="loomside-tick"),
     path("beside/<str:key>/beam", jobs_views.beam, name="loomside-beam"),
     path("beside/<str:key>/count", jobs_views.count, name="loomside-count"),
+    path("beside/<str:key>/test-weave/photo", photo_views.photo, name="loomside-slips-photo"),
+    path(
+        "beside/<str:key>/test-weave/photo/<str:token>", photo_views.found, name="loomside-slips-photo-found"
+    ),
+    path(
+        "beside/<str:key>/test-weave/photo/<str:token>/picture",
+        photo_views.picture,
+        name="loomside-slips-photo-picture",
+    ),
     path("beside/<str:key>/test-weave/plan", slips_views.plan_it_so, name="loomside-slips-plan"),
     path("beside/<str:key>/<str:name>.html", jobs_views.saved, name="loomside-saved"),
     path("beside/<str:key>/<str:name>", jobs_views.job, name="loomside-job"),

@@ -45,6 +45,8 @@ _OURS = (
     "before-upgrade-*.sqlite3",
     "incoming",
     "incoming/*",
+    "photographs",
+    "photographs/*",
 )
 
 

@@ -198,6 +198,11 @@ export class TestWeave {
     if (answers.any) made.push(make("p", "", this.#button(says.again, () => this.#answer(this.marks.forgotten()), "plain small")));
     made.push(this.#typed());
     if (!answers.at) made.unshift(make("p", "", says.touch), this.#strip());
+    if (document.getElementById("beside").dataset.url) {
+      const photo = make("a", "button plain small", says.photo);
+      photo.href = job.photo_address;
+      made.push(make("p", "", photo));
+    }
     if (job.units && !answers.any) made.push(make("p", "quiet", says.heddle_asked));
     return made;
   }

@@ -1,0 +1,16 @@
+"""A slip confirmed at the loom becomes one of the warp's test weave, as if questions had found it."""
+
+from __future__ import annotations
+
+from loomready.app.loomside import slips_marks
+from loomready.slips.found import Slip
+from loomready.slips.job import Job
+from loomready.warp.result import WarpPlan
+
+
+def take(plan: WarpPlan, work: Job, slip: Slip, yes: bool, by_whom: str) -> None:
+    """Keep the slip, or take it away again. A wrong lift is no slip of the threading: it is not kept."""
+    if slip.end is None:
+        return
+    code = work.layout.code(slip)
+    slips_marks.write(plan, work, [("kept", code, code, yes)], by_whom)

@@ -1,0 +1,114 @@
+"""The file of a photograph: opened within limits, turned upright, without anything but its pixels."""
+
+from __future__ import annotations
+
+import io
+import stat
+import warnings
+from dataclasses import dataclass
+from pathlib import Path
+
+from PIL import Image, ImageOps, UnidentifiedImageError
+
+from loomready.files import named
+from loomready.phrases import phrase
+from loomready.problems import BadInput, shorten
+
+MAX_BYTES = 40_000_000
+MAX_PIXELS = 64_000_000  # of a JPEG, which can be read at half its size
+_MAX_OTHER = 30_000_000
+_KEPT_PIXELS = 16_000_000  # a larger one is reduced: no stretch of 120 ends needs more
+_FORMATS = ("JPEG", "PNG", "WEBP")
+_TURNED = 0x0112  # EXIF: which way is up
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Picture:
+    """Pixels in RGB, upright. ``full``: width and height of the file's, upright; taps are in these."""
+
+    image: Image.Image
+    full: tuple[int, int]
+
+
+def read(path: Path) -> Picture:
+    """:raises BadInput: with the file as it was named"""
+    try:
+        return of_bytes(_bytes(path))
+    except BadInput as error:
+        raise error.in_file(named(path)) from None
+
+
+def _bytes(path: Path) -> bytes:
+    try:
+        status = path.stat()
+        if not stat.S_ISREG(status.st_mode):  # a pipe or a device may never end
+            raise BadInput(phrase("is not a regular file; expected a photograph"))
+        if status.st_size > MAX_BYTES:
+            raise BadInput(_too_heavy(status.st_size))
+        with path.open("rb") as stream:
+            return stream.read(MAX_BYTES + 1)
+    except FileNotFoundError:
+        raise BadInput(phrase("no such file; expected a photograph (JPEG, PNG or WebP)")) from None
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) else str(error)
+        raise BadInput(phrase("cannot be read: {reason}", reason=shorten(reason or error, 80))) from None
+
+
+def of_bytes(data: bytes) -> Picture:
+    """The picture, reduced to at most 16 megapixels.
+
+    :raises BadInput: it is none, is broken, or is too large
+    """
+    if len(data) > MAX_BYTES:
+        raise BadInput(_too_heavy(len(data)))
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # what Pillow thinks of sizes is said below
+            with Image.open(io.BytesIO(data), formats=_FORMATS) as image:
+                return _upright(image)
+    except BadInput:
+        raise
+    except Image.DecompressionBombError:
+        raise BadInput(phrase("has too many megapixels; {expected}", expected=_SMALLER)) from None
+    except UnidentifiedImageError:
+        raise BadInput(phrase("is not a picture; expected a photograph (JPEG, PNG or WebP)")) from None
+    except (OSError, ValueError, SyntaxError, EOFError, TypeError, OverflowError, KeyError, MemoryError):
+        raise BadInput(
+            phrase("is a broken picture; expected a whole photograph (JPEG, PNG or WebP)")
+        ) from None
+
+
+_SMALLER = phrase("expected at most 64 (PNG and WebP: 30): take the photograph at a smaller size")
+
+
+def _upright(image: Image.Image) -> Picture:
+    wide, high = image.size
+    if wide * high > (MAX_PIXELS if image.format == "JPEG" else _MAX_OTHER):
+        raise BadInput(
+            phrase("has {size:,.0f} megapixels; {expected}", size=wide * high / 1e6, expected=_SMALLER)
+        )
+    if wide * high > _KEPT_PIXELS:
+        image.draft("RGB", (wide // 2, high // 2))
+    turned = image.getexif().get(_TURNED, 1)
+    made = image.convert("RGB")
+    while made.width * made.height > _KEPT_PIXELS:
+        made = made.reduce(2)
+    made = Image.frombytes("RGB", made.size, made.tobytes())  # nothing but pixels
+    if turned in range(2, 9):
+        made.getexif()[_TURNED] = turned
+        ImageOps.exif_transpose(made, in_place=True)
+        made = Image.frombytes("RGB", made.size, made.tobytes())
+        if turned > 4:
+            wide, high = high, wide
+    return Picture(made, (wide, high))
+
+
+def without_notes(picture: Picture) -> bytes:
+    """The picture as a JPEG that holds no place, time or camera."""
+    stream = io.BytesIO()
+    picture.image.save(stream, "JPEG", quality=90)
+    return stream.getvalue()
+
+
+def _too_heavy(size: int) -> str:
+    return phrase("has {size:,.0f} MB; a photograph here has at most 40 MB", size=size / 1e6)
