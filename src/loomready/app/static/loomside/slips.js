@@ -1,10 +1,11 @@
 // Cells of a test weave: arrow keys move among them, and what is tapped stays in this browser until it is saved.
 
-const form = document.getElementById("window");
+const form = /** @type {HTMLFormElement | null} */ (document.getElementById("window"));
 
 /** @param {HTMLFormElement} form */
 function cellsOf(form) {
-  return [...form.querySelectorAll(".cells .row")].map((row) => [...row.querySelectorAll("input")]).filter((row) => row.length);
+  const rows = [...form.querySelectorAll(".cells .row")];
+  return rows.map((row) => [...row.querySelectorAll("input")]).filter((row) => row.length);
 }
 
 /** @param {HTMLFormElement} form */
@@ -14,11 +15,12 @@ function moveByArrows(form) {
   const steps = { ArrowUp: [-1, 0], ArrowDown: [1, 0], ArrowRight: [0, leftward ? -1 : 1], ArrowLeft: [0, leftward ? 1 : -1] };
   form.addEventListener("keydown", (event) => {
     const step = steps[event.key];
-    const at = rows.findIndex((row) => row.includes(event.target));
+    const cell = /** @type {HTMLInputElement} */ (event.target);
+    const at = rows.findIndex((row) => row.includes(cell));
     if (!step || at < 0) return;
     event.preventDefault();
     const row = rows[Math.min(Math.max(at + step[0], 0), rows.length - 1)];
-    const place = rows[at].indexOf(event.target) + step[1];
+    const place = rows[at].indexOf(cell) + step[1];
     row[Math.min(Math.max(place, 0), row.length - 1)].focus();
   });
 }

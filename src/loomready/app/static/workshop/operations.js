@@ -286,7 +286,11 @@ const DO = {
     }
     if (!known.size) throw new Refused("nothing");
     const tieup = new Uint8Array(draft.shafts * known.size);
-    for (const { number, lift } of known.values()) lift.forEach((on, shaft) => (tieup[shaft * known.size + number] = on));
+    for (const { number, lift } of known.values()) {
+      lift.forEach((on, shaft) => {
+        tieup[shaft * known.size + number] = on;
+      });
+    }
     const side = new Uint8Array(draft.picks * known.size);
     of.forEach((number, pick) => {
       if (number !== undefined) side[pick * known.size + number] = 1;
