@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from benchmarks.timing import Row, best_of
+from benchmarks.timing import Row, median_of, promise
 from loomready.slips import test_picks as picking
 from loomready.slips.infer import infer
 from tests.slips import webs
@@ -25,12 +25,10 @@ def run() -> list[Row]:
     lifts = picking.well_apart(planned, SHAFTS, PICKS, 3).lifts
     cells = webs.Web(planned, there, lifts, slips).cells(random)
     rows = [
-        Row(
+        promise(
             f"slips in {ENDS} ends, {PICKS} picks, {SHAFTS} shafts",
-            best_of(lambda: infer(cells, lifts, planned)),
-            "100 ms",
+            median_of(lambda: infer(cells, lifts, planned)),
             0.1,
-            limit=1,
         )
     ]
     for count, may in MISSED:
