@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import shutil
 import time
 from dataclasses import replace
@@ -12,6 +13,7 @@ import numpy as np
 from playwright.sync_api import Page, Route, sync_playwright
 
 from benchmarks.timing import Row, calibrate, median_of, promise
+from loomready.app.workshop.editor_limits import LIMITS
 from loomready.draft.draft import Draft
 from loomready.draft.edit import operations
 from loomready.draft.edit.as_json import as_json, marks_as_json
@@ -112,4 +114,5 @@ def _answer(route: Route) -> None:
     if name:
         route.fulfill(body=(_MODULES / name).read_text(), content_type="text/javascript")
     else:
-        route.fulfill(body="<!doctype html><title>bench</title>", content_type="text/html")
+        limits = f'<script type="application/json" id="limits">{json.dumps(LIMITS)}</script>'
+        route.fulfill(body=f"<!doctype html><title>bench</title>{limits}", content_type="text/html")
