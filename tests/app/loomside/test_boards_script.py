@@ -89,7 +89,7 @@ def test_a_moved_peg_is_written_so_that_the_server_reads_its_place(script: Page,
     assert [read(text, WIDTH_MM) for text in found] == pytest.approx(places, abs=1e-9)
 
 
-def test_the_names_of_pegs_lie_where_the_engine_lays_them(script: Page) -> None:
+def test_a_board_is_framed_and_its_names_laid_as_by_the_engine(script: Page) -> None:
     chance = random.Random(5)
     boards = [
         layouts.frame("a", "a", 914.4, 1200.0, 5).pegs,
@@ -119,12 +119,14 @@ def test_the_names_of_pegs_lie_where_the_engine_lays_them(script: Page) -> None:
     found = run(
         script,
         """
-          const { spotsOf, unitOf } = await import(at("board-sums"));
-          return boards.map(({ pegs, frame }) => [unitOf(frame), spotsOf(pegs, frame)]);
+          const { frameOf, spotsOf, unitOf } = await import(at("board-sums"));
+          const around = { least: 60, share: 0.09 };
+          return boards.map(({ pegs, frame }) => [frameOf(pegs, around), unitOf(frame), spotsOf(pegs, frame)]);
         """,
         {"boards": given},
     )
-    for pegs, frame, (unit, spots) in zip(boards, frames, found, strict=True):
+    for pegs, frame, of, (own, unit, spots) in zip(boards, frames, given, found, strict=True):
+        assert own == pytest.approx(of["frame"])
         assert unit == pytest.approx(frame.unit)
         lie = drawing._spots(pegs, {peg.name: peg.name for peg in pegs}, frame)
         for peg, spot in zip(pegs, spots, strict=True):

@@ -51,6 +51,22 @@ function withPoint(text) {
 /** @param {number} mm @param {string} unit @param {Record<string, number>} units mm of each */
 export const written = (mm, unit, units) => `${Number((mm / (units[unit] ?? 1)).toFixed(3))} ${unit}`;
 
+/**
+ * Space for the pegs and for their names outside them.
+ * @param {Peg[]} pegs two or more @param {{least: number, share: number}} around space around the pegs: mm, share of the board
+ * @returns {Frame}
+ */
+export function frameOf(pegs, around) {
+  const [xs, ys] = [pegs.map((peg) => peg.x), pegs.map((peg) => peg.y)];
+  const [left, right, low, high] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
+  const [wide, tall] = [right - left, high - low];
+  const edge = Math.max(around.least, Math.max(wide, tall) * around.share);
+  // The names are a share of the whole drawing, which they make wider.
+  const share = (2 * Math.max(...pegs.map((peg) => [...peg.name].length)) * LETTER) / UNITS;
+  const beside = Math.max(edge, (Math.max(tall, wide / Math.max(0.4, 1 - share)) * share) / 2 + edge / 2);
+  return { left: left - beside, top: high + edge, width: wide + 2 * beside, height: tall + 2 * edge };
+}
+
 /** The size from which letters and lines are sized. @param {Frame} frame */
 export const unitOf = (frame) => Math.max(frame.width, frame.height) / UNITS;
 

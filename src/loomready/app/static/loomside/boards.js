@@ -1,9 +1,11 @@
 // The board drawn from the rows of its form: pegs are added, dragged, and moved by the arrow keys. The rows
 // are what is saved; a text that this page cannot read leaves its peg in place.
 
-import { millimeters, radiusOf, spotsOf, unitOf, written } from "./board-sums.js";
+import { frameOf, millimeters, radiusOf, spotsOf, unitOf, written } from "./board-sums.js";
 
 const SVG = "http://www.w3.org/2000/svg";
+const EMPTY = [{ name: "", x: 0, y: 0 }, { name: "", x: 900, y: 900 }]; // what is drawn before there are two pegs, mm
+const AROUND = { least: 100, share: 0.16 }; // more than on a sheet, so that a peg can be added outside the others
 const form = document.getElementById("board");
 const drawing = document.getElementById("drawing");
 const rows = document.getElementById("rows");
@@ -43,20 +45,12 @@ if (form instanceof HTMLFormElement && drawing instanceof SVGSVGElement && rows 
 
   const draw = () => {
     const pegs = all().filter(isPeg);
-    const xs = pegs.map((row) => place(row).x);
-    const ys = pegs.map((row) => place(row).y);
-    const empty = [0, 900]; // before there are two pegs
-    if (!frozen) {
-      const [left, right] = xs.length > 1 ? [Math.min(...xs), Math.max(...xs)] : empty;
-      const [low, high] = ys.length > 1 ? [Math.min(...ys), Math.max(...ys)] : empty;
-      const edge = Math.max(100, Math.max(right - left, high - low) * 0.16);
-      frame = { left: left - edge, top: high + edge, width: right - left + 2 * edge, height: high - low + 2 * edge };
-    }
+    const named = pegs.map((row) => ({ name: input(row, "name").value.trim(), ...place(row) }));
+    if (!frozen) frame = frameOf(named.length > 1 ? named : EMPTY, AROUND);
     const size = unitOf(frame);
     drawing.setAttribute("viewBox", `0 0 ${frame.width} ${frame.height}`);
     drawing.setAttribute("font-size", String(size * 1.05));
     const focus = document.activeElement instanceof SVGElement ? document.activeElement.dataset.row : "";
-    const named = pegs.map((row) => ({ name: input(row, "name").value.trim(), ...place(row) }));
     const spots = spotsOf(named, frame);
     drawing.replaceChildren(...pegs.map((row, number) => {
       const { x, y } = place(row);
