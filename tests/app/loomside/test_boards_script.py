@@ -121,7 +121,9 @@ def test_a_board_is_framed_and_its_names_laid_as_by_the_engine(script: Page) -> 
         """
           const { frameOf, spotsOf, unitOf } = await import(at("board-sums"));
           const around = { least: 60, share: 0.09 };
-          return boards.map(({ pegs, frame }) => [frameOf(pegs, around), unitOf(frame), spotsOf(pegs, frame)]);
+          return boards.map(({ pegs, frame }) => [
+            frameOf(pegs, around), unitOf(frame), spotsOf(pegs, frame),
+          ]);
         """,
         {"boards": given},
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import product
+from itertools import permutations, product
 from typing import Any
 
 import numpy as np
@@ -201,6 +201,17 @@ def test_a_threading_that_stands_is_kept_with_its_shafts() -> None:
     for offer in offers:
         assert offer.draft.threading.tolist() == list(threading)
         assert not offer.draft.lifts[:, [0, 4, 6, 7]].any()
+
+
+def test_ends_fit_the_heddles_just_where_some_order_of_the_shafts_does() -> None:
+    """Every threading of four ends on three shafts, in ten ends, with every order of some heddles."""
+    for threading in product(range(3), repeat=4):
+        needed = np.bincount(np.resize(np.array(threading), 10), minlength=3)
+        for heddles in ((4, 3, 3), (3, 3, 5), (10, 0, 0), (5, 5, 5), (2, 3, 5), (0, 5, 5)):
+            fits = any((needed <= order).all() for order in permutations(heddles))
+            assert hang(np.array(threading), 10, heddles) == fits, (threading, heddles)
+    assert not hang(np.array([0, 1, 2]), 3, (9, 9))
+    assert hang(np.array([0, 1]), 2, (1, 0, 1))
 
 
 def test_heddles_where_they_hang_leave_draws_that_fit() -> None:
