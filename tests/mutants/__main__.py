@@ -40,7 +40,7 @@ LOADED = (
     "tomli_w",
     "typer.testing",
 )
-KILLED, TIMED_OUT, SURVIVED, UNREACHED = "killed", "timed out", "survived", "not reached"
+KILLED, TIMED_OUT, SURVIVED = "noticed", "ran too long", "survived"
 
 
 def main() -> int:
@@ -52,11 +52,11 @@ def main() -> int:
     asked.add_argument("--workers", type=int, default=2)
     asked.add_argument("--only", help="only mutants whose place has this in it, e.g. warp/sett.py:120")
     given = asked.parse_args()
-    end = time.monotonic() + 60 * given.minutes
     os.environ["LOOMREADY_TESTS"] = "mutants"
     for name in LOADED:
         importlib.import_module(name)
     reach = measured(given.workers)
+    end = time.monotonic() + 60 * given.minutes
     every = [
         mutant
         for package in CHANGED
@@ -79,9 +79,6 @@ def _run(sample: Sequence[Mutant], reach: Reach, workers: int, each: float, end:
         while waiting and len(running) < workers and time.monotonic() < end:
             place = waiting.pop()
             tests, seconds = _few(reach, sample[place], each)
-            if not tests:
-                found[place] = UNREACHED
-                continue
             child = os.fork()
             if child == 0:
                 os._exit(_child(sample[place], tests, seconds))
@@ -93,7 +90,7 @@ def _run(sample: Sequence[Mutant], reach: Reach, workers: int, each: float, end:
         code = os.waitstatus_to_exitcode(status)
         found[place] = {0: SURVIVED, -signal.SIGXCPU: TIMED_OUT, -signal.SIGALRM: TIMED_OUT}.get(code, KILLED)
         if found[place] == SURVIVED:
-            print(f"{sample[place]}\n    survived {len(tests_of(reach, sample[place]))} tests", flush=True)
+            print(f"survived: {sample[place]}", flush=True)
     return found
 
 
@@ -149,13 +146,10 @@ class _Instead(importlib.machinery.PathFinder):
 def _report(every: int, sample: Sequence[Mutant], found: dict[int, str], seed: int) -> int:
     counts = Counter(found.values())
     dead = counts[KILLED] + counts[TIMED_OUT]
-    survivors = [sample[place] for place in sorted(found) if found[place] in (SURVIVED, UNREACHED)]
+    survivors = [sample[place] for place in sorted(found) if found[place] == SURVIVED]
     by_package = Counter(mutant.module.split(".")[1] for mutant in survivors)
     told = [[str(sample[place]), found[place]] for place in sorted(found)]
     (KEPT / "last.json").write_text(json.dumps(told, indent=1), encoding="utf-8")
-    for place in sorted(found):
-        if found[place] in (SURVIVED, UNREACHED):
-            print(f"{found[place]}: {sample[place]}")
     print(f"\n{len(found)} of {every} possible changes tried, seed {seed}: {dict(counts)}")
     print(f"survivors by package: {dict(by_package)}")
     if len(found) < len(sample):

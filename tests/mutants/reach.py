@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import functools
+import gc
 import hashlib
 import json
 import os
@@ -9,6 +11,7 @@ import time
 from collections import defaultdict
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 ROOT = Path(__file__).parents[2]
 SOURCE = ROOT / "src"
@@ -26,7 +29,11 @@ class Reach:
     seconds: dict[str, float]
 
     def of(self, path: Path, lines: range, statement: range, everywhere: bool) -> list[str]:
-        """The tests that run these lines, those of the mirrored folder first, each group quickest first."""
+        """The tests that may notice: first those that run these lines, then the others of the same package.
+
+        Of each group those of the mirrored folder come first, then the quickest. The others run because a
+        value that is made once for several tests shows only the first of them.
+        """
         reached = self.by_line.get(str(path.relative_to(ROOT)), {})
         found: set[str] = set()
         for wanted in (lines, statement):
@@ -34,10 +41,16 @@ class Reach:
                 found = {test for line in wanted for test in reached.get(line, ())}
         if everywhere:
             found = {test for tests in reached.values() for test in tests}
-        folder = "tests/" + "/".join(path.relative_to(SOURCE / "loomready").parts[:-1]) + "/"
-        return sorted(
-            found, key=lambda test: (not test.startswith(folder), self.seconds.get(test, 1.0), test)
-        )
+        parts = path.relative_to(SOURCE / "loomready").parts[:-1]
+        folder, package = "tests/" + "/".join(parts) + "/", f"tests/{parts[0]}/"
+        beside = {test for test in self.seconds if test.startswith(package)} | {
+            test for tests in reached.values() for test in tests
+        }
+
+        def order(test: str) -> tuple[bool, bool, float, str]:
+            return (test not in found, not test.startswith(folder), self.seconds.get(test, 1.0), test)
+
+        return sorted(found | beside, key=order)
 
 
 def files() -> list[str]:
@@ -114,6 +127,8 @@ def _measure(share: list[str], into: Path) -> int:
     import coverage
     import pytest
 
+    caches: list[Any] = []
+
     class Clock:
         """Tells coverage which test runs, and takes its time; parameters of one test count together."""
 
@@ -123,11 +138,18 @@ def _measure(share: list[str], into: Path) -> int:
         @pytest.hookimpl(hookwrapper=True)
         def pytest_runtest_protocol(self, item: pytest.Item):  # type: ignore[no-untyped-def]  # a generator
             name = item.nodeid.split("[")[0]
+            for each in caches:
+                each.cache_clear()
             watch.switch_context(name)
             begun = time.process_time()
             yield
             self.seconds[name] += time.process_time() - begun
             watch.switch_context("")
+
+        def pytest_collection_finish(self) -> None:
+            """Each test begins with empty caches: what it would work out alone is worked out in it."""
+            found = (each for each in gc.get_objects() if isinstance(each, functools._lru_cache_wrapper))
+            caches.extend(each for each in found if each.__module__.startswith("loomready."))
 
     out = os.open(KEPT / (into.stem + ".log"), os.O_WRONLY | os.O_CREAT | os.O_TRUNC)
     os.dup2(out, 1)

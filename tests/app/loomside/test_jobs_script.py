@@ -14,7 +14,6 @@ from django.templatetags.static import static
 from playwright.sync_api import Browser, Page
 
 from loomready.loomside.log import facts, warp_left
-from loomready.loomside.log.whereami import nearest, places_of
 from loomready.loomside.steps import weaving
 from loomready.model.guild import Item, WeftStripe
 from loomready.problems import BadInput
@@ -22,6 +21,7 @@ from loomready.warp.plan import plan_guild
 from tests import cast
 from tests.app.conftest import fresh
 from tests.loomside.log import test_facts, test_warp_left
+from tests.loomside.log.whereami import nearest, places_of
 
 pytestmark = pytest.mark.django_db(transaction=True)
 

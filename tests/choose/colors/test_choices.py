@@ -399,5 +399,5 @@ def test_an_odd_cone_is_one_whose_dye_lot_has_no_second_cone() -> None:
     alone = given(use("alone", 100.0, 20.0, 300.0), use("other", 70.0, 0.0, 500.0))
     assert odd_cones(guild, alone) == (120.0, 300.0)
     assert odd_cones(guild, alone, given(use("like-a", 0.0, 30.0, 40.0))) == (150.0, 340.0)
-    # What is taken without being sure is on the cone all the same.
+    # What is taken was on the cone, sure or not.
     assert odd_cones(guild, given(use("alone", 100.0, 0.0, 80.0))) == (100.0, 100.0)
