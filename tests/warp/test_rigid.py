@@ -166,3 +166,13 @@ def test_the_shaft_with_most_ends_goes_through_the_slots_and_the_others_through_
 def test_more_shafts_than_heddles_and_slots_take_have_no_assignment():
     assert hang(np.array([0, 1, 2]), 3, RIGID).assignment == (None, None, None)
     assert hang(np.array([-1, -1]), 3, RIGID).assignment == (None, None, None)
+
+
+def test_the_first_neighbors_on_one_shaft_are_named_by_their_ends():
+    middle = lift_plan([1, 2] * 40 + [2, 1] * 40, [[1], [2]])
+    (said,) = [each for each in plan(middle).problems if each.code == "holes-in-turn"]
+    assert "ends 80 and 81 are on the same shaft" in said.message
+    floating = [
+        each for each in plan(middle, floating_selvedges=True).problems if each.code == "holes-in-turn"
+    ]
+    assert "ends 81 and 82 are on the same shaft" in floating[0].message

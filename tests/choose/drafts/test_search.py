@@ -283,3 +283,16 @@ def test_columns_order_as_they_say() -> None:
 def test_sizes_that_are_none_are_refused(shafts: int, picks: int, more: dict[str, int]) -> None:
     with pytest.raises(BadInput, match="expected"):
         Wish(usual_setting(shafts), picks, **more)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(("picks", "shafts"), [(2, 2), (3, 2), (4, 2), (3, 3), (4, 3)])
+def test_a_sound_plan_is_one_that_its_definition_says(picks: int, shafts: int) -> None:
+    """Every lift plan of a few picks, each read by its definition."""
+    cells = np.array(list(product([False, True], repeat=picks * shafts))).reshape(-1, picks, shafts)
+    for lifts, fits in zip(cells, sound(cells), strict=True):
+        rows, columns = [tuple(row) for row in lifts], [tuple(column) for column in lifts.T]
+        moves = all(0 < sum(column) < picks for column in columns)
+        apart = len(set(columns)) == shafts
+        sheds = all(0 < sum(row) < shafts for row in rows)
+        shorter = any(rows == rows[:turn] * (picks // turn) for turn in range(1, picks) if picks % turn == 0)
+        assert fits == (moves and apart and sheds and not shorter), rows
