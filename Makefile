@@ -7,7 +7,7 @@ BROWSER := $(VENV)/browser
 SCRIPTS := $(VENV)/scripts
 OUT ?= demo-packets
 
-.PHONY: run test check bench soak mutants words pins clean
+.PHONY: run test check format bench soak mutants words pins clean
 .DELETE_ON_ERROR:
 
 $(READY): pyproject.toml constraints.txt
@@ -50,6 +50,13 @@ check: $(READY) $(SCRIPTS)
 	node_modules/.bin/tsc -p . && node_modules/.bin/tsc -p tsconfig.strict.json
 	node_modules/.bin/biome lint --error-on-warnings
 	$(BIN)/pytest -n 0 --doctest-modules src README.md docs --doctest-glob='*.md'
+
+# What make check asks for, as far as a program can write it.
+format: $(READY) $(SCRIPTS)
+	$(BIN)/ruff check --fix --quiet .
+	$(BIN)/ruff format --quiet .
+	node_modules/.bin/biome format --write
+	find src -name '*.html' | xargs $(BIN)/djade --target-version 5.2 || true
 
 bench: $(READY)
 	$(BIN)/python -m benchmarks
