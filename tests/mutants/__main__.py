@@ -48,7 +48,7 @@ def main() -> int:
     asked.add_argument("--sample", type=int, default=400)
     asked.add_argument("--seed", type=int, default=1)
     asked.add_argument("--minutes", type=float, default=30.0, help="no new mutant is begun after these")
-    asked.add_argument("--each", type=float, default=40.0, help="seconds of tests for one mutant, at most")
+    asked.add_argument("--each", type=float, default=20.0, help="seconds of tests for one mutant, at most")
     asked.add_argument("--workers", type=int, default=2)
     asked.add_argument("--only", help="only mutants whose place has this in it, e.g. warp/sett.py:120")
     given = asked.parse_args()
