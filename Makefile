@@ -4,9 +4,10 @@ VENV := .venv
 BIN := $(VENV)/bin
 READY := $(VENV)/ready
 BROWSER := $(VENV)/browser
+SCRIPTS := $(VENV)/scripts
 OUT ?= demo-packets
 
-.PHONY: run test check bench soak words pins clean
+.PHONY: run test check format bench soak mutants words pins clean
 .DELETE_ON_ERROR:
 
 $(READY): pyproject.toml constraints.txt
@@ -32,12 +33,30 @@ $(BROWSER): $(READY)
 test: $(READY) $(BROWSER)
 	$(BIN)/pytest
 
-check: $(READY)
+# What checks the web app's scripts and styles: two packages for Node.js, in the versions of package-lock.json.
+$(SCRIPTS): $(READY) package.json package-lock.json
+	@command -v npm >/dev/null || \
+	  { [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null && \
+	    apt-get update -qq && apt-get install -y -qq nodejs npm >/dev/null; } || \
+	  { echo "make check needs Node.js and npm; on Debian or Ubuntu: sudo apt-get install nodejs npm"; exit 1; }
+	@npm ci --silent
+	@touch $(SCRIPTS)
+
+check: $(READY) $(SCRIPTS)
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
 	$(BIN)/mypy
 	$(BIN)/lint-imports
+	node_modules/.bin/tsc -p . && node_modules/.bin/tsc -p tsconfig.strict.json
+	node_modules/.bin/biome lint --error-on-warnings
 	$(BIN)/pytest -n 0 --doctest-modules src README.md docs --doctest-glob='*.md'
+
+# What make check asks for, as far as a program can write it.
+format: $(READY) $(SCRIPTS)
+	$(BIN)/ruff check --fix --quiet .
+	$(BIN)/ruff format --quiet .
+	node_modules/.bin/biome format --write
+	find src -name '*.html' | xargs $(BIN)/djade --target-version 5.2 || true
 
 bench: $(READY)
 	$(BIN)/python -m benchmarks
@@ -49,6 +68,10 @@ soak: $(READY)
 	  echo "Without atheris odd inputs are changed at random only."
 	$(BIN)/python -m benchmarks.soak --minutes $(SOAK)
 
+# Small changes in the engine, one at a time: do the tests notice? See docs/mutants.md. make mutants MUTANTS='--seed 2'
+mutants: $(READY)
+	$(BIN)/python -m tests.mutants $(MUTANTS)
+
 # What a translator begins with, or brings up to date: make words LANGUAGE=de
 words: $(READY)
 	$(BIN)/python -m loomready.app.i18n.catalog $(LANGUAGE)
@@ -59,4 +82,4 @@ pins: $(READY)
 	  --no-header --no-annotate --no-emit-index-url -o constraints.txt
 
 clean:
-	rm -rf $(VENV) $(OUT) demo-home .pytest_cache .mypy_cache .ruff_cache .hypothesis .import_linter_cache
+	rm -rf $(VENV) $(OUT) demo-home .pytest_cache .mypy_cache .ruff_cache .hypothesis .import_linter_cache .mutants node_modules

@@ -8,7 +8,7 @@ import subprocess
 import sys
 import tempfile
 
-from benchmarks.timing import Row
+from benchmarks.timing import Row, promise
 
 STEPS, EDITS = 100_000, 1_000
 _WORK = """
@@ -72,7 +72,7 @@ def run() -> list[Row]:
     packed, restored, size = json.loads(done.stdout)
     what = f"{STEPS:,} steps and {EDITS:,} changes"
     return [
-        Row(f"a backup of {what}, packed and read back", packed, "15 s", 15.0, limit=1.0),
-        Row(f"a backup of {what}, restored", restored, "15 s", 15.0, limit=1.0),
+        promise(f"a backup of {what}, packed and read back", packed, 15.0),
+        promise(f"a backup of {what}, restored", restored, 15.0),
         Row(f"size of a backup of {what}", size / 1e6, "20 MB", 20.0, limit=1.0, unit="MB"),
     ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from benchmarks.timing import Row, best_of
+from benchmarks.timing import Row, median_of, promise
 from loomready.draft.balance import balance
 from loomready.draft.balance.mirror import mismatched_pairs
 from loomready.draft.draft import lift_plan
@@ -24,19 +24,15 @@ def run() -> list[Row]:
     )
     size = f"{ENDS} ends on {SHAFTS} shafts"
     return [
-        Row(
+        promise(
             f"fewest ends to change, {size}",
-            best_of(lambda: mismatched_pairs(threading)),
-            "10 ms",
+            median_of(lambda: mismatched_pairs(threading)),
             0.01,
-            limit=1,
         ),
-        Row(f"every offer, {size}", best_of(lambda: balance.balance(draft), 3), "1 s", 1.0, limit=1),
-        Row(
+        promise(f"every offer, {size}", median_of(lambda: balance.balance(draft), 3), 1.0),
+        promise(
             "every offer, straight draw of 3,000 ends on 16 shafts, 3,000 picks",
-            best_of(lambda: balance.balance(straight), 1),
-            "4 s",
+            median_of(lambda: balance.balance(straight), 1),
             4.0,
-            limit=1,
         ),
     ]

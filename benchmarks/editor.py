@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import shutil
 import time
 from dataclasses import replace
@@ -11,7 +12,8 @@ from typing import Any
 import numpy as np
 from playwright.sync_api import Page, Route, sync_playwright
 
-from benchmarks.timing import Row, best_of
+from benchmarks.timing import Row, calibrate, median_of, promise
+from loomready.app.workshop.editor_limits import LIMITS
 from loomready.draft.draft import Draft
 from loomready.draft.edit import operations
 from loomready.draft.edit.as_json import as_json, marks_as_json
@@ -35,15 +37,15 @@ _FRAME = """async ([words, found, look, width, height]) => {
     const full = { end1Right: true, shaft1Below: true, numbers: true, back: false,
                    scroll: { end: 0, pick: 0 }, sides: ['#26221e', '#fffdf8'], marks: all, ...look };
     const caret = { part: 'threading', end: 1, pick: 1, shaft: 1, column: 1 };
-    let best = Infinity;
+    const took = [];
     for (let turn = 0; turn < 25; turn++) {
         const start = performance.now();
         const at = layOut(draft, full, { width, height, unit: 1 });
         paint(pen, { draft, at, look: full, caret, found, run: null, focused: true, inks: inks() });
         pen.getImageData(0, 0, 1, 1);
-        best = Math.min(best, performance.now() - start);
+        took.push(performance.now() - start);
     }
-    return best / 1000;
+    return took.sort((a, b) => a - b)[took.length >> 1] / 1000;
 }"""
 
 
@@ -82,8 +84,9 @@ def _by_chance(rng: np.random.Generator, ends: int, picks: int) -> Draft:
 
 def _row(page: Page, name: str, draft: Draft, limit_s: float, **look: Any) -> Row:
     # The bands stand beside the cloth: the window is as much larger as they need.
+    calibrate(5)
     measured = page.evaluate(_FRAME, [as_json(draft), _marked(draft), look, 1000, 1000])
-    return Row(name, float(measured), f"{limit_s * 1000:g} ms", limit_s, limit=1.0)
+    return promise(name, float(measured), limit_s)
 
 
 def _marked(draft: Draft) -> dict[str, Any]:
@@ -102,8 +105,8 @@ def _step(draft: Draft, size: str, limit_s: float) -> Row:
 
     begin = time.perf_counter()
     step()
-    measured = best_of(step, 3 if time.perf_counter() - begin > 0.2 else 9)
-    return Row(f"editor step with its analysis, {size}", measured, f"{limit_s:g} s", limit_s, limit=1.0)
+    measured = median_of(step, 3 if time.perf_counter() - begin > 0.2 else 9)
+    return promise(f"editor step with its analysis, {size}", measured, limit_s)
 
 
 def _answer(route: Route) -> None:
@@ -111,4 +114,5 @@ def _answer(route: Route) -> None:
     if name:
         route.fulfill(body=(_MODULES / name).read_text(), content_type="text/javascript")
     else:
-        route.fulfill(body="<!doctype html><title>bench</title>", content_type="text/html")
+        limits = f'<script type="application/json" id="limits">{json.dumps(LIMITS)}</script>'
+        route.fulfill(body=f"<!doctype html><title>bench</title>{limits}", content_type="text/html")

@@ -11,6 +11,7 @@ from loomready.draft.draft import Bools, shed
 from loomready.draft.structure import integrity
 
 THREADS, SHAFTS = 1_000, 16
+OURS = 100  # runs in a row, so that both are timed over a few milliseconds: a busy machine meets both alike
 
 
 def lies_over(cloth: Bools) -> csr_array:
@@ -37,6 +38,6 @@ def run() -> list[Row]:
 
     if holds() != by_scipy():
         raise ArithmeticError("integrity and scipy's strong components disagree")
-    measured, baseline = together(holds, by_scipy, times=50)
+    measured, baseline = together(lambda: [holds() for _ in range(OURS)], by_scipy, times=50)
     name = f"integrity of {THREADS} ends and {THREADS} picks"
-    return [Row(name, measured, "scipy's strong components", baseline, limit=0.01)]
+    return [Row(name, measured / OURS, "scipy's strong components", baseline, limit=0.01)]

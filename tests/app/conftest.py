@@ -8,11 +8,14 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from django.apps import apps
 from django.conf import settings
+from django.db.models import Model
 from django.test import Client
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from loomready.app.archive.beginnings import begin_with
+from loomready.app.models import Record
 from loomready.app.server.home_folder import IDENTITY
 
 # Playwright's own loop runs in the thread of the tests; the database is used from it anyway.
@@ -29,9 +32,20 @@ def own_id() -> Iterator[None]:
     (Path(settings.HOME) / IDENTITY).unlink(missing_ok=True)
 
 
+_begun: list[tuple[type[Model], list[Model]]] = []
+
+
 @pytest.fixture
 def demo(db: None) -> None:
-    begin_with("demo")
+    """The demo guild: begun as a home is once a worker, then the same rows at the hour of the test."""
+    if not _begun:
+        models = [model for model in apps.get_models() if model.__module__ == Record.__module__]
+        assert not any(model._default_manager.exists() for model in models)
+        begin_with("demo")
+        _begun.extend((model, list(model._default_manager.all())) for model in models)
+        return
+    for model, rows in _begun:
+        model._default_manager.bulk_create(rows)
 
 
 @pytest.fixture

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from loomready import cli
+from loomready import __version__, cli
 from loomready.draft.families.registry import FAMILIES
 from tests.docs.consoles import PAGES, ROOT, Example, agrees, examples, results
 
@@ -98,3 +98,21 @@ def test_the_architecture_page_names_every_folder_and_no_module_that_is_gone() -
         assert f"`{beside}/`" in page, beside
     for module in re.findall(r"\b(\w+)\.py\b", page):
         assert any(package.rglob(f"{module}.py")), module
+
+
+def test_the_newest_heading_of_the_change_log_is_the_version() -> None:
+    text = (ROOT / "CHANGELOG.md").read_text(encoding="utf-8")
+    versions = re.findall(r"^## (\d+\.\d+\.\d+)", text, re.MULTILINE)
+    assert versions[0] == __version__
+    assert versions == sorted(
+        versions, key=lambda each: [int(part) for part in each.split(".")], reverse=True
+    )
+    assert tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]["dynamic"] == [
+        "version"
+    ]
+
+
+def test_the_change_log_is_short_lines_under_a_version() -> None:
+    text = (ROOT / "CHANGELOG.md").read_text(encoding="utf-8")
+    assert text.count("\n## Unreleased\n") <= 1
+    assert set(re.findall(r"^### (.*)", text, re.MULTILINE)) == {"Added", "Changed", "Fixed"}

@@ -190,3 +190,50 @@ def test_plain_weave_in_one_color_has_no_ground_that_could_be_told() -> None:
     assert ground_picks(draft) is None
     with pytest.raises(BadInput, match="no ground weft was found"):
         without_ground(draft)
+
+
+def with_tabby_treadles(**more: object) -> Draft:
+    """A point draft on two treadles with tabby between its picks, on two treadles more."""
+    draft = lift_plan([1, 2, 3, 2], [[1, 2], [2, 3], [1, 2], [2, 3]], shafts=3)
+    treadling = np.array([[True, False], [False, True]] * 2)
+    draft = replace(draft, tieup=draft.lifts[:2].T.copy(), treadling=treadling)
+    made = use_tabby(replace(draft, **more), GROUND)  # type: ignore[arg-type]
+    assert made.treadles == 4
+    return made
+
+
+@pytest.mark.parametrize("rising", [True, False])
+def test_a_tabby_treadle_that_a_pattern_pick_presses_stays(rising: bool) -> None:
+    made = with_tabby_treadles()
+    if not rising:
+        made = replace(made, rising=False, tieup=~made.tieup)  # type: ignore[operator]
+    assert without_ground(made).treadles == 2
+    treadling = made.treadling.copy()  # type: ignore[union-attr]
+    first = int(np.flatnonzero(~ground_picks(made))[0])  # type: ignore[operator]
+    last = made.treadles - 1  # type: ignore[operator]
+    treadling[first, last] = True
+    pressed = replace(made, treadling=treadling, lifts=lifts_of(made.tieup, treadling, made.rising))  # type: ignore[arg-type]
+    assert without_ground(pressed).treadles == 4
+    treadling = made.treadling.copy()  # type: ignore[union-attr]
+    treadling[first, last - 1] = True
+    pressed = replace(made, treadling=treadling, lifts=lifts_of(made.tieup, treadling, made.rising))  # type: ignore[arg-type]
+    assert without_ground(pressed).treadles == 3
+
+
+def test_an_idle_treadle_that_is_not_tabby_stays() -> None:
+    made = with_tabby_treadles()
+    more = np.concatenate([made.tieup, [[True], [True], [False]]], axis=1)  # type: ignore[list-item]
+    idle = np.concatenate([made.treadling, np.zeros((made.picks, 1), np.bool_)], axis=1)  # type: ignore[list-item]
+    assert without_ground(replace(made, tieup=more, treadling=idle)).treadles == 5
+
+
+def test_a_ground_color_that_is_not_the_last_or_that_an_end_has_stays_in_the_palette() -> None:
+    made = with_tabby_treadles()
+    assert len(without_ground(made).palette) == len(made.palette) - 1
+    further = replace(made, palette=(*made.palette, (1, 2, 3)))
+    assert without_ground(further).palette == further.palette
+    colors = made.warp_colors.copy()
+    colors[1] = len(made.palette) - 1
+    in_warp = replace(made, warp_colors=colors)
+    assert without_ground(in_warp).palette == in_warp.palette
+    assert without_ground(in_warp).warp_colors.tolist() == colors.tolist()

@@ -6,8 +6,9 @@ import pytest
 
 from loomready.model.guild import Item
 from loomready.problems import Problem
-from loomready.warp.plan import plan_guild
+from loomready.warp.plan import plan_guild, plan_once
 from loomready.warp.remedies import with_remedies
+from loomready.warp.shelf import Shelf
 from tests.cast import CHALK, LOOM, cone, drafts, guild, order
 
 SHORT = (cone("fern-1", meters=1000.0), cone("chalk-1", CHALK))
@@ -54,15 +55,17 @@ def test_pieces_are_shortened_by_the_fewest_centimeters_that_clear_the_problem(m
 
     def short_at(cut: float) -> bool:
         items = (Item(round(2.0 - cut, 2)), Item(int(100 * (1.0 - cut / 2)) / 100))
-        tried = planned(replace(the_order, items=items), cones=stock)
+        cut_order = replace(the_order, items=items)
+        room = guild(cut_order, cones=stock)
+        tried, _ = plan_once(cut_order, room, drafts(), Shelf(room))
         return any(each.code == "yarn-short" for each in tried.problems)
 
-    clearing = [cm for cm in range(1, 101) if not short_at(cm / 100)]
-    if not clearing:
+    fewest = next((cm for cm in range(1, 101) if not short_at(cm / 100)), None)
+    if fewest is None:
         assert not shortened
         return
     (found,) = shortened
-    assert found.change["items"][0].finished_length_m == pytest.approx(2.0 - clearing[0] / 100)
+    assert found.change["items"][0].finished_length_m == pytest.approx(2.0 - fewest / 100)
 
 
 def test_a_loom_without_a_warp_is_offered_before_one_that_has_one():

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from loomready.choose.size.size import fit
@@ -11,7 +12,7 @@ from loomready.model.guild import Loom
 from loomready.problems import BadInput
 from loomready.report.as_json import warp_as_json
 from loomready.warp.plan import plan_guild
-from loomready.warp.rigid import through
+from loomready.warp.rigid import hang, through
 from tests.cast import PLAIN, REED, TWILL, drafts, guild, order
 
 RIGID = Loom("poplar", "Poplar", "rigid heddle", 1, 600.0, (60,), 0.5, gauge_per_cm=4.0)
@@ -143,3 +144,35 @@ def test_only_a_rigid_heddle_loom_has_a_gauge():
     assert decode({"looms": [table]}).looms[0].gauge_per_cm == pytest.approx(10 / 2.54)
     with pytest.raises(BadInput, match="rigid heddle"):
         decode({"looms": [table | {"kind": "jack"}]})
+
+
+@pytest.mark.parametrize(
+    ("shafts", "assignment"),
+    [
+        ([0, 1, 0, 2, 0, 1], (3, 1, 2)),  # most ends on the first: through the slots
+        ([0, 1, 2, 1, 2], (1, 2, 3)),  # two with as many: the last of them
+        ([1, 0, 1, 0, 2], (1, 3, 2)),
+        ([-1, 2, 2, 0, -1], (1, None, 2)),  # floating selvedges and a shaft without ends take nothing
+    ],
+)
+def test_the_shaft_with_most_ends_goes_through_the_slots_and_the_others_through_heddles_in_order(
+    shafts, assignment
+):
+    made = hang(np.array(shafts), 3, TWO)
+    assert made.assignment == assignment
+    assert made.needed == tuple(shafts.count(shaft) for shaft in range(3))
+
+
+def test_more_shafts_than_heddles_and_slots_take_have_no_assignment():
+    assert hang(np.array([0, 1, 2]), 3, RIGID).assignment == (None, None, None)
+    assert hang(np.array([-1, -1]), 3, RIGID).assignment == (None, None, None)
+
+
+def test_the_first_neighbors_on_one_shaft_are_named_by_their_ends():
+    middle = lift_plan([1, 2] * 40 + [2, 1] * 40, [[1], [2]])
+    (said,) = [each for each in plan(middle).problems if each.code == "holes-in-turn"]
+    assert "ends 80 and 81 are on the same shaft" in said.message
+    floating = [
+        each for each in plan(middle, floating_selvedges=True).problems if each.code == "holes-in-turn"
+    ]
+    assert "ends 81 and 82 are on the same shaft" in floating[0].message

@@ -15,8 +15,9 @@ from loomready.model.guild import Item, Stripe, WarpOrder, WeftStripe
 from loomready.problems import BadInput
 from loomready.warp.bouts import cuts, runs
 from loomready.warp.length import picks_by_yarn
-from loomready.warp.plan import plan_guild
+from loomready.warp.plan import plan_guild, plan_once
 from loomready.warp.result import WarpPlan
+from loomready.warp.shelf import Shelf
 from loomready.warp.stripes import by_yarn, roles_in_stripes, threads_in
 from tests.cast import TWILL, cone, drafts, guild, order
 
@@ -27,7 +28,9 @@ LISTS = st.lists(
 
 
 def planned(asked: WarpOrder, draft=TWILL) -> WarpPlan:
-    return plan_guild(guild(asked, cones=(cone("fern-1"),)), drafts(draft)).warps[0]
+    """The plan without its remedies, which take most of the time of a plan that is short."""
+    room = guild(asked, cones=(cone("fern-1"),))
+    return plan_once(asked, room, drafts(draft), Shelf(room))[0]
 
 
 def keys_of(plan: WarpPlan) -> list[str]:

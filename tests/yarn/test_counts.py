@@ -12,7 +12,6 @@ from loomready.yarn.counts import (
     Count,
     Reading,
     count_of,
-    format_count,
     parse_count,
     readings,
     tex_of,
@@ -287,24 +286,6 @@ TEX = st.floats(0.5, 20_000.0)
 @given(SYSTEMS, TEX)
 def test_a_count_in_any_system_goes_there_and_back(system: str, tex: float) -> None:
     assert tex_of(count_of(tex, system), system) == pytest.approx(tex, rel=1e-12)
-
-
-@given(SYSTEMS, TEX, st.integers(1, 12))
-def test_a_written_count_reads_back_to_the_same_yarn(system: str, tex: float, plies: int) -> None:
-    read = parse_count(format_count(tex, system, plies))
-    assert read.tex == pytest.approx(tex, rel=1.01e-9)
-    assert read.system == system
-    assert read.plies in (plies, 1)
-
-
-@given(
-    st.integers(5, 60), st.integers(1, 4), st.sampled_from(["Ne", "lea", "Nm", "worsted", "spun silk", "cut"])
-)
-def test_a_usual_count_is_written_as_weavers_write_it(size: int, plies: int, unit: str) -> None:
-    count = parse_count(f"{size}/{plies} {unit}")
-    written = format_count(count.tex, count.system, count.plies)
-    expected = {f"{size}/{plies} {unit}", f"{plies}/{size} {unit}", f"{size} {unit}"}
-    assert written in expected
 
 
 @given(st.integers(5, 200), st.integers(2, 4), st.sampled_from(["Nm", "worsted", "cut", "YSW", "spun silk"]))

@@ -48,10 +48,23 @@ def draft_svg(
     :param catalog: the language of its legend
     :raises BadInput: nothing to draw, or no such cell; :raises Impossible: too many threads or pixels
     """
+    return draft_scene(draft, cell, end_1=end_1, shaft_1=shaft_1, colored=colored, catalog=catalog).svg()
+
+
+def draft_scene(
+    draft: Draft,
+    cell: int = 12,
+    *,
+    end_1: Side = "right",
+    shaft_1: Shaft1 = "front",
+    colored: bool = False,
+    catalog: Catalog = ENGLISH,
+) -> Scene:
+    """The drawing of :func:`draft_svg` with its size, still to be written on a paper."""
     check_draft(draft)
     check_cell(cell)
     check_crossings(draft.ends, draft.picks)
-    return _draw(draft, cell, end_1, shaft_1, colored, catalog).svg()
+    return _draw(draft, cell, end_1, shaft_1, colored, catalog)
 
 
 def draft_png(

@@ -103,8 +103,8 @@ class Scene:
     description: str
     shapes: list[Shape] = field(default_factory=list)
 
-    def svg(self) -> str:
-        body = [f'<rect width="{self.width}" height="{self.height}" fill="{hex_color(PAPER)}"/>']
+    def svg(self, paper: RGB = PAPER) -> str:
+        body = [f'<rect width="{self.width}" height="{self.height}" fill="{hex_color(paper)}"/>']
         for kind, same in groupby(self.shapes, key=_style):
             if kind is None:
                 for shape in same:

@@ -7,14 +7,12 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from loomready.cloth.diagram import draft_svg
-from loomready.cloth.look import PAPER
+from loomready.cloth.diagram import draft_scene
 from loomready.cloth.picture import ClothImage, cloth_image
 from loomready.cloth.strip import Mark, strip_svg
-from loomready.colors import hex_color
 from loomready.draft.draft import Draft
 from loomready.loomside.board.choice import choose
-from loomready.loomside.board.drawing import board_svg
+from loomready.loomside.board.drawing import board_drawing
 from loomready.loomside.board.ties import marks
 from loomready.loomside.steps.groups import groups
 from loomready.loomside.steps.sleying import ends_of_dents
@@ -30,7 +28,8 @@ STRIP_WIDTH, STRIP_HEIGHT = 700, 55  # px; as wide as the text on the page
 CLOTH_MM = (92.0, 62.0)  # room for the cloth at true size
 DRAFT_MM = (180.0, 140.0)  # room for the draft
 BOARD_MM = (110.0, 95.0)  # room for the board with its path
-DRAFT_CELL_MM = 2.6
+DRAFT_CELL_MM, DRAFT_CELL_PX = 2.6, 12
+WHITE = (255, 255, 255)  # the sheet's own paper
 _LABELED = 24  # marks that can carry a label beside one another
 
 
@@ -51,9 +50,8 @@ def board_picture(plan: WarpPlan) -> tuple[str, float] | None:
     if chosen is None:
         return None
     board, path = chosen
-    svg = board_svg(board, path.pegs, marks(board, path.pegs, plan.guild.units == "us"))
-    width, height = map(float, svg.partition('viewBox="0 0 ')[2].partition('"')[0].split())
-    return svg, height / width
+    drawn = board_drawing(board, path.pegs, marks(board, path.pegs, plan.guild.units == "us"))
+    return drawn.svg, drawn.height / drawn.width
 
 
 def strips(plan: WarpPlan, catalog: Catalog = ENGLISH) -> dict[str, str]:
@@ -150,11 +148,11 @@ def draft_picture(plan: WarpPlan, catalog: Catalog = ENGLISH) -> DraftPicture:
     ends = min(draft.ends, max(12, across - side - 8))
     picks = min(draft.picks, max(8, down - draft.shafts - 9))
     part = _recolored(plan, corner(draft, ends, picks))
-    svg = draft_svg(part, 12, end_1=plan.guild.end_1, shaft_1=plan.guild.shaft_1, catalog=catalog)
-    svg = svg.replace(f'fill="{hex_color(PAPER)}"', 'fill="#ffffff"', 1)  # the paper is there already
-    width_px = float(svg.split('width="', 1)[1].split('"', 1)[0])
-    width_mm = min(DRAFT_MM[0], width_px / 12 * DRAFT_CELL_MM)
-    return DraftPicture(svg, ends, picks, width_mm, width_mm < DRAFT_MM[0] / 2)
+    drawn = draft_scene(
+        part, DRAFT_CELL_PX, end_1=plan.guild.end_1, shaft_1=plan.guild.shaft_1, catalog=catalog
+    )
+    width_mm = min(DRAFT_MM[0], drawn.width / DRAFT_CELL_PX * DRAFT_CELL_MM)
+    return DraftPicture(drawn.svg(WHITE), ends, picks, width_mm, width_mm < DRAFT_MM[0] / 2)
 
 
 def _recolored(plan: WarpPlan, part: Draft) -> Draft:

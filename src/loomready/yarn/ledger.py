@@ -52,11 +52,6 @@ class Disagreement:
     meters: float
     band_m: float
 
-    @property
-    def z(self) -> float:
-        """The difference in standard uncertainties."""
-        return self.meters / self.band_m * BAND_95
-
 
 @dataclass(frozen=True, slots=True)
 class Entry:

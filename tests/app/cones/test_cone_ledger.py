@@ -27,7 +27,9 @@ def weigh(client: Client, gross: str) -> None:
 
 
 def says(page: str) -> list[str]:
-    return [re.sub(r"<.*?>", "", each) for each in re.findall(r"<tr><td>.*?</td><td>(.*?)</td>", page)]
+    """The second column, as text, spaces as a browser shows them."""
+    cells = re.findall(r"<tr>\s*<td>(?:(?!</td>).)*</td>\s*<td>(.*?)</td>", page, re.DOTALL)
+    return [" ".join(re.sub(r"<.*?>", "", each).split()) for each in cells]
 
 
 def test_the_shelf_and_the_cone_lead_to_the_ledger(weaver: Client) -> None:

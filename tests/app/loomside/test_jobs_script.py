@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterator
+from contextlib import nullcontext
 from dataclasses import asdict
 from typing import Any
 
@@ -12,14 +13,15 @@ import pytest
 from django.templatetags.static import static
 from playwright.sync_api import Browser, Page
 
-from loomready.loomside.log import warp_left
-from loomready.loomside.log.whereami import nearest, places_of
+from loomready.loomside.log import facts, warp_left
 from loomready.loomside.steps import weaving
 from loomready.model.guild import Item, WeftStripe
+from loomready.problems import BadInput
 from loomready.warp.plan import plan_guild
 from tests import cast
 from tests.app.conftest import fresh
 from tests.loomside.log import test_facts, test_warp_left
+from tests.loomside.log.whereami import nearest, places_of
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -66,6 +68,24 @@ def test_what_is_no_fact_is_none_in_the_browser_either(script: Page) -> None:
     body = 'const { isFact } = await import(at("facts")); return rows.map(isFact);'
     found = run(script, body, {"rows": [None, [], unnamed, backward, endless]})
     assert found == [False] * 5
+
+
+def test_the_limits_of_a_fact_are_the_engines(script: Page) -> None:
+    numbers = [
+        (1, facts.MOST, 1),
+        (1, facts.MOST + 1, 1),
+        (1, 2, facts.MOST_COUNTER),
+        (1, 2, facts.MOST_COUNTER + 1),
+    ]
+    rows = [
+        ["threading", test_facts.PLAN, first, last, 1, counter, "aaaaaaaa"]
+        for first, last, counter in numbers
+    ]
+    body = 'const { isFact } = await import(at("facts")); return rows.map(isFact);'
+    assert run(script, body, {"rows": rows}) == [True, False, True, False]
+    for row, fits in zip(rows, [True, False, True, False], strict=True):
+        with nullcontext() if fits else pytest.raises(BadInput):
+            facts.read(row)
 
 
 def test_it_reaches_in_the_browser_as_in_the_engine(script: Page) -> None:

@@ -15,6 +15,7 @@ import pytest
 from playwright.sync_api import Browser, Page, Route
 
 from loomready.app.workshop import editor_script_words
+from loomready.app.workshop.editor_limits import LIMITS
 from loomready.cloth.color import to_code, to_light
 from loomready.cloth.picture import cloth_array
 from loomready.draft.draft import Draft, drawdown
@@ -37,9 +38,12 @@ def bench(chromium: Browser) -> Iterator[Page]:
         if name:
             route.fulfill(body=(MODULES / name).read_text(), content_type="text/javascript")
         else:
-            told = json.dumps(editor_script_words.words())
-            words = f'<script type="application/json" id="words">{told}</script>'
-            route.fulfill(body=f"<!doctype html><title>bench</title>{words}", content_type="text/html")
+            data = {"words": editor_script_words.words(), "limits": LIMITS}
+            blocks = "".join(
+                f'<script type="application/json" id="{name}">{json.dumps(told)}</script>'
+                for name, told in data.items()
+            )
+            route.fulfill(body=f"<!doctype html><title>bench</title>{blocks}", content_type="text/html")
 
     page.route("http://bench.test/**", answer)
     page.goto("http://bench.test/")

@@ -16,7 +16,7 @@ from loomready import guildfile
 from loomready.choose.colors.choices import YARN_STOPS, ColorChoice, Offer, Wishes, choose_colors
 from loomready.choose.colors.narrower import narrower
 from loomready.choose.colors.roles import roles_of_order, woven_in
-from loomready.choose.colors.yarns_for_roles import near
+from loomready.choose.colors.yarns_for_roles import near, odd_cones
 from loomready.choose.size.size import resized
 from loomready.cloth.color import oklab
 from loomready.cloth.contrast import contrast
@@ -24,7 +24,8 @@ from loomready.draft.draft import Draft
 from loomready.model.guild import Cone, Guild, Item, WarpOrder, Yarn
 from loomready.problems import BadInput
 from loomready.warp.plan import plan_guild, plan_once
-from loomready.warp.shelf import Shelf
+from loomready.warp.result import ConeUse
+from loomready.warp.shelf import Given, Shelf
 from loomready.yarn.fibers import shrinks_like
 from tests import cast
 
@@ -376,3 +377,27 @@ def test_hems_in_a_weft_of_their_own_are_a_choice_of_their_own() -> None:
         assert offer.order.items[0].hem_weft_yarns == (offer.yarns[3],)
         need = next(each for each in offer.plan.yarns if each.yarn.key == offer.yarns[3])
         assert need.weft_m > 0
+
+
+def test_an_odd_cone_is_one_whose_dye_lot_has_no_second_cone() -> None:
+    cones = (
+        cast.cone("alone", lot="A"),
+        cast.cone("one", lot="B"),
+        cast.cone("other", lot="B"),
+        cast.cone("like-a", cast.CHALK, lot="A"),  # the same lot of another yarn
+        cast.cone("idle", lot="C"),
+    )
+    guild = cast.guild(cones=cones)
+
+    def use(cone: str, warp_m: float, weft_m: float, sure_m: float) -> ConeUse:
+        return ConeUse(cone, 1, warp_m, weft_m, sure_m, sure_m, 0.0, 0.0)
+
+    def given(*uses: ConeUse) -> Given:
+        return Given({}, 0, 0.0, False, False, 0, (), (), uses)
+
+    assert odd_cones(guild, given(use("one", 50.0, 5.0, 900.0), use("idle", 0.0, 0.0, 700.0))) == (0.0, 0.0)
+    alone = given(use("alone", 100.0, 20.0, 300.0), use("other", 70.0, 0.0, 500.0))
+    assert odd_cones(guild, alone) == (120.0, 300.0)
+    assert odd_cones(guild, alone, given(use("like-a", 0.0, 30.0, 40.0))) == (150.0, 340.0)
+    # What is taken was on the cone, sure or not.
+    assert odd_cones(guild, given(use("alone", 100.0, 0.0, 80.0))) == (100.0, 100.0)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import product
+from itertools import permutations, product
 from typing import Any
 
 import numpy as np
@@ -203,6 +203,17 @@ def test_a_threading_that_stands_is_kept_with_its_shafts() -> None:
         assert not offer.draft.lifts[:, [0, 4, 6, 7]].any()
 
 
+def test_ends_fit_the_heddles_just_where_some_order_of_the_shafts_does() -> None:
+    """Every threading of four ends on three shafts, in ten ends, with every order of some heddles."""
+    for threading in product(range(3), repeat=4):
+        needed = np.bincount(np.resize(np.array(threading), 10), minlength=3)
+        for heddles in ((4, 3, 3), (3, 3, 5), (10, 0, 0), (5, 5, 5), (2, 3, 5), (0, 5, 5)):
+            fits = any((needed <= order).all() for order in permutations(heddles))
+            assert hang(np.array(threading), 10, heddles) == fits, (threading, heddles)
+    assert not hang(np.array([0, 1, 2]), 3, (9, 9))
+    assert hang(np.array([0, 1]), 2, (1, 0, 1))
+
+
 def test_heddles_where_they_hang_leave_draws_that_fit() -> None:
     assert hang(np.array([0, 1, 2, 1]), 100, (30, 60, 30))
     assert not hang(np.array([0, 1, 2, 1]), 100, (40, 40, 40))
@@ -272,3 +283,16 @@ def test_columns_order_as_they_say() -> None:
 def test_sizes_that_are_none_are_refused(shafts: int, picks: int, more: dict[str, int]) -> None:
     with pytest.raises(BadInput, match="expected"):
         Wish(usual_setting(shafts), picks, **more)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(("picks", "shafts"), [(2, 2), (3, 2), (4, 2), (3, 3), (4, 3)])
+def test_a_sound_plan_is_one_that_its_definition_says(picks: int, shafts: int) -> None:
+    """Every lift plan of a few picks, each read by its definition."""
+    cells = np.array(list(product([False, True], repeat=picks * shafts))).reshape(-1, picks, shafts)
+    for lifts, fits in zip(cells, sound(cells), strict=True):
+        rows, columns = [tuple(row) for row in lifts], [tuple(column) for column in lifts.T]
+        moves = all(0 < sum(column) < picks for column in columns)
+        apart = len(set(columns)) == shafts
+        sheds = all(0 < sum(row) < shafts for row in rows)
+        shorter = any(rows == rows[:turn] * (picks // turn) for turn in range(1, picks) if picks % turn == 0)
+        assert fits == (moves and apart and sheds and not shorter), rows

@@ -18,6 +18,7 @@ from loomready.draft.draft import Draft
 from loomready.model.guild import Guild, Item, Reed, Stripe, WarpOrder
 from loomready.warp.plan import plan_guild, plan_once, shelf_before
 from loomready.warp.result import WarpPlan
+from loomready.warp.shelf import Shelf
 from tests import cast
 
 DEMO = Path(__file__).parents[3] / "demo"
@@ -227,3 +228,35 @@ def test_a_warp_in_stripes_gets_the_sizes_that_planning_every_size_finds(mirrore
     found = fit(guild, drafts, "test")
     assert set(sizes(found)) == unbeaten(every_size(guild, drafts, found, 12, 12))
     assert len(found.sizes) > 1
+
+
+@pytest.mark.parametrize(
+    ("fern_m", "chalk_m", "binding"),
+    [(104.0, 9_000.0, "fern"), (9_000.0, 30.0, "chalk"), (55.0, 30.0, "chalk"), (50.0, 45.0, "fern")],
+)
+def test_the_yarn_that_binds_is_the_one_short_by_the_largest_share_of_its_need(
+    fern_m: float, chalk_m: float, binding: str
+) -> None:
+    cones = (cast.cone("fern-1", meters=fern_m), cast.cone("chalk-1", cast.CHALK, chalk_m))
+    guild = cast.guild(cast.order(items=(Item(0.5),)), cones=cones)
+    found = fit(guild, cast.drafts(), "test")
+    size = found.sizes[0]
+    longer = _shares_short(found, guild, size.repeats, size.sets + 1)
+    wider = _shares_short(found, guild, size.repeats + 1, size.sets)
+    assert size.longer.bound == size.wider.bound == "yarn"
+    assert size.longer.yarn == max(longer, key=lambda key: longer[key]) == binding
+    # What binds both ways is named once.
+    assert size.wider.yarn == (binding if binding in wider else max(wider, key=lambda key: wider[key]))
+
+
+def _shares_short(found: Fit, guild: Guild, repeats: int, sets: int) -> dict[str, float]:
+    """What a size that is planned lacks of each yarn, as a share of its need; only yarns that are short."""
+    plan, _ = plan_once(
+        resized(found.smallest, found.order, repeats, sets), guild, cast.drafts(), Shelf(guild)
+    )
+    short = {}
+    for need in plan.yarns:
+        missing_m = need.missing_ends * plan.warp_length_m + need.missing_weft_m
+        if missing_m > 0:
+            short[need.yarn.key] = missing_m / (need.warp_ends * plan.warp_length_m + need.weft_m)
+    return short

@@ -1,6 +1,8 @@
 """Balancing against brute force: every offer balances, and none could do with less."""
 
 import itertools
+from collections.abc import Sequence
+from dataclasses import replace
 
 import hypothesis.extra.numpy as hnp
 import hypothesis.strategies as st
@@ -327,3 +329,34 @@ def test_the_mirror_line_is_named_where_it_lies(ends: int) -> None:
         for far in range(ends):
             one, other = (named[0] - far - 1) % ends + 1, (named[-1] + far - 1) % ends + 1
             assert (one + other - axis) % ends == 0
+
+
+CRITERIA = ("holds together", "plain weave", "fewer ends", "shorter floats", "fewer runs", "fewer places")
+
+
+def rated(good: Sequence[bool], longest: int | None = 9) -> balance.Offer:
+    """An offer that is good or bad by each criterion; ``longest``: its weft float where floats are bad."""
+    some = balance.balance(lift_plan(list(range(1, 9)), straight(8))).offers[0]
+    holds, plain, ends, floating, runs, places = good
+    cloth = replace(
+        some.cloth,
+        holds_together=holds,
+        plain_weave=plain,
+        longest_warp_float=2,
+        longest_weft_float=2 if floating else longest,
+    )
+    touched = (4, 5, 6) if places else (1, 5, 9)
+    return replace(some, cloth=cloth, ends=1 if ends else 5, runs=None if runs else 3, touched=touched)
+
+
+@pytest.mark.parametrize("at", range(len(CRITERIA)), ids=CRITERIA)
+def test_a_criterion_of_offers_decides_before_all_that_follow_it(at: int) -> None:
+    rest = len(CRITERIA) - at - 1
+    ahead = rated([True] * at + [True] + [False] * rest)
+    behind = rated([True] * at + [False] + [True] * rest)
+    assert balance._rank(ahead) < balance._rank(behind)
+
+
+def test_a_float_that_never_ends_is_the_longest() -> None:
+    good = [True, True, True, False, True, True]
+    assert balance._rank(rated(good, longest=9)) < balance._rank(rated(good, longest=None))

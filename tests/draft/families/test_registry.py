@@ -189,3 +189,13 @@ def test_the_list_names_every_family_and_option(capsys) -> None:
 def test_the_page_on_families_names_them_all_in_order() -> None:
     page = (Path(__file__).parents[3] / "docs" / "families.md").read_text(encoding="utf-8")
     assert re.findall(r"^\| `([a-z-]+)` \|", page, re.M) == list(NAMES)
+
+
+@pytest.mark.parametrize("name", [name for name in NAMES if registry.FAMILIES[name].least > 2])
+def test_a_family_is_offered_from_the_fewest_shafts_on_that_weave_more_than_two_sheds(name: str) -> None:
+    def found(shafts: int) -> analysis.Analysis:
+        return analysis.analyze(registry.make(name, {"shafts": str(shafts)}))
+
+    least = registry.FAMILIES[name].least
+    assert found(least).distinct_lifts > 2
+    assert found(least - 1).distinct_lifts <= 2

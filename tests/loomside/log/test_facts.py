@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from loomready.loomside.log.facts import Fact, check_sum, holding, read, state, stretches
+from loomready.loomside.log.facts import Fact, check_sum, read, state, stretches
 from loomready.loomside.log.plan_diff import difference, moves, plan_name
 from loomready.problems import BadInput
 
@@ -45,8 +45,6 @@ def test_order_and_duplicates_do_not_matter(facts: list[Fact], chance: random.Ra
 def test_merging_a_part_first_changes_nothing(mine: list[Fact], theirs: list[Fact]) -> None:
     together = state([*mine, *theirs], UNITS, PLAN, MOVES)
     assert np.array_equal(state([*theirs, *mine, *theirs], UNITS, PLAN, MOVES), together)
-    assert np.array_equal(state(holding([*mine, *theirs]), UNITS, PLAN, MOVES), together)
-    assert np.array_equal(state(holding([*holding(mine), *theirs]), UNITS, PLAN, MOVES), together)
 
 
 @settings(max_examples=60)

@@ -12,11 +12,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from loomready.loomside.log.warp_left import Figures, Reach, figures, reach
-from loomready.loomside.log.whereami import nearest, places_of
 from loomready.model.guild import Item
 from loomready.problems import BadInput
 from loomready.warp.plan import plan_guild
 from tests import cast
+from tests.loomside.log.whereami import nearest, places_of
 
 # 1,000 mm to weave in two pieces at 1 mm a pick, 10 % take-up, 20 mm of fringe a piece.
 HAND = Figures(

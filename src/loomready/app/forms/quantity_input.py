@@ -90,6 +90,12 @@ def _is_plain(text: str, kind: Kind) -> bool:
     return True
 
 
+def names(kind: Kind) -> dict[str, str]:
+    """Every name of a unit that may be typed, and the unit as the guild file writes it."""
+    also = {name: meant for name, meant in _NAMES.items() if meant in kind.units}
+    return {name: name for name in kind.units} | also
+
+
 def _known(name: str, kind: Kind) -> str | None:
     """The unit as the guild file writes it."""
     for each in (name, name.lower(), name.rstrip("."), name.lower().rstrip(".")):

@@ -16,7 +16,7 @@ from loomready.app.forms.fields import Field, slug
 from loomready.app.i18n.words import sentence
 from loomready.model.guild import MAX_PEGS, Board
 from loomready.problems import BadInput
-from loomready.units import WIDTH_MM, near, read
+from loomready.units import WIDTH_MM, factor, near, read
 
 Fields = dict[str, Any]
 MORE = 3  # empty rows below the others
@@ -88,13 +88,26 @@ def from_fields(fields: Mapping[str, Any]) -> BoardForm:
     return BoardForm(_name(name), _padded(rows), start, (str(one), str(two)), mill)
 
 
+def step_mm(unit: str) -> float:
+    """How far a peg moves at a time: a quarter of an inch, or half a centimeter."""
+    return 25.4 / 4 if unit == "in" else 5.0
+
+
+def law(unit: str) -> dict[str, Any]:
+    """What the page's script needs to read, move and count pegs as the server does."""
+    units = quantity_input.names(WIDTH_MM)
+    sizes = {name: factor(WIDTH_MM.inside, WIDTH_MM.units[meant]) for name, meant in units.items()}
+    return {"unit": unit, "units": sizes, "step_mm": step_mm(unit), "most": MAX_PEGS}
+
+
 def from_layout(board: Board, system: str) -> BoardForm:
     """The form with the board of a layout."""
-    unit, step_mm = ("in", 25.4 / 4) if system == "us" else ("cm", 5.0)
+    unit = "in" if system == "us" else "cm"
+    step = step_mm(unit)
     pegs = [
         {"name": peg.name}
         | {
-            axis: near(round(mm / step_mm) * step_mm, WIDTH_MM, unit, 2).replace(",", "")
+            axis: near(round(mm / step) * step, WIDTH_MM, unit, 2).replace(",", "")
             for axis, mm in (("x", peg.x_mm), ("y", peg.y_mm))
         }
         for peg in board.pegs

@@ -90,6 +90,7 @@ def _show(request: HttpRequest, room: Room, form: boards_form.BoardForm, key: st
         "form": form,
         "entry": entry,
         "unit": _unit(room),
+        "law": boards_form.law(_unit(room)),
         "layouts": boards.LAYOUTS.items(),
     }
     return render(request, "loomside/board.html", shown, status=422 if form.wrong else 200)

@@ -65,7 +65,7 @@ def script() -> str:
     parts = []
     for name in MODULES:
         text = (STATIC / "loomside" / f"{name}.js").read_text()
-        wanted = re.findall(r'^import \{ ([^}]*) \} from "\./(\w+)\.js";', text, re.MULTILINE)
+        wanted = re.findall(r'^import \{\s*([^}]*?)\s*\} from "\./(\w+)\.js";', text, re.MULTILINE)
         taken = "".join(f"const {{ {names} }} = module_{source};\n" for names, source in wanted)
         given = ", ".join(_EXPORTED.findall(text))
         body = _EXPORT.sub("", _IMPORT.sub("", text))

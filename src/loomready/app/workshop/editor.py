@@ -21,14 +21,13 @@ from loomready.app.models import Change, Record
 from loomready.app.progress import overview
 from loomready.app.state import store
 from loomready.app.state.snapshot import Entry, Room, open_room, parsed
+from loomready.app.workshop.editor_limits import MAX_CROSSINGS
 from loomready.draft.draft import Draft
 from loomready.draft.edit import operations as edit
 from loomready.draft.edit.as_json import as_json, fingerprint
 from loomready.problems import BadInput
 
 KIND = "drafts"
-MAX_CROSSINGS = 40_000_000  # 20 000 ends by 2 000 picks
-"""The largest draft that the page paints without a pause; larger ones can be viewed, not edited."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy
 from loomready.app.drafts import keep_draft
 from loomready.app.forms.fields import Field, Form, take
 from loomready.app.state.snapshot import open_room
-from loomready.app.workshop.editor import MAX_CROSSINGS
+from loomready.app.workshop.editor_limits import MAX_CROSSINGS
 from loomready.draft.edit.blank import blank
 from loomready.model.guild import MAX_ENDS, MAX_PICKS, MAX_SHAFTS, MAX_TREADLES
 from loomready.problems import BadInput

@@ -20,6 +20,7 @@ from loomready.app.sharing.auth import member
 from loomready.app.state import store
 from loomready.app.state.snapshot import Entry, open_room
 from loomready.app.workshop import editor, editor_mark_words, editor_new, editor_script_words
+from loomready.app.workshop.editor_limits import LIMITS
 from loomready.draft.edit.as_json import operations
 from loomready.phrases import phrase
 from loomready.problems import BadInput
@@ -53,6 +54,7 @@ def page(request: HttpRequest, key: str) -> HttpResponse:
         "wound": editor.wound_from(room, key),
         "here": "drafts",
         "words": editor_script_words.words(),
+        "limits": LIMITS,
         "keys": editor_script_words.KEYS,
         "modules": _modules(),
     }

@@ -16,7 +16,7 @@ from typing import Any, Literal
 
 import numpy as np
 
-from loomready.draft.balance.mirror import Join, joins, mismatched_pairs, pairs
+from loomready.draft.balance.mirror import joins, mismatched_pairs, pairs
 from loomready.draft.balance.scatter import MOST_ENDS, scattered
 from loomready.draft.balance.slide import fewest_slides
 from loomready.draft.draft import Draft, Ints
@@ -285,7 +285,7 @@ def _added(draft: Draft, ids: AnyInts) -> Iterator[Offer]:
     """The fewest ends added in one place: the remaining run repeated in reverse between the two mirrored
     runs."""
     count = draft.ends
-    for join in _edge_first(joins(ids)):
+    for join in joins(ids)[:_LOOKED_AT]:
         # The run is between the mirrored runs on the other side: reversed, it goes between them here.
         far = (join.place + join.after + np.arange(join.between)) % count
         place = join.place or count
@@ -304,7 +304,7 @@ def _added(draft: Draft, ids: AnyInts) -> Iterator[Offer]:
 def _dropped(draft: Draft, ids: AnyInts) -> Iterator[Offer]:
     """The fewest ends dropped in one place, so that two mirrored runs are left; never more than half."""
     count = draft.ends
-    for join in _edge_first(joins(ids)):
+    for join in joins(ids)[:_LOOKED_AT]:
         if 2 * join.between > count:
             return
         far = (join.place + join.after + np.arange(join.between)) % count
@@ -339,11 +339,6 @@ def _anywhere(draft: Draft, ids: AnyInts) -> list[list[Offer]]:
         return [adds]
     every = np.arange(draft.ends)
     return [adds, [offer("drop", way.dropped, np.setdiff1d(every, way.dropped)) for way in found]]
-
-
-def _edge_first(found: list[Join]) -> list[Join]:
-    """Place 0 is the edge, between the last end and the first."""
-    return found[:_LOOKED_AT]
 
 
 def _offer(

@@ -62,8 +62,24 @@ def _around(frame: Frame, spots: dict[str, Spot]) -> tuple[Frame, dict[str, Spot
     return higher, {name: (x, top + above, anchor) for name, (x, top, anchor) in spots.items()}
 
 
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A picture as SVG, and its size in mm of the board."""
+
+    svg: str
+    width: float
+    height: float
+
+
 def board_svg(board: Board, path: Sequence[str] = (), ties: Sequence[Mark] = (), label: str = "") -> str:
     """The board as seen from the winder's side. Colors are attributes, which a style sheet can change."""
+    return board_drawing(board, path, ties, label).svg
+
+
+def board_drawing(
+    board: Board, path: Sequence[str] = (), ties: Sequence[Mark] = (), label: str = ""
+) -> Drawing:
+    """The same picture with its size."""
     order = {name: number for number, name in enumerate(path, 1)}
     named = {peg.name: _said(peg, order.get(peg.name)) for peg in board.pegs}
     frame = frame_of(board.pegs, max(map(len, named.values())))
@@ -82,7 +98,7 @@ def board_svg(board: Board, path: Sequence[str] = (), ties: Sequence[Mark] = (),
         parts.append(_peg(board, peg, frame, idle, named[peg.name], spots[peg.name]))
     parts += [_tie(mark, frame) for mark in ties if mark.kind != "loop"]
     parts.append("</svg>")
-    return "".join(parts)
+    return Drawing("".join(parts), frame.width, frame.height)
 
 
 def _said(peg: Peg, number: int | None) -> str:

@@ -122,23 +122,6 @@ def stretches(done: npt.NDArray[np.bool_]) -> list[tuple[int, int]]:
     return [(int(first) + 1, int(stop)) for first, stop in edges.reshape(-1, 2)]
 
 
-def holding(facts: Iterable[Fact]) -> list[Fact]:
-    """The facts that still hold for some end, without those that later ones cover completely."""
-    found: list[Fact] = []
-    taken: dict[tuple[str, str], npt.NDArray[np.bool_]] = {}
-    for fact in sorted(set(facts), key=lambda fact: fact.order, reverse=True):
-        key = (fact.job, fact.plan)
-        seen = taken.get(key, np.zeros(0, dtype=np.bool_))
-        if seen.size < fact.last:
-            seen = np.concatenate([seen, np.zeros(2 * fact.last - seen.size, dtype=np.bool_)])
-            taken[key] = seen
-        cut = slice(fact.first - 1, fact.last)
-        if not seen[cut].all():
-            found.append(fact)
-            seen[cut] = True
-    return found[::-1]
-
-
 def check_sum(rows: Iterable[Sequence[Any]]) -> str:
     """A sum over the text of facts, in any order, to detect a file that was edited or damaged.
 

@@ -43,10 +43,6 @@ class Beaming:
         """Turns to count at the crank: the last part of a turn counts as one."""
         return len(self.turn_ends_m)
 
-    @property
-    def sticks_in_all(self) -> int:
-        return sum(self.sticks)
-
 
 def layer_mm(ends_per_cm: float, diameter_mm: float, separator_mm: float = 0.0) -> float:
     """Thickness of one layer of warp on the beam, mm, with its separator.

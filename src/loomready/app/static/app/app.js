@@ -50,7 +50,9 @@ document.addEventListener("htmx:beforeSwap", (event) => {
   const asked = event instanceof CustomEvent ? event.detail.requestConfig : null;
   typed = new Map();
   if (asked?.elt?.id !== "choices") return;
-  for (const field of document.querySelectorAll("#choices input[id], #choices select[id]")) {
+  /** @type {NodeListOf<HTMLInputElement>} a select has no caret: undefined, which is not put back */
+  const fields = document.querySelectorAll("#choices input[id], #choices select[id]");
+  for (const field of fields) {
     const value = field.type === "checkbox" ? (field.checked ? field.value : null) : field.value;
     // Half a value may have been sent with another field: it stays as typed.
     const half = field === active && asked.triggeringEvent?.target !== field && asked.triggeringEvent?.type === "change";
@@ -66,7 +68,7 @@ document.addEventListener("htmx:afterSwap", () => {
   if (at && document.activeElement === document.body) {
     const same = document.getElementById(at);
     const whys = [...document.querySelectorAll("#plan summary")];
-    const why = whys.find((summary) => summary.firstElementChild?.textContent === at);
+    const why = /** @type {HTMLElement | undefined} */ (whys.find((summary) => summary.firstElementChild?.textContent === at));
     const next = (form?.contains(same) ? same : null) ?? why ?? document.getElementById("answers");
     next?.focus({ preventScroll: true });
   }
@@ -76,6 +78,7 @@ document.addEventListener("htmx:afterSwap", () => {
   if (at && active?.closest("#choices")) scrollBy(0, active.getBoundingClientRect().top - height);
 });
 // What was typed in the meantime is sent in turn: at once, or when the field that it is typed into is left.
+/** @param {HTMLElement | null} field @param {string | null} value @param {number | null} caret */
 function putBack(field, value, caret) {
   if (!(field instanceof HTMLInputElement || field instanceof HTMLSelectElement)) return;
   if (field instanceof HTMLInputElement && field.type === "checkbox") field.checked = value !== null;

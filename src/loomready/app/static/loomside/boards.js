@@ -1,30 +1,29 @@
 // The board drawn from the rows of its form: pegs are added, dragged, and moved by the arrow keys. The rows
 // are what is saved; a text that this page cannot read leaves its peg in place.
 
+import { frameOf, millimeters, radiusOf, spotsOf, unitOf, written } from "./board-sums.js";
+
 const SVG = "http://www.w3.org/2000/svg";
-const MM = { in: 25.4, '"': 25.4, ft: 304.8, yd: 914.4, mm: 1, cm: 10, m: 1000 };
+const EMPTY = [{ name: "", x: 0, y: 0 }, { name: "", x: 900, y: 900 }]; // what is drawn before there are two pegs, mm
+const AROUND = { least: 100, share: 0.16 }; // more than on a sheet, so that a peg can be added outside the others
 const form = document.getElementById("board");
 const drawing = document.getElementById("drawing");
 const rows = document.getElementById("rows");
 const moved = document.getElementById("moved");
 
 if (form instanceof HTMLFormElement && drawing instanceof SVGSVGElement && rows && moved) {
-  const unit = form.dataset.unit === "in" ? "in" : "cm";
-  const step = unit === "in" ? 25.4 / 4 : 5;
+  /** @type {{unit: string, units: Record<string, number>, step_mm: number, most: number}} units in mm */
+  const law = JSON.parse(document.getElementById("law")?.textContent ?? "");
+  const step = law.step_mm;
   let frame = { left: 0, top: 0, width: 1, height: 1 };
   /** @type {{peg: HTMLElement, x: number, y: number} | null} */
   let held = null;
   let frozen = false;
 
-  /** @param {string} text @param {number} before */
-  const millimeters = (text, before) => {
-    const match = /^\s*([+-]?\d+(?:\.\d+)?)\s*([a-z"]*)\s*$/.exec(text);
-    if (text.trim() === "") return 0;
-    const size = match ? MM[/** @type {keyof typeof MM} */ (match[2] || unit)] : undefined;
-    return match && size ? Number(match[1]) * size : before;
-  };
+  /** @param {string} text @param {number} before what stays where this is no length */
+  const read = (text, before) => (text.trim() ? (millimeters(text, law.units[law.unit] ?? 1, law.units) ?? before) : 0);
   /** @param {number} mm */
-  const text = (mm) => `${Number((mm / MM[unit]).toFixed(3))} ${unit}`;
+  const text = (mm) => written(mm, law.unit, law.units);
   /** @param {HTMLElement} row @param {string} part @returns {HTMLInputElement} */
   const input = (row, part) => /** @type {HTMLInputElement} */ (row.querySelector(`input[name$="-${part}"]`));
   const all = () => /** @type {HTMLElement[]} */ ([...rows.querySelectorAll("tr[data-row]")]);
@@ -44,42 +43,16 @@ if (form instanceof HTMLFormElement && drawing instanceof SVGSVGElement && rows 
     return made;
   };
 
-  /**
-   * Where a peg's name stands: outside of the pegs at the sides, else above, higher if a name is there.
-   * @param {number} left @param {number} top @param {string} name @param {number} size
-   * @param {number[][]} taken left, right, height @param {number[]} sides
-   */
-  const spot = (left, top, name, size, taken, sides) => {
-    const gap = Math.max(12, size * 0.5) + size * 0.5;
-    if (left + frame.left <= (sides[0] ?? 0)) return { x: left - gap, y: top + size * 0.35, "text-anchor": "end" };
-    if (left + frame.left >= (sides[1] ?? 0)) return { x: left + gap, y: top + size * 0.35, "text-anchor": "start" };
-    const half = name.length * size * 0.33;
-    let y = top - gap;
-    while (taken.some(([from = 0, to = 0, at = 0]) => left - half < to && from < left + half && Math.abs(at - y) < size)) {
-      y -= size * 1.15;
-    }
-    taken.push([left - half, left + half, y]);
-    return { x: left, y, "text-anchor": "middle" };
-  };
-
   const draw = () => {
     const pegs = all().filter(isPeg);
-    const xs = pegs.map((row) => place(row).x);
-    const ys = pegs.map((row) => place(row).y);
-    const empty = unit === "in" ? [0, 914.4] : [0, 900];
-    if (!frozen) {
-      const [left, right] = xs.length > 1 ? [Math.min(...xs), Math.max(...xs)] : empty;
-      const [low, high] = ys.length > 1 ? [Math.min(...ys), Math.max(...ys)] : empty;
-      const edge = Math.max(100, Math.max(right - left, high - low) * 0.16);
-      frame = { left: left - edge, top: high + edge, width: right - left + 2 * edge, height: high - low + 2 * edge };
-    }
-    const size = Math.max(frame.width, frame.height) / 36;
+    const named = pegs.map((row) => ({ name: input(row, "name").value.trim(), ...place(row) }));
+    if (!frozen) frame = frameOf(named.length > 1 ? named : EMPTY, AROUND);
+    const size = unitOf(frame);
     drawing.setAttribute("viewBox", `0 0 ${frame.width} ${frame.height}`);
     drawing.setAttribute("font-size", String(size * 1.05));
     const focus = document.activeElement instanceof SVGElement ? document.activeElement.dataset.row : "";
-    /** @type {number[][]} */
-    const taken = [];
-    drawing.replaceChildren(...pegs.map((row) => {
+    const spots = spotsOf(named, frame);
+    drawing.replaceChildren(...pegs.map((row, number) => {
       const { x, y } = place(row);
       const name = input(row, "name").value.trim();
       const role = name === chosen("start") ? "start"
@@ -91,9 +64,10 @@ if (form instanceof HTMLFormElement && drawing instanceof SVGSVGElement && rows 
       const [left, top] = [x - frame.left, frame.top - y];
       group.append(
         shape("circle", { cx: left, cy: top, r: size * 1.6, fill: "none", class: "hand" }),
-        shape("circle", { cx: left, cy: top, r: Math.max(12, size * 0.5), "stroke-width": size * 0.14 }),
+        shape("circle", { cx: left, cy: top, r: radiusOf(frame), "stroke-width": size * 0.14 }),
       );
-      const label = shape("text", spot(left, top, name, size, taken, [Math.min(...xs), Math.max(...xs)]));
+      const spot = spots[number];
+      const label = shape("text", { x: spot?.x ?? left, y: spot?.y ?? top, "text-anchor": spot?.anchor ?? "middle" });
       label.textContent = name;
       group.append(label);
       return group;
@@ -143,7 +117,7 @@ if (form instanceof HTMLFormElement && drawing instanceof SVGSVGElement && rows 
     let row = there.find((each) => !["name", "x", "y"].some((part) => input(each, part).value.trim()));
     if (!row) {
       const last = there[there.length - 1];
-      if (!last || there.length >= 64) return null;
+      if (!last || there.length >= law.most) return null;
       row = /** @type {HTMLElement} */ (last.cloneNode(true));
       const number = String(Math.max(...there.map((each) => Number(each.dataset.row))) + 1);
       row.dataset.row = number;
@@ -229,8 +203,8 @@ if (form instanceof HTMLFormElement && drawing instanceof SVGSVGElement && rows 
     const row = event.target instanceof Element ? event.target.closest("tr") : null;
     if (!(row instanceof HTMLElement)) return;
     const { x, y } = place(row);
-    row.dataset.x = String(millimeters(input(row, "x").value, x));
-    row.dataset.y = String(millimeters(input(row, "y").value, y));
+    row.dataset.x = String(read(input(row, "x").value, x));
+    row.dataset.y = String(read(input(row, "y").value, y));
     draw();
   });
   form.addEventListener("change", (event) => {

@@ -1,7 +1,10 @@
 // Each screen as elements for the card, and the words to read aloud.
 import { onShafts, pickOf } from "./screens.js";
 
-/** An element with a class, words and children. */
+/**
+ * An element with a class, words and children.
+ * @template {keyof HTMLElementTagNameMap} Tag @param {Tag} tag @param {string} kind @param {(string | Node)[]} inside
+ */
 export function make(tag, kind = "", ...inside) {
   const made = document.createElement(tag);
   if (kind) made.className = kind;
@@ -30,6 +33,7 @@ export function draw(page, name, screen, done) {
 function ready(page, job) {
   const words = page.words;
   const lines = job.ready.map((line) => make("li", "", line));
+  /** @type {HTMLElement[]} */
   const card = [make("ul", "ready", ...lines)];
   if (job.way) card.unshift(wayOver(job.way));
   if (job.care.length) card.push(make("p", "care", `${words.care} ${job.care.join(" ")}`));
@@ -152,7 +156,7 @@ function take(page, job, { group }, done) {
   const shafts = [...counts.keys()].sort((a, b) => a - b);
   const cells = shafts.map((shaft) =>
     make("div", "cell", make("span", "of", shafts.length > 8 ? String(shaft) : fill(words.shaft, { n: shaft })), make("span", "digit", number(counts.get(shaft)))));
-  const columns = shafts.length > 12 ? 8 : shafts.length > 8 ? 6 : shafts.length > 4 ? 4 : shafts.length;
+  const columns = shafts.length > 12 ? 8 : shafts.length > 8 ? 6 : Math.min(4, shafts.length);
   return {
     place: group.place,
     count: endsOf(page, group.first, group.last, job.units),

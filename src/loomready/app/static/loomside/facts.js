@@ -39,7 +39,10 @@ export function stateOf(rows, job, units, plan, earlier = {}) {
   return done;
 }
 
-/** One more fact, later than all before. @param {Uint8Array} done @param {Row} row */
+/**
+ * One more fact, later than all before.
+ * @param {Uint8Array} done @param {Row} row @param {string} plan @param {Record<string, number[][]>} earlier
+ */
 export function apply(done, row, plan, earlier = {}) {
   const [, of, first, last, value] = row;
   const moves = of === plan ? [[first, last, 0]] : earlier[of] ?? [];
@@ -50,7 +53,7 @@ export function apply(done, row, plan, earlier = {}) {
   }
 }
 
-/** Where the bytes from first to last (from 1) have this value: [first, last] from 1. */
+/** Where the bytes from first to last (from 1) have this value: [first, last] from 1. @param {Uint8Array} done */
 export function stretches(done, value = 1, first = 1, last = done.length) {
   const found = [];
   let start = 0;

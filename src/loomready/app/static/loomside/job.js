@@ -10,10 +10,12 @@ import { panels } from "./panels.js";
 import { awake, Voice } from "./voice.js";
 import { TestWeave } from "./weave.js";
 
+/** @type {(id: string) => any} an element of any kind: a form field, a dialog, a link */
 const byId = (id) => document.getElementById(id);
 const text = byId("job-data").textContent;
 const page = JSON.parse(text);
 const words = page.words;
+/** @typedef {import("./facts.js").Row} Row */
 const root = byId("beside");
 const hand = [...crypto.getRandomValues(new Uint8Array(8))].map((each) => each.toString(16).padStart(2, "0")).join("");
 const SETTINGS = "loomready-beside";
@@ -23,7 +25,7 @@ class Beside {
     this.page = page;
     this.keep = keep;
     this.settings = page.settings = { next: "tap", from: "first", run: "loom", read: false, ...remembered() };
-    /** @type {Map<string, any[]>} */
+    /** @type {Map<string, Row>} */
     this.rows = new Map();
     this.waiting = new Set();
     /** @type {Map<string, string>} facts that the server did not accept, and why */
@@ -162,6 +164,7 @@ class Beside {
 
   /** Add a fact: stored at once, sent when possible. */
   say(first, last, value) {
+    /** @type {Row} */
     const row = [this.name, this.job.plan, first, last, value, this.counter++, hand];
     this.rows.set(nameOf(row), row);
     this.waiting.add(nameOf(row));
@@ -227,7 +230,7 @@ class Beside {
       this.storing.delete(nameOf(row));
       if (why.has(place)) this.refused.set(nameOf(row), why.get(place));
     });
-    this.keep.put(rows.filter((row, place) => !why.has(place)), true);
+    this.keep.put(rows.filter((_row, place) => !why.has(place)), true);
   }
 
   /**
@@ -264,7 +267,9 @@ class Beside {
       this.refused.delete(name);
     }
     this.counter = nextCounter(this.rows.values());
-    const fresh = again.map((row) => [...row.slice(0, 5), this.counter++, hand]);
+    /** @type {(row: Row) => Row} */
+    const renewed = ([job, plan, first, last, value]) => [job, plan, first, last, value, this.counter++, hand];
+    const fresh = again.map(renewed);
     for (const row of fresh) {
       this.rows.set(nameOf(row), row);
       this.waiting.add(nameOf(row));
@@ -347,7 +352,7 @@ class Beside {
     byId("undo").textContent = done ? byId("undo").dataset.not : byId("undo").dataset.undo;
     this.overWeb.show(this.done.subarray(0, this.job.units), screen, this.job);
     if (this.weaves) this.weave.shown();
-    this.panels.shown(screen);
+    this.panels.shown();
     this.showKept();
   }
 

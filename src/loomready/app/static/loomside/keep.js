@@ -60,6 +60,10 @@ export class Keep {
     for (const row of rows) store.delete(`${this.of}/${row.join("/")}`);
   }
 
+  /**
+   * @param {IDBTransactionMode} mode @param {(store: IDBObjectStore) => IDBRequest} request
+   * @param {any} otherwise where nothing can be asked
+   */
   #ask(mode, request, otherwise) {
     const database = this.database;
     if (!database) return Promise.resolve(otherwise);

@@ -9,6 +9,7 @@ const LEAST = 20; // a request is made no smaller
 
 /** The server was reached and refused what was sent: `status` and its message give the reason. */
 class Refused extends Error {
+  /** @param {number} status @param {string} word */
   constructor(status, word, guild = "") {
     super(String(status));
     this.status = status;
@@ -105,6 +106,7 @@ export class Line {
     this.greeted = answer.ok && !answer.redirected; // refused: the next steps sent will get the reason
   }
 
+  /** @param {any[][]} rows @param {boolean} keepalive */
   #post(rows, keepalive) {
     return fetch(this.#address(), {
       method: "POST",

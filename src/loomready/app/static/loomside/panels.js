@@ -5,6 +5,7 @@ import { pickOf } from "./screens.js";
 import { nearest, placesOf } from "./whereami.js";
 import { reach, weftOf } from "./reach.js";
 
+/** @type {(id: string) => any} an element of any kind: a form field, a dialog, a link */
 const byId = (id) => document.getElementById(id);
 
 /** @param {any} beside the page */
@@ -28,7 +29,7 @@ export function panels(beside) {
     };
     byId("jobs").append(button);
   }
-  for (const field of dialog.querySelectorAll("[data-set]")) {
+  for (const field of /** @type {NodeListOf<HTMLSelectElement>} */ (dialog.querySelectorAll("[data-set]"))) {
     field.value = beside.settings[field.dataset.set];
     field.onchange = () => beside.set(field.dataset.set, field.value);
   }

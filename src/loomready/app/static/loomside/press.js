@@ -8,6 +8,7 @@ const BROAD = 70; // px across a contact that is not a finger
 
 /** @param {HTMLElement} area @param {() => string} way "tap", "double" or "hold" @param {() => void} go */
 export function press(area, way, go) {
+  /** @type {{x: number, y: number, at: number, stray?: boolean, up?: boolean} | null} */
   let down = null;
   let timer = 0;
   let before = -Infinity;

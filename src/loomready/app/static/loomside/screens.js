@@ -92,7 +92,11 @@ export function pickOf(job, pick) {
  */
 function yarnIn(colors, place) {
   let left = place % colors.reduce((sum, [, count]) => sum + count, 0);
-  return colors.find(([, count]) => (left -= count) < 0)[0];
+  for (const [yarn, count] of colors) {
+    if (left < count) return yarn;
+    left -= count;
+  }
+  return "";
 }
 
 /** The yarn of each pick of a stretch until they begin again. */

@@ -22,6 +22,7 @@ export class Stopwatch {
     document.addEventListener("visibilitychange", () => this.#keep());
   }
 
+  /** @param {string} job */
   start(job) {
     this.pause();
     this.job = job;
@@ -39,7 +40,7 @@ export class Stopwatch {
     this.#write();
   }
 
-  /** "1:05", hours and minutes; empty below a minute. */
+  /** "1:05", hours and minutes; empty below a minute. @param {string} job */
   told(job) {
     const running = job === this.job ? this.elapsed() - this.since : 0;
     const minutes = Math.floor(((this.kept[job] ?? 0) + running) / 60000);

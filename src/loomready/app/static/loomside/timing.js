@@ -2,6 +2,7 @@
 import { fill } from "./draw.js";
 import { Stopwatch } from "./stopwatch.js";
 
+/** @type {(id: string) => any} an element of any kind: a form field, a dialog, a link */
 const byId = (id) => document.getElementById(id);
 const SHOWN = 5000; // ms between updates
 

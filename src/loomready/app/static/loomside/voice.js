@@ -1,6 +1,7 @@
 // Reading aloud with the browser's own speech, and keeping the screen on where the browser allows it.
 
 export class Voice {
+  /** @param {Record<string, string>} words */
   constructor(words) {
     this.words = words;
     this.can = "speechSynthesis" in globalThis;

@@ -12,6 +12,7 @@ export function overWeb(web, page, name) {
   web.classList.toggle("along", !across);
   brackets(web, page.jobs[name], right);
   const veil = web.querySelector(".veil") ?? web.appendChild(document.createElementNS(SVG, "svg"));
+  /** @type {HTMLElement} */
   const mark = web.querySelector(".mark") ?? web.appendChild(document.createElement("span"));
   veil.setAttribute("class", "veil");
   veil.setAttribute("preserveAspectRatio", "none");

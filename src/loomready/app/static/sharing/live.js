@@ -61,7 +61,7 @@ function put(fresh, there) {
   if (was.length === now.length) now.forEach((each, at) => { each.open = was[at].open; });
   const id = there.contains(document.activeElement) ? document.activeElement?.id : "";
   there.innerHTML = fresh.innerHTML;
-  window.htmx?.process(there);
+  /** @type {any} htmx is a script of the page */ (window).htmx?.process(there);
   if (id) document.getElementById(id)?.focus({ preventScroll: true });
   document.dispatchEvent(new CustomEvent("loomready:again"));
 }

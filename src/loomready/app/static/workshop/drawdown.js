@@ -118,7 +118,7 @@ export function tiles(cell) {
  * Paint the part of the cloth that is seen. Only what is seen is worked out.
  *
  * @param {Uint32Array} target width * height pixels
- * @param {object} view  width, height; cell: pixels a thread (below 1: 1 / cell threads a pixel);
+ * @param {any} view  width, height; cell: pixels a thread (below 1: 1 / cell threads a pixel);
  *   left, top: the cloth's pixel that lies at the corner; end1Right; cloth: in its colors, else by structure;
  *   back: seen from the back, each end still under its heddle; sides: [warp on top, weft on top] and line, ground
  */
@@ -157,7 +157,10 @@ function alike(draft, first, last, withColor) {
       }
     }
     let number = known.get(key);
-    if (number === undefined) known.set(key, (number = known.size));
+    if (number === undefined) {
+      number = known.size;
+      known.set(key, number);
+    }
     numbers[pick - first] = number;
   }
   return numbers;
@@ -249,7 +252,7 @@ function paintThreads(target, draft, view) {
       const up = here[index];
       const before = up ? above[index] !== up : here[index - 1] !== up;
       const after = up ? below[index] !== up : here[index + 1] !== up;
-      const kind = 4 * up + 2 * before + after;
+      const kind = 4 * up + 2 * Number(before) + Number(after);
       const shade = ((up ? draft.warp[endOf[index]] : draft.weft[pick]) - 1) * LEVELS;
       const start = Math.max(0, x);
       const stop = Math.min(width, x + cell);

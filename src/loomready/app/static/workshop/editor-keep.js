@@ -2,7 +2,7 @@
 
 /** Collects steps; those made while an answer is awaited are sent together. */
 export class Keeper {
-  /** @param {object} ways addresses; @param {object} told keeping, kept, refused, clash, waiting, asked (functions) */
+  /** @param {any} ways addresses; @param {any} told keeping, kept, refused, clash, waiting, asked (functions) */
   constructor(ways, told) {
     this.ways = ways;
     this.told = told;
@@ -80,7 +80,7 @@ export class Keeper {
   async post(address, what) {
     for (;;) {
       try {
-        const sure = document.getElementById("sure")?.checked ?? false;
+        const sure = /** @type {HTMLInputElement | null} */ (document.getElementById("sure"))?.checked ?? false;
         const body = JSON.stringify({ version: this.version, asked: this.told.asked(), sure, ...what });
         const answer = await fetch(address, { method: "POST", headers: this.headers, body });
         const isJson = (answer.headers.get("content-type") ?? "").includes("json");

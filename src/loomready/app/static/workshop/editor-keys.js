@@ -121,12 +121,12 @@ export function bindKeys(editor) {
       settle();
       return;
     }
-    const done = act(event, key, { shiftKey, altKey, command });
+    const done = act(key, { shiftKey, altKey, command });
     if (done) event.preventDefault();
   });
   editor.canvas.addEventListener("blur", settle);
 
-  function act(event, key, { shiftKey, altKey, command }) {
+  function act(key, { shiftKey, altKey, command }) {
     if (["Shift", "Control", "Alt", "Meta", "Tab"].includes(key)) return false;
     settle();
     if (command) {

@@ -28,7 +28,7 @@ export function paintStrip(pen, { draft, at, look, found, inks: ink }, seen) {
     pen.lineTo(x - r, y);
     pen.fill();
   };
-  const box = clothBox(draft, at);
+  const box = clothBox(at);
   if (look.marks.mirror) {
     pen.fillStyle = ink.sage;
     for (const line of apart(at, found.mirror_ends)) {
@@ -70,9 +70,9 @@ function lineY(at, line) {
 
 /** Everything that is marked on the cloth itself. */
 export function paintMarks(pen, scene, seen) {
-  const { draft, at, look, found, inks: ink } = scene;
+  const { draft, at, look, found } = scene;
   if (!found) return;
-  within(pen, clothBox(draft, at), () => {
+  within(pen, clothBox(at), () => {
     if (look.marks.parts && found.parts.length) topPart(pen, scene, seen);
     if (look.marks.floats) floats(pen, scene, seen);
     if (look.marks.loose) loose(pen, scene, seen);
@@ -200,7 +200,7 @@ function topPart(pen, { draft, at, found }, seen) {
 function edges(pen, { draft, at, found }, seen) {
   const size = Math.max(3 * at.unit, Math.min(at.cell * 0.9, 9 * at.unit));
   pen.fillStyle = ON_CLOTH.mark;
-  const box = clothBox(draft, at);
+  const box = clothBox(at);
   for (const { end, picks } of found.edges) {
     const x = endX(at, draft, end - 1);
     if (x + at.cell < box.x || x > box.x + box.width) continue;

@@ -18,7 +18,7 @@ export function inks() {
 
 /**
  * @param {CanvasRenderingContext2D} pen
- * @param {object} scene draft, at (the layout), look, caret, run (selected threads), found (what is marked), inks
+ * @param {any} scene draft, at (the layout), look, caret, run (selected threads), found (what is marked), inks
  */
 export function paint(pen, scene) {
   const { draft, at, inks: ink } = scene;
@@ -69,7 +69,7 @@ function cloth(pen, { draft, at, look, inks: ink }) {
     ground: pixel(ink.sheet),
   });
   pen.putImageData(kept, x, y);
-  frame(pen, ink, clothBox(draft, at));
+  frame(pen, ink, clothBox(at));
 }
 
 function frame(pen, ink, box) {
@@ -110,7 +110,7 @@ function bandGrid(pen, { draft, at, inks: ink }, seen, band) {
   pen.globalAlpha = 1;
 }
 
-function numeral(pen, { at, inks: ink }, x, y, wide, high, number) {
+function numeral(pen, { inks: ink }, x, y, wide, high, number) {
   const size = Math.floor(Math.min(high * 0.78, wide * (number < 10 ? 1 : 0.74)));
   pen.font = `600 ${size}px ${ink.sans}`;
   pen.fillStyle = ink.ink;
@@ -155,7 +155,7 @@ function cells(pen, scene, box, wide, high, each) {
 
 function threading(pen, scene, { ends }) {
   const { draft, at, inks: ink } = scene;
-  const box = clothBox(draft, at);
+  const box = clothBox(at);
   const band = { x: box.x, y: at.threading.y, width: box.width, height: at.threading.height };
   within(pen, { ...band, width: box.width + 1 }, () => {
     cells(pen, scene, band, Math.max(1, at.cell), at.rowHeight, (draw) => {
@@ -184,7 +184,7 @@ function threading(pen, scene, { ends }) {
 function side(pen, scene, { picks }) {
   const { draft, at, inks: ink } = scene;
   const columns = columnsOf(draft);
-  const height = clothBox(draft, at).height;
+  const height = clothBox(at).height;
   const band = { x: at.side.x, y: at.side.y, width: at.side.width, height };
   within(pen, { ...band, height: height + 1 }, () => {
     cells(pen, scene, band, at.columnWidth, Math.max(1, at.cell), (draw) => {
@@ -245,7 +245,7 @@ function tieup(pen, scene) {
 
 /** Threads of one color side by side are one box. */
 function bars(pen, { draft, at, inks: ink }, seen) {
-  const box = clothBox(draft, at);
+  const box = clothBox(at);
   const size = Math.max(1, Math.ceil(at.cell));
   const runs = (colors, [from, to], draw) => {
     for (let first = from; first < to; ) {
@@ -282,7 +282,7 @@ function rulers(pen, { draft, at, inks: ink }, seen) {
     if (from === 0 && (step - 1) * at.cell >= room) draw(1);
     for (let number = Math.max(step, Math.ceil((from + 1) / step) * step); number <= Math.min(count, to); number += step) draw(number);
   };
-  const box = clothBox(draft, at);
+  const box = clothBox(at);
   const wide = pen.measureText(String(draft.ends)).width;
   pen.textAlign = "center";
   numbered(
@@ -326,7 +326,7 @@ function besideThreading(at) {
 /** The run that is selected: a wash over its band and color bar, a line on both sides through the cloth. */
 function chosen(pen, { draft, at, run, inks: ink }) {
   if (!run) return;
-  const box = clothBox(draft, at);
+  const box = clothBox(at);
   pen.lineWidth = Math.max(1.5, 1.5 * at.unit);
   const boxes = [];
   if (run.side === "warp") {

@@ -3,6 +3,7 @@ import { columnsOf } from "./operations.js";
 import { word } from "./editor-words.js";
 import { mostHere, verbs } from "./editor-verbs.js";
 
+/** @type {(id: string) => any} an element of any kind: a form field, a dialog, a link */
 const find = (id) => document.getElementById(id);
 const KINDS = ["floats", "loose", "parts", "edges", "mirror"];
 const LOOK = "loomready-editor";
@@ -57,7 +58,7 @@ export class Panel {
 
   looks() {
     const { editor } = this;
-    for (const radio of document.getElementsByName("face")) {
+    for (const radio of /** @type {NodeListOf<HTMLInputElement>} */ (document.getElementsByName("face"))) {
       radio.addEventListener("change", () => this.shown({ cloth: radio.value === "cloth" }));
     }
     find("back").addEventListener("change", () => this.shown({ back: find("back").checked }));
@@ -94,7 +95,7 @@ export class Panel {
     look.scroll = { end: 0, pick: 0 };
     find(`mark-mirror`).checked = look.marks.mirror;
     for (const kind of KINDS) find(`mark-${kind}`).checked = look.marks[kind];
-    for (const radio of document.getElementsByName("face")) radio.checked = (radio.value === "cloth") === look.cloth;
+    for (const radio of /** @type {NodeListOf<HTMLInputElement>} */ (document.getElementsByName("face"))) radio.checked = (radio.value === "cloth") === look.cloth;
     find("back").checked = look.back;
     find("numbers").checked = look.numbers;
     find("end1").value = look.end1Right ? "right" : "left";

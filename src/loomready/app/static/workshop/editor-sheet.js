@@ -8,7 +8,7 @@ export const FURTHEST = 256; // threads a pixel
 
 const between = (least, value, most) => Math.max(least, Math.min(value, most));
 
-/** @param {object} look cell, scroll {end, pick}, end1Right, shaft1Below; @param {object} size width, height, unit */
+/** @param {any} look cell, scroll {end, pick}, end1Right, shaft1Below; @param {{width: number, height: number, unit: number}} size width, height, unit */
 export function layOut(draft, look, size) {
   const { width, height, unit } = size;
   const { end1Right } = look;
@@ -86,7 +86,7 @@ export function columnX(at, column) {
 }
 
 /** The part of the cloth's window that cloth fills. */
-export function clothBox(draft, at) {
+export function clothBox(at) {
   const left = Math.max(at.cloth.x, at.cloth.x - at.left);
   const right = Math.min(at.cloth.x + at.cloth.width, at.cloth.x - at.left + at.whole.width);
   const bottom = Math.min(at.cloth.y + at.cloth.height, at.cloth.y - at.top + at.whole.height);

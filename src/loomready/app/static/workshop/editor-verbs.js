@@ -175,7 +175,7 @@ function chose(editor, side, first, last) {
 }
 
 function howMany(editor) {
-  const text = document.getElementById("many").value.trim();
+  const text = /** @type {HTMLInputElement} */ (document.getElementById("many")).value.trim();
   const most = MOST[editor.chosen().side];
   const number = /^\d{1,5}$/.test(text) ? Number(text) : 0;
   if (number >= 1 && number <= most) return number;

@@ -12,11 +12,12 @@ import { SIDE_OF, word } from "./editor-words.js";
 class Editor {
   constructor(root) {
     this.root = root;
-    this.canvas = document.getElementById("sheet");
+    this.canvas = /** @type {HTMLCanvasElement} */ (document.getElementById("sheet"));
     this.pen = this.canvas.getContext("2d", { alpha: false });
     this.draft = null;
     this.found = null;
     this.caret = { part: "threading", end: 1, pick: 1, shaft: 1, column: 1 };
+    this.stroking = false; // while a finger or the mouse paints cells
     this.anchor = null; // where a selected run began, and which side it is of
     this.copied = null;
     this.color = 1;
@@ -324,6 +325,6 @@ class Editor {
 const root = document.getElementById("editor");
 if (root) {
   const editor = new Editor(root);
-  root.editor = editor;
+  /** @type {any} for tests */ (root).editor = editor;
   editor.begin();
 }

@@ -2,8 +2,8 @@
 import { liftsOf } from "./drawdown.js";
 import { word } from "./editor-words.js";
 
-export const MOST = { warp: 20000, weft: 20000, shafts: 64, treadles: 64, colors: 256 };
-const CROSSINGS = 40000000;
+/** The engine's limits, which come with the page: warp, weft, shafts, treadles, colors and crossings, at most. */
+export const MOST = JSON.parse(document.getElementById("limits")?.textContent ?? "{}");
 
 /** An operation that cannot be done, with the message that came with the page. */
 export class Refused extends Error {
@@ -60,7 +60,7 @@ export const lengthOf = (draft, side) => (side === "warp" ? draft.ends : draft.p
 /** The draft after an operation; the one before stays as it is. @throws Refused */
 export function apply(draft, operation) {
   const made = settled(DO[operation.do]({ ...draft }, operation), draft);
-  if (made.ends * made.picks > CROSSINGS) throw new Refused("crossings");
+  if (made.ends * made.picks > MOST.crossings) throw new Refused("crossings");
   return made;
 }
 
@@ -286,7 +286,11 @@ const DO = {
     }
     if (!known.size) throw new Refused("nothing");
     const tieup = new Uint8Array(draft.shafts * known.size);
-    for (const { number, lift } of known.values()) lift.forEach((on, shaft) => (tieup[shaft * known.size + number] = on));
+    for (const { number, lift } of known.values()) {
+      lift.forEach((on, shaft) => {
+        tieup[shaft * known.size + number] = on;
+      });
+    }
     const side = new Uint8Array(draft.picks * known.size);
     of.forEach((number, pick) => {
       if (number !== undefined) side[pick * known.size + number] = 1;

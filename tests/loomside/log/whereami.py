@@ -1,4 +1,4 @@
-"""Where am I: the last picks, compared with the treadling as a continuous repeat."""
+"""Where am I: the last picks, compared with the treadling as it repeats. ``whereami.js`` is held to it."""
 
 from __future__ import annotations
 

@@ -1,0 +1,1 @@
+"""A mutation run: one small change in the engine at a time; do the tests notice it? See docs/mutants.md."""
