@@ -48,7 +48,8 @@ check: $(READY) $(SCRIPTS)
 	$(BIN)/mypy
 	$(BIN)/lint-imports
 	node_modules/.bin/tsc -p . && node_modules/.bin/tsc -p tsconfig.strict.json
-	node_modules/.bin/biome lint --error-on-warnings
+	node_modules/.bin/biome ci --error-on-warnings
+	find src -name '*.html' | xargs $(BIN)/djade --check --target-version 5.2
 	$(BIN)/pytest -n 0 --doctest-modules src README.md docs --doctest-glob='*.md'
 
 # What make check asks for, as far as a program can write it.

@@ -78,6 +78,8 @@ def test_four_taps_find_a_slip_that_is_taken_only_with_a_yes(phone: Page, tmp_pa
     path = tmp_path / "weave.jpg"
     path.write_bytes(photo.data)
     phone.goto(PAGE)
+    phone.get_by_role("button", name="Start").click()
+    phone.get_by_role("button", name="Questions").click()
     with phone.expect_navigation():
         phone.get_by_role("link", name="From a photograph (a trial)").click()
     tap_corners(phone, photo, path)
