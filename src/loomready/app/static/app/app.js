@@ -30,13 +30,17 @@ document.addEventListener("change", (event) => {
 
 // An opened "why" or list of choices stays open when the plan is updated.
 const opened = new Set();
-document.addEventListener("toggle", (event) => {
-  const details = event.target;
-  if (!(details instanceof HTMLDetailsElement) || !details.closest("#plan")) return;
-  const name = details.querySelector("summary")?.firstElementChild?.textContent ?? details.id;
-  if (details.open) opened.add(name);
-  else if (details.isConnected) opened.delete(name);
-}, true);
+document.addEventListener(
+  "toggle",
+  (event) => {
+    const details = event.target;
+    if (!(details instanceof HTMLDetailsElement) || !details.closest("#plan")) return;
+    const name = details.querySelector("summary")?.firstElementChild?.textContent ?? details.id;
+    if (details.open) opened.add(name);
+    else if (details.isConnected) opened.delete(name);
+  },
+  true,
+);
 // The focus stays in place: a field or button is found by its id, a "why" by its text; where a remedy's
 // button is gone with its problem, the answers are next.
 let at = "";
@@ -55,7 +59,8 @@ document.addEventListener("htmx:beforeSwap", (event) => {
   for (const field of fields) {
     const value = field.type === "checkbox" ? (field.checked ? field.value : null) : field.value;
     // Half a value may have been sent with another field: it stays as typed.
-    const half = field === active && asked.triggeringEvent?.target !== field && asked.triggeringEvent?.type === "change";
+    const half =
+      field === active && asked.triggeringEvent?.target !== field && asked.triggeringEvent?.type === "change";
     if (half || value !== asked.formData.get(field.name)) typed.set(field.id, [value, field.selectionStart]);
   }
 });
@@ -68,7 +73,9 @@ document.addEventListener("htmx:afterSwap", () => {
   if (at && document.activeElement === document.body) {
     const same = document.getElementById(at);
     const whys = [...document.querySelectorAll("#plan summary")];
-    const why = /** @type {HTMLElement | undefined} */ (whys.find((summary) => summary.firstElementChild?.textContent === at));
+    const why = /** @type {HTMLElement | undefined} */ (
+      whys.find((summary) => summary.firstElementChild?.textContent === at)
+    );
     const next = (form?.contains(same) ? same : null) ?? why ?? document.getElementById("answers");
     next?.focus({ preventScroll: true });
   }
@@ -90,7 +97,13 @@ function putBack(field, value, caret) {
   }
   if (field.type === "text") field.setSelectionRange(caret, caret);
   let told = false;
-  field.addEventListener("change", () => { told = true; }, { once: true });
+  field.addEventListener(
+    "change",
+    () => {
+      told = true;
+    },
+    { once: true },
+  );
   field.addEventListener("blur", () => told || tell(), { once: true });
 }
 

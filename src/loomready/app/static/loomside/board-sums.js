@@ -9,7 +9,26 @@ const LETTER = 0.62; // width of a letter, in units
 const PEG_MM = 12; // drawn radius
 
 const VULGAR = "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞";
-const SHARES = [1 / 4, 1 / 2, 3 / 4, 1 / 7, 1 / 9, 1 / 10, 1 / 3, 2 / 3, 1 / 5, 2 / 5, 3 / 5, 4 / 5, 1 / 6, 5 / 6, 1 / 8, 3 / 8, 5 / 8, 7 / 8];
+const SHARES = [
+  1 / 4,
+  1 / 2,
+  3 / 4,
+  1 / 7,
+  1 / 9,
+  1 / 10,
+  1 / 3,
+  2 / 3,
+  1 / 5,
+  2 / 5,
+  3 / 5,
+  4 / 5,
+  1 / 6,
+  5 / 6,
+  1 / 8,
+  3 / 8,
+  5 / 8,
+  7 / 8,
+];
 const PART = new RegExp(
   `^\\s*([+-]?)(?:(?:(\\d{1,12})(?:\\s+|-))?(\\d{1,6})\\s?[/⁄]\\s?(\\d{1,6})|(\\d{1,12})?\\s?([${VULGAR}])|(\\d[\\d.,]*|[.,]\\d+))\\s*([^\\s\\d.,+-][^\\d,+-]*)?$`,
 );
@@ -102,7 +121,9 @@ export function spotsOf(pegs, frame) {
     const half = ([...peg.name].length * LETTER * unit) / 2;
     const below = peg.y <= lowest + 0.1 * frame.height;
     let height = below ? y + radius + unit * 1.2 : y - radius - unit * 0.45;
-    while (taken.some(({ left, right, at }) => x - half < right && left < x + half && Math.abs(height - at) < unit)) {
+    while (
+      taken.some(({ left, right, at }) => x - half < right && left < x + half && Math.abs(height - at) < unit)
+    ) {
       height += unit * (below ? 1.15 : -1.15);
     }
     taken.push({ left: x - half, right: x + half, at: height });

@@ -4,7 +4,10 @@
 import { frameOf, millimeters, radiusOf, spotsOf, unitOf, written } from "./board-sums.js";
 
 const SVG = "http://www.w3.org/2000/svg";
-const EMPTY = [{ name: "", x: 0, y: 0 }, { name: "", x: 900, y: 900 }]; // what is drawn before there are two pegs, mm
+const EMPTY = [
+  { name: "", x: 0, y: 0 },
+  { name: "", x: 900, y: 900 },
+]; // what is drawn before there are two pegs, mm
 const AROUND = { least: 100, share: 0.16 }; // more than on a sheet, so that a peg can be added outside the others
 const form = document.getElementById("board");
 const drawing = document.getElementById("drawing");
@@ -21,7 +24,8 @@ if (form instanceof HTMLFormElement && drawing instanceof SVGSVGElement && rows 
   let frozen = false;
 
   /** @param {string} text @param {number} before what stays where this is no length */
-  const read = (text, before) => (text.trim() ? (millimeters(text, law.units[law.unit] ?? 1, law.units) ?? before) : 0);
+  const read = (text, before) =>
+    text.trim() ? (millimeters(text, law.units[law.unit] ?? 1, law.units) ?? before) : 0;
   /** @param {number} mm */
   const text = (mm) => written(mm, law.unit, law.units);
   /** @param {HTMLElement} row @param {string} part @returns {HTMLInputElement} */
@@ -52,33 +56,48 @@ if (form instanceof HTMLFormElement && drawing instanceof SVGSVGElement && rows 
     drawing.setAttribute("font-size", String(size * 1.05));
     const focus = document.activeElement instanceof SVGElement ? document.activeElement.dataset.row : "";
     const spots = spotsOf(named, frame);
-    drawing.replaceChildren(...pegs.map((row, number) => {
-      const { x, y } = place(row);
-      const name = input(row, "name").value.trim();
-      const role = name === chosen("start") ? "start"
-        : name === chosen("cross-1") || name === chosen("cross-2") ? "cross" : "plain";
-      const group = shape("g", {
-        class: `peg ${role}`, tabindex: 0, role: "button", "data-row": row.dataset.row ?? "",
-        "aria-label": `${form.dataset.saysPeg} ${name}, ${text(x)}, ${text(y)}`,
-      });
-      const [left, top] = [x - frame.left, frame.top - y];
-      group.append(
-        shape("circle", { cx: left, cy: top, r: size * 1.6, fill: "none", class: "hand" }),
-        shape("circle", { cx: left, cy: top, r: radiusOf(frame), "stroke-width": size * 0.14 }),
-      );
-      const spot = spots[number];
-      const label = shape("text", { x: spot?.x ?? left, y: spot?.y ?? top, "text-anchor": spot?.anchor ?? "middle" });
-      label.textContent = name;
-      group.append(label);
-      return group;
-    }));
+    drawing.replaceChildren(
+      ...pegs.map((row, number) => {
+        const { x, y } = place(row);
+        const name = input(row, "name").value.trim();
+        const role =
+          name === chosen("start")
+            ? "start"
+            : name === chosen("cross-1") || name === chosen("cross-2")
+              ? "cross"
+              : "plain";
+        const group = shape("g", {
+          class: `peg ${role}`,
+          tabindex: 0,
+          role: "button",
+          "data-row": row.dataset.row ?? "",
+          "aria-label": `${form.dataset.saysPeg} ${name}, ${text(x)}, ${text(y)}`,
+        });
+        const [left, top] = [x - frame.left, frame.top - y];
+        group.append(
+          shape("circle", { cx: left, cy: top, r: size * 1.6, fill: "none", class: "hand" }),
+          shape("circle", { cx: left, cy: top, r: radiusOf(frame), "stroke-width": size * 0.14 }),
+        );
+        const spot = spots[number];
+        const label = shape("text", {
+          x: spot?.x ?? left,
+          y: spot?.y ?? top,
+          "text-anchor": spot?.anchor ?? "middle",
+        });
+        label.textContent = name;
+        group.append(label);
+        return group;
+      }),
+    );
     if (focus) focusOn(focus);
     names();
   };
 
   /** The selects offer the pegs that there are. */
   const names = () => {
-    const there = all().filter(isPeg).map((row) => input(row, "name").value.trim());
+    const there = all()
+      .filter(isPeg)
+      .map((row) => input(row, "name").value.trim());
     for (const pick of ["start", "cross-1", "cross-2"]) {
       const select = form.elements.namedItem(pick);
       if (!(select instanceof HTMLSelectElement)) continue;
@@ -186,7 +205,8 @@ if (form instanceof HTMLFormElement && drawing instanceof SVGSVGElement && rows 
 
   drawing.addEventListener("keydown", (event) => {
     const group = event.target instanceof SVGElement ? event.target.closest("g.peg") : null;
-    const row = group instanceof SVGElement ? all().find((each) => each.dataset.row === group.dataset.row) : null;
+    const row =
+      group instanceof SVGElement ? all().find((each) => each.dataset.row === group.dataset.row) : null;
     const way = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[event.key];
     if (!row || !way) return;
     event.preventDefault();

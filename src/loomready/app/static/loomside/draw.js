@@ -50,7 +50,9 @@ export function wayOver(way) {
 /** "ends 9–16 of 361", or one end. */
 function endsOf(page, first, last, of) {
   const words = page.words;
-  return first === last ? fill(words.end_of, { a: first, n: of }) : fill(words.ends_of, { a: first, b: last, n: of });
+  return first === last
+    ? fill(words.end_of, { a: first, n: of })
+    : fill(words.ends_of, { a: first, b: last, n: of });
 }
 
 /** A chip of yarn: its color, letter and name. */
@@ -64,21 +66,35 @@ function yarnChip(page, key, text = "") {
 
 function winding(page, job, { step, back }) {
   const words = page.words;
-  const patterns = (back ? [...step.runs].reverse() : step.runs)
-    .map(([times, runs]) => [times, back ? [...runs].reverse() : runs]);
+  const patterns = (back ? [...step.runs].reverse() : step.runs).map(([times, runs]) => [
+    times,
+    back ? [...runs].reverse() : runs,
+  ]);
   const band = ([key, count]) => {
     const made = make("div", "run", make("b", "", number(count)), yarnChip(page, key));
     made.style.setProperty("--yarn", page.yarns[key].color);
     return made;
   };
   const size = patterns.reduce((sum, [, runs]) => sum + runs.length, 0);
-  const list = make("div", `runs${size > 3 ? " many" : ""}`, ...patterns.map(([times, runs]) => (times > 1
-    ? make("div", "pattern", make("b", "times", `${number(times)} ×`), make("div", "runs", ...runs.map(band)))
-    : make("div", "runs", ...runs.map(band)))));
+  const list = make(
+    "div",
+    `runs${size > 3 ? " many" : ""}`,
+    ...patterns.map(([times, runs]) =>
+      times > 1
+        ? make(
+            "div",
+            "pattern",
+            make("b", "times", `${number(times)} ×`),
+            make("div", "runs", ...runs.map(band)),
+          )
+        : make("div", "runs", ...runs.map(band)),
+    ),
+  );
   const [first, last] = job.bouts[step.bout - 1];
   const given = step.cones.reduce((sum, [, count]) => sum + count, 0);
-  const cones = step.cones.map(([cone, count]) =>
-    `${fill(words.cone_now, { cone })}${step.cones.length > 1 ? ` (${count})` : ""}`);
+  const cones = step.cones.map(
+    ([cone, count]) => `${fill(words.cone_now, { cone })}${step.cones.length > 1 ? ` (${count})` : ""}`,
+  );
   if (words.no_cone && given < step.last - step.first + 1) cones.push(words.no_cone);
   const after = nextCone(job, step, words);
   const tie = step.tie ? words.count_tie : step.last === last ? "" : words.no_tie;
@@ -88,32 +104,43 @@ function winding(page, job, { step, back }) {
     place: fill(words.bout_of, { a: step.bout, n: job.bouts.length }),
     count: endsOf(page, step.first, step.last, job.units),
     card: [list, ...lines.map((line) => make("p", line === words.count_tie ? "strong" : "", line))],
-    say: [told(patterns, (key) => ` ${page.yarns[key].name}`, ", ", words.times), tie, end].filter(Boolean).join(". "),
+    say: [told(patterns, (key) => ` ${page.yarns[key].name}`, ", ", words.times), tie, end]
+      .filter(Boolean)
+      .join(". "),
     short: told(patterns, (key) => ` ${page.yarns[key].letter}`, " · ", "×").slice(0, 60),
   };
 }
 
 /** Runs of color in a line: "2 A · 3 B", patterns that repeat as "7 × (1 A · 1 B)". */
 function told(patterns, named, between, times) {
-  return patterns.map(([again, runs]) => {
-    const line = runs.map(([key, count]) => `${count}${named(key)}`).join(between);
-    return again > 1 ? `${again} ${times} (${line})` : line;
-  }).join(between);
+  return patterns
+    .map(([again, runs]) => {
+      const line = runs.map(([key, count]) => `${count}${named(key)}`).join(between);
+      return again > 1 ? `${again} ${times} (${line})` : line;
+    })
+    .join(between);
 }
 
 function nextCone(job, step, words) {
   const here = step.cones.map(([cone]) => cone);
-  const following = job.steps.find((each) => each.first > step.last)?.cones.find(([cone]) => !here.includes(cone))?.[0];
+  const following = job.steps
+    .find((each) => each.first > step.last)
+    ?.cones.find(([cone]) => !here.includes(cone))?.[0];
   return following ? fill(words.cone_next, { cone: following }) : "";
 }
 
 /** Figures side by side, in the direction of work. */
 function figures(page, cells, screen, columns) {
-  return make("div", `figures of-${columns}${wide(cells)}${toRight(page, screen) ? "" : " leftward"}`, ...cells);
+  return make(
+    "div",
+    `figures of-${columns}${wide(cells)}${toRight(page, screen) ? "" : " leftward"}`,
+    ...cells,
+  );
 }
 
 /** Shafts and treadles from 10 on take more room. */
-const wide = (cells) => (cells.some((cell) => cell.querySelector(".digit").textContent.length > 1) ? " wide" : "");
+const wide = (cells) =>
+  cells.some((cell) => cell.querySelector(".digit").textContent.length > 1) ? " wide" : "";
 
 /** Up to four stand in one line, more in two. */
 const columnsFor = (count) => (count > 6 ? 4 : count > 4 ? 3 : count);
@@ -129,13 +156,19 @@ function sleying(page, job, screen) {
   const { step, back } = screen;
   const counts = back ? [...step.counts].reverse() : step.counts;
   const cells = counts.map((count) => {
-    const cell = make("div", `cell dent${count ? "" : " none"}`, make("span", "digit", count ? number(count) : "–"));
+    const cell = make(
+      "div",
+      `cell dent${count ? "" : " none"}`,
+      make("span", "digit", count ? number(count) : "–"),
+    );
     cell.append(make("span", "ticks", "❘".repeat(Math.min(count, 6))));
     return cell;
   });
   const last = step.first_dent + step.counts.length - 1;
-  const dents = last > step.first_dent
-    ? fill(words.dents, { a: step.first_dent, b: last }) : fill(words.dent, { a: step.first_dent });
+  const dents =
+    last > step.first_dent
+      ? fill(words.dents, { a: step.first_dent, b: last })
+      : fill(words.dent, { a: step.first_dent });
   const card = [figures(page, cells, screen, columnsFor(counts.length))];
   if (step.floating) card.push(make("p", "strong", words.floating));
   return {
@@ -155,12 +188,22 @@ function take(page, job, { group }, done) {
   }
   const shafts = [...counts.keys()].sort((a, b) => a - b);
   const cells = shafts.map((shaft) =>
-    make("div", "cell", make("span", "of", shafts.length > 8 ? String(shaft) : fill(words.shaft, { n: shaft })), make("span", "digit", number(counts.get(shaft)))));
+    make(
+      "div",
+      "cell",
+      make("span", "of", shafts.length > 8 ? String(shaft) : fill(words.shaft, { n: shaft })),
+      make("span", "digit", number(counts.get(shaft))),
+    ),
+  );
   const columns = shafts.length > 12 ? 8 : shafts.length > 8 ? 6 : Math.min(4, shafts.length);
   return {
     place: group.place,
     count: endsOf(page, group.first, group.last, job.units),
-    card: [make("p", "strong", words.take), make("div", `figures taking of-${columns}`, ...cells), frame(page, job, done)],
+    card: [
+      make("p", "strong", words.take),
+      make("div", `figures taking of-${columns}`, ...cells),
+      frame(page, job, done),
+    ],
     say: `${words.take}. ${shafts.map((shaft) => `${fill(words.shaft, { n: shaft })}: ${counts.get(shaft)}`).join(", ")}`,
     short: group.place,
   };
@@ -175,7 +218,12 @@ function frame(page, job, done) {
     bar.style.setProperty("--share", String(count / most));
     return make("div", "left", make("b", "", number(count)), bar, make("span", "", String(shaft)));
   });
-  return make("div", "frame", make("p", "quiet", page.words.left_on), make("div", `lefts${bars.length > 8 ? " many" : ""}`, ...bars));
+  return make(
+    "div",
+    "frame",
+    make("p", "quiet", page.words.left_on),
+    make("div", `lefts${bars.length > 8 ? " many" : ""}`, ...bars),
+  );
 }
 
 /** A shaft as its number; on a rigid heddle loom the hole or slot that the end goes through. */
@@ -192,7 +240,12 @@ function threading(page, job, screen) {
     const bar = make("span", "band", several ? yarn.letter : "");
     bar.style.background = yarn.color;
     bar.style.color = yarn.ink;
-    return make("div", `cell${job.named?.[shaft] ? " word" : ""}`, bar, make("span", "digit", shaft ? threadedIn(job, shaft) : "–"));
+    return make(
+      "div",
+      `cell${job.named?.[shaft] ? " word" : ""}`,
+      bar,
+      make("span", "digit", shaft ? threadedIn(job, shaft) : "–"),
+    );
   });
   const card = [figures(page, cells, screen, columnsFor(pairs.length))];
   if (pairs.every(([shaft]) => !shaft)) card.push(make("p", "strong", words.no_heddle));
@@ -222,7 +275,10 @@ function beaming(page, job, { step }) {
   return {
     place: toTheEnd
       ? words.to_the_end
-      : fill(job.turns ? words.turn_of : words.tie_of, { a: step.first, n: job.turns ? job.units : job.units - 1 }),
+      : fill(job.turns ? words.turn_of : words.tie_of, {
+          a: step.first,
+          n: job.turns ? job.units : job.units - 1,
+        }),
     count: job.length,
     card: [make("p", "single digit", String(step.first)), ...lines.map((line) => make("p", "strong", line))],
     say: `${step.first}. ${lines.join(". ")}`,
@@ -253,23 +309,39 @@ function weaving(page, job, { pick }) {
   const { stretch, at, shed } = pickOf(job, pick);
   const before = pick > 1 ? pickOf(job, pick - 1).shed : null;
   const pressed = shed.treadles ?? shed.up;
-  const was = before ? before.treadles ?? before.up : [];
-  const cells = pressed.map((each) => make("div", `cell${was.includes(each) ? "" : " rises"}`, make("span", "digit", String(each))));
+  const was = before ? (before.treadles ?? before.up) : [];
+  const cells = pressed.map((each) =>
+    make("div", `cell${was.includes(each) ? "" : " rises"}`, make("span", "digit", String(each))),
+  );
   const rises = shed.up.filter((shaft) => before && !before.up.includes(shaft));
   const sinks = before ? before.up.filter((shaft) => !shed.up.includes(shaft)) : [];
-  const change = [rises.length ? fill(words.rise, { list: rises.join(" ") }) : "",
-    sinks.length ? fill(words.sink, { list: sinks.join(" ") }) : ""].filter(Boolean).join(" · ");
+  const change = [
+    rises.length ? fill(words.rise, { list: rises.join(" ") }) : "",
+    sinks.length ? fill(words.sink, { list: sinks.join(" ") }) : "",
+  ]
+    .filter(Boolean)
+    .join(" · ");
   const label = shed.treadles
-    ? (pressed.length === 1 ? words.treadle : words.treadles)
-    : page.kind === "rigid heddle" ? words.heddles : page.kind === "table" ? words.levers : words.shafts;
+    ? pressed.length === 1
+      ? words.treadle
+      : words.treadles
+    : page.kind === "rigid heddle"
+      ? words.heddles
+      : page.kind === "table"
+        ? words.levers
+        : words.shafts;
   const yarn = page.yarns[shed.yarn];
   const weft = make("div", "weft", yarnChip(page, shed.yarn));
   weft.style.setProperty("--yarn", yarn.color);
   const piece = job.pieces.find((each) => pick <= each.last) ?? job.pieces.at(-1);
   const closes = piece.border && pick > piece.last - piece.border;
   const border = closes ? words.border_now : stretch.part === "hem" ? words.hem_now : "";
-  const first = pick === piece.first && piece.before.length ? fill(words.before_it, { list: piece.before.join("; ") }) : "";
-  const then = pick === job.units && job.after.length ? fill(words.after_it, { list: job.after.join("; ") }) : "";
+  const first =
+    pick === piece.first && piece.before.length
+      ? fill(words.before_it, { list: piece.before.join("; ") })
+      : "";
+  const then =
+    pick === job.units && job.after.length ? fill(words.after_it, { list: job.after.join("; ") }) : "";
   const roomy = pressed.length <= 10 && wide(cells);
   const few = pressed.length <= 1 ? 1 : pressed.length <= 4 ? 4 : roomy ? 5 : 6;
   const grid = make("div", `figures of-${few}${wide(cells)}`, ...cells);
@@ -283,8 +355,15 @@ function weaving(page, job, { pick }) {
     place: `${piece.label}${border ? ` · ${border}` : ""}`,
     count: fill(words.pick_of, { a: pick, n: job.units }),
     card: [
-      make("p", "label", `${shed.heddles ? "" : `${label} · `}${fill(words.of_repeat, { a: at + 1, n: stretch.repeat.length })}`),
-      ...told, shed.heddles ? make("p", "heddles-stand", shed.heddles) : grid, weft, ...lines,
+      make(
+        "p",
+        "label",
+        `${shed.heddles ? "" : `${label} · `}${fill(words.of_repeat, { a: at + 1, n: stretch.repeat.length })}`,
+      ),
+      ...told,
+      shed.heddles ? make("p", "heddles-stand", shed.heddles) : grid,
+      weft,
+      ...lines,
     ],
     say: `${first ? `${first}. ` : ""}${shed.heddles || `${label} ${pressed.join(" ") || words.no_shed}`}${before && before.yarn !== shed.yarn ? `, ${yarn.name}` : ""}`,
     short: `${shed.heddles || pressed.join(" ")} ${yarn.letter}`,

@@ -22,9 +22,18 @@ export function isFact(row) {
   if (!Array.isArray(row) || row.length !== 7) return false;
   const [job, plan, first, last, done, counter, hand] = row;
   const whole = [first, last, counter].every(Number.isSafeInteger);
-  return typeof job === "string" && /^[0-9a-f]{16}$/.test(plan) && /^[0-9a-f]{8,32}$/.test(hand)
-    && whole && 1 <= first && first <= last && last <= MOST && counter >= 1 && counter <= MOST_COUNTER
-    && (done === 0 || done === 1);
+  return (
+    typeof job === "string" &&
+    /^[0-9a-f]{16}$/.test(plan) &&
+    /^[0-9a-f]{8,32}$/.test(hand) &&
+    whole &&
+    1 <= first &&
+    first <= last &&
+    last <= MOST &&
+    counter >= 1 &&
+    counter <= MOST_COUNTER &&
+    (done === 0 || done === 1)
+  );
 }
 
 /**
@@ -45,7 +54,7 @@ export function stateOf(rows, job, units, plan, earlier = {}) {
  */
 export function apply(done, row, plan, earlier = {}) {
   const [, of, first, last, value] = row;
-  const moves = of === plan ? [[first, last, 0]] : earlier[of] ?? [];
+  const moves = of === plan ? [[first, last, 0]] : (earlier[of] ?? []);
   for (const [from, to, shift] of moves) {
     const start = Math.max(first, from) + shift;
     const stop = Math.min(last, to) + shift;

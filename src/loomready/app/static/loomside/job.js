@@ -1,5 +1,16 @@
 // The At the loom page: keeps your place, shows the next step, stores what was done.
-import { apply, checkSum, compare, fnv, heldOf, isFact, nameOf, nextCounter, stateOf, stretches } from "./facts.js";
+import {
+  apply,
+  checkSum,
+  compare,
+  fnv,
+  heldOf,
+  isFact,
+  nameOf,
+  nextCounter,
+  stateOf,
+  stretches,
+} from "./facts.js";
 import { draw, fill, make } from "./draw.js";
 import { Keep } from "./keep.js";
 import { Line } from "./line.js";
@@ -17,7 +28,9 @@ const page = JSON.parse(text);
 const words = page.words;
 /** @typedef {import("./facts.js").Row} Row */
 const root = byId("beside");
-const hand = [...crypto.getRandomValues(new Uint8Array(8))].map((each) => each.toString(16).padStart(2, "0")).join("");
+const hand = [...crypto.getRandomValues(new Uint8Array(8))]
+  .map((each) => each.toString(16).padStart(2, "0"))
+  .join("");
 const SETTINGS = "loomready-beside";
 
 class Beside {
@@ -64,7 +77,11 @@ class Beside {
     }
     this.counter = nextCounter(this.rows.values());
     if (root.dataset.sum && root.dataset.sum !== fnv(text).toString(16)) this.notes.push(words.edited);
-    press(byId("next"), () => this.settings.next, () => this.next());
+    press(
+      byId("next"),
+      () => this.settings.next,
+      () => this.next(),
+    );
     byId("back").onclick = () => this.back();
     byId("undo").onclick = () => this.undo();
     byId("read").onclick = () => this.set("read", !this.settings.read);
@@ -72,12 +89,19 @@ class Beside {
     byId("web").addEventListener("click", (event) => this.goTo(this.overWeb.unitAt(event)));
     document.addEventListener("loomready:news", (event) => event.preventDefault());
     this.panels = panels(this);
-    awake(words, (told) => { byId("awake").textContent = told; });
+    awake(words, (told) => {
+      byId("awake").textContent = told;
+    });
     this.open(this.name);
     if (root.dataset.url) {
       this.line = new Line(
         { url: root.dataset.url, token: root.dataset.token, last: page.last, guild: page.guild.id },
-        { unsent: () => this.unsent(), sent: (rows, refused) => this.sent(rows, refused), heard: (told, all) => this.heard(told, all), changed: () => this.showKept() },
+        {
+          unsent: () => this.unsent(),
+          sent: (rows, refused) => this.sent(rows, refused),
+          heard: (told, all) => this.heard(told, all),
+          changed: () => this.showKept(),
+        },
       );
       this.line.start();
     }
@@ -104,7 +128,13 @@ class Beside {
   }
 
   reckon() {
-    this.done = stateOf(this.rows.values(), this.name, this.job.marks ?? this.job.units, this.job.plan, this.job.earlier);
+    this.done = stateOf(
+      this.rows.values(),
+      this.name,
+      this.job.marks ?? this.job.units,
+      this.job.plan,
+      this.job.earlier,
+    );
   }
 
   isDone(screen) {
@@ -193,7 +223,9 @@ class Beside {
   }
 
   #drawn(screen) {
-    return this.weaves && screen.kind !== "ready" ? this.weave.draw(screen) : draw(page, this.name, screen, this.done);
+    return this.weaves && screen.kind !== "ready"
+      ? this.weave.draw(screen)
+      : draw(page, this.name, screen, this.done);
   }
 
   /** The card from its beginning. */
@@ -213,7 +245,9 @@ class Beside {
     this.settings[name] = value;
     try {
       localStorage.setItem(SETTINGS, JSON.stringify(this.settings));
-    } catch { /* a browser that keeps nothing forgets settings too */ }
+    } catch {
+      /* a browser that keeps nothing forgets settings too */
+    }
     if (name === "from") this.open(this.name);
     else this.show();
   }
@@ -230,7 +264,10 @@ class Beside {
       this.storing.delete(nameOf(row));
       if (why.has(place)) this.refused.set(nameOf(row), why.get(place));
     });
-    this.keep.put(rows.filter((_row, place) => !why.has(place)), true);
+    this.keep.put(
+      rows.filter((_row, place) => !why.has(place)),
+      true,
+    );
   }
 
   /**
@@ -247,7 +284,8 @@ class Beside {
     if (all) {
       this.drop(told.removed);
       const there = new Set(told.facts.map(nameOf));
-      for (const name of this.rows.keys()) if (!there.has(name) && !this.refused.has(name)) this.waiting.add(name);
+      for (const name of this.rows.keys())
+        if (!there.has(name) && !this.refused.has(name)) this.waiting.add(name);
     }
     if (told.plans && told.plans[this.name] !== this.job.plan) byId("changed").hidden = false;
     if (told.word) this.tell(told.word);
@@ -268,7 +306,15 @@ class Beside {
     }
     this.counter = nextCounter(this.rows.values());
     /** @type {(row: Row) => Row} */
-    const renewed = ([job, plan, first, last, value]) => [job, plan, first, last, value, this.counter++, hand];
+    const renewed = ([job, plan, first, last, value]) => [
+      job,
+      plan,
+      first,
+      last,
+      value,
+      this.counter++,
+      hand,
+    ];
     const fresh = again.map(renewed);
     for (const row of fresh) {
       this.rows.set(nameOf(row), row);
@@ -302,7 +348,11 @@ class Beside {
   key(event) {
     if (event.repeat || event.ctrlKey || event.metaKey || event.altKey) return;
     const at = event.target;
-    if (byId("more").open || (at instanceof Element && at.closest("input, select, textarea, summary, dialog, a"))) return;
+    if (
+      byId("more").open ||
+      (at instanceof Element && at.closest("input, select, textarea, summary, dialog, a"))
+    )
+      return;
     const button = at instanceof HTMLButtonElement && at.id !== "next";
     if (button && (event.key === " " || event.key === "Enter")) return;
     if ([" ", "Enter", "ArrowRight", "ArrowDown", "PageDown"].includes(event.key)) this.next();
@@ -320,7 +370,12 @@ class Beside {
     byId("read").setAttribute("aria-pressed", String(this.settings.read));
     if (!screen) {
       const units = this.name === "tying" ? this.job.ends : this.job.units;
-      const told = this.name === "weaving" ? words.finished_picks : this.name === "beaming" ? words.finished : words.finished_ends;
+      const told =
+        this.name === "weaving"
+          ? words.finished_picks
+          : this.name === "beaming"
+            ? words.finished
+            : words.finished_ends;
       const says = fill(told, { n: units });
       card.replaceChildren(make("p", "single done", "✓"), make("p", "strong", says));
       byId("place").textContent = says;
@@ -345,8 +400,19 @@ class Beside {
     byId("next").hidden = !screen || go === "";
     byId("finish").hidden = Boolean(screen) || this.nextOpen(0) < count;
     byId("finish-step").value = this.name;
-    const label = !screen ? "" : go ? go : screen.kind === "picks" ? this.weave.says.woven : screen.kind === "ready" ? words.begin : screen.kind === "take" ? words.taken
-      : done ? words.next : words.done_next;
+    const label = !screen
+      ? ""
+      : go
+        ? go
+        : screen.kind === "picks"
+          ? this.weave.says.woven
+          : screen.kind === "ready"
+            ? words.begin
+            : screen.kind === "take"
+              ? words.taken
+              : done
+                ? words.next
+                : words.done_next;
     const hint = { hold: words.hold_on, double: words.tap_again }[this.settings.next] ?? "";
     byId("next").replaceChildren(make("span", "go-word", label), make("span", "go-hint", hint));
     byId("undo").textContent = done ? byId("undo").dataset.not : byId("undo").dataset.undo;
@@ -367,7 +433,9 @@ class Beside {
     if (!this.keep.keeps) told = words.nothing_kept;
     if (byId("kept").textContent !== told) byId("kept").textContent = told;
     const others = this.elsewhere ? fill(words.also, { n: this.elsewhere }) : "";
-    const told_all = [...this.notes, refused ? why(refused) : "", this.whyRows(), others].filter(Boolean).join(" ");
+    const told_all = [...this.notes, refused ? why(refused) : "", this.whyRows(), others]
+      .filter(Boolean)
+      .join(" ");
     byId("notes").textContent = told_all;
     byId("notes").hidden = !told_all;
   }
@@ -382,7 +450,9 @@ class Beside {
   tell(word) {
     byId("told").textContent = word;
     clearTimeout(this.telling);
-    this.telling = setTimeout(() => { byId("told").textContent = ""; }, 6000);
+    this.telling = setTimeout(() => {
+      byId("told").textContent = "";
+    }, 6000);
   }
 
   /** The facts in the form of a file. */

@@ -70,7 +70,9 @@ export class Line {
     const all = this.last === 0;
     try {
       if (!this.greeted && !rows.length) await this.#greet();
-      const answer = rows.length ? await this.#post(rows, false) : await fetch(this.#address(), { cache: "no-store" });
+      const answer = rows.length
+        ? await this.#post(rows, false)
+        : await fetch(this.#address(), { cache: "no-store" });
       if (!answer.ok || answer.redirected) throw await refusal(answer);
       const told = await answer.json();
       if (rows.length) this.page.sent(rows, told.refused);

@@ -83,10 +83,15 @@ export function panels(beside) {
 /** What differs from the plan that the work was done by. */
 function notice(beside) {
   const { job, page } = beside;
-  const spans = (list) => list.slice(0, 8).map(([a, b]) => (a === b ? `${a}` : `${a}–${b}`)).join(", ") + (list.length > 8 ? " …" : "");
+  const spans = (list) =>
+    list
+      .slice(0, 8)
+      .map(([a, b]) => (a === b ? `${a}` : `${a}–${b}`))
+      .join(", ") + (list.length > 8 ? " …" : "");
   const lines = [];
   if (job.otherwise.length) lines.push(fill(page.words.otherwise, { list: spans(job.otherwise) }));
-  if (Object.keys(job.earlier).length && job.ahead.length) lines.push(fill(page.words.ahead, { list: spans(job.ahead) }));
+  if (Object.keys(job.earlier).length && job.ahead.length)
+    lines.push(fill(page.words.ahead, { list: spans(job.ahead) }));
   if (job.lost.length) lines.push(page.words.lost);
   byId("differs").hidden = !lines.length;
   byId("differs").replaceChildren(...lines.map((line) => make("p", "", line)));
@@ -115,9 +120,13 @@ function handed(beside) {
     box.hidden = true;
   };
   const told = fill(words.handed, { n: fresh.length });
-  const from = other ? fill(words.from_other, { guild: String(parcel.guild?.name ?? "?"), warp: String(parcel.warp ?? "?") }) : "";
+  const from = other
+    ? fill(words.from_other, { guild: String(parcel.guild?.name ?? "?"), warp: String(parcel.warp ?? "?") })
+    : "";
   box.replaceChildren(make("p", "", told, from ? ` ${from}` : ""), button);
-  return () => { box.hidden = false; };
+  return () => {
+    box.hidden = false;
+  };
 }
 
 /** You enter how the last picks lie; this finds the pick. */
@@ -128,32 +137,50 @@ function whereAmI(beside) {
   const answer = byId("found");
   const go = byId("found-go");
   const states = [undefined, true, false];
-  const signs = new Map([[undefined, "·"], [true, "▲"], [false, "▽"]]);
-  const says = new Map([[undefined, words.unknown], [true, words.up], [false, words.down]]);
+  const signs = new Map([
+    [undefined, "·"],
+    [true, "▲"],
+    [false, "▽"],
+  ]);
+  const says = new Map([
+    [undefined, words.unknown],
+    [true, words.up],
+    [false, words.down],
+  ]);
 
   function look() {
     const job = beside.job;
     const expected = Math.max(1, beside.done.lastIndexOf(1) + 1);
     const { stretch } = pickOf(job, expected);
-    const places = placesOf(stretch.repeat.map((each) => each.up), seen);
+    const places = placesOf(
+      stretch.repeat.map((each) => each.up),
+      seen,
+    );
     const asked = seen.some((each) => Object.keys(each).length);
     const size = stretch.repeat.length;
-    const picks = asked ? places.map((place) => nearest([place], size, stretch.first, stretch.last, expected)).filter(Boolean) : [];
+    const picks = asked
+      ? places.map((place) => nearest([place], size, stretch.first, stretch.last, expected)).filter(Boolean)
+      : [];
     picks.sort((a, b) => Math.abs(a - expected) - Math.abs(b - expected) || a - b);
-    const told = !asked ? "" : !places.length ? words.matches_none
-      : places.length === 1
-        ? fill(words.matches_one, { n: places[0] + 1, of: size, m: ((places[0] + 1) % size) + 1 })
-        : fill(words.matches_more, { n: places.length });
+    const told = !asked
+      ? ""
+      : !places.length
+        ? words.matches_none
+        : places.length === 1
+          ? fill(words.matches_one, { n: places[0] + 1, of: size, m: ((places[0] + 1) % size) + 1 })
+          : fill(words.matches_more, { n: places.length });
     answer.textContent = told;
-    go.replaceChildren(...picks.slice(0, 4).map((pick) => {
-      const button = make("button", "small", fill(words.am_here, { n: pick + 1 }));
-      button.type = "button";
-      button.onclick = () => {
-        beside.weftAt(pick);
-        byId("more").close();
-      };
-      return button;
-    }));
+    go.replaceChildren(
+      ...picks.slice(0, 4).map((pick) => {
+        const button = make("button", "small", fill(words.am_here, { n: pick + 1 }));
+        button.type = "button";
+        button.onclick = () => {
+          beside.weftAt(pick);
+          byId("more").close();
+        };
+        return button;
+      }),
+    );
   }
 
   /** What is looked at: shafts, or ends of an edge in the order in which they lie, each with its shaft. */
@@ -165,31 +192,37 @@ function whereAmI(beside) {
   }
 
   function lay() {
-    board.replaceChildren(...seen.map((lifts, back) => {
-      const names = [];
-      const row = make("div", "seen-row", make("span", "quiet", back ? fill(words.pick_before, { n: back }) : words.last_pick));
-      for (const [end, shaft] of columns()) {
-        const button = make("button", "plain small");
-        button.type = "button";
-        const name = () => {
-          button.textContent = `${end || shaft} ${signs.get(lifts[shaft])}`;
-          const what = end ? `${words.end} ${end}` : fill(words.shaft, { n: shaft });
-          button.setAttribute("aria-label", `${what}: ${says.get(lifts[shaft])}`);
-          button.dataset.is = String(lifts[shaft]);
-        };
-        names.push(name);
-        button.onclick = () => {
-          const following = states[(states.indexOf(lifts[shaft]) + 1) % 3];
-          if (following === undefined) delete lifts[shaft];
-          else lifts[shaft] = following;
-          for (const each of names) each(); // other ends on this shaft lie alike
-          look();
-        };
-        name();
-        row.append(button);
-      }
-      return row;
-    }));
+    board.replaceChildren(
+      ...seen.map((lifts, back) => {
+        const names = [];
+        const row = make(
+          "div",
+          "seen-row",
+          make("span", "quiet", back ? fill(words.pick_before, { n: back }) : words.last_pick),
+        );
+        for (const [end, shaft] of columns()) {
+          const button = make("button", "plain small");
+          button.type = "button";
+          const name = () => {
+            button.textContent = `${end || shaft} ${signs.get(lifts[shaft])}`;
+            const what = end ? `${words.end} ${end}` : fill(words.shaft, { n: shaft });
+            button.setAttribute("aria-label", `${what}: ${says.get(lifts[shaft])}`);
+            button.dataset.is = String(lifts[shaft]);
+          };
+          names.push(name);
+          button.onclick = () => {
+            const following = states[(states.indexOf(lifts[shaft]) + 1) % 3];
+            if (following === undefined) delete lifts[shaft];
+            else lifts[shaft] = following;
+            for (const each of names) each(); // other ends on this shaft lie alike
+            look();
+          };
+          name();
+          row.append(button);
+        }
+        return row;
+      }),
+    );
     look();
   }
 
@@ -243,11 +276,19 @@ function willItReach(beside) {
     const lines = [];
     try {
       const told = reach(job.reach, picks, {
-        woven_mm: value("woven", unit), warp_left_mm: value("left", unit), border: value("border"),
+        woven_mm: value("woven", unit),
+        warp_left_mm: value("left", unit),
+        border: value("border"),
       });
-      lines.push(fill(words.woven, { length: shown(told.woven_mm) }), fill(words.to_weave, { length: shown(told.to_weave_mm) }));
-      lines.push(told.reaches ? fill(words.reaches, { spare: shown(Math.max(0, told.spare_mm)) })
-        : fill(words.lacks, { spare: shown(-told.spare_mm), n: told.last_pick }));
+      lines.push(
+        fill(words.woven, { length: shown(told.woven_mm) }),
+        fill(words.to_weave, { length: shown(told.to_weave_mm) }),
+      );
+      lines.push(
+        told.reaches
+          ? fill(words.reaches, { spare: shown(Math.max(0, told.spare_mm)) })
+          : fill(words.lacks, { spare: shown(-told.spare_mm), n: told.last_pick }),
+      );
       const border = value("border") ?? job.pieces.find((each) => each.last > picks)?.border;
       if (border) lines.push(fill(words.start_border, { n: told.border_from }));
       for (const key of yarns) {
@@ -255,7 +296,11 @@ function willItReach(beside) {
         if (there === undefined) continue;
         // A need is rounded up, to what a scale shows.
         const need = Math.ceil((weftOf(job, picks, key) / scale.grams) * scale.parts) / scale.parts;
-        const blanks = { yarn: page.yarns[key].name, need: `${need} ${scale.name}`, there: `${there} ${scale.name}` };
+        const blanks = {
+          yarn: page.yarns[key].name,
+          need: `${need} ${scale.name}`,
+          there: `${there} ${scale.name}`,
+        };
         lines.push(fill(need <= there ? words.weft_enough : words.weft_short, blanks));
       }
     } catch {

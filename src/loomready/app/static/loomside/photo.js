@@ -1,7 +1,9 @@
 // Four corners tapped on a photograph, each set exactly in an enlarged view. The picture is only drawn here.
 
 const form = document.getElementById("photo");
-const [stage, lens, glass, told] = ["stage", "lens", "glass", "told"].map((id) => document.getElementById(id));
+const [stage, lens, glass, told] = ["stage", "lens", "glass", "told"].map((id) =>
+  document.getElementById(id),
+);
 const corners = [...document.querySelectorAll("[data-corner]")];
 const fields = corners.map((_, place) => document.getElementById(`corner${place + 1}`));
 const COLOR = "#e0241b";
@@ -93,12 +95,26 @@ function drawLens() {
   const [wide, high] = [lens.clientWidth, lens.clientWidth * LENS_SHARE];
   const on = cleared(lens, high);
   on.imageSmoothingEnabled = zoom < 4;
-  on.drawImage(picture, wide / 2 - point.x * zoom, high / 2 - point.y * zoom, picture.width * zoom, picture.height * zoom);
-  for (const [color, width] of [["#fff", 4], [COLOR, 1.5]]) {
+  on.drawImage(
+    picture,
+    wide / 2 - point.x * zoom,
+    high / 2 - point.y * zoom,
+    picture.width * zoom,
+    picture.height * zoom,
+  );
+  for (const [color, width] of [
+    ["#fff", 4],
+    [COLOR, 1.5],
+  ]) {
     on.strokeStyle = color;
     on.lineWidth = width;
     on.beginPath();
-    for (const [dx, dy] of [[1, 0], [-1, 0], [0, 1], [0, -1]]) {
+    for (const [dx, dy] of [
+      [1, 0],
+      [-1, 0],
+      [0, 1],
+      [0, -1],
+    ]) {
       on.moveTo(wide / 2 + 6 * dx, high / 2 + 6 * dy);
       on.lineTo(wide / 2 + 46 * dx, high / 2 + 46 * dy);
     }
@@ -143,7 +159,10 @@ async function show(file) {
   stage.hidden = false;
   document.getElementById("corners").hidden = false;
   zoom = Math.min(Math.max(2400 / picture.width, 1), 6);
-  current = Math.max(fields.findIndex((field) => !field.value), 0);
+  current = Math.max(
+    fields.findIndex((field) => !field.value),
+    0,
+  );
   draw();
 }
 
@@ -157,7 +176,10 @@ function drags() {
   lens.addEventListener("pointermove", (event) => {
     const point = from && pointOf(current);
     if (!point) return;
-    setPoint(current, { x: point.x - (event.clientX - from.x) / zoom, y: point.y - (event.clientY - from.y) / zoom });
+    setPoint(current, {
+      x: point.x - (event.clientX - from.x) / zoom,
+      y: point.y - (event.clientY - from.y) / zoom,
+    });
     from = { x: event.clientX, y: event.clientY };
   });
   for (const name of ["pointerup", "pointercancel"]) lens.addEventListener(name, () => (from = null));

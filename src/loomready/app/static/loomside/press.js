@@ -25,7 +25,10 @@ export function press(area, way, go) {
   };
   area.addEventListener("pointerdown", (event) => {
     // A second contact at the same time is an arm, not a finger.
-    down = down && !down.up ? { ...down, stray: true } : { x: event.clientX, y: event.clientY, at: performance.now() };
+    down =
+      down && !down.up
+        ? { ...down, stray: true }
+        : { x: event.clientX, y: event.clientY, at: performance.now() };
     if (event.width > BROAD || event.height > BROAD) down.stray = true;
     if (way() === "hold" && !down.stray) {
       area.classList.add("held");

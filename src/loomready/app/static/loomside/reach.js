@@ -13,8 +13,8 @@ export function reach(of, picks, measured = {}) {
   const woven_mm = planned * ratio;
   const to_weave_mm = lengthOf(of, picks + 1, total) * ratio;
   const fringe = (wanted) => of.pieces.filter(wanted).reduce((sum, each) => sum + each[3], 0);
-  const left = measured.warp_left_mm
-    ?? of.warp_mm - woven_mm * (1 + of.take_up) - fringe(([, last]) => last <= picks);
+  const left =
+    measured.warp_left_mm ?? of.warp_mm - woven_mm * (1 + of.take_up) - fringe(([, last]) => last <= picks);
   const spare_mm = left - to_weave_mm * (1 + of.take_up) - fringe(([, last]) => last > picks);
   let last_pick = total;
   // Each piece rounds its picks up: less than a pick per piece is not a shortage.
@@ -38,7 +38,9 @@ export function reach(of, picks, measured = {}) {
 
 export function lengthOf(of, first, last) {
   return of.stretches.reduce(
-    (sum, [start, stop, mm]) => sum + Math.max(0, Math.min(last, stop) - Math.max(first, start) + 1) * mm, 0);
+    (sum, [start, stop, mm]) => sum + Math.max(0, Math.min(last, stop) - Math.max(first, start) + 1) * mm,
+    0,
+  );
 }
 
 /** Grams of a weft yarn that are still to be woven. */

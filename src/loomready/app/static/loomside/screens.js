@@ -38,7 +38,10 @@ function plain(name, job, from) {
   if (from === "far") return steps.reverse().map((each) => ({ ...each, back: true }));
   // From the middle: toward end 1 first, then from the middle to the far side.
   const middle = steps.findIndex((each) => each.last * 2 > job.units);
-  const toward = steps.slice(0, middle + 1).reverse().map((each) => ({ ...each, back: true }));
+  const toward = steps
+    .slice(0, middle + 1)
+    .reverse()
+    .map((each) => ({ ...each, back: true }));
   return [...toward, ...steps.slice(middle + 1)];
 }
 
@@ -56,7 +59,8 @@ function threaded(name, job, from) {
     if (counted && parts.some((step) => step.shafts.some(Boolean))) {
       made.push({ kind: "take", first: 0, last: 0, group, back });
     }
-    for (const step of parts) made.push({ kind: name, first: step.first, last: step.last, step, group, back });
+    for (const step of parts)
+      made.push({ kind: name, first: step.first, last: step.last, step, group, back });
   }
   return made;
 }
@@ -74,7 +78,10 @@ function tied(name, job) {
 
 /** The picks to weave, then the cloth to look at until the whole web is right. */
 function tested(name, job) {
-  return [{ kind: "picks", first: 0, last: 0 }, { kind: "find", first: 1, last: job.units }];
+  return [
+    { kind: "picks", first: 0, last: 0 },
+    { kind: "find", first: 1, last: job.units },
+  ];
 }
 
 /** The stretch that a pick belongs to, and its place in the repeat. */
@@ -82,7 +89,11 @@ export function pickOf(job, pick) {
   const stretch = job.stretches.find((each) => pick <= each.last) ?? job.stretches.at(-1);
   const at = (pick - stretch.first) % stretch.repeat.length;
   const shed = stretch.repeat[at];
-  return { stretch, at, shed: stretch.colors.length ? { ...shed, yarn: yarnIn(stretch.colors, pick - stretch.first) } : shed };
+  return {
+    stretch,
+    at,
+    shed: stretch.colors.length ? { ...shed, yarn: yarnIn(stretch.colors, pick - stretch.first) } : shed,
+  };
 }
 
 /**

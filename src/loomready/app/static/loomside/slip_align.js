@@ -8,7 +8,8 @@ const LEAST_ENDS = 24;
 const NEIGHBOR = 4; // a thread one shaft off is so much likelier than on any other
 const RARE = 0.05;
 
-export const table = (rows, columns, value = 0) => Array.from({ length: rows }, () => new Float64Array(columns).fill(value));
+export const table = (rows, columns, value = 0) =>
+  Array.from({ length: rows }, () => new Float64Array(columns).fill(value));
 const clip = (value, most) => Math.min(Math.max(value, 0), most);
 
 /** The place of the greatest value, the first of equals. */
@@ -38,7 +39,11 @@ export function costs(ends, used, shafts) {
     }
   });
   const total = weight.reduce((sum, each) => sum + each, 0);
-  return { slip: -Math.log(Math.max(ends, LEAST_ENDS) / A_WEB), shaft, any: weight.map((each) => Math.log(each / total)) };
+  return {
+    slip: -Math.log(Math.max(ends, LEAST_ENDS) / A_WEB),
+    shaft,
+    any: weight.map((each) => Math.log(each / total)),
+  };
 }
 
 /** All ways to align columns with ends; the fields are those of Lattice in align.py. */
@@ -79,7 +84,8 @@ export class Lattice {
     this.ok[column][place] = free[at] ? loose[column] : fits[column][shaft];
     if (end + 1 >= ends || column + 1 >= columns || free[at] || free[at + 1]) return;
     const other = planned[at + 1];
-    if (other !== shaft) this.cross[column][place] = fits[column][other] + fits[column + 1][shaft] + this.rare.slip;
+    if (other !== shaft)
+      this.cross[column][place] = fits[column][other] + fits[column + 1][shaft] + this.rare.slip;
   }
 
   /** For each column and planned shaft the best other shaft, and its score. */
@@ -123,7 +129,8 @@ export class Lattice {
         let score = settled[column][place] + Math.max(this.ok[column][place], other);
         if (column) score = Math.max(score, settled[column - 1][place] + this.cross[column - 1][place]);
         reached[column + 1][place] = score;
-        if (place) byExtra[column + 1][place - 1] = Math.max(reached[column][place], byExtra[column][place]) + extra;
+        if (place)
+          byExtra[column + 1][place - 1] = Math.max(reached[column][place], byExtra[column][place]) + extra;
       }
     }
     return this.#trace({ reached, skipped, byExtra, settled }, wrong.which, on);

@@ -28,10 +28,14 @@ export function best(possible, lifts, known) {
   if (last - first >= NARROW) {
     made.push(where(mass, possible.planned.length, first, last));
   } else {
-    const several = [...new Map(lifts.map((each) => {
-      const shafts = [...each].sort((a, b) => a - b);
-      return [shafts.join(), shafts];
-    })).values()].filter((each) => each.length);
+    const several = [
+      ...new Map(
+        lifts.map((each) => {
+          const shafts = [...each].sort((a, b) => a - b);
+          return [shafts.join(), shafts];
+        }),
+      ).values(),
+    ].filter((each) => each.length);
     for (const ends of windows(mass, possible.planned.length)) {
       const shafts = ends.map((end) => on(possible, end - 1));
       made.push(...several.map((each) => lift(possible, each, ends, shafts)));
@@ -50,13 +54,22 @@ export function best(possible, lifts, known) {
 /** The information that the answer is expected to give, in bits. */
 export function bits(possible, question, mass = byEnd(possible)) {
   if (question.kind === "where") {
-    return entropy(question.stretches.map(([first, last]) => mass.subarray(first - 1, last).reduce((sum, each) => sum + each, 0)));
+    return entropy(
+      question.stretches.map(([first, last]) =>
+        mass.subarray(first - 1, last).reduce((sum, each) => sum + each, 0),
+      ),
+    );
   }
   if (question.kind === "looks") {
     const kinds = new Float64Array(KINDS.length);
-    possible.weight.forEach((weight, place) => { kinds[possible.kind[place]] += weight; });
+    possible.weight.forEach((weight, place) => {
+      kinds[possible.kind[place]] += weight;
+    });
     const lost = SHOWS.reduce((sum, row, kind) => sum + kinds[kind] * entropy(row), 0);
-    return entropy(SIGNS.map((_, sign) => SHOWS.reduce((sum, row, kind) => sum + kinds[kind] * row[sign], 0))) - lost;
+    return (
+      entropy(SIGNS.map((_, sign) => SHOWS.reduce((sum, row, kind) => sum + kinds[kind] * row[sign], 0))) -
+      lost
+    );
   }
   return entropy(question.masses) - question.ends.length * entropy([MISREAD, 1 - MISREAD]);
 }
@@ -69,7 +82,9 @@ function entropy(mass) {
 /** How likely the fault is at each end; one place more for what stands after the last. */
 function byEnd(possible) {
   const mass = new Float64Array(possible.planned.length + 1);
-  possible.weight.forEach((weight, place) => { mass[possible.end[place]] += weight; });
+  possible.weight.forEach((weight, place) => {
+    mass[possible.end[place]] += weight;
+  });
   return mass;
 }
 
@@ -92,7 +107,7 @@ function where(mass, ends, from, to) {
   while (first > 0 && mass[first - 1] > mass[first] / 10) first -= 1;
   while (last + 1 < ends && mass[last + 1] > mass[last] / 10) last += 1;
   const sums = [];
-  for (let end = first, sum = 0; end <= last; end++) sums.push(sum += mass[end]);
+  for (let end = first, sum = 0; end <= last; end++) sums.push((sum += mass[end]));
   const cuts = new Set();
   for (let strip = 1; strip < STRIPS; strip++) {
     const share = (strip / STRIPS) * sums.at(-1);

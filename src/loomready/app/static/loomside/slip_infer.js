@@ -22,7 +22,13 @@ export function inferStretch(cells, lifts, threading, free) {
     const ends = endsOf(columns, shift, threading.length);
     if (!ends.length) continue;
     const seen = cells.map((row) => columns.map((column) => row[column]));
-    const found = infer(seen, lifts, ends.map((end) => threading[end]), ends.map((end) => free[end]), threading.length);
+    const found = infer(
+      seen,
+      lifts,
+      ends.map((end) => threading[end]),
+      ends.map((end) => free[end]),
+      threading.length,
+    );
     if (!best || found.score > best.score) best = ofWeb(found, ends);
     if (shift === 0 && !found.slips.length) break; // nothing moved what was seen
   }
@@ -54,9 +60,15 @@ function endsOf(columns, shift, ends) {
 
 /** The same slips, by the ends of the whole web. */
 function ofWeb(found, ends) {
-  const of = (each) => (each.end === null ? each
-    : { ...each, end: each.end - 1 < ends.length ? ends[each.end - 1] + 1 : ends.at(-1) + 2 });
-  return { ...found, slips: found.slips.map(of), alternatives: found.alternatives.map((each) => ({ ...each, slip: of(each.slip) })) };
+  const of = (each) =>
+    each.end === null
+      ? each
+      : { ...each, end: each.end - 1 < ends.length ? ends[each.end - 1] + 1 : ends.at(-1) + 2 };
+  return {
+    ...found,
+    slips: found.slips.map(of),
+    alternatives: found.alternatives.map((each) => ({ ...each, slip: of(each.slip) })),
+  };
 }
 
 /** The shaft (from 0; `shafts`: not threaded) of each end as it stands, with these slips in the planned web. */
@@ -66,7 +78,8 @@ export function withSlips(web, slips, shafts) {
   for (const each of [...slips].sort((a, b) => (b.end ?? 0) - (a.end ?? 0))) {
     const at = (each.end ?? 1) - 1;
     if (each.kind === "wrong shaft" && at < there.length) there[at] = on(each.found);
-    else if (each.kind === "crossed" && at + 1 < there.length) [there[at], there[at + 1]] = [there[at + 1], there[at]];
+    else if (each.kind === "crossed" && at + 1 < there.length)
+      [there[at], there[at + 1]] = [there[at + 1], there[at]];
     else if (each.kind === "skipped" && at < there.length) there.splice(at, 1);
     else if (each.kind === "extra") there.splice(at, 0, on(each.found));
   }
@@ -85,7 +98,16 @@ export function infer(cells, lifts, threading, free, rareIn = threading.length) 
   const columns = cells[0].length;
   let seen = 0;
   for (const row of cells) for (const cell of row) if (cell !== UNSEEN) seen += 1;
-  const web = { cells, lifts, planned: threading, free, rare: costs(rareIn, used, shafts), columns, shafts, seen };
+  const web = {
+    cells,
+    lifts,
+    planned: threading,
+    free,
+    rare: costs(rareIn, used, shafts),
+    columns,
+    shafts,
+    seen,
+  };
   return told(web, bestOf(web));
 }
 
@@ -110,8 +132,15 @@ function lattice(web, lifts, misread) {
   const weight = Math.log((1 - misread) / misread);
   const fits = misses(web, lifts).map((row) => row.map((count) => -weight * count));
   const loose = new Float64Array(web.columns);
-  for (const row of web.cells) for (let column = 0; column < web.columns; column++) if (row[column] !== UNSEEN) loose[column] += 1;
-  return new Lattice(fits, loose.map((count) => count * Math.log(0.5 / (1 - misread))), web.planned, web.free, web.rare);
+  for (const row of web.cells)
+    for (let column = 0; column < web.columns; column++) if (row[column] !== UNSEEN) loose[column] += 1;
+  return new Lattice(
+    fits,
+    loose.map((count) => count * Math.log(0.5 / (1 - misread))),
+    web.planned,
+    web.free,
+    web.rare,
+  );
 }
 
 function align(web, lifts, misread) {
@@ -139,7 +168,11 @@ function withLifts(web, misread) {
   for (let round = 0; round < ROUNDS; round++) {
     const flips = contradicted(web, best);
     if (!flips.some((row) => row.includes(1))) break;
-    const other = align(web, best.lifts.map((row, pick) => Array.from(row, (up, shaft) => up ^ flips[pick][shaft])), misread);
+    const other = align(
+      web,
+      best.lifts.map((row, pick) => Array.from(row, (up, shaft) => up ^ flips[pick][shaft])),
+      misread,
+    );
     other.score -= price(web) * liftSlips(web, other.lifts);
     if (other.score <= best.score) break;
     best = other;
@@ -171,10 +204,12 @@ function tied(web, lifts) {
 function liftSlips(web, lifts) {
   const group = sameLift(web);
   let count = 0;
-  tied(web, lifts).forEach((row, pick) => row.forEach((is, shaft) => {
-    const wrong = Boolean(lifts[pick][shaft]) !== Boolean(web.lifts[pick][shaft]);
-    if (is ? group[pick] === pick : wrong) count += 1;
-  }));
+  tied(web, lifts).forEach((row, pick) =>
+    row.forEach((is, shaft) => {
+      const wrong = Boolean(lifts[pick][shaft]) !== Boolean(web.lifts[pick][shaft]);
+      if (is ? group[pick] === pick : wrong) count += 1;
+    }),
+  );
   return count;
 }
 
@@ -195,12 +230,17 @@ function contradicted(web, answer) {
   });
   const summed = web.lifts.map(() => new Float64Array(web.shafts));
   const least = web.lifts.map(() => new Float64Array(web.shafts).fill(Infinity));
-  against.forEach((row, pick) => row.forEach((each, shaft) => {
-    summed[group[pick]][shaft] += each;
-    least[group[pick]][shaft] = Math.min(least[group[pick]][shaft], each);
-  }));
-  return against.map((row, pick) => Array.from(row, (each, shaft) => Number(
-    each > most || (summed[group[pick]][shaft] > most && least[group[pick]][shaft] > 0))));
+  against.forEach((row, pick) =>
+    row.forEach((each, shaft) => {
+      summed[group[pick]][shaft] += each;
+      least[group[pick]][shaft] = Math.min(least[group[pick]][shaft], each);
+    }),
+  );
+  return against.map((row, pick) =>
+    Array.from(row, (each, shaft) =>
+      Number(each > most || (summed[group[pick]][shaft] > most && least[group[pick]][shaft] > 0)),
+    ),
+  );
 }
 
 /** The shaft of each column, slips included. */
@@ -253,7 +293,9 @@ const ratesOf = (answer) => [...new Set([answer.misread, MISREAD])].sort((a, b) 
 
 function mixed(web, answer) {
   const sums = ratesOf(answer).map((rate) => [rate, new Sums(lattice(web, answer.lifts, rate))]);
-  const logs = sums.map(([rate, each]) => each.total + each.top.reduce((sum, top) => sum + top, 0) + web.seen * Math.log1p(-rate));
+  const logs = sums.map(
+    ([rate, each]) => each.total + each.top.reduce((sum, top) => sum + top, 0) + web.seen * Math.log1p(-rate),
+  );
   const shares = logs.map((log) => Math.exp(log - Math.max(...logs)));
   const total = shares.reduce((sum, share) => sum + share, 0);
   return new Mixed(sums.map(([, each], at) => [shares[at] / total, each]));
@@ -263,15 +305,26 @@ function liftsTold(web, answer) {
   const found = [];
   const all = tied(web, answer.lifts);
   const group = sameLift(web);
-  web.lifts.forEach((row, pick) => Array.from(row).forEach((up, shaft) => {
-    if (Boolean(answer.lifts[pick][shaft]) === Boolean(up)) return;
-    const back = answer.lifts.map((lift) => [...lift]);
-    back[pick][shaft] = up;
-    if (all[pick][shaft]) back.forEach((lift, other) => { if (group[other] === group[pick]) lift[shaft] = up; });
-    found.push(slip("wrong lift", {
-      pick: pick + 1, planned: up ? shaft + 1 : null, found: up ? null : shaft + 1, odds: liftOdds(web, answer, back), tied: all[pick][shaft],
-    }));
-  }));
+  web.lifts.forEach((row, pick) =>
+    Array.from(row).forEach((up, shaft) => {
+      if (Boolean(answer.lifts[pick][shaft]) === Boolean(up)) return;
+      const back = answer.lifts.map((lift) => [...lift]);
+      back[pick][shaft] = up;
+      if (all[pick][shaft])
+        back.forEach((lift, other) => {
+          if (group[other] === group[pick]) lift[shaft] = up;
+        });
+      found.push(
+        slip("wrong lift", {
+          pick: pick + 1,
+          planned: up ? shaft + 1 : null,
+          found: up ? null : shaft + 1,
+          odds: liftOdds(web, answer, back),
+          tied: all[pick][shaft],
+        }),
+      );
+    }),
+  );
   return found;
 }
 
@@ -279,7 +332,9 @@ function liftsTold(web, answer) {
 function liftOdds(web, answer, back) {
   const [withSlip, without] = [answer, { ...answer, lifts: back }].map((each) => {
     const wrong = wrongCells(web, each);
-    return logSum(ratesOf(answer).map((rate) => web.seen * Math.log1p(-rate) - wrong * Math.log((1 - rate) / rate)));
+    return logSum(
+      ratesOf(answer).map((rate) => web.seen * Math.log1p(-rate) - wrong * Math.log((1 - rate) / rate)),
+    );
   });
   return Math.min(MOST_ODDS, Math.exp(Math.min(withSlip - price(web) - without, 50)));
 }

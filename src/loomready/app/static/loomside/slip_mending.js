@@ -19,18 +19,24 @@ const SLEYING = ["empty dent", "crowded dent"];
 export function mend(slips, of) {
   if (!slips.length) return [];
   const task = { ...of, slips, say: (name, blanks) => fillPlain(of.sentences[name], blanks) };
-  const order = slips.map((_, place) => place).filter((place) => slips[place].end !== null)
+  const order = slips
+    .map((_, place) => place)
+    .filter((place) => slips[place].end !== null)
     .sort((a, b) => slips[a].end - slips[b].end);
   let best = bestFor(task, order);
   for (const ways of ofLifts(task)) {
-    best = cheapest(best.flatMap(([minutes, actions]) => ways.map(
-      (way) => [minutes + way.reduce((sum, each) => sum + each.minutes, 0), [...actions, ...way]])));
+    best = cheapest(
+      best.flatMap(([minutes, actions]) =>
+        ways.map((way) => [minutes + way.reduce((sum, each) => sum + each.minutes, 0), [...actions, ...way]]),
+      ),
+    );
   }
   return best.map(([minutes, actions]) => ({ actions, minutes, proved: order.length <= MOST_TOGETHER }));
 }
 
 /** Numbers as they are: the engine writes no thousands in these sentences. */
-const fillPlain = (text, blanks) => fill(text, Object.fromEntries(Object.entries(blanks).map(([name, value]) => [name, String(value)])));
+const fillPlain = (text, blanks) =>
+  fill(text, Object.fromEntries(Object.entries(blanks).map(([name, value]) => [name, String(value)])));
 
 const cheapest = (sets) => sets.sort((a, b) => a[0] - b[0] || a[1].length - b[1].length).slice(0, BEST);
 
@@ -56,31 +62,69 @@ function bestFor(task, order) {
 }
 
 const NOTHING = { repairs: [], spare: [], moves: [], new: [] };
-const action = (text, ends, minutes, slips, needs = {}) => ({ do: text, ends, minutes, slips, needs: { ...NOTHING, ...needs } });
+const action = (text, ends, minutes, slips, needs = {}) => ({
+  do: text,
+  ends,
+  minutes,
+  slips,
+  needs: { ...NOTHING, ...needs },
+});
 
 /** Ways to mend a slip of the threading where it is. */
 function alone(task, number) {
   const { rates, say, ends } = task;
   const { kind, end, planned, found } = task.slips[number];
   if (kind === "wrong shaft") {
-    const repair = action(say("repair", { planned, end }), [end, end], rates.repair_heddle + rates.rethread, [number], { repairs: [planned ?? 0] });
+    const repair = action(
+      say("repair", { planned, end }),
+      [end, end],
+      rates.repair_heddle + rates.rethread,
+      [number],
+      { repairs: [planned ?? 0] },
+    );
     if (!found) return [repair];
-    return [repair, action(say("cut", { end, found, planned }), [end, end], rates.cut_off + rates.repair_heddle + rates.rethread, [number])];
+    return [
+      repair,
+      action(
+        say("cut", { end, found, planned }),
+        [end, end],
+        rates.cut_off + rates.repair_heddle + rates.rethread,
+        [number],
+      ),
+    ];
   }
   if (kind === "crossed") {
-    return [action(say("cross", { end, next: end + 1 }), [end, end + 1], rates.take_out + 2 * rates.rethread, [number])];
+    return [
+      action(say("cross", { end, next: end + 1 }), [end, end + 1], rates.take_out + 2 * rates.rethread, [
+        number,
+      ]),
+    ];
   }
   if (kind === "skipped") {
-    return [action(say("hang", { end, planned }), [end, end], rates.new_end + rates.repair_heddle + rates.rethread, [number], { repairs: [planned ?? 0], new: [end] })];
+    return [
+      action(
+        say("hang", { end, planned }),
+        [end, end],
+        rates.new_end + rates.repair_heddle + rates.rethread,
+        [number],
+        { repairs: [planned ?? 0], new: [end] },
+      ),
+    ];
   }
-  if (kind === "round its heddle") return [action(say("eye", { end }), [end, end], rates.take_out + rates.rethread, [number])];
+  if (kind === "round its heddle")
+    return [action(say("eye", { end }), [end, end], rates.take_out + rates.rethread, [number])];
   if (SLEYING.includes(kind)) return [sleyed(task, [number], ...toNearerEdge(task, end))];
   const place = Math.min(end, ends);
   const which = end <= ends ? "before" : "after";
   const [first, last] = toNearerEdge(task, place);
   return [
     action(say(`out_${which}`, { end: place }), [place, place], rates.take_out, [number]),
-    action(say(`close_${which}`, { end: place }), [first, last], rates.take_out + rates.begin + (last - first + 1) * rates.resley, [number]),
+    action(
+      say(`close_${which}`, { end: place }),
+      [first, last],
+      rates.take_out + rates.begin + (last - first + 1) * rates.resley,
+      [number],
+    ),
   ];
 }
 
@@ -92,12 +136,21 @@ function toOneAnother(task, numbers) {
   if (onlySleying(task, numbers)) return sleyed(task, numbers, first, last);
   const repairs = lacking(task, numbers);
   const missing = count("skipped") - count("extra");
-  const skipped = numbers.filter((number) => task.slips[number].kind === "skipped").map((number) => task.slips[number].end);
+  const skipped = numbers
+    .filter((number) => task.slips[number].kind === "skipped")
+    .map((number) => task.slips[number].end);
   const steps = [task.say("rethread", { first, last }), ...withRepairs(task, repairs)];
   if (missing) steps.push(counted(task, missing > 0 ? "new" : "out", Math.abs(missing)));
-  return action(steps.join("; "), [first, last], rethreading(task, first, last) + more(task, repairs.length, missing), numbers, {
-    repairs, new: missing > 0 ? skipped.slice(skipped.length - missing) : [],
-  });
+  return action(
+    steps.join("; "),
+    [first, last],
+    rethreading(task, first, last) + more(task, repairs.length, missing),
+    numbers,
+    {
+      repairs,
+      new: missing > 0 ? skipped.slice(skipped.length - missing) : [],
+    },
+  );
 }
 
 /** Rethread from the slips to the edge at end 1 or to the other edge. */
@@ -115,7 +168,8 @@ function toEdge(task, numbers, atFirst) {
     ...withRepairs(task, heddles.repairs),
   ];
   if (missing) steps.push(counted(task, missing > 0 ? "new_edge" : "out_edge", Math.abs(missing)));
-  const minutes = rethreading(task, start, stop) + more(task, heddles.repairs.length, missing) + moved * task.rates.carry;
+  const minutes =
+    rethreading(task, start, stop) + more(task, heddles.repairs.length, missing) + moved * task.rates.carry;
   const hung = Array.from({ length: Math.max(0, missing) }, (_, at) => (atFirst ? at + 1 : task.ends - at));
   return action(steps.join("; "), [start, stop], minutes, numbers, { ...heddles, new: hung });
 }
@@ -128,14 +182,21 @@ const more = ({ rates }, repairs, missing) =>
 const toNearerEdge = (task, end) => (end <= task.ends - end + 1 ? [1, end] : [end, task.ends]);
 
 const sleyed = (task, numbers, first, last) =>
-  action(task.say("sley", { first, last }), [first, last], task.rates.begin + (last - first + 1) * task.rates.resley, numbers);
+  action(
+    task.say("sley", { first, last }),
+    [first, last],
+    task.rates.begin + (last - first + 1) * task.rates.resley,
+    numbers,
+  );
 
 const onlySleying = (task, numbers) => numbers.every((number) => SLEYING.includes(task.slips[number].kind));
 
 const counted = (task, name, count) => task.say(count === 1 ? `${name}_one` : name, { count });
 
 const withRepairs = (task, shafts) =>
-  (shafts.length ? [task.say(shafts.length === 1 ? "repairs_one" : "repairs", { shafts: listed(shafts) })] : []);
+  shafts.length
+    ? [task.say(shafts.length === 1 ? "repairs_one" : "repairs", { shafts: listed(shafts) })]
+    : [];
 
 function listed(numbers) {
   const said = [...numbers].sort((a, b) => a - b).map(String);
@@ -152,7 +213,9 @@ function span(task, numbers) {
 /** A shaft for each heddle that a stretch with these slips lacks, once all its heddles are used again. */
 function lacking(task, numbers) {
   const left = new Map();
-  const add = (shaft, count) => { if (shaft) left.set(shaft, (left.get(shaft) ?? 0) + count); };
+  const add = (shaft, count) => {
+    if (shaft) left.set(shaft, (left.get(shaft) ?? 0) + count);
+  };
   for (const number of numbers) {
     const { kind, planned, found } = task.slips[number];
     if (kind === "wrong shaft" || kind === "skipped") add(planned, 1);
@@ -172,11 +235,20 @@ function heddlesOf(task, wanted, side) {
   const moves = new Map();
   const repairs = [];
   for (const shaft of left) {
-    const giver = [...over.keys()].reduce((most, each) => (over.get(each) > (over.get(most) ?? 0) ? each : most), 0);
+    const giver = [...over.keys()].reduce(
+      (most, each) => (over.get(each) > (over.get(most) ?? 0) ? each : most),
+      0,
+    );
     if (take(giver)) moves.set(giver * 1000 + shaft, (moves.get(giver * 1000 + shaft) ?? 0) + 1);
     else repairs.push(shaft);
   }
-  return { spare, repairs, moves: [...moves].sort((a, b) => a[0] - b[0]).map(([name, count]) => [Math.floor(name / 1000), name % 1000, count]) };
+  return {
+    spare,
+    repairs,
+    moves: [...moves]
+      .sort((a, b) => a[0] - b[0])
+      .map(([name, count]) => [Math.floor(name / 1000), name % 1000, count]),
+  };
 }
 
 /** Ways to mend the wrong lifts, each a set of actions: the web is not touched. */
@@ -193,15 +265,30 @@ function ofLifts(task) {
   const made = [...tied.values()].map((numbers) => {
     const { planned, found } = task.slips[numbers[0]];
     const picks = listed(numbers.map((number) => task.slips[number].pick));
-    return [[action(say(planned ? "tie_rises" : "tie_sinks", { picks, shaft: planned ?? found }), whole, rates.retie, numbers)]];
+    return [
+      [
+        action(
+          say(planned ? "tie_rises" : "tie_sinks", { picks, shaft: planned ?? found }),
+          whole,
+          rates.retie,
+          numbers,
+        ),
+      ],
+    ];
   });
   if (!single.size) return made;
   const picks = [...single.keys()].sort((a, b) => b - a);
   const of = (list) => list.flatMap((pick) => single.get(pick)).sort((a, b) => a - b);
-  const left = (list) => action(say(list.length === 1 ? "leave_one" : "leave", { picks: listed(list) }), whole, 0, of(list));
+  const left = (list) =>
+    action(say(list.length === 1 ? "leave_one" : "leave", { picks: listed(list) }), whole, 0, of(list));
   const unwoven = (list) => {
     const count = task.picks - Math.min(...list) + 1;
-    return action(say(count === 1 ? "unweave_one" : "unweave", { count, pick: Math.min(...list) }), whole, count * rates.unweave, of(list));
+    return action(
+      say(count === 1 ? "unweave_one" : "unweave", { count, pick: Math.min(...list) }),
+      whole,
+      count * rates.unweave,
+      of(list),
+    );
   };
   made.push([
     [left(picks)],

@@ -9,7 +9,16 @@ export const MOST_ODDS = 1e6;
 export const odds = (share) => Math.min(MOST_ODDS, Math.max(share, 0) / Math.max(1 - share, 1 / MOST_ODDS));
 
 /** A slip with all its parts; see loomready/slips/found.py. */
-export const slip = (kind, parts) => ({ kind, end: null, pick: null, planned: null, found: null, odds: 1, tied: false, ...parts });
+export const slip = (kind, parts) => ({
+  kind,
+  end: null,
+  pick: null,
+  planned: null,
+  found: null,
+  odds: 1,
+  tied: false,
+  ...parts,
+});
 
 /**
  * Names the slip of a move.
@@ -24,15 +33,33 @@ export function named(on, move) {
   if (move.kind === "extra") return extra(on, move, number);
   if (move.kind === "crossed") {
     const likely = odds(sums.crossed(move.end, move.column));
-    return [slip("crossed", { end: move.end + 1, planned: number(planned), found: number(lattice.planned[move.end + 1]), odds: likely }), []];
+    return [
+      slip("crossed", {
+        end: move.end + 1,
+        planned: number(planned),
+        found: number(lattice.planned[move.end + 1]),
+        odds: likely,
+      }),
+      [],
+    ];
   }
   const scores = lattice.fits[move.column].map((fit, shaft) => fit + lattice.rare.shaft[planned][shaft]);
   const { same, near } = shafts(lattice, move.column, move.shaft, scores);
   const found = slip("wrong shaft", {
-    end: move.end + 1, planned: number(planned), found: number(move.shaft), odds: odds(sums.wrong(move.end, move.column, same)),
+    end: move.end + 1,
+    planned: number(planned),
+    found: number(move.shaft),
+    odds: odds(sums.wrong(move.end, move.column, same)),
   });
   const rest = near.filter((shaft) => shaft !== move.shaft && shaft !== planned);
-  return [found, rest.map((shaft) => ({ ...found, found: number(shaft), odds: odds(sums.wrong(move.end, move.column, [shaft])) }))];
+  return [
+    found,
+    rest.map((shaft) => ({
+      ...found,
+      found: number(shaft),
+      odds: odds(sums.wrong(move.end, move.column, [shaft])),
+    })),
+  ];
 }
 
 /** Shafts that the cells of a column cannot tell from this one, and those nearly as likely. */
@@ -70,7 +97,8 @@ function missing({ lattice, sums, pathEnd, taken }, move, number) {
     }
   }
   const likely = odds(same.reduce((sum, end) => sum + sums.skippedEnd(end), 0));
-  const of = (end, chance) => slip("skipped", { end: end + 1, planned: number(lattice.planned[end]), odds: chance });
+  const of = (end, chance) =>
+    slip("skipped", { end: end + 1, planned: number(lattice.planned[end]), odds: chance });
   const alike = same.sort((a, b) => a - b).map((end) => of(end, likely));
   const rest = near.sort((a, b) => a - b).map((end) => of(end, odds(sums.skippedEnd(end))));
   return [alike[0], [...alike.slice(1), ...rest]];
@@ -98,9 +126,16 @@ function extra({ lattice, sums, pathEnd, taken }, move, number) {
     }
   }
   const likely = odds(places.reduce((sum, [end, column]) => sum + sums.extraBefore(end, column, same), 0));
-  const alike = places.map(([end]) => end).sort((a, b) => a - b)
+  const alike = places
+    .map(([end]) => end)
+    .sort((a, b) => a - b)
     .map((end) => slip("extra", { end: end + 1, found: number(move.shaft), odds: likely }));
-  const rest = near.filter((shaft) => shaft !== move.shaft)
-    .map((shaft) => ({ ...alike[0], found: number(shaft), odds: odds(sums.extraBefore(move.end, move.column, [shaft])) }));
+  const rest = near
+    .filter((shaft) => shaft !== move.shaft)
+    .map((shaft) => ({
+      ...alike[0],
+      found: number(shaft),
+      odds: odds(sums.extraBefore(move.end, move.column, [shaft])),
+    }));
   return [alike[0], [...alike.slice(1), ...rest]];
 }

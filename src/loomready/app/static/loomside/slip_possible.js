@@ -2,19 +2,27 @@
 import { costs } from "./slip_align.js";
 import { odds, slip } from "./slip_naming.js";
 
-export const KINDS = ["wrong shaft", "crossed", "skipped", "extra", "empty dent", "crowded dent", "round its heddle"];
+export const KINDS = [
+  "wrong shaft",
+  "crossed",
+  "skipped",
+  "extra",
+  "empty dent",
+  "crowded dent",
+  "round its heddle",
+];
 const [WRONG, CROSSED, SKIPPED, EXTRA, EMPTY, CROWDED] = KINDS.keys();
 const UNSEEN_KINDS = 4; // this kind and those after it no lift shows
 export const SIGNS = ["one end", "two ends", "shift", "gap", "crowded", "late"];
 const OFTEN = [1, 1, 1, 1, 0.5, 0.5, 0.5];
 export const SHOWS = [
-  [0.80, 0.06, 0.02, 0.04, 0.04, 0.04],
-  [0.20, 0.74, 0.02, 0.01, 0.02, 0.01],
-  [0.10, 0.04, 0.72, 0.10, 0.02, 0.02],
-  [0.14, 0.04, 0.70, 0.01, 0.10, 0.01],
+  [0.8, 0.06, 0.02, 0.04, 0.04, 0.04],
+  [0.2, 0.74, 0.02, 0.01, 0.02, 0.01],
+  [0.1, 0.04, 0.72, 0.1, 0.02, 0.02],
+  [0.14, 0.04, 0.7, 0.01, 0.1, 0.01],
   [0.02, 0.02, 0.02, 0.92, 0.01, 0.01],
-  [0.02, 0.04, 0.02, 0.01, 0.90, 0.01],
-  [0.24, 0.02, 0.01, 0.01, 0.02, 0.70],
+  [0.02, 0.04, 0.02, 0.01, 0.9, 0.01],
+  [0.24, 0.02, 0.01, 0.01, 0.02, 0.7],
 ];
 export const MISREAD = 0.02; // of answers whether an end rises
 const MISCOUNT = 1; // each end farther from where it was seen is e times less likely
@@ -35,22 +43,48 @@ export function everything(planned, shafts, free) {
   const made = [];
   const add = (kind, all) => {
     const total = all.reduce((sum, [, , weight]) => sum + weight, 0);
-    if (total > 0) for (const [end, shaft, weight] of all) if (weight > 0) made.push([kind, end, shaft, (weight / total) * OFTEN[kind]]);
+    if (total > 0)
+      for (const [end, shaft, weight] of all)
+        if (weight > 0) made.push([kind, end, shaft, (weight / total) * OFTEN[kind]]);
   };
   const every = [...Array(shafts + 1).keys()];
-  add(WRONG, ends.flatMap((end) => every.map((shaft) => [end, shaft, Math.exp(rare.shaft[planned[end]][shaft])])));
-  const cross = ends.filter((end) => end + 1 < planned.length && !free[end + 1] && planned[end] !== planned[end + 1]);
-  add(CROSSED, cross.map((end) => [end, planned[end + 1], 1]));
+  add(
+    WRONG,
+    ends.flatMap((end) => every.map((shaft) => [end, shaft, Math.exp(rare.shaft[planned[end]][shaft])])),
+  );
+  const cross = ends.filter(
+    (end) => end + 1 < planned.length && !free[end + 1] && planned[end] !== planned[end + 1],
+  );
+  add(
+    CROSSED,
+    cross.map((end) => [end, planned[end + 1], 1]),
+  );
   add(SKIPPED, summed(ends.map((end) => [run[end], -1, 1])));
   const places = ends.length ? [...ends, ends.at(-1) + 1] : [];
-  add(EXTRA, summed(places.flatMap((end) => every.map((shaft) => {
-    const same = end > 0 && planned[end - 1] === shaft && !free[end - 1];
-    return [same ? run[end - 1] : end, shaft, Math.exp(rare.any[shaft])];
-  }))));
-  for (let kind = UNSEEN_KINDS; kind < KINDS.length; kind++) add(kind, ends.map((end) => [end, -1, 1]));
+  add(
+    EXTRA,
+    summed(
+      places.flatMap((end) =>
+        every.map((shaft) => {
+          const same = end > 0 && planned[end - 1] === shaft && !free[end - 1];
+          return [same ? run[end - 1] : end, shaft, Math.exp(rare.any[shaft])];
+        }),
+      ),
+    ),
+  );
+  for (let kind = UNSEEN_KINDS; kind < KINDS.length; kind++)
+    add(
+      kind,
+      ends.map((end) => [end, -1, 1]),
+    );
   const column = (at) => made.map((each) => each[at]);
   return weighed({
-    planned, shafts, kind: Uint8Array.from(column(0)), end: Int32Array.from(column(1)), shaft: Int16Array.from(column(2)), weight: Float64Array.from(column(3)),
+    planned,
+    shafts,
+    kind: Uint8Array.from(column(0)),
+    end: Int32Array.from(column(1)),
+    shaft: Int16Array.from(column(2)),
+    weight: Float64Array.from(column(3)),
   });
 }
 
@@ -82,7 +116,8 @@ export function seenAt(possible, first, last) {
 }
 
 /** How the fault looks. */
-export const looks = (possible, sign) => weighed(possible, (place) => SHOWS[possible.kind[place]][SIGNS.indexOf(sign)]);
+export const looks = (possible, sign) =>
+  weighed(possible, (place) => SHOWS[possible.kind[place]][SIGNS.indexOf(sign)]);
 
 /** The shaft of this end, counted on the loom from 0, by each possibility; `shafts`: in none. */
 export function on(possible, column) {
@@ -110,22 +145,33 @@ export function on(possible, column) {
 export function rose(possible, lifted, seen) {
   const up = new Set(lifted.map((shaft) => shaft - 1));
   const looked = seen.map(([end, rises]) => [on(possible, end - 1), rises]);
-  return weighed(possible, (place) => looked.reduce(
-    (like, [shafts, rises]) => like * (up.has(shafts[place]) === rises ? 1 - MISREAD : MISREAD), 1));
+  return weighed(possible, (place) =>
+    looked.reduce(
+      (like, [shafts, rises]) => like * (up.has(shafts[place]) === rises ? 1 - MISREAD : MISREAD),
+      1,
+    ),
+  );
 }
 
 /** How likely a possibility is; a slip that no lift shows counts with the ends beside it. */
 export function certainty(possible, place) {
   const kind = possible.kind[place];
   if (kind < UNSEEN_KINDS) return possible.weight[place];
-  return possible.weight.reduce((sum, weight, other) => (
-    possible.kind[other] === kind && Math.abs(possible.end[other] - possible.end[place]) <= BESIDE ? sum + weight : sum), 0);
+  return possible.weight.reduce(
+    (sum, weight, other) =>
+      possible.kind[other] === kind && Math.abs(possible.end[other] - possible.end[place]) <= BESIDE
+        ? sum + weight
+        : sum,
+    0,
+  );
 }
 
 /** The place of the likeliest possibility. */
 export function top(possible) {
   let best = 0;
-  possible.weight.forEach((weight, place) => { if (weight > possible.weight[best]) best = place; });
+  possible.weight.forEach((weight, place) => {
+    if (weight > possible.weight[best]) best = place;
+  });
   return best;
 }
 
@@ -133,6 +179,14 @@ export function top(possible) {
 export function slipOf(possible, place) {
   const [kind, end, shaft] = [possible.kind[place], possible.end[place], possible.shaft[place]];
   const number = (each) => (each === possible.shafts ? 0 : each + 1);
-  const planned = end < possible.planned.length && kind !== EXTRA && kind !== EMPTY && kind !== CROWDED ? number(possible.planned[end]) : null;
-  return slip(KINDS[kind], { end: end + 1, planned, found: shaft < 0 ? null : number(shaft), odds: odds(certainty(possible, place)) });
+  const planned =
+    end < possible.planned.length && kind !== EXTRA && kind !== EMPTY && kind !== CROWDED
+      ? number(possible.planned[end])
+      : null;
+  return slip(KINDS[kind], {
+    end: end + 1,
+    planned,
+    found: shaft < 0 ? null : number(shaft),
+    odds: odds(certainty(possible, place)),
+  });
 }

@@ -3,16 +3,27 @@
 const SIGNS = { gap: "gap", line: "crowded", streak: "crowded" };
 const NUMBER = "([0-9]{1,5})";
 const RISES = new RegExp(
-  `^end ${NUMBER} (rises|does not rise|doesn't rise|stays down) (?:with|on) shafts? ([0-9]{1,3}(?:(?: and |, ?| )[0-9]{1,3})*)$`);
-const ENDS = new RegExp(`^(?:(gap|line|streak) (?:at|between) )?(?:ends? )?${NUMBER}(?: ?(?:to|-|and) ?${NUMBER})?$`);
-const FROM = new RegExp(`^(?:(gap|line|streak|end|fault) )?${NUMBER}(?: ends?)?(?: in)? from (?:the )?(left|right)(?: edge)?$`);
+  `^end ${NUMBER} (rises|does not rise|doesn't rise|stays down) (?:with|on) shafts? ([0-9]{1,3}(?:(?: and |, ?| )[0-9]{1,3})*)$`,
+);
+const ENDS = new RegExp(
+  `^(?:(gap|line|streak) (?:at|between) )?(?:ends? )?${NUMBER}(?: ?(?:to|-|and) ?${NUMBER})?$`,
+);
+const FROM = new RegExp(
+  `^(?:(gap|line|streak|end|fault) )?${NUMBER}(?: ends?)?(?: in)? from (?:the )?(left|right)(?: edge)?$`,
+);
 
 /**
  * What it says: where, how it looks, whether an end rises; or what is wrong, as the name of a word with its blanks.
  * @returns {{at?: [number, number], sign?: string, rose?: {shafts: number[], seen: [number, boolean][]}, wrong?: [string, object]}}
  */
 export function read(text, ends, shafts, end1) {
-  const words = text.toLowerCase().replaceAll("–", "-").split(/\s+/).filter(Boolean).join(" ").replace(/^[. ]+|[. ]+$/g, "");
+  const words = text
+    .toLowerCase()
+    .replaceAll("–", "-")
+    .split(/\s+/)
+    .filter(Boolean)
+    .join(" ")
+    .replace(/^[. ]+|[. ]+$/g, "");
   let found = RISES.exec(words);
   const no = (end) => (end >= 1 && end <= ends ? null : { wrong: ["no_end", { n: end, of: ends }] });
   if (found) {
@@ -33,7 +44,12 @@ export function read(text, ends, shafts, end1) {
     const both = [Number(found[2]), Number(found[3] ?? found[2])];
     return no(both[0]) ?? no(both[1]) ?? { at: both.sort((a, b) => a - b), ...sign(found[1]) };
   }
-  return { wrong: [words ? "not_understood" : "words_expected", { text: text.length > 40 ? `${text.slice(0, 39)}…` : text }] };
+  return {
+    wrong: [
+      words ? "not_understood" : "words_expected",
+      { text: text.length > 40 ? `${text.slice(0, 39)}…` : text },
+    ],
+  };
 }
 
 const sign = (word) => (SIGNS[word] ? { sign: SIGNS[word] } : {});

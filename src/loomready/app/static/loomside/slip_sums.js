@@ -22,7 +22,8 @@ export class Sums {
       for (let place = 0; place < width; place++) {
         if (lattice.inside[column][place]) {
           const ok = Math.exp(Math.max(lattice.ok[column][place] - this.top[column], LEAST));
-          this.one[column][place] = ok + (lattice.fixed[column][place] ? 0 : wrong[lattice.shaft[column][place]]);
+          this.one[column][place] =
+            ok + (lattice.fixed[column][place] ? 0 : wrong[lattice.shaft[column][place]]);
         }
         if (lattice.cross[column][place] > NEVER / 2) {
           this.cross[column][place] = Math.exp(Math.max(lattice.cross[column][place] - both, LEAST));
@@ -39,7 +40,12 @@ export class Sums {
     this.aheadLog = new Float64Array(columns + 1);
     this.reached[0][-low] = 1;
     for (let column = 0; column <= columns; column++) {
-      const [reached, skipped, byExtra, settled] = [this.reached, this.skipped, this.byExtra, this.settled].map((each) => each[column]);
+      const [reached, skipped, byExtra, settled] = [
+        this.reached,
+        this.skipped,
+        this.byExtra,
+        this.settled,
+      ].map((each) => each[column]);
       let sum = 0;
       for (let place = 0; place < width; place++) {
         sum = sum * this.slip + reached[place];
@@ -47,7 +53,8 @@ export class Sums {
         settled[place] = skipped[place] + byExtra[place];
       }
       const size = Math.max(...settled);
-      for (const row of [reached, skipped, byExtra, settled]) for (let place = 0; place < width; place++) row[place] /= size;
+      for (const row of [reached, skipped, byExtra, settled])
+        for (let place = 0; place < width; place++) row[place] /= size;
       this.aheadLog[column] += Math.log(size);
       if (column === columns) break;
       const log = this.aheadLog[column];
@@ -56,7 +63,8 @@ export class Sums {
         let ways = settled[place] * this.one[column][place];
         if (column) ways += this.settled[column - 1][place] * this.cross[column - 1][place] * gap;
         this.reached[column + 1][place] = ways;
-        if (place) this.byExtra[column + 1][place - 1] = (reached[place] + byExtra[place]) * this.extra[column];
+        if (place)
+          this.byExtra[column + 1][place - 1] = (reached[place] + byExtra[place]) * this.extra[column];
       }
       this.aheadLog[column + 1] = log;
     }
@@ -78,7 +86,8 @@ export class Sums {
         const gap = column + 2 <= columns ? Math.exp(this.backLog[column + 2] - log) : 0;
         for (let place = 0; place < width; place++) {
           straight[place] = this.afterColumn[column + 1][place] * this.one[column][place];
-          if (column + 2 <= columns) straight[place] += this.afterColumn[column + 2][place] * this.cross[column][place] * gap;
+          if (column + 2 <= columns)
+            straight[place] += this.afterColumn[column + 2][place] * this.cross[column][place] * gap;
           if (place) extra[place] = this.afterExtra[column + 1][place - 1] * this.extra[column];
         }
       }
@@ -112,21 +121,34 @@ export class Sums {
     if (place < 0 || place >= this.lattice.width) return 0;
     const rare = this.rareShaft[this.lattice.planned[end]];
     const weight = shafts.reduce((sum, shaft) => sum + this.em[column][shaft] * rare[shaft], 0) * this.slip;
-    return this.#share(this.settled[column][place], weight, this.afterColumn[column + 1][place], column, column + 1);
+    return this.#share(
+      this.settled[column][place],
+      weight,
+      this.afterColumn[column + 1][place],
+      column,
+      column + 1,
+    );
   }
 
   /** That this column is the next end's, and the next column this end's. */
   crossed(end, column) {
     const place = this.#place(end, column);
     if (place < 0 || place >= this.lattice.width) return 0;
-    return this.#share(this.settled[column][place], this.cross[column][place], this.afterColumn[column + 2][place], column, column + 2);
+    return this.#share(
+      this.settled[column][place],
+      this.cross[column][place],
+      this.afterColumn[column + 2][place],
+      column,
+      column + 2,
+    );
   }
 
   /** That the column is one too many, before this end and on one of these shafts. */
   extraBefore(end, column, shafts) {
     const place = this.#place(end, column);
     if (place <= 0 || place >= this.lattice.width) return 0;
-    const weight = shafts.reduce((sum, shaft) => sum + this.em[column][shaft] * this.rareAny[shaft], 0) * this.slip;
+    const weight =
+      shafts.reduce((sum, shaft) => sum + this.em[column][shaft] * this.rareAny[shaft], 0) * this.slip;
     const before = this.reached[column][place] + this.byExtra[column][place];
     return this.#share(before, weight, this.afterExtra[column + 1][place - 1], column, column + 1);
   }
@@ -137,7 +159,13 @@ export class Sums {
     for (let column = 0; column <= this.lattice.columns; column++) {
       const place = this.#place(end, column);
       if (place >= 0 && place < this.lattice.width - 1) {
-        found += this.#share(this.skipped[column][place], this.slip, this.afterSkips[column][place + 1], column, column);
+        found += this.#share(
+          this.skipped[column][place],
+          this.slip,
+          this.afterSkips[column][place + 1],
+          column,
+          column,
+        );
       }
     }
     return found;
@@ -148,7 +176,10 @@ export class Sums {
 export class Mixed {
   /** @param {[number, Sums][]} parts */
   constructor(parts) {
-    const over = (name) => (...given) => parts.reduce((sum, [share, sums]) => sum + share * sums[name](...given), 0);
+    const over =
+      (name) =>
+      (...given) =>
+        parts.reduce((sum, [share, sums]) => sum + share * sums[name](...given), 0);
     for (const name of ["wrong", "crossed", "extraBefore", "skippedEnd"]) this[name] = over(name);
   }
 }

@@ -16,7 +16,9 @@ export class Stopwatch {
       for (const [job, ms] of Object.entries(JSON.parse(localStorage.getItem(this.key) ?? "{}"))) {
         if (typeof ms === "number" && ms >= 0 && ms < 1000 * 3600000) this.kept[job] = ms;
       }
-    } catch { /* a browser that keeps nothing begins again */ }
+    } catch {
+      /* a browser that keeps nothing begins again */
+    }
     setInterval(() => this.#keep(), EVERY);
     addEventListener("pagehide", () => this.#keep());
     document.addEventListener("visibilitychange", () => this.#keep());
@@ -58,6 +60,8 @@ export class Stopwatch {
   #write() {
     try {
       localStorage.setItem(this.key, JSON.stringify(this.kept));
-    } catch { /* it goes on counting as long as the page is open */ }
+    } catch {
+      /* it goes on counting as long as the page is open */
+    }
   }
 }

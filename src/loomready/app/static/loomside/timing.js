@@ -15,8 +15,12 @@ export function timing(beside) {
   function show() {
     const running = watch.job === beside.name;
     const told = page.order.map((job) => [job, watch.told(job)]).filter(([, time]) => time);
-    byId("clock").textContent = running ? fill(words.time_runs, { time: watch.told(beside.name) || "0:00" }) : "";
-    byId("time").textContent = fill(running ? words.time_pause : words.time_start, { job: words[beside.name] });
+    byId("clock").textContent = running
+      ? fill(words.time_runs, { time: watch.told(beside.name) || "0:00" })
+      : "";
+    byId("time").textContent = fill(running ? words.time_pause : words.time_start, {
+      job: words[beside.name],
+    });
     const list = told.map(([job, time]) => `${words[job]} ${time}`).join(" · ");
     if (byId("time-told").textContent !== list) byId("time-told").textContent = list;
     byId("time-clear").hidden = !told.length;

@@ -60,11 +60,26 @@ export class TestWeave {
   draw(screen) {
     this.#look();
     if (screen.kind === "picks") {
-      return { place: this.says.picks, count: "", card: this.#picks(), say: this.says.picks, short: this.says.picks };
+      return {
+        place: this.says.picks,
+        count: "",
+        card: this.#picks(),
+        say: this.says.picks,
+        short: this.says.picks,
+      };
     }
-    const card = [this.#tabs(), ...{ ask: () => this.#ask(), cells: () => this.#cells(), slips: () => this.#slips() }[this.view]()];
+    const card = [
+      this.#tabs(),
+      ...{ ask: () => this.#ask(), cells: () => this.#cells(), slips: () => this.#slips() }[this.view](),
+    ];
     const open = this.#open().length;
-    return { place: this.says.find, count: open ? fill(this.says.slips, { n: open }) : "", card, say: "", short: this.says.find };
+    return {
+      place: this.says.find,
+      count: open ? fill(this.says.slips, { n: open }) : "",
+      card,
+      say: "",
+      short: this.says.find,
+    };
   }
 
   /** What the large button says; empty: there is something to mend first. */
@@ -109,12 +124,20 @@ export class TestWeave {
   }
 
   #tabs() {
-    const tabs = [["ask", this.says.ask], ["cells", this.says.cells], ["slips", fill(this.says.slips, { n: this.at.slips.length })]];
-    return make("div", "tabs", ...tabs.map(([view, text]) => {
-      const tab = this.#button(text, () => this.#show(view), "plain small");
-      tab.setAttribute("aria-pressed", String(this.view === view));
-      return tab;
-    }));
+    const tabs = [
+      ["ask", this.says.ask],
+      ["cells", this.says.cells],
+      ["slips", fill(this.says.slips, { n: this.at.slips.length })],
+    ];
+    return make(
+      "div",
+      "tabs",
+      ...tabs.map(([view, text]) => {
+        const tab = this.#button(text, () => this.#show(view), "plain small");
+        tab.setAttribute("aria-pressed", String(this.view === view));
+        return tab;
+      }),
+    );
   }
 
   // The picks.
@@ -122,34 +145,85 @@ export class TestWeave {
   #picks() {
     const { marks, says, job } = this;
     const shafts = [...Array(job.shafts).keys()].map((shaft) => shaft + 1);
-    const row = (pick, number) => make("tr", "", make("th", "", String(number + 1)),
-      ...shafts.map((shaft) => make("td", "", pick.includes(shaft) ? make("b", "", String(shaft)) : "·")));
-    const made = [make("p", "", marks.own ? says.picks_own : says.picks_test), make("div", "scroll", make("table", "lifts", make("tbody", "", ...marks.picks.map(row))))];
+    const row = (pick, number) =>
+      make(
+        "tr",
+        "",
+        make("th", "", String(number + 1)),
+        ...shafts.map((shaft) => make("td", "", pick.includes(shaft) ? make("b", "", String(shaft)) : "·")),
+      );
+    const made = [
+      make("p", "", marks.own ? says.picks_own : says.picks_test),
+      make("div", "scroll", make("table", "lifts", make("tbody", "", ...marks.picks.map(row)))),
+    ];
     const untold = this.#untold();
-    if (untold.length) made.push(make("p", "strong", fill(says.untold, { list: untold.map((pair) => pair.join("–")).join(", ") })));
+    if (untold.length)
+      made.push(
+        make("p", "strong", fill(says.untold, { list: untold.map((pair) => pair.join("–")).join(", ") })),
+      );
     if (job.own.length) {
       const other = marks.at("other") ? 0 : 1;
-      made.push(make("p", "", this.#button(marks.own ? says.use_test : says.use_own, () => this.#mark([marks.whole("other", other)]), "plain small")));
+      made.push(
+        make(
+          "p",
+          "",
+          this.#button(
+            marks.own ? says.use_test : says.use_own,
+            () => this.#mark([marks.whole("other", other)]),
+            "plain small",
+          ),
+        ),
+      );
     }
-    made.push(make("details", "", make("summary", "", says.alone), make("p", "", says.alone_how), make("div", "scroll", this.#alone())));
+    made.push(
+      make(
+        "details",
+        "",
+        make("summary", "", says.alone),
+        make("p", "", says.alone_how),
+        make("div", "scroll", this.#alone()),
+      ),
+    );
     return made;
   }
 
   /** Pairs of used shafts that these picks lift alike. */
   #untold() {
-    const used = [...new Set(this.job.threading)].filter((shaft) => shaft < this.job.shafts).sort((a, b) => a - b);
+    const used = [...new Set(this.job.threading)]
+      .filter((shaft) => shaft < this.job.shafts)
+      .sort((a, b) => a - b);
     const name = (shaft) => this.marks.picks.map((pick) => Number(pick.includes(shaft + 1))).join("");
-    return used.flatMap((one, at) => used.slice(at + 1).filter((other) => name(one) === name(other)).map((other) => [one + 1, other + 1]));
+    return used.flatMap((one, at) =>
+      used
+        .slice(at + 1)
+        .filter((other) => name(one) === name(other))
+        .map((other) => [one + 1, other + 1]),
+    );
   }
 
   /** Which ends of each group rise when a shaft is lifted alone. */
   #alone() {
     const { groups, threading, shafts } = this.job;
     const used = [...new Set(threading)].filter((shaft) => shaft < shafts).sort((a, b) => a - b);
-    const head = make("tr", "", make("th", "", ""), ...used.map((shaft) => make("th", "", String(shaft + 1))));
+    const head = make(
+      "tr",
+      "",
+      make("th", "", ""),
+      ...used.map((shaft) => make("th", "", String(shaft + 1))),
+    );
     const rows = groups.map(({ first, last }) => {
-      const rising = (shaft) => threading.slice(first - 1, last).map((on, at) => (on === shaft ? at + 1 : 0)).filter(Boolean).join(" ");
-      return make("tr", "", make("th", "", fill(this.says.group, { a: first, b: last })), ...used.map((shaft) => make("td", "", rising(shaft) || "–")));
+      const rising = (shaft) =>
+        threading
+          .slice(first - 1, last)
+          .map((on, at) => (on === shaft ? at + 1 : 0))
+          .filter(Boolean)
+          .join(" ");
+      return make(
+        "tr",
+        "",
+        make("th", "", fill(this.says.group, { a: first, b: last })),
+        ...used.map((shaft) => make("td", "", rising(shaft) || "–")),
+      );
     });
     return make("table", "alone", make("thead", "", head), make("tbody", "", ...rows));
   }
@@ -169,14 +243,24 @@ export class TestWeave {
     for (const { shafts, seen } of answers.lifts) if (seen.length) state = rose(state, shafts, seen);
     const own = new Set(marks.picks.map(String));
     const other = new Set([...this.job.test, ...this.job.own].map(String));
-    const lifts = this.job.lifts.filter((lift) => own.has(String(lift)) || !other.has(String(lift)) || lift.length === 1);
+    const lifts = this.job.lifts.filter(
+      (lift) => own.has(String(lift)) || !other.has(String(lift)) || lift.length === 1,
+    );
     const known_ = (question) => {
       if (question.kind === "where") return answers.passed.where;
       if (question.kind === "looks") return answers.signs.length > 0 || answers.passed.looks;
       const there = answers.lifts.find((each) => String(each.shafts) === String(question.shafts));
-      return Boolean(there) && question.ends.every((end) => there.seen.some(([each]) => each === end) || there.unseen.includes(end));
+      return (
+        Boolean(there) &&
+        question.ends.every((end) => there.seen.some(([each]) => each === end) || there.unseen.includes(end))
+      );
     };
-    this.asking = { answers, question: best(state, lifts, known_), slip: web.named(slipOf(state, top(state))), sure: sure(state) };
+    this.asking = {
+      answers,
+      question: best(state, lifts, known_),
+      slip: web.named(slipOf(state, top(state))),
+      sure: sure(state),
+    };
     return this.asking;
   }
 
@@ -195,7 +279,14 @@ export class TestWeave {
     } else {
       made.push(make("p", "", says.no_question));
     }
-    if (answers.any) made.push(make("p", "", this.#button(says.again, () => this.#answer(this.marks.forgotten()), "plain small")));
+    if (answers.any)
+      made.push(
+        make(
+          "p",
+          "",
+          this.#button(says.again, () => this.#answer(this.marks.forgotten()), "plain small"),
+        ),
+      );
     made.push(this.#typed());
     if (!answers.at) made.unshift(make("p", "", says.touch), this.#strip());
     if (document.getElementById("beside").dataset.url) {
@@ -210,16 +301,32 @@ export class TestWeave {
   #question(question) {
     const { says, marks } = this;
     if (question.kind === "where") {
-      const spans = question.stretches.map(([a, b]) => this.#button(fill(b > a ? says.span : says.one_end, { a, b }), () => this.#within(a, b)));
-      return [make("p", "strong", says.where), make("div", `replies across${this.flip ? " leftward" : ""}`, ...spans), this.#pass(() => [marks.change("passed", 0, 0, 1)])];
+      const spans = question.stretches.map(([a, b]) =>
+        this.#button(fill(b > a ? says.span : says.one_end, { a, b }), () => this.#within(a, b)),
+      );
+      return [
+        make("p", "strong", says.where),
+        make("div", `replies across${this.flip ? " leftward" : ""}`, ...spans),
+        this.#pass(() => [marks.change("passed", 0, 0, 1)]),
+      ];
     }
     if (question.kind === "looks") {
-      const signs = SIGNS.map((sign, at) => this.#button(this.job.sentences[sign], () => this.#answer([marks.change("sign", at, at, 1)])));
-      return [make("p", "strong", says.looks), make("div", "replies", ...signs), this.#pass(() => [marks.change("passed", 1, 1, 1)])];
+      const signs = SIGNS.map((sign, at) =>
+        this.#button(this.job.sentences[sign], () => this.#answer([marks.change("sign", at, at, 1)])),
+      );
+      return [
+        make("p", "strong", says.looks),
+        make("div", "replies", ...signs),
+        this.#pass(() => [marks.change("passed", 1, 1, 1)]),
+      ];
     }
-    const asks = fill(question.shafts.length === 1 ? says.lift_one : says.lift, { shafts: question.shafts.join(" ") });
+    const asks = fill(question.shafts.length === 1 ? says.lift_one : says.lift, {
+      shafts: question.shafts.join(" "),
+    });
     const replies = question.patterns.slice(0, MOST_PATTERNS).map((pattern) => {
-      const ends = question.ends.map((end, at) => make("span", pattern[at] ? "up" : "down", make("i"), String(end)));
+      const ends = question.ends.map((end, at) =>
+        make("span", pattern[at] ? "up" : "down", make("i"), String(end)),
+      );
       const rising = question.ends.filter((_, at) => pattern[at]);
       const shown = make("span", `ends${this.flip ? " leftward" : ""}`, ...ends);
       shown.setAttribute("aria-hidden", "true");
@@ -228,21 +335,44 @@ export class TestWeave {
       button.append(shown, make("span", "hidden", told));
       return button;
     });
-    return [make("p", "strong", asks), make("div", "replies", ...replies), this.#pass(() => this.#bits("unseen", question, question.ends.map(() => 1)))];
+    return [
+      make("p", "strong", asks),
+      make("div", "replies", ...replies),
+      this.#pass(() =>
+        this.#bits(
+          "unseen",
+          question,
+          question.ends.map(() => 1),
+        ),
+      ),
+    ];
   }
 
   #pass(changes) {
-    return make("p", "", this.#button(this.says.unseen, () => this.#answer(changes()), "plain small"));
+    return make(
+      "p",
+      "",
+      this.#button(this.says.unseen, () => this.#answer(changes()), "plain small"),
+    );
   }
 
   /** Bits of these ends in the row of a lift. */
   #bits(name, question, values) {
     const lift = this.job.lifts.findIndex((each) => String(each) === String(question.shafts));
-    return question.ends.map((end, at) => this.marks.change(name, lift * this.marks.ends + end - 1, lift * this.marks.ends + end - 1, values[at]));
+    return question.ends.map((end, at) =>
+      this.marks.change(name, lift * this.marks.ends + end - 1, lift * this.marks.ends + end - 1, values[at]),
+    );
   }
 
   #answerLift(question, pattern) {
-    this.#answer([...this.#bits("answered", question, pattern.map(() => 1)), ...this.#bits("rose", question, pattern.map(Number))]);
+    this.#answer([
+      ...this.#bits(
+        "answered",
+        question,
+        pattern.map(() => 1),
+      ),
+      ...this.#bits("rose", question, pattern.map(Number)),
+    ]);
   }
 
   /** One of the stretches that were asked for: of what was said before, only that part. */
@@ -282,7 +412,8 @@ export class TestWeave {
     this.word = heard.wrong ? fill(this.says[heard.wrong[0]], heard.wrong[1]) : "";
     const changes = [];
     if (heard.at) changes.push(marks.whole("at"), marks.change("at", heard.at[0] - 1, heard.at[1] - 1, 1));
-    if (heard.sign) changes.push(marks.change("sign", SIGNS.indexOf(heard.sign), SIGNS.indexOf(heard.sign), 1));
+    if (heard.sign)
+      changes.push(marks.change("sign", SIGNS.indexOf(heard.sign), SIGNS.indexOf(heard.sign), 1));
     if (heard.rose) {
       const lift = job.lifts.findIndex((each) => String(each) === String(heard.rose.shafts));
       if (lift < 0) {
@@ -290,7 +421,18 @@ export class TestWeave {
       } else {
         const ends = heard.rose.seen.map(([end]) => end);
         const question = { shafts: heard.rose.shafts, ends };
-        changes.push(...this.#bits("answered", question, ends.map(() => 1)), ...this.#bits("rose", question, heard.rose.seen.map(([, up]) => Number(up))));
+        changes.push(
+          ...this.#bits(
+            "answered",
+            question,
+            ends.map(() => 1),
+          ),
+          ...this.#bits(
+            "rose",
+            question,
+            heard.rose.seen.map(([, up]) => Number(up)),
+          ),
+        );
       }
     }
     this.#mark(changes);
@@ -322,7 +464,8 @@ export class TestWeave {
     // Once it is on the page, the ends that are shown large stand in the middle.
     requestAnimationFrame(() => {
       const share = (this.first - 1 + size / 2) / marks.ends;
-      scroll.scrollLeft = (this.flip ? 1 - share : share) * svg.getBoundingClientRect().width - scroll.clientWidth / 2;
+      scroll.scrollLeft =
+        (this.flip ? 1 - share : share) * svg.getBoundingClientRect().width - scroll.clientWidth / 2;
     });
     return scroll;
   }
@@ -333,28 +476,50 @@ export class TestWeave {
     const ends = Array.from({ length: last - this.first + 1 }, (_, at) => this.first + at);
     const grid = make("div", `cells${this.flip ? " leftward" : ""} of-${ends.length}`);
     const rows = marks.picks.map((_, pick) => ends.map((end) => this.#cell(pick, end)));
-    for (const [pick, row] of [...rows.entries()].reverse()) grid.append(make("div", "row-of", make("span", "pick", String(pick + 1)), ...row));
+    for (const [pick, row] of [...rows.entries()].reverse())
+      grid.append(make("div", "row-of", make("span", "pick", String(pick + 1)), ...row));
     const heads = ends.map((end) => {
       const shaft = job.threading[end - 1];
-      return make("span", "", make("b", "", String(end)), make("br"), job.free[end - 1] ? make("small", "", says.edge) : shaft < job.shafts ? String(shaft + 1) : "–");
+      return make(
+        "span",
+        "",
+        make("b", "", String(end)),
+        make("br"),
+        job.free[end - 1] ? make("small", "", says.edge) : shaft < job.shafts ? String(shaft + 1) : "–",
+      );
     });
     grid.append(make("div", "row-of heads", make("span", "pick"), ...heads));
     grid.onkeydown = (event) => this.#byArrows(event, rows);
     const seen = marks.looked(this.first - 1);
     const ahead = this.first + WINDOW <= marks.ends ? this.first + WINDOW : 1;
     const moves = make("p", "acts");
-    if (this.first > 1) moves.append(this.#button(says.before, () => this.#move(this.first - WINDOW), "plain small"));
+    if (this.first > 1)
+      moves.append(this.#button(says.before, () => this.#move(this.first - WINDOW), "plain small"));
     if (last < marks.ends) moves.append(this.#button(says.after, () => this.#move(last + 1), "plain small"));
     if (seen) moves.append(this.#button(says.forget, () => this.#forget(last), "plain small"));
     const here = this.first;
     return [
-      make("p", "", says.touch), this.#strip(),
-      make("p", "strong", fill(says.span, { a: here, b: last }), seen ? make("span", "quiet", ` · ${says.looked_at}`) : ""),
-      make("p", "help", says.cells_how), this.#legend(), grid, make("p", "help", says.cells_below),
-      this.#button(says.looked, () => {
-        this.first = ahead;
-        this.#mark([this.#lookedAt(here, last, 1)]);
-      }, "wide"), moves,
+      make("p", "", says.touch),
+      this.#strip(),
+      make(
+        "p",
+        "strong",
+        fill(says.span, { a: here, b: last }),
+        seen ? make("span", "quiet", ` · ${says.looked_at}`) : "",
+      ),
+      make("p", "help", says.cells_how),
+      this.#legend(),
+      grid,
+      make("p", "help", says.cells_below),
+      this.#button(
+        says.looked,
+        () => {
+          this.first = ahead;
+          this.#mark([this.#lookedAt(here, last, 1)]);
+        },
+        "wide",
+      ),
+      moves,
     ];
   }
 
@@ -370,7 +535,14 @@ export class TestWeave {
 
   #forget(last) {
     const { marks } = this;
-    const rows = marks.picks.map((_, pick) => marks.change("differs", marks.row(pick) * marks.ends + this.first - 1, marks.row(pick) * marks.ends + last - 1, 0));
+    const rows = marks.picks.map((_, pick) =>
+      marks.change(
+        "differs",
+        marks.row(pick) * marks.ends + this.first - 1,
+        marks.row(pick) * marks.ends + last - 1,
+        0,
+      ),
+    );
     this.#mark([this.#lookedAt(this.first, last, 0), ...rows]);
   }
 
@@ -383,11 +555,15 @@ export class TestWeave {
     const { marks, says } = this;
     const planned = marks.planned(pick, end - 1);
     const differs = marks.differs(pick, end - 1);
-    const cell = this.#button("", () => {
-      const place = marks.row(pick) * marks.ends + end - 1;
-      this.focus = cell.dataset.cell;
-      this.#mark([marks.change("differs", place, place, differs ? 0 : 1)]);
-    }, `one ${planned ? "up" : "down"}${differs ? " differs" : ""}`);
+    const cell = this.#button(
+      "",
+      () => {
+        const place = marks.row(pick) * marks.ends + end - 1;
+        this.focus = cell.dataset.cell;
+        this.#mark([marks.change("differs", place, place, differs ? 0 : 1)]);
+      },
+      `one ${planned ? "up" : "down"}${differs ? " differs" : ""}`,
+    );
     cell.dataset.cell = `${pick + 1}-${end}`;
     const told = fill(says.cell, { pick: pick + 1, end, planned: planned ? says.warp_up : says.weft_up });
     cell.setAttribute("aria-label", `${told}, ${says.differs}`);
@@ -398,7 +574,9 @@ export class TestWeave {
 
   #byArrows(event, rows) {
     const side = this.flip ? -1 : 1;
-    const step = { ArrowUp: [1, 0], ArrowDown: [-1, 0], ArrowRight: [0, side], ArrowLeft: [0, -side] }[event.key];
+    const step = { ArrowUp: [1, 0], ArrowDown: [-1, 0], ArrowRight: [0, side], ArrowLeft: [0, -side] }[
+      event.key
+    ];
     const at = rows.findIndex((row) => row.includes(event.target));
     if (!step || at < 0) return;
     event.preventDefault();
@@ -418,28 +596,50 @@ export class TestWeave {
 
   #told(each) {
     const { says } = this;
-    const name = { "wrong shaft": each.found ? "on" : "off", extra: each.found ? "extra_on" : "extra_off", "wrong lift": each.planned ? "not_risen" : "risen" }[each.kind] ?? each.kind;
+    const name =
+      {
+        "wrong shaft": each.found ? "on" : "off",
+        extra: each.found ? "extra_on" : "extra_off",
+        "wrong lift": each.planned ? "not_risen" : "risen",
+      }[each.kind] ?? each.kind;
     const what = fill(this.job.sentences[name], { planned: each.planned, found: each.found });
     if (each.end === null) return fill(says.pick_is, { pick: each.pick, what });
-    return each.kind === "crossed" ? fill(says.ends_are, { end: each.end, next: each.end + 1, what }) : fill(says.end_is, { end: each.end, what });
+    return each.kind === "crossed"
+      ? fill(says.ends_are, { end: each.end, next: each.end + 1, what })
+      : fill(says.end_is, { end: each.end, what });
   }
 
   #odds(each) {
     if (each.kept) return this.says.by_questions;
     if (each.odds >= MOST_ODDS) return this.says.certain;
-    return fill(this.says.odds, { odds: each.odds >= 10 ? Math.round(each.odds) : Number(each.odds.toPrecision(2)) });
+    return fill(this.says.odds, {
+      odds: each.odds >= 10 ? Math.round(each.odds) : Number(each.odds.toPrecision(2)),
+    });
   }
 
   #slips() {
     const { says, at, marks } = this;
     const made = [make("p", "quiet", fill(says.compared, { n: at.looked, of: marks.ends }))];
     if (!at.slips.length) {
-      made.push(make("p", "strong", at.unexplained ? several(says, "unexplained", at.unexplained) : at.looked ? says.none_seen : says.nothing_yet));
+      made.push(
+        make(
+          "p",
+          "strong",
+          at.unexplained
+            ? several(says, "unexplained", at.unexplained)
+            : at.looked
+              ? says.none_seen
+              : says.nothing_yet,
+        ),
+      );
     }
     made.push(make("ul", "slips", ...at.slips.map((each, place) => this.#slip(each, place))));
     if (at.mending.length) made.push(...this.#mending());
     if (at.slips.length && at.slips.every((_, place) => at.mended[place] || at.left[place])) {
-      made.push(make("p", "", says.all_ticked), this.#button(says.compare_again, () => this.#begin(), "wide"));
+      made.push(
+        make("p", "", says.all_ticked),
+        this.#button(says.compare_again, () => this.#begin(), "wide"),
+      );
     }
     if (at.left.includes(true) || at.slips.length) made.push(...this.#ifLeft());
     return made;
@@ -454,24 +654,61 @@ export class TestWeave {
     });
     this.view = "cells";
     this.first = 1;
-    this.#mark([...marks.forgotten(), ...["looked", "differs", "kept", "mended", "left", "way"].map((name) => marks.whole(name)), ...stay]);
+    this.#mark([
+      ...marks.forgotten(),
+      ...["looked", "differs", "kept", "mended", "left", "way"].map((name) => marks.whole(name)),
+      ...stay,
+    ]);
   }
 
   #slip(each, place) {
     const { says, at, marks } = this;
     const code = marks.code(each);
-    const others = at.alternatives.filter(({ instead }) => instead === place).slice(0, 6).map((other) => this.#told(other.slip));
-    const where = each.end ? this.#button(this.#told(each), () => {
-      this.first = Math.min(each.end, marks.ends) - ((Math.min(each.end, marks.ends) - 1) % WINDOW);
-      this.#show("cells");
-    }, "link") : make("b", "", this.#told(each));
-    const line = make("li", at.left[place] ? "left" : "", where, make("span", "quiet", ` · ${this.#odds(each)}`));
+    const others = at.alternatives
+      .filter(({ instead }) => instead === place)
+      .slice(0, 6)
+      .map((other) => this.#told(other.slip));
+    const where = each.end
+      ? this.#button(
+          this.#told(each),
+          () => {
+            this.first = Math.min(each.end, marks.ends) - ((Math.min(each.end, marks.ends) - 1) % WINDOW);
+            this.#show("cells");
+          },
+          "link",
+        )
+      : make("b", "", this.#told(each));
+    const line = make(
+      "li",
+      at.left[place] ? "left" : "",
+      where,
+      make("span", "quiet", ` · ${this.#odds(each)}`),
+    );
     if (each.odds < DOUBTFUL) line.append(make("span", "quiet", ` ${says.doubtful}`));
-    if (others.length) line.append(make("br"), make("span", "quiet", fill(says.or, { what: others.join("; ") })));
+    if (others.length)
+      line.append(make("br"), make("span", "quiet", fill(says.or, { what: others.join("; ") })));
     if (at.left[place]) line.append(make("b", "", ` · ${says.stays}`));
     const acts = make("p", "acts");
-    if (each.kept) acts.append(this.#button(says.remove, () => this.#mark([marks.change("kept", code, code, 0), marks.change("left", code, code, 0), marks.change("mended", code, code, 0)]), "plain small"));
-    acts.append(this.#button(at.left[place] ? says.leave_not : says.leave, () => this.#mark([marks.change("left", code, code, at.left[place] ? 0 : 1)]), "plain small"));
+    if (each.kept)
+      acts.append(
+        this.#button(
+          says.remove,
+          () =>
+            this.#mark([
+              marks.change("kept", code, code, 0),
+              marks.change("left", code, code, 0),
+              marks.change("mended", code, code, 0),
+            ]),
+          "plain small",
+        ),
+      );
+    acts.append(
+      this.#button(
+        at.left[place] ? says.leave_not : says.leave,
+        () => this.#mark([marks.change("left", code, code, at.left[place] ? 0 : 1)]),
+        "plain small",
+      ),
+    );
     line.append(acts);
     return line;
   }
@@ -483,12 +720,36 @@ export class TestWeave {
     const told = [fill(says.about, { minutes: minutesOf(chosen.minutes) })];
     if (job.learned) told.push(several(says, "learned", job.learned));
     if (chosen.proved && way === 0) told.push(says.proved);
-    const actions = [...chosen.actions].sort((a, b) => (a.ends[0] - b.ends[0] || a.ends[1] - b.ends[1]) * (this.flip ? 1 : -1));
-    const made = [make("h2", "", says.mend), make("p", "", `${told.join(" ")} ${says.right_to_left}`), make("ol", "ticks", ...actions.map((action) => this.#action(action)))];
+    const actions = [...chosen.actions].sort(
+      (a, b) => (a.ends[0] - b.ends[0] || a.ends[1] - b.ends[1]) * (this.flip ? 1 : -1),
+    );
+    const made = [
+      make("h2", "", says.mend),
+      make("p", "", `${told.join(" ")} ${says.right_to_left}`),
+      make("ol", "ticks", ...actions.map((action) => this.#action(action))),
+    ];
     if (at.mending.length > 1) {
-      made.push(make("details", "", make("summary", "", says.ways), ...at.mending.map((each, number) => make("p", "",
-        number === way ? make("b", "", says.chosen) : this.#button(says.choose, () => this.#mark([marks.whole("way"), marks.change("way", number, number, 1)]), "plain small"),
-        ` ${fill(says.minutes, { minutes: minutesOf(each.minutes) })}: ${each.actions.map((action) => action.do).join("; ")}`))));
+      made.push(
+        make(
+          "details",
+          "",
+          make("summary", "", says.ways),
+          ...at.mending.map((each, number) =>
+            make(
+              "p",
+              "",
+              number === way
+                ? make("b", "", says.chosen)
+                : this.#button(
+                    says.choose,
+                    () => this.#mark([marks.whole("way"), marks.change("way", number, number, 1)]),
+                    "plain small",
+                  ),
+              ` ${fill(says.minutes, { minutes: minutesOf(each.minutes) })}: ${each.actions.map((action) => action.do).join("; ")}`,
+            ),
+          ),
+        ),
+      );
     }
     return made;
   }
@@ -497,18 +758,38 @@ export class TestWeave {
     const { says, at, marks, job } = this;
     const done = action.slips.every((place) => at.mended[place]);
     const needs = [];
-    for (const [name, shafts] of [["needs_repair", action.needs.repairs], ["needs_spare", action.needs.spare]]) {
-      if (shafts.length) needs.push(fill(shafts.length === 1 ? says[`${name}_one`] : says[name], { shafts: shafts.join(", ") }));
+    for (const [name, shafts] of [
+      ["needs_repair", action.needs.repairs],
+      ["needs_spare", action.needs.spare],
+    ]) {
+      if (shafts.length)
+        needs.push(
+          fill(shafts.length === 1 ? says[`${name}_one`] : says[name], { shafts: shafts.join(", ") }),
+        );
     }
     for (const end of action.needs.new) {
-      needs.push(fill(says.needs_end, { length: job.length, yarn: this.page.yarns[job.yarn?.[end - 1]]?.name ?? "" }));
+      needs.push(
+        fill(says.needs_end, { length: job.length, yarn: this.page.yarns[job.yarn?.[end - 1]]?.name ?? "" }),
+      );
     }
-    const tick = this.#button("", () => this.#mark(action.slips.map((place) => {
-      const code = marks.code(at.slips[place]);
-      return marks.change("mended", code, code, done ? 0 : 1);
-    })), "tick plain");
+    const tick = this.#button(
+      "",
+      () =>
+        this.#mark(
+          action.slips.map((place) => {
+            const code = marks.code(at.slips[place]);
+            return marks.change("mended", code, code, done ? 0 : 1);
+          }),
+        ),
+      "tick plain",
+    );
     tick.setAttribute("aria-pressed", String(done));
-    const text = make("span", "", action.do, make("span", "quiet", ` · ${fill(says.minutes, { minutes: minutesOf(action.minutes) })}`));
+    const text = make(
+      "span",
+      "",
+      action.do,
+      make("span", "quiet", ` · ${fill(says.minutes, { minutes: minutesOf(action.minutes) })}`),
+    );
     if (needs.length) text.append(make("br"), make("span", "quiet", needs.join(", ")));
     tick.append(make("span", "box", done ? "✓" : ""), text);
     return make("li", "", tick);
@@ -516,11 +797,32 @@ export class TestWeave {
 
   #ifLeft() {
     const { says, at, job } = this;
-    const seen = at.slips.filter(({ end, kind }) => end !== null && !["empty dent", "crowded dent", "round its heddle"].includes(kind)).slice(0, MOST_CLOTHS);
+    const seen = at.slips
+      .filter(
+        ({ end, kind }) => end !== null && !["empty dent", "crowded dent", "round its heddle"].includes(kind),
+      )
+      .slice(0, MOST_CLOTHS);
     if (!seen.length) return [];
-    const [planned, left] = [job.threading, at.there].map((threading) => this.#floats(floatsOf(job.weave, threading)));
-    const made = [make("h2", "", says.if_left), make("p", "", fill(says.floats, { planned, left })), make("div", "patches", ...seen.map(({ end }) =>
-      make("figure", "", patch(job, job.threading, end, this.flip), patch(job, at.there, end, this.flip), make("figcaption", "", fill(says.around, { n: end })))))];
+    const [planned, left] = [job.threading, at.there].map((threading) =>
+      this.#floats(floatsOf(job.weave, threading)),
+    );
+    const made = [
+      make("h2", "", says.if_left),
+      make("p", "", fill(says.floats, { planned, left })),
+      make(
+        "div",
+        "patches",
+        ...seen.map(({ end }) =>
+          make(
+            "figure",
+            "",
+            patch(job, job.threading, end, this.flip),
+            patch(job, at.there, end, this.flip),
+            make("figcaption", "", fill(says.around, { n: end })),
+          ),
+        ),
+      ),
+    ];
     if (document.getElementById("beside").dataset.url) {
       const link = make("a", "button plain", says.plan_it);
       link.href = job.plan_address;

@@ -35,15 +35,23 @@ export function testWeb(marks, slips, first, size, flip) {
   const { ends, picks, job } = marks;
   const left = (end, width = 1) => (flip ? ends - end - width : end);
   const svg = part("svg", "testweb", {
-    viewBox: `0 0 ${ends} ${picks.length + 1}`, preserveAspectRatio: "none", width: `${job.width_mm}mm`, height: (picks.length + 1) * PICK_PX,
+    viewBox: `0 0 ${ends} ${picks.length + 1}`,
+    preserveAspectRatio: "none",
+    width: `${job.width_mm}mm`,
+    height: (picks.length + 1) * PICK_PX,
   });
-  const path = picks.flatMap((_, pick) => runs(ends, (end) => marks.planned(pick, end))
-    .map(([start, stop]) => `M${left(start, stop - start)} ${picks.length - 1 - pick}h${stop - start}v1h${start - stop}z`));
+  const path = picks.flatMap((_, pick) =>
+    runs(ends, (end) => marks.planned(pick, end)).map(
+      ([start, stop]) =>
+        `M${left(start, stop - start)} ${picks.length - 1 - pick}h${stop - start}v1h${start - stop}z`,
+    ),
+  );
   svg.append(rect("weft", 0, 0, ends, picks.length), part("path", "warp", { d: path.join("") }));
   for (const [start, stop] of runs(ends, (end) => marks.looked(end))) {
     svg.append(rect("looked", left(start, stop - start), picks.length + 0.3, stop - start, 0.5));
   }
-  for (const { end } of slips) if (end) svg.append(rect("slip", left(Math.min(end, ends) - 1), 0, 1, picks.length));
+  for (const { end } of slips)
+    if (end) svg.append(rect("slip", left(Math.min(end, ends) - 1), 0, 1, picks.length));
   svg.append(rect("here", left(first - 1, size), 0, size, picks.length));
   return svg;
 }
@@ -57,7 +65,8 @@ export function patch(job, threading, end, flip) {
   for (let pick = 0; pick < CLOTH_PICKS; pick++) {
     const lift = job.weave[pick % job.weave.length];
     on.forEach((shaft, at) => {
-      if (lift[shaft] === "1") svg.append(rect("warp", flip ? on.length - 1 - at : at, CLOTH_PICKS - 1 - pick, 1.02, 1.02));
+      if (lift[shaft] === "1")
+        svg.append(rect("warp", flip ? on.length - 1 - at : at, CLOTH_PICKS - 1 - pick, 1.02, 1.02));
     });
   }
   return svg;

@@ -58,13 +58,18 @@ export class Marks {
 
   /** What was seen, [pick][end]; -1 where nobody looked. */
   cells() {
-    return this.picks.map((_, pick) => Int8Array.from({ length: this.ends }, (__, end) => (
-      this.looked(end) ? Number(this.planned(pick, end) !== this.differs(pick, end)) : UNSEEN)));
+    return this.picks.map((_, pick) =>
+      Int8Array.from({ length: this.ends }, (__, end) =>
+        this.looked(end) ? Number(this.planned(pick, end) !== this.differs(pick, end)) : UNSEEN,
+      ),
+    );
   }
 
   /** [pick][shaft] of these picks. */
   lifts(picks = this.picks) {
-    return picks.map((pick) => Uint8Array.from({ length: this.job.shafts }, (_, shaft) => Number(pick.includes(shaft + 1))));
+    return picks.map((pick) =>
+      Uint8Array.from({ length: this.job.shafts }, (_, shaft) => Number(pick.includes(shaft + 1))),
+    );
   }
 
   #size(kind) {
@@ -77,7 +82,7 @@ export class Marks {
     for (const each of KINDS) {
       if (each === kind) {
         const size = ON_SHAFT.includes(kind) ? this.job.shafts + 1 : 1;
-        return first + (end - 1) * size + (size > 1 ? found ?? 0 : 0);
+        return first + (end - 1) * size + (size > 1 ? (found ?? 0) : 0);
       }
       first += this.#size(each);
     }
@@ -97,9 +102,15 @@ export class Marks {
       }
       const each = size / (this.ends + 1);
       const end = Math.floor(left / each) + 1;
-      if (kind === "crossed") return slip(kind, { end, planned: on(end), found: on(end + 1), odds: SURE_ENOUGH });
+      if (kind === "crossed")
+        return slip(kind, { end, planned: on(end), found: on(end + 1), odds: SURE_ENOUGH });
       const shown = ["wrong shaft", "skipped", "round its heddle"].includes(kind);
-      return slip(kind, { end, planned: shown ? on(end) : null, found: ON_SHAFT.includes(kind) ? left % each : null, odds: SURE_ENOUGH });
+      return slip(kind, {
+        end,
+        planned: shown ? on(end) : null,
+        found: ON_SHAFT.includes(kind) ? left % each : null,
+        odds: SURE_ENOUGH,
+      });
     }
     return null;
   }
@@ -128,11 +139,18 @@ export class Marks {
       const free = of.map((end) => (end < 0 ? 0 : job.free[end]));
       const found = inferStretch(cells, this.lifts(), withSlips(job.threading, told, job.shafts), free);
       const named = found.slips.map((each) => this.#named(each, of));
-      const wrong = new Set(named.filter((each) => each.kind === "wrong shaft" && each.found === each.planned).map((each) => each.end));
+      const wrong = new Set(
+        named
+          .filter((each) => each.kind === "wrong shaft" && each.found === each.planned)
+          .map((each) => each.end),
+      );
       told = told.filter((each) => !(each.kind === "wrong shaft" && wrong.has(each.end)));
-      const stay = [...named.keys()].filter((place) => named[place].end === null || !wrong.has(named[place].end));
+      const stay = [...named.keys()].filter(
+        (place) => named[place].end === null || !wrong.has(named[place].end),
+      );
       slips = stay.map((place) => named[place]);
-      alternatives = found.alternatives.filter((each) => stay.includes(each.instead))
+      alternatives = found.alternatives
+        .filter((each) => stay.includes(each.instead))
         .map((each) => ({ instead: stay.indexOf(each.instead), slip: this.#named(each.slip, of) }));
       unexplained = Math.round((1 - found.explains) * looked * this.picks.length);
     }
@@ -140,10 +158,29 @@ export class Marks {
     const left = slips.map((each) => this.at("left", this.code(each)) === 1);
     const mended = slips.map((each) => this.at("mended", this.code(each)) === 1);
     const places = [...slips.keys()].filter((place) => !left[place]);
-    const mending = mend(places.map((place) => slips[place]), {
-      ends, picks: this.picks.length, spare: job.spare, rates: job.rates, sentences: job.sentences,
-    }).map((each) => ({ ...each, actions: each.actions.map((action) => ({ ...action, slips: action.slips.map((at) => places[at]) })) }));
-    return { slips, alternatives, unexplained, looked, left, mended, mending, there: withSlips(job.threading, slips, job.shafts) };
+    const mending = mend(
+      places.map((place) => slips[place]),
+      {
+        ends,
+        picks: this.picks.length,
+        spare: job.spare,
+        rates: job.rates,
+        sentences: job.sentences,
+      },
+    ).map((each) => ({
+      ...each,
+      actions: each.actions.map((action) => ({ ...action, slips: action.slips.map((at) => places[at]) })),
+    }));
+    return {
+      slips,
+      alternatives,
+      unexplained,
+      looked,
+      left,
+      mended,
+      mending,
+      there: withSlips(job.threading, slips, job.shafts),
+    };
   }
 
   /** A slip of the web as it stands, named by the ends of the web as planned. */
@@ -151,8 +188,12 @@ export class Marks {
     if (each.end === null) return each;
     const { threading, shafts } = this.job;
     const end = of.slice(each.end - 1).find((planned) => planned >= 0) ?? threading.length;
-    const planned = each.planned !== null && each.kind !== "crossed" && end < threading.length
-      ? (threading[end] < shafts ? threading[end] + 1 : 0) : each.planned;
+    const planned =
+      each.planned !== null && each.kind !== "crossed" && end < threading.length
+        ? threading[end] < shafts
+          ? threading[end] + 1
+          : 0
+        : each.planned;
     return { ...each, end: end + 1, planned };
   }
 
@@ -168,7 +209,10 @@ export class Marks {
 
   /** The set of actions that was chosen. */
   get way() {
-    return Math.max(0, [0, 1, 2].findLastIndex((way) => this.at("way", way)));
+    return Math.max(
+      0,
+      [0, 1, 2].findLastIndex((way) => this.at("way", way)),
+    );
   }
 
   /** What was answered so far in the search for a slip. */
@@ -176,15 +220,18 @@ export class Marks {
     const { job, ends } = this;
     const spans = stretches(this.done, 1, ...this.#bounds("at"));
     const start = job.blocks.at[0];
-    const lifts = job.lifts.map((shafts, lift) => {
-      const seen = [];
-      const unseen = [];
-      for (let end = 0; end < ends; end++) {
-        if (this.at("answered", lift * ends + end)) seen.push([end + 1, this.at("rose", lift * ends + end) === 1]);
-        if (this.at("unseen", lift * ends + end)) unseen.push(end + 1);
-      }
-      return { shafts, lift, seen, unseen };
-    }).filter((each) => each.seen.length || each.unseen.length);
+    const lifts = job.lifts
+      .map((shafts, lift) => {
+        const seen = [];
+        const unseen = [];
+        for (let end = 0; end < ends; end++) {
+          if (this.at("answered", lift * ends + end))
+            seen.push([end + 1, this.at("rose", lift * ends + end) === 1]);
+          if (this.at("unseen", lift * ends + end)) unseen.push(end + 1);
+        }
+        return { shafts, lift, seen, unseen };
+      })
+      .filter((each) => each.seen.length || each.unseen.length);
     return {
       at: spans.length ? [spans[0][0] - start, spans.at(-1)[1] - start] : null,
       signs: SIGNS.filter((_, sign) => this.at("sign", sign)),

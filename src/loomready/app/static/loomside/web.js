@@ -6,7 +6,12 @@ const MANY = 60; // brackets that still show one by one on a phone
 
 /** @param {HTMLElement} web @param {any} page @param {string} name */
 export function overWeb(web, page, name) {
-  const across = name === "winding" || name === "sleying" || name === "threading" || name === "tying" || name === "test-weave";
+  const across =
+    name === "winding" ||
+    name === "sleying" ||
+    name === "threading" ||
+    name === "tying" ||
+    name === "test-weave";
   const right = across && page.end_1 === "right";
   web.querySelector("svg")?.setAttribute("preserveAspectRatio", "none");
   web.classList.toggle("along", !across);
@@ -54,8 +59,10 @@ export function overWeb(web, page, name) {
 function brackets(web, job, right) {
   const under = web.querySelector(".brackets") ?? web.appendChild(document.createElementNS(SVG, "svg"));
   const units = job.ends ?? job.units;
-  const each = job.bouts ?? job.groups?.map(({ first, last }) => [first, last])
-    ?? (job.pieces ? piecesOf(job.pieces) : job.steps.map(({ first, last }) => [first, last]));
+  const each =
+    job.bouts ??
+    job.groups?.map(({ first, last }) => [first, last]) ??
+    (job.pieces ? piecesOf(job.pieces) : job.steps.map(({ first, last }) => [first, last]));
   const spans = each.length > MANY ? tens(each) : each;
   // In a box about as wide as the page, so that no line is stretched.
   const unit = WIDE / units;
@@ -74,14 +81,17 @@ function brackets(web, job, right) {
 }
 
 /** Ten groups under one bracket. */
-const tens = (spans) => spans.filter((_, at) => at % 10 === 0)
-  .map(([first], at) => [first, spans[Math.min(at * 10 + 9, spans.length - 1)][1]]);
+const tens = (spans) =>
+  spans
+    .filter((_, at) => at % 10 === 0)
+    .map(([first], at) => [first, spans[Math.min(at * 10 + 9, spans.length - 1)][1]]);
 
 const piecesOf = (pieces) => pieces.map(({ last }, at) => [at ? pieces[at - 1].last + 1 : 1, last]);
 
 function rect(x, width, kind = "") {
   const made = document.createElementNS(SVG, "rect");
-  for (const [key, value] of Object.entries({ x, y: 0, width, height: 10 })) made.setAttribute(key, String(value));
+  for (const [key, value] of Object.entries({ x, y: 0, width, height: 10 }))
+    made.setAttribute(key, String(value));
   if (kind) made.setAttribute("class", kind);
   return made;
 }

@@ -14,7 +14,8 @@ export function placesOf(repeat, seen) {
     seen.every((pick, back) => {
       const lift = lifts[(((place - back) % size) + size) % size];
       return Object.entries(pick).every(([shaft, up]) => lift.has(Number(shaft)) === up);
-    }));
+    }),
+  );
 }
 
 /**

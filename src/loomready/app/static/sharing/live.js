@@ -58,7 +58,10 @@ async function again() {
 function put(fresh, there) {
   const was = [...there.querySelectorAll("details")];
   const now = [...fresh.querySelectorAll("details")];
-  if (was.length === now.length) now.forEach((each, at) => { each.open = was[at].open; });
+  if (was.length === now.length)
+    now.forEach((each, at) => {
+      each.open = was[at].open;
+    });
   const id = there.contains(document.activeElement) ? document.activeElement?.id : "";
   there.innerHTML = fresh.innerHTML;
   /** @type {any} htmx is a script of the page */ (window).htmx?.process(there);
@@ -72,7 +75,8 @@ async function ask() {
       const headers = { "If-None-Match": `"${known}"` };
       const answer = await fetch("/pulse", { headers, cache: "no-store" });
       pause = EVERY;
-      if (answer.redirected) location.assign("/join"); // disconnected
+      if (answer.redirected)
+        location.assign("/join"); // disconnected
       else if (answer.ok) await changed((await answer.json()).pulse);
     } catch {
       pause = Math.min(pause * 2, LONGEST);

@@ -6,12 +6,19 @@ const MOST_UNITS = 48;
 /** @param {string} text @param {boolean} several @returns {Set<number>[]} */
 function units(text, several) {
   const words = several && text.includes(",") ? text.split(",") : [...text];
-  return words.map((word) => new Set([...word.toUpperCase()].map((each) => LETTERS.indexOf(each)).filter((at) => at >= 0)));
+  return words.map(
+    (word) => new Set([...word.toUpperCase()].map((each) => LETTERS.indexOf(each)).filter((at) => at >= 0)),
+  );
 }
 
 /** @param {Set<number>[]} columns @returns {string} */
 function typed(columns) {
-  const words = columns.map((column) => [...column].sort((a, b) => a - b).map((at) => LETTERS[at]).join(""));
+  const words = columns.map((column) =>
+    [...column]
+      .sort((a, b) => a - b)
+      .map((at) => LETTERS[at])
+      .join(""),
+  );
   return words.some((word) => word.length !== 1) ? words.join(",") : words.join("");
 }
 
@@ -66,7 +73,10 @@ function begin(board) {
           cell.dataset.column = String(column);
           cell.tabIndex = row === at.row && column === at.column ? 0 : -1;
           cell.setAttribute("aria-pressed", String(unit.has(row)));
-          cell.setAttribute("aria-label", `${board.dataset.unit} ${column + 1}, ${board.dataset.block} ${LETTERS[row]}`);
+          cell.setAttribute(
+            "aria-label",
+            `${board.dataset.unit} ${column + 1}, ${board.dataset.block} ${LETTERS[row]}`,
+          );
           cell.addEventListener("click", () => tap(row, column));
           line.append(cell);
         });
@@ -75,7 +85,10 @@ function begin(board) {
     }
     const acts = document.createElement("div");
     acts.className = "acts";
-    for (const [word, step] of [[board.dataset.oneLess, -1], [board.dataset.oneMore, 1]]) {
+    for (const [word, step] of [
+      [board.dataset.oneLess, -1],
+      [board.dataset.oneMore, 1],
+    ]) {
       const button = document.createElement("button");
       button.type = "button";
       button.className = "plain small";

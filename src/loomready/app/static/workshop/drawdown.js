@@ -18,7 +18,8 @@ export function liftsOf(draft) {
       if (row.includes(1)) {
         for (let shaft = 0; shaft < shafts; shaft++) {
           let tied = 0;
-          for (let treadle = 0; treadle < treadles; treadle++) tied |= row[treadle] & tieup[shaft * treadles + treadle];
+          for (let treadle = 0; treadle < treadles; treadle++)
+            tied |= row[treadle] & tieup[shaft * treadles + treadle];
           lift[shaft] = rising ? tied : 1 - tied;
         }
       }
@@ -212,7 +213,7 @@ function paintCells(target, draft, view) {
   if (lined) {
     // A row that others were copied from gets its line last.
     for (const source of painted.values()) {
-      if (((source / width + top) % cell) === 0) target.set(rules, source);
+      if ((source / width + top) % cell === 0) target.set(rules, source);
     }
   }
 }
@@ -272,7 +273,9 @@ function paintFar(target, draft, view) {
   const { width, height, left, top, end1Right, back, cloth } = view;
   const many = Math.round(1 / view.cell);
   const { ends, picks, shafts, lifts, threading } = draft;
-  const lights = (cloth ? draft.palette.map(pixel) : view.sides).map((one) => channels(one).map((c) => LIGHT[c]));
+  const lights = (cloth ? draft.palette.map(pixel) : view.sides).map((one) =>
+    channels(one).map((c) => LIGHT[c]),
+  );
   const wide = Math.min(width, Math.ceil(ends / many) - Math.max(0, left));
   const high = Math.min(height, Math.ceil(picks / many) - top);
   const x0 = Math.max(0, -left);
@@ -291,7 +294,8 @@ function paintFar(target, draft, view) {
       for (let c = 0; c < 3; c++) warp[at + 1 + c] += light[c];
     }
     const used = [];
-    for (let slot = 0; slot < slots; slot++) if (warp[slot * 4]) used.push(slot, ...warp.subarray(slot * 4, slot * 4 + 4));
+    for (let slot = 0; slot < slots; slot++)
+      if (warp[slot * 4]) used.push(slot, ...warp.subarray(slot * 4, slot * 4 + 4));
     columns.push([Float64Array.from(used), Math.max(1, to - from)]);
   }
   const on = new Float64Array(slots); // picks in which the warp on this shaft is on top

@@ -80,7 +80,8 @@ export class Keeper {
   async post(address, what) {
     for (;;) {
       try {
-        const sure = /** @type {HTMLInputElement | null} */ (document.getElementById("sure"))?.checked ?? false;
+        const sure =
+          /** @type {HTMLInputElement | null} */ (document.getElementById("sure"))?.checked ?? false;
         const body = JSON.stringify({ version: this.version, asked: this.told.asked(), sure, ...what });
         const answer = await fetch(address, { method: "POST", headers: this.headers, body });
         const isJson = (answer.headers.get("content-type") ?? "").includes("json");

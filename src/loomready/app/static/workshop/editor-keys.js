@@ -27,7 +27,14 @@ export function bindKeys(editor) {
     }
   };
 
-  const parts = () => ["threading", ...(editor.draft.treadles === null ? [] : ["tieup"]), "side", "warp", "weft", "cloth"];
+  const parts = () => [
+    "threading",
+    ...(editor.draft.treadles === null ? [] : ["tieup"]),
+    "side",
+    "warp",
+    "weft",
+    "cloth",
+  ];
 
   const nextPart = (by) => {
     const all = parts();
@@ -60,7 +67,10 @@ export function bindKeys(editor) {
     const side = SIDE_OF[editor.caret.part] ?? "weft";
     const name = side === "warp" ? "end" : "pick";
     if (keep) hold(editor);
-    editor.goTo({ [name]: Math.max(1, Math.min(lengthOf(editor.draft, side), editor.caret[name] + by)) }, { keep });
+    editor.goTo(
+      { [name]: Math.max(1, Math.min(lengthOf(editor.draft, side), editor.caret[name] + by)) },
+      { keep },
+    );
   };
 
   const plain = {
@@ -160,4 +170,3 @@ export function hold(editor) {
     editor.anchor = { side, thread: side === "warp" ? editor.caret.end : editor.caret.pick };
   }
 }
-

@@ -48,10 +48,12 @@ export function paintStrip(pen, { draft, at, look, found, inks: ink }, seen) {
     found.parts.forEach((part, number) => {
       const letter = String.fromCharCode(65 + number);
       for (const end of part.ends) {
-        if (end > seen.ends[0] && end <= seen.ends[1]) pen.fillText(letter, endX(at, draft, end - 1) + at.cell / 2, middleY);
+        if (end > seen.ends[0] && end <= seen.ends[1])
+          pen.fillText(letter, endX(at, draft, end - 1) + at.cell / 2, middleY);
       }
       for (const pick of part.picks) {
-        if (pick > seen.picks[0] && pick <= seen.picks[1]) pen.fillText(letter, middleX, pickY(at, pick - 1) + at.cell / 2);
+        if (pick > seen.picks[0] && pick <= seen.picks[1])
+          pen.fillText(letter, middleX, pickY(at, pick - 1) + at.cell / 2);
       }
     });
   }
@@ -188,10 +190,12 @@ function topPart(pen, { draft, at, found }, seen) {
   pen.fillStyle = ON_CLOTH.mark;
   pen.globalAlpha = 0.16;
   for (const end of top.ends) {
-    if (end > seen.ends[0] && end <= seen.ends[1]) pen.fillRect(endX(at, draft, end - 1), at.cloth.y, Math.max(1, at.cell), at.cloth.height);
+    if (end > seen.ends[0] && end <= seen.ends[1])
+      pen.fillRect(endX(at, draft, end - 1), at.cloth.y, Math.max(1, at.cell), at.cloth.height);
   }
   for (const pick of top.picks) {
-    if (pick > seen.picks[0] && pick <= seen.picks[1]) pen.fillRect(at.cloth.x, pickY(at, pick - 1), at.cloth.width, Math.max(1, at.cell));
+    if (pick > seen.picks[0] && pick <= seen.picks[1])
+      pen.fillRect(at.cloth.x, pickY(at, pick - 1), at.cloth.width, Math.max(1, at.cell));
   }
   pen.globalAlpha = 1;
 }

@@ -13,7 +13,11 @@ export function inks() {
   const of = (name) => style.getPropertyValue(`--${name}`).trim();
   const names = ["paper", "sheet", "ink", "quiet", "line", "ground", "woad", "madder", "weld", "sage"];
   const found = Object.fromEntries(names.map((name) => [name, of(name)]));
-  return { ...found, sans: of("sans") || "sans-serif", lamp: matchMedia("(prefers-color-scheme: dark)").matches };
+  return {
+    ...found,
+    sans: of("sans") || "sans-serif",
+    lamp: matchMedia("(prefers-color-scheme: dark)").matches,
+  };
 }
 
 /**
@@ -39,13 +43,19 @@ export function paint(pen, scene) {
 }
 
 function endsSeen(draft, at) {
-  const columns = [Math.floor(Math.max(0, at.left) / at.cell), Math.ceil((at.left + at.cloth.width) / at.cell)];
+  const columns = [
+    Math.floor(Math.max(0, at.left) / at.cell),
+    Math.ceil((at.left + at.cloth.width) / at.cell),
+  ];
   const [low, high] = [columns[0], Math.min(draft.ends, columns[1])];
   return at.end1Right ? [draft.ends - high, draft.ends - low] : [low, high];
 }
 
 function picksSeen(draft, at) {
-  return [Math.floor(at.top / at.cell), Math.min(draft.picks, Math.ceil((at.top + at.cloth.height) / at.cell))];
+  return [
+    Math.floor(at.top / at.cell),
+    Math.min(draft.picks, Math.ceil((at.top + at.cloth.height) / at.cell)),
+  ];
 }
 
 function cloth(pen, { draft, at, look, inks: ink }) {
@@ -91,8 +101,18 @@ function grid(pen, ink, { x, y, rows, columns, wide, high, fromRight = false, fr
     pen.globalAlpha = 1;
   };
   const [width, height] = [columns * wide, rows * high];
-  lines(columns, wide, (n) => (fromRight ? x + width - n * wide : x + n * wide), (at) => pen.fillRect(at, y, 1, height + 1));
-  lines(rows, high, (n) => (fromBottom ? y + height - n * high : y + n * high), (at) => pen.fillRect(x, at, width + 1, 1));
+  lines(
+    columns,
+    wide,
+    (n) => (fromRight ? x + width - n * wide : x + n * wide),
+    (at) => pen.fillRect(at, y, 1, height + 1),
+  );
+  lines(
+    rows,
+    high,
+    (n) => (fromBottom ? y + height - n * high : y + n * high),
+    (at) => pen.fillRect(x, at, width + 1, 1),
+  );
 }
 
 function bandGrid(pen, { draft, at, inks: ink }, seen, band) {
@@ -196,7 +216,15 @@ function side(pen, scene, { picks }) {
     });
     bandGrid(pen, scene, picks, "picks");
     if (at.columnWidth >= 5 * at.unit) {
-      grid(pen, ink, { x: at.side.x, y: at.side.y, rows: 1, columns, wide: at.columnWidth, high: height, unit: at.unit });
+      grid(pen, ink, {
+        x: at.side.x,
+        y: at.side.y,
+        rows: 1,
+        columns,
+        wide: at.columnWidth,
+        high: height,
+        unit: at.unit,
+      });
     }
   });
   frame(pen, ink, band);
@@ -280,7 +308,12 @@ function rulers(pen, { draft, at, inks: ink }, seen) {
   const numbered = (count, room, draw, [from, to]) => {
     const step = STEPS.find((each) => each * at.cell >= room) ?? STEPS.at(-1);
     if (from === 0 && (step - 1) * at.cell >= room) draw(1);
-    for (let number = Math.max(step, Math.ceil((from + 1) / step) * step); number <= Math.min(count, to); number += step) draw(number);
+    for (
+      let number = Math.max(step, Math.ceil((from + 1) / step) * step);
+      number <= Math.min(count, to);
+      number += step
+    )
+      draw(number);
   };
   const box = clothBox(at);
   const wide = pen.measureText(String(draft.ends)).width;
@@ -309,7 +342,11 @@ function rulers(pen, { draft, at, inks: ink }, seen) {
   );
   const room = Math.max(1, Math.ceil((size * 1.05) / at.rowHeight));
   for (let shaft = room; shaft <= draft.shafts; shaft += room) {
-    pen.fillText(String(shaft), draft.tieup ? beside : besideThreading(at), shaftY(at, draft, shaft) + at.rowHeight / 2 + 1);
+    pen.fillText(
+      String(shaft),
+      draft.tieup ? beside : besideThreading(at),
+      shaftY(at, draft, shaft) + at.rowHeight / 2 + 1,
+    );
   }
   const across = Math.max(1, Math.ceil((pen.measureText("00").width + 2 * at.unit) / at.columnWidth));
   pen.textAlign = "center";
@@ -334,7 +371,13 @@ function chosen(pen, { draft, at, run, inks: ink }) {
     const other = endX(at, draft, run.last - 1);
     const x = Math.min(one, other);
     const width = Math.abs(one - other) + Math.max(1, at.cell);
-    boxes.push({ x, y: at.warp.y - 2, width, height: at.threading.y + at.threading.height - at.warp.y + 4, full: true });
+    boxes.push({
+      x,
+      y: at.warp.y - 2,
+      width,
+      height: at.threading.y + at.threading.height - at.warp.y + 4,
+      full: true,
+    });
     boxes.push({ x, y: box.y, width, height: box.height });
   } else {
     const y = pickY(at, run.first - 1);
@@ -344,7 +387,10 @@ function chosen(pen, { draft, at, run, inks: ink }) {
     boxes.push({ x: box.x, y, width: box.width, height });
   }
   const sheet = { x: Math.min(box.x, at.weft.x, at.side.x) - 3, y: 0, width: at.width, height: at.height };
-  const clip = run.side === "warp" ? { ...sheet, x: box.x - 1, width: box.width + 2 } : { ...sheet, y: box.y - 1, height: box.height + 2 };
+  const clip =
+    run.side === "warp"
+      ? { ...sheet, x: box.x - 1, width: box.width + 2 }
+      : { ...sheet, y: box.y - 1, height: box.height + 2 };
   within(pen, clip, () => {
     for (const each of boxes) {
       pen.strokeStyle = ink.woad;
@@ -372,7 +418,10 @@ function caret(pen, { draft, at, caret: place, focused, inks: ink }) {
   };
   const [left, above, width, height] = boxes[place.part]();
   const out = Math.max(1, at.unit);
-  for (const [color, grow] of [[ink.sheet, 2.5 * out], [focused ? ink.weld : ink.quiet, out]]) {
+  for (const [color, grow] of [
+    [ink.sheet, 2.5 * out],
+    [focused ? ink.weld : ink.quiet, out],
+  ]) {
     pen.strokeStyle = color;
     pen.lineWidth = 2 * out;
     pen.strokeRect(left - grow + 0.5, above - grow + 0.5, width + 2 * grow, height + 2 * grow);

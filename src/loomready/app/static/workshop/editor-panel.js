@@ -24,7 +24,8 @@ export class Panel {
       find("selecting").setAttribute("aria-pressed", String(editor.selecting));
       this.say(word(editor.selecting ? "selecting" : "setting"));
     });
-    for (const verb of ["copy", "put", "mirror", "reverse", "repeat", "insert", "delete"]) on(verb, () => verbs[verb](editor));
+    for (const verb of ["copy", "put", "mirror", "reverse", "repeat", "insert", "delete"])
+      on(verb, () => verbs[verb](editor));
     on("up", () => verbs.slide(editor, 1));
     on("down", () => verbs.slide(editor, -1));
     on("out", () => verbs.move(editor, 1));
@@ -38,9 +39,14 @@ export class Panel {
         this.draftChanged();
       }
     });
-    on("lifting", () => editor.do({ do: "lifting", by: editor.draft.treadles === null ? "treadles" : "lift plan" }));
-    for (const keep of ["cloth", "ties"]) on(`shed-${keep}`, () => editor.do({ do: "shed", rising: !editor.draft.rising, keep }));
-    find("color").addEventListener("change", () => editor.do({ do: "palette", number: editor.color, value: find("color").value }));
+    on("lifting", () =>
+      editor.do({ do: "lifting", by: editor.draft.treadles === null ? "treadles" : "lift plan" }),
+    );
+    for (const keep of ["cloth", "ties"])
+      on(`shed-${keep}`, () => editor.do({ do: "shed", rising: !editor.draft.rising, keep }));
+    find("color").addEventListener("change", () =>
+      editor.do({ do: "palette", number: editor.color, value: find("color").value }),
+    );
     find("counts").addEventListener("submit", (event) => {
       event.preventDefault();
       this.counts();
@@ -64,7 +70,9 @@ export class Panel {
     find("back").addEventListener("change", () => this.shown({ back: find("back").checked }));
     find("numbers").addEventListener("change", () => this.shown({ numbers: find("numbers").checked }));
     find("end1").addEventListener("change", () => this.shown({ end1Right: find("end1").value === "right" }));
-    find("shaft1").addEventListener("change", () => this.shown({ shaft1Below: find("shaft1").value === "front" }));
+    find("shaft1").addEventListener("change", () =>
+      this.shown({ shaft1Below: find("shaft1").value === "front" }),
+    );
     ["warp-side", "weft-side"].forEach((id, side) => {
       find(id).addEventListener("input", () => {
         editor.look.sides[side] = find(id).value;
@@ -95,7 +103,8 @@ export class Panel {
     look.scroll = { end: 0, pick: 0 };
     find(`mark-mirror`).checked = look.marks.mirror;
     for (const kind of KINDS) find(`mark-${kind}`).checked = look.marks[kind];
-    for (const radio of /** @type {NodeListOf<HTMLInputElement>} */ (document.getElementsByName("face"))) radio.checked = (radio.value === "cloth") === look.cloth;
+    for (const radio of /** @type {NodeListOf<HTMLInputElement>} */ (document.getElementsByName("face")))
+      radio.checked = (radio.value === "cloth") === look.cloth;
     find("back").checked = look.back;
     find("numbers").checked = look.numbers;
     find("end1").value = look.end1Right ? "right" : "left";
@@ -107,7 +116,10 @@ export class Panel {
   remember() {
     const { numbers, cloth, back, sides, marks, end1Right, shaft1Below, cell } = this.editor.look;
     try {
-      localStorage.setItem(LOOK, JSON.stringify({ numbers, cloth, back, sides, marks, end1Right, shaft1Below, cell }));
+      localStorage.setItem(
+        LOOK,
+        JSON.stringify({ numbers, cloth, back, sides, marks, end1Right, shaft1Below, cell }),
+      );
     } catch {
       // Without browser storage only these view settings are lost.
     }
@@ -145,10 +157,16 @@ export class Panel {
     const error = find("limit-error");
     error.hidden = !found.error;
     error.querySelector("span").textContent = found.error?.says ?? "";
-    for (const [id, name] of [["limit", "limit"], ["sett", "sett"], ["ppi", "picks"]]) {
+    for (const [id, name] of [
+      ["limit", "limit"],
+      ["sett", "sett"],
+      ["ppi", "picks"],
+    ]) {
       find(id).toggleAttribute("aria-invalid", false);
       if (found.error?.field === name) find(id).setAttribute("aria-invalid", "true");
-      find(id).closest(".field").classList.toggle("wrong", found.error?.field === name);
+      find(id)
+        .closest(".field")
+        .classList.toggle("wrong", found.error?.field === name);
     }
     find("facts").replaceChildren(
       ...found.facts.map(([name, value]) => {
@@ -206,7 +224,10 @@ export class Panel {
   caretMoved() {
     const { editor } = this;
     const run = editor.chosen();
-    const name = run.first === run.last ? { warp: "one_end", weft: "one_pick" } : { warp: "run_ends", weft: "run_picks" };
+    const name =
+      run.first === run.last
+        ? { warp: "one_end", weft: "one_pick" }
+        : { warp: "run_ends", weft: "run_picks" };
     find("run-says").textContent = word(name[run.side], { ...run, count: run.last - run.first + 1 });
     this.pad();
   }
@@ -222,8 +243,16 @@ export class Panel {
     const columns = columnsOf(draft);
     const colors = part === "warp" || part === "weft";
     const plan = part === "side" && draft.treadles === null;
-    const what = word(part === "warp" ? "one_end" : "one_pick", { first: part === "warp" ? end : pick }).toLowerCase();
-    const names = { threading: "pad_thread", side: plan ? "pad_plan" : "pad_side", tieup: "pad_tieup", warp: "pad_color", weft: "pad_color" };
+    const what = word(part === "warp" ? "one_end" : "one_pick", {
+      first: part === "warp" ? end : pick,
+    }).toLowerCase();
+    const names = {
+      threading: "pad_thread",
+      side: plan ? "pad_plan" : "pad_side",
+      tieup: "pad_tieup",
+      warp: "pad_color",
+      weft: "pad_color",
+    };
     const label = word(names[part], { end, pick, column, what });
     const isOn = (number) => {
       if (part === "threading") return draft.threading[end - 1] === number;
@@ -248,7 +277,8 @@ export class Panel {
         }),
       );
     }
-    for (const button of pad.children) button.setAttribute("aria-pressed", String(isOn(Number(button.dataset.number))));
+    for (const button of pad.children)
+      button.setAttribute("aria-pressed", String(isOn(Number(button.dataset.number))));
   }
 
   counts() {
@@ -299,8 +329,8 @@ function chip(color) {
   svg.setAttribute("viewBox", "0 0 18 18");
   svg.setAttribute("aria-hidden", "true");
   const rect = document.createElementNS(space, "rect");
-  for (const [name, value] of Object.entries({ x: 1, y: 1, width: 16, height: 16, rx: 3, fill: color })) rect.setAttribute(name, value);
+  for (const [name, value] of Object.entries({ x: 1, y: 1, width: 16, height: 16, rx: 3, fill: color }))
+    rect.setAttribute(name, value);
   svg.append(rect);
   return svg;
 }
-

@@ -16,7 +16,10 @@ export function bindPointer(editor) {
 
   const at = (event) => {
     const box = canvas.getBoundingClientRect();
-    return { x: (event.clientX - box.left) * devicePixelRatio, y: (event.clientY - box.top) * devicePixelRatio };
+    return {
+      x: (event.clientX - box.left) * devicePixelRatio,
+      y: (event.clientY - box.top) * devicePixelRatio,
+    };
   };
   const under = (event) => {
     const { x, y } = at(event);
@@ -40,7 +43,8 @@ export function bindPointer(editor) {
     const side = SIDE_OF[place.part];
     if (!event.shiftKey && inRun(place)) {
       stroke = { kind: "grip", place, from: at(event) };
-      if (event.pointerType === "touch") timer = setTimeout(() => stroke?.kind === "grip" && begin(place, false), HOLD);
+      if (event.pointerType === "touch")
+        timer = setTimeout(() => stroke?.kind === "grip" && begin(place, false), HOLD);
     } else if (side && (event.shiftKey || editor.selecting)) {
       if (event.shiftKey) hold(editor);
       begin(place, event.shiftKey);
@@ -77,7 +81,9 @@ export function bindPointer(editor) {
       if (stroke.moved) pan(here);
     } else if (stroke.kind === "select") {
       const place = under(event);
-      editor.goTo(SIDE_OF[stroke.place.part] === "warp" ? { end: place.end } : { pick: place.pick }, { keep: true });
+      editor.goTo(SIDE_OF[stroke.place.part] === "warp" ? { end: place.end } : { pick: place.pick }, {
+        keep: true,
+      });
     } else if (stroke.kind === "set") along(under(event));
   });
 
@@ -188,8 +194,10 @@ export function bindPointer(editor) {
       if (part === "threading") stroke.threads.set(mix("end"), stroke.on ? mix("shaft") : 0);
       else if (part === "warp") stroke.threads.set(mix("end"), editor.color);
       else if (part === "weft") stroke.threads.set(mix("pick"), editor.color);
-      else if (part === "side") stroke.cells.set(`${mix("pick")} ${mix("column")}`, [mix("pick"), mix("column")]);
-      else if (step === steps) stroke.cells.set(`${place.column} ${place.shaft}`, [place.column, place.shaft]);
+      else if (part === "side")
+        stroke.cells.set(`${mix("pick")} ${mix("column")}`, [mix("pick"), mix("column")]);
+      else if (step === steps)
+        stroke.cells.set(`${place.column} ${place.shaft}`, [place.column, place.shaft]);
     }
     stroke.operation = operation();
     try {
@@ -208,8 +216,13 @@ export function bindPointer(editor) {
     const first = Math.min(...threads.keys());
     const last = Math.max(...threads.keys());
     const before = part === "threading" ? base.threading : base[part];
-    const run = Array.from({ length: last - first + 1 }, (_, index) => threads.get(first + index) ?? before[first + index - 1]);
-    return part === "threading" ? { do: "thread", first, shafts: run } : { do: "color", side: part, first, colors: run };
+    const run = Array.from(
+      { length: last - first + 1 },
+      (_, index) => threads.get(first + index) ?? before[first + index - 1],
+    );
+    return part === "threading"
+      ? { do: "thread", first, shafts: run }
+      : { do: "color", side: part, first, colors: run };
   }
 
   /** The whole drag is one operation. */
@@ -257,5 +270,9 @@ export function bindPointer(editor) {
 
 function between(fingers) {
   const [one, other] = [...fingers.values()];
-  return { x: (one.x + other.x) / 2, y: (one.y + other.y) / 2, apart: Math.hypot(one.x - other.x, one.y - other.y) };
+  return {
+    x: (one.x + other.x) / 2,
+    y: (one.y + other.y) / 2,
+    apart: Math.hypot(one.x - other.x, one.y - other.y),
+  };
 }

@@ -21,7 +21,11 @@ export function layOut(draft, look, size) {
   const digits = String(Math.max(draft.picks, 10)).length;
   const margin = px(6 + digits * 7);
   const thick = between(px(9), Math.round(cell), px(22));
-  const rowHeight = between(px(3), thick, Math.max(px(3), Math.floor((0.46 * height - ruler - bar) / draft.shafts)));
+  const rowHeight = between(
+    px(3),
+    thick,
+    Math.max(px(3), Math.floor((0.46 * height - ruler - bar) / draft.shafts)),
+  );
   const columnWidth = between(px(3), thick, Math.max(px(3), Math.floor((0.42 * width) / columns)));
   const threading = { y: ruler + bar + px(3), height: rowHeight * draft.shafts + 1 };
   const sideWidth = columnWidth * columns + 1;
@@ -38,7 +42,10 @@ export function layOut(draft, look, size) {
     height: height - clothTop - px(1),
   };
   // Scroll counts from the corner: pixels of cloth that have gone past it.
-  const most = { end: Math.max(0, whole.width - cloth.width), pick: Math.max(0, whole.height - cloth.height) };
+  const most = {
+    end: Math.max(0, whole.width - cloth.width),
+    pick: Math.max(0, whole.height - cloth.height),
+  };
   const held = (scroll, furthest) => Math.round(between(0, scroll, furthest));
   const scroll = { end: held(look.scroll.end, most.end), pick: held(look.scroll.pick, most.pick) };
   const left = end1Right ? whole.width - cloth.width - scroll.end : scroll.end;
@@ -62,7 +69,12 @@ export function layOut(draft, look, size) {
     side: { x: sideX, y: clothTop, width: sideWidth, height: cloth.height },
     tieup: { x: sideX, y: threading.y, width: sideWidth, height: threading.height },
     warp: { x: cloth.x, y: ruler, width: cloth.width, height: bar },
-    weft: { x: end1Right ? sideX + sideWidth + px(3) : sideX - px(3) - bar, y: clothTop, width: bar, height: cloth.height },
+    weft: {
+      x: end1Right ? sideX + sideWidth + px(3) : sideX - px(3) - bar,
+      y: clothTop,
+      width: bar,
+      height: cloth.height,
+    },
   };
 }
 
@@ -97,7 +109,10 @@ export function clothBox(at) {
 draft. */
 export function partAt(at, draft, x, y) {
   const inside = (box, slack = 0) =>
-    x >= box.x - slack && x < box.x + box.width + slack && y >= box.y - slack && y < box.y + box.height + slack;
+    x >= box.x - slack &&
+    x < box.x + box.width + slack &&
+    y >= box.y - slack &&
+    y < box.y + box.height + slack;
   const column = Math.floor((x - at.cloth.x + at.left) / at.cell);
   const end = between(1, at.end1Right ? draft.ends - column : column + 1, draft.ends);
   const pick = between(1, Math.floor((y - at.cloth.y + at.top) / at.cell) + 1, draft.picks);

@@ -83,7 +83,8 @@ export const verbs = {
   insert(editor) {
     const { side, first } = editor.chosen();
     const count = howMany(editor);
-    if (count && editor.do({ do: "insert", side, before: first, count })) chose(editor, side, first, first + count - 1);
+    if (count && editor.do({ do: "insert", side, before: first, count }))
+      chose(editor, side, first, first + count - 1);
   },
   delete(editor) {
     const run = editor.chosen();
@@ -97,9 +98,16 @@ export const verbs = {
     const { draft, caret } = editor;
     const columns = columnsOf(draft);
     const { part, end, pick, shaft, column } = caret;
-    if (part === "threading") editor.do({ do: "thread", first: end, shafts: [draft.threading[end - 1] === shaft ? 0 : shaft] });
-    else if (part === "side") editor.do({ do: "tread", cells: [[pick, column]], on: !draft.side[(pick - 1) * columns + column - 1] });
-    else if (part === "tieup") editor.do({ do: "tie", cells: [[column, shaft]], on: !draft.tieup[(shaft - 1) * columns + column - 1] });
+    if (part === "threading")
+      editor.do({ do: "thread", first: end, shafts: [draft.threading[end - 1] === shaft ? 0 : shaft] });
+    else if (part === "side")
+      editor.do({ do: "tread", cells: [[pick, column]], on: !draft.side[(pick - 1) * columns + column - 1] });
+    else if (part === "tieup")
+      editor.do({
+        do: "tie",
+        cells: [[column, shaft]],
+        on: !draft.tieup[(shaft - 1) * columns + column - 1],
+      });
     else if (part === "warp" || part === "weft") paintColor(editor, editor.color);
     editor.describe();
   },

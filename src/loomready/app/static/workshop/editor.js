@@ -223,7 +223,14 @@ class Editor {
     }
     if (follow) {
       const { end, pick } = this.caret;
-      const uses = { threading: [end], warp: [end], side: [0, pick], weft: [0, pick], cloth: [end, pick], tieup: [] };
+      const uses = {
+        threading: [end],
+        warp: [end],
+        side: [0, pick],
+        weft: [0, pick],
+        cloth: [end, pick],
+        tieup: [],
+      };
       this.look.scroll = inSight(this.layout(), ...(uses[part] ?? []));
     }
     this.describe();
@@ -233,7 +240,9 @@ class Editor {
   zoom(by, middle = null) {
     const { cell } = this.look;
     let next;
-    if (cell < 1) next = by > 0 ? (1 / cell <= 2 ? 1 : 1 / Math.ceil(1 / cell / 2)) : 1 / Math.min(FURTHEST, (1 / cell) * 2);
+    if (cell < 1)
+      next =
+        by > 0 ? (1 / cell <= 2 ? 1 : 1 / Math.ceil(1 / cell / 2)) : 1 / Math.min(FURTHEST, (1 / cell) * 2);
     else if (by > 0) next = ZOOMS.find((size) => size > cell) ?? cell;
     else next = ZOOMS.filter((size) => size < cell).pop() ?? 1 / 2;
     this.zoomTo(next, middle);
@@ -249,13 +258,20 @@ class Editor {
     if (at.x === null) {
       const insideEnd = (at.end - 0.5) * before.cell - before.scroll.end;
       const insidePick = (at.pick - 0.5) * before.cell - before.scroll.pick;
-      this.look.scroll = { end: shift(before.scroll.end, insideEnd), pick: shift(before.scroll.pick, insidePick) };
+      this.look.scroll = {
+        end: shift(before.scroll.end, insideEnd),
+        pick: shift(before.scroll.pick, insidePick),
+      };
       const { part, end, pick } = this.caret;
-      if (part !== "tieup") this.look.scroll = inSight({ ...this.layout() }, end, SIDE_OF[part] === "warp" ? 0 : pick);
+      if (part !== "tieup")
+        this.look.scroll = inSight({ ...this.layout() }, end, SIDE_OF[part] === "warp" ? 0 : pick);
     } else {
       const insideEnd = before.end1Right ? before.cloth.x + before.cloth.width - at.x : at.x - before.cloth.x;
       const insidePick = at.y - before.cloth.y;
-      this.look.scroll = { end: shift(before.scroll.end, insideEnd), pick: shift(before.scroll.pick, insidePick) };
+      this.look.scroll = {
+        end: shift(before.scroll.end, insideEnd),
+        pick: shift(before.scroll.pick, insidePick),
+      };
     }
     this.panel.remember();
     this.draw();
@@ -286,7 +302,8 @@ class Editor {
     this.panel.caretMoved();
     const run = this.run();
     const count = run ? run.last - run.first + 1 : 0;
-    const chosen = run && count > 1 ? `${word(run.side === "warp" ? "run_ends" : "run_picks", { ...run, count })}; ` : "";
+    const chosen =
+      run && count > 1 ? `${word(run.side === "warp" ? "run_ends" : "run_picks", { ...run, count })}; ` : "";
     this.say(chosen + this.told());
   }
 
@@ -296,20 +313,28 @@ class Editor {
     const { end, pick, shaft, column } = caret;
     const columns = columnsOf(draft);
     const numbers = [];
-    for (let each = 1; each <= columns; each++) if (draft.side[(pick - 1) * columns + each - 1]) numbers.push(each);
+    for (let each = 1; each <= columns; each++)
+      if (draft.side[(pick - 1) * columns + each - 1]) numbers.push(each);
     const listed = { pick, columns: numbers.join(", ") };
     const plan = draft.treadles === null;
     const many = numbers.length === 1 ? "_one" : "";
     const sideName = plan
-      ? numbers.length ? `pick_lifts${many}` : "pick_lifts_none"
-      : numbers.length ? `pick_by${many}` : "pick_empty";
+      ? numbers.length
+        ? `pick_lifts${many}`
+        : "pick_lifts_none"
+      : numbers.length
+        ? `pick_by${many}`
+        : "pick_empty";
     const on = draft.threading[end - 1];
     const row = shaft === on ? "" : `; ${word("row", { row: shaft })}`;
     switch (caret.part) {
       case "threading":
         return word(on ? "end_on" : "end_off", { end, shaft: on }) + row;
       case "side":
-        return word(sideName, listed) + (numbers.includes(column) ? "" : `; ${word(plan ? "column_shaft" : "column_treadle", { column })}`);
+        return (
+          word(sideName, listed) +
+          (numbers.includes(column) ? "" : `; ${word(plan ? "column_shaft" : "column_treadle", { column })}`)
+        );
       case "tieup":
         return word(draft.tieup[(shaft - 1) * columns + column - 1] ? "tied" : "untied", { column, shaft });
       case "warp":

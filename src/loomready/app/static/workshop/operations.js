@@ -49,7 +49,8 @@ function table(rows, columns) {
 function settled(draft, before = null) {
   draft.ends = draft.threading.length;
   draft.picks = draft.weft.length;
-  const same = before && draft.side === before.side && draft.tieup === before.tieup && draft.rising === before.rising;
+  const same =
+    before && draft.side === before.side && draft.tieup === before.tieup && draft.rising === before.rising;
   if (!same) draft.lifts = liftsOf(draft);
   return draft;
 }
@@ -67,7 +68,8 @@ export function apply(draft, operation) {
 function checkRun(draft, side, first, last) {
   const there = lengthOf(draft, side);
   for (const thread of [first, last]) {
-    if (!(thread >= 1 && thread <= there)) throw new Refused(`no_${nouns[side]}`, { number: thread, most: there });
+    if (!(thread >= 1 && thread <= there))
+      throw new Refused(`no_${nouns[side]}`, { number: thread, most: there });
   }
 }
 
@@ -229,7 +231,8 @@ const DO = {
     if (side === "warp") {
       draft.threading = draft.threading.slice();
       for (let end = first - 1; end < last; end++) {
-        if (draft.threading[end]) draft.threading[end] = round(draft.threading[end] - 1 + by, draft.shafts) + 1;
+        if (draft.threading[end])
+          draft.threading[end] = round(draft.threading[end] - 1 + by, draft.shafts) + 1;
       }
       return draft;
     }
