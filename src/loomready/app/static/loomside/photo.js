@@ -1,11 +1,13 @@
 // Four corners tapped on a photograph, each set exactly in an enlarged view. The picture is only drawn here.
 
-const form = document.getElementById("photo");
-const [stage, lens, glass, told] = ["stage", "lens", "glass", "told"].map((id) =>
-  document.getElementById(id),
-);
-const corners = [...document.querySelectorAll("[data-corner]")];
-const fields = corners.map((_, place) => document.getElementById(`corner${place + 1}`));
+/** @type {(id: string) => any} an element of any kind: a canvas, a form field, a button */
+const byId = (id) => document.getElementById(id);
+const form = byId("photo");
+const [stage, lens, glass, told] = ["stage", "lens", "glass", "told"].map(byId);
+/** @type {NodeListOf<HTMLButtonElement>} */
+const buttons = document.querySelectorAll("button[data-corner]");
+const corners = [...buttons];
+const fields = corners.map((_, place) => byId(`corner${place + 1}`));
 const COLOR = "#e0241b";
 const LENS_SHARE = 0.62; // height of the enlarged view against its width
 const [LEAST_ZOOM, MOST_ZOOM] = [0.5, 16];
@@ -43,7 +45,8 @@ function keep() {
 function kept() {
   try {
     const values = JSON.parse(sessionStorage.getItem(key) ?? "null");
-    if (Array.isArray(values)) fields.forEach((field, place) => (field.value = String(values[place] ?? "")));
+    if (Array.isArray(values))
+      for (const [place, field] of fields.entries()) field.value = String(values[place] ?? "");
   } catch {
     // Nothing was kept.
   }
@@ -102,9 +105,9 @@ function drawLens() {
     picture.width * zoom,
     picture.height * zoom,
   );
-  for (const [color, width] of [
-    ["#fff", 4],
-    [COLOR, 1.5],
+  for (const { color, width } of [
+    { color: "#fff", width: 4 },
+    { color: COLOR, width: 1.5 },
   ]) {
     on.strokeStyle = color;
     on.lineWidth = width;
@@ -154,7 +157,7 @@ async function show(file) {
     return;
   }
   key = `photo ${file.name} ${file.size} ${file.lastModified}`;
-  fields.forEach((field) => (field.value = ""));
+  for (const field of fields) field.value = "";
   kept();
   stage.hidden = false;
   document.getElementById("corners").hidden = false;
@@ -212,14 +215,16 @@ document.getElementById("next").addEventListener("click", () => {
   const open = fields.findIndex((field) => !field.value);
   choose(open < 0 ? current + 1 : open);
 });
-for (const button of document.querySelectorAll("[data-zoom]")) {
+/** @type {NodeListOf<HTMLButtonElement>} */
+const zooms = document.querySelectorAll("button[data-zoom]");
+for (const button of zooms) {
   button.addEventListener("click", () => {
     zoom = Math.min(Math.max(zoom * Number(button.dataset.zoom), LEAST_ZOOM), MOST_ZOOM);
     drawLens();
   });
 }
 for (const field of fields) field.addEventListener("input", draw);
-const file = document.getElementById("file");
+const file = byId("file");
 file.addEventListener("change", () => file.files[0] && show(file.files[0]));
 if (file.files[0]) show(file.files[0]);
 window.addEventListener("resize", draw);

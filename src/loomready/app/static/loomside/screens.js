@@ -77,7 +77,7 @@ function tied(name, job) {
 }
 
 /** The picks to weave, then the cloth to look at until the whole web is right. */
-function tested(name, job) {
+function tested(_name, job) {
   return [
     { kind: "picks", first: 0, last: 0 },
     { kind: "find", first: 1, last: job.units },

@@ -54,7 +54,12 @@ export class Lattice {
    * @param {number[]} planned @param {ArrayLike<number>} free @param {ReturnType<typeof costs>} rare
    */
   constructor(fits, loose, planned, free, rare) {
-    Object.assign(this, { fits, planned, free, rare, columns: fits.length, ends: planned.length });
+    this.fits = fits;
+    this.planned = planned;
+    this.free = free;
+    this.rare = rare;
+    this.columns = fits.length;
+    this.ends = planned.length;
     const gap = this.ends - this.columns;
     this.low = Math.min(0, gap) - SLACK;
     this.width = Math.max(0, gap) + SLACK - this.low + 1;

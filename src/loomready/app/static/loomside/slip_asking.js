@@ -24,6 +24,7 @@ export function best(possible, lifts, known) {
   if (sure(possible)) return null;
   const mass = byEnd(possible);
   const [first, last] = spread(mass, possible.planned.length);
+  /** @type {Question[]} */
   const made = [{ kind: "looks" }];
   if (last - first >= NARROW) {
     made.push(where(mass, possible.planned.length, first, last));
@@ -101,13 +102,20 @@ function spread(mass, ends) {
   return [Math.min(first, last), last];
 }
 
-/** Stretches that are about equally likely; those at the edges reach as far as the fault may lie. */
+/**
+ * Stretches that are about equally likely; those at the edges reach as far as the fault may lie.
+ * @returns {Question}
+ */
 function where(mass, ends, from, to) {
   let [first, last] = [from, to];
   while (first > 0 && mass[first - 1] > mass[first] / 10) first -= 1;
   while (last + 1 < ends && mass[last + 1] > mass[last] / 10) last += 1;
   const sums = [];
-  for (let end = first, sum = 0; end <= last; end++) sums.push((sum += mass[end]));
+  let sum = 0;
+  for (let end = first; end <= last; end++) {
+    sum += mass[end];
+    sums.push(sum);
+  }
   const cuts = new Set();
   for (let strip = 1; strip < STRIPS; strip++) {
     const share = (strip / STRIPS) * sums.at(-1);
@@ -131,6 +139,7 @@ function windows(mass, ends) {
   return [...firsts].map((first) => Array.from({ length: size }, (_, at) => first + 1 + at));
 }
 
+/** @returns {Question} */
 function lift(possible, shafts, ends, on_) {
   const rises = new Uint8Array(possible.shafts + 1);
   for (const shaft of shafts) rises[shaft - 1] = 1;

@@ -88,7 +88,7 @@ export function withSlips(web, slips, shafts) {
 
 /**
  * The likeliest slips.
- * @param {ArrayLike<number>[]} cells [pick][column]: 1 warp on top, 0 weft on top, -1 unseen
+ * @param {(number[] | Int8Array)[]} cells [pick][column]: 1 warp on top, 0 weft on top, -1 unseen
  * @param {ArrayLike<number>[]} lifts [pick][shaft] @param {number[]} threading shafts from 0; their number: not threaded
  * @param {ArrayLike<number>} free 1 for ends whose cells say nothing @param {number} [rareIn] ends of the whole web
  */
@@ -204,12 +204,12 @@ function tied(web, lifts) {
 function liftSlips(web, lifts) {
   const group = sameLift(web);
   let count = 0;
-  tied(web, lifts).forEach((row, pick) =>
+  tied(web, lifts).forEach((row, pick) => {
     row.forEach((is, shaft) => {
       const wrong = Boolean(lifts[pick][shaft]) !== Boolean(web.lifts[pick][shaft]);
       if (is ? group[pick] === pick : wrong) count += 1;
-    }),
-  );
+    });
+  });
   return count;
 }
 
@@ -230,12 +230,12 @@ function contradicted(web, answer) {
   });
   const summed = web.lifts.map(() => new Float64Array(web.shafts));
   const least = web.lifts.map(() => new Float64Array(web.shafts).fill(Infinity));
-  against.forEach((row, pick) =>
+  against.forEach((row, pick) => {
     row.forEach((each, shaft) => {
       summed[group[pick]][shaft] += each;
       least[group[pick]][shaft] = Math.min(least[group[pick]][shaft], each);
-    }),
-  );
+    });
+  });
   return against.map((row, pick) =>
     Array.from(row, (each, shaft) =>
       Number(each > most || (summed[group[pick]][shaft] > most && least[group[pick]][shaft] > 0)),
@@ -305,7 +305,7 @@ function liftsTold(web, answer) {
   const found = [];
   const all = tied(web, answer.lifts);
   const group = sameLift(web);
-  web.lifts.forEach((row, pick) =>
+  web.lifts.forEach((row, pick) => {
     Array.from(row).forEach((up, shaft) => {
       if (Boolean(answer.lifts[pick][shaft]) === Boolean(up)) return;
       const back = answer.lifts.map((lift) => [...lift]);
@@ -323,8 +323,8 @@ function liftsTold(web, answer) {
           tied: all[pick][shaft],
         }),
       );
-    }),
-  );
+    });
+  });
   return found;
 }
 

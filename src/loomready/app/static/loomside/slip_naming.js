@@ -23,7 +23,7 @@ export const slip = (kind, parts) => ({
 /**
  * Names the slip of a move.
  * @param {{lattice: import("./slip_align.js").Lattice, sums: any, pathEnd: number[], taken: Set<number>}} on
- * @returns {[any, any[]]} the slip and what could be in its place
+ * @returns {any[]} the slip, and a list of what could be in its place
  */
 export function named(on, move) {
   const { lattice, sums } = on;

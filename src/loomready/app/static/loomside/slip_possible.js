@@ -38,7 +38,9 @@ export function everything(planned, shafts, free) {
   const rare = costs(planned.length, used, shafts);
   const ends = planned.map((_, end) => end).filter((end) => !free[end]);
   const first = [];
-  planned.forEach((shaft, end) => first.push(end && planned[end - 1] === shaft ? first[end - 1] : end));
+  for (const [end, shaft] of planned.entries()) {
+    first.push(end && planned[end - 1] === shaft ? first[end - 1] : end);
+  }
   const run = first.map((end) => Math.max(end, ends[0] ?? 0));
   const made = [];
   const add = (kind, all) => {
@@ -100,6 +102,7 @@ function summed(all) {
   return [...found.keys()].sort((a, b) => a - b).map((name) => found.get(name));
 }
 
+/** @param {(place: number) => number} like */
 function weighed(possible, like = () => 1) {
   const weight = possible.weight.map((each, at) => each * like(at));
   const total = weight.reduce((sum, each) => sum + each, 0);

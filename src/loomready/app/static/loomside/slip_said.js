@@ -14,7 +14,7 @@ const FROM = new RegExp(
 
 /**
  * What it says: where, how it looks, whether an end rises; or what is wrong, as the name of a word with its blanks.
- * @returns {{at?: [number, number], sign?: string, rose?: {shafts: number[], seen: [number, boolean][]}, wrong?: [string, object]}}
+ * @returns {{at?: [number, number], sign?: string, rose?: {shafts: number[], seen: [number, boolean][]}, wrong?: (string | object)[]}}
  */
 export function read(text, ends, shafts, end1) {
   const words = text
@@ -42,7 +42,7 @@ export function read(text, ends, shafts, end1) {
   found = ENDS.exec(words);
   if (found) {
     const both = [Number(found[2]), Number(found[3] ?? found[2])];
-    return no(both[0]) ?? no(both[1]) ?? { at: both.sort((a, b) => a - b), ...sign(found[1]) };
+    return no(both[0]) ?? no(both[1]) ?? { at: [Math.min(...both), Math.max(...both)], ...sign(found[1]) };
   }
   return {
     wrong: [

@@ -36,7 +36,10 @@ export class Sums {
 
   #forward() {
     const { columns, width, open, low, last } = this.lattice;
-    for (const name of ["reached", "skipped", "byExtra", "settled"]) this[name] = table(columns + 1, width);
+    this.reached = table(columns + 1, width);
+    this.skipped = table(columns + 1, width);
+    this.byExtra = table(columns + 1, width);
+    this.settled = table(columns + 1, width);
     this.aheadLog = new Float64Array(columns + 1);
     this.reached[0][-low] = 1;
     for (let column = 0; column <= columns; column++) {
@@ -73,7 +76,9 @@ export class Sums {
 
   #backward() {
     const { columns, width, open, last } = this.lattice;
-    for (const name of ["afterColumn", "afterSkips", "afterExtra"]) this[name] = table(columns + 1, width);
+    this.afterColumn = table(columns + 1, width);
+    this.afterSkips = table(columns + 1, width);
+    this.afterExtra = table(columns + 1, width);
     this.backLog = new Float64Array(columns + 1);
     for (let column = columns; column >= 0; column--) {
       const straight = new Float64Array(width);

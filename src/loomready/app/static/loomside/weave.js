@@ -152,6 +152,7 @@ export class TestWeave {
         make("th", "", String(number + 1)),
         ...shafts.map((shaft) => make("td", "", pick.includes(shaft) ? make("b", "", String(shaft)) : "·")),
       );
+    /** @type {HTMLElement[]} */
     const made = [
       make("p", "", marks.own ? says.picks_own : says.picks_test),
       make("div", "scroll", make("table", "lifts", make("tbody", "", ...marks.picks.map(row)))),
@@ -588,7 +589,9 @@ export class TestWeave {
   /** The cell that was tapped has the focus again once it is drawn again. */
   shown() {
     if (!this.focus) return;
-    document.querySelector(`[data-cell="${this.focus}"]`)?.focus();
+    /** @type {HTMLElement | null} */
+    const cell = document.querySelector(`[data-cell="${this.focus}"]`);
+    cell?.focus();
     this.focus = "";
   }
 
@@ -619,6 +622,7 @@ export class TestWeave {
 
   #slips() {
     const { says, at, marks } = this;
+    /** @type {HTMLElement[]} */
     const made = [make("p", "quiet", fill(says.compared, { n: at.looked, of: marks.ends }))];
     if (!at.slips.length) {
       made.push(
@@ -723,6 +727,7 @@ export class TestWeave {
     const actions = [...chosen.actions].sort(
       (a, b) => (a.ends[0] - b.ends[0] || a.ends[1] - b.ends[1]) * (this.flip ? 1 : -1),
     );
+    /** @type {HTMLElement[]} */
     const made = [
       make("h2", "", says.mend),
       make("p", "", `${told.join(" ")} ${says.right_to_left}`),
@@ -806,6 +811,7 @@ export class TestWeave {
     const [planned, left] = [job.threading, at.there].map((threading) =>
       this.#floats(floatsOf(job.weave, threading)),
     );
+    /** @type {HTMLElement[]} */
     const made = [
       make("h2", "", says.if_left),
       make("p", "", fill(says.floats, { planned, left })),
