@@ -17,6 +17,7 @@ from playwright.sync_api import Browser, Page, sync_playwright
 from loomready.app.archive.beginnings import begin_with
 from loomready.app.models import Record
 from loomready.app.server.home_folder import IDENTITY
+from loomready.app.state.snapshot import forget_entries
 
 # Playwright's own loop runs in the thread of the tests; the database is used from it anyway.
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
@@ -46,6 +47,7 @@ def demo(db: None) -> None:
         return
     for model, rows in _begun:
         model._default_manager.bulk_create(rows)
+    forget_entries()  # a test before may have changed the same rows by hand
 
 
 @pytest.fixture

@@ -43,6 +43,7 @@ BITES: list[tuple[ModuleType, str, Callable[..., None]]] = [
 
 # Limits that nobody published: how far a rule is trusted, and when a sign counts.
 OUR_CHOICES = {
+    (counts, "MOST_PLIES"),
     (unknown, "LENGTH_TOLERANCE"),
     (cover, "TAYLOR_COARSEST_NE"),
     (sett, "PLAIN_SHARE"),

@@ -186,7 +186,6 @@ def with_database(whole: bytes, *statements: str) -> bytes:
         "DELETE FROM loomready_record WHERE kind = 'yarns'",
         "DROP TABLE loomready_record",
         "DROP TABLE loomready_change",
-        "DELETE FROM django_migrations",
         "CREATE TRIGGER t AFTER INSERT ON loomready_record BEGIN DELETE FROM loomready_change; END",
         "CREATE VIEW v AS SELECT 1",
         "INSERT INTO django_migrations (app, name, applied) VALUES ('loomready', '9999_later', '2026-01-01')",
@@ -202,6 +201,16 @@ def test_an_odd_database_from_elsewhere_is_refused_in_one_line(lived_in: Client,
     assert "\n" not in said
     assert "restore-" not in said
     assert not any(all_rows().values())
+
+
+def test_a_database_that_does_not_know_what_brought_it_up_to_date_is_restored_where_its_tables_are_whole(
+    lived_in: Client,
+) -> None:
+    before = all_rows()
+    whole = with_database(packed(), "DELETE FROM django_migrations")
+    emptied()
+    restored(whole)
+    assert all_rows() == before
 
 
 NAMED = (

@@ -79,6 +79,8 @@ def test_four_taps_find_a_slip_that_is_taken_only_with_a_yes(phone: Page, tmp_pa
     path.write_bytes(photo.data)
     phone.goto(PAGE)
     phone.get_by_role("button", name="Start").click()
+    expect(phone.get_by_text("Weave these picks")).to_be_visible()
+    phone.keyboard.press("PageDown")
     phone.get_by_role("button", name="Questions").click()
     with phone.expect_navigation():
         phone.get_by_role("link", name="From a photograph (a trial)").click()

@@ -13,9 +13,9 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy import ndimage
 
 from loomready.slips.align import Kind
+from loomready.slips.photo import filters as ndimage
 from loomready.slips.photo.rectify import SCALE
 
 Array = npt.NDArray[np.float64]

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 import numpy.typing as npt
-from scipy import ndimage
 
+from loomready.slips.photo import filters as ndimage
 from loomready.slips.photo.rectify import ABOVE, BESIDE, SCALE
 
 Array = npt.NDArray[np.float64]

@@ -10,10 +10,10 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy import ndimage
 
 from loomready.phrases import phrase
 from loomready.problems import BadInput
+from loomready.slips.photo import filters as ndimage
 from loomready.slips.photo.picture import Picture
 
 Array = npt.NDArray[np.float64]

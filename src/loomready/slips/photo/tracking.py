@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy import ndimage
 
+from loomready.slips.photo import filters as ndimage
 from loomready.slips.photo.rectify import ABOVE, SCALE
 
 Array = npt.NDArray[np.float64]
