@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
-from itertools import pairwise
+from collections.abc import Iterator, Sequence
+from itertools import combinations, pairwise
 
 import numpy as np
 import pytest
 
 from loomready.slips import mending
-from loomready.slips.found import Slip, SlipKind
+from loomready.slips.found import SLEYING, Slip, SlipKind
 from loomready.slips.mending import Action, OnLoom, Rates, Task, mend
 from tests.slips import webs
 
@@ -41,27 +41,63 @@ def lift(pick: int, planned: int | None, found: int | None, tied: bool = False) 
     return Slip("wrong lift", None, pick, planned, found, 1e6, tied)
 
 
-def every_set(task: Task) -> Iterator[float]:
-    """Minutes of each set of actions: the slips cut into runs in every way, each run mended in every way."""
-    number = len(task.slips)
-    for cuts in range(2 ** (number - 1)):
-        bounds = [0, *(place + 1 for place in range(number - 1) if cuts >> place & 1), number]
-        runs = [list(range(start, stop)) for start, stop in pairwise(bounds)]
-        yield from every_way(task, runs, 0)
+ASet = frozenset[tuple[str, tuple[int, ...]]]
 
 
-def every_way(task: Task, runs: list[list[int]], place: int) -> Iterator[float]:
-    if place == len(runs):
-        yield 0.0
+def every_set(task: Task) -> dict[ASet, float]:
+    """Minutes of each set of actions: dents with the heddles or apart, both cut into runs in every way."""
+    places = range(len(task.slips))
+    dents = [place for place in places if task.slips[place].kind in SLEYING]
+    found: dict[ASet, float] = {}
+    for count in range(len(dents) + 1):
+        for some in combinations(dents, count):
+            for one in every_cut(task, [place for place in places if place not in some]):
+                for other in every_cut(task, some):
+                    actions = (*one, *other)
+                    found[frozenset((each.do, each.slips) for each in actions)] = sum(
+                        each.minutes for each in actions
+                    )
+    return found
+
+
+def every_cut(task: Task, places: Sequence[int]) -> Iterator[tuple[Action, ...]]:
+    """The slips cut into runs in every way, each run mended in every way."""
+    if not places:
+        yield ()
         return
-    run = runs[place]
-    ways = list(mending.alone(task, run[0])) if len(run) == 1 else [mending.to_one_another(task, run)]
-    if place == 0:
-        ways.append(mending.to_edge(task, run, first=True))
-    if place == len(runs) - 1:
-        ways.append(mending.to_edge(task, run, first=False))
+    for cuts in range(2 ** (len(places) - 1)):
+        inner = (place + 1 for place in range(len(places) - 1) if cuts >> place & 1)
+        bounds = [0, *inner, len(places)]
+        yield from every_way(task, [list(places[start:stop]) for start, stop in pairwise(bounds)], 0)
+
+
+def every_way(task: Task, runs: list[list[int]], place: int) -> Iterator[tuple[Action, ...]]:
+    if place == len(runs):
+        yield ()
+        return
+    ways = run_ways(task, runs[place], first=place == 0, last=place == len(runs) - 1)
     for rest in every_way(task, runs, place + 1):
-        yield from (way.minutes + rest for way in ways if way is not None)
+        yield from ((way, *rest) for way in ways)
+
+
+def run_ways(task: Task, run: list[int], *, first: bool = True, last: bool = True) -> list[Action]:
+    ways = list(mending.alone(task, run[0])) if len(run) == 1 else [mending.to_one_another(task, run)]
+    if first:
+        ways.append(mending.to_edge(task, run, first=True))
+    if last:
+        ways.append(mending.to_edge(task, run, first=False))
+    return [way for way in ways if way is not None]
+
+
+def partitions(places: list[int]) -> Iterator[list[list[int]]]:
+    """These places, put together in every way: those together need not be neighbors."""
+    if not places:
+        yield []
+        return
+    for rest in partitions(places[1:]):
+        yield [places[:1], *rest]
+        for number, some in enumerate(rest):
+            yield [*rest[:number], [places[0], *some], *rest[number + 1 :]]
 
 
 def any_slips(random: np.random.Generator, number: int, ends: int) -> tuple[Slip, ...]:
@@ -88,7 +124,7 @@ def test_the_cheapest_sets_are_the_cheapest_of_all_sets(seed: int) -> None:
     spare = tuple(map(tuple, random.integers(0, 2, (4, 2)).tolist())) if seed % 2 else None
     rates = Rates(*random.uniform(0.1, 9, 10).tolist()) if seed % 3 else RATES
     slips, loom = any_slips(random, number, ends), OnLoom(spare=spare)
-    every = sorted(every_set(Task(slips, ends, 16, loom, rates)))
+    every = sorted(every_set(Task(slips, ends, 16, loom, rates)).values())
     found = mend(slips, ends, 16, loom, rates)
     assert [each.minutes for each in found] == pytest.approx(every[: len(found)])
     assert len(found) == min(mending.BEST, len(every))
@@ -96,6 +132,39 @@ def test_the_cheapest_sets_are_the_cheapest_of_all_sets(seed: int) -> None:
         assert each.proved
         assert sorted(n for action in each.actions for n in action.slips) == list(range(number))
         assert each.minutes == pytest.approx(sum(action.minutes for action in each.actions))
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_nothing_costs_less_whichever_slips_are_mended_together(seed: int) -> None:
+    random = np.random.default_rng([seed, 2])
+    number, ends = int(random.integers(2, 6)), int(random.integers(20, 80))
+    slips = any_slips(random, number, ends)
+    task = Task(slips, ends, 16, OnLoom(), RATES)
+    least = min(
+        sum(min(way.minutes for way in run_ways(task, some)) for some in together)
+        for together in partitions(list(range(number)))
+    )
+    found = mend(slips, ends, 16)[0]
+    assert found.minutes == pytest.approx(least)
+    assert found.proved
+
+
+def test_dents_are_sleyed_again_over_an_end_that_is_mended_apart() -> None:
+    slips = [at_the_loom("empty dent", 24), skipped(39, 4), at_the_loom("crowded dent", 45)]
+    best = mend(slips, 77, 16)[0]
+    assert [(action.ends, action.slips) for action in best.actions] == [((24, 45), (0, 2)), ((39, 39), (1,))]
+    assert best.minutes == 4 + 22 * 0.5 + 8 + 5 + 1
+
+
+def test_the_second_best_is_not_the_best_once_more() -> None:
+    first, second = mend([at_the_loom("empty dent", 12)], 60, 16)
+    assert (first.actions[0].ends, second.actions[0].ends) == ((1, 12), (12, 60))
+
+
+def test_with_many_wrong_dents_beside_others_nothing_is_claimed_to_be_proved() -> None:
+    dents = [at_the_loom("empty dent", 5 * place) for place in range(1, 9)]
+    assert mend(dents, 60, 16)[0].proved
+    assert not mend([*dents, wrong(50, 1, 2)], 60, 16)[0].proved
 
 
 @pytest.mark.parametrize("seed", range(30))

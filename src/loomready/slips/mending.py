@@ -2,13 +2,16 @@
 
 Each slip can be mended where it is, or by rethreading a stretch of ends that holds several: up to an edge, or
 from one slip to another that cancels it. Stretches do not overlap, so that the best set of them is found by
-dynamic programming over the slips from end 1 on, with the next best sets beside it. The minutes are common
-practice, no source; a guild that knows better gives its own :class:`Rates`.
+dynamic programming over the slips from end 1 on, with the next best sets beside it. Only a stretch that is
+sleyed again, every end left in its heddle, may lie over slips that are mended apart: each choice of wrong
+dents for such stretches is tried. The minutes are common practice, no source; a guild that knows better gives
+its own :class:`Rates`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import combinations
 
 from loomready.slips.actions import Action as Action
 from loomready.slips.actions import Mending as Mending
@@ -16,7 +19,7 @@ from loomready.slips.actions import Needs as Needs
 from loomready.slips.actions import OnLoom as OnLoom
 from loomready.slips.actions import Rates as Rates
 from loomready.slips.actions import Task as Task
-from loomready.slips.found import Slip
+from loomready.slips.found import SLEYING, Slip
 from loomready.slips.ways import alone as alone
 from loomready.slips.ways import of_lifts
 from loomready.slips.ways import to_edge as to_edge
@@ -24,6 +27,7 @@ from loomready.slips.ways import to_one_another as to_one_another
 
 BEST = 3  # sets of actions that are told
 _MOST_TOGETHER = 40  # slips in a stretch that reaches no edge
+_MOST_DENTS = 6  # wrong dents beside slips in heddles that are tried in every way
 
 
 def mend(
@@ -38,7 +42,10 @@ def mend(
         return ()
     task = Task(tuple(slips), ends, picks, loom or OnLoom(), rates or Rates())
     threading = [place for place, slip in enumerate(slips) if slip.end is not None]
-    best = _best(task, sorted(threading, key=lambda place: slips[place].end or 0))
+    order = sorted(threading, key=lambda place: slips[place].end or 0)
+    dents = [place for place in order if slips[place].kind in SLEYING]
+    apart = len(dents) <= _MOST_DENTS or len(dents) == len(order)
+    best = _best_with_dents(task, order, dents if apart else [])
     for ways in of_lifts(task):
         best = _cheapest(
             [
@@ -47,7 +54,7 @@ def mend(
                 for way in ways
             ]
         )
-    proved = len(threading) <= _MOST_TOGETHER
+    proved = apart and len(threading) <= _MOST_TOGETHER
     return tuple(Mending(actions, minutes, proved) for minutes, actions in best)
 
 
@@ -55,7 +62,30 @@ _Set = tuple[float, tuple[Action, ...]]
 
 
 def _cheapest(sets: list[_Set]) -> list[_Set]:
-    return sorted(sets, key=lambda each: (each[0], len(each[1])))[:BEST]
+    """The cheapest sets, each once."""
+    found: dict[frozenset[tuple[str, tuple[int, ...]]], _Set] = {}
+    for each in sorted(sets, key=lambda each: (each[0], len(each[1]))):
+        found.setdefault(frozenset((action.do, action.slips) for action in each[1]), each)
+    return list(found.values())[:BEST]
+
+
+def _best_with_dents(task: Task, order: list[int], dents: list[int]) -> list[_Set]:
+    """The best sets, whichever of these dents are sleyed again apart from what is done in the heddles."""
+    best = _best(task, order)
+    if len(dents) == len(order):
+        return best
+    for number in range(1, len(dents) + 1):
+        for some in combinations(dents, number):
+            heddles = _best(task, [place for place in order if place not in some])
+            best = _cheapest(
+                best + [_both(one, other) for one in heddles for other in _best(task, list(some))]
+            )
+    return best
+
+
+def _both(one: _Set, other: _Set) -> _Set:
+    actions = sorted((*one[1], *other[1]), key=lambda action: (*action.ends, *action.slips))
+    return one[0] + other[0], tuple(actions)
 
 
 def _best(task: Task, order: list[int]) -> list[_Set]:

@@ -3,6 +3,7 @@ import { fill } from "./draw.js";
 
 const BEST = 3; // sets of actions that are told
 const MOST_TOGETHER = 40; // slips in a stretch that reaches no edge
+const MOST_DENTS = 6; // wrong dents beside slips in heddles that are tried in every way
 const SLEYING = ["empty dent", "crowded dent"];
 
 /**
@@ -23,7 +24,9 @@ export function mend(slips, of) {
     .map((_, place) => place)
     .filter((place) => slips[place].end !== null)
     .sort((a, b) => slips[a].end - slips[b].end);
-  let best = bestFor(task, order);
+  const dents = order.filter((place) => SLEYING.includes(slips[place].kind));
+  const apart = dents.length <= MOST_DENTS || dents.length === order.length;
+  let best = bestWithDents(task, order, apart ? dents : []);
   for (const ways of ofLifts(task)) {
     best = cheapest(
       best.flatMap(([minutes, actions]) =>
@@ -31,14 +34,60 @@ export function mend(slips, of) {
       ),
     );
   }
-  return best.map(([minutes, actions]) => ({ actions, minutes, proved: order.length <= MOST_TOGETHER }));
+  return best.map(([minutes, actions]) => ({ actions, minutes, proved: apart && order.length <= MOST_TOGETHER }));
 }
 
 /** Numbers as they are: the engine writes no thousands in these sentences. */
 const fillPlain = (text, blanks) =>
   fill(text, Object.fromEntries(Object.entries(blanks).map(([name, value]) => [name, String(value)])));
 
-const cheapest = (sets) => sets.sort((a, b) => a[0] - b[0] || a[1].length - b[1].length).slice(0, BEST);
+/** The cheapest sets, each once. */
+function cheapest(sets) {
+  const found = new Map();
+  for (const each of sets.sort((a, b) => a[0] - b[0] || a[1].length - b[1].length)) {
+    const named = JSON.stringify(each[1].map((action) => [action.do, action.slips]).sort(byFirstSlip));
+    if (!found.has(named)) found.set(named, each);
+  }
+  return [...found.values()].slice(0, BEST);
+}
+
+const byFirstSlip = (a, b) => a[1][0] - b[1][0];
+
+/** Each choice of so many of these, in order. */
+function choices(places, number) {
+  if (!number) return [[]];
+  return places.flatMap((place, at) =>
+    choices(places.slice(at + 1), number - 1).map((more) => [place, ...more]),
+  );
+}
+
+/** The best sets, whichever of these dents are sleyed again apart from what is done in the heddles. */
+function bestWithDents(task, order, dents) {
+  let best = bestFor(task, order);
+  if (dents.length === order.length) return best;
+  for (let number = 1; number <= dents.length; number++) {
+    for (const some of choices(dents, number)) {
+      const heddles = bestFor(
+        task,
+        order.filter((place) => !some.includes(place)),
+      );
+      const again = bestFor(task, some);
+      best = cheapest([...best, ...heddles.flatMap((one) => again.map((other) => both(one, other)))]);
+    }
+  }
+  return best;
+}
+
+function both([minutes, actions], [more, others]) {
+  const key = (action) => [...action.ends, ...action.slips];
+  return [minutes + more, [...actions, ...others].sort((a, b) => byNumbers(key(a), key(b)))];
+}
+
+function byNumbers(one, other) {
+  for (let at = 0; at < Math.min(one.length, other.length); at++)
+    if (one[at] !== other[at]) return one[at] - other[at];
+  return one.length - other.length;
+}
 
 function bestFor(task, order) {
   const rest = Array.from({ length: order.length + 1 }, () => []);
