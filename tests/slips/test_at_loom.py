@@ -56,6 +56,17 @@ def test_slips_from_questions_and_cells_are_mended_together() -> None:
     assert found.there[9] == 2
 
 
+def test_slips_are_told_from_end_1_on_however_they_were_found() -> None:
+    web = planned()
+    lifts = at_loom.own_picks(web)
+    window = at_loom.window(web, lifts, 17, [(1, 18), (3, 18)])
+    confirmed = [Slip("wrong shaft", 33, None, 1, 2, 50.0), Slip("empty dent", 5, None, None, None, 50.0)]
+    found = at_loom.outcome(web, lifts, [window], confirmed)
+    assert [slip.end for slip in found.slips] == [5, 18, 33]
+    assert {each.instead_of for each in found.alternatives} <= {1}
+    assert [action.slips for action in found.mending[0].actions] == [(0,), (1,), (2,)]
+
+
 def test_a_slip_of_the_cells_is_not_told_twice() -> None:
     web = planned()
     lifts = at_loom.own_picks(web)

@@ -219,6 +219,10 @@ def test_a_wrong_tie_up_is_one_slip_of_several_picks(room: Path, capsys: pytest.
         (["point.wif", "--seen", "seen.csv", "--floats", "3"], "expected them with --picks"),
         (["guild.toml", "--picks"], "expected --warp KEY"),
         (["guild.toml", "--warp", "rug", "--picks"], 'no warp "rug"'),
+        (
+            ["point.wif", "--warp", "rug", "--picks"],
+            "point.wif: is a draft; expected a guild file with --warp",
+        ),
         (["point.wif", "--picks", "--floats", "1"], "plain weave"),
         (["point.wif", "--seen", "none.csv"], "none.csv: no such file"),
         (["point.wif", "--seen", "short.csv"], "short.csv: has cells for 3 ends, the threading has 60"),

@@ -106,6 +106,8 @@ def _planned(source: Path, warp: str | None) -> Planned:
         from loomready.draft.wif import reader
 
         return of_draft(reader.read(source).draft, str(source))
+    if source.suffix.lower() == ".wif":
+        raise BadInput(phrase("is a draft; expected a guild file with --warp"), file=str(source))
     from loomready.cli.warps import with_warp
     from loomready.warp.plan import plan_guild
 

@@ -44,13 +44,20 @@ def tell_photograph(
 
 
 def _corners(text: str | None) -> Corners:
-    found = _CORNERS.fullmatch(text.strip()) if text else None
+    if text is None:
+        raise BadInput(
+            phrase(
+                "--corners is missing; expected four points: first and last end at the first pick, then "
+                'first and last end at the last pick, like "40,310 990,300 45,120 980,115"'
+            )
+        )
+    found = _CORNERS.fullmatch(text.strip())
     if found is None:
         raise BadInput(
             phrase(
                 '--corners: "{text}" is not four points; expected first and last end at the first pick, then '
                 'first and last end at the last pick, like "40,310 990,300 45,120 980,115"',
-                text=shorten(text or "", 60),
+                text=shorten(text, 60),
             )
         )
     at = [float(number) for number in found.groups()]

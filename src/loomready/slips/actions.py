@@ -85,7 +85,7 @@ class Action:
 
 @dataclass(frozen=True, slots=True)
 class Mending:
-    """A set of actions that mends everything. ``proved``: no other set of the ways known here is cheaper."""
+    """A set of actions that mends everything. ``proved``: no set is cheaper but those told before it."""
 
     actions: tuple[Action, ...]
     minutes: float

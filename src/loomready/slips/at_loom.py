@@ -44,7 +44,8 @@ class Window:
 class Outcome:
     """What follows from what was seen.
 
-    slips         found in the cells, then those found by questions, less those that the cells speak against
+    slips         found in the cells, and those that were confirmed, less those that the cells speak against:
+                  from end 1 on, wrong lifts last
     alternatives  of the slips found in the cells
     looked        ends that were looked at
     unexplained   seen cells that differ from the plan with these slips
@@ -189,7 +190,7 @@ def outcome(
 ) -> Outcome:
     """Slips and mending from all that was seen.
 
-    :param told: slips that were found by questions
+    :param told: slips that were confirmed: found by questions or in a photograph
     """
     return outcome_of(planned, lifts, _cells(len(planned.threading), len(lifts), windows), told, rates)
 
@@ -219,6 +220,9 @@ def outcome_of(
         )
         unexplained = round((1 - found.explains) * int((cells != UNSEEN).sum()))
     slips = (*slips, *told)
+    order = sorted(range(len(slips)), key=lambda place: _along_the_web(slips[place]))
+    slips = tuple(slips[place] for place in order)
+    alternatives = tuple(Alternative(order.index(each.instead_of), each.slip) for each in alternatives)
     there = with_slips(planned.threading.astype(np.int64), slips)
     return Outcome(
         slips=slips,
@@ -230,6 +234,10 @@ def outcome_of(
         floats_planned=floats_of(planned.lifts, planned.threading),
         floats_left=floats_of(planned.lifts, there),
     )
+
+
+def _along_the_web(slip: Slip) -> tuple[bool, int]:
+    return slip.end is None, slip.end or slip.pick or 0
 
 
 def _cells(ends: int, picks: int, windows: Sequence[Window]) -> Cells:

@@ -12,7 +12,7 @@ agree without a network. The page gets the blocks' places from here.
     sign      6        how it looks
     passed    2        not seen: where, how it looks
     answered  L x E    an end was watched in a lift; ``rose``: it rose; ``unseen``: nobody can see it
-    kept      C        slips found by questions; ``mended``, ``left``: what became of a slip, however found
+    kept      C        slips that were confirmed; ``mended``, ``left``: what became of a slip, however found
     way       3        which set of actions was chosen
 """
 

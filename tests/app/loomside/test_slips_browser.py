@@ -70,6 +70,7 @@ def test_a_secret_slip_is_found_by_taps_mended_and_the_loom_weaves_what_was_plan
         assert weaver.taps < 20
     weaver.tap("Yes, that is it")
     expect(phone.get_by_role("button", name="Slips (1)")).to_be_visible()
+    expect(phone.get_by_text("confirmed by you")).to_be_visible()
     wait_saved(phone)
     (slip,) = standing(warp).found.slips
     assert np.array_equal(standing(warp).found.there, there)
@@ -80,6 +81,7 @@ def test_a_secret_slip_is_found_by_taps_mended_and_the_loom_weaves_what_was_plan
     weaver.there = work_of(warp).planned.threading  # the steps are done
     weaver.tap("Compare the mended warp")
     around = slip.end or 1
+    expect(phone.locator(f'[data-cell="1-{around}"]')).to_be_visible()
     phone.get_by_role("button", name="more").click()
     phone.get_by_label("Go to end, pick or turn").fill(str(around))
     phone.get_by_role("button", name="Go", exact=True).click()

@@ -151,7 +151,7 @@ def picture(size: tuple[int, int] = (100, 100), gray: int = 128) -> bytes:
         (picture((900, 300)), "0,290 890,290 0,9 950,9", "outside the photograph"),
         (picture((900, 300)), "0,290 890,290 890,9 0,9", "span no stretch"),
         (picture((900, 300)), "0,290 890,290 0,9", "four points"),
-        (picture((900, 300)), None, "four points"),
+        (picture((900, 300)), None, "--corners is missing; expected four points"),
     ],
 )
 def test_what_cannot_be_read_is_one_line(

@@ -96,7 +96,7 @@ def says() -> dict[str, str]:
         "likely": _("Most likely so far: {what}"),
         "odds": _("Odds against everything else: {odds} to 1"),
         "certain": _("certain, as far as cells can be"),
-        "by_questions": _("found by questions"),
+        "confirmed": _("confirmed by you"),
         "doubtful": _("Doubtful: look again at the ends beside it."),
         "yes": _("Yes, that is it"),
         "no_question": _("No question tells more. Compare the cells."),

@@ -94,10 +94,16 @@ export class TestWeave {
     return this.at.slips.filter((_, at) => !this.at.left[at] && !this.at.mended[at]);
   }
 
+  /** The first of the ends that are compared together with this one. */
+  #windowOf(end) {
+    const inside = Math.min(end, this.marks.ends);
+    return inside - ((inside - 1) % WINDOW);
+  }
+
   /** A tap on the strip: these ends are looked at, or the slip lies there. */
   goTo(end) {
     this.#look();
-    this.first = end - ((end - 1) % WINDOW);
+    this.first = this.#windowOf(end);
     if (this.view === "ask") this.#answerAt(Math.max(1, end - NEAR), Math.min(this.marks.ends, end + NEAR));
     else this.#show("cells");
   }
@@ -613,7 +619,7 @@ export class TestWeave {
   }
 
   #odds(each) {
-    if (each.kept) return this.says.by_questions;
+    if (each.kept) return this.says.confirmed;
     if (each.odds >= MOST_ODDS) return this.says.certain;
     return fill(this.says.odds, {
       odds: each.odds >= 10 ? Math.round(each.odds) : Number(each.odds.toPrecision(2)),
@@ -649,15 +655,16 @@ export class TestWeave {
     return made;
   }
 
-  /** The mended warp is compared again; what stays as it is, stays known. */
+  /** The mended warp is compared again, from the first end that was mended; what stays as it is, stays known. */
   #begin() {
     const { marks, at } = this;
     const stay = at.slips.flatMap((each, place) => {
       const code = marks.code(each);
       return at.left[place] ? ["kept", "left"].map((name) => marks.change(name, code, code, 1)) : [];
     });
+    const mended = at.slips.filter((each, place) => at.mended[place] && each.end !== null);
     this.view = "cells";
-    this.first = 1;
+    this.first = mended.length ? this.#windowOf(mended[0].end) : 1;
     this.#mark([
       ...marks.forgotten(),
       ...["looked", "differs", "kept", "mended", "left", "way"].map((name) => marks.whole(name)),
@@ -676,7 +683,7 @@ export class TestWeave {
       ? this.#button(
           this.#told(each),
           () => {
-            this.first = Math.min(each.end, marks.ends) - ((Math.min(each.end, marks.ends) - 1) % WINDOW);
+            this.first = this.#windowOf(each.end);
             this.#show("cells");
           },
           "link",

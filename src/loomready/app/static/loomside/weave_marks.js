@@ -155,6 +155,10 @@ export class Marks {
       unexplained = Math.round((1 - found.explains) * looked * this.picks.length);
     }
     slips = [...slips, ...told];
+    const along = ({ end, pick }) => end ?? 1e9 + (pick ?? 0); // from end 1 on, wrong lifts last
+    const order = [...slips.keys()].sort((a, b) => along(slips[a]) - along(slips[b]));
+    slips = order.map((place) => slips[place]);
+    alternatives = alternatives.map((each) => ({ ...each, instead: order.indexOf(each.instead) }));
     const left = slips.map((each) => this.at("left", this.code(each)) === 1);
     const mended = slips.map((each) => this.at("mended", this.code(each)) === 1);
     const places = [...slips.keys()].filter((place) => !left[place]);
