@@ -228,6 +228,15 @@ def test_a_slip_that_stays_is_no_work_and_becomes_the_plan(phone: Page) -> None:
     assert standing("scarves").found.slips == ()
 
 
+def test_the_stretches_of_a_question_lie_side_by_side_as_on_the_loom(phone: Page) -> None:
+    Weaver(phone, work_of("scarves").planned.threading).begins("scarves")
+    boxes = [button.bounding_box() for button in phone.locator(".replies.across button").all()]
+    assert len(boxes) == 4
+    places = [(box["x"], box["y"]) for box in boxes if box is not None]
+    assert len({y for _x, y in places}) == 1
+    assert [x for x, _y in places] == sorted((x for x, _y in places), reverse=True)  # end 1 is at the right
+
+
 def test_the_page_fits_a_phone_has_large_targets_and_is_reachable(phone: Page) -> None:
     phone.goto("/beside")
     phone.get_by_role("link", name="test weave scarves").click()

@@ -34,7 +34,11 @@ export function mend(slips, of) {
       ),
     );
   }
-  return best.map(([minutes, actions]) => ({ actions, minutes, proved: apart && order.length <= MOST_TOGETHER }));
+  return best.map(([minutes, actions]) => ({
+    actions,
+    minutes,
+    proved: apart && order.length <= MOST_TOGETHER,
+  }));
 }
 
 /** Numbers as they are: the engine writes no thousands in these sentences. */
