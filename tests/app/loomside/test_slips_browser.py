@@ -228,6 +228,23 @@ def test_a_slip_that_stays_is_no_work_and_becomes_the_plan(phone: Page) -> None:
     assert standing("scarves").found.slips == ()
 
 
+def test_all_sixteen_shafts_of_a_pick_are_seen_on_a_phone(phone: Page) -> None:
+    phone.goto("/beside/towels/test-weave")
+    phone.get_by_role("button", name="Start").click()
+    expect(phone.get_by_text("Weave these picks")).to_be_visible()
+    cell = phone.locator("table.lifts tr").first.locator("td")
+    expect(cell).to_have_count(16)
+    for place in (0, 15):
+        expect(cell.nth(place)).to_be_in_viewport(ratio=1)
+    assert phone.locator("table.lifts").evaluate(
+        "it => it.parentElement.scrollWidth <= it.parentElement.clientWidth"
+    )
+    button, card = phone.locator(".go").bounding_box(), phone.locator("#card").bounding_box()
+    assert button is not None
+    assert card is not None
+    assert button["height"] < card["height"] / 2  # the picks get the room
+
+
 def test_the_stretches_of_a_question_lie_side_by_side_as_on_the_loom(phone: Page) -> None:
     Weaver(phone, work_of("scarves").planned.threading).begins("scarves")
     boxes = [button.bounding_box() for button in phone.locator(".replies.across button").all()]

@@ -394,6 +394,7 @@ class Beside {
     const done = this.isDone(screen);
     card.classList.toggle("is-done", done);
     root.classList.toggle("is-ready", screen?.kind === "ready");
+    root.classList.toggle("is-picks", screen?.kind === "picks");
     root.classList.toggle("is-find", screen?.kind === "find");
     byId("tag").hidden = !done;
     const go = screen?.kind === "find" && !done ? this.weave.go : null;

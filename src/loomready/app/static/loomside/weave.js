@@ -8,6 +8,7 @@ import { read } from "./slip_said.js";
 import { Marks } from "./weave_marks.js";
 import { floatsOf, patch, testWeb } from "./weave_draw.js";
 
+const WIDE_TABLE = 10; // shafts: more of them stand in narrow columns, so that a phone shows all
 const WINDOW = 8; // ends side by side, each wide enough for a thumb
 const MOST_PATTERNS = 6;
 const MOST_CLOTHS = 6;
@@ -158,11 +159,13 @@ export class TestWeave {
         make("th", "", String(number + 1)),
         ...shafts.map((shaft) => make("td", "", pick.includes(shaft) ? make("b", "", String(shaft)) : "·")),
       );
+    const lifts = make("table", "lifts", make("tbody", "", ...marks.picks.map(row)));
+    if (job.shafts > WIDE_TABLE) {
+      lifts.classList.add("many");
+      lifts.style.minWidth = `${(job.shafts + 1) * 1.1}rem`;
+    }
     /** @type {HTMLElement[]} */
-    const made = [
-      make("p", "", marks.own ? says.picks_own : says.picks_test),
-      make("div", "scroll", make("table", "lifts", make("tbody", "", ...marks.picks.map(row)))),
-    ];
+    const made = [make("p", "", marks.own ? says.picks_own : says.picks_test), make("div", "scroll", lifts)];
     const untold = this.#untold();
     if (untold.length)
       made.push(
