@@ -70,7 +70,7 @@ def says() -> dict[str, str]:
     """The page's own words."""
     return {
         "picks": _("Weave these picks"),
-        "picks_own": _("The draft's own lifts, each once: they are tied already."),
+        "picks_own": _("The draft's own lifts, each once: nothing has to be tied for them."),
         "picks_test": _("Lifts that set the shafts well apart and weave a cloth."),
         "use_test": _("Use test picks instead"),
         "use_own": _("Use the draft's own lifts instead"),
