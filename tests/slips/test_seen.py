@@ -70,6 +70,7 @@ def test_cells_for_another_number_of_ends_are_refused_with_that_number() -> None
         ("1\n", "cells for 0 ends"),
         (b"\xff\xfe1", "UTF-8"),
         (b"1,\0", "binary"),
+        ("1,1,0,1,0\n1,0,1,0,1\n", "line 2: lifts the same shafts as line 1"),
         ("1,1,0,1,0\n" * 401, "line 401: more than 400 picks"),
     ],
 )

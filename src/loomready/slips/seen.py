@@ -23,6 +23,7 @@ from loomready.problems import BadInput, shorten
 from loomready.slips.infer import UNSEEN, Cells
 
 MAX_BYTES = 5_000_000
+_CONTRADICTS = 4  # cells that all say the opposite are no misread ones (ours)
 MAX_PICKS = 400
 MOST_APART = 6  # ends more or fewer than planned: beyond that it is another web
 _CELLS = {"": UNSEEN, "0": 0, "1": 1}
@@ -81,6 +82,7 @@ def parse(data: bytes, shafts: int, ends: int) -> Seen:
     first = next((line for line in text.splitlines() if line.strip(" ,;\t")), "")
     lifts: list[list[int]] = []
     cells: list[list[int]] = []
+    numbers: list[int] = []
     rows = csv.reader(io.StringIO(text, newline=""), delimiter=max(",;\t", key=first.count))
     try:
         for row in rows:
@@ -93,6 +95,7 @@ def parse(data: bytes, shafts: int, ends: int) -> Seen:
                     where=line,
                 )
             lifts.append(_lifted(row[0].strip(), shafts, line))
+            numbers.append(rows.line_num)
             cells.append([_cell(field.strip(), end, line) for end, field in enumerate(row[1:], start=1)])
             if len(cells[-1]) != len(cells[0]):
                 raise BadInput(
@@ -112,7 +115,26 @@ def parse(data: bytes, shafts: int, ends: int) -> Seen:
         raise BadInput(
             phrase("is empty; expected a row for each pick: lifted shafts, then a cell for each end")
         )
-    return Seen(_as_lifts(lifts, shafts), _fitting(np.array(cells, dtype=np.int8), ends))
+    made = np.array(cells, dtype=np.int8)
+    _not_contradictory(lifts, made, numbers)
+    return Seen(_as_lifts(lifts, shafts), _fitting(made, ends))
+
+
+def _not_contradictory(lifts: list[list[int]], cells: Cells, lines: list[int]) -> None:
+    """:raises BadInput: two rows with the same lifts, and the opposite in every cell that both know"""
+    rows: dict[tuple[int, ...], int] = {}
+    for row, lifted in enumerate(lifts):
+        before = rows.setdefault(tuple(sorted(set(lifted))), row)
+        known = (cells[row] != UNSEEN) & (cells[before] != UNSEEN)
+        if known.sum() >= _CONTRADICTS and (cells[row] != cells[before])[known].all():
+            raise BadInput(
+                phrase(
+                    "lifts the same shafts as line {before}, but every cell says the opposite; expected one "
+                    "of the two rows, or the same cells",
+                    before=lines[before],
+                ),
+                where=("line", lines[row]),
+            )
 
 
 def read_lifts(path: Path, shafts: int) -> Bools:
@@ -125,10 +147,12 @@ def read_lifts(path: Path, shafts: int) -> Bools:
         for number, row in enumerate(_NOTE.sub("", _text(_bytes(path))).splitlines(), start=1):
             if row.strip(" ,;\t"):
                 if len(lifts) == MAX_PICKS:
-                    raise BadInput(f"more than {MAX_PICKS} picks; expected the picks of a test weave")
+                    raise BadInput(
+                        phrase("more than {most} picks; expected the picks of a test weave", most=MAX_PICKS)
+                    )
                 lifts.append(_lifted(re.split("[,;\t]", row)[0].strip(), shafts, f"line {number}"))
         if not lifts:
-            raise BadInput("is empty; expected a row for each pick with its lifted shafts")
+            raise BadInput(phrase("is empty; expected a row for each pick with its lifted shafts"))
         return _as_lifts(lifts, shafts)
     except BadInput as error:
         raise error.in_file(named(path)) from None
