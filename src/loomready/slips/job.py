@@ -19,6 +19,7 @@ from loomready.slips.infer import UNSEEN, Cells
 from loomready.slips.marks import Layout, Marks
 from loomready.slips.mending import mend
 from loomready.slips.mirrored import mirrored
+from loomready.slips.test_picks import cannot_tell, more_picks, used_shafts
 from loomready.warp.result import WarpPlan
 
 Picks = tuple[tuple[int, ...], ...]
@@ -47,6 +48,14 @@ class Job:
     def on_own(self, marks: Marks) -> bool:
         """Whether the draft's own lifts are woven, by default or by choice."""
         return bool(self.own) and self.use_own != bool(marks.block("other")[0])
+
+
+@dataclass(frozen=True, slots=True)
+class Untold:
+    """Pairs of used shafts (from 1) that picks lift alike, and the fewest picks more that tell them apart."""
+
+    pairs: tuple[tuple[int, int], ...]
+    more: Picks
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -93,6 +102,13 @@ def signs(plan: WarpPlan) -> list[str]:
 def lifts_of(work: Job, own: bool) -> Bools:
     """bool[P, S] of the picks that are woven."""
     return at_loom.lifts_of(work.picks(own), work.layout.shafts)
+
+
+def untold(work: Job, own: bool) -> Untold:
+    """What the draft's own picks, or the test picks, leave alike."""
+    lifts, used = lifts_of(work, own), used_shafts(work.planned.threading)
+    pairs = tuple((one + 1, other + 1) for one, other in cannot_tell(lifts, used))
+    return Untold(pairs, at_loom.shafts_of(more_picks(lifts, used)))
 
 
 def cells(work: Job, marks: Marks) -> Cells:

@@ -47,6 +47,7 @@ def page_data(room: Room, plan: WarpPlan) -> Data:
         "test": work.test,
         "own": work.own,
         "use_own": work.use_own,
+        "untold": {name: asdict(job.untold(work, name == "own")) for name in ("test", "own")},
         "lifts": work.lifts,
         "groups": [
             {"first": group.first + 1, "last": group.stop} for group in threading_job.threading(plan).groups
@@ -176,6 +177,9 @@ def says() -> dict[str, str]:
         "right": _("The web is right"),
         "as_meant": _("Go on: what is left stays so"),
         "untold": _("These picks do not tell apart shafts {list}."),
+        "more": _("These picks more would tell them apart:"),
+        "more_one": _("One pick more would tell them apart:"),
+        "more_pick": _("lift {shafts}"),
         "end_is": _("End {end} {what}"),
         "ends_are": _("Ends {end}–{next} {what}"),
         "pick_is": _("Pick {pick}: {what}"),

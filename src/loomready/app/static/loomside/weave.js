@@ -157,11 +157,7 @@ export class TestWeave {
       make("p", "", marks.own ? says.picks_own : says.picks_test),
       make("div", "scroll", make("table", "lifts", make("tbody", "", ...marks.picks.map(row)))),
     ];
-    const untold = this.#untold();
-    if (untold.length)
-      made.push(
-        make("p", "strong", fill(says.untold, { list: untold.map((pair) => pair.join("–")).join(", ") })),
-      );
+    made.push(...this.#untold());
     if (job.own.length) {
       const other = marks.at("other") ? 0 : 1;
       made.push(
@@ -188,18 +184,17 @@ export class TestWeave {
     return made;
   }
 
-  /** Pairs of used shafts that these picks lift alike. */
+  /** The shafts that these picks lift alike, and the picks more that would tell them apart. */
   #untold() {
-    const used = [...new Set(this.job.threading)]
-      .filter((shaft) => shaft < this.job.shafts)
-      .sort((a, b) => a - b);
-    const name = (shaft) => this.marks.picks.map((pick) => Number(pick.includes(shaft + 1))).join("");
-    return used.flatMap((one, at) =>
-      used
-        .slice(at + 1)
-        .filter((other) => name(one) === name(other))
-        .map((other) => [one + 1, other + 1]),
-    );
+    const { says, marks, job } = this;
+    const { pairs, more } = job.untold[marks.own ? "own" : "test"];
+    if (!pairs.length) return [];
+    const list = pairs.map((pair) => pair.join("–")).join(", ");
+    return [
+      make("p", "strong", fill(says.untold, { list })),
+      make("p", "", several(says, "more", more.length)),
+      make("ul", "", ...more.map((pick) => make("li", "", fill(says.more_pick, { shafts: pick.join(" ") })))),
+    ];
   }
 
   /** Which ends of each group rise when a shaft is lifted alone. */
