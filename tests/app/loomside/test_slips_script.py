@@ -17,7 +17,7 @@ from loomready.slips.answer import Planned, floats_of
 from loomready.slips.asking import Lift, Looks, Where
 from loomready.slips.found import Found, Slip
 from loomready.slips.infer import infer
-from loomready.slips.marks import Layout, Marks
+from loomready.slips.marks import ODDS, Layout, Marks
 from loomready.slips.mending import mend
 from loomready.slips.sentences import SENTENCES
 from loomready.slips.stretch import infer_stretch, with_slips
@@ -352,6 +352,7 @@ def as_job(work: job.Job) -> dict[str, Any]:
         "lifts": work.lifts,
         "spare": work.planned.loom.spare,
         "rates": {name: getattr(Rates(), name) for name in Rates.__dataclass_fields__},
+        "odds": ODDS,
         "sentences": dict(SENTENCES),
     }
 
@@ -378,6 +379,8 @@ def secret_marks(work: job.Job, random: np.random.Generator, number: int) -> np.
                 planned = int(work.planned.threading[(slip.end or 1) - 1]) + 1
                 slip = Slip(slip.kind, slip.end, None, planned, planned % layout.shafts + 1, 19.0)
             done[layout.blocks["kept"][0] + layout.code(slip)] = True
+            for block, first, _last, value in layout.odds(slip.end or 1, float(random.uniform(0, 60))):
+                done[layout.blocks[block][0] + first] = value
     for place, slip in enumerate(job.standing(work, Marks(layout, done)).found.slips):
         if place % 2 and slip.pick is None:
             name = ("mended", "left")[number % 2]

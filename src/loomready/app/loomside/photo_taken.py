@@ -13,4 +13,5 @@ def take(plan: WarpPlan, work: Job, slip: Slip, yes: bool, by_whom: str) -> None
     if slip.end is None:
         return
     code = work.layout.code(slip)
-    slips_marks.write(plan, work, [("kept", code, code, yes)], by_whom)
+    changes = [("kept", code, code, yes), *work.layout.odds(slip.end, None)]
+    slips_marks.write(plan, work, changes, by_whom)

@@ -14,6 +14,7 @@ from loomready.app.state.snapshot import Room
 from loomready.loomside.log import facts as engine
 from loomready.loomside.steps import threading as threading_job
 from loomready.slips import at_loom, job
+from loomready.slips.marks import ODDS
 from loomready.slips.sentences import SENTENCES, SIGNS, SLIPS
 from loomready.units import Shown
 from loomready.warp.result import WarpPlan
@@ -52,6 +53,7 @@ def page_data(room: Room, plan: WarpPlan) -> Data:
         "groups": [
             {"first": group.first + 1, "last": group.stop} for group in threading_job.threading(plan).groups
         ],
+        "odds": ODDS,
         "spare": loom.spare,
         "yarn": loom.yarn,
         "length": Shown(plan.guild.units).length(plan.warp_length_m),
@@ -98,6 +100,7 @@ def says() -> dict[str, str]:
         "odds": _("Odds against everything else: {odds} to 1"),
         "certain": _("certain, as far as cells can be"),
         "by_questions": _("found by questions"),
+        "confirmed": _("confirmed at the loom"),
         "doubtful": _("Doubtful: look again at the ends beside it."),
         "yes": _("Yes, that is it"),
         "no_question": _("No question tells more. Compare the cells."),

@@ -266,7 +266,7 @@ export class TestWeave {
     const made = [];
     if (this.word) made.push(make("p", "strong wrong", this.word));
     if (answers.any && (certain || !question)) {
-      made.push(make("p", "strong", this.#told(slip)), make("p", "quiet", this.#odds(slip)));
+      made.push(make("p", "strong", this.#told(slip)), make("p", "quiet", this.#against(slip)));
       if (slip.odds < DOUBTFUL) made.push(make("p", "quiet", says.doubtful));
       made.push(this.#button(says.yes, () => this.#keep(slip), "wide"));
     } else if (question) {
@@ -437,7 +437,11 @@ export class TestWeave {
   #keep(slip) {
     const place = this.marks.code(slip);
     this.view = "slips";
-    this.#mark([...this.marks.forgotten(), this.marks.change("kept", place, place, 1)]);
+    this.#mark([
+      ...this.marks.forgotten(),
+      this.marks.change("kept", place, place, 1),
+      ...this.marks.withOdds(slip.end, slip.odds),
+    ]);
   }
 
   // The cells.
@@ -608,7 +612,12 @@ export class TestWeave {
   }
 
   #odds(each) {
-    if (each.kept) return this.says.by_questions;
+    if (!each.kept) return this.#against(each);
+    if (!this.marks.odds(each.end)) return this.says.confirmed;
+    return `${this.says.by_questions} · ${this.#against(each)}`;
+  }
+
+  #against(each) {
     if (each.odds >= MOST_ODDS) return this.says.certain;
     return fill(this.says.odds, {
       odds: each.odds >= 10 ? Math.round(each.odds) : Number(each.odds.toPrecision(2)),
