@@ -106,6 +106,11 @@ def picks_apart(planned: Planned) -> Bools:
     return _picks_apart(planned.threading.astype(np.int64).tobytes(), planned.lifts.shape[1])
 
 
+def most_test_picks(shafts: int) -> int:
+    """No loom with so many shafts gets more test picks: twice the fewest where its shafts hang in balance."""
+    return max(_MANY, 2 * max(shafts - 1, 1).bit_length())
+
+
 def even_lifts(planned: Planned) -> Bools:
     """The fewest lifts that tell the used shafts apart, each followed by its opposite.
 

@@ -9,6 +9,7 @@ from functools import lru_cache
 import numpy as np
 
 from loomready.draft.draft import Bools
+from loomready.loomside.log import facts
 from loomready.loomside.steps import threading as threading_job
 from loomready.slips import at_loom
 from loomready.slips.actions import Mending, Rates
@@ -23,6 +24,7 @@ from loomready.slips.test_picks import cannot_tell, more_picks, used_shafts
 from loomready.warp.result import WarpPlan
 
 Picks = tuple[tuple[int, ...], ...]
+MOST_MARKS = facts.MOST
 _PICKS = "picks 1"  # a new way to choose test picks gets a new number: marks of the old picks do not fit them
 
 
@@ -75,6 +77,19 @@ class Standing:
 def is_possible(plan: WarpPlan) -> bool:
     """Whether ends are in heddles on shafts: the holes and slots of a rigid heddle show a slip at once."""
     return not plan.loom.is_rigid_heddle and bool((plan.web.shaft >= 0).any())
+
+
+def fits_marks(plan: WarpPlan) -> bool:
+    """Whether all that may be tapped has room in the marks of a job: a web of some thousand ends has not.
+
+    Told from the widest layout that the web may have, before any picks are searched.
+    """
+    ends, planned = plan.web.ends, at_loom.on_loom(plan)
+    own = len(at_loom.own_picks(planned))
+    own = own if own <= at_loom.MOST_OWN else 0
+    shafts = planned.lifts.shape[1]
+    test = at_loom.most_test_picks(shafts)
+    return Layout(ends, shafts, test, own, test + own + shafts).bits <= MOST_MARKS
 
 
 @lru_cache(maxsize=64)

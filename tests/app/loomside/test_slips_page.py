@@ -10,7 +10,7 @@ import pytest
 from django.test import Client
 
 from loomready.app.archive import backup_extras
-from loomready.app.loomside import slips_marks
+from loomready.app.loomside import jobs_data, slips_marks
 from loomready.app.models import Change
 from loomready.app.state import facts, store
 from loomready.app.state import tested as records
@@ -238,3 +238,28 @@ def test_what_stands_on_the_loom_is_woven_and_drawn_and_other_warps_keep_the_dra
 def test_without_slips_there_is_nothing_to_plan(weaver: Client) -> None:
     assert 'name="choice"' not in weaver.get(f"{PAGE}/plan").content.decode()
     assert weaver.post(f"{PAGE}/plan", {"version": "1"}).status_code == 422
+
+
+def test_a_web_too_wide_for_marks_has_no_test_weave_in_the_list_or_on_the_page_and_the_list_says_why(
+    weaver: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert "too wide" not in weaver.get("/beside").content.decode()
+    jobs_data.steps_of.cache_clear()
+    monkeypatch.setattr(job, "MOST_MARKS", 1000)
+    try:
+        page = data(weaver, "/beside/scarves/threading")
+        listed = weaver.get("/beside").content.decode()
+        assert isinstance(page["order"], list)
+        assert "test-weave" not in page["order"]
+        assert "/beside/scarves/test-weave" not in listed
+        assert "This web is too wide for the page of the test weave." in listed
+    finally:
+        jobs_data.steps_of.cache_clear()
+
+
+@pytest.mark.parametrize("warp", ["scarves", "towels", "cushions"])
+def test_no_layout_of_a_web_needs_more_marks_than_were_reckoned_with(
+    weaver: Client, monkeypatch: pytest.MonkeyPatch, warp: str
+) -> None:
+    monkeypatch.setattr(job, "MOST_MARKS", work_of(warp).layout.bits - 1)
+    assert not job.fits_marks(plan_of(warp))

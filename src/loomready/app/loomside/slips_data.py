@@ -11,7 +11,6 @@ from django.utils.translation import gettext as _
 from loomready.app.i18n.words import READERS
 from loomready.app.loomside import slips_marks, woven_record
 from loomready.app.state.snapshot import Room
-from loomready.loomside.log import facts as engine
 from loomready.loomside.steps import threading as threading_job
 from loomready.slips import at_loom, job
 from loomready.slips.marks import ODDS
@@ -24,16 +23,26 @@ NAME = slips_marks.NAME
 
 
 def steps(plan: WarpPlan) -> Data:
-    """What the list of jobs needs of it, by the job's name; empty where there is no test weave."""
-    if not job.is_possible(plan):
+    """What the list of jobs needs of it, by the job's name; empty where its page has none."""
+    if not job.is_possible(plan) or not job.fits_marks(plan):
         return {}
     return {NAME: {"units": plan.web.ends, "steps": [], "signs": job.signs(plan)}}
 
 
+def why_none(plan: WarpPlan) -> str:
+    """Why the page has no test weave although ends are in heddles; empty where it has one."""
+    if not job.is_possible(plan) or job.fits_marks(plan):
+        return ""
+    return _(
+        "This web is too wide for the page of the test weave. The packet has its sheet, and the command "
+        "“loomready slips” finds slips in a file of what you see."
+    )
+
+
 def page_data(room: Room, plan: WarpPlan) -> Data:
-    """All that the page works with; empty where no end is in a heddle or the web is too wide for marks."""
-    work = job.job(plan)
-    if work is None or work.layout.bits > engine.MOST:
+    """All that the page works with; empty where the list of jobs has no test weave (:func:`steps`)."""
+    work = job.job(plan) if steps(plan) else None
+    if work is None:
         return {}
     rates, warps = at_loom.learned(plan.loom.key, woven_record.results(room))
     planned, shafts = work.planned, work.layout.shafts
