@@ -21,6 +21,7 @@ from loomready.slips.marks import Layout, Marks
 from loomready.slips.mending import mend
 from loomready.slips.mirrored import mirrored
 from loomready.slips.test_picks import cannot_tell, more_picks, used_shafts
+from loomready.slips.tie_ups import pressed_for
 from loomready.warp.result import WarpPlan
 
 Picks = tuple[tuple[int, ...], ...]
@@ -156,7 +157,8 @@ def _mending_of_the_rest(
     """The mending of the slips that do not stay, by their places among all slips."""
     places = [place for place in range(len(found.slips)) if place not in left]
     slips = [found.slips[place] for place in places]
-    made = mend(slips, work.layout.ends, len(work.picks(own)), work.planned.loom, rates)
+    loom, picks = work.planned.loom, work.picks(own)
+    made = mend(slips, work.layout.ends, len(picks), loom, rates, pressed=pressed_for(loom.ties, picks))
 
     def placed(each: Mending) -> Mending:
         actions = tuple(

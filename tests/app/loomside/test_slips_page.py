@@ -18,6 +18,8 @@ from loomready.app.state.snapshot import open_room
 from loomready.app.state.tested import KIND, WeaveSeen
 from loomready.loomside.log import facts as engine
 from loomready.loomside.log.plan_diff import plan_name
+from loomready.loomside.steps.lifting import lifting
+from loomready.loomside.steps.threading import loom_shaft
 from loomready.problems import BadInput
 from loomready.slips import at_loom, job
 from loomready.slips.at_loom import Window
@@ -263,3 +265,25 @@ def test_no_layout_of_a_web_needs_more_marks_than_were_reckoned_with(
 ) -> None:
     monkeypatch.setattr(job, "MOST_MARKS", work_of(warp).layout.bits - 1)
     assert not job.fits_marks(plan_of(warp))
+
+
+def test_picks_that_treadles_make_have_their_treadles_as_the_weaving_page_has(weaver: Client) -> None:
+    found = 0
+    for warp in ("scarves", "towels", "cushions"):
+        plan, page = plan_of(warp), data(weaver, f"/beside/{warp}/test-weave")
+        jobs = page["jobs"]
+        assert isinstance(jobs, dict)
+        pressed, own = (jobs["test-weave"][name] for name in ("pressed", "own"))
+        assert len(pressed["own"]) == len(own)
+        woven = lifting(plan.draft, plan.loom, loom_shaft(plan), plan.treadles)
+        if woven.treadles is None:
+            assert not any(pressed["own"])
+            continue
+        made = {
+            (tuple(np.flatnonzero(up) + 1), treadles)
+            for up, treadles in zip(woven.up, woven.treadles, strict=True)
+        }
+        for pick, treadles in zip(own, pressed["own"], strict=True):
+            assert (tuple(pick), tuple(treadles)) in made
+            found += 1
+    assert found

@@ -15,6 +15,7 @@ from loomready.loomside.steps import threading as threading_job
 from loomready.slips import at_loom, job
 from loomready.slips.marks import ODDS
 from loomready.slips.sentences import SENTENCES, SIGNS, SLIPS
+from loomready.slips.tie_ups import pressed_for
 from loomready.units import Shown
 from loomready.warp.result import WarpPlan
 
@@ -63,6 +64,7 @@ def page_data(room: Room, plan: WarpPlan) -> Data:
             {"first": group.first + 1, "last": group.stop} for group in threading_job.threading(plan).groups
         ],
         "odds": ODDS,
+        "pressed": {name: pressed_for(loom.ties, work.picks(name == "own")) for name in ("test", "own")},
         "spare": loom.spare,
         "yarn": loom.yarn,
         "length": Shown(plan.guild.units).length(plan.warp_length_m),

@@ -189,6 +189,7 @@ export class Marks {
         spare: job.spare,
         rates: job.rates,
         sentences: job.sentences,
+        pressed: job.pressed[this.own ? "own" : "test"],
       },
     ).map((each) => ({
       ...each,
