@@ -147,10 +147,13 @@ class Marks:
 
     def kept(self, threading: npt.NDArray[np.integer]) -> tuple[Slip, ...]:
         """The slips that questions found, in the planned threading (shafts from 0; -1: not threaded)."""
-        slips = (
-            slip_at(self.layout, code, threading) for code in np.flatnonzero(self.block("kept")).tolist()
-        )
+        slips = (slip for _code, slip in self.slips("kept", threading) if slip.end is not None)
         return tuple(replace(slip, odds=self.odds(slip.end or 1) or SURE_ENOUGH) for slip in slips)
+
+    def slips(self, name: str, threading: npt.NDArray[np.integer]) -> Iterator[tuple[int, Slip]]:
+        """The slips that are marked in a block, each with its place there."""
+        for code in np.flatnonzero(self.block(name)).tolist():
+            yield code, slip_at(self.layout, code, threading)
 
     def odds(self, end: int) -> float | None:
         """How sure questions were of the slip at an end; None: it was not kept."""
@@ -169,8 +172,10 @@ class Marks:
 
 
 def slip_at(layout: Layout, code: int, threading: npt.NDArray[np.integer]) -> Slip:
-    """The slip of the threading that stands at a place in its block."""
+    """The slip at a place in its block; of a wrong lift nobody knows whether the shaft rose or sank."""
     kind, end, found = layout.key(code)
+    if kind == "wrong lift":
+        return Slip(kind, None, end, found, None, SURE_ENOUGH)
 
     def on(number: int) -> int:
         return int(threading[number - 1]) + 1 if number <= len(threading) else 0

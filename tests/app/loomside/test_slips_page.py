@@ -10,6 +10,7 @@ import pytest
 from django.test import Client
 
 from loomready.app.archive import backup_extras
+from loomready.app.changes import history
 from loomready.app.loomside import jobs_data, slips_marks
 from loomready.app.models import Change
 from loomready.app.state import facts, store
@@ -287,3 +288,62 @@ def test_picks_that_treadles_make_have_their_treadles_as_the_weaving_page_has(we
             assert (tuple(pick), tuple(treadles)) in made
             found += 1
     assert found
+
+
+def report(weaver: Client, name: str, *slips: Slip, value: int = 1) -> None:
+    """Facts as a page sends them."""
+    plan, work = plan_of(), work_of()
+    start, counter = work.layout.blocks[name][0], facts.highest_counter("scarves")
+    rows = []
+    for number, each in enumerate(slips, 1):
+        bit = start + work.layout.code(each) + 1
+        named = plan_name("test-weave", job.signs(plan))
+        rows.append(["test-weave", named, bit, bit, value, counter + number, "7" * 8])
+    answer = weaver.post(
+        "/beside/scarves/facts", json.dumps({"facts": rows}), content_type="application/json"
+    )
+    assert answer.status_code == 200, answer.content
+
+
+def test_slips_that_are_kept_and_left_are_lines_in_the_list_of_changes_with_an_undo(weaver: Client) -> None:
+    crossed = slip("crossed", 40)
+    report(weaver, "kept", crossed)
+    report(weaver, "left", crossed)
+    last, before = history.latest(2)
+    assert before.says.startswith("test weave of warp scarves: found Ends 40-41 crossed")
+    assert "stays as it is: Ends 40-41" in last.says
+    assert last.can_undo
+    assert "stays as it is: Ends 40-41" in weaver.get("/guild").content.decode()
+    assert weaver.post(f"/guild/undo/{before.number}").status_code == 409  # the later one first
+    weaver.post(f"/guild/undo/{last.number}")
+    assert standing().left == frozenset()
+    weaver.post(f"/guild/undo/{before.number}")
+    assert standing().found.slips == ()
+    undone = history.latest(4)
+    assert [line.says.startswith("undone: ") for line in undone] == [True, True, False, False]
+    assert [line.undone for line in undone] == [False, False, True, True]
+
+
+def test_an_undo_is_itself_undone(weaver: Client) -> None:
+    report(weaver, "kept", slip("crossed", 40))
+    weaver.post(f"/guild/undo/{history.latest(1)[0].number}")
+    weaver.post(f"/guild/undo/{history.latest(1)[0].number}")
+    assert [each.kind for each in standing().found.slips] == ["crossed"]
+
+
+def test_several_slips_of_one_act_are_one_line(weaver: Client) -> None:
+    report(weaver, "kept", slip("crossed", 40), slip("wrong shaft", 100))
+    (line, *_others) = history.latest(2)
+    assert "End 100" in line.says
+    assert "Ends 40-41" in line.says
+    assert Change.objects.filter(kind="slips").count() == 1
+
+
+def test_cells_that_are_tapped_are_no_lines(weaver: Client) -> None:
+    lines = len(history.latest())
+    work = work_of()
+    bit = work.layout.blocks["looked"][0] + 1
+    named = plan_name("test-weave", job.signs(plan_of()))
+    rows = [["test-weave", named, bit, bit + 7, 1, 1, "7" * 8]]
+    weaver.post("/beside/scarves/facts", json.dumps({"facts": rows}), content_type="application/json")
+    assert len(history.latest()) == lines

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from loomready.app.loomside import slips_marks
+from loomready.app.loomside import slips_history, slips_marks
 from loomready.slips.found import Slip
 from loomready.slips.job import Job
 from loomready.warp.result import WarpPlan
@@ -14,4 +14,5 @@ def take(plan: WarpPlan, work: Job, slip: Slip, yes: bool, by_whom: str) -> None
         return
     code = work.layout.code(slip)
     changes = [("kept", code, code, yes), *work.layout.odds(slip.end, None)]
-    slips_marks.write(plan, work, changes, by_whom)
+    with slips_history.noted(plan.order.key, by_whom):
+        slips_marks.write(plan, work, changes, by_whom)
