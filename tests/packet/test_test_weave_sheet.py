@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import numpy as np
+import pytest
 
+from loomready.cli.warps import with_warp
+from loomready.loomside.steps.groups import groups
 from loomready.loomside.steps.threading import shaft_of_end
 from loomready.packet.packet import packet_pdf
 from loomready.packet.test_weave import test_weave as sheet
 from loomready.slips import job
+from loomready.warp.plan import plan_guild
 from tests.packet import plans, reading
 
 
@@ -37,3 +42,44 @@ def test_it_is_one_page_with_room_to_write_and_says_what_mending_needs() -> None
     assert len(pages) == 1
     for words in ("Looks different at ends", "reed hook", "Rust cotton", "should be on", "A dense line"):
         assert words in " ".join(pages[0].split())
+
+
+def test_groups_say_which_of_their_ends_rise_with_each_shaft_alone() -> None:
+    made, shafts = sheet(plans.band()), shaft_of_end(plans.band())
+    assert made is not None
+    told = {}
+    for line in made["alone"]:
+        for number in map(int, re.findall(r"\d+", str(line["groups"]))):
+            told[number] = {int(each["shaft"]): each["ends"] for each in line["rising"]}
+    for number, group in enumerate(groups(plans.band().web), start=1):
+        on = shafts[group.first : group.stop].tolist()
+        rising = {
+            shaft: [place for place, each in enumerate(on, 1) if each == shaft] for shaft in on if shaft > 0
+        }
+        assert told.get(number, {}) == {shaft: " ".join(map(str, ends)) for shaft, ends in rising.items()}
+
+
+def test_lifting_each_shaft_alone_is_on_the_sheet_where_the_page_has_room() -> None:
+    text = " ".join(reading.sheets(packet_pdf(plans.band()))["Test weave"].split())
+    assert "the ends of the group that rise" in text
+    assert re.search(r"1: 1 \d", text)
+
+
+@pytest.mark.parametrize(("warp", "room"), [("scarves", True), ("towels", False), ("cushions", True)])
+def test_the_sheets_of_the_demo_stay_one_page_and_use_the_room_they_have(warp: str, room: bool) -> None:
+    loaded = with_warp(Path("demo/guild.toml"), warp)
+    plan = plan_guild(loaded.guild, loaded.drafts, until=warp).warps[-1]
+    pages = [text for text in reading.pages(packet_pdf(plan)) if "Test weave · page" in text]
+    assert len(pages) == 1
+    text = " ".join(pages[0].split())
+    assert ("the ends of the group that rise" in text) == room
+    assert "on the threading sheet" in text
+
+
+def test_a_sheet_without_room_points_to_the_threading_sheet_and_gets_no_further_page() -> None:
+    made = sheet(plans.curtain())
+    assert made is not None
+    assert made["alone"]
+    pages = [text for text in reading.pages(packet_pdf(plans.curtain())) if "Test weave · page" in text]
+    assert len(pages) == 1
+    assert "on the threading sheet" in " ".join(pages[0].split())

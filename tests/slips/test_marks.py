@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from loomready.slips.found import Slip
-from loomready.slips.marks import Layout, Marks, slip_at
+from loomready.slips.marks import ODDS, Layout, Marks, slip_at
 
 THREADING = np.array([-1, 0, 1, 2, 3, 2, 1, 0, -1])
 LAYOUT = Layout(ends=9, shafts=4, test=3, own=2, lifts=7)
@@ -66,3 +66,24 @@ def test_cells_and_slips_stand_where_the_marks_say() -> None:
 def test_a_dent_has_no_shafts(kind: str) -> None:
     slip = Slip(kind, 5, None, None, None, 19.0)  # type: ignore[arg-type]
     assert slip_at(LAYOUT, LAYOUT.code(slip), THREADING) == slip
+
+
+@given(st.floats(0.1, 1e6), st.integers(1, 10))
+def test_the_odds_of_a_slip_found_by_questions_are_kept_rounded_down(odds: float, end: int) -> None:
+    done = np.ones(LAYOUT.bits, dtype=bool)
+    for block, first, last, value in LAYOUT.odds(end, odds):
+        assert first == last
+        done[LAYOUT.blocks[block][0] + first] = value
+    kept = Marks(LAYOUT, done).odds(end)
+    assert kept == max(each for each in ODDS if each <= odds)
+
+
+def test_a_slip_that_nobody_was_asked_about_has_no_odds_of_its_own() -> None:
+    done = np.ones(LAYOUT.bits, dtype=bool)
+    for block, first, _last, value in LAYOUT.odds(3, None):
+        done[LAYOUT.blocks[block][0] + first] = value
+    assert Marks(LAYOUT, done).odds(3) is None
+
+
+def test_marks_of_versions_that_kept_no_odds_stay_where_they_were() -> None:
+    assert list(LAYOUT.blocks)[-2:] == ["way", "odds"]

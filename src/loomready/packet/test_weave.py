@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from loomready.loomside.steps.groups import groups
 from loomready.packet.words import Data
 from loomready.phrases import Phrase, listed, phrase
 from loomready.slips import job
 from loomready.slips.sentences import MEANS
-from loomready.slips.test_picks import used_shafts
+from loomready.slips.test_picks import one_by_one, used_shafts
 from loomready.warp.result import WarpPlan
 
 _LINES, _FEWER = 6, 3  # slips that there is room to write down, and where there are many picks
@@ -29,6 +30,7 @@ def test_weave(plan: WarpPlan) -> Data | None:
         "shafts": [f"{shaft}" for shaft in shafts],
         # An end lies as its shaft's row: a wrong one is read off against the row that it agrees with.
         "rows": [{"shaft": f"{shaft}", "up": [shaft in pick for pick in picks]} for shaft in shafts],
+        "alone": _alone(plan, work),
         "means": [list(line) for line in MEANS],
         "needs": _needs(plan, work, shafts),
         "lines": _LINES if len(picks) <= _MANY else _FEWER,
@@ -38,6 +40,31 @@ def test_weave(plan: WarpPlan) -> Data | None:
 
 
 test_weave.__test__ = False  # type: ignore[attr-defined]  # a name that begins with test is not a case for pytest
+
+
+def _alone(plan: WarpPlan, work: job.Job) -> list[Data]:
+    """The way that needs no weaving: for groups alike, which of their ends rise with each shaft alone.
+
+    Ends count from the first of the group; groups without an end in a heddle are left out.
+    """
+    made = [(group.first, group.stop - group.first) for group in groups(plan.web)]
+    by_shaft = list(one_by_one(work.planned.threading, made))
+    alike: dict[tuple[tuple[int, str], ...], list[int]] = {}
+    for number in range(len(made)):
+        rising = tuple(
+            (shaft + 1, " ".join(map(str, places[number]))) for shaft, places in by_shaft if places[number]
+        )
+        if rising:
+            alike.setdefault(rising, []).append(number + 1)
+    return [
+        {
+            "groups": phrase("Group {numbers}", numbers=numbers[0])
+            if len(numbers) == 1
+            else phrase("Groups {numbers}", numbers=listed(numbers)),
+            "rising": [{"shaft": f"{shaft}", "ends": ends} for shaft, ends in rising],
+        }
+        for rising, numbers in alike.items()
+    ]
 
 
 def _needs(plan: WarpPlan, work: job.Job, shafts: list[int]) -> list[Phrase]:

@@ -43,12 +43,14 @@ class OnLoom:
     yarn        key of the yarn of each end
     length_m    of the warp, for a new end
     even        its shafts hang in balance: half of them rise, the others sink (a counterbalance loom)
+    ties        lifts (shafts from 1) with the treadles (from 1) that make them; none: levers, or not known
     """
 
     spare: tuple[tuple[int, int], ...] | None = None
     yarn: tuple[str, ...] | None = None
     length_m: float | None = None
     even: bool = False
+    ties: tuple[tuple[tuple[int, ...], tuple[int, ...]], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,10 +96,14 @@ class Mending:
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """What mending depends on: the slips from end 1 on, the threading (shafts from 1), the picks woven."""
+    """What mending depends on: the slips from end 1 on, the threading (shafts from 1), the picks woven.
+
+    pressed  the treadles (from 1) of each pick, none for levers; empty: not known
+    """
 
     slips: tuple[Slip, ...]
     ends: int
     picks: int
     loom: OnLoom
     rates: Rates
+    pressed: tuple[tuple[int, ...], ...] = ()

@@ -16,6 +16,7 @@ from loomready.slips.infer import infer
 from loomready.slips.mending import Action, Mending, OnLoom, mend
 from loomready.slips.seen import Seen
 from loomready.slips.test_picks import TestPicks, cannot_tell, more_picks, shafts_up, used_shafts
+from loomready.slips.tie_ups import pressed_for
 
 Json = dict[str, Any]
 AnyInts = npt.NDArray[np.integer]
@@ -70,7 +71,13 @@ def answer(planned: Planned, seen: Seen) -> Answer:
         planned=planned,
         seen=seen,
         found=found,
-        mending=mend(found.slips, len(planned.threading), picks, planned.loom),
+        mending=mend(
+            found.slips,
+            len(planned.threading),
+            picks,
+            planned.loom,
+            pressed=pressed_for(planned.loom.ties, shafts_up(seen.lifts)),
+        ),
         more=shafts_up(more_picks(seen.lifts, used_shafts(planned.threading))),
         floats_planned=floats_of(planned.lifts, planned.threading),
         floats_left=floats_of(planned.lifts, found.threading),

@@ -21,8 +21,9 @@ from loomready.slips.answer import Floats, Planned, floats_of
 from loomready.slips.found import Alternative, Slip
 from loomready.slips.infer import UNSEEN, Cells
 from loomready.slips.mending import Mending, OnLoom, Rates, mend
-from loomready.slips.planned import yarn_of_ends
+from loomready.slips.planned import ties_of, yarn_of_ends
 from loomready.slips.stretch import by_planned_end, infer_stretch, planned_ends, with_slips
+from loomready.slips.tie_ups import pressed_for
 from loomready.warp.result import WarpPlan
 
 WINDOW = 8  # ends side by side on a page, each wide enough for a thumb
@@ -81,6 +82,7 @@ def on_loom(plan: WarpPlan) -> Planned:
         yarn=yarn_of_ends(plan),
         length_m=plan.warp_length_m,
         even=plan.loom.kind == "counterbalance",
+        ties=ties_of(plan, lifts),
     )
     return Planned(plan.order.key, shaft, floating, lifts, loom)
 
@@ -105,6 +107,11 @@ def picks_apart(planned: Planned) -> Bools:
     if planned.loom.even:
         return even_lifts(planned)
     return _picks_apart(planned.threading.astype(np.int64).tobytes(), planned.lifts.shape[1])
+
+
+def most_test_picks(shafts: int) -> int:
+    """No loom with so many shafts gets more test picks: twice the fewest where its shafts hang in balance."""
+    return max(_MANY, 2 * max(shafts - 1, 1).bit_length())
 
 
 def even_lifts(planned: Planned) -> Bools:
@@ -227,7 +234,14 @@ def outcome_of(
     return Outcome(
         slips=slips,
         alternatives=alternatives,
-        mending=mend(slips, len(planned.threading), len(lifts), planned.loom, rates),
+        mending=mend(
+            slips,
+            len(planned.threading),
+            len(lifts),
+            planned.loom,
+            rates,
+            pressed=pressed_for(planned.loom.ties, shafts_of(lifts)),
+        ),
         looked=int(seen.sum()),
         unexplained=unexplained,
         there=there,

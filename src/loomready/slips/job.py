@@ -9,6 +9,7 @@ from functools import lru_cache
 import numpy as np
 
 from loomready.draft.draft import Bools
+from loomready.loomside.log import facts
 from loomready.loomside.steps import threading as threading_job
 from loomready.slips import at_loom
 from loomready.slips.actions import Mending, Rates
@@ -19,9 +20,12 @@ from loomready.slips.infer import UNSEEN, Cells
 from loomready.slips.marks import Layout, Marks
 from loomready.slips.mending import mend
 from loomready.slips.mirrored import mirrored
+from loomready.slips.test_picks import cannot_tell, more_picks, used_shafts
+from loomready.slips.tie_ups import pressed_for
 from loomready.warp.result import WarpPlan
 
 Picks = tuple[tuple[int, ...], ...]
+MOST_MARKS = facts.MOST
 _PICKS = "picks 1"  # a new way to choose test picks gets a new number: marks of the old picks do not fit them
 
 
@@ -49,6 +53,14 @@ class Job:
         return bool(self.own) and self.use_own != bool(marks.block("other")[0])
 
 
+@dataclass(frozen=True, slots=True)
+class Untold:
+    """Pairs of used shafts (from 1) that picks lift alike, and the fewest picks more that tell them apart."""
+
+    pairs: tuple[tuple[int, int], ...]
+    more: Picks
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Standing:
     """What the marks say.
@@ -66,6 +78,19 @@ class Standing:
 def is_possible(plan: WarpPlan) -> bool:
     """Whether ends are in heddles on shafts: the holes and slots of a rigid heddle show a slip at once."""
     return not plan.loom.is_rigid_heddle and bool((plan.web.shaft >= 0).any())
+
+
+def fits_marks(plan: WarpPlan) -> bool:
+    """Whether all that may be tapped has room in the marks of a job: a web of some thousand ends has not.
+
+    Told from the widest layout that the web may have, before any picks are searched.
+    """
+    ends, planned = plan.web.ends, at_loom.on_loom(plan)
+    own = len(at_loom.own_picks(planned))
+    own = own if own <= at_loom.MOST_OWN else 0
+    shafts = planned.lifts.shape[1]
+    test = at_loom.most_test_picks(shafts)
+    return Layout(ends, shafts, test, own, test + own + shafts).bits <= MOST_MARKS
 
 
 @lru_cache(maxsize=64)
@@ -93,6 +118,13 @@ def signs(plan: WarpPlan) -> list[str]:
 def lifts_of(work: Job, own: bool) -> Bools:
     """bool[P, S] of the picks that are woven."""
     return at_loom.lifts_of(work.picks(own), work.layout.shafts)
+
+
+def untold(work: Job, own: bool) -> Untold:
+    """What the draft's own picks, or the test picks, leave alike."""
+    lifts, used = lifts_of(work, own), used_shafts(work.planned.threading)
+    pairs = tuple((one + 1, other + 1) for one, other in cannot_tell(lifts, used))
+    return Untold(pairs, at_loom.shafts_of(more_picks(lifts, used)))
 
 
 def cells(work: Job, marks: Marks) -> Cells:
@@ -125,7 +157,8 @@ def _mending_of_the_rest(
     """The mending of the slips that do not stay, by their places among all slips."""
     places = [place for place in range(len(found.slips)) if place not in left]
     slips = [found.slips[place] for place in places]
-    made = mend(slips, work.layout.ends, len(work.picks(own)), work.planned.loom, rates)
+    loom, picks = work.planned.loom, work.picks(own)
+    made = mend(slips, work.layout.ends, len(picks), loom, rates, pressed=pressed_for(loom.ties, picks))
 
     def placed(each: Mending) -> Mending:
         actions = tuple(

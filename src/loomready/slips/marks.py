@@ -14,12 +14,14 @@ agree without a network. The page gets the blocks' places from here.
     answered  L x E    an end was watched in a lift; ``rose``: it rose; ``unseen``: nobody can see it
     kept      C        slips that were confirmed; ``mended``, ``left``: what became of a slip, however found
     way       3        which set of actions was chosen
+    odds      4 x (E + 1)    how sure questions were of the slip at an end, a step of :data:`ODDS` in binary
 """
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import accumulate
 
 import numpy as np
@@ -33,6 +35,9 @@ Key = tuple[SlipKind, int, int]  # kind, end or pick (from 1), and the shaft tha
 _ON_SHAFT: tuple[SlipKind, ...] = ("wrong shaft", "extra")
 _WAYS = 3
 SURE_ENOUGH = 19.0  # odds of a slip that questions found: they end at 95 in 100
+# Odds that are kept of a slip found by questions, rounded down; step 0: none are known.
+ODDS = (0.1, 0.5, 1.0, 2.0, 3.0, 5.0, 9.0, 19.0, 30.0, 50.0, 100.0, 300.0, 1000.0, 10_000.0, 100_000.0)
+ODDS_BITS = len(ODDS).bit_length()
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,14 +87,21 @@ class Layout:
             "mended": self.codes,
             "left": self.codes,
             "way": _WAYS,
+            "odds": ODDS_BITS * (self.ends + 1),  # last: marks of earlier versions keep their places
         }
         firsts = accumulate(sizes.values(), initial=0)
         return {name: (first, size) for (name, size), first in zip(sizes.items(), firsts, strict=False)}
 
     @property
     def bits(self) -> int:
-        first, size = self.blocks["way"]
+        first, size = self.blocks["odds"]
         return first + size
+
+    def odds(self, end: int, odds: float | None) -> Iterator[tuple[str, int, int, bool]]:
+        """The changes that keep the odds of the slip at an end (from 1): block, first and last bit, value."""
+        first, step = (end - 1) * ODDS_BITS, 0 if odds is None else max(1, bisect_right(ODDS, odds))
+        for bit in range(ODDS_BITS):
+            yield "odds", first + bit, first + bit, bool(step >> bit & 1)
 
     def code(self, slip: Slip) -> int:
         """The place of a slip in its blocks, from 0."""
@@ -135,9 +147,19 @@ class Marks:
 
     def kept(self, threading: npt.NDArray[np.integer]) -> tuple[Slip, ...]:
         """The slips that questions found, in the planned threading (shafts from 0; -1: not threaded)."""
-        return tuple(
-            slip_at(self.layout, code, threading) for code in np.flatnonzero(self.block("kept")).tolist()
-        )
+        slips = (slip for _code, slip in self.slips("kept", threading) if slip.end is not None)
+        return tuple(replace(slip, odds=self.odds(slip.end or 1) or SURE_ENOUGH) for slip in slips)
+
+    def slips(self, name: str, threading: npt.NDArray[np.integer]) -> Iterator[tuple[int, Slip]]:
+        """The slips that are marked in a block, each with its place there."""
+        for code in np.flatnonzero(self.block(name)).tolist():
+            yield code, slip_at(self.layout, code, threading)
+
+    def odds(self, end: int) -> float | None:
+        """How sure questions were of the slip at an end; None: it was not kept."""
+        bits = self.block("odds").reshape(-1, ODDS_BITS)[end - 1]
+        step = int(bits @ (1 << np.arange(ODDS_BITS)))
+        return ODDS[step - 1] if step else None
 
     def has(self, name: str, slip: Slip) -> bool:
         return bool(self.block(name)[self.layout.code(slip)])
@@ -150,8 +172,10 @@ class Marks:
 
 
 def slip_at(layout: Layout, code: int, threading: npt.NDArray[np.integer]) -> Slip:
-    """The slip of the threading that stands at a place in its block."""
+    """The slip at a place in its block; of a wrong lift nobody knows whether the shaft rose or sank."""
     kind, end, found = layout.key(code)
+    if kind == "wrong lift":
+        return Slip(kind, None, end, found, None, SURE_ENOUGH)
 
     def on(number: int) -> int:
         return int(threading[number - 1]) + 1 if number <= len(threading) else 0

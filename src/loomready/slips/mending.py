@@ -20,6 +20,7 @@ from loomready.slips.actions import OnLoom as OnLoom
 from loomready.slips.actions import Rates as Rates
 from loomready.slips.actions import Task as Task
 from loomready.slips.found import SLEYING, Slip
+from loomready.slips.tie_ups import Pressed
 from loomready.slips.ways import alone as alone
 from loomready.slips.ways import of_lifts
 from loomready.slips.ways import to_edge as to_edge
@@ -31,16 +32,23 @@ _MOST_DENTS = 6  # wrong dents beside slips in heddles that are tried in every w
 
 
 def mend(
-    slips: Sequence[Slip], ends: int, picks: int, loom: OnLoom | None = None, rates: Rates | None = None
+    slips: Sequence[Slip],
+    ends: int,
+    picks: int,
+    loom: OnLoom | None = None,
+    rates: Rates | None = None,
+    *,
+    pressed: Pressed = (),
 ) -> tuple[Mending, ...]:
     """The cheapest sets of actions, cheapest first; none where nothing is to mend.
 
     :param ends: in the web as planned
     :param picks: of test weave, for lifts that could be unwoven
+    :param pressed: the treadles of each pick, for treadles that could be tied wrong
     """
     if not slips:
         return ()
-    task = Task(tuple(slips), ends, picks, loom or OnLoom(), rates or Rates())
+    task = Task(tuple(slips), ends, picks, loom or OnLoom(), rates or Rates(), pressed)
     threading = [place for place, slip in enumerate(slips) if slip.end is not None]
     order = sorted(threading, key=lambda place: slips[place].end or 0)
     dents = [place for place in order if slips[place].kind in SLEYING]

@@ -4,16 +4,22 @@ from __future__ import annotations
 
 import numpy as np
 
-from loomready.draft.draft import Draft
+from loomready.draft.draft import Bools, Draft
 from loomready.slips.answer import Planned
 from loomready.slips.mending import OnLoom
+from loomready.slips.test_picks import shafts_up
+from loomready.slips.tie_ups import Ties, ties
 from loomready.warp.result import HeddlePlan, WarpPlan
 
 
 def of_draft(draft: Draft, name: str) -> Planned:
     """The draft as it stands, end for end; an end that is not threaded is always down."""
     free = np.zeros(draft.ends, dtype=np.bool_)
-    return Planned(draft.title or name, draft.threading, free, draft.lifts, OnLoom())
+    loom = OnLoom()
+    if draft.treadling is not None:
+        pressed = tuple(tuple((np.flatnonzero(row) + 1).tolist()) for row in draft.treadling)
+        loom = OnLoom(ties=ties(shafts_up(draft.lifts), pressed))
+    return Planned(draft.title or name, draft.threading, free, draft.lifts, loom)
 
 
 def of_warp(plan: WarpPlan) -> Planned:
@@ -22,8 +28,21 @@ def of_warp(plan: WarpPlan) -> Planned:
     free = np.zeros(web.ends, dtype=np.bool_)
     edge = web.floating // 2
     free[:edge] = free[web.ends - edge :] = True
-    loom = OnLoom(spare=_spare(plan.heddles), yarn=yarn_of_ends(plan), length_m=plan.warp_length_m)
+    loom = OnLoom(
+        spare=_spare(plan.heddles),
+        yarn=yarn_of_ends(plan),
+        length_m=plan.warp_length_m,
+        ties=ties_of(plan, plan.draft.lifts),
+    )
     return Planned(plan.order.key, web.shaft, free, plan.draft.lifts, loom)
+
+
+def ties_of(plan: WarpPlan, lifts: Bools) -> Ties:
+    """The treadles that make the draft's lifts on the loom, ``lifts`` bool[P, S]; none on levers."""
+    made = plan.treadles
+    if made is None or made.short or not any(each is plan.draft for each in made.drafts):
+        return ()
+    return ties(shafts_up(lifts), made.of(plan.draft))
 
 
 def yarn_of_ends(plan: WarpPlan) -> tuple[str, ...] | None:

@@ -52,6 +52,30 @@ SENTENCES: Mapping[str, str] = MappingProxyType(
         "out_edge": template("take out {count} ends at the edge"),
         "tie_rises": template("tie the treadle of picks {picks} again, so that shaft {shaft} rises"),
         "tie_sinks": template("tie the treadle of picks {picks} again, so that shaft {shaft} stays down"),
+        "treadle_rises": template(
+            "tie treadle {treadle} again, so that shaft {shaft} rises: on picks {picks}, all that press it, "
+            "it did not"
+        ),
+        "treadle_sinks": template(
+            "tie treadle {treadle} again, so that shaft {shaft} stays down: on picks {picks}, all that press "
+            "it, it rose"
+        ),
+        "press_rises_one": template(
+            "press treadle {treadles} again: if shaft {shaft} stays down, tie the treadle again; if it "
+            "rises, the treadle was pressed wrong, and pick {pick} may stay: it is test weave"
+        ),
+        "press_rises": template(
+            "press treadles {treadles} again: if shaft {shaft} stays down, tie one of them again; if it "
+            "rises, one was forgotten, and pick {pick} may stay: it is test weave"
+        ),
+        "press_sinks_one": template(
+            "press treadle {treadles} again: if shaft {shaft} rises, tie the treadle again; if it "
+            "stays down, the treadle was pressed wrong, and pick {pick} may stay: it is test weave"
+        ),
+        "press_sinks": template(
+            "press treadles {treadles} again: if shaft {shaft} rises, tie one of them again; if it "
+            "stays down, another was pressed, and pick {pick} may stay: it is test weave"
+        ),
         "leave_one": template("leave pick {picks} as it is: it is test weave"),
         "leave": template("leave picks {picks} as they are: it is test weave"),
         "unweave_one": template("unweave the last pick and weave it again"),

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from loomready.slips.actions import Action, Needs, Task
 from loomready.slips.found import SLEYING
 from loomready.slips.sentences import counted, listed, sentence
+from loomready.slips.tie_ups import of_treadles
 
 
 def alone(task: Task, number: int) -> Iterator[Action]:
@@ -225,10 +226,13 @@ def _yarn(task: Task, end: int) -> str | None:
 def of_lifts(task: Task) -> Iterator[tuple[tuple[Action, ...], ...]]:
     """Ways to mend the wrong lifts, each a set of actions: the web is not touched."""
     rates, whole = task.rates, (1, task.ends)
+    by_treadles, mended = of_treadles(task)
+    for action in by_treadles:
+        yield ((action,),)
     tied: dict[tuple[int | None, int | None], list[int]] = {}
     single: dict[int, list[int]] = {}  # by pick
     for number, slip in enumerate(task.slips):
-        if slip.kind == "wrong lift" and slip.pick is not None:
+        if slip.kind == "wrong lift" and slip.pick is not None and number not in mended:
             group = tied.setdefault((slip.planned, slip.found), []) if slip.tied else None
             (single.setdefault(slip.pick, []) if group is None else group).append(number)
     for (planned, found), numbers in tied.items():

@@ -15,6 +15,7 @@ from loomready.app.loomside import slips_marks
 from loomready.app.models import Fact
 from loomready.app.state.snapshot import open_room
 from loomready.slips import at_loom, job
+from loomready.slips.marks import ODDS
 from loomready.warp.result import WarpPlan
 from tests.app.conftest import fresh
 from tests.app.loomside.weaver import Weaver
@@ -70,9 +71,11 @@ def test_a_secret_slip_is_found_by_taps_mended_and_the_loom_weaves_what_was_plan
         assert weaver.taps < 20
     weaver.tap("Yes, that is it")
     expect(phone.get_by_role("button", name="Slips (1)")).to_be_visible()
-    expect(phone.get_by_text("confirmed by you")).to_be_visible()
+    told = phone.get_by_text(re.compile(r"found by questions · (Odds against|certain)"))
+    expect(told).to_be_visible()
     wait_saved(phone)
     (slip,) = standing(warp).found.slips
+    assert slip.odds in ODDS
     assert np.array_equal(standing(warp).found.there, there)
     steps = phone.locator(".tick")
     for place in range(steps.count()):

@@ -10,7 +10,8 @@ import pytest
 from django.test import Client
 
 from loomready.app.archive import backup_extras
-from loomready.app.loomside import slips_marks
+from loomready.app.changes import history
+from loomready.app.loomside import jobs_data, slips_marks
 from loomready.app.models import Change
 from loomready.app.state import facts, store
 from loomready.app.state import tested as records
@@ -18,6 +19,8 @@ from loomready.app.state.snapshot import open_room
 from loomready.app.state.tested import KIND, WeaveSeen
 from loomready.loomside.log import facts as engine
 from loomready.loomside.log.plan_diff import plan_name
+from loomready.loomside.steps.lifting import lifting
+from loomready.loomside.steps.threading import loom_shaft
 from loomready.problems import BadInput
 from loomready.slips import at_loom, job
 from loomready.slips.at_loom import Window
@@ -238,3 +241,109 @@ def test_what_stands_on_the_loom_is_woven_and_drawn_and_other_warps_keep_the_dra
 def test_without_slips_there_is_nothing_to_plan(weaver: Client) -> None:
     assert 'name="choice"' not in weaver.get(f"{PAGE}/plan").content.decode()
     assert weaver.post(f"{PAGE}/plan", {"version": "1"}).status_code == 422
+
+
+def test_a_web_too_wide_for_marks_has_no_test_weave_in_the_list_or_on_the_page_and_the_list_says_why(
+    weaver: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert "too wide" not in weaver.get("/beside").content.decode()
+    jobs_data.steps_of.cache_clear()
+    monkeypatch.setattr(job, "MOST_MARKS", 1000)
+    try:
+        page = data(weaver, "/beside/scarves/threading")
+        listed = weaver.get("/beside").content.decode()
+        assert isinstance(page["order"], list)
+        assert "test-weave" not in page["order"]
+        assert "/beside/scarves/test-weave" not in listed
+        assert "This web is too wide for the page of the test weave." in listed
+    finally:
+        jobs_data.steps_of.cache_clear()
+
+
+@pytest.mark.parametrize("warp", ["scarves", "towels", "cushions"])
+def test_no_layout_of_a_web_needs_more_marks_than_were_reckoned_with(
+    weaver: Client, monkeypatch: pytest.MonkeyPatch, warp: str
+) -> None:
+    monkeypatch.setattr(job, "MOST_MARKS", work_of(warp).layout.bits - 1)
+    assert not job.fits_marks(plan_of(warp))
+
+
+def test_picks_that_treadles_make_have_their_treadles_as_the_weaving_page_has(weaver: Client) -> None:
+    found = 0
+    for warp in ("scarves", "towels", "cushions"):
+        plan, page = plan_of(warp), data(weaver, f"/beside/{warp}/test-weave")
+        jobs = page["jobs"]
+        assert isinstance(jobs, dict)
+        pressed, own = (jobs["test-weave"][name] for name in ("pressed", "own"))
+        assert len(pressed["own"]) == len(own)
+        woven = lifting(plan.draft, plan.loom, loom_shaft(plan), plan.treadles)
+        if woven.treadles is None:
+            assert not any(pressed["own"])
+            continue
+        made = {
+            (tuple(np.flatnonzero(up) + 1), treadles)
+            for up, treadles in zip(woven.up, woven.treadles, strict=True)
+        }
+        for pick, treadles in zip(own, pressed["own"], strict=True):
+            assert (tuple(pick), tuple(treadles)) in made
+            found += 1
+    assert found
+
+
+def report(weaver: Client, name: str, *slips: Slip, value: int = 1) -> None:
+    """Facts as a page sends them."""
+    plan, work = plan_of(), work_of()
+    start, counter = work.layout.blocks[name][0], facts.highest_counter("scarves")
+    rows = []
+    for number, each in enumerate(slips, 1):
+        bit = start + work.layout.code(each) + 1
+        named = plan_name("test-weave", job.signs(plan))
+        rows.append(["test-weave", named, bit, bit, value, counter + number, "7" * 8])
+    answer = weaver.post(
+        "/beside/scarves/facts", json.dumps({"facts": rows}), content_type="application/json"
+    )
+    assert answer.status_code == 200, answer.content
+
+
+def test_slips_that_are_kept_and_left_are_lines_in_the_list_of_changes_with_an_undo(weaver: Client) -> None:
+    crossed = slip("crossed", 40)
+    report(weaver, "kept", crossed)
+    report(weaver, "left", crossed)
+    last, before = history.latest(2)
+    assert before.says.startswith("test weave of warp scarves: found Ends 40-41 crossed")
+    assert "stays as it is: Ends 40-41" in last.says
+    assert last.can_undo
+    assert "stays as it is: Ends 40-41" in weaver.get("/guild").content.decode()
+    assert weaver.post(f"/guild/undo/{before.number}").status_code == 409  # the later one first
+    weaver.post(f"/guild/undo/{last.number}")
+    assert standing().left == frozenset()
+    weaver.post(f"/guild/undo/{before.number}")
+    assert standing().found.slips == ()
+    undone = history.latest(4)
+    assert [line.says.startswith("undone: ") for line in undone] == [True, True, False, False]
+    assert [line.undone for line in undone] == [False, False, True, True]
+
+
+def test_an_undo_is_itself_undone(weaver: Client) -> None:
+    report(weaver, "kept", slip("crossed", 40))
+    weaver.post(f"/guild/undo/{history.latest(1)[0].number}")
+    weaver.post(f"/guild/undo/{history.latest(1)[0].number}")
+    assert [each.kind for each in standing().found.slips] == ["crossed"]
+
+
+def test_several_slips_of_one_act_are_one_line(weaver: Client) -> None:
+    report(weaver, "kept", slip("crossed", 40), slip("wrong shaft", 100))
+    (line, *_others) = history.latest(2)
+    assert "End 100" in line.says
+    assert "Ends 40-41" in line.says
+    assert Change.objects.filter(kind="slips").count() == 1
+
+
+def test_cells_that_are_tapped_are_no_lines(weaver: Client) -> None:
+    lines = len(history.latest())
+    work = work_of()
+    bit = work.layout.blocks["looked"][0] + 1
+    named = plan_name("test-weave", job.signs(plan_of()))
+    rows = [["test-weave", named, bit, bit + 7, 1, 1, "7" * 8]]
+    weaver.post("/beside/scarves/facts", json.dumps({"facts": rows}), content_type="application/json")
+    assert len(history.latest()) == lines

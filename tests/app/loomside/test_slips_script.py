@@ -17,10 +17,11 @@ from loomready.slips.answer import Planned, floats_of
 from loomready.slips.asking import Lift, Looks, Where
 from loomready.slips.found import Found, Slip
 from loomready.slips.infer import infer
-from loomready.slips.marks import Layout, Marks
+from loomready.slips.marks import ODDS, Layout, Marks
 from loomready.slips.mending import mend
 from loomready.slips.sentences import SENTENCES
 from loomready.slips.stretch import infer_stretch, with_slips
+from loomready.slips.tie_ups import Pressed
 from tests.app.conftest import fresh
 from tests.app.loomside.test_jobs_script import run
 from tests.slips import test_mending, webs
@@ -304,6 +305,14 @@ def test_mending_is_found_in_the_browser_as_in_the_engine(script: Page) -> None:
             slips += [test_mending.lift(5, 2, None), test_mending.lift(9, None, 3)]
         if number % 7 == 0:
             slips += [test_mending.lift(pick, 1, None, tied=True) for pick in (2, 6)]
+        pressed: Pressed = ()
+        if number % 3 == 0:
+            slips += [test_mending.lift(pick, 4, None) for pick in (3, 7, 12)]
+            pressed = tuple(
+                ((), (1,), (2,), (1, 2), (3,), (pick + 4,), (4, pick + 4))[int(random.integers(7))]
+                for pick in range(16)
+            )
+            pressed = tuple((9, *each) if pick in (3, 7) else each for pick, each in enumerate(pressed, 1))
         spare = tuple(map(tuple, random.integers(0, 3, (4, 2)).tolist())) if number % 2 else None
         rates = Rates(*random.uniform(0.1, 9, 10).tolist())
         loom = OnLoom(spare=spare, yarn=yarn)
@@ -315,9 +324,11 @@ def test_mending_is_found_in_the_browser_as_in_the_engine(script: Page) -> None:
                 "spare": spare,
                 "rates": {name: getattr(rates, name) for name in Rates.__dataclass_fields__},
                 "sentences": dict(SENTENCES),
+                "pressed": pressed,
             }
         )
-        expected.append([as_mending(each, yarn) for each in mend(slips, 60, 16, loom, rates)])
+        made = mend(slips, 60, 16, loom, rates, pressed=pressed)
+        expected.append([as_mending(each, yarn) for each in made])
     body = """
       const { mend } = await import(at("slip_mending"));
       return cases.map(({ slips, ...of }) => mend(slips, of));
@@ -352,6 +363,8 @@ def as_job(work: job.Job) -> dict[str, Any]:
         "lifts": work.lifts,
         "spare": work.planned.loom.spare,
         "rates": {name: getattr(Rates(), name) for name in Rates.__dataclass_fields__},
+        "odds": ODDS,
+        "pressed": {"test": [], "own": []},
         "sentences": dict(SENTENCES),
     }
 
@@ -378,6 +391,8 @@ def secret_marks(work: job.Job, random: np.random.Generator, number: int) -> np.
                 planned = int(work.planned.threading[(slip.end or 1) - 1]) + 1
                 slip = Slip(slip.kind, slip.end, None, planned, planned % layout.shafts + 1, 19.0)
             done[layout.blocks["kept"][0] + layout.code(slip)] = True
+            for block, first, _last, value in layout.odds(slip.end or 1, float(random.uniform(0, 60))):
+                done[layout.blocks[block][0] + first] = value
     for place, slip in enumerate(job.standing(work, Marks(layout, done)).found.slips):
         if place % 2 and slip.pick is None:
             name = ("mended", "left")[number % 2]

@@ -13,7 +13,10 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from loomready.app.forms.fields import LABELS, as_text, label_of
+from loomready.app.i18n.words import said
 from loomready.app.models import Change
+from loomready.slips import slip_words
+from loomready.slips.found import Slip
 
 KINDS = {
     "guild": gettext_lazy("guild"),
@@ -32,6 +35,7 @@ KINDS = {
     "happened": gettext_lazy("project record of warp"),
     "beam": gettext_lazy("beam of loom"),
     "tested": gettext_lazy("test weave of warp"),
+    "slips": gettext_lazy("test weave of warp"),
     "facts": gettext_lazy("steps at the loom of warp"),
 }
 MOST_SHOWN = 60
@@ -108,6 +112,8 @@ def says(change: Change) -> str:
         return f"{back}{what}: {_('removed')}"
     if change.kind == "tested":
         return f"{back}{what}: {', '.join(_of_test_weave(change.before, change.after))}"
+    if change.kind == "slips":
+        return f"{back}{what}: {', '.join(_of_slips(change.before, change.after))}"
     names = dict.fromkeys((*change.before, *change.after))
     parts = [
         _part(name, change.before.get(name), change.after.get(name))
@@ -152,6 +158,34 @@ def _of_test_weave(before: dict[str, Any], after: dict[str, Any]) -> Iterator[st
         yield _("steps of mending done %(was)d → %(now)d") % counts
     if before["way"] != after["way"]:
         yield _("another way to mend")
+
+
+def _of_slips(before: dict[str, Any], after: dict[str, Any]) -> Iterator[str]:
+    """What somebody decided about slips; of many only the first few are named."""
+    told = {
+        "kept": (_("found %(slips)s"), _("not so: %(slips)s")),
+        "left": (_("stays as it is: %(slips)s"), _("is to be mended after all: %(slips)s")),
+        "mended": (_("mended: %(slips)s"), _("not mended: %(slips)s")),
+    }
+    for name, (added, gone) in told.items():
+        was, now = ([tuple(slip) for slip in each[name]] for each in (before, after))
+        for text, slips in (
+            (added, [slip for slip in now if slip not in was]),
+            (gone, [slip for slip in was if slip not in now]),
+        ):
+            if slips:
+                more = " …" if len(slips) > MOST_TOLD else ""
+                yield text % {"slips": "; ".join(map(_slip, slips[:MOST_TOLD])) + more}
+    if before["right"] != after["right"]:
+        yield _("the web is right") if after["right"] else _("the web is to be looked at again")
+
+
+def _slip(noted: tuple[Any, ...]) -> str:
+    _place, kind, at, planned, found = noted
+    if kind == "wrong lift":
+        return _("wrong lift in pick %(pick)s") % {"pick": at}
+    slip = Slip(kind, at, None, planned, found, 1.0)
+    return f"{said(slip_words.where(slip))} {said(slip_words.what(slip))}"
 
 
 def _of_pieces(before: list[dict[str, Any]], after: list[dict[str, Any]]) -> Iterator[str]:

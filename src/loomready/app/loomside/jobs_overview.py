@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from loomready.app.loomside import jobs_data as jobs
+from loomready.app.loomside import slips_data
 from loomready.app.loomside.jobs_words import words
 from loomready.app.progress.warp_progress import progress_of
 from loomready.app.state.snapshot import Planned, Room
@@ -23,13 +24,14 @@ class JobAt:
 
 @dataclass(frozen=True, slots=True)
 class WarpAt:
-    """``now``: the job to go on with; ``error``: why there is none."""
+    """``now``: the job to go on with; ``error``: why there is none; ``note``: why a job is not listed."""
 
     key: str
     loom: str
     jobs: tuple[JobAt, ...]
     now: str
     error: str
+    note: str = ""
 
 
 def overview(room: Room) -> list[WarpAt]:
@@ -55,4 +57,4 @@ def warp_at(room: Room, planned: Planned) -> WarpAt:
         if each.name in steps
     )
     now = at.now.name if at.now is not None and at.now.name in steps else made[-1].name
-    return WarpAt(key, loom, made, now, "")
+    return WarpAt(key, loom, made, now, "", slips_data.why_none(plan))

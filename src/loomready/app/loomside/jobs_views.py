@@ -16,7 +16,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from loomready.app.changes.saving import entry_or_404, refuse, seen, stale, version_of, who
 from loomready.app.i18n.words import said
-from loomready.app.loomside import jobs_data, jobs_file, jobs_miscount
+from loomready.app.loomside import jobs_data, jobs_file, jobs_miscount, slips_history
 from loomready.app.loomside.jobs_overview import overview, warp_at
 from loomready.app.progress.warp_progress import progress_of
 from loomready.app.sharing.auth import member
@@ -113,7 +113,8 @@ def exchange(request: HttpRequest, key: str) -> HttpResponse:
             rows = body["facts"]
             if _of_other_guild(body.get("guild")):
                 return _other_guild()
-            taken = facts.take(key, rows, who(request), by=member(request))
+            with slips_history.noted_of(rows, key, who(request)):
+                taken = facts.take(key, rows, who(request), by=member(request))
             refused = taken.wrong
         except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
             return JsonResponse({"word": _("That is not a list of steps.")}, status=400)
@@ -186,7 +187,8 @@ def hand_in(request: HttpRequest, key: str) -> HttpResponse:
         )
         return refuse(request, told % {"name": parcel.guild}, back, 409)
     try:
-        taken = facts.take(parcel.warp, parcel.rows, who(request), by=member(request))
+        with slips_history.noted_of(parcel.rows, parcel.warp, who(request)):
+            taken = facts.take(parcel.warp, parcel.rows, who(request), by=member(request))
     except BadInput as error:
         return refuse(request, error.line(), back, 422)
     except facts_quota.Reached as reached:

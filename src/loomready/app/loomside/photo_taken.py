@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from loomready.app.loomside import slips_marks
+from loomready.app.loomside import slips_history, slips_marks
 from loomready.slips.found import Slip
 from loomready.slips.job import Job
 from loomready.warp.result import WarpPlan
@@ -13,4 +13,6 @@ def take(plan: WarpPlan, work: Job, slip: Slip, yes: bool, by_whom: str) -> None
     if slip.end is None:
         return
     code = work.layout.code(slip)
-    slips_marks.write(plan, work, [("kept", code, code, yes)], by_whom)
+    changes = [("kept", code, code, yes), *work.layout.odds(slip.end, None)]
+    with slips_history.noted(plan.order.key, by_whom):
+        slips_marks.write(plan, work, changes, by_whom)

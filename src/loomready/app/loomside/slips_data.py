@@ -11,10 +11,11 @@ from django.utils.translation import gettext as _
 from loomready.app.i18n.words import READERS
 from loomready.app.loomside import slips_marks, woven_record
 from loomready.app.state.snapshot import Room
-from loomready.loomside.log import facts as engine
 from loomready.loomside.steps import threading as threading_job
 from loomready.slips import at_loom, job
+from loomready.slips.marks import ODDS
 from loomready.slips.sentences import SENTENCES, SIGNS, SLIPS
+from loomready.slips.tie_ups import pressed_for
 from loomready.units import Shown
 from loomready.warp.result import WarpPlan
 
@@ -23,16 +24,26 @@ NAME = slips_marks.NAME
 
 
 def steps(plan: WarpPlan) -> Data:
-    """What the list of jobs needs of it, by the job's name; empty where there is no test weave."""
-    if not job.is_possible(plan):
+    """What the list of jobs needs of it, by the job's name; empty where its page has none."""
+    if not job.is_possible(plan) or not job.fits_marks(plan):
         return {}
     return {NAME: {"units": plan.web.ends, "steps": [], "signs": job.signs(plan)}}
 
 
+def why_none(plan: WarpPlan) -> str:
+    """Why the page has no test weave although ends are in heddles; empty where it has one."""
+    if not job.is_possible(plan) or job.fits_marks(plan):
+        return ""
+    return _(
+        "This web is too wide for the page of the test weave. The packet has its sheet, and the command "
+        "“loomready slips” finds slips in a file of what you see."
+    )
+
+
 def page_data(room: Room, plan: WarpPlan) -> Data:
-    """All that the page works with; empty where no end is in a heddle or the web is too wide for marks."""
-    work = job.job(plan)
-    if work is None or work.layout.bits > engine.MOST:
+    """All that the page works with; empty where the list of jobs has no test weave (:func:`steps`)."""
+    work = job.job(plan) if steps(plan) else None
+    if work is None:
         return {}
     rates, warps = at_loom.learned(plan.loom.key, woven_record.results(room))
     planned, shafts = work.planned, work.layout.shafts
@@ -47,10 +58,13 @@ def page_data(room: Room, plan: WarpPlan) -> Data:
         "test": work.test,
         "own": work.own,
         "use_own": work.use_own,
+        "untold": {name: asdict(job.untold(work, name == "own")) for name in ("test", "own")},
         "lifts": work.lifts,
         "groups": [
             {"first": group.first + 1, "last": group.stop} for group in threading_job.threading(plan).groups
         ],
+        "odds": ODDS,
+        "pressed": {name: pressed_for(loom.ties, work.picks(name == "own")) for name in ("test", "own")},
         "spare": loom.spare,
         "yarn": loom.yarn,
         "length": Shown(plan.guild.units).length(plan.warp_length_m),
@@ -96,6 +110,7 @@ def says() -> dict[str, str]:
         "likely": _("Most likely so far: {what}"),
         "odds": _("Odds against everything else: {odds} to 1"),
         "certain": _("certain, as far as cells can be"),
+        "by_questions": _("found by questions"),
         "confirmed": _("confirmed by you"),
         "doubtful": _("Doubtful: look again at the ends beside it."),
         "yes": _("Yes, that is it"),
@@ -176,6 +191,9 @@ def says() -> dict[str, str]:
         "right": _("The web is right"),
         "as_meant": _("Go on: what is left stays so"),
         "untold": _("These picks do not tell apart shafts {list}."),
+        "more": _("These picks more would tell them apart:"),
+        "more_one": _("One pick more would tell them apart:"),
+        "more_pick": _("lift {shafts}"),
         "end_is": _("End {end} {what}"),
         "ends_are": _("Ends {end}–{next} {what}"),
         "pick_is": _("Pick {pick}: {what}"),

@@ -108,6 +108,7 @@ def of_record(room: Room, plan: WarpPlan, work: Job) -> list[list[Any]]:
         ):
             code = work.layout.code(slip)
             changes.append(("kept", code, code, True))
+            changes += [each for each in work.layout.odds(slip.end, slip.odds) if each[3]]
     name = plan_name(NAME, job.signs(plan))
     starts = {block: first for block, (first, _size) in work.layout.blocks.items()}
     return [

@@ -13,6 +13,8 @@ from loomready.app.archive import backup_reader, guild_files, import_review
 from loomready.app.changes import change_guard, history
 from loomready.app.changes.saving import entry_or_404, in_progress, refuse, save, version_of, who
 from loomready.app.forms import fields
+from loomready.app.loomside import slips_history
+from loomready.app.models import Change
 from loomready.app.state import store
 from loomready.app.state.snapshot import Entry, Room, open_room
 from loomready.app.views.drafts import download
@@ -111,8 +113,12 @@ def undo(request: HttpRequest, number: int) -> HttpResponse:
     back = request.POST.get("back", "")
     if not request.POST.get("sure") and (touched := change_guard.touched_by_undo(open_room(), number)):
         return in_progress(request, touched, "/guild")
+    change = Change.objects.filter(pk=number, kind=slips_history.KIND).first()
     try:
-        store.undo(number, who=who(request))
+        if change is not None:
+            slips_history.undo(change, who(request))
+        else:
+            store.undo(number, who=who(request))
     except BadInput as error:
         return refuse(request, error.line(), "guild")
     ours = back.startswith("/") and url_has_allowed_host_and_scheme(back, {request.get_host()})

@@ -14,6 +14,7 @@ from loomready.slips.photo.claims import PhotoFound
 from loomready.slips.seen import Seen
 from loomready.slips.stretch import with_slips
 from loomready.slips.test_picks import more_picks, shafts_up, used_shafts
+from loomready.slips.tie_ups import pressed_for
 
 
 def answer(planned: Planned, lifts: Bools, made: PhotoFound) -> Answer:
@@ -27,7 +28,14 @@ def answer(planned: Planned, lifts: Bools, made: PhotoFound) -> Answer:
         seen=Seen(lifts, made.cells),
         found=replace(made.found, slips=tuple(each.slip for each in made.slips), alternatives=alternatives),
         mending=tuple(
-            _numbered(each, certain) for each in mend(sure, len(planned.threading), len(lifts), planned.loom)
+            _numbered(each, certain)
+            for each in mend(
+                sure,
+                len(planned.threading),
+                len(lifts),
+                planned.loom,
+                pressed=pressed_for(planned.loom.ties, shafts_up(lifts)),
+            )
         ),
         more=shafts_up(more_picks(lifts, used_shafts(planned.threading))),
         floats_planned=floats_of(planned.lifts, planned.threading),

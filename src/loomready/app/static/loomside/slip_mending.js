@@ -14,7 +14,7 @@ const SLEYING = ["empty dent", "crowded dent"];
 /**
  * The cheapest sets of actions, cheapest first.
  * @param {any[]} slips @param {{ends: number, picks: number, spare: [number, number][] | null, rates: Record<string, number>,
- *   sentences: Record<string, string>}} of
+ *   sentences: Record<string, string>, pressed?: number[][]}} of
  * @returns {{actions: Action[], minutes: number, proved: boolean}[]}
  */
 export function mend(slips, of) {
@@ -304,18 +304,67 @@ function heddlesOf(task, wanted, side) {
   };
 }
 
+/** What to do about treadles tied or pressed wrong, as in loomready/slips/tie_ups.py. */
+function ofTreadles(task) {
+  const { rates, say, ends, slips } = task;
+  const pressed = task.pressed ?? [];
+  const picks = new Map();
+  pressed.forEach((treadles, pick) => {
+    for (const each of treadles) picks.set(each, [...(picks.get(each) ?? []), pick + 1]);
+  });
+  const name = (pick, { planned, found }) => `${pick} ${planned} ${found}`;
+  const lifts = slips
+    .map((slip, place) => ({ slip, place }))
+    .filter(({ slip }) => slip.kind === "wrong lift" && slip.pick !== null);
+  const places = new Set(lifts.map(({ slip }) => name(slip.pick, slip)));
+  const tied = new Map();
+  const checked = [];
+  for (const { slip, place } of lifts) {
+    const treadles = pressed[slip.pick - 1] ?? [];
+    const agreeing = treadles.filter(
+      (each) => picks.get(each).length > 1 && picks.get(each).every((other) => places.has(name(other, slip))),
+    );
+    const alone = treadles.filter((each) => picks.get(each).length === 1);
+    if (agreeing.length) {
+      const [most] = [...agreeing].sort((a, b) => picks.get(b).length - picks.get(a).length || a - b);
+      const key = name(most, slip);
+      tied.set(key, { treadle: most, slip, all: [...(tied.get(key)?.all ?? []), place] });
+    } else if (alone.length && !slip.tied) {
+      const sentence = slip.planned ? "press_rises" : "press_sinks";
+      const blanks = { treadles: listed(alone), shaft: slip.planned ?? slip.found, pick: slip.pick };
+      const told = say(alone.length === 1 ? `${sentence}_one` : sentence, blanks);
+      checked.push(action(told, [1, ends], rates.retie, [place]));
+    }
+  }
+  const again = [...tied.values()].map(({ treadle, slip, all }) =>
+    action(
+      say(slip.planned ? "treadle_rises" : "treadle_sinks", {
+        treadle,
+        shaft: slip.planned ?? slip.found,
+        picks: listed(all.map((place) => slips[place].pick)),
+      }),
+      [1, ends],
+      rates.retie,
+      all,
+    ),
+  );
+  return [...again, ...checked];
+}
+
 /** Ways to mend the wrong lifts, each a set of actions: the web is not touched. */
 function ofLifts(task) {
   const { rates, say, ends } = task;
   const whole = [1, ends];
+  const byTreadles = ofTreadles(task);
+  const mended = new Set(byTreadles.flatMap((each) => each.slips));
   const tied = new Map();
   const single = new Map();
   task.slips.forEach(({ kind, pick, planned, found, tied: is }, number) => {
-    if (kind !== "wrong lift" || pick === null) return;
+    if (kind !== "wrong lift" || pick === null || mended.has(number)) return;
     const [map, key] = is ? [tied, `${planned} ${found}`] : [single, pick];
     map.set(key, [...(map.get(key) ?? []), number]);
   });
-  const made = [...tied.values()].map((numbers) => {
+  const ofTies = [...tied.values()].map((numbers) => {
     const { planned, found } = task.slips[numbers[0]];
     const picks = listed(numbers.map((number) => task.slips[number].pick));
     return [
@@ -329,6 +378,7 @@ function ofLifts(task) {
       ],
     ];
   });
+  const made = [...byTreadles.map((each) => [[each]]), ...ofTies];
   if (!single.size) return made;
   const picks = [...single.keys()].sort((a, b) => b - a);
   const of = (list) => list.flatMap((pick) => single.get(pick)).sort((a, b) => a - b);

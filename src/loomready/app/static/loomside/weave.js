@@ -166,11 +166,7 @@ export class TestWeave {
     }
     /** @type {HTMLElement[]} */
     const made = [make("p", "", marks.own ? says.picks_own : says.picks_test), make("div", "scroll", lifts)];
-    const untold = this.#untold();
-    if (untold.length)
-      made.push(
-        make("p", "strong", fill(says.untold, { list: untold.map((pair) => pair.join("–")).join(", ") })),
-      );
+    made.push(...this.#untold());
     if (job.own.length) {
       const other = marks.at("other") ? 0 : 1;
       made.push(
@@ -197,18 +193,17 @@ export class TestWeave {
     return made;
   }
 
-  /** Pairs of used shafts that these picks lift alike. */
+  /** The shafts that these picks lift alike, and the picks more that would tell them apart. */
   #untold() {
-    const used = [...new Set(this.job.threading)]
-      .filter((shaft) => shaft < this.job.shafts)
-      .sort((a, b) => a - b);
-    const name = (shaft) => this.marks.picks.map((pick) => Number(pick.includes(shaft + 1))).join("");
-    return used.flatMap((one, at) =>
-      used
-        .slice(at + 1)
-        .filter((other) => name(one) === name(other))
-        .map((other) => [one + 1, other + 1]),
-    );
+    const { says, marks, job } = this;
+    const { pairs, more } = job.untold[marks.own ? "own" : "test"];
+    if (!pairs.length) return [];
+    const list = pairs.map((pair) => pair.join("–")).join(", ");
+    return [
+      make("p", "strong", fill(says.untold, { list })),
+      make("p", "", several(says, "more", more.length)),
+      make("ul", "", ...more.map((pick) => make("li", "", fill(says.more_pick, { shafts: pick.join(" ") })))),
+    ];
   }
 
   /** Which ends of each group rise when a shaft is lifted alone. */
@@ -280,7 +275,7 @@ export class TestWeave {
     const made = [];
     if (this.word) made.push(make("p", "strong wrong", this.word));
     if (answers.any && (certain || !question)) {
-      made.push(make("p", "strong", this.#told(slip)), make("p", "quiet", this.#odds(slip)));
+      made.push(make("p", "strong", this.#told(slip)), make("p", "quiet", this.#against(slip)));
       if (slip.odds < DOUBTFUL) made.push(make("p", "quiet", says.doubtful));
       made.push(this.#button(says.yes, () => this.#keep(slip), "wide"));
     } else if (question) {
@@ -451,7 +446,11 @@ export class TestWeave {
   #keep(slip) {
     const place = this.marks.code(slip);
     this.view = "slips";
-    this.#mark([...this.marks.forgotten(), this.marks.change("kept", place, place, 1)]);
+    this.#mark([
+      ...this.marks.forgotten(),
+      this.marks.change("kept", place, place, 1),
+      ...this.marks.withOdds(slip.end, slip.odds),
+    ]);
   }
 
   // The cells.
@@ -622,7 +621,12 @@ export class TestWeave {
   }
 
   #odds(each) {
-    if (each.kept) return this.says.confirmed;
+    if (!each.kept) return this.#against(each);
+    if (!this.marks.odds(each.end)) return this.says.confirmed;
+    return `${this.says.by_questions} · ${this.#against(each)}`;
+  }
+
+  #against(each) {
     if (each.odds >= MOST_ODDS) return this.says.certain;
     return fill(this.says.odds, {
       odds: each.odds >= 10 ? Math.round(each.odds) : Number(each.odds.toPrecision(2)),

@@ -89,6 +89,27 @@ export class Marks {
     return first + this.row(pick - 1) * this.job.shafts + (planned ?? found) - 1;
   }
 
+  /** How sure questions were of the slip at an end; 0: it was not kept. */
+  odds(end) {
+    const bits = this.#oddsBits;
+    let step = 0;
+    for (let bit = 0; bit < bits; bit++) step += this.at("odds", (end - 1) * bits + bit) << bit;
+    return step ? this.job.odds[step - 1] : 0;
+  }
+
+  /** The changes that keep the odds of the slip at an end, rounded down to a step; 0: none. */
+  withOdds(end, odds) {
+    const bits = this.#oddsBits;
+    const step = odds ? Math.max(1, this.job.odds.filter((each) => each <= odds).length) : 0;
+    return Array.from({ length: bits }, (_, bit) =>
+      this.change("odds", (end - 1) * bits + bit, (end - 1) * bits + bit, (step >> bit) & 1),
+    );
+  }
+
+  get #oddsBits() {
+    return this.job.blocks.odds[1] / (this.ends + 1);
+  }
+
   /** The slip of the threading at a place in its block. */
   #slipAt(code) {
     const { threading, shafts } = this.job;
@@ -120,9 +141,11 @@ export class Marks {
     const [start, size] = this.job.blocks.kept;
     const found = [];
     for (const [first, last] of stretches(this.done, 1, start + 1, start + size)) {
-      for (let bit = first; bit <= last; bit++) found.push({ ...this.#slipAt(bit - 1 - start), kept: true });
+      for (let bit = first; bit <= last; bit++) found.push(this.#slipAt(bit - 1 - start));
     }
-    return found.filter((each) => each.kind);
+    return found
+      .filter(Boolean)
+      .map((each) => ({ ...each, odds: this.odds(each.end) || each.odds, kept: true }));
   }
 
   /** The slips from cells and questions, how to mend those that do not stay, and the web as it stands. */
@@ -170,6 +193,7 @@ export class Marks {
         spare: job.spare,
         rates: job.rates,
         sentences: job.sentences,
+        pressed: job.pressed[this.own ? "own" : "test"],
       },
     ).map((each) => ({
       ...each,
