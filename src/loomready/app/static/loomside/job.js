@@ -376,7 +376,7 @@ class Beside {
           : this.name === "beaming"
             ? words.finished
             : words.finished_ends;
-      const says = fill(told, { n: units });
+      const says = this.weaves ? this.weave.compared() : fill(told, { n: units });
       card.replaceChildren(make("p", "single done", "✓"), make("p", "strong", says));
       byId("place").textContent = says;
       byId("count").textContent = "";

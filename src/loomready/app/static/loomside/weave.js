@@ -280,7 +280,8 @@ export class TestWeave {
       made.push(this.#button(says.yes, () => this.#keep(slip), "wide"));
     } else if (question) {
       made.push(...this.#question(question));
-      if (answers.any) made.push(make("p", "quiet", fill(says.likely, { what: this.#told(slip) })));
+      if (answers.any && slip.odds >= DOUBTFUL)
+        made.push(make("p", "quiet", fill(says.likely, { what: this.#told(slip) })));
     } else {
       made.push(make("p", "", says.no_question));
     }
@@ -592,6 +593,11 @@ export class TestWeave {
     event.stopPropagation();
     const row = rows[Math.min(Math.max(at + step[0], 0), rows.length - 1)];
     row[Math.min(Math.max(rows[at].indexOf(event.target) + step[1], 0), row.length - 1)].focus();
+  }
+
+  /** How much of the web was compared with the cloth, once the job is done. */
+  compared() {
+    return fill(this.says.compared, { n: this.at.looked, of: this.marks.ends });
   }
 
   /** The cell that was tapped has the focus again once it is drawn again. */
