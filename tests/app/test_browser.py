@@ -234,7 +234,7 @@ def test_a_backup_comes_back_into_another_guild(page: Page) -> None:
         {"name": "b.zip", "mimeType": "application/zip", "buffer": download.value.path().read_bytes()}
     )
     page.get_by_role("button", name="Compare").click()
-    expect(page.get_by_text("warp scarves")).to_be_visible()
+    expect(page.get_by_text("warp scarves")).to_be_visible(timeout=30_000)  # every file is read first
     page.get_by_label("Use the imported version").check()
     page.get_by_role("button", name="Import").click()
     page.goto("/warps/scarves")
