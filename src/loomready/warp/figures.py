@@ -73,8 +73,8 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
                 (phrase("wanted"), show.width(plan.wanted_width_mm)),
             ),
             phrase(
-                "wanted = finished ÷ ((1 − shrinkage) × (1 − draw-in)): what is lost divides; {CUSTOM}",
-                CUSTOM=CUSTOM,
+                "wanted = finished ÷ ((1 − shrinkage) × (1 − draw-in)): what is lost divides; {custom}",
+                custom=CUSTOM,
             ),
         ),
         Figure(

@@ -118,9 +118,7 @@ def lay_web(order: WarpOrder, draft: Draft, span: Span, repeats: int) -> Web:
     floating, k = span.floating, repeats
     if span.ends(k) > MAX_ENDS:
         raise BadInput(
-            phrase(
-                "the web has {ends} ends; expected at most {MAX_ENDS}", ends=span.ends(k), MAX_ENDS=MAX_ENDS
-            ),
+            phrase("the web has {ends} ends; expected at most {most}", ends=span.ends(k), most=MAX_ENDS),
             where="finished_width",
         )
 

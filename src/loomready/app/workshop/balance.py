@@ -94,9 +94,9 @@ def page(room: Room, found: draft_seen.Seen, about: int | None) -> Page | str:
     if draft.ends > _MOST_ENDS:
         raise BadInput(
             phrase(
-                "{ends} ends are too many for this page; expected one repeat, of {MOST_ENDS} ends at most",
+                "{ends} ends are too many for this page; expected one repeat, of {most} ends at most",
                 ends=draft.ends,
-                MOST_ENDS=_MOST_ENDS,
+                most=_MOST_ENDS,
             )
         )
     if draft.ends <= _AT_ONCE:
