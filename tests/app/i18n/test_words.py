@@ -15,6 +15,7 @@ from django.utils import translation
 from django.utils.translation import trans_real
 
 from loomready.app.i18n import catalog
+from loomready.app.i18n.engine_texts import of_engine
 from loomready.app.state.snapshot import open_room
 from tests.app.test_bare_text import Text
 
@@ -134,6 +135,14 @@ def test_the_template_of_the_catalog_holds_pages_scripts_and_plurals() -> None:
     plurals = {message.id for message in made if isinstance(message.id, tuple)}
     assert ("%d shaft", "%d shafts") in plurals
     assert ("%(n)s is new", "%(n)s are new") in plurals
+
+
+def test_parts_of_phrases_have_names_that_a_translator_understands() -> None:
+    for found in of_engine():
+        for text in (found.text,) if isinstance(found.text, str) else found.text:
+            for name in re.findall(r"\{(\w+)", text.replace("{{", "")):
+                assert re.fullmatch(r"[a-z][a-z_]*", name), f"{found.file}:{found.line}: {{{name}}}"
+                assert name not in {"list", "what", "says"}, f"{found.file}:{found.line}: {{{name}}}"
 
 
 def test_a_translator_keeps_what_is_translated_when_the_words_are_renewed(tmp_path: Path) -> None:
