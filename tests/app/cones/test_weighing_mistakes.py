@@ -13,7 +13,11 @@ from tests.app.asking import brought, form_of, made_by
 
 CONE = "/shelf/cone/fern-big"
 WEIGH, MISTAKE = f"{CONE}/weigh", f"{CONE}/mistake"
-TODAY = date.today().isoformat()
+
+
+def today() -> str:
+    """The day of this moment: a run of tests may go past midnight."""
+    return date.today().isoformat()
 
 
 def weigh(client: Client, gross: str) -> None:
@@ -53,7 +57,7 @@ def test_the_right_figure_takes_the_place_of_the_wrong_one(weaver: Client) -> No
     weigh(weaver, "422")
     assert mark(weaver, "422 g", "222") == 302
     record = Record.objects.get(kind="cones", key="fern-big").fields
-    assert (record["gross"], record["weighed"][:10]) == ("222 g", TODAY)
+    assert (record["gross"], record["weighed"][:10]) == ("222 g", today())
     assert rows() == [("222 g", False), ("422 g", True), ("224 g", False)]
 
 
@@ -93,7 +97,7 @@ def test_what_is_no_weight_changes_nothing(weaver: Client) -> None:
     weigh(weaver, "422")
     assert mark(weaver, "422 g", "much") == 422
     assert mark(weaver, "422 g", "20 g") == 422  # less than the empty cone
-    assert mark(weaver, "999 g", day=TODAY) == 422  # there is no such weighing
+    assert mark(weaver, "999 g", day=today()) == 422  # there is no such weighing
     assert rows() == [("422 g", False), ("224 g", False)]
 
 
