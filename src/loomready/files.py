@@ -5,9 +5,10 @@ from __future__ import annotations
 import os
 import secrets
 import stat
+from collections.abc import Callable
 from pathlib import Path
 
-from loomready.phrases import phrase
+from loomready.phrases import Phrase, phrase
 from loomready.problems import BadInput, shorten
 
 
@@ -15,6 +16,37 @@ def named(path: Path | str) -> str:
     """The path as the user gave it, fit for one line of an error message."""
     text = str(path)
     return text if text.isprintable() else shorten(text, 200)
+
+
+def read_bounded(path: Path, most: int, *, expected: Phrase, too_large: Callable[[int], Phrase]) -> bytes:
+    """The bytes of a file; its kind and size are looked at before it is read.
+
+    :param most: bytes. A file that grows meanwhile gives one more at most
+    :param expected: what should be there: "a WIF file"
+    :param too_large: what is said of a file of so many bytes
+    :raises BadInput: missing, a folder, a pipe or a device, too large, not to be read
+    """
+    try:
+        status = path.stat()
+        if stat.S_ISDIR(status.st_mode):
+            raise BadInput(phrase("is a folder; expected {expected}", expected=expected))
+        if not stat.S_ISREG(status.st_mode):  # a pipe or a device may never end
+            raise BadInput(phrase("is not a regular file; expected {expected}", expected=expected))
+        if status.st_size > most:
+            raise BadInput(too_large(status.st_size))
+        with path.open("rb") as stream:
+            return stream.read(most + 1)
+    except FileNotFoundError:
+        raise BadInput(phrase("no such file; expected {expected}", expected=expected)) from None
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) else str(error)
+        raise BadInput(
+            phrase(
+                "cannot be read: {reason}; expected {expected}",
+                reason=shorten(reason or error, 80),
+                expected=expected,
+            )
+        ) from None
 
 
 def write_whole(path: Path, data: bytes) -> None:

@@ -90,7 +90,7 @@ def test_a_file_of_50_mb_is_refused_before_it_is_read(tmp_path: Path) -> None:
 def test_a_missing_file_and_a_folder_are_refused(tmp_path: Path) -> None:
     with pytest.raises(BadInput, match="no such file"):
         seen.read(tmp_path / "seen.csv", 4, 4)
-    with pytest.raises(BadInput, match="not a regular file"):
+    with pytest.raises(BadInput, match="is a folder"):
         seen.read(tmp_path, 4, 4)
 
 

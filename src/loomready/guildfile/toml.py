@@ -7,7 +7,6 @@ its stack, many tables much memory. A look over the text before it is read refus
 from __future__ import annotations
 
 import re
-import stat
 import tomllib
 from collections.abc import Iterator, Mapping
 from pathlib import Path
@@ -15,8 +14,8 @@ from typing import Any
 
 import tomli_w
 
-from loomready.files import named
-from loomready.phrases import phrase
+from loomready.files import named, read_bounded
+from loomready.phrases import Phrase, phrase
 from loomready.problems import BadInput, shorten
 
 MAX_BYTES = 1_000_000
@@ -63,29 +62,15 @@ def read_bytes(path: Path) -> bytes:
     :raises BadInput: missing, not a regular file, too large, not to be read
     """
     try:
-        found = path.stat()
-        if stat.S_ISDIR(found.st_mode):
-            raise BadInput(phrase("is a folder; expected a guild file"), file=named(path))
-        if not stat.S_ISREG(found.st_mode):
-            raise BadInput(phrase("is not a regular file; expected a guild file"), file=named(path))
-        if found.st_size > MAX_BYTES:
-            raise BadInput(
-                phrase(
-                    "has {bytes:,} bytes; expected a guild file of at most {most:,}",
-                    bytes=found.st_size,
-                    most=MAX_BYTES,
-                ),
-                file=named(path),
-            )
-        with path.open("rb") as file:
-            return file.read(MAX_BYTES + 1)
-    except FileNotFoundError:
-        raise BadInput(phrase("no such file; expected a guild file"), file=named(path)) from None
-    except (OSError, ValueError) as error:
-        reason = error.strerror if isinstance(error, OSError) else None
-        said = shorten(reason) if reason else phrase("no path")
-        what = phrase("cannot be read ({reason}); expected a guild file", reason=said)
-        raise BadInput(what, file=named(path)) from None
+        return read_bounded(path, MAX_BYTES, expected=phrase("a guild file"), too_large=_too_large)
+    except BadInput as error:
+        raise error.in_file(named(path)) from None
+
+
+def _too_large(size: int) -> Phrase:
+    return phrase(
+        "has {bytes:,} bytes; expected a guild file of at most {most:,}", bytes=size, most=MAX_BYTES
+    )
 
 
 def parse(source: str | bytes) -> Tree:

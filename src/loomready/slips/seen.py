@@ -10,15 +10,14 @@ from __future__ import annotations
 import csv
 import io
 import re
-import stat
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
 from loomready.draft.draft import Bools
-from loomready.files import named
-from loomready.phrases import phrase
+from loomready.files import named, read_bounded
+from loomready.phrases import Phrase, phrase
 from loomready.problems import BadInput, shorten
 from loomready.slips.infer import UNSEEN, Cells
 
@@ -53,24 +52,13 @@ def read(path: Path, shafts: int, ends: int) -> Seen:
 
 
 def _bytes(path: Path) -> bytes:
-    try:
-        status = path.stat()
-        if not stat.S_ISREG(status.st_mode):  # a pipe or a device may never end
-            raise BadInput(phrase("is not a regular file; expected a CSV file"))
-        if status.st_size > MAX_BYTES:
-            raise BadInput(
-                phrase(
-                    "has {size:,.0f} MB; the cells of a test weave have at most 5 MB",
-                    size=status.st_size / 1e6,
-                )
-            )
-        with path.open("rb") as stream:
-            return stream.read(MAX_BYTES + 1)
-    except FileNotFoundError:
-        raise BadInput(phrase("no such file; expected the cells of a test weave, a CSV file")) from None
-    except (OSError, ValueError) as error:
-        reason = error.strerror if isinstance(error, OSError) else str(error)
-        raise BadInput(phrase("cannot be read: {reason}", reason=shorten(reason or error, 80))) from None
+    return read_bounded(
+        path, MAX_BYTES, expected=phrase("the cells of a test weave, a CSV file"), too_large=_too_large
+    )
+
+
+def _too_large(size: int) -> Phrase:
+    return phrase("has {size:,.0f} MB; the cells of a test weave have at most 5 MB", size=size / 1e6)
 
 
 def parse(data: bytes, shafts: int, ends: int) -> Seen:

@@ -7,7 +7,6 @@ gets the format's default; a contradiction that changes the cloth is an error wi
 from __future__ import annotations
 
 import re
-import stat
 from dataclasses import dataclass
 from operator import itemgetter
 from pathlib import Path
@@ -33,9 +32,9 @@ from loomready.draft.wif.text import (
     wholes,
 )
 from loomready.draft.wif.threads import Threads, lengths, threads
-from loomready.files import named
+from loomready.files import named, read_bounded
 from loomready.model.guild import MAX_ENDS, MAX_PICKS, MAX_SHAFTS, MAX_TREADLES
-from loomready.phrases import listed_with_and, phrase, word
+from loomready.phrases import Phrase, listed_with_and, phrase, word
 from loomready.problems import BadInput, Problem, shorten
 
 OWN_KEYS = {
@@ -77,29 +76,13 @@ def read(path: Path) -> WifFile:
     :raises BadInput: with the file as it was named
     """
     try:
-        return parse(_bytes(path))
+        return parse(read_bounded(path, MAX_BYTES, expected=phrase("a WIF file"), too_large=_too_large))
     except BadInput as error:
         raise error.in_file(named(path)) from None
 
 
-def _bytes(path: Path) -> bytes:
-    try:
-        status = path.stat()
-        if stat.S_ISDIR(status.st_mode):
-            raise BadInput(phrase("is a folder; expected a WIF file"))
-        if not stat.S_ISREG(status.st_mode):  # a pipe or a device may never end
-            raise BadInput(phrase("is not a regular file; expected a WIF file"))
-        if status.st_size > MAX_BYTES:
-            raise BadInput(
-                phrase("has {megabytes:,.0f} MB; a WIF file has at most 8 MB", megabytes=status.st_size / 1e6)
-            )
-        with path.open("rb") as stream:
-            return stream.read(MAX_BYTES + 1)
-    except FileNotFoundError:
-        raise BadInput(phrase("no such file; expected a WIF file")) from None
-    except (OSError, ValueError) as error:
-        reason = error.strerror if isinstance(error, OSError) else str(error)
-        raise BadInput(phrase("cannot be read: {reason}", reason=shorten(reason or error, 80))) from None
+def _too_large(size: int) -> Phrase:
+    return phrase("has {megabytes:,.0f} MB; a WIF file has at most 8 MB", megabytes=size / 1e6)
 
 
 def parse(data: bytes) -> WifFile:

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import io
-import stat
 import warnings
 from dataclasses import dataclass
 from pathlib import Path
 
 from PIL import Image, ImageOps, UnidentifiedImageError
 
-from loomready.files import named
-from loomready.phrases import phrase
-from loomready.problems import BadInput, shorten
+from loomready.files import named, read_bounded
+from loomready.phrases import Phrase, phrase
+from loomready.problems import BadInput
 
 MAX_BYTES = 40_000_000
 MAX_PIXELS = 64_000_000  # of a JPEG, which can be read at half its size
@@ -33,25 +32,9 @@ class Picture:
 def read(path: Path) -> Picture:
     """:raises BadInput: with the file as it was named"""
     try:
-        return of_bytes(_bytes(path))
+        return of_bytes(read_bounded(path, MAX_BYTES, expected=_EXPECTED, too_large=_too_heavy))
     except BadInput as error:
         raise error.in_file(named(path)) from None
-
-
-def _bytes(path: Path) -> bytes:
-    try:
-        status = path.stat()
-        if not stat.S_ISREG(status.st_mode):  # a pipe or a device may never end
-            raise BadInput(phrase("is not a regular file; expected a photograph"))
-        if status.st_size > MAX_BYTES:
-            raise BadInput(_too_heavy(status.st_size))
-        with path.open("rb") as stream:
-            return stream.read(MAX_BYTES + 1)
-    except FileNotFoundError:
-        raise BadInput(phrase("no such file; expected a photograph (JPEG, PNG or WebP)")) from None
-    except (OSError, ValueError) as error:
-        reason = error.strerror if isinstance(error, OSError) else str(error)
-        raise BadInput(phrase("cannot be read: {reason}", reason=shorten(reason or error, 80))) from None
 
 
 def of_bytes(data: bytes) -> Picture:
@@ -78,6 +61,7 @@ def of_bytes(data: bytes) -> Picture:
         ) from None
 
 
+_EXPECTED = phrase("a photograph (JPEG, PNG or WebP)")
 _SMALLER = phrase("expected at most 64 (PNG and WebP: 30): take the photograph at a smaller size")
 
 
@@ -110,5 +94,5 @@ def without_notes(picture: Picture) -> bytes:
     return stream.getvalue()
 
 
-def _too_heavy(size: int) -> str:
+def _too_heavy(size: int) -> Phrase:
     return phrase("has {size:,.0f} MB; a photograph here has at most 40 MB", size=size / 1e6)
