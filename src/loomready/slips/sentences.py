@@ -167,9 +167,9 @@ def counted(name: str, count: int) -> Phrase:
     return sentence(f"{name}_one" if count == 1 else name, count=count)
 
 
-def listed(numbers: Sequence[int]) -> Phrase:
+def in_order(numbers: Sequence[int]) -> Phrase:
     """
-    >>> listed([3, 1, 2]), listed([4])
+    >>> in_order([3, 1, 2]), in_order([4])
     ('1, 2 and 3', '4')
     """
     return listed_with_and(map(str, sorted(numbers)))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from loomready.slips.actions import Action, Task
-from loomready.slips.sentences import listed, sentence
+from loomready.slips.sentences import in_order, sentence
 
 Pressed = tuple[tuple[int, ...], ...]
 Ties = tuple[tuple[tuple[int, ...], tuple[int, ...]], ...]
@@ -66,7 +66,7 @@ def _tied_again(task: Task, tied: dict[tuple[int, _Wrong], list[int]]) -> Iterat
             "treadle_rises" if planned else "treadle_sinks",
             treadle=treadle,
             shaft=planned or found,
-            picks=listed([task.slips[place].pick or 0 for place in places]),
+            picks=in_order([task.slips[place].pick or 0 for place in places]),
         )
         yield Action(do, (1, task.ends), task.rates.retie, tuple(places))
 
@@ -76,7 +76,7 @@ def _pressed_again(task: Task, place: int, treadles: list[int]) -> Action:
     name = "press_rises" if slip.planned else "press_sinks"
     do = sentence(
         f"{name}_one" if len(treadles) == 1 else name,
-        treadles=listed(treadles),
+        treadles=in_order(treadles),
         shaft=slip.planned or slip.found,
         pick=slip.pick,
     )

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from loomready.slips.actions import Action, Needs, Task
 from loomready.slips.found import SLEYING
-from loomready.slips.sentences import counted, listed, sentence
+from loomready.slips.sentences import counted, in_order, sentence
 from loomready.slips.tie_ups import of_treadles
 
 
@@ -152,7 +152,7 @@ def _only_sleying(task: Task, numbers: Sequence[int]) -> bool:
 def _with_repairs(shafts: tuple[int, ...]) -> list[str]:
     if not shafts:
         return []
-    return [sentence("repairs_one" if len(shafts) == 1 else "repairs", shafts=listed(shafts))]
+    return [sentence("repairs_one" if len(shafts) == 1 else "repairs", shafts=in_order(shafts))]
 
 
 def _span(task: Task, numbers: Sequence[int]) -> tuple[int, int]:
@@ -236,7 +236,7 @@ def of_lifts(task: Task) -> Iterator[tuple[tuple[Action, ...], ...]]:
             group = tied.setdefault((slip.planned, slip.found), []) if slip.tied else None
             (single.setdefault(slip.pick, []) if group is None else group).append(number)
     for (planned, found), numbers in tied.items():
-        picks = listed([task.slips[number].pick or 0 for number in numbers])
+        picks = in_order([task.slips[number].pick or 0 for number in numbers])
         do = sentence("tie_rises" if planned else "tie_sinks", picks=picks, shaft=planned or found)
         yield ((Action(do, whole, rates.retie, tuple(numbers)),),)
     if single:
@@ -254,7 +254,7 @@ def of_lifts(task: Task) -> Iterator[tuple[tuple[Action, ...], ...]]:
 
 
 def _left(task: Task, single: dict[int, list[int]], picks: Sequence[int]) -> Action:
-    do = sentence("leave_one" if len(picks) == 1 else "leave", picks=listed(picks))
+    do = sentence("leave_one" if len(picks) == 1 else "leave", picks=in_order(picks))
     slips = tuple(sorted(number for pick in picks for number in single[pick]))
     return Action(do, (1, task.ends), 0.0, slips)
 
