@@ -42,6 +42,10 @@ MODULES = (
         "slip_mending",
         "weave_marks",
         "weave_draw",
+        "weave_view",
+        "weave_questions",
+        "weave_cells",
+        "weave_slips",
         "weave",
     ),
     "job",
@@ -79,7 +83,7 @@ def script() -> str:
 
 @lru_cache(maxsize=1)
 def style() -> str:
-    sheets = ("app/app.css", "app/parts.css", "loomside/job.css")
+    sheets = ("app/app.css", "app/parts.css", "loomside/job.css", "loomside/weave.css")
     return "".join((STATIC / name).read_text() for name in sheets)
 
 
