@@ -13,21 +13,8 @@ from hypothesis import given, settings
 from loomready import guildfile, units
 from loomready.guildfile.records import Inner, Section
 from loomready.guildfile.schema import MEASURED, SECTIONS
-from loomready.guildfile.values import (
-    Choice,
-    Color,
-    Count,
-    Day,
-    DraftPath,
-    Flag,
-    Flaws,
-    Identifier,
-    Many,
-    Quantity,
-    Run,
-    Text,
-    Value,
-)
+from loomready.guildfile.texts import Color, Day, DraftPath, Identifier, Text
+from loomready.guildfile.values import Choice, Count, Flag, Flaws, Many, Quantity, Run, Value
 from loomready.guildfile.warp_schema import ITEMS
 from loomready.model.guild import Guild
 from loomready.problems import BadInput

@@ -10,8 +10,8 @@ from loomready.guildfile.decode import decode_record
 from loomready.guildfile.encode import encode_record
 from loomready.guildfile.records import Inner, Section
 from loomready.guildfile.schema import SECTIONS
+from loomready.guildfile.texts import Day, day_of_text
 from loomready.guildfile.toml import MAX_BYTES
-from loomready.guildfile.values import Day, day_of_text
 from loomready.phrases import phrase
 from loomready.problems import BadInput
 from loomready.units import System

@@ -4,12 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from loomready.guildfile.values import (
-    DraftPath,
-    Identifier,
-    Many,
-    Quantity,
-)
+from loomready.guildfile.texts import DraftPath, Identifier
+from loomready.guildfile.values import Many, Quantity
 from loomready.units import (
     LENGTH_M,
     PER_CM,

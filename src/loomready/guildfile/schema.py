@@ -19,18 +19,8 @@ from loomready.guildfile.kinds import (
     WARP_LENGTH,
 )
 from loomready.guildfile.records import Inner, Key, Section
-from loomready.guildfile.values import (
-    Choice,
-    Color,
-    Count,
-    Day,
-    Flag,
-    Flaws,
-    Identifier,
-    Many,
-    Quantity,
-    Text,
-)
+from loomready.guildfile.texts import Color, Day, Identifier, Text
+from loomready.guildfile.values import Choice, Count, Flag, Flaws, Many, Quantity
 from loomready.guildfile.warp_schema import WARPS
 from loomready.model.guild import (
     MAX_PEGS,

@@ -16,15 +16,8 @@ from loomready.guildfile.kinds import (
     YARN_KEYS,
 )
 from loomready.guildfile.records import Inner, Key, Section
-from loomready.guildfile.values import (
-    Count,
-    Day,
-    Flag,
-    Identifier,
-    Many,
-    Quantity,
-    Run,
-)
+from loomready.guildfile.texts import Day, Identifier
+from loomready.guildfile.values import Count, Flag, Many, Quantity, Run
 from loomready.model.guild import (
     MAX_ENDS,
     MAX_PICKS,

@@ -9,7 +9,7 @@ from django.test import Client
 
 from loomready.app.forms import fields
 from loomready.app.models import Record
-from loomready.guildfile.values import Identifier
+from loomready.guildfile.texts import Identifier
 from tests.app.asking import form_of
 
 pytestmark = pytest.mark.django_db

@@ -16,7 +16,8 @@ from loomready.app.forms.fields import sane
 from loomready.app.loomside import woven_record
 from loomready.app.loomside.jobs_data import BEAM
 from loomready.app.state import facts, tested
-from loomready.guildfile.values import Identifier, Quantity, Value
+from loomready.guildfile.texts import Identifier
+from loomready.guildfile.values import Quantity, Value
 from loomready.model import dressing_order
 from loomready.phrases import listed, phrase
 from loomready.problems import BadInput, shorten

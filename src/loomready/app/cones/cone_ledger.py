@@ -15,7 +15,7 @@ from loomready.app.cones import weighing_mistakes
 from loomready.app.cones.shelf import UNDATED, Weighing
 from loomready.app.media.ledger_picture import picture
 from loomready.app.state.snapshot import Room
-from loomready.guildfile.values import day_of_text
+from loomready.guildfile.texts import day_of_text
 from loomready.model.guild import Cone, Guild, WarpOrder, Yarn
 from loomready.problems import BadInput
 from loomready.units import Shown

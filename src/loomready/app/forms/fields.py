@@ -22,7 +22,8 @@ from loomready.app.state.snapshot import plain
 from loomready.guildfile.build import Fields
 from loomready.guildfile.records import Key
 from loomready.guildfile.schema import MEASURED, SECTIONS
-from loomready.guildfile.values import Choice, Count, Day, Flag, Many, Quantity, Value, day_of_text
+from loomready.guildfile.texts import Day, day_of_text
+from loomready.guildfile.values import Choice, Count, Flag, Many, Quantity, Value
 from loomready.guildfile.warp_schema import ITEMS
 from loomready.phrases import joined, phrase
 from loomready.problems import BadInput

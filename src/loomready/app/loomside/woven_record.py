@@ -10,7 +10,8 @@ from typing import Any
 
 from loomready import units
 from loomready.app.state.snapshot import Entry, Room
-from loomready.guildfile.values import Count, Identifier, Quantity, Value
+from loomready.guildfile.texts import Identifier
+from loomready.guildfile.values import Count, Quantity, Value
 from loomready.loomside.learning.finished_warps import RATES, About, Happened, Worked
 from loomready.phrases import Phrase, joined, phrase
 from loomready.problems import BadInput

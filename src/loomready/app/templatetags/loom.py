@@ -16,7 +16,7 @@ from django.utils.translation import gettext as _
 
 from loomready.app.i18n import words
 from loomready.colors import hex_color
-from loomready.guildfile.values import day_of_text
+from loomready.guildfile.texts import day_of_text
 
 register = template.Library()
 

@@ -26,7 +26,7 @@ from loomready.app.progress import overview
 from loomready.app.state import store
 from loomready.app.state.snapshot import Room, open_room
 from loomready.app.warps import woven_note
-from loomready.guildfile.values import day_of_text
+from loomready.guildfile.texts import day_of_text
 from loomready.phrases import phrase
 from loomready.problems import BadInput
 from loomready.yarn.taken import day_of
