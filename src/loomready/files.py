@@ -21,7 +21,7 @@ def named(path: Path | str) -> str:
 def read_bounded(path: Path, most: int, *, expected: Phrase, too_large: Callable[[int], Phrase]) -> bytes:
     """The bytes of a file; its kind and size are looked at before it is read.
 
-    :param most: bytes. A file that grows meanwhile gives one more at most
+    :param most: bytes; a file that grows in the meantime gives one more at most
     :param expected: what should be there: "a WIF file"
     :param too_large: what is said of a file of so many bytes
     :raises BadInput: missing, a folder, a pipe or a device, too large, not to be read

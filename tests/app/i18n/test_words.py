@@ -18,16 +18,11 @@ from loomready.app.i18n import catalog
 from loomready.app.i18n.engine_texts import of_engine
 from loomready.app.state.snapshot import open_room
 from tests.app.test_bare_text import Text
+from tests.marked import Marked
 
 
-class Wrapped(NullTranslations):
-    """A language in which every text stands between brackets."""
-
-    def gettext(self, message: str) -> str:
-        return f"⟦{message}⟧" if message else ""
-
-    def ngettext(self, msgid1: str, msgid2: str, n: int) -> str:
-        return self.gettext(msgid1 if n == 1 else msgid2)
+class Wrapped(Marked, NullTranslations):
+    """The catalog that marks every text, as Django takes it."""
 
     def to_language(self) -> str:
         return "xx"
