@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from loomready.draft.draft import lift_plan
+from loomready.draft.draft import Bools, lift_plan
 from loomready.slips import at_loom
 from loomready.slips import test_picks as picking
 from loomready.slips.answer import Planned
 from loomready.slips.found import Slip
+from loomready.slips.infer import UNSEEN, Cells
 from loomready.slips.mending import OnLoom, Rates
 from loomready.slips.stretch import with_slips
 
@@ -30,23 +32,28 @@ def test_the_drafts_own_lifts_are_enough_where_they_tell_all_shafts_apart() -> N
     assert not at_loom.own_are_enough(planned(PLAIN))
 
 
-def test_tapped_cells_are_the_plan_turned_over() -> None:
+def seen(web: Planned, lifts: Bools, first: int, differs: Sequence[tuple[int, int]]) -> Cells:
+    """Cells of eight ends from ``first`` as planned, but for those, as (pick, end) from 1, that differ."""
+    cells: Cells = np.full((len(lifts), len(web.threading)), UNSEEN, dtype=np.int8)
+    shown = slice(first - 1, first + 7)
+    cells[:, shown] = at_loom.cells_planned(web, lifts)[:, shown]
+    for pick, end in differs:
+        cells[pick - 1, end - 1] ^= 1
+    return cells
+
+
+def test_cells_lie_as_their_shafts_are_lifted() -> None:
     web = planned()
-    lifts = at_loom.own_picks(web)
-    as_planned = at_loom.window(web, lifts, 9, [])
-    assert as_planned.rows == ("11001100", "01100110", "00110011", "10011001")
-    assert at_loom.window(web, lifts, 9, [(1, 9), (2, 16), (7, 9), (1, 17)]).rows[:2] == (
-        "01001100",
-        "01100111",
-    )
+    cells = seen(web, at_loom.own_picks(web), 9, [])[:, 8:16]
+    assert ["".join(map(str, row)) for row in cells] == ["11001100", "01100110", "00110011", "10011001"]
 
 
 def test_slips_from_questions_and_cells_are_mended_together() -> None:
     web = planned()
     lifts = at_loom.own_picks(web)
-    window = at_loom.window(web, lifts, 9, [(1, 10), (3, 10)])  # end 10, planned on shaft 2, is on shaft 3
+    cells = seen(web, lifts, 9, [(1, 10), (3, 10)])  # end 10, planned on shaft 2, is on shaft 3
     gap = Slip("empty dent", 30, None, None, None, 50.0)
-    found = at_loom.outcome(web, lifts, [window], [gap])
+    found = at_loom.outcome(web, lifts, cells, [gap])
     assert [(slip.kind, slip.end, slip.planned, slip.found) for slip in found.slips] == [
         ("wrong shaft", 10, 2, 3),
         ("empty dent", 30, None, None),
@@ -59,9 +66,9 @@ def test_slips_from_questions_and_cells_are_mended_together() -> None:
 def test_slips_are_told_from_end_1_on_however_they_were_found() -> None:
     web = planned()
     lifts = at_loom.own_picks(web)
-    window = at_loom.window(web, lifts, 17, [(1, 18), (3, 18)])
+    cells = seen(web, lifts, 17, [(1, 18), (3, 18)])
     confirmed = [Slip("wrong shaft", 33, None, 1, 2, 50.0), Slip("empty dent", 5, None, None, None, 50.0)]
-    found = at_loom.outcome(web, lifts, [window], confirmed)
+    found = at_loom.outcome(web, lifts, cells, confirmed)
     assert [slip.end for slip in found.slips] == [5, 18, 33]
     assert {each.instead_of for each in found.alternatives} <= {1}
     assert [action.slips for action in found.mending[0].actions] == [(0,), (1,), (2,)]
@@ -70,9 +77,9 @@ def test_slips_are_told_from_end_1_on_however_they_were_found() -> None:
 def test_a_slip_of_the_cells_is_not_told_twice() -> None:
     web = planned()
     lifts = at_loom.own_picks(web)
-    window = at_loom.window(web, lifts, 9, [(1, 10), (3, 10)])
+    cells = seen(web, lifts, 9, [(1, 10), (3, 10)])
     again = Slip("wrong shaft", 10, None, 2, 3, 50.0)
-    assert len(at_loom.outcome(web, lifts, [window], [again]).slips) == 1
+    assert len(at_loom.outcome(web, lifts, cells, [again]).slips) == 1
 
 
 def test_what_stands_on_the_loom_has_every_slip_in_it() -> None:

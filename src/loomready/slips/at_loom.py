@@ -26,19 +26,10 @@ from loomready.slips.stretch import by_planned_end, infer_stretch, planned_ends,
 from loomready.slips.tie_ups import pressed_for
 from loomready.warp.result import WarpPlan
 
-WINDOW = 8  # ends side by side on a page, each wide enough for a thumb
 _FEW, _MANY = 8, 12  # test picks on up to eight shafts, and on more
 TAKEN_OUT_MIN = 0.2  # for each end, out of reed and heddle (common practice, no source)
 MOST_OWN = 24  # different lifts of a draft that somebody weaves as a test
 Ints = npt.NDArray[np.int64]
-
-
-@dataclass(frozen=True, slots=True)
-class Window:
-    """Cells of ``WINDOW`` ends or fewer from ``first`` (from 1): a row of 0 and 1 for each pick."""
-
-    first: int
-    rows: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -162,15 +153,6 @@ def shafts_of(lifts: Bools) -> tuple[tuple[int, ...], ...]:
     return picking.shafts_up(lifts)
 
 
-def window(planned: Planned, lifts: Bools, first: int, differs: Collection[tuple[int, int]]) -> Window:
-    """Cells as planned, but for those, as (pick, end) from 1, that differ."""
-    cells = cells_planned(planned, lifts)[:, first - 1 : first - 1 + WINDOW].copy()
-    for pick, end in differs:
-        if 1 <= pick <= len(cells) and first <= end < first + cells.shape[1]:
-            cells[pick - 1, end - first] ^= True
-    return Window(first, tuple("".join("01"[cell] for cell in row) for row in cells.astype(int).tolist()))
-
-
 def learned(loom: str, results: Sequence[Happened]) -> tuple[Rates, int]:
     """Minutes of mending at this guild's own speed, and from how many warps it is known.
 
@@ -189,23 +171,13 @@ def learned(loom: str, results: Sequence[Happened]) -> tuple[Rates, int]:
 
 
 def outcome(
-    planned: Planned,
-    lifts: Bools,
-    windows: Sequence[Window],
-    told: Sequence[Slip] = (),
-    rates: Rates | None = None,
+    planned: Planned, lifts: Bools, cells: Cells, told: Sequence[Slip] = (), rates: Rates | None = None
 ) -> Outcome:
     """Slips and mending from all that was seen.
 
+    :param cells: int8[P, E], -1 where nobody looked
     :param told: slips that were confirmed: found by questions or in a photograph
     """
-    return outcome_of(planned, lifts, _cells(len(planned.threading), len(lifts), windows), told, rates)
-
-
-def outcome_of(
-    planned: Planned, lifts: Bools, cells: Cells, told: Sequence[Slip] = (), rates: Rates | None = None
-) -> Outcome:
-    """The same from cells int8[P, E], -1 where nobody looked."""
     seen = (cells != UNSEEN).any(axis=0)
     slips: tuple[Slip, ...] = ()
     alternatives: tuple[Alternative, ...] = ()
@@ -252,15 +224,6 @@ def outcome_of(
 
 def _along_the_web(slip: Slip) -> tuple[bool, int]:
     return slip.end is None, slip.end or slip.pick or 0
-
-
-def _cells(ends: int, picks: int, windows: Sequence[Window]) -> Cells:
-    cells = np.full((picks, ends), UNSEEN, dtype=np.int8)
-    for window in windows:
-        for pick, row in enumerate(window.rows[:picks]):
-            stop = min(window.first - 1 + len(row), ends)
-            cells[pick, window.first - 1 : stop] = [int(cell) for cell in row][: stop - window.first + 1]
-    return cells
 
 
 def to_draft(plan: WarpPlan, found: Outcome, mended: Collection[int] = ()) -> tuple[Ints, Ints] | None:

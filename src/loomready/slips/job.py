@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -139,7 +138,7 @@ def standing(work: Job, marks: Marks, rates: Rates | None = None) -> Standing:
     """Slips from cells and questions, which of them stay, and how to mend the others."""
     own = work.on_own(marks)
     kept = marks.kept(work.planned.threading)
-    found = at_loom.outcome_of(work.planned, lifts_of(work, own), cells(work, marks), kept, rates)
+    found = at_loom.outcome(work.planned, lifts_of(work, own), cells(work, marks), kept, rates)
     left, mended = (
         frozenset(
             place for place, slip in enumerate(found.slips) if marks.has(name, in_layout(work, slip, own))
@@ -190,10 +189,3 @@ def mirrored_too(plan: WarpPlan, work: Job, at: Standing) -> tuple[tuple[Slip, .
     found = replace(at.found, slips=(*at.found.slips, *made))
     changed = at_loom.to_draft(plan, found, at.mended)
     return None if changed is None else (made, *changed)
-
-
-def with_marks(work: Job, done: Sequence[int]) -> Marks:
-    """Marks with these bits set, from 0."""
-    bits = np.zeros(work.layout.bits, dtype=np.bool_)
-    bits[list(done)] = True
-    return Marks(work.layout, bits)

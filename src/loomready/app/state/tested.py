@@ -1,23 +1,34 @@
-"""What was seen of a warp's test weave, as a record: picks, cells, slips found by questions, and ticks."""
+"""The record of a test weave that earlier versions kept: picks, cells, slips found by questions, and ticks.
+
+Today they are marks (``loomside/slips_marks.py``); homes and backups may still hold this record.
+"""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from loomready.app.state.snapshot import Entry, Room
 from loomready.phrases import listed, phrase
 from loomready.problems import BadInput
-from loomready.slips.at_loom import WINDOW, Window
 from loomready.slips.found import Slip
 from loomready.slips.possible import KINDS
 
 Fields = dict[str, Any]
 KIND = "tested"
+WINDOW = 8  # ends side by side
 MOST_PICKS, MOST_SHAFTS, MOST_ENDS, MOST_SLIPS = 48, 64, 20_000, 200
 _ROW = re.compile(f"[01]{{1,{WINDOW}}}")
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """Cells of ``WINDOW`` ends or fewer from ``first`` (from 1): a row of 0 and 1 for each pick."""
+
+    first: int
+    rows: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,11 +40,6 @@ class WeaveSeen:
     kept: tuple[Slip, ...] = ()
     done: tuple[str, ...] = ()
     way: int = 0
-
-    def with_window(self, window: Window) -> WeaveSeen:
-        """The ends were looked at; what was seen of them before is replaced."""
-        others = [each for each in self.windows if each.first != window.first]
-        return replace(self, windows=tuple(sorted([*others, window], key=lambda each: each.first)))
 
     def fields(self) -> Fields:
         return {
