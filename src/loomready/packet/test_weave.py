@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from loomready.loomside.steps.groups import groups
 from loomready.packet.words import Data
-from loomready.phrases import Phrase, listed, phrase
+from loomready.phrases import Phrase, joined, listed, phrase
 from loomready.slips import job
 from loomready.slips.sentences import MEANS
 from loomready.slips.test_picks import one_by_one, used_shafts
@@ -77,7 +77,8 @@ def _needs(plan: WarpPlan, work: job.Job, shafts: list[int]) -> list[Phrase]:
         phrase("For a new end: a weight, and a length of the warp from the cones of this packet"),
     ]
     if yarns:
-        lines.append(phrase("Warp yarn: {yarns}", yarns=listed(plan.guild.yarn(key).name for key in yarns)))
+        names = joined("; ", [plan.guild.yarn(key).name for key in yarns])  # a name may hold commas
+        lines.append(phrase("Warp yarn: {yarns}", yarns=names))
     if spare is not None:
         there = [
             phrase("{heddles} on {shaft}", heddles=sum(spare[shaft - 1]), shaft=shaft)
