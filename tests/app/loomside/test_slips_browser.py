@@ -71,7 +71,7 @@ def test_a_secret_slip_is_found_by_taps_mended_and_the_loom_weaves_what_was_plan
         assert weaver.taps < 20
     weaver.tap("Yes, that is it")
     expect(phone.get_by_role("button", name="Slips (1)")).to_be_visible()
-    told = phone.get_by_text(re.compile(r"found by questions · (Odds against|certain)"))
+    told = phone.get_by_text(re.compile(r"found by questions · (Odds|practically certain)"))
     expect(told).to_be_visible()
     wait_saved(phone)
     (slip,) = standing(warp).found.slips
@@ -114,7 +114,7 @@ def test_a_slip_is_found_by_comparing_cells_without_a_network(phone: Page) -> No
         phone.get_by_role("button", name="Go", exact=True).click()
         weaver.cells(start, picks)
     phone.get_by_role("button", name="Slips (1)").click()
-    expect(phone.get_by_text("Of the usual ways none takes less.")).to_be_visible()
+    expect(phone.get_by_text("No usual way takes less time.")).to_be_visible()
     phone.locator(".tick").first.click()
     expect(phone.locator(".tick").first).to_have_attribute("aria-pressed", "true")
     expect(phone.get_by_text(re.compile("offline"))).to_be_visible()
@@ -135,7 +135,7 @@ def test_what_two_phones_saw_is_joined_and_either_undoes_its_own(
         Weaver(page, web).begins("scarves")
     for page, words in ((one, "gap at 30"), (other, "end 60")):
         page.get_by_label("Or say it").fill(words)
-        page.get_by_role("button", name="Take this").click()
+        page.get_by_role("button", name="Use this").click()
     one.get_by_role("button", name=re.compile("Compare cells")).click()
     other.get_by_role("button", name=re.compile("Compare cells")).click()
     for page, end in ((one, 9), (other, 17)):
@@ -219,7 +219,7 @@ def test_a_slip_that_stays_is_no_work_and_becomes_the_plan(phone: Page) -> None:
     assert violations(phone) == []
     weaver.tap("Leave it")
     expect(phone.locator(".tick")).to_have_count(0)
-    expect(phone.get_by_role("button", name="Go on: what is left stays so")).to_be_visible()
+    expect(phone.get_by_role("button", name="Go on; leave the rest as it is")).to_be_visible()
     wait_saved(phone)
     with phone.expect_navigation():
         phone.get_by_role("link", name="Change the plan to what is on the loom").click()

@@ -42,7 +42,7 @@ class Weaver:
     def points_at(self, end: int) -> None:
         """Types about where the fault is, as it was counted."""
         self.page.get_by_label("Or say it").fill(f"ends {end - 1} to {end + 1}")
-        self.tap("Take this")
+        self.tap("Use this")
 
     def answers(self, kind: str, end: int) -> bool:
         """One answer to the question that stands there; false: the page asks nothing more.

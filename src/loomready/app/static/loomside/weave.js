@@ -74,7 +74,7 @@ export class TestWeave {
       count: open ? fill(this.says.slips, { n: open }) : "",
       card,
       say: "",
-      short: this.says.find,
+      short: this.says.find_short,
     };
   }
 
