@@ -91,7 +91,7 @@ def own_are_enough(planned: Planned) -> bool:
 
 
 def picks_apart(planned: Planned) -> Bools:
-    """Lifts that tell the shafts well apart and weave a cloth; where none do, the fewest that tell them apart.
+    """Lifts that tell the shafts well apart and weave a cloth; where none do, the fewest that tell them.
 
     On a loom whose shafts hang in balance the fewest, each followed by its opposite: half of the shafts rise.
     """
