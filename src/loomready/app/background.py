@@ -5,7 +5,7 @@ from __future__ import annotations
 import secrets
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from django.db import connections
@@ -50,6 +50,11 @@ class Job:
     @property
     def over(self) -> bool:
         return self.finished or bool(self.error) or self.stop.is_set()
+
+    def seen(self) -> Job:
+        """A copy as it stands now. A page is written from one copy, for the work goes on meanwhile."""
+        with self.guard:
+            return replace(self)
 
     def tell(self, done: int, of: int) -> None:
         """:raises Canceled: the work was canceled and ends here"""
@@ -111,7 +116,8 @@ def _run(job: Job, work: Callable[[Job], bytes | None], language: str | None) ->
         job.error = phrase("an error in loomready itself: {name}", name=type(error).__name__)
         raise
     else:
-        job.done, job.made, job.finished = job.of, made, True
+        with job.guard:
+            job.done, job.made, job.finished = job.of, made, True
     finally:
         connections.close_all()  # this thread's own
 

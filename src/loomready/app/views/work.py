@@ -67,7 +67,7 @@ def backup(request: HttpRequest) -> HttpResponse:
 
 @require_GET
 def look(request: HttpRequest, token: str) -> HttpResponse:
-    job = _job(token)
+    job = _job(token).seen()
     goes = job.back if job.stop.is_set() else job.goes if job.finished and not job.notes else ""
     if goes:
         return HttpResponseClientRedirect(goes) if request.htmx else redirect(goes)  # type: ignore[attr-defined]
