@@ -21,7 +21,7 @@ from loomready.app.archive import backup_extras, beginnings, guild_files, restor
 from loomready.app.models import Change, Fact, Record
 from loomready.app.server import upgrade
 from loomready.app.state import facts, store
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.draft.draft import lift_plan
 from loomready.draft.wif import writer
 
@@ -44,8 +44,8 @@ for n in range(edits // 2):
 told = []
 tell = lambda done, of: told.append((done, of))
 begin = time.perf_counter()
-room = open_room()
-made = guild_files.pack(room, backup_extras.kept(room).text, database, tell)
+snapshot = current_snapshot()
+made = guild_files.pack(snapshot, backup_extras.kept(snapshot).text, database, tell)
 packed = time.perf_counter() - begin
 said_packing = len(set(told))
 with connection.constraint_checks_disabled(), connection.cursor() as cursor:

@@ -9,7 +9,7 @@ from django.test import Client
 
 from loomready.app.models import Change, Record
 from loomready.app.state import store
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from tests.app.asking import PAGES, form_of
 
 pytestmark = pytest.mark.django_db
@@ -120,12 +120,12 @@ def test_either_system_may_be_typed(weaver: Client) -> None:
     form = form_of(weaver, "/warps/scarves")
     weaver.post("/warps/scarves", form | {"finished_width": "30cm"})
     assert Record.objects.get(kind="warps", key="scarves").fields["finished_width"] == "30 cm"
-    width = open_room().guild.warps[0].finished_width_mm
+    width = current_snapshot().guild.warps[0].finished_width_mm
     assert width == pytest.approx(300)
 
 
 def test_saving_what_is_there_changes_nothing(weaver: Client) -> None:
-    for order in open_room().guild.warps:
+    for order in current_snapshot().guild.warps:
         before = Record.objects.get(kind="warps", key=order.key).fields
         weaver.post(f"/warps/{order.key}", form_of(weaver, f"/warps/{order.key}"))
         assert Record.objects.get(kind="warps", key=order.key).fields == before
@@ -166,7 +166,7 @@ def test_a_remedy_does_what_it_says(weaver: Client) -> None:
     weaver.post(
         "/shelf/cone/fern-big/weigh", form_of(weaver, "/shelf/cone/fern-big/weigh") | {"gross": "150"}
     )
-    planned = open_room().plan_of("towels")
+    planned = current_snapshot().plan_of("towels")
     assert planned is not None
     assert planned.plan is not None
     short = next(problem for problem in planned.plan.problems if problem.code == "yarn-short")
@@ -174,7 +174,7 @@ def test_a_remedy_does_what_it_says(weaver: Client) -> None:
     assert says in weaver.get("/warps/towels").content.decode()
     version = Record.objects.get(kind="warps", key="towels").version
     weaver.post("/warps/towels/remedy", {"code": "yarn-short", "says": says, "version": version})
-    after = open_room().plan_of("towels")
+    after = current_snapshot().plan_of("towels")
     assert after is not None
     assert after.plan is not None
     assert "yarn-short" not in {problem.code for problem in after.plan.problems}
@@ -188,11 +188,11 @@ def test_a_wound_warp_does_not_take_its_yarn_off_a_later_weighing(weaver: Client
 
 
 def test_a_warp_moved_forward_takes_from_the_shelf_first(weaver: Client) -> None:
-    before = [order.key for order in open_room().guild.warps]
+    before = [order.key for order in current_snapshot().guild.warps]
     weaver.post(f"/warps/{before[1]}/earlier")
-    assert [each.order.key for each in open_room().planned] == [before[1], before[0], *before[2:]]
+    assert [each.order.key for each in current_snapshot().planned] == [before[1], before[0], *before[2:]]
     weaver.post(f"/guild/undo/{Change.objects.latest('pk').pk}")
-    assert [each.order.key for each in open_room().planned] == before
+    assert [each.order.key for each in current_snapshot().planned] == before
 
 
 @pytest.mark.parametrize(

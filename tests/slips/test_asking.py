@@ -9,7 +9,7 @@ import pytest
 
 from loomready import guildfile
 from loomready.problems import BadInput
-from loomready.slips import asking, possible, said
+from loomready.slips import asking, possible, typed_words
 from loomready.slips.asking import Lift, Looks, Where, best
 from loomready.slips.possible import Possible
 from loomready.warp.plan import plan_guild
@@ -109,14 +109,14 @@ def test_the_first_question_of_a_wide_web_is_where() -> None:
 
 
 def test_an_end_that_rises_with_a_shaft_is_found_on_it() -> None:
-    state = said.narrowed(start(), said.read("end 12 rises with shaft 7", 80, 8, "left"))
-    state = said.narrowed(state, said.read("end 12 does not rise with shaft 4", 80, 8, "left"))
-    state = said.narrowed(state, [said.At(12, 12), said.Looks("one end")])
+    state = typed_words.narrowed(start(), typed_words.read("end 12 rises with shaft 7", 80, 8, "left"))
+    state = typed_words.narrowed(state, typed_words.read("end 12 does not rise with shaft 4", 80, 8, "left"))
+    state = typed_words.narrowed(state, [typed_words.At(12, 12), typed_words.Looks("one end")])
     assert top(state) == ("wrong shaft", 12, 4, 7)
 
 
 def test_a_gap_counted_from_the_right_is_an_empty_dent_there() -> None:
-    state = said.narrowed(start(), said.read("gap 7 in from the right", 80, 8, "left"))
+    state = typed_words.narrowed(start(), typed_words.read("gap 7 in from the right", 80, 8, "left"))
     assert possible.likeliest(state)[0].kind == "empty dent"
     assert possible.likeliest(state)[0].end in (74, 75)
 
@@ -150,20 +150,20 @@ def test_floating_selvedges_are_nobodys_slip() -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "is_said"),
+    ("text", "typed"),
     [
-        ("ends 40 to 43", (said.At(40, 43),)),
-        ("Ends 43-40.", (said.At(40, 43),)),
-        ("end 5", (said.At(5, 5),)),
-        ("end 12 rises with shaft 3", (said.Rose((3,), ((12, True),)),)),
-        ("end 12 does not rise with shafts 3 and 1", (said.Rose((1, 3), ((12, False),)),)),
-        ("line 7 in from the right", (said.At(74, 74), said.Looks("crowded"))),
-        ("7 from the left", (said.At(7, 7),)),
-        ("gap at 9", (said.At(9, 9), said.Looks("gap"))),
+        ("ends 40 to 43", (typed_words.At(40, 43),)),
+        ("Ends 43-40.", (typed_words.At(40, 43),)),
+        ("end 5", (typed_words.At(5, 5),)),
+        ("end 12 rises with shaft 3", (typed_words.Rose((3,), ((12, True),)),)),
+        ("end 12 does not rise with shafts 3 and 1", (typed_words.Rose((1, 3), ((12, False),)),)),
+        ("line 7 in from the right", (typed_words.At(74, 74), typed_words.Looks("crowded"))),
+        ("7 from the left", (typed_words.At(7, 7),)),
+        ("gap at 9", (typed_words.At(9, 9), typed_words.Looks("gap"))),
     ],
 )
-def test_words_are_read(text: str, is_said: tuple[said.Said, ...]) -> None:
-    assert said.read(text, 80, 8, "left") == is_said
+def test_words_are_read(text: str, typed: tuple[typed_words.Typed, ...]) -> None:
+    assert typed_words.read(text, 80, 8, "left") == typed
 
 
 @pytest.mark.parametrize(
@@ -177,7 +177,7 @@ def test_words_are_read(text: str, is_said: tuple[said.Said, ...]) -> None:
 )
 def test_other_words_are_one_clear_line(text: str, says: str) -> None:
     with pytest.raises(BadInput, match=says):
-        said.read(text, 80, 8, "left")
+        typed_words.read(text, 80, 8, "left")
 
 
 def test_a_wide_web_answers_at_once() -> None:

@@ -13,7 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from loomready.draft.draft import Bools
-from loomready.loomside.learning.finished_warps import Happened, rate
+from loomready.loomside.learning.finished_warps import ProjectRecord, rate
 from loomready.loomside.steps import threading as threading_job
 from loomready.problems import Impossible
 from loomready.slips import test_picks as picking
@@ -153,7 +153,7 @@ def shafts_of(lifts: Bools) -> tuple[tuple[int, ...], ...]:
     return picking.shafts_up(lifts)
 
 
-def learned(loom: str, results: Sequence[Happened]) -> tuple[Rates, int]:
+def learned(loom: str, results: Sequence[ProjectRecord]) -> tuple[Rates, int]:
     """Minutes of mending at this guild's own speed, and from how many warps it is known.
 
     To rethread an end is to take it out, to thread it and to sley it.

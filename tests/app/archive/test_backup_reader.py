@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from loomready.app.archive import backup_extras
 from loomready.app.models import Change, Record
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.problems import BadInput
 
 HAND = "a" * 16
@@ -193,8 +193,8 @@ def test_nothing_of_a_file_with_one_fault_is_taken_in(weaver: Client) -> None:
 
 @pytest.mark.django_db
 def test_a_home_that_holds_such_rows_already_opens_and_can_be_mended(weaver: Client) -> None:
-    loom = open_room().guild.warps[0].loom
-    warp = open_room().guild.warps[0].key
+    loom = current_snapshot().guild.warps[0].loom
+    warp = current_snapshot().guild.warps[0].key
     rows = [
         ("beam", loom, {"around": "0 mm", "sticks": "x"}),
         ("weighings", "fern-big", {"made": [WEIGHED | {"gross": "x"}]}),
@@ -205,8 +205,8 @@ def test_a_home_that_holds_such_rows_already_opens_and_can_be_mended(weaver: Cli
     ]
     for kind, key, fields in rows:
         Record.objects.create(kind=kind, key=key, fields=fields, position=1)
-    pages = ("/", "/beside", f"/beside/{warp}/beaming", "/shelf", "/shelf/cone/fern-big", "/happened")
-    for page in (*pages, "/shelf/cone/fern-big/ledger", "/happened/towels", "/guild", f"/warps/{warp}"):
+    pages = ("/", "/beside", f"/beside/{warp}/beaming", "/shelf", "/shelf/cone/fern-big", "/records")
+    for page in (*pages, "/shelf/cone/fern-big/ledger", "/records/towels", "/guild", f"/warps/{warp}"):
         assert weaver.get(page).status_code == 200, page
     assert "0 mm" in weaver.get(f"/beside/{warp}/beaming").content.decode()
     version = str(Record.objects.get(kind="beam").version)

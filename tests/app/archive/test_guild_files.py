@@ -17,7 +17,7 @@ from django.test import Client
 
 from loomready.app.archive import backup_extras, guild_files
 from loomready.app.models import Change, Record
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.problems import BadInput
 from tests.app.asking import brought, form_of, made_by, through, zip_with
 from tests.app.conftest import DRAFTS
@@ -65,7 +65,7 @@ def test_work_that_is_canceled_leaves_no_file(weaver: Client) -> None:
 
 
 def test_a_backup_restores_the_guild_elsewhere(weaver: Client) -> None:
-    whole, before = made_by(weaver, "/guild/backup"), open_room()
+    whole, before = made_by(weaver, "/guild/backup"), current_snapshot()
     names = zipfile.ZipFile(io.BytesIO(whole)).namelist()
     assert {"guild.toml", "guild.sqlite3", "packets/scarves.pdf", "drafts/double-weave.wif"} <= set(names)
     Change.objects.all().delete()
@@ -74,11 +74,11 @@ def test_a_backup_restores_the_guild_elsewhere(weaver: Client) -> None:
     response = weaver.post("/guild/bring", {"file": SimpleUploadedFile("b.zip", whole)})
     page = through(weaver, response).content.decode()
     assert "differs from" in page  # the guild's own name
-    assert not open_room().guild.yarns  # shown first, not done yet
+    assert not current_snapshot().guild.yarns  # shown first, not done yet
     token = re.search(r'name="token" value="(\w+)"', page)
     assert token is not None
     weaver.post("/guild/bring/confirmed", {"token": token.group(1), "clashes": "theirs"})
-    after = open_room()
+    after = current_snapshot()
     assert after.guild == before.guild
     assert after.drafts.keys() == before.drafts.keys()
 
@@ -206,7 +206,7 @@ def test_a_draft_with_a_name_no_page_can_have_is_refused_with_one_line(weaver: C
 @pytest.mark.parametrize("name", ["drafts/tücher weiß.wif", "drafts/a/b.WIF"])
 def test_a_draft_with_an_unusual_name_comes_in(weaver: Client, name: str) -> None:
     brought(weaver, zip_with(name), "ours")
-    assert name in open_room().drafts
+    assert name in current_snapshot().drafts
     assert weaver.get("/drafts").status_code == 200
     assert weaver.get(f"/drafts/{name}/look").status_code == 200
 
@@ -258,28 +258,31 @@ def test_two_hundred_thousand_steps_come_back_from_a_backup(weaver: Client) -> N
     rows = [["winding", "0" * 16, at % 900 + 1, at % 900 + 1, 1, at + 1, "a" * 16] for at in range(200_000)]
     kept = json.dumps({"facts": {"towels": {"made": rows}}})
     assert len(kept) > 8 * 1024 * 1024  # more than a draft may have
-    whole = zipped({"guild.toml": guild_files.guild_file(open_room()), backup_extras.FILE: kept})
+    whole = zipped({"guild.toml": guild_files.guild_file(current_snapshot()), backup_extras.FILE: kept})
     things = guild_files.unpack(whole, "b.zip")
     assert [len(fields["made"]) for kind, _, fields in things if kind == "facts"] == [200_000]
 
 
 def test_a_backup_of_more_than_two_thousand_files_comes_back(weaver: Client) -> None:
-    room = open_room()
-    text = room.entries["drafts", "drafts/broken-twill.wif"].fields["wif"]
+    snapshot = current_snapshot()
+    text = snapshot.entries["drafts", "drafts/broken-twill.wif"].fields["wif"]
     names = {f"drafts/more-{n}.wif": text for n in range(2500)}
-    whole = zipped({"guild.toml": guild_files.guild_file(room)} | names)
+    whole = zipped({"guild.toml": guild_files.guild_file(snapshot)} | names)
     assert len([kind for kind, _, _ in guild_files.unpack(whole, "b.zip") if kind == "drafts"]) == 2500
 
 
 def test_a_backup_that_would_lose_a_record_is_never_handed_out(
     weaver: Client, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    whole = guild_files.guild_file(open_room())
+    whole = guild_files.guild_file(current_snapshot())
     monkeypatch.setattr(
-        guild_files, "guild_file", lambda room: re.sub(r'gross = "224 g"', 'gross = "225 g"', whole)
+        guild_files, "guild_file", lambda snapshot: re.sub(r'gross = "224 g"', 'gross = "225 g"', whole)
     )
-    room = open_room()
+    snapshot = current_snapshot()
     with pytest.raises(BadInput, match="would not hold cones fern-big as it is here"):
         guild_files.pack(
-            room, backup_extras.text_of(room), Path(settings.DATABASES["default"]["NAME"]), lambda *_: None
+            snapshot,
+            backup_extras.text_of(snapshot),
+            Path(settings.DATABASES["default"]["NAME"]),
+            lambda *_: None,
         )

@@ -15,7 +15,7 @@ from loomready.app import background
 from loomready.app.archive.beginnings import begin_with
 from loomready.app.models import Change, Record
 from loomready.app.state import store
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.problems import BadInput
 from tests.app.asking import made_by, through
 from tests.app.conftest import DRAFTS
@@ -152,7 +152,7 @@ def test_a_large_guild_is_compared_first_and_then_written(room: Client) -> None:
     page = through(room, answer)
     assert page.wsgi_request.path == "/guild"  # type: ignore[attr-defined]
     assert drafts() == before + 200
-    assert open_room().guild.name == "Tin Roof Loom Room"
+    assert current_snapshot().guild.name == "Tin Roof Loom Room"
     assert room.get(f"/guild/bring/{token}").status_code == 422
 
 
@@ -168,9 +168,9 @@ def test_a_guild_canceled_on_its_way_in_changes_nothing_and_can_be_confirmed_aga
     held.set()
     ends()
     assert (drafts(), Change.objects.count()) == (before, changes)
-    assert open_room().guild.name == "Tin Roof Loom Room"
+    assert current_snapshot().guild.name == "Tin Roof Loom Room"
     through(room, room.post("/guild/bring/confirmed", {"token": token, "clashes": "theirs"}))
-    assert open_room().guild.name == "Elsewhere"
+    assert current_snapshot().guild.name == "Elsewhere"
 
 
 def test_a_draft_that_somebody_else_brought_meanwhile_stays(room: Client) -> None:

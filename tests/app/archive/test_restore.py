@@ -26,7 +26,7 @@ from loomready.app.loomside import jobs_data, remove_steps
 from loomready.app.models import Change, Device, Fact, Record
 from loomready.app.server import identity
 from loomready.app.state import facts, store
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.problems import BadInput
 from tests.app.asking import form_of, made_by, through
 
@@ -54,9 +54,9 @@ def emptied() -> None:
 
 
 def packed(notes: list[str] | None = None) -> bytes:
-    room, database = open_room(), Path(connection.settings_dict["NAME"])
+    snapshot, database = current_snapshot(), Path(connection.settings_dict["NAME"])
     note: Callable[[str], None] = (notes if notes is not None else []).append
-    return guild_files.pack(room, backup_extras.text_of(room), database, lambda *_: None, note)
+    return guild_files.pack(snapshot, backup_extras.text_of(snapshot), database, lambda *_: None, note)
 
 
 def restored(data: bytes) -> None:
@@ -123,7 +123,7 @@ def test_a_full_home_is_never_written_over(lived_in: Client) -> None:
 
 
 def test_a_guild_file_alone_or_an_older_zip_begins_a_guild_too(lived_in: Client) -> None:
-    whole, guild = packed(), open_room().guild
+    whole, guild = packed(), current_snapshot().guild
     emptied()
     older = io.BytesIO()
     with zipfile.ZipFile(io.BytesIO(whole)) as source, zipfile.ZipFile(older, "w") as target:
@@ -131,7 +131,7 @@ def test_a_guild_file_alone_or_an_older_zip_begins_a_guild_too(lived_in: Client)
             if name != "guild.sqlite3":
                 target.writestr(name, source.read(name))
     restored(older.getvalue())
-    assert open_room().guild == guild
+    assert current_snapshot().guild == guild
 
 
 def test_what_is_canceled_leaves_the_home_empty(lived_in: Client) -> None:
@@ -240,13 +240,13 @@ def test_a_damaged_version_of_a_draft_is_named_and_nothing_comes_in(lived_in: Cl
 
 
 def test_a_backup_with_a_damaged_version_can_still_be_imported_without_its_history(lived_in: Client) -> None:
-    guild = open_room().guild
+    guild = current_snapshot().guild
     bad = with_database(packed(), "UPDATE loomready_drafttext SET packed = x'00'")
     emptied()
     store.load([("guild", "guild", {"name": "Our guild", "units": "us"})], who="first start")
     things = guild_files.unpack(bad, "b.zip")
     store.load(things, who="here")
-    assert open_room().guild == guild
+    assert current_snapshot().guild == guild
 
 
 def test_a_zip_whose_database_is_cut_short_is_refused(lived_in: Client) -> None:
@@ -309,8 +309,8 @@ def test_of_two_restored_at_once_one_is_and_the_other_is_told(lived_in: Client) 
 
 def test_a_home_with_rows_that_mean_nothing_can_still_be_backed_up_and_restored(lived_in: Client) -> None:
     Record.objects.create(kind="progress", key="a/b", fields={"step": "x"}, position=1)
-    room = open_room()
-    assert backup_extras.kept(room).left_out == ("progress a/b",)
+    snapshot = current_snapshot()
+    assert backup_extras.kept(snapshot).left_out == ("progress a/b",)
     before, whole = all_rows(), packed()
     emptied()
     restored(whole)

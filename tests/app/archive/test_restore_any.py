@@ -13,7 +13,7 @@ from loomready.app.archive.beginnings import begin_with
 from loomready.app.loomside import remove_steps
 from loomready.app.models import Change, Record
 from loomready.app.state import facts, store
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.problems import BadInput
 from tests.app.archive.test_restore import KEY, all_rows, emptied, packed, restored
 
@@ -99,10 +99,10 @@ def test_any_home_comes_back_from_its_backup_as_it_was(
             do(deed, number)
         except BadInput:
             continue
-    before, guild, notes = all_rows(), open_room().guild, list[str]()
+    before, guild, notes = all_rows(), current_snapshot().guild, list[str]()
     whole = packed(notes)
     assert not notes
     emptied()
     restored(whole)
     assert all_rows() == before
-    assert open_room().guild == guild
+    assert current_snapshot().guild == guild

@@ -10,7 +10,7 @@ from django.test import Client
 
 from loomready.app.changes import versions
 from loomready.app.models import Change, Record
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.packet.packet import packet_pdf
 from tests.app.asking import brought, form_of, made_by
 from tests.packet import reading
@@ -77,7 +77,7 @@ def test_one_more_piece_on_a_wound_warp_is_asked_about_and_then_there(wound: Cli
 def test_a_remedy_for_a_wound_warp_is_asked_about_too(wound: Client) -> None:
     loom = form_of(wound, "/looms/loom/cart") | {"weaving_width": "15 in"}
     wound.post("/looms/loom/cart", loom)
-    planned = open_room().plan_of("towels")
+    planned = current_snapshot().plan_of("towels")
     assert planned is not None
     assert planned.plan is not None
     wide = next(problem for problem in planned.plan.problems if problem.code == "too-wide")
@@ -93,7 +93,7 @@ def test_a_remedy_for_a_wound_warp_is_asked_about_too(wound: Client) -> None:
 
 
 def test_a_loom_whose_waste_is_wound_is_changed_on_purpose_only(wound: Client) -> None:
-    (loom,) = (each for each in open_room().guild.looms if each.name == "Loom on the cart")
+    (loom,) = (each for each in current_snapshot().guild.looms if each.name == "Loom on the cart")
     address = f"/looms/loom/{loom.key}"
     before = dict(Record.objects.get(kind="looms", key=loom.key).fields)
     form = form_of(wound, address) | {"waste": "50 in"}
@@ -110,10 +110,12 @@ def test_a_loom_whose_waste_is_wound_is_changed_on_purpose_only(wound: Client) -
 
 
 def test_a_loom_is_changed_at_once_where_nothing_hanging_minds(wound: Client) -> None:
-    (loom,) = (each for each in open_room().guild.looms if each.name == "Loom on the cart")
+    (loom,) = (each for each in current_snapshot().guild.looms if each.name == "Loom on the cart")
     address = f"/looms/loom/{loom.key}"
     assert wound.post(address, form_of(wound, address) | {"name": "Cart"}).status_code == 302
-    porch = "/looms/loom/" + next(each.key for each in open_room().guild.looms if each.name == "Porch loom")
+    porch = "/looms/loom/" + next(
+        each.key for each in current_snapshot().guild.looms if each.name == "Porch loom"
+    )
     assert wound.post(porch, form_of(wound, porch) | {"waste": "60 in"}).status_code == 302
 
 
@@ -184,15 +186,15 @@ def test_a_restored_guild_stands_on_the_versions_that_came_with_it(wound: Client
     Record.objects.all().delete()
     wound.post("/start", {"begin": "empty"})
     brought(wound, whole)
-    assert versions.wound_from(open_room(), "towels") is None
+    assert versions.wound_from(current_snapshot(), "towels") is None
     put(wound, other_version())
-    found = versions.wound_from(open_room(), "towels")
+    found = versions.wound_from(current_snapshot(), "towels")
     assert found is not None
     assert found.number == 1
 
 
 def test_the_project_sheet_names_the_version(weaver: Client) -> None:
-    planned = open_room().plan_of("scarves")
+    planned = current_snapshot().plan_of("scarves")
     assert planned is not None
     assert planned.plan is not None
     text = reading.sheets(packet_pdf(planned.plan, version=3))["Project"]

@@ -15,7 +15,7 @@ from django.test import Client
 from loomready.app.drafts.keep_draft import text_of
 from loomready.app.models import Change, Record
 from loomready.app.state import store
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.draft.draft import Draft
 from loomready.model import dressing_order
 from loomready.model.guild import Dressing
@@ -41,7 +41,7 @@ def draft_key() -> str:
 
 
 def draft() -> Draft:
-    return open_room().drafts[draft_key()]
+    return current_snapshot().drafts[draft_key()]
 
 
 def rethreaded() -> Draft:
@@ -88,7 +88,7 @@ def test_a_draft_that_leaves_a_wound_warp_without_a_plan_is_asked_about(weaver: 
     """The pieces of this warp have drafts of their own, which have to be threaded alike."""
     weaver.post("/warps/towels/step", {"step": "wound"})
     key = str(record("warps", "towels").fields["draft"])
-    was = open_room().drafts[key]
+    was = current_snapshot().drafts[key]
     file = SimpleUploadedFile("x.wif", text_of(replace(was, threading=np.roll(was.threading, 1))).encode())
     answer = weaver.post(f"/drafts/{key}/version", {"file": file, "version": record("drafts", key).version})
     assert answer.status_code == 422
@@ -163,7 +163,7 @@ def test_a_setting_that_changes_no_plan_is_saved_at_once(threaded: Client) -> No
 
 
 def test_the_yarn_of_a_wound_warp_is_changed_on_purpose_only_where_its_ends_follow(threaded: Client) -> None:
-    entry = open_room().entry("warps", "scarves")
+    entry = current_snapshot().entry("warps", "scarves")
     assert entry is not None
     fixed = ("sett", "reed", "sley", "wound_reed", "wound_sley")  # with these its ends do not follow its yarn
     table = {name: value for name, value in entry.fields.items() if name not in fixed}

@@ -16,7 +16,7 @@ from django.urls import resolve
 from loomready.app.loomside import woven_record
 from loomready.app.models import Change, Record
 from loomready.app.state import store
-from loomready.app.state.snapshot import Room, open_room
+from loomready.app.state.snapshot import Snapshot, current_snapshot
 from tests.app.asking import PAGES
 from tests.app.conftest import DRAFTS
 from tests.app.devices import fill_history
@@ -130,11 +130,11 @@ def changed_since() -> None:
     """Somebody changes every record, and makes those that were not there yet."""
     Record.objects.update(version=F("version") + 1)
     made: list[tuple[str, str, dict[str, Any]]] = []
-    made += [("order", "warps", {"keys": [order.key for order in open_room().guild.warps]})]
-    made += [("progress", order.key, {"step": "planned"}) for order in open_room().guild.warps]
-    made += [("beam", loom.key, {"around": "30 in"}) for loom in open_room().guild.looms]
+    made += [("order", "warps", {"keys": [order.key for order in current_snapshot().guild.warps]})]
+    made += [("progress", order.key, {"step": "planned"}) for order in current_snapshot().guild.warps]
+    made += [("beam", loom.key, {"around": "30 in"}) for loom in current_snapshot().guild.looms]
     made += [("day", "next", {"name": "Open studio", "date": "2027-01-02"})]
-    for planned in open_room().planned:
+    for planned in current_snapshot().planned:
         if planned.plan is not None:
             made.append(("happened", planned.order.key, {"plan": woven_record.context_of(planned.plan)}))
     for kind, key, fields in made:
@@ -177,20 +177,20 @@ def test_the_guild_page_never_shows_old_texts_with_a_newer_version(
 ) -> None:
     calls: list[int] = []
 
-    def then_somebody_saves() -> Room:
-        room = open_room()
+    def then_somebody_saves() -> Snapshot:
+        snapshot = current_snapshot()
         calls.append(1)
         if len(calls) == 1:
-            guild = room.entries["guild", "guild"]
+            guild = snapshot.entries["guild", "guild"]
             fields = guild.fields | {"name": "Another name"}
             store.write("guild", "guild", fields, version=guild.version, who="somebody")
-        return room
+        return snapshot
 
-    monkeypatch.setattr("loomready.app.views.guild.open_room", then_somebody_saves)
+    monkeypatch.setattr("loomready.app.views.guild.current_snapshot", then_somebody_saves)
     parser = Forms("/guild")
     parser.feed(weaver.get("/guild").content.decode())
     monkeypatch.undo()
     form = next(each for each in parser.found if each.action == "/guild")
     assert form.fields["name"] != "Another name"
     assert weaver.post("/guild", form.fields | {"bobbin": "9 g"}).status_code == 409
-    assert open_room().guild.name == "Another name"
+    assert current_snapshot().guild.name == "Another name"

@@ -12,7 +12,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from loomready.app.models import Change, Record
 from loomready.app.state import store
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from tests.app.choosing.test_size import look_around, thin, version
 from tests.app.conftest import fresh
 from tests.app.test_access import violations
@@ -40,7 +40,7 @@ def test_a_choice_lands_in_the_plan_and_is_taken_back(weaver: Client) -> None:
     assert fields["warp_yarns"] == ["wool-undyed", "wool-rust", "wool-indigo"]
     assert fields["weft_yarns"] == ["wool-undyed"]
     assert fields["items"][1]["weft_yarns"] == ["wool-indigo"]
-    planned = open_room().plan_of("scarves")
+    planned = current_snapshot().plan_of("scarves")
     assert planned is not None
     assert planned.plan is not None
     assert all(need.enough for need in planned.plan.yarns)

@@ -12,7 +12,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from loomready.app.models import Change
 from loomready.app.state import store
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.draft.structure.analysis import analyze
 from tests.app.conftest import fresh
 from tests.app.test_access import RULES
@@ -148,11 +148,11 @@ def test_every_offer_meets_what_the_form_asks(weaver: Client) -> None:
         "picks": "12",
     }
     for where, _ in offers(weaver, **asked)[:4]:
-        before = set(open_room().drafts)
+        before = set(current_snapshot().drafts)
         weaver.post(f"{where}/take", SHOWPIECE | asked)
-        room = open_room()
-        (key,) = set(room.drafts) - before
-        found = analyze(room.drafts[key])
+        snapshot = current_snapshot()
+        (key,) = set(snapshot.drafts) - before
+        found = analyze(snapshot.drafts[key])
         assert found.mirror_ends
         assert found.plain_weave
         assert found.repeat[1] <= 12
@@ -174,37 +174,37 @@ def test_the_same_question_finds_the_same(weaver: Client) -> None:
 
 
 def test_on_the_threading_of_a_warp_it_keeps_its_ends_and_their_yarns(weaver: Client) -> None:
-    before = open_room()
+    before = current_snapshot()
     order = next(each for each in before.guild.warps if each.key == "scarves")
     asked = {"warp": "scarves", "near": "threading", "loom": order.loom, "picks": "8", "width": ""}
     where, _ = offers(weaver, **asked)[2]
     answer = weaver.post(f"{where}/take", SHOWPIECE | asked | version("scarves"))
     assert answer.headers["Location"] == "/warps/scarves"
-    room = open_room()
-    made = next(each for each in room.guild.warps if each.key == "scarves")
+    snapshot = current_snapshot()
+    made = next(each for each in snapshot.guild.warps if each.key == "scarves")
     assert made.draft != order.draft
     assert made.warp_yarns == order.warp_yarns
-    now, then = room.drafts[made.draft], before.drafts[order.draft]
+    now, then = snapshot.drafts[made.draft], before.drafts[order.draft]
     assert (now.threading == then.threading).all()
     assert (now.warp_colors == then.warp_colors).all()
-    assert room.plan_of("scarves").plan is not None  # type: ignore[union-attr]
+    assert snapshot.plan_of("scarves").plan is not None  # type: ignore[union-attr]
     changes = Change.objects.order_by("-pk")[:2]
     assert changes[0].batch == changes[1].batch
     store.undo(changes[0].pk, who="here")
-    assert open_room().drafts.keys() == before.drafts.keys()
+    assert current_snapshot().drafts.keys() == before.drafts.keys()
 
 
 def test_a_wound_warp_is_not_set_on_another_threading(weaver: Client) -> None:
-    fields = open_room().entries["warps", "scarves"].fields | {"wound": "2026-09-20"}
+    fields = current_snapshot().entries["warps", "scarves"].fields | {"wound": "2026-09-20"}
     store.write("warps", "scarves", fields, version=int(version("scarves")["version"]), who="here")
     weaver.post("/warps/scarves/step", {"step": "threaded"})
     asked = {"warp": "scarves", "near": "any", "loom": "porch", "picks": "8", "width": ""}
     where, _ = offers(weaver, **asked)[0]
-    before = open_room()
+    before = current_snapshot()
     answer = weaver.post(f"{where}/take", SHOWPIECE | asked | version("scarves"))
     assert answer.status_code == 409
     assert "on the same threading" in answer.content.decode()
-    assert open_room().entries == before.entries
+    assert current_snapshot().entries == before.entries
 
 
 def test_two_who_change_a_warp_see_both_versions(weaver: Client) -> None:
@@ -214,7 +214,7 @@ def test_two_who_change_a_warp_see_both_versions(weaver: Client) -> None:
     store.write(
         "warps",
         "scarves",
-        open_room().entries["warps", "scarves"].fields | {"finished_width": "12 in"},
+        current_snapshot().entries["warps", "scarves"].fields | {"finished_width": "12 in"},
         version=int(late["version"]),
         who="another",
     )
@@ -230,4 +230,4 @@ def test_a_search_that_is_gone_is_told(weaver: Client) -> None:
 
 
 def version(warp: str) -> dict[str, str]:
-    return {"version": str(open_room().entries["warps", warp].version)}
+    return {"version": str(current_snapshot().entries["warps", warp].version)}

@@ -11,7 +11,7 @@ from playwright.sync_api import Browser, Page, expect
 from loomready.app.choosing.size_page import fitted
 from loomready.app.models import Change, Record
 from loomready.app.state import store
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from tests.app.conftest import fresh
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -29,12 +29,12 @@ def thin(cone: str, gross: str) -> None:
 
 @pytest.mark.parametrize("key", ["scarves", "cushions", "towels"])
 def test_each_size_taken_is_what_the_plan_then_has(weaver: Client, key: str) -> None:
-    sizes = fitted(open_room(), key).sizes
+    sizes = fitted(current_snapshot(), key).sizes
     for size in sizes:
         asked = {"repeats": size.repeats, "sets": size.sets, "version": version(key)}
         answer = weaver.post(f"/warps/{key}/size", asked)
         assert (answer.status_code, answer.headers["Location"]) == (302, f"/warps/{key}")
-        planned = open_room().plan_of(key)
+        planned = current_snapshot().plan_of(key)
         assert planned is not None
         assert planned.plan is not None
         assert planned.plan.web.repeats == size.repeats
@@ -43,7 +43,7 @@ def test_each_size_taken_is_what_the_plan_then_has(weaver: Client, key: str) -> 
         change = Change.objects.filter(kind="warps", key=key, undone=False, undoes=None).first()
         if change is not None and version(key) != asked["version"]:  # the size as planned changes nothing
             store.undo(change.pk, who="test")
-    assert fitted(open_room(), key).sizes == sizes
+    assert fitted(current_snapshot(), key).sizes == sizes
 
 
 def test_a_size_that_is_not_there_is_refused_and_nothing_is_written(weaver: Client) -> None:

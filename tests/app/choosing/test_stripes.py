@@ -9,7 +9,7 @@ import pytest
 from django.test import Client
 from playwright.sync_api import Browser, Page
 
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from tests.app.conftest import fresh
 from tests.app.test_access import violations
 
@@ -29,7 +29,7 @@ def test_a_proposal_is_taken_into_the_plan_as_one_change(weaver: Client) -> None
     assert version is not None
     asked = {"kind": "fibonacci", "yarn": ["cottolin-green", "cottolin-cream"], "version": version[1]}
     assert weaver.post(ADDRESS, asked).status_code == 302
-    entry = open_room().entry("warps", "towels")
+    entry = current_snapshot().entry("warps", "towels")
     assert entry is not None
     assert [row["ends"] for row in entry.fields["stripes"]] == [2, 3, 5, 8, 13, 21, 34] * 2
     assert "warp_yarns" not in entry.fields
@@ -55,9 +55,9 @@ def test_what_means_nothing_is_said_and_nothing_is_proposed(
 
 
 def test_a_kind_that_is_none_changes_nothing(weaver: Client) -> None:
-    before = open_room().entry("warps", "towels")
+    before = current_snapshot().entry("warps", "towels")
     weaver.post(ADDRESS, {"kind": "zigzag"})
-    after = open_room().entry("warps", "towels")
+    after = current_snapshot().entry("warps", "towels")
     assert before is not None
     assert after is not None
     assert before.fields == after.fields

@@ -13,7 +13,7 @@ from loomready.app.cones import cone_ledger, weighing_mistakes
 from loomready.app.media.ledger_picture import picture
 from loomready.app.models import Record
 from loomready.app.state import store
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.model.guild import Cone, Yarn
 from loomready.units import Shown
 from loomready.yarn.ledger import Taken, Weighed, ledger
@@ -60,15 +60,15 @@ def test_a_mistake_is_not_in_the_ledger(weaver: Client) -> None:
 
 def test_a_wound_warp_stands_in_the_ledger_and_explains_the_next_weighing(weaver: Client) -> None:
     weaver.post("/warps/towels/step", {"step": "wound"})
-    room = open_room()
-    cones = [cone.key for cone in room.guild.cones]
+    snapshot = current_snapshot()
+    cones = [cone.key for cone in snapshot.guild.cones]
     told = {
-        key: [row for row in cone_ledger.of_cone(room, key).rows if row.warp == "towels"] for key in cones
+        key: [row for row in cone_ledger.of_cone(snapshot, key).rows if row.warp == "towels"] for key in cones
     }
-    plan = next(each.plan for each in room.planned if each.order.key == "towels")
+    plan = next(each.plan for each in snapshot.planned if each.order.key == "towels")
     assert plan is not None
     yarns = {need.yarn.key for need in plan.yarns if need.warp_ends}
-    assert {cone.yarn for cone in room.guild.cones if told[cone.key]} == yarns
+    assert {cone.yarn for cone in snapshot.guild.cones if told[cone.key]} == yarns
     assert all(len(rows) <= 1 for rows in told.values())
 
 
@@ -76,9 +76,9 @@ def test_a_later_weighing_does_not_take_a_wound_warp_out_of_the_ledger(weaver: C
     towels = Record.objects.get(kind="warps", key="towels")
     fields = towels.fields | {"wound": "2026-09-20"}
     store.write("warps", "towels", fields, version=towels.version, who="Wren")
-    before = [row for row in cone_ledger.of_cone(open_room(), "fern-big").rows if row.warp]
+    before = [row for row in cone_ledger.of_cone(current_snapshot(), "fern-big").rows if row.warp]
     weigh(weaver, "60")
-    after = [row for row in cone_ledger.of_cone(open_room(), "fern-big").rows if row.warp]
+    after = [row for row in cone_ledger.of_cone(current_snapshot(), "fern-big").rows if row.warp]
     assert len(before) == 1
     assert [row.says for row in before] == [row.says for row in after]
 

@@ -9,7 +9,7 @@ import pytest
 from django.test import Client
 
 from loomready.app.models import Record
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from tests.app.asking import form_of
 
 pytestmark = pytest.mark.django_db
@@ -24,7 +24,7 @@ def sent(weaver: Client, **typed: Any) -> Any:
 def test_a_bare_count_is_read_by_its_fiber_and_form_and_shelf_say_so(weaver: Client) -> None:
     assert sent(weaver, count="10/2", fiber="cotton").status_code == 302
     assert Record.objects.get(kind="yarns", key="slate").fields["count"] == "10/2"
-    assert open_room().guild.yarn("slate").tex == pytest.approx(118.11, abs=0.01)
+    assert current_snapshot().guild.yarn("slate").tex == pytest.approx(118.11, abs=0.01)
     page = weaver.get("/shelf/yarn/slate").content.decode()
     assert re.search(r'id="count-understood">read as 10/2 Ne \(4,200 yd/lb\)<', page)
     assert "10/2 (read as 10/2 Ne)" in weaver.get("/shelf").content.decode()
@@ -43,7 +43,7 @@ def test_an_open_count_offers_its_readings_and_one_press_saves_the_one_meant(wea
     ]
     # A browser sends the field and then the button that was pressed, both under one name.
     assert sent(weaver, count=["2/8", "2/8 Nm"], fiber="wool").status_code == 302
-    assert open_room().guild.yarn("slate").count == "2/8 Nm"
+    assert current_snapshot().guild.yarn("slate").count == "2/8 Nm"
 
 
 def test_enter_saves_what_was_typed_and_presses_no_reading(weaver: Client) -> None:

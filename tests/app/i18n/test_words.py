@@ -16,7 +16,7 @@ from django.utils.translation import trans_real
 
 from loomready.app.i18n import catalog
 from loomready.app.i18n.engine_texts import of_engine
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from tests.app.test_bare_text import Text
 from tests.marked import Marked
 
@@ -55,9 +55,9 @@ def outside(said: str) -> str:
 
 def names() -> set[str]:
     """Names that the guild gave, and units."""
-    room = open_room()
-    guild = room.guild
-    given = [guild.name, *room.drafts, *(each.title or "" for each in room.drafts.values())]
+    snapshot = current_snapshot()
+    guild = snapshot.guild
+    given = [guild.name, *snapshot.drafts, *(each.title or "" for each in snapshot.drafts.values())]
     given += [peg.name for board in guild.boards for peg in board.pegs]
     for section in (guild.boards, guild.yarns, guild.cones, guild.looms, guild.reeds, guild.warps):
         for each in section:  # type: ignore[attr-defined]
@@ -71,7 +71,7 @@ def names() -> set[str]:
 
 _FILES = re.compile(r"packet|export|backup|guild\.toml|\.png|/saved|/static")
 _KEYS = re.compile(
-    r"(/(?:drafts|warps|beside|shelf/cone|shelf/yarn|looms/loom|looms/reed|boards|boards-for|happened|make))"
+    r"(/(?:drafts|warps|beside|shelf/cone|shelf/yarn|looms/loom|looms/reed|boards|boards-for|records|make))"
     r"/[^/?]+(/[^/?]+\.wif)?"
 )
 

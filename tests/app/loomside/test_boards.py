@@ -10,7 +10,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from loomready import guildfile
 from loomready.app.models import Record
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.loomside.board.winding_path import find_path
 from tests.app.conftest import fresh
 
@@ -37,7 +37,7 @@ def test_a_typed_board_is_kept_as_it_was_typed(weaver: Client) -> None:
     fields = Record.objects.get(kind="boards", key="hall-board").fields
     assert fields["pegs"][3] == {"name": "d"}
     assert fields["pegs"][4] == {"name": "e", "x": "75 in", "y": "0 in"}
-    board = open_room().guild.boards[-1]
+    board = current_snapshot().guild.boards[-1]
     assert (board.start, board.cross) == ("a", ("b", "c"))
     assert board.peg("e").x_mm == pytest.approx(75 * 25.4)
 
@@ -89,7 +89,7 @@ def test_a_common_layout_is_a_board_to_begin_with(weaver: Client, kind: str) -> 
     if 'id="mill" name="mill" value="yes" checked' in text:
         form["mill"] = "yes"
     assert weaver.post("/boards-new", form).status_code == 302
-    board = open_room().guild.boards[-1]
+    board = current_snapshot().guild.boards[-1]
     assert board.mill == (kind == "mill")
     assert find_path(board, 4000).enough
     again = weaver.get(f"/boards/{board.key}").content.decode()
@@ -113,12 +113,12 @@ def test_the_path_that_is_used_becomes_the_length_as_wound_and_can_be_taken_back
         )
     )
     assert weaver.post("/boards-for/scarves/use", sent).status_code == 302
-    room = open_room()
-    planned = room.plan_of("scarves")
+    snapshot = current_snapshot()
+    planned = snapshot.plan_of("scarves")
     assert planned is not None
     assert planned.plan is not None
     needed = planned.plan.lengths.needed_m
-    wall = next(board for board in room.guild.boards if board.key == "wall")
+    wall = next(board for board in snapshot.guild.boards if board.key == "wall")
     assert planned.order.wound_length_m == pytest.approx(
         find_path(wall, needed * 1000).length_mm / 1000, abs=1e-4
     )
@@ -139,13 +139,13 @@ def test_a_length_beyond_the_board_is_told_with_the_longest(weaver: Client) -> N
 
 @pytest.mark.django_db
 def test_a_board_can_go_and_come_back(weaver: Client) -> None:
-    before = len(open_room().guild.boards)
+    before = len(current_snapshot().guild.boards)
     assert weaver.post("/boards/table/remove", {"version": "1"}).status_code == 302
-    assert len(open_room().guild.boards) == before - 1
+    assert len(current_snapshot().guild.boards) == before - 1
     undo = re.search(r"/guild/undo/\d+", weaver.get("/guild").content.decode())
     assert undo
     weaver.post(undo.group())
-    assert len(open_room().guild.boards) == before
+    assert len(current_snapshot().guild.boards) == before
 
 
 @pytest.mark.django_db(transaction=True)
@@ -200,5 +200,5 @@ def test_the_guild_file_carries_the_boards_out_and_in(weaver: Client) -> None:
     weaver.post("/boards-new", typed())
     text = weaver.get("/guild/guild.toml").content
     guild = guildfile.decode(guildfile.parse(text))
-    assert guild.boards == open_room().guild.boards
+    assert guild.boards == current_snapshot().guild.boards
     assert [board.key for board in guild.boards] == ["wall", "table", "hall-board"]

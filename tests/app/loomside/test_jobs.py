@@ -15,7 +15,7 @@ from loomready.app.loomside import jobs_data
 from loomready.app.models import Change, Fact, JobPlan
 from loomready.app.progress.warp_progress import step_of
 from loomready.app.state import facts, store
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.loomside.log.facts import JOBS, check_sum
 from loomready.problems import BadInput
 from loomready.warp.result import WarpPlan
@@ -25,7 +25,7 @@ HAND, OTHER = "aaaaaaaaaaaaaaaa", "bbbbbbbbbbbbbbbb"
 
 
 def plan_of(warp: str) -> WarpPlan:
-    planned = open_room().plan_of(warp)
+    planned = current_snapshot().plan_of(warp)
     assert planned is not None
     assert planned.plan is not None
     return planned.plan
@@ -49,7 +49,7 @@ def post(weaver: Client, warp: str, rows: Any, after: int = 0) -> dict[str, Any]
 
 
 def change_warp(warp: str, **fields: Any) -> None:
-    entry = open_room().entry("warps", warp)
+    entry = current_snapshot().entry("warps", warp)
     assert entry is not None
     store.write("warps", warp, entry.fields | fields, version=entry.version, who="test")
 
@@ -68,7 +68,7 @@ def test_jobs_stand_in_the_order_in_which_the_guild_dresses_its_looms(weaver: Cl
     assert data_of(weaver, "/beside/towels/winding")["order"][1:4] == ["beaming", "threading", "sleying"]
     weaver.post("/beside/towels/tick", {"job": "winding"})
     assert "beam the warp: towels" in weaver.get("/").content.decode()
-    entry = open_room().entry("guild", "guild")
+    entry = current_snapshot().entry("guild", "guild")
     assert entry is not None
     fields = entry.fields | {"dressing": "front to back"}
     store.write("guild", "guild", fields, version=entry.version, who="test")
@@ -92,7 +92,7 @@ def test_facts_of_two_phones_are_merged_and_none_counts_twice(weaver: Client) ->
 
 def test_facts_of_a_warp_that_is_gone_are_kept_aside_and_count_again_when_it_is_back(weaver: Client) -> None:
     plan = data_of(weaver, "/beside/towels/winding")["jobs"]["winding"]["plan"]
-    entry = open_room().entry("warps", "towels")
+    entry = current_snapshot().entry("warps", "towels")
     assert entry is not None
     gone = store.remove("warps", "towels", version=entry.version, who="test")
     told = post(weaver, "towels", [["winding", plan, 1, 12, 1, 1, HAND]])
@@ -118,7 +118,7 @@ def test_a_changed_plan_says_what_stays_done_and_what_differs(weaver: Client) ->
         ["threading", before["plan"], ends, ends, 1, 2, HAND],
     ]
     post(weaver, "towels", rows)
-    entry = open_room().entry("warps", "towels")
+    entry = current_snapshot().entry("warps", "towels")
     assert entry is not None
     change_warp("towels", selvedge_ends=int(entry.fields.get("selvedge_ends", 0)) + 4)
     now = data_of(weaver, "/beside/towels/threading")["jobs"]["threading"]
@@ -143,7 +143,7 @@ def test_a_plan_that_a_page_was_opened_by_counts_after_the_plan_has_changed(weav
     """The page was opened, then the plan changed, then its first steps came."""
     before = data_of(weaver, "/beside/towels/threading")["jobs"]["threading"]
     assert not JobPlan.objects.exists()
-    entry = open_room().entry("warps", "towels")
+    entry = current_snapshot().entry("warps", "towels")
     assert entry is not None
     change_warp("towels", selvedge_ends=int(entry.fields.get("selvedge_ends", 0)) + 4)
     post(weaver, "towels", [["threading", before["plan"], 1, 16, 1, 1, HAND]])
@@ -210,8 +210,8 @@ def test_a_file_that_is_none_of_ours_gets_a_clear_word(weaver: Client, text: byt
 
 def test_a_finished_job_is_ticked_off_for_the_warp(weaver: Client) -> None:
     weaver.post("/beside/towels/tick", {"job": "winding"})
-    assert step_of(open_room(), "towels") == "wound"
-    assert "wound" in open_room().entries["warps", "towels"].fields
+    assert step_of(current_snapshot(), "towels") == "wound"
+    assert "wound" in current_snapshot().entries["warps", "towels"].fields
 
 
 def test_a_measured_beam_counts_in_turns(weaver: Client) -> None:
@@ -282,27 +282,27 @@ def test_a_backup_brings_every_step_back_once(weaver: Client) -> None:
     post(weaver, "towels", [["winding", plan, 1, 12, 1, 1, HAND], ["winding", plan, 1, 6, 0, 2, OTHER]])
     facts.take("gone", [["winding", plan, 1, 12, 1, 1, HAND]], "test", trusted=True)
     weaver.post("/beside/towels/beam", {"around": "24 in"})
-    kept = backup_extras.text_of(open_room())
+    kept = backup_extras.text_of(current_snapshot())
     things = backup_extras.things_in(kept.encode())
-    assert import_review.compare(open_room(), things).new == ()
+    assert import_review.compare(current_snapshot(), things).new == ()
     Fact.objects.filter(warp="towels").delete()
-    compared = import_review.compare(open_room(), things)
+    compared = import_review.compare(current_snapshot(), things)
     assert [str(each) for each in compared.new] == ["steps at the loom of warp towels"]
     for _ in range(2):
-        store.load(import_review.choose(open_room(), things, theirs=False), who="test")
+        store.load(import_review.choose(current_snapshot(), things, theirs=False), who="test")
         assert Fact.objects.count() == 3
-    assert backup_extras.text_of(open_room()) == kept
+    assert backup_extras.text_of(current_snapshot()) == kept
 
 
 def test_steps_by_an_earlier_plan_count_again_in_a_restored_home(weaver: Client) -> None:
     plan = data_of(weaver, "/beside/towels/threading")["jobs"]["threading"]["plan"]
     post(weaver, "towels", [["threading", plan, 1, 40, 1, 1, HAND]])
-    kept = backup_extras.text_of(open_room())
+    kept = backup_extras.text_of(current_snapshot())
     things = backup_extras.things_in(kept.encode())
     Fact.objects.all().delete()
     JobPlan.objects.all().delete()
-    assert import_review.compare(open_room(), things).same == 0
-    store.load(import_review.choose(open_room(), things, theirs=False), who="test")
+    assert import_review.compare(current_snapshot(), things).same == 0
+    store.load(import_review.choose(current_snapshot(), things, theirs=False), who="test")
     change_warp("towels", selvedge_ends=4)
     job = data_of(weaver, "/beside/towels/threading")["jobs"]["threading"]
     assert job["plan"] != plan
@@ -313,7 +313,7 @@ def test_steps_by_an_earlier_plan_count_again_in_a_restored_home(weaver: Client)
 def test_a_backup_with_a_changed_plan_of_a_job_is_refused(weaver: Client) -> None:
     plan = data_of(weaver, "/beside/towels/threading")["jobs"]["threading"]["plan"]
     post(weaver, "towels", [["threading", plan, 1, 40, 1, 1, HAND]])
-    tree = json.loads(backup_extras.text_of(open_room()))
+    tree = json.loads(backup_extras.text_of(current_snapshot()))
     tree["facts"]["towels"]["plans"][0][2][7] = "another shaft"
     with pytest.raises(BadInput, match="changed or broken"):
         backup_extras.things_in(json.dumps(tree).encode())

@@ -12,7 +12,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
 
 from loomready.app.models import Fact
 from loomready.app.progress.warp_progress import step_of
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.loomside.log.facts import stretches
 from tests.app.conftest import fresh
 from tests.app.test_access import violations
@@ -100,7 +100,7 @@ def test_two_phones_thread_one_warp_from_both_ends(
     for page in (right, left):
         wait_saved(page)
         expect(page.get_by_text("done on other devices")).to_be_visible()
-    ends = open_room().plan_of("scarves")
+    ends = current_snapshot().plan_of("scarves")
     assert ends is not None
     assert ends.plan is not None
     done = done_of("scarves", "threading")
@@ -115,7 +115,7 @@ def test_twenty_picks_are_woven_and_the_place_is_found_again(phone: Page) -> Non
     done_next(phone, 21)
     wait_saved(phone)
     assert done_of("towels", "weaving") == [(1, 20)]
-    job = open_room().plan_of("towels")
+    job = current_snapshot().plan_of("towels")
     assert job is not None
     phone.get_by_role("button", name="more").click()
     expect(phone.get_by_text("Enough warp:")).to_be_visible()
@@ -158,7 +158,7 @@ def test_the_place_is_found_by_how_the_ends_at_the_edge_lie(phone: Page) -> None
     from loomready.loomside.steps.threading import shaft_of_end
     from loomready.loomside.steps.weaving import weaving
 
-    planned = open_room().plan_of("scarves")
+    planned = current_snapshot().plan_of("scarves")
     assert planned is not None
     assert planned.plan is not None
     shafts = shaft_of_end(planned.plan).tolist()
@@ -345,7 +345,7 @@ def test_a_finished_job_offers_to_tick_the_step_off(phone: Page) -> None:
     done_next(phone, 5)
     phone.get_by_role("button", name="Mark this job done today").click()
     expect(phone.get_by_role("heading", name="At the loom")).to_be_visible()
-    assert step_of(open_room(), "towels") == "beamed"
+    assert step_of(current_snapshot(), "towels") == "beamed"
 
 
 @pytest.mark.parametrize(
@@ -443,7 +443,7 @@ def test_the_path_over_the_board_is_drawn_with_its_length_before_winding_and_at_
     expect(phone.get_by_role("dialog").get_by_text("This path gives")).to_be_visible()
 
 
-def test_the_time_of_a_job_is_counted_without_a_clock_and_handed_to_what_happened(phone: Page) -> None:
+def test_the_time_of_a_job_is_counted_without_a_clock_and_handed_to_the_project_record(phone: Page) -> None:
     phone.clock.install()
     phone.goto("/beside/towels/winding")
     phone.get_by_role("button", name="more").click()

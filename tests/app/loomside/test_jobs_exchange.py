@@ -15,7 +15,7 @@ from loomready.app.sharing.devices import Member
 from loomready.app.sharing.roles import Role
 from loomready.app.state import facts, store
 from loomready.app.state.facts_quota import HOUR, MOST_AN_HOUR, Quota, Reached
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.loomside.log.facts import MOST_COUNTER
 from tests.app.devices import joined
 from tests.app.loomside.test_jobs import HAND, OTHER, data_of, post
@@ -39,7 +39,7 @@ def test_steps_of_another_guilds_page_are_not_taken_and_the_answer_says_whose_ad
 ) -> None:
     answer = send(weaver, "towels", [row(1)], OTHER_GUILD)
     assert answer.status_code == 409
-    assert answer.json()["guild"] == open_room().guild.name
+    assert answer.json()["guild"] == current_snapshot().guild.name
     assert Fact.objects.count() == 0
     assert weaver.get(f"/beside/towels/facts?guild={OTHER_GUILD}").status_code == 409
     assert send(weaver, "towels", [row(1)], jobs_data.guild_id()).status_code == 200
@@ -163,8 +163,8 @@ def test_a_home_that_holds_a_counter_at_its_end_is_mended_by_removing_it(weaver:
 
 def test_removed_steps_do_not_come_back_with_a_backup_made_before(weaver: Client) -> None:
     post(weaver, "towels", [row(1)])
-    things = backup_extras.things_in(backup_extras.text_of(open_room()).encode())
+    things = backup_extras.things_in(backup_extras.text_of(current_snapshot()).encode())
     weaver.post("/steps/remove", {"who": "here", "device": "", "until": Fact.objects.order_by("-pk")[0].pk})
-    assert import_review.compare(open_room(), things).new == ()
+    assert import_review.compare(current_snapshot(), things).new == ()
     store.load(things, who="test")
     assert Fact.objects.count() == 0

@@ -12,7 +12,7 @@ from PIL import Image
 from playwright.sync_api import Browser, Page, expect
 
 from loomready.app.loomside import photo_kept, slips_marks
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.slips import at_loom, job
 from loomready.slips.found import Slip
 from loomready.slips.photo.claims import picks_for_photo
@@ -34,18 +34,18 @@ def phone(demo: None, chromium: Browser, live_server: object) -> Iterator[Page]:
 
 def kept_slips() -> tuple[Slip, ...]:
     """The slips of the warp that were confirmed."""
-    room = open_room()
-    there = room.plan_of("scarves")
+    snapshot = current_snapshot()
+    there = snapshot.plan_of("scarves")
     assert there is not None
     assert there.plan is not None
     work = job.job(there.plan)
     assert work is not None
-    return slips_marks.marks_of(room, there.plan, work).kept(work.planned.threading)
+    return slips_marks.marks_of(snapshot, there.plan, work).kept(work.planned.threading)
 
 
 def woven() -> tuple[Photograph, int]:
     """Photographed: the first ends of the demo's warp, one of them on a wrong shaft; and on which."""
-    there = open_room().plan_of("scarves")
+    there = current_snapshot().plan_of("scarves")
     assert there is not None
     assert there.plan is not None
     planned = at_loom.on_loom(there.plan)

@@ -13,7 +13,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from loomready.app.loomside import slips_marks
 from loomready.app.models import Fact
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.slips import at_loom, job
 from loomready.slips.marks import ODDS
 from loomready.warp.result import WarpPlan
@@ -31,7 +31,7 @@ def phone(demo: None, chromium: Browser, live_server: object) -> Iterator[Page]:
 
 
 def plan_of(warp: str) -> WarpPlan:
-    there = open_room().plan_of(warp)
+    there = current_snapshot().plan_of(warp)
     assert there is not None
     assert there.plan is not None
     return there.plan
@@ -46,7 +46,7 @@ def work_of(warp: str) -> job.Job:
 def standing(warp: str) -> job.Standing:
     """What the server knows."""
     plan, work = plan_of(warp), work_of(warp)
-    return job.standing(work, slips_marks.marks_of(open_room(), plan, work))
+    return job.standing(work, slips_marks.marks_of(current_snapshot(), plan, work))
 
 
 def wait_saved(page: Page) -> None:
@@ -96,7 +96,7 @@ def test_a_secret_slip_is_found_by_taps_mended_and_the_loom_weaves_what_was_plan
     expect(phone.locator("#place")).to_have_text(re.compile(r"\d+ of \d+ ends compared with the cloth\."))
     wait_saved(phone)
     assert standing(warp).found.slips == ()
-    assert slips_marks.marks_of(open_room(), plan_of(warp), work).block("tested").all()
+    assert slips_marks.marks_of(current_snapshot(), plan_of(warp), work).block("tested").all()
     phone.goto("/beside")
     expect(phone.get_by_role("link", name=f"weaving {warp}")).to_be_visible()
 

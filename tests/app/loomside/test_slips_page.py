@@ -15,7 +15,7 @@ from loomready.app.loomside import jobs_data, slips_marks
 from loomready.app.models import Change
 from loomready.app.state import facts, store
 from loomready.app.state import tested as records
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.app.state.tested import KIND, WeaveSeen, Window
 from loomready.loomside.log import facts as engine
 from loomready.loomside.log.plan_diff import plan_name
@@ -31,7 +31,7 @@ pytestmark = pytest.mark.django_db
 
 
 def plan_of(warp: str = "scarves") -> WarpPlan:
-    there = open_room().plan_of(warp)
+    there = current_snapshot().plan_of(warp)
     assert there is not None
     assert there.plan is not None
     return there.plan
@@ -45,7 +45,7 @@ def work_of(warp: str = "scarves") -> job.Job:
 
 def standing(warp: str = "scarves") -> job.Standing:
     plan, work = plan_of(warp), work_of(warp)
-    return job.standing(work, slips_marks.marks_of(open_room(), plan, work))
+    return job.standing(work, slips_marks.marks_of(current_snapshot(), plan, work))
 
 
 def mark(name: str, *slips: Slip, value: bool = True) -> None:
@@ -80,7 +80,7 @@ def test_the_page_has_the_test_weave_between_tying_on_and_weaving(weaver: Client
 
 @pytest.mark.parametrize("warp", ["scarves", "towels", "cushions", "nothing"])
 def test_every_warp_of_the_guild_has_a_page(weaver: Client, warp: str) -> None:
-    there = open_room().plan_of(warp)
+    there = current_snapshot().plan_of(warp)
     assert weaver.get(f"/beside/{warp}/test-weave").status_code == (200 if there else 404)
 
 
@@ -145,13 +145,13 @@ def test_a_record_of_an_earlier_version_becomes_marks_that_the_page_sends(weaver
     assert isinstance(jobs, dict)
     sent = jobs["test-weave"]["of_record"]
     assert all(engine.read(row).job == "test-weave" for row in sent)
-    before = slips_marks.marks_of(open_room(), plan_of(), work).done
+    before = slips_marks.marks_of(current_snapshot(), plan_of(), work).done
     weaver.post("/beside/scarves/facts", json.dumps({"facts": sent}), content_type="application/json")
-    assert np.array_equal(slips_marks.marks_of(open_room(), plan_of(), work).done, before)
-    entry = open_room().entry(KIND, "scarves")
+    assert np.array_equal(slips_marks.marks_of(current_snapshot(), plan_of(), work).done, before)
+    entry = current_snapshot().entry(KIND, "scarves")
     assert entry is not None
     assert records.checked("scarves", entry.fields) == entry.fields
-    assert "tested" in backup_extras.text_of(open_room())
+    assert "tested" in backup_extras.text_of(current_snapshot())
 
 
 def test_the_web_that_is_reported_right_makes_the_warp_tested(weaver: Client) -> None:
@@ -188,7 +188,7 @@ def test_slips_that_are_not_mended_become_the_plan_and_one_undo_takes_that_back(
 
 
 def test_the_same_slip_on_the_other_side_becomes_the_plan_and_is_left_to_make(weaver: Client) -> None:
-    entry = open_room().entry("warps", "towels")
+    entry = current_snapshot().entry("warps", "towels")
     assert entry is not None
     items = [item for item in entry.fields["items"] if "draft" not in item]  # one draft has the threading
     store.write("warps", "towels", {**entry.fields, "items": items}, version=entry.version, who="me")
@@ -218,7 +218,7 @@ def test_the_same_slip_on_the_other_side_becomes_the_plan_and_is_left_to_make(we
 
 def test_what_stands_on_the_loom_is_woven_and_drawn_and_other_warps_keep_the_draft(weaver: Client) -> None:
     was = plan_of()
-    entry = open_room().entry("warps", "scarves")
+    entry = current_snapshot().entry("warps", "scarves")
     assert entry is not None
     store.write("warps", "twin", {**entry.fields, "key": "twin"}, version=None, who="me")
     mark("kept", slip("crossed", 3))

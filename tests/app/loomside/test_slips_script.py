@@ -11,7 +11,7 @@ from playwright.sync_api import Browser, Page
 
 from loomready.app.loomside import slips_marks
 from loomready.problems import BadInput
-from loomready.slips import asking, at_loom, job, possible, said
+from loomready.slips import asking, at_loom, job, possible, typed_words
 from loomready.slips.actions import Mending, OnLoom, Rates
 from loomready.slips.answer import Planned, floats_of
 from loomready.slips.asking import Lift, Looks, Where
@@ -253,10 +253,10 @@ def test_words_are_read_in_the_browser_as_in_the_engine(script: Page) -> None:
     for text in SAID:
         one: dict[str, Any] = {}
         try:
-            for each in said.read(text, 80, 8, "left"):
-                if isinstance(each, said.At):
+            for each in typed_words.read(text, 80, 8, "left"):
+                if isinstance(each, typed_words.At):
                     one["at"] = [each.first, each.last]
-                elif isinstance(each, said.Looks):
+                elif isinstance(each, typed_words.Looks):
                     one["sign"] = each.sign
                 else:
                     one["rose"] = {"shafts": list(each.shafts), "seen": [list(pair) for pair in each.seen]}
@@ -264,7 +264,7 @@ def test_words_are_read_in_the_browser_as_in_the_engine(script: Page) -> None:
             one["wrong"] = True
         expected.append(one)
     body = """
-      const { read } = await import(at("slip_said"));
+      const { read } = await import(at("slip_typed_words"));
       return texts.map((text) => {
         const told = read(text, 80, 8, "left");
         return told.wrong ? { wrong: true } : told;

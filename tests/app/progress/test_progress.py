@@ -7,7 +7,7 @@ from django.test import Client
 
 from loomready.app.models import Record
 from loomready.app.state import store
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.model import dressing_order
 from loomready.model.guild import Dressing
 from tests.app.asking import form_of
@@ -26,7 +26,7 @@ def report(weaver: Client, job: str, last: int, counter: int = 1, done: int = 1,
 
 
 def dress(way: Dressing) -> None:
-    entry = open_room().entry("guild", "guild")
+    entry = current_snapshot().entry("guild", "guild")
     assert entry is not None
     store.write("guild", "guild", entry.fields | {"dressing": way}, version=entry.version, who="test")
 
@@ -77,7 +77,7 @@ def test_a_warp_of_which_some_ends_are_wound_is_changed_on_purpose_only(weaver: 
 @pytest.mark.parametrize("step", dressing_order.STEPS)
 def test_a_warp_on_a_loom_is_put_on_another_on_purpose_only(weaver: Client, way: Dressing, step: str) -> None:
     dress(way)
-    loom = next(each.key for each in open_room().guild.looms if each.key != plan_of("towels").loom.key)
+    loom = next(each.key for each in current_snapshot().guild.looms if each.key != plan_of("towels").loom.key)
     form = form_of(weaver, TOWELS) | {"loom": loom}
     if step != "planned":
         weaver.post(f"{TOWELS}/step", {"step": step})
@@ -100,7 +100,7 @@ def test_a_threaded_warp_is_told_of_no_heddles_to_move_and_an_off_warp_has_nothi
     weaver: Client,
 ) -> None:
     def ticked(step: str) -> None:
-        entry = open_room().entry("progress", "towels")
+        entry = current_snapshot().entry("progress", "towels")
         weaver.post(f"{TOWELS}/step", {"step": step, "version": entry.version if entry else ""})
 
     assert "heddles must move" in weaver.get(TOWELS).content.decode()

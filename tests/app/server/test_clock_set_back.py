@@ -13,7 +13,7 @@ from loomready.app.models import Record
 from loomready.app.sharing import devices
 from loomready.app.sharing.roles import Role
 from loomready.app.state import store
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.problems import BadInput
 from tests.app.devices import guess
 
@@ -86,7 +86,7 @@ def test_a_write_that_was_taken_back_is_never_shown_whatever_the_clock_says(
 
     with transaction.atomic():
         write("31 in")
-        assert open_room().entries["reeds", "8-dent"].fields["width"] == "31 in"
+        assert current_snapshot().entries["reeds", "8-dent"].fields["width"] == "31 in"
         transaction.set_rollback(True)
     write("32 in")
-    assert open_room().entries["reeds", "8-dent"].fields["width"] == "32 in"
+    assert current_snapshot().entries["reeds", "8-dent"].fields["width"] == "32 in"

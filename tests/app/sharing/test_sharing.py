@@ -20,7 +20,7 @@ from loomready.app.models import Code, Device
 from loomready.app.server import upgrade
 from loomready.app.sharing import addresses, devices, pulse
 from loomready.app.sharing.roles import Role
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.problems import BadInput
 from tests.app.asking import form_of
 from tests.app.devices import fill_history, guess, joined, phone
@@ -182,7 +182,7 @@ def test_a_backup_lets_nobody_in(tmp_path: Path) -> None:
     upgrade.copy_database(source, whole)
     assert device.token is not None
     assert device.token.encode() in whole.read_bytes()
-    packed = guild_files.pack(open_room(), "{}", source, lambda done, of: None)
+    packed = guild_files.pack(current_snapshot(), "{}", source, lambda done, of: None)
     with zipfile.ZipFile(io.BytesIO(packed)) as zipped:
         kept = zipped.read("guild.sqlite3")
     for secret in (device.token, code.hash, client.cookies[devices.cookie_name()].value, text):

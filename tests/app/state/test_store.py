@@ -11,7 +11,7 @@ from loomready.app.archive.beginnings import begin_with
 from loomready.app.changes import history
 from loomready.app.models import Change, Record
 from loomready.app.state import store
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.app.warps import planning
 from loomready.problems import BadInput
 from loomready.warp.plan import plan_guild
@@ -26,13 +26,13 @@ def fields(kind: str, key: str) -> dict[str, object]:
 
 def test_the_records_are_the_guild_file(demo: None) -> None:
     loaded = guildfile.load(DRAFTS.parent / "guild.toml")
-    assert open_room().guild == loaded.guild
+    assert current_snapshot().guild == loaded.guild
 
 
 def test_the_app_plans_what_the_command_line_plans(demo: None) -> None:
     loaded = guildfile.load(DRAFTS.parent / "guild.toml")
     expected = plan_guild(loaded.guild, loaded.drafts)
-    planned = open_room().planned
+    planned = current_snapshot().planned
     assert [each.order.key for each in planned] == [warp.order.key for warp in expected.warps]
     for mine, theirs in zip(planned, expected.warps, strict=True):
         assert mine.plan is not None
@@ -99,11 +99,11 @@ def test_an_older_change_waits_for_the_later_one(demo: None) -> None:
 
 
 def test_what_is_removed_comes_back_in_its_place(demo: None) -> None:
-    order = [each.key for each in open_room().guild.warps]
+    order = [each.key for each in current_snapshot().guild.warps]
     change = store.remove("warps", order[0], version=1, who="one")
-    assert [each.key for each in open_room().guild.warps] == order[1:]
+    assert [each.key for each in current_snapshot().guild.warps] == order[1:]
     store.undo(change.pk, who="one")
-    assert [each.key for each in open_room().guild.warps] == order
+    assert [each.key for each in current_snapshot().guild.warps] == order
 
 
 def test_a_yarn_that_a_warp_needs_cannot_go(demo: None) -> None:
@@ -122,7 +122,7 @@ def test_what_was_typed_is_kept_as_it_was_typed(demo: None) -> None:
     store.write(
         "reeds", "fine", {"key": "fine", "dents": "60 /10cm", "width": "71 cm"}, version=None, who="a"
     )
-    assert '"71 cm"' in guild_files.guild_file(open_room())
+    assert '"71 cm"' in guild_files.guild_file(current_snapshot())
 
 
 def test_the_beginning_of_a_guild_offers_no_undo(db: None) -> None:
@@ -145,7 +145,7 @@ def test_every_offered_undo_works(demo: None) -> None:
 def test_a_step_and_its_date_are_one_change_and_go_back_as_one(demo: None) -> None:
     before = fields("warps", "towels")
     assert "wound" not in before
-    planning.tick(open_room(), "towels", "wound", "one")
+    planning.tick(current_snapshot(), "towels", "wound", "one")
     lines = history.latest()
     assert len(lines) == 2  # the beginning, and the step
     assert "wound" in lines[0].says
@@ -176,4 +176,4 @@ def test_things_brought_in_together_go_back_together(demo: None) -> None:
     last = Change.objects.first()
     assert last is not None
     store.undo(last.pk, who="one")
-    assert {each.key for each in open_room().guild.reeds}.isdisjoint({"six", "seis"})
+    assert {each.key for each in current_snapshot().guild.reeds}.isdisjoint({"six", "seis"})

@@ -13,7 +13,7 @@ from loomready.app.drafts import keep_draft
 from loomready.app.drafts.keep_draft import text_of
 from loomready.app.forms import warp_form
 from loomready.app.state import store
-from loomready.app.state.snapshot import Room, open_room, plain
+from loomready.app.state.snapshot import Snapshot, current_snapshot, plain
 from loomready.draft.draft import lift_plan
 from tests.app.asking import form_of
 
@@ -23,24 +23,24 @@ HEM = "drafts/two.wif"
 
 
 def items_of(warp: str) -> list[dict[str, Any]]:
-    entry = open_room().entry("warps", warp)
+    entry = current_snapshot().entry("warps", warp)
     assert entry is not None
     items: list[dict[str, Any]] = entry.fields["items"]
     return items
 
 
-def through_the_form(room: Room, table: dict[str, Any]) -> dict[str, Any]:
+def through_the_form(snapshot: Snapshot, table: dict[str, Any]) -> dict[str, Any]:
     """The table as the form gives it back untouched."""
-    shown = warp_form.form_of(room, table)
+    shown = warp_form.form_of(snapshot, table)
     posted = {each.name: each.text for each in shown if each.kind != "flag" or each.text}
-    form = warp_form.form_of(room, table)
+    form = warp_form.form_of(snapshot, table)
     warp_form.take(form, posted)
-    return plain(warp_form.table_of(room, form, table, posted))
+    return plain(warp_form.table_of(snapshot, form, table, posted))
 
 
 def test_every_key_of_an_item_comes_through_the_form(weaver: Client) -> None:
-    room = open_room()
-    entry = room.entry("warps", "towels")
+    snapshot = current_snapshot()
+    entry = snapshot.entry("warps", "towels")
     assert entry is not None
     items = st.fixed_dictionaries(
         {"finished_length": st.sampled_from(["26 in", "66 cm"])},
@@ -62,7 +62,7 @@ def test_every_key_of_an_item_comes_through_the_form(weaver: Client) -> None:
     @given(st.lists(items, min_size=1, max_size=3))
     def comes_through(made: list[dict[str, Any]]) -> None:
         table = plain(entry.fields) | {"items": made}
-        assert through_the_form(room, table)["items"] == made
+        assert through_the_form(snapshot, table)["items"] == made
 
     comes_through()
 
@@ -95,8 +95,8 @@ def test_hems_get_a_weave_of_their_own_on_the_page(weaver: Client) -> None:
 
 
 def test_a_hem_draft_with_more_colors_gets_as_many_yarns(weaver: Client) -> None:
-    room = open_room()
-    threading = (room.drafts[DIAMONDS].threading + 1).tolist()
+    snapshot = current_snapshot()
+    threading = (snapshot.drafts[DIAMONDS].threading + 1).tolist()
     hem = lift_plan(
         threading, [[1, 3], [2, 4]], weft_colors=[0, 1], palette=((0, 0, 0), (9, 9, 9)), title="Two"
     )
@@ -104,22 +104,22 @@ def test_a_hem_draft_with_more_colors_gets_as_many_yarns(weaver: Client) -> None
     form = form_of(weaver, "/warps/towels")
     assert weaver.post("/warps/towels", form | {"items-1-hem_draft": HEM}).status_code == 302
     assert len(items_of("towels")[0]["hem_weft_yarns"]) == 2
-    planned = open_room().plan_of("towels")
+    planned = current_snapshot().plan_of("towels")
     assert planned is not None
     assert planned.error is None
-    assert store.needs(open_room(), "drafts", HEM) == ["towels"]
+    assert store.needs(current_snapshot(), "drafts", HEM) == ["towels"]
 
 
 def test_hems_keep_as_many_yarns_as_their_draft_has_colors_when_the_warp_gets_another_draft(
     weaver: Client,
 ) -> None:
-    room = open_room()
-    entry = room.entry("warps", "towels")
+    snapshot = current_snapshot()
+    entry = snapshot.entry("warps", "towels")
     assert entry is not None
-    threading = (room.drafts[DIAMONDS].threading + 1).tolist()
+    threading = (snapshot.drafts[DIAMONDS].threading + 1).tolist()
     two = lift_plan(threading, [[1], [2]], weft_colors=[0, 1], palette=((0, 0, 0), (9, 9, 9)))
     items = [{"finished_length": "26 in", "hem": "1 in", "hem_draft": WAVES}]
-    made = keep_draft.fitted(room, plain(entry.fields) | {"draft": HEM, "items": items}, HEM, two)
+    made = keep_draft.fitted(snapshot, plain(entry.fields) | {"draft": HEM, "items": items}, HEM, two)
     assert len(made["weft_yarns"]) == 2
     assert made["items"][0]["hem_weft_yarns"] == made["weft_yarns"][:1]
 

@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from loomready.app.state import store
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.loomside.steps.weaving import weaving
 from tests.app.conftest import fresh
 from tests.app.loomside.test_jobs_browser import done_next
@@ -34,14 +34,14 @@ def phone(demo: None, chromium: Browser, live_server: object) -> Iterator[Page]:
 
 
 def short_towels() -> None:
-    entry = open_room().entry("warps", "towels")
+    entry = current_snapshot().entry("warps", "towels")
     assert entry is not None
     store.write("warps", "towels", dict(entry.fields) | {"items": ITEMS}, version=entry.version, who="test")
 
 
 def test_between_two_pieces_the_page_says_what_comes_there(phone: Page) -> None:
     short_towels()
-    planned = open_room().plan_of("towels")
+    planned = current_snapshot().plan_of("towels")
     assert planned is not None
     assert planned.plan is not None
     job = weaving(planned.plan)

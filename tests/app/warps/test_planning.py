@@ -8,7 +8,7 @@ from django.test import Client
 from loomready.app.cones import shelf
 from loomready.app.models import Record
 from loomready.app.state import store
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.app.warps import planning
 from loomready.report.as_json import warp_as_json
 from loomready.warp.plan import plan_guild
@@ -34,17 +34,17 @@ def test_the_plan_shows_the_width_asked_for_beside_the_one_it_gives(weaver: Clie
 
 
 def test_a_first_plan_begins_with_a_draft_the_loom_can_weave(weaver: Client) -> None:
-    room = open_room()
-    for loom in room.guild.looms:
-        form = planning.new_form(room, loom.key)
-        order = [room.drafts[key].shafts > loom.shafts for key, _words in form["draft"].choices]
+    snapshot = current_snapshot()
+    for loom in snapshot.guild.looms:
+        form = planning.new_form(snapshot, loom.key)
+        order = [snapshot.drafts[key].shafts > loom.shafts for key, _words in form["draft"].choices]
         assert form["loom"].text == loom.key
         assert order == sorted(order)
         assert all(
-            words.endswith(f"{room.drafts[key].shafts} shafts") for key, words in form["draft"].choices
+            words.endswith(f"{snapshot.drafts[key].shafts} shafts") for key, words in form["draft"].choices
         )
         if not all(order):
-            assert room.drafts[form["draft"].text].shafts <= loom.shafts
+            assert snapshot.drafts[form["draft"].text].shafts <= loom.shafts
 
 
 def test_yarn_that_is_far_too_short_still_leads_somewhere(weaver: Client) -> None:
@@ -68,7 +68,7 @@ def test_a_plan_that_is_stopped_prints_only_all_the_same(weaver: Client) -> None
 
 def claim(yarn: str) -> tuple[str, str]:
     """What the towels need of a yarn and what they took of it, as the shelf says it."""
-    row = next(row for row in shelf.rows(open_room()) if row.yarn.key == yarn)
+    row = next(row for row in shelf.rows(current_snapshot()) if row.yarn.key == yarn)
     return next((each.length, each.took) for each in row.claims if each.warp == "towels")
 
 
@@ -85,7 +85,7 @@ def test_a_wound_and_weighed_warp_is_not_counted_on_the_shelf_again(weaver: Clie
 
 
 def planned(key: str) -> WarpPlan:
-    made = open_room().plan_of(key)
+    made = current_snapshot().plan_of(key)
     assert made is not None
     assert made.plan is not None
     return made.plan
@@ -97,7 +97,7 @@ def test_what_a_cut_off_warp_used_is_gone_until_its_cones_are_weighed_again(weav
     weaver.post("/warps/towels/step", {"step": "cut off"})
     assert {need.yarn.key: claim(need.yarn.key)[1] for need in needs} == before
     for need in needs:
-        for cone in (each for each in open_room().guild.cones if each.yarn == need.yarn.key):
+        for cone in (each for each in current_snapshot().guild.cones if each.yarn == need.yarn.key):
             address = f"/shelf/cone/{cone.key}/weigh"
             weaver.post(address, form_of(weaver, address) | {"gross": f"{cone.tare_g + 1:.0f} g"})
     assert {need.yarn.key: claim(need.yarn.key) for need in needs} == {
@@ -123,12 +123,14 @@ def test_the_guild_chooses_its_units_by_name(weaver: Client) -> None:
 )
 def test_the_app_plans_as_the_command_line_does(weaver: Client, wound: tuple[str, ...]) -> None:
     """Each page plans its warp with little of the others: what it knows of them has to be enough."""
-    bare = {each.order.key: each.plan for each in open_room().planned}
+    bare = {each.order.key: each.plan for each in current_snapshot().planned}
     for key in wound:
         record = Record.objects.get(kind="warps", key=key)
         store.write("warps", key, record.fields | {"wound": "2026-09-20"}, version=record.version, who="x")
-    room = open_room()
-    for planned, plan in zip(room.planned, plan_guild(room.guild, room.drafts).warps, strict=True):
+    snapshot = current_snapshot()
+    for planned, plan in zip(
+        snapshot.planned, plan_guild(snapshot.guild, snapshot.drafts).warps, strict=True
+    ):
         assert planned.plan is not None
         assert warp_as_json(planned.plan) == warp_as_json(plan)
         before = bare[planned.order.key]

@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from loomready.app.state import store
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.draft.wif import writer
 from tests.app.conftest import fresh
 from tests.app.loomside.test_jobs_browser import done_next
@@ -32,9 +32,9 @@ def test_a_rigid_heddle_loom_is_added_and_its_warp_is_threaded_and_woven(phone: 
     phone.get_by_label("Loom waste").fill("20 in")
     phone.get_by_role("button", name="Save loom").click()
     expect(phone.get_by_text("rigid heddle loom, 1 heddle")).to_be_visible()
-    assert open_room().guild.loom("poplar").gauge_per_cm == pytest.approx(10 / 2.54)
+    assert current_snapshot().guild.loom("poplar").gauge_per_cm == pytest.approx(10 / 2.54)
 
-    yarn = open_room().guild.yarns[0].key
+    yarn = current_snapshot().guild.yarns[0].key
     store.write("drafts", "drafts/plain.wif", {"wif": writer.dumps(PLAIN).decode()}, version=None, who="test")
     fields = {
         "key": "band",

@@ -14,7 +14,7 @@ from loomready.app.choosing.find_form import main_yarns
 from loomready.app.drafts import keep_draft
 from loomready.app.forms import stripes_form
 from loomready.app.state import store
-from loomready.app.state.snapshot import open_room, plain
+from loomready.app.state.snapshot import current_snapshot, plain
 from loomready.choose.stripes.whole_stripes import ends_whole
 from loomready.warp.result import WarpPlan
 from tests.app.asking import form_of
@@ -26,20 +26,20 @@ ADDRESS = "/warps/towels"
 
 
 def table() -> dict[str, Any]:
-    entry = open_room().entry("warps", "towels")
+    entry = current_snapshot().entry("warps", "towels")
     assert entry is not None
     return dict(entry.fields)
 
 
 def planned() -> WarpPlan:
-    made = open_room().plan_of("towels")
+    made = current_snapshot().plan_of("towels")
     assert made is not None
     assert made.plan is not None
     return made.plan
 
 
 def lay(stripes: list[dict[str, Any]], **more: Any) -> None:
-    entry = open_room().entry("warps", "towels")
+    entry = current_snapshot().entry("warps", "towels")
     assert entry is not None
     made = dict(entry.fields) | {"stripes": stripes} | more
     made.pop("warp_yarns", None)
@@ -184,8 +184,8 @@ def test_the_weft_is_woven_in_stripes_of_the_warp_or_of_a_piece(weaver: Client) 
 
 
 def test_every_stripe_comes_through_the_form(weaver: Client) -> None:
-    room = open_room()
-    entry = room.entry("warps", "towels")
+    snapshot = current_snapshot()
+    entry = snapshot.entry("warps", "towels")
     assert entry is not None
     yarn = st.sampled_from([GREEN, CREAM, BLUE])
     ends = st.lists(st.fixed_dictionaries({"yarn": yarn, "ends": st.integers(1, 90)}), min_size=1, max_size=5)
@@ -201,33 +201,33 @@ def test_every_stripe_comes_through_the_form(weaver: Client) -> None:
         for name in ("warp_yarns", "weft_yarns"):
             made.pop(name)
         made["items"] = [{"finished_length": "26 in", "weft_stripes": own}, {"finished_length": "20 in"}]
-        assert through_the_form(room, made) == made
+        assert through_the_form(snapshot, made) == made
 
     comes_through()
 
 
 def test_another_draft_leaves_the_stripes(weaver: Client) -> None:
     lay(rows((GREEN, 12), (CREAM, 4)))
-    room = open_room()
-    draft = room.drafts["drafts/broken-twill.wif"]
-    made = keep_draft.fitted(room, table() | {"draft": "x"}, "x", draft)
+    snapshot = current_snapshot()
+    draft = snapshot.drafts["drafts/broken-twill.wif"]
+    made = keep_draft.fitted(snapshot, table() | {"draft": "x"}, "x", draft)
     assert made["stripes"] == rows((GREEN, 12), (CREAM, 4))
     assert "warp_yarns" not in made
 
 
 def test_a_found_draft_is_taken_with_the_stripes(weaver: Client) -> None:
     lay(rows((GREEN, 12), (CREAM, 40)))
-    room = open_room()
-    other, before = room.drafts["drafts/broken-twill.wif"], room.drafts[table()["draft"]]
+    snapshot = current_snapshot()
+    other, before = snapshot.drafts["drafts/broken-twill.wif"], snapshot.drafts[table()["draft"]]
     assert main_yarns(table(), before) == (CREAM, GREEN)
-    made = find_take._onto(room, table(), "drafts/broken-twill.wif", other, before)
+    made = find_take._onto(snapshot, table(), "drafts/broken-twill.wif", other, before)
     assert made["stripes"] == rows((GREEN, 12), (CREAM, 40))
     assert "warp_yarns" not in made
 
 
 def test_a_yarn_of_a_stripe_cannot_be_removed(weaver: Client) -> None:
     lay(rows((GREEN, 12), ("wool-rust", 4)))
-    assert "towels" in store.needs(open_room(), "yarns", "wool-rust")
+    assert "towels" in store.needs(current_snapshot(), "yarns", "wool-rust")
 
 
 def test_the_pages_of_a_warp_in_stripes_answer(weaver: Client) -> None:

@@ -9,7 +9,7 @@ from django.test import Client
 
 from loomready.app.models import Record
 from loomready.app.state import store
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.warp.result import WarpPlan
 
 pytestmark = pytest.mark.django_db
@@ -20,7 +20,7 @@ def warp(key: str = "towels") -> Record:
 
 
 def plan() -> WarpPlan:
-    planned = open_room().plan_of("towels")
+    planned = current_snapshot().plan_of("towels")
     assert planned is not None
     assert planned.plan is not None
     return planned.plan
@@ -50,7 +50,7 @@ def test_ticking_wound_keeps_the_cones_of_the_plan_and_unticking_forgets_them(we
 def test_another_cone_can_be_named_and_the_yarn_comes_off_that_one(weaver: Client) -> None:
     ends = wound(weaver)
     cone = max(ends, key=lambda key: ends[key])
-    yarn = next(each.yarn for each in open_room().guild.cones if each.key == cone)
+    yarn = next(each.yarn for each in current_snapshot().guild.cones if each.key == cone)
     page = weaver.get("/warps/towels").content.decode()
     shown = dict(re.findall(r'name="ends-([\w-]+)"[^>]*value="(\d+)"', page))
     assert {key: int(text) for key, text in shown.items() if text != "0"} == ends

@@ -7,7 +7,7 @@ from django.test import Client
 
 from loomready.app.cones.cone_ledger import of_cone
 from loomready.app.models import Change, Record
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.warp.plan import weft_of_picks
 from loomready.warp.result import YarnNeed
 from tests.app.asking import form_of
@@ -18,7 +18,7 @@ YARN, CONE = "wool-indigo", "wool-indigo-1"
 
 
 def need() -> YarnNeed:
-    planned = open_room().plan_of("scarves")
+    planned = current_snapshot().plan_of("scarves")
     assert planned is not None
     assert planned.plan is not None
     return next(each for each in planned.plan.yarns if each.yarn.key == YARN)
@@ -55,33 +55,33 @@ def test_a_finished_cloth_took_its_weft_from_the_cones_of_its_plan_whatever_is_w
     weaver.post("/warps/scarves/step", {"step": "cut off", "version": version})
     gave = {each["cone"] for each in Record.objects.get(kind="warps", key="scarves").fields["woven_from"]}
     assert CONE in gave
-    others = {cone.key for cone in open_room().guild.cones if cone.yarn == YARN} - gave
-    kept = {row: open_room().now.taken(_cones(row)) for row in others}
+    others = {cone.key for cone in current_snapshot().guild.cones if cone.yarn == YARN} - gave
+    kept = {row: current_snapshot().now.taken(_cones(row)) for row in others}
     weigh(weaver, 90.0)
-    assert {row: open_room().now.taken(_cones(row)) for row in others} == kept
-    assert open_room().now.taken(_cones(CONE)) == 0
+    assert {row: current_snapshot().now.taken(_cones(row)) for row in others} == kept
+    assert current_snapshot().now.taken(_cones(CONE)) == 0
 
 
 def _cones(key: str):
-    return tuple(cone for cone in open_room().guild.cones if cone.key == key)
+    return tuple(cone for cone in current_snapshot().guild.cones if cone.key == key)
 
 
 def now_m(cone: str) -> float:
     """What the shelf says that a cone holds, in m."""
-    room = open_room()
+    snapshot = current_snapshot()
     (found,) = _cones(cone)
-    return room.now.expected_m((found,), room.guild.yarn(found.yarn))
+    return snapshot.now.expected_m((found,), snapshot.guild.yarn(found.yarn))
 
 
 def ledger_end(cone: str) -> tuple[str, list[str]]:
-    found = of_cone(open_room(), cone)
+    found = of_cone(current_snapshot(), cone)
     return found.rows[-1].expected, [row.disagrees for row in found.rows if row.disagrees]
 
 
 def weigh_true(client: Client, cone: str, woven_m: float) -> None:
     """Weigh a cone that holds what the shelf says less what was woven since it last knew, to the gram."""
     (found,) = _cones(cone)
-    net_g = (now_m(cone) - woven_m) * open_room().guild.yarn(found.yarn).tex / 1000
+    net_g = (now_m(cone) - woven_m) * current_snapshot().guild.yarn(found.yarn).tex / 1000
     address = f"/shelf/cone/{cone}/weigh"
     gross = {"gross": f"{net_g + found.tare_g:.0f} g", "sure": "heavier"}
     client.post(address, form_of(client, address) | gross)
@@ -89,7 +89,7 @@ def weigh_true(client: Client, cone: str, woven_m: float) -> None:
 
 def test_weighing_one_cone_charges_no_other_cone_twice_and_the_ledger_tells_the_same(weaver: Client) -> None:
     weaver.post("/warps/scarves/step", {"step": "tied on"})
-    planned = open_room().plan_of("scarves")
+    planned = current_snapshot().plan_of("scarves")
     assert planned is not None
     assert planned.plan is not None
     total = {need.yarn.key: need.weft_m for need in planned.plan.yarns}
@@ -110,7 +110,7 @@ def test_weighing_one_cone_charges_no_other_cone_twice_and_the_ledger_tells_the_
     weaver.post("/warps/scarves/step", {"step": "cut off", "version": version})
     assert now_m(CONE) == pytest.approx(held - weft_of(YARN, 1000, 10**6), abs=0.3)
     assert before > held > now_m(CONE)
-    show = open_room().show
+    show = current_snapshot().show
     for cone in (CONE, undyed):
         last, doubts = ledger_end(cone)
         assert last == show.yarn(now_m(cone))
@@ -118,13 +118,14 @@ def test_weighing_one_cone_charges_no_other_cone_twice_and_the_ledger_tells_the_
 
 
 def weft_of(yarn: str, first: int, last: int) -> float:
-    room = open_room()
-    planned = room.plan_of("scarves")
+    snapshot = current_snapshot()
+    planned = snapshot.plan_of("scarves")
     assert planned is not None
     assert planned.plan is not None
     width_mm = planned.plan.width_in_reed_mm
     until, before = (
-        weft_of_picks(planned.order, room.drafts, width_mm, picks).get(yarn, 0.0) for picks in (last, first)
+        weft_of_picks(planned.order, snapshot.drafts, width_mm, picks).get(yarn, 0.0)
+        for picks in (last, first)
     )
     return until - before
 
@@ -142,13 +143,13 @@ def test_a_cloth_that_was_cut_off_early_gives_the_rest_of_its_weft_back_when_tol
     assert weaver.post("/warps/scarves/cut-early", {"version": version - 1}).status_code == 409
     weaver.post("/warps/scarves/cut-early", {"version": version})
     assert now_m(CONE) == pytest.approx(before - weft_of(YARN, 0, 1000), abs=0.2)
-    assert ledger_end(CONE)[0] == open_room().show.yarn(now_m(CONE))
+    assert ledger_end(CONE)[0] == current_snapshot().show.yarn(now_m(CONE))
     assert "Only 1,000 picks" not in weaver.get("/warps/scarves").content.decode()
 
 
 def test_a_wound_warp_keeps_its_reed_when_another_is_wound(weaver: Client) -> None:
     def sley(key: str) -> tuple[str, tuple[int, ...], int]:
-        planned = open_room().plan_of(key)
+        planned = current_snapshot().plan_of(key)
         assert planned is not None
         assert planned.plan is not None
         assert planned.plan.sley is not None
@@ -180,7 +181,8 @@ def test_a_cloth_cut_off_by_mistake_knows_afterwards_what_was_woven(weaver: Clie
     cut_off(weaver)
     weigh(
         weaver,
-        (before - weft_of(YARN, 0, 1000)) * open_room().guild.yarn(YARN).tex / 1000 + _cones(CONE)[0].tare_g,
+        (before - weft_of(YARN, 0, 1000)) * current_snapshot().guild.yarn(YARN).tex / 1000
+        + _cones(CONE)[0].tare_g,
     )
     cut_off(weaver, "weaving")
     assert Record.objects.get(kind="warps", key="scarves").fields["woven_picks"] == 1000
@@ -212,7 +214,9 @@ def test_the_cone_in_use_goes_on_giving_until_it_is_empty(weaver: Client) -> Non
     rows = Record.objects.get(kind="warps", key="scarves").fields["woven_from"]
     first = {row["cone"] for row in rows}
     report(weaver, "weaving", 1400, counter=2, warp="scarves")
-    other = next(cone.key for cone in open_room().guild.cones if cone.yarn == YARN and cone.key != CONE)
+    other = next(
+        cone.key for cone in current_snapshot().guild.cones if cone.yarn == YARN and cone.key != CONE
+    )
     weigh_true(weaver, other, 0.0)
     rows = Record.objects.get(kind="warps", key="scarves").fields["woven_from"]
     assert {row["cone"] for row in rows} == first

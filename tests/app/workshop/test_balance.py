@@ -15,7 +15,7 @@ from PIL import Image
 
 from loomready.app.drafts import draft_preview, keep_draft
 from loomready.app.models import Record
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.app.workshop import balance as workshop_balance
 from loomready.app.workshop import balance_picture
 from loomready.draft.balance.balance import Balance, balance
@@ -40,8 +40,8 @@ def on_the_warp(draft: Draft, warp: str = "scarves") -> str:
     """A warp of the demo guild put on the draft."""
     key = bring(draft)
     record = Record.objects.get(kind="warps", key=warp)
-    room = open_room()
-    table = keep_draft.fitted(room, {**record.fields, "draft": key}, key, draft)
+    snapshot = current_snapshot()
+    table = keep_draft.fitted(snapshot, {**record.fields, "draft": key}, key, draft)
     Record.objects.filter(pk=record.pk).update(fields=table, version=record.version + 1)
     return key
 
@@ -66,13 +66,13 @@ def test_every_offer_can_be_taken_and_taken_back(weaver: Client) -> None:
         weaver.post(
             f"/drafts/{key}/balance", {"version": str(version), "offer": str(number), "as": "version"}
         )
-        after = open_room().drafts[key]
+        after = current_snapshot().drafts[key]
         assert after.threading.tolist() == offer.cloth.threading.tolist()
         assert balance(after).already
         undo = re.search(r'action="(/guild/undo/\d+)"', asked(weaver, f"/drafts/{key}/look"))
         assert undo
         weaver.post(undo.group(1), {"back": "/drafts"})
-        assert open_room().drafts[key].threading.tolist() == leaning().threading.tolist()
+        assert current_snapshot().drafts[key].threading.tolist() == leaning().threading.tolist()
         version += 2
 
 
@@ -97,7 +97,7 @@ def test_both_edges_of_the_planned_web_match(weaver: Client, about: str) -> None
     for start, ends in re.findall(r'name="start" value="(\d+)".*?name="ends" value="(\d+)"', page):
         version = str(Record.objects.get(kind="drafts", key=key).version)
         weaver.post(address, {"version": version, "start": start, "ends": ends, "as": "version"})
-        planned = open_room().plan_of("scarves")
+        planned = current_snapshot().plan_of("scarves")
         assert planned is not None
         assert planned.plan is not None
         shafts = planned.plan.web.shaft

@@ -15,7 +15,7 @@ from loomready.app.changes import history
 from loomready.app.models import Record
 from loomready.app.sharing.roles import Role
 from loomready.app.state import store
-from loomready.app.state.snapshot import open_room, parsed
+from loomready.app.state.snapshot import current_snapshot, parsed
 from loomready.app.workshop import editor, editor_script_words
 from loomready.draft.edit import operations
 from loomready.draft.wif import reader
@@ -32,7 +32,7 @@ def post(weaver: Client, way: str, **what: Any) -> Any:
 
 
 def threading() -> list[int]:
-    return (open_room().drafts[KEY].threading + 1).tolist()
+    return (current_snapshot().drafts[KEY].threading + 1).tolist()
 
 
 def slide(by: int) -> dict[str, Any]:
@@ -46,7 +46,7 @@ def version() -> int:
 def test_the_page_tells_the_whole_draft(weaver: Client) -> None:
     assert weaver.get(AT).status_code == 200
     told = weaver.get(f"{AT}/draft").json()
-    draft = open_room().drafts[KEY]
+    draft = current_snapshot().drafts[KEY]
     assert told["version"] == 1
     assert told["draft"]["threading"] == threading()
     assert (len(told["draft"]["side"]), told["draft"]["treadles"]) == (draft.picks, draft.treadles)
@@ -143,7 +143,7 @@ def test_an_operation_on_a_version_that_is_gone_changes_nothing(weaver: Client) 
 
 def test_an_operation_on_a_draft_that_is_removed_says_so(weaver: Client) -> None:
     key = editor_new_key(weaver)
-    entry = open_room().entry("drafts", key)
+    entry = current_snapshot().entry("drafts", key)
     assert entry is not None
     store.remove("drafts", key, version=entry.version, who="here")
     gone = weaver.post(
@@ -161,7 +161,7 @@ def test_a_body_that_means_nothing_gets_one_clear_line(weaver: Client, body: str
 
 
 def test_a_color_more_gives_the_warp_on_it_a_yarn_more(weaver: Client) -> None:
-    order = next(order for order in open_room().guild.warps if order.draft == KEY)
+    order = next(order for order in current_snapshot().guild.warps if order.draft == KEY)
     answer = post(
         weaver,
         "do",
@@ -172,13 +172,13 @@ def test_a_color_more_gives_the_warp_on_it_a_yarn_more(weaver: Client) -> None:
         ],
     )
     assert answer.status_code == 200
-    room = open_room()
-    planned = room.plan_of(order.key)
+    snapshot = current_snapshot()
+    planned = snapshot.plan_of(order.key)
     assert planned is not None
     assert planned.error is None
     assert len(planned.order.warp_yarns) == len(order.warp_yarns) + 1
     post(weaver, "undo", version=2)
-    planned = open_room().plan_of(order.key)
+    planned = current_snapshot().plan_of(order.key)
     assert planned is not None
     assert planned.order.warp_yarns == order.warp_yarns
 
@@ -261,7 +261,7 @@ def editor_new_key(weaver: Client, **typed: str) -> str:
 
 def test_a_draft_from_nothing(weaver: Client) -> None:
     key = editor_new_key(weaver)
-    draft = open_room().drafts[key]
+    draft = current_snapshot().drafts[key]
     assert (draft.title, draft.ends, draft.picks, draft.shafts, draft.treadles) == (
         "Blue start",
         12,
@@ -271,7 +271,7 @@ def test_a_draft_from_nothing(weaver: Client) -> None:
     )
     assert not draft.lifts.any()
     key = editor_new_key(weaver, treadles="6", begin="straight")
-    other = open_room().drafts[key]
+    other = current_snapshot().drafts[key]
     assert (other.treadles, (other.threading + 1).tolist()[:5]) == (6, [1, 2, 3, 4, 1])
 
 
@@ -282,7 +282,7 @@ def test_the_beginning_of_a_draft_is_not_undone(weaver: Client) -> None:
     weaver.post(f"{at}/do", json.dumps({"version": 1, "operations": [step]}), "application/json")
     assert weaver.post(f"{at}/undo", json.dumps({"version": 2}), "application/json").status_code == 200
     assert weaver.post(f"{at}/undo", json.dumps({"version": 3}), "application/json").status_code == 422
-    assert open_room().drafts[key].ends == 12
+    assert current_snapshot().drafts[key].ends == 12
 
 
 @pytest.mark.parametrize(
@@ -314,7 +314,7 @@ def test_a_cloth_too_large_for_the_page_is_not_edited(weaver: Client) -> None:
     assert answer.status_code == 422
     assert "too large to edit" in answer.json()["says"]
     draft = operations.apply(
-        open_room().drafts[KEY],
+        current_snapshot().drafts[KEY],
         [operations.Repeat("warp", 1, 64, 300), operations.Repeat("weft", 1, 32, 200)],
     )
     assert not editor.editable(draft)

@@ -12,7 +12,7 @@ from playwright.sync_api import Browser, Locator, Page, Route, expect
 
 from loomready.app.archive.beginnings import begin_with
 from loomready.app.state import store
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.draft.wif import writer
 from tests.app.conftest import fresh
 from tests.app.test_access import violations
@@ -54,7 +54,7 @@ def kept(page: Page, version: int) -> None:
 
 
 def threading(key: str = KEY) -> list[int]:
-    return (open_room().drafts[key].threading + 1).tolist()
+    return (current_snapshot().drafts[key].threading + 1).tolist()
 
 
 def on_sheet(page: Page, part: str, **place: int) -> tuple[float, float]:
@@ -285,7 +285,7 @@ def test_two_digits_make_one_shaft(desk: Page) -> None:
 
 def test_tie_up_treadling_and_colors_by_keyboard(desk: Page) -> None:
     sheet = opened(desk)
-    draft = open_room().drafts[KEY]
+    draft = current_snapshot().drafts[KEY]
     assert draft.tieup is not None
     sheet.focus()
     desk.keyboard.press("a")
@@ -301,7 +301,7 @@ def test_tie_up_treadling_and_colors_by_keyboard(desk: Page) -> None:
     desk.keyboard.type("2")
     says(desk, re.compile("^End 1 in color 2 → end 2"))
     expect(desk.get_by_text("Saving…")).to_have_count(0)
-    after = open_room().drafts[KEY]
+    after = current_snapshot().drafts[KEY]
     assert after.tieup is not None
     assert after.treadling is not None
     assert after.tieup[0, 0] != draft.tieup[0, 0]
@@ -316,11 +316,11 @@ def test_a_color_is_changed_and_one_is_added(desk: Page) -> None:
     kept(desk, 2)
     desk.get_by_role("button", name="Add a color").click()
     kept(desk, 3)
-    palette = open_room().drafts[KEY].palette
+    palette = current_snapshot().drafts[KEY].palette
     assert palette[1] == palette[-1] == (0xAA, 0x55, 0)
     click(desk, "weft", pick=3)
     kept(desk, 4)
-    assert open_room().drafts[KEY].weft_colors[2] == len(palette) - 1
+    assert current_snapshot().drafts[KEY].weft_colors[2] == len(palette) - 1
 
 
 def test_treadles_become_a_lift_plan_and_come_back(desk: Page) -> None:
@@ -329,10 +329,10 @@ def test_treadles_become_a_lift_plan_and_come_back(desk: Page) -> None:
     desk.get_by_role("button", name="Convert to lift plan").click()
     kept(desk, 2)
     expect(desk.get_by_text("A lift plan names the shafts that are lifted.")).to_be_visible()
-    assert open_room().drafts[KEY].treadles is None
+    assert current_snapshot().drafts[KEY].treadles is None
     desk.get_by_role("button", name="Convert to tie-up").click()
     kept(desk, 3)
-    assert open_room().drafts[KEY].treadles == 4
+    assert current_snapshot().drafts[KEY].treadles == 4
 
 
 def test_long_floats_are_said_at_the_limit_she_sets(desk: Page) -> None:
@@ -457,7 +457,7 @@ def test_a_draft_begins_from_nothing(desk: Page) -> None:
     desk.get_by_role("button", name="Start").click()
     expect(desk.get_by_role("heading", name="Two blocks")).to_be_visible()
     expect(desk.get_by_text("Version 1, saved")).to_be_visible()
-    draft = open_room().drafts["drafts/two-blocks.wif"]
+    draft = current_snapshot().drafts["drafts/two-blocks.wif"]
     assert (draft.ends, draft.picks, draft.treadles) == (16, 12, None)
 
 
@@ -528,10 +528,10 @@ def test_a_selected_run_is_moved_by_dragging_it(desk: Page) -> None:
 
 def test_a_copy_put_in_keeps_its_spacing(desk: Page) -> None:
     sheet = opened(desk)
-    entry = open_room().entry("drafts", KEY)
+    entry = current_snapshot().entry("drafts", KEY)
     assert entry is not None
     spaced = writer.dumps(
-        replace(open_room().drafts[KEY], warp_spacing_mm=np.linspace(1, 2, 64).round(3))
+        replace(current_snapshot().drafts[KEY], warp_spacing_mm=np.linspace(1, 2, 64).round(3))
     ).decode()
     store.write("drafts", KEY, {"wif": spaced}, version=1, who="somebody")
     desk.reload()
@@ -541,25 +541,25 @@ def test_a_copy_put_in_keeps_its_spacing(desk: Page) -> None:
         desk.keyboard.press(key)
     expect(desk.get_by_text("Saving…")).to_have_count(0)
     expect(desk.get_by_text(re.compile("Version [34], saved"))).to_be_visible()
-    spacing = open_room().drafts[KEY].warp_spacing_mm
+    spacing = current_snapshot().drafts[KEY].warp_spacing_mm
     assert spacing is not None
     assert np.allclose(spacing[63:67], [*spacing[:2], *spacing[:2]])
 
 
 def test_a_tie_up_is_turned_to_the_other_shed_with_its_cloth_or_without(desk: Page) -> None:
     opened(desk)
-    before = open_room().drafts[KEY]
+    before = current_snapshot().drafts[KEY]
     assert before.tieup is not None
     desk.get_by_role("button", name="Convert to sinking-shed tie-up (same cloth)").click()
     kept(desk, 2)
-    after = open_room().drafts[KEY]
+    after = current_snapshot().drafts[KEY]
     assert not after.rising
     assert (after.tieup != before.tieup).all()
     assert (after.lifts == before.lifts).all()
     expect(desk.get_by_text("x: a tied shaft sinks, and the others rise.")).to_be_visible()
     desk.get_by_role("button", name="Treat tie-up as rising (changes the cloth)").click()
     kept(desk, 3)
-    assert (open_room().drafts[KEY].lifts != before.lifts).all()
+    assert (current_snapshot().drafts[KEY].lifts != before.lifts).all()
 
 
 def test_until_the_draft_is_there_the_page_says_so_and_nothing_can_be_pressed(desk: Page) -> None:

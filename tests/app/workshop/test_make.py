@@ -7,7 +7,7 @@ import re
 import pytest
 from django.test import Client
 
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.draft.families.registry import FAMILIES, make
 
 pytestmark = pytest.mark.django_db
@@ -38,9 +38,9 @@ def test_a_loom_sees_only_what_its_shafts_can_weave(weaver: Client, shafts: int)
     links = re.findall(r'href="/make/([\w-]+)\?([^"]*)"', page)
     assert len(links) >= 10
     for name, query in links:
-        room = weaver.get(f"/make/{name}?{query.replace('&amp;', '&')}")
-        assert room.status_code == 200
-        assert "shafts; the loom" not in room.content.decode()
+        snapshot = weaver.get(f"/make/{name}?{query.replace('&amp;', '&')}")
+        assert snapshot.status_code == 200
+        assert "shafts; the loom" not in snapshot.content.decode()
 
 
 def test_three_shafts_see_no_overshot(weaver: Client) -> None:
@@ -77,7 +77,7 @@ def test_a_draft_is_kept_under_its_name(weaver: Client) -> None:
     options = {"profile": "ABBA", "treadling": "", "shafts": "", "repeats": "2", "shown": "yes"}
     answer = weaver.post("/make/huck-lace", {**options, "name": "Window lace"})
     assert answer.headers["Location"] == "/drafts/drafts/window-lace.wif/look"
-    kept = open_room().drafts["drafts/window-lace.wif"]
+    kept = current_snapshot().drafts["drafts/window-lace.wif"]
     made = make("huck-lace", {"profile": "ABBA", "repeats": "2"})
     assert kept.threading.tolist() == made.threading.tolist()
     assert kept.lifts.tolist() == made.lifts.tolist()
@@ -91,11 +91,11 @@ def test_two_drafts_of_one_name_stand_side_by_side(weaver: Client) -> None:
 
 
 def test_a_draft_without_a_name_is_not_kept(weaver: Client) -> None:
-    before = len(open_room().drafts)
+    before = len(current_snapshot().drafts)
     answer = weaver.post("/make/rosepath", {"name": "  "})
     assert answer.status_code == 422
     assert "A name is missing" in answer.content.decode()
-    assert len(open_room().drafts) == before
+    assert len(current_snapshot().drafts) == before
 
 
 def test_a_box_that_is_not_ticked_says_no(weaver: Client) -> None:

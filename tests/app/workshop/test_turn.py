@@ -12,7 +12,7 @@ from django.test import Client
 from loomready.app.drafts import keep_draft
 from loomready.app.models import Record
 from loomready.app.state import store
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.app.workshop import turn_search
 from loomready.draft.draft import Draft, drawdown, lift_plan
 from loomready.draft.edit.blank import blank
@@ -70,12 +70,12 @@ def test_a_turned_draft_is_kept_as_another_or_as_a_version(weaver: Client, way: 
     address = f"/drafts/{key}/turn/{way}"
     assert says in asked(weaver, address)
     weaver.post(address, {"version": "1", "as": "other", "name": f"Turned {way}"})
-    before = open_room().drafts[key]
-    other = open_room().drafts[f"drafts/turned-{way}.wif"]
+    before = current_snapshot().drafts[key]
+    other = current_snapshot().drafts[f"drafts/turned-{way}.wif"]
     assert kin(before, other)
     assert other.title == f"Turned {way}"
     weaver.post(address, {"version": "1", "as": "version", "name": ""})
-    after = open_room().drafts[key]
+    after = current_snapshot().drafts[key]
     assert kin(before, after)
     assert after.title == before.title
     assert Record.objects.get(kind="drafts", key=key).version == 2
@@ -84,18 +84,20 @@ def test_a_turned_draft_is_kept_as_another_or_as_a_version(weaver: Client, way: 
 def test_the_fewest_treadles_are_found_proved_and_kept(weaver: Client) -> None:
     key = bring(ten_lifts())
     address = f"/drafts/{key}/turn/treadles"
-    shedding_done = turn_search.find(open_room().entry("drafts", key).fields["wif"], 2, "rising", "/")
+    shedding_done = turn_search.find(current_snapshot().entry("drafts", key).fields["wif"], 2, "rising", "/")
     while isinstance(shedding_done, turn_search.Search):
         shedding_done.over.wait(30)
-        shedding_done = turn_search.find(open_room().entry("drafts", key).fields["wif"], 2, "rising", "/")
+        shedding_done = turn_search.find(
+            current_snapshot().entry("drafts", key).fields["wif"], 2, "rising", "/"
+        )
     page = asked(weaver, address, treadles="4", feet="2", shed="rising")
     assert "It can be woven with 4 treadles." in page
     assert "Proved: no tie-up with fewer treadles" in page
     assert "o: rises" in page
-    before = open_room().drafts[key]
+    before = current_snapshot().drafts[key]
     options = {"version": "1", "treadles": "4", "feet": "2", "shed": "rising"}
     weaver.post(address, options | {"as": "version"})
-    after = open_room().drafts[key]
+    after = current_snapshot().drafts[key]
     assert after.treadles == 4
     assert (drawdown(after) == drawdown(before)).all()
 
@@ -122,8 +124,8 @@ def test_a_sinking_tie_up_is_written_with_its_own_sign(weaver: Client) -> None:
     [("scarves", "6", "rising"), ("cushions", "10", "countermarche")],
 )
 def test_a_warp_brings_the_treadles_of_its_loom(weaver: Client, warp: str, treadles: str, shed: str) -> None:
-    order = next(each for each in open_room().guild.warps if each.key == warp)
-    loom = open_room().guild.loom(order.loom)
+    order = next(each for each in current_snapshot().guild.warps if each.key == warp)
+    loom = current_snapshot().guild.loom(order.loom)
     if not loom.treadles:
         pytest.fail("the demo guild's warp stands on a loom with levers")
     page = asked(weaver, f"/drafts/{order.draft}/turn", warp=warp)
@@ -150,7 +152,7 @@ def test_a_search_that_takes_long_is_told_and_can_be_canceled(
     assert "9 treadles are enough; fewer than 5 are not." in page
     again = asked(weaver, address, treadles="8", feet="2", shed="rising")
     assert "Searching for the fewest treadles" in again
-    text = open_room().entry("drafts", key).fields["wif"]
+    text = current_snapshot().entry("drafts", key).fields["wif"]
     search = turn_search.find(text, 2, "rising", "/")
     assert isinstance(search, turn_search.Search)
     weaver.post(f"{address}/cancel", {"feet": "2", "shed": "rising"})
@@ -167,9 +169,9 @@ def test_the_second_of_two_sees_both_versions_and_loses_neither(weaver: Client) 
     assert "Theirs (saved)" in page
     weaver.post(f"/drafts/{key}/turn/turned", mine | {"as": "other"})
     first = make("straight-twill", {"tieup": "3/1"})
-    assert turned_cloth(first, open_room().drafts["drafts/mine-too.wif"])
+    assert turned_cloth(first, current_snapshot().drafts["drafts/mine-too.wif"])
     weaver.post(f"/drafts/{key}/turn/turned", mine | {"as": "version", "over": "2"})
-    assert turned_cloth(first, open_room().drafts[key])
+    assert turned_cloth(first, current_snapshot().drafts[key])
 
 
 def test_a_version_that_never_was_is_no_page(weaver: Client) -> None:
@@ -195,12 +197,12 @@ def test_a_ground_weft_is_kept_and_taken_out_again(weaver: Client) -> None:
     address = f"/drafts/{key}/tabby"
     assert "With a ground weft" in asked(weaver, address)
     weaver.post(address, {"version": "1", "do": "use", "ground": "#aabbcc", "as": "version"})
-    with_it = open_room().drafts[key]
+    with_it = current_snapshot().drafts[key]
     assert with_it.picks == 48
     assert (170, 187, 204) in with_it.palette
     assert "Remove tabby picks" in asked(weaver, address)
     weaver.post(address, {"version": "2", "do": "without", "as": "version"})
-    assert same_cloth(open_room().drafts[key], make("overshot", {"tabby": "no"}))
+    assert same_cloth(current_snapshot().drafts[key], make("overshot", {"tabby": "no"}))
 
 
 def test_a_threading_without_tabby_is_told_where(weaver: Client) -> None:
@@ -211,17 +213,17 @@ def test_a_threading_without_tabby_is_told_where(weaver: Client) -> None:
 
 def test_a_warp_on_the_draft_gets_a_weft_yarn_more_and_loses_it_with_an_undo(weaver: Client) -> None:
     draft = make("overshot", {"tabby": "no"})
-    order = open_room().guild.warps[0]
+    order = current_snapshot().guild.warps[0]
     record = Record.objects.get(kind="warps", key=order.key)
     key = bring(draft)
-    table = keep_draft.fitted(open_room(), {**record.fields, "draft": key}, key, draft)
+    table = keep_draft.fitted(current_snapshot(), {**record.fields, "draft": key}, key, draft)
     store.write("warps", order.key, table, version=record.version, who="here")
-    before = open_room().plan_of(order.key)
+    before = current_snapshot().plan_of(order.key)
     assert before is not None
     assert before.plan is not None
     wefts = len(before.order.weft_yarns)
     weaver.post(f"/drafts/{key}/tabby", {"version": "1", "do": "use", "ground": "#aabbcc", "as": "version"})
-    after = open_room().plan_of(order.key)
+    after = current_snapshot().plan_of(order.key)
     assert after is not None
     assert after.plan is not None
     assert len(after.order.weft_yarns) == wefts + 1
@@ -229,8 +231,8 @@ def test_a_warp_on_the_draft_gets_a_weft_yarn_more_and_loses_it_with_an_undo(wea
     undo = re.search(r'action="(/guild/undo/\d+)"', change)
     assert undo
     weaver.post(undo.group(1), {"back": "/drafts"})
-    assert len(open_room().guild.warps[0].weft_yarns) == wefts
-    assert open_room().drafts[key].picks == draft.picks
+    assert len(current_snapshot().guild.warps[0].weft_yarns) == wefts
+    assert current_snapshot().drafts[key].picks == draft.picks
 
 
 def test_the_ground_is_woven_with_the_yarn_that_was_chosen_and_pattern_yarns_stay(weaver: Client) -> None:
@@ -239,14 +241,14 @@ def test_the_ground_is_woven_with_the_yarn_that_was_chosen_and_pattern_yarns_sta
     record = Record.objects.get(kind="warps", key="towels")
     key = bring(two)
     table = keep_draft.fitted(
-        open_room(), {**record.fields, "draft": key, "items": [{"finished_length": "20 in"}]}, key, two
+        current_snapshot(), {**record.fields, "draft": key, "items": [{"finished_length": "20 in"}]}, key, two
     )
     table |= {"warp_yarns": ["linen-blue"], "weft_yarns": ["wool-rust", "wool-indigo"]}
     store.write("warps", "towels", table, version=record.version, who="here")
     options = {"version": "1", "do": "use", "ground": "#000000", "yarn": "cottolin-cream", "as": "version"}
     weaver.post(f"/drafts/{key}/tabby", options)
-    order = next(each for each in open_room().guild.warps if each.key == "towels")
-    made = open_room().drafts[key]
+    order = next(each for each in current_snapshot().guild.warps if each.key == "towels")
+    made = current_snapshot().drafts[key]
     by_pick = dict(zip(dict.fromkeys(made.weft_colors.tolist()), order.weft_yarns, strict=True))
     assert [by_pick[color] for color in made.weft_colors[:4].tolist()] == [
         "wool-rust",
@@ -255,7 +257,7 @@ def test_the_ground_is_woven_with_the_yarn_that_was_chosen_and_pattern_yarns_sta
         "cottolin-cream",
     ]
     weaver.post(f"/drafts/{key}/tabby", {"version": "2", "do": "without", "as": "version"})
-    order = next(each for each in open_room().guild.warps if each.key == "towels")
+    order = next(each for each in current_snapshot().guild.warps if each.key == "towels")
     assert order.weft_yarns == ("wool-rust", "wool-indigo")
 
 
@@ -267,7 +269,7 @@ def test_a_turned_draft_turns_the_yarns_of_its_warps(weaver: Client) -> None:
     table["items"] = [{"finished_length": "20 in"}]
     store.write("warps", "towels", table, version=record.version, who="here")
     weaver.post(f"/drafts/{key}/turn/turned", {"version": "1", "as": "version"})
-    order = next(each for each in open_room().guild.warps if each.key == "towels")
+    order = next(each for each in current_snapshot().guild.warps if each.key == "towels")
     assert (order.warp_yarns, order.weft_yarns) == (("wool-indigo",), ("wool-rust",))
 
 

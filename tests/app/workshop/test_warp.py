@@ -8,7 +8,7 @@ import pytest
 from django.test import Client
 
 from loomready.app.models import Record
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.draft.draft import lift_plan
 from loomready.draft.families.registry import make
 from tests.app.workshop.test_turn import asked, bring
@@ -29,7 +29,7 @@ def test_a_draft_goes_on_a_planned_warp_and_comes_off_with_an_undo(weaver: Clien
     before = record.fields
     answer = weaver.post(f"/drafts/{key}/warp", {"warp": "towels", "version": str(record.version)})
     assert answer.headers["Location"] == "/warps/towels"
-    planned = open_room().plan_of("towels")
+    planned = current_snapshot().plan_of("towels")
     assert planned is not None
     assert planned.plan is not None
     assert planned.order.draft == key
@@ -53,7 +53,7 @@ def test_a_repeat_that_the_draft_does_not_have_is_left_behind(weaver: Client) ->
 def test_each_warp_says_what_stands_in_the_way(weaver: Client) -> None:
     page = asked(weaver, f"/drafts/{bring(make('point-twill', {'shafts': '12'}))}/warp")
     assert "It needs 12 shafts; the loom has" in page
-    own = open_room().guild.warps[0]
+    own = current_snapshot().guild.warps[0]
     assert "Already used for this warp." in asked(weaver, f"/drafts/{own.draft}/warp")
 
 
@@ -77,5 +77,5 @@ def test_a_warp_that_is_wound_keeps_its_draft_and_another_is_planned(weaver: Cli
     assert refused.status_code == 409
     answer = weaver.post(f"/drafts/{key}/warp", {"warp": "towels", "version": version, "as": "another"})
     assert answer.headers["Location"].startswith("/warps/towels")
-    order = open_room().guild.warps[-1]
+    order = current_snapshot().guild.warps[-1]
     assert (order.draft, order.wound) == (key, None)

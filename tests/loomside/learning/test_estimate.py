@@ -15,7 +15,7 @@ from loomready.loomside.learning.estimate import Observation, Prior, estimate, p
 from loomready.loomside.learning.finished_warps import (
     PRIORS,
     About,
-    Happened,
+    ProjectRecord,
     Worked,
     believable,
     grist,
@@ -101,7 +101,7 @@ def test_rates_are_learned_by_their_logarithm() -> None:
     assert found.high / found.mean == pytest.approx(found.mean / found.low)
 
 
-RESULT = Happened(
+RESULT = ProjectRecord(
     warp="aprons",
     loom="porch",
     structure="twill",
@@ -148,7 +148,7 @@ def test_the_length_under_tension_stands_in_where_no_other_was_measured() -> Non
 
 
 def test_what_was_not_measured_is_not_told() -> None:
-    bare = Happened("x", "porch", "plain", ("sand",), ("sand",), {"sand": 10}, {"sand": 6.0}, 100.0, 2.0)
+    bare = ProjectRecord("x", "porch", "plain", ("sand",), ("sand",), {"sand": 10}, {"sand": 6.0}, 100.0, 2.0)
     assert measured(bare) == {}
 
 

@@ -11,7 +11,7 @@ from loomready.app.archive import backup_reader
 from loomready.app.archive.backup_reader import Things
 from loomready.app.cones import shelf
 from loomready.app.state import facts
-from loomready.app.state.snapshot import Room
+from loomready.app.state.snapshot import Snapshot
 from loomready.problems import BadInput
 
 FILE = "app.json"
@@ -29,14 +29,14 @@ class Kept:
     left_out: tuple[str, ...]
 
 
-def kept(room: Room) -> Kept:
+def kept(snapshot: Snapshot) -> Kept:
     """For each kind the records by their keys."""
     found: dict[str, dict[str, Any]] = {
-        kind: {entry.key: entry.fields for entry in room.of_kind(kind)} for kind in KINDS
+        kind: {entry.key: entry.fields for entry in snapshot.of_kind(kind)} for kind in KINDS
     }
     found["weighings"] = {
         cone.key: {"made": [asdict(each) for each in made]}
-        for cone in room.guild.cones
+        for cone in snapshot.guild.cones
         if len(made := shelf.kept(cone.key)) > 1
     }
     found["facts"] = {warp: facts.backup(warp) for warp in facts.warps()}
@@ -49,8 +49,8 @@ def kept(room: Room) -> Kept:
     return Kept(json.dumps(found, separators=(",", ":"), ensure_ascii=False), tuple(left_out))
 
 
-def text_of(room: Room) -> str:
-    return kept(room).text
+def text_of(snapshot: Snapshot) -> str:
+    return kept(snapshot).text
 
 
 def things_in(data: bytes) -> Things:

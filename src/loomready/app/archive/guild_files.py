@@ -20,12 +20,12 @@ from django.utils.translation import gettext as _
 from loomready import guildfile
 from loomready.app import printing
 from loomready.app.archive import backup_extras
-from loomready.app.i18n.words import said
+from loomready.app.i18n.words import translated
 from loomready.app.server import identity
 from loomready.app.server.home_folder import DATABASE, IDENTITY
 from loomready.app.server.upgrade import copy_database
 from loomready.app.sharing.devices import forget
-from loomready.app.state.snapshot import Room, dated, parsed, plain, tree
+from loomready.app.state.snapshot import Snapshot, dated, parsed, plain, tree
 from loomready.app.state.store import fit_path
 from loomready.draft.wif import reader, writer
 from loomready.guildfile.schema import SECTIONS
@@ -91,12 +91,12 @@ def normal(data: bytes, name: str) -> str:
         raise error.in_file(name) from None
 
 
-def guild_file(room: Room) -> str:
-    return dumps_tree(tree(room.entries))
+def guild_file(snapshot: Snapshot) -> str:
+    return dumps_tree(tree(snapshot.entries))
 
 
 def pack(
-    room: Room,
+    snapshot: Snapshot,
     kept: str,
     database: Path,
     tell: Callable[[int, int], None],
@@ -110,7 +110,7 @@ def pack(
     :param note: called with anything you should know of this backup
     :raises BadInput: what was packed could not be imported again as it is here
     """
-    plans = [planned.plan for planned in room.planned if planned.plan is not None]
+    plans = [planned.plan for planned in snapshot.planned if planned.plan is not None]
     out = io.BytesIO()
     steps = len(plans) + 2
     with tempfile.TemporaryDirectory() as folder, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as zipped:
@@ -120,14 +120,14 @@ def pack(
         forget(copy)
         zipped.write(copy, DATABASE)
         zipped.writestr(IDENTITY, identity.guild_id())
-        zipped.writestr("guild.toml", guild_file(room))
+        zipped.writestr("guild.toml", guild_file(snapshot))
         zipped.writestr(backup_extras.FILE, kept)
-        for entry in room.of_kind("drafts"):
+        for entry in snapshot.of_kind("drafts"):
             zipped.writestr(entry.key, entry.fields["wif"])
         for number, plan in enumerate(plans, 1):
             wanted = partial(tell, number, steps)
             wanted()
-            version = room.entries["drafts", plan.order.draft].version
+            version = snapshot.entries["drafts", plan.order.draft].version
             zipped.writestr(f"packets/{plan.order.key}.pdf", printing.packet(plan, version, wanted))
         tell(steps - 1, steps)
         zipped.close()
@@ -137,9 +137,9 @@ def pack(
         there = unpack(made, "")
     except BadInput as error:
         told = _("This backup can be restored in an empty home, but not imported into a guild: {error}")
-        note(told.replace("{error}", said(error.line())))
+        note(told.replace("{error}", translated(error.line())))
     else:
-        _compare(there, room, kept)
+        _compare(there, snapshot, kept)
     return made
 
 
@@ -155,10 +155,10 @@ def _read_back_database(made: bytes, copy: Path) -> None:
             raise BadInput(phrase("the backup would not hold the database whole; nothing was saved"))
 
 
-def _compare(made: Things, room: Room, kept: str) -> None:
+def _compare(made: Things, snapshot: Snapshot, kept: str) -> None:
     """:raises BadInput: the zip does not hold every record of the guild as it is here"""
     there = {(kind, key): fields for kind, key, fields in made}
-    wanted = {(entry.kind, entry.key): entry.fields for entry in room.entries.values()}
+    wanted = {(entry.kind, entry.key): entry.fields for entry in snapshot.entries.values()}
     here = {name: fields for name, fields in wanted.items() if name[0] in SECTIONS or name[0] == "drafts"}
     here |= {(kind, key): fields for kind, key, fields in backup_extras.things_in(kept.encode())}
     for (kind, key), fields in here.items():
@@ -207,7 +207,7 @@ def unpack(data: bytes, name: str, tell: Callable[[int, int], None] = _quiet) ->
 def _files(data: bytes) -> dict[str, bytes]:
     """Guild file and drafts inside a zip, sizes counted while they are unpacked."""
     found: dict[str, bytes] = {}
-    room = MAX_UNPACKED
+    left = MAX_UNPACKED
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as zipped:
             if len(zipped.infolist()) > MAX_FILES:
@@ -226,7 +226,7 @@ def _files(data: bytes) -> dict[str, bytes]:
                     continue
                 if is_draft:
                     fit_path(each.filename)
-                most = min(room, MAX_BESIDE if each.filename == backup_extras.FILE else MAX_WIF)
+                most = min(left, MAX_BESIDE if each.filename == backup_extras.FILE else MAX_WIF)
                 with zipped.open(each) as stream:
                     text = stream.read(most + 1)
                 if len(text) > most:
@@ -237,7 +237,7 @@ def _files(data: bytes) -> dict[str, bytes]:
                             most=most,
                         )
                     )
-                room -= len(text)
+                left -= len(text)
                 found[each.filename] = text
     except BROKEN as error:
         raise BadInput(phrase("is a broken zip; expected a backup of a guild")) from error

@@ -16,7 +16,7 @@ from loomready.app.archive.guild_files import Things
 from loomready.app.changes.history import KINDS
 from loomready.app.cones import shelf
 from loomready.app.state import facts
-from loomready.app.state.snapshot import Room
+from loomready.app.state.snapshot import Snapshot
 from loomready.guildfile.schema import SECTIONS
 from loomready.phrases import phrase
 from loomready.problems import BadInput
@@ -33,10 +33,10 @@ class Compared:
     clashes: tuple[str, ...]
 
 
-def compare(room: Room, things: Things) -> Compared:
+def compare(snapshot: Snapshot, things: Things) -> Compared:
     new, clashes, same = [], [], 0
     for kind, key, fields in things:
-        there = room.entry(kind, key)
+        there = snapshot.entry(kind, key)
         named = str(KINDS[kind]) if kind == key else f"{KINDS[kind]} {key}"
         if kind == "weighings":
             known = {(each.day, each.gross, each.tare) for each in shelf.kept(key)}
@@ -58,18 +58,18 @@ def compare(room: Room, things: Things) -> Compared:
     return Compared(tuple(new), same, tuple(clashes))
 
 
-def clashing(room: Room, things: Things) -> Things:
+def clashing(snapshot: Snapshot, things: Things) -> Things:
     """The records of the guild file that are here with another content."""
     return [
         (kind, key, fields)
         for kind, key, fields in things
-        if kind in SECTIONS and (there := room.entry(kind, key)) is not None and there.fields != fields
+        if kind in SECTIONS and (there := snapshot.entry(kind, key)) is not None and there.fields != fields
     ]
 
 
-def choose(room: Room, things: Things, *, theirs: bool) -> Things:
+def choose(snapshot: Snapshot, things: Things, *, theirs: bool) -> Things:
     """What to write: all that is new, and of clashes theirs or none."""
-    return [thing for thing in things if theirs or room.entry(thing[0], thing[1]) is None]
+    return [thing for thing in things if theirs or snapshot.entry(thing[0], thing[1]) is None]
 
 
 def keep(things: Things, name: str) -> str:

@@ -32,7 +32,7 @@ from loomready.app.models import Change, DraftText, Fact, JobPlan, Record, Remov
 from loomready.app.server import identity
 from loomready.app.server.home_folder import DATABASE, IDENTITY
 from loomready.app.state import draft_texts, store
-from loomready.app.state.snapshot import forget_entries, open_room
+from loomready.app.state.snapshot import current_snapshot, forget_entries
 from loomready.guildfile.schema import SECTIONS
 from loomready.loomside.log import facts
 from loomready.phrases import phrase
@@ -222,7 +222,7 @@ def _take_over(source: sqlite3.Connection, tell: Tell, settle: Callable[[], None
                 done += len(rows)
         _count_devices_on(source)
         _only_sound_texts()
-        open_room()
+        current_snapshot()
         settle()
     return left_out
 

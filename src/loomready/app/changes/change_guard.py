@@ -15,7 +15,7 @@ from loomready.app.models import Change, Fact
 from loomready.app.progress import overview
 from loomready.app.progress.warp_progress import progress_of, step_of
 from loomready.app.state import draft_texts
-from loomready.app.state.snapshot import Entry, Room
+from loomready.app.state.snapshot import Entry, Snapshot
 from loomready.model.dressing_order import CUT_OFF
 from loomready.model.guild import DONE_SINCE_WOUND
 from loomready.problems import BadInput
@@ -74,9 +74,9 @@ class Touched:
     against: Against
 
 
-def against(room: Room, key: str, made: dict[str, Any]) -> Against | None:
+def against(snapshot: Snapshot, key: str, made: dict[str, Any]) -> Against | None:
     """How a changed table contradicts a warp in progress; None if it does not."""
-    return _between(room, _with(room, "warps", key, made), key)
+    return _between(snapshot, _with(snapshot, "warps", key, made), key)
 
 
 class InProgress(Exception):
@@ -101,56 +101,58 @@ class InProgress(Exception):
         return " ".join(told)
 
 
-def touched(room: Room, kind: str, key: str, made: dict[str, Any]) -> tuple[Touched, ...]:
+def touched(snapshot: Snapshot, kind: str, key: str, made: dict[str, Any]) -> tuple[Touched, ...]:
     """The warps in progress that a changed loom, reed, yarn, draft or guild contradicts."""
-    return touched_by(room, [(kind, key, made)])
+    return touched_by(snapshot, [(kind, key, made)])
 
 
-def touched_by(room: Room, writes: Iterable[tuple[str, str, dict[str, Any] | None]]) -> tuple[Touched, ...]:
+def touched_by(
+    snapshot: Snapshot, writes: Iterable[tuple[str, str, dict[str, Any] | None]]
+) -> tuple[Touched, ...]:
     """The warps in progress that changes made together contradict; fields None: the record is removed."""
-    entries = dict(room.entries)
+    entries = dict(snapshot.entries)
     for kind, key, fields in writes:
         if fields is None:
             entries.pop((kind, key), None)
         else:
             entries[kind, key] = Entry(kind, key, 0, fields)
     try:
-        after = Room(entries)
+        after = Snapshot(entries)
     except BadInput:
         return ()  # saving says what is wrong
     found = []
-    for order in room.guild.warps:
+    for order in snapshot.guild.warps:
         if ("warps", order.key) not in entries:
-            lost = _lost(room, order.key)
+            lost = _lost(snapshot, order.key)
             if lost is not None:
                 found.append(Touched(order.key, lost))
-        elif step_of(room, order.key) != CUT_OFF:
-            differs = _between(room, after, order.key)
+        elif step_of(snapshot, order.key) != CUT_OFF:
+            differs = _between(snapshot, after, order.key)
             if differs is not None:
                 found.append(Touched(order.key, differs))
     return tuple(found)
 
 
-def _lost(room: Room, key: str) -> Against | None:
+def _lost(snapshot: Snapshot, key: str) -> Against | None:
     """What goes when a warp that is begun, or cut off, is removed."""
-    planned = room.plan_of(key)
+    planned = snapshot.plan_of(key)
     if planned is None:
         return None
-    order, at = planned.order, progress_of(room, planned)
+    order, at = planned.order, progress_of(snapshot, planned)
     steps = Fact.objects.filter(warp=key).count()
     if not (at.begun or order.wound or order.off or steps):
         return None
     step = overview.label_of(at)
     lines = [Line(LABELS["warp"], str(step), _("removed"))]
     if order.wound or order.off:
-        took = ", ".join(room.guild.yarn(each).name for each in order.warp_yarns)
+        took = ", ".join(snapshot.guild.yarn(each).name for each in order.warp_yarns)
         lines.append(Line(LABELS["took"], took, _("counted as still on the shelf")))
     if steps:
         lines.append(Line(LABELS["steps"], f"{steps:,}", _("set aside until the warp is put back")))
     return Against(step, order.wound, tuple(lines), removed=True)
 
 
-def touched_by_undo(room: Room, number: int) -> tuple[Touched, ...]:
+def touched_by_undo(snapshot: Snapshot, number: int) -> tuple[Touched, ...]:
     """The warps in progress that undoing a change contradicts, with those that were made together with it."""
     change = Change.objects.filter(pk=number, undone=False).first()
     if change is None:
@@ -158,18 +160,18 @@ def touched_by_undo(room: Room, number: int) -> tuple[Touched, ...]:
     together = [change]
     if change.batch is not None:
         together = list(Change.objects.filter(batch=change.batch, undone=False))
-    return touched_by(room, [(each.kind, each.key, draft_texts.whole(each.before)) for each in together])
+    return touched_by(snapshot, [(each.kind, each.key, draft_texts.whole(each.before)) for each in together])
 
 
-def _with(room: Room, kind: str, key: str, made: dict[str, Any]) -> Room:
-    return Room({**room.entries, (kind, key): Entry(kind, key, 0, made)})
+def _with(snapshot: Snapshot, kind: str, key: str, made: dict[str, Any]) -> Snapshot:
+    return Snapshot({**snapshot.entries, (kind, key): Entry(kind, key, 0, made)})
 
 
-def _between(room: Room, wanted: Room, key: str) -> Against | None:
-    planned = room.plan_of(key)
+def _between(snapshot: Snapshot, wanted: Snapshot, key: str) -> Against | None:
+    planned = snapshot.plan_of(key)
     if planned is None or planned.plan is None:
         return None
-    at = progress_of(room, planned)
+    at = progress_of(snapshot, planned)
     if not at.begun:
         return None
     after = wanted.plan_of(key)
@@ -198,9 +200,9 @@ def _word(text: str) -> str:
 DONE = ("wound", "wound_length", "off", *DONE_SINCE_WOUND)
 
 
-def another(room: Room, key: str, made: dict[str, Any]) -> dict[str, Any]:
+def another(snapshot: Snapshot, key: str, made: dict[str, Any]) -> dict[str, Any]:
     """The changed table as a warp of its own, not wound yet, under the next free name."""
-    taken = [order.key for order in room.guild.warps]
+    taken = [order.key for order in snapshot.guild.warps]
     number = 2
     while equal(_named(key, number), taken):
         number += 1

@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from loomready.app.forms.fields import LABELS, as_text, label_of
-from loomready.app.i18n.words import said
+from loomready.app.i18n.words import translated
 from loomready.app.models import Change
 from loomready.slips import slip_words
 from loomready.slips.found import Slip
@@ -185,7 +185,7 @@ def _slip(noted: tuple[Any, ...]) -> str:
     if kind == "wrong lift":
         return _("wrong lift in pick %(pick)s") % {"pick": at}
     slip = Slip(kind, at, None, planned, found, 1.0)
-    return f"{said(slip_words.where(slip))} {said(slip_words.what(slip))}"
+    return f"{translated(slip_words.where(slip))} {translated(slip_words.what(slip))}"
 
 
 def _of_pieces(before: list[dict[str, Any]], after: list[dict[str, Any]]) -> Iterator[str]:

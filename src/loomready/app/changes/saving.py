@@ -20,7 +20,7 @@ from loomready.app.i18n import words
 from loomready.app.sharing import devices
 from loomready.app.sharing.auth import member
 from loomready.app.state import store
-from loomready.app.state.snapshot import Entry, Room, open_room
+from loomready.app.state.snapshot import Entry, Snapshot, current_snapshot
 from loomready.problems import BadInput
 
 
@@ -30,8 +30,8 @@ def who(request: HttpRequest) -> str:
     return found.name if found else devices.owner().name
 
 
-def entry_or_404(room: Room, kind: str, key: str) -> Entry:
-    entry = room.entry(kind, key)
+def entry_or_404(snapshot: Snapshot, kind: str, key: str) -> Entry:
+    entry = snapshot.entry(kind, key)
     if entry is None:
         raise Http404
     return entry
@@ -51,12 +51,12 @@ def version_of(request: HttpRequest) -> int | None:
     return int(text) if text.isdecimal() and len(text) < 10 else None
 
 
-def seen(request: HttpRequest, room: Room, kind: str, key: str) -> None:
+def seen(request: HttpRequest, snapshot: Snapshot, kind: str, key: str) -> None:
     """Whether the page that sent this showed the record as it is now; none if there is none.
 
     :raises store.Conflict: it was made from another version
     """
-    entry = room.entry(kind, key)
+    entry = snapshot.entry(kind, key)
     if version_of(request) != (entry.version if entry else None):
         raise store.Conflict(None)
 
@@ -143,14 +143,14 @@ def said(value: Any) -> str:
 
 def remove(request: HttpRequest, kind: str, key: str, then: str) -> HttpResponse:
     """Remove a record, or show what still needs it."""
-    entry = entry_or_404(open_room(), kind, key)
+    entry = entry_or_404(current_snapshot(), kind, key)
     if request.method != "POST":
         return HttpResponseNotAllowed(["POST"])
-    room = open_room()
-    needed = store.needs(room, kind, key)
+    snapshot = current_snapshot()
+    needed = store.needs(snapshot, kind, key)
     if needed:
         return refuse(request, _still_needed(kind, entry, needed), then)
-    if not request.POST.get("sure") and (touched := change_guard.touched_by(room, [(kind, key, None)])):
+    if not request.POST.get("sure") and (touched := change_guard.touched_by(snapshot, [(kind, key, None)])):
         return in_progress(request, touched, reverse(then))
     try:
         store.remove(kind, key, version=version_of(request) or 0, who=who(request))
@@ -160,7 +160,7 @@ def remove(request: HttpRequest, kind: str, key: str, then: str) -> HttpResponse
         return refuse(
             request,
             _("“%(name)s” is still needed: %(why)s")
-            % {"name": entry.fields.get("name", key), "why": words.said(error.line())},
+            % {"name": entry.fields.get("name", key), "why": words.translated(error.line())},
             then,
         )
     return redirect(then)
@@ -219,6 +219,6 @@ def refuse(request: HttpRequest, message: str, back: str, status: int = 409) -> 
     return render(
         request,
         "app/refused.html",
-        {"title": _("Not done"), "message": words.said(message), "back": back},
+        {"title": _("Not done"), "message": words.translated(message), "back": back},
         status=status,
     )

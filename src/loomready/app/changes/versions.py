@@ -9,7 +9,7 @@ from django.db.models import BooleanField, ExpressionWrapper, Q
 
 from loomready.app.models import Change
 from loomready.app.state import draft_texts
-from loomready.app.state.snapshot import Room
+from loomready.app.state.snapshot import Snapshot
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,10 +50,10 @@ def one(key: str, number: int) -> Version | None:
     return Version(number, after["wif"], change.at, change.who)
 
 
-def wound_from(room: Room, warp: str) -> Version | None:
+def wound_from(snapshot: Snapshot, warp: str) -> Version | None:
     """The version that the draft of a wound warp had when it was wound, if another one is here now."""
-    order = next(each for each in room.guild.warps if each.key == warp)
-    entry = room.entry("drafts", order.draft)
+    order = next(each for each in snapshot.guild.warps if each.key == warp)
+    entry = snapshot.entry("drafts", order.draft)
     if order.wound is None or entry is None:
         return None
     last = _when_wound(warp)

@@ -14,7 +14,7 @@ from django.utils.translation import ngettext
 
 from loomready.app.forms import fields, quantity_input
 from loomready.app.i18n.words import sentence
-from loomready.app.state.snapshot import Room
+from loomready.app.state.snapshot import Snapshot
 from loomready.choose.colors.choices import ColorChoice, Offer, Wishes, choose_colors
 from loomready.choose.colors.columns import COLUMNS, Column
 from loomready.choose.colors.hues import WORDS
@@ -155,44 +155,44 @@ def _read(form: fields.Form, name: str, kind: Kind, unit: str, otherwise: float)
 
 
 @lru_cache(maxsize=32)
-def chosen(room: Room, key: str, wishes: Wishes) -> ColorChoice:
+def chosen(snapshot: Snapshot, key: str, wishes: Wishes) -> ColorChoice:
     """:raises BadInput: an order that is not valid with its draft, or a wish that is not valid"""
-    return choose_colors(room.guild, room.drafts, key, wishes)
+    return choose_colors(snapshot.guild, snapshot.drafts, key, wishes)
 
 
 @lru_cache(maxsize=32)
-def _narrower(room: Room, key: str, wishes: Wishes) -> Narrower | None:
-    return narrower(room.guild, room.drafts, key, wishes)
+def _narrower(snapshot: Snapshot, key: str, wishes: Wishes) -> Narrower | None:
+    return narrower(snapshot.guild, snapshot.drafts, key, wishes)
 
 
-def narrowed(room: Room, key: str, repeats: str) -> tuple[WarpOrder, WarpOrder] | None:
+def narrowed(snapshot: Snapshot, key: str, repeats: str) -> tuple[WarpOrder, WarpOrder] | None:
     """The order as it stands and with fewer repeats; None: no such number of them.
 
     :raises BadInput: the order does not fit its draft
     """
-    order = next(each for each in room.guild.warps if each.key == key)
-    plan, _left = plan_once(order, room.guild, room.drafts, Shelf(room.guild))
+    order = next(each for each in snapshot.guild.warps if each.key == key)
+    plan, _left = plan_once(order, snapshot.guild, snapshot.drafts, Shelf(snapshot.guild))
     if not repeats.isdecimal() or len(repeats) > 6 or not 0 < int(repeats) < plan.web.repeats:
         return None
     return order, resized(plan, order, int(repeats), 1)
 
 
-def colors_page(room: Room, key: str, address: str, asked: Mapping[str, str]) -> ColorsPage:
-    order = next(each for each in room.guild.warps if each.key == key)
-    wishes, form = wishes_of(asked, order, room.show.us)
+def colors_page(snapshot: Snapshot, key: str, address: str, asked: Mapping[str, str]) -> ColorsPage:
+    order = next(each for each in snapshot.guild.warps if each.key == key)
+    wishes, form = wishes_of(asked, order, snapshot.show.us)
     if form.wrong:
         return ColorsPage(order, form)
     try:
-        found = chosen(room, key, wishes)
+        found = chosen(snapshot, key, wishes)
     except BadInput as error:
         return ColorsPage(order, form, error=error.line())
-    fewer = None if found.offers else _narrower(room, key, wishes)
+    fewer = None if found.offers else _narrower(snapshot, key, wishes)
     return ColorsPage(
         order=order,
         form=form,
-        narrower="" if fewer is None else room.show.width(fewer.finished_width_mm),
+        narrower="" if fewer is None else snapshot.show.width(fewer.finished_width_mm),
         repeats=0 if fewer is None else fewer.repeats,
-        cards=tuple(_card(room, found, offer, address) for offer in found.offers),
+        cards=tuple(_card(snapshot, found, offer, address) for offer in found.offers),
         told=_told(found),
         more=_more(address, asked, wishes) if found.more else "",
         none_because=found.none_because,
@@ -214,13 +214,13 @@ def _more(address: str, asked: Mapping[str, str], wishes: Wishes) -> str:
     return f"{address}?{urlencode({**asked, 'page': page})}" if page <= MOST_PAGES else ""
 
 
-def _card(room: Room, found: ColorChoice, offer: Offer, address: str) -> Card:
+def _card(snapshot: Snapshot, found: ColorChoice, offer: Offer, address: str) -> Card:
     guild, wishes = found.guild, found.wishes
     yarns = [guild.yarn(key) for key in offer.yarns]
     columns = sorted(COLUMNS, key=lambda column: column.name != wishes.order_by)
     return Card(
         words=", ".join(yarn.name for yarn in yarns),
-        cloth=cloth_address(room, found.order, offer.yarns, address),
+        cloth=cloth_address(snapshot, found.order, offer.yarns, address),
         keys=offer.yarns,
         filled=tuple(
             Filled(role_in_words(role, found.order), yarn.name, yarn.color)
@@ -238,39 +238,39 @@ def _card(room: Room, found: ColorChoice, offer: Offer, address: str) -> Card:
     )
 
 
-def cloth_address(room: Room, order: WarpOrder, yarns: Sequence[str], address: str) -> str:
+def cloth_address(snapshot: Snapshot, order: WarpOrder, yarns: Sequence[str], address: str) -> str:
     """The address of a choice's cloth. It contains everything the picture shows, so a browser may cache
     it."""
-    colors = [room.guild.yarn(key).color for key in yarns]
-    entry = room.entry("drafts", order.draft)
+    colors = [snapshot.guild.yarn(key).color for key in yarns]
+    entry = snapshot.entry("drafts", order.draft)
     seen = hashlib.sha256(repr((order, colors, entry.version if entry else 0)).encode()).hexdigest()[:12]
     return f"{address}/cloth.png?{urlencode([*(('yarn', key) for key in yarns), ('of', seen)])}"
 
 
-def recolor(room: Room, key: str, yarns: Sequence[str]) -> tuple[WarpOrder, WarpOrder] | None:
+def recolor(snapshot: Snapshot, key: str, yarns: Sequence[str]) -> tuple[WarpOrder, WarpOrder] | None:
     """The order as it stands and with other yarns in its roles; None: not so many roles, or no such yarns.
 
     :raises BadInput: the order does not fit its draft
     """
-    order = next(each for each in room.guild.warps if each.key == key)
-    roles = roles_of_order(order, room.drafts)
-    known = {yarn.key for yarn in room.guild.yarns}
+    order = next(each for each in snapshot.guild.warps if each.key == key)
+    roles = roles_of_order(order, snapshot.drafts)
+    known = {yarn.key for yarn in snapshot.guild.yarns}
     if len(yarns) != len(roles) or not set(yarns) <= known:
         return None
-    return order, woven_in(order, roles, yarns, room.guild, room.drafts, Shelf(room.guild))
+    return order, woven_in(order, roles, yarns, snapshot.guild, snapshot.drafts, Shelf(snapshot.guild))
 
 
-def cloth_of(room: Room, order: WarpOrder) -> bytes:
+def cloth_of(snapshot: Snapshot, order: WarpOrder) -> bytes:
     """A corner of the washed cloth from end 1 on, at true size on a card.
 
     :raises BadInput: the order does not fit its draft
     """
-    return _drawn(room, order)
+    return _drawn(snapshot, order)
 
 
 @lru_cache(maxsize=256)
-def _drawn(room: Room, order: WarpOrder) -> bytes:
-    plan, _left = plan_once(order, room.guild, room.drafts, Shelf(room.guild))
+def _drawn(snapshot: Snapshot, order: WarpOrder) -> bytes:
+    plan, _left = plan_once(order, snapshot.guild, snapshot.drafts, Shelf(snapshot.guild))
     mm_per_end = plan.finished_width_mm / plan.web.ends
     mm_per_pick = 10 / plan.wefts[0].picks_per_cm * (1 - order.shrink_length)
     # Whole pixels per thread, at twice the screen's resolution: as near to true size as they allow.
@@ -282,7 +282,7 @@ def _drawn(room: Room, order: WarpOrder) -> bytes:
         (across, along),
         ends=range(ends),
         picks=range(picks),
-        end_1=room.guild.end_1,
+        end_1=snapshot.guild.end_1,
     )
 
 

@@ -12,27 +12,31 @@ from loomready.app.changes import history
 from loomready.app.changes.saving import entry_or_404, refuse
 from loomready.app.choosing.colors_page import cloth_of, colors_page, narrowed, recolor
 from loomready.app.choosing.take_choice import gone, take
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.problems import BadInput
 
 _THEN = {"size": "choosing-size", "colors": "choosing-colors"}
 
 
 def colors(request: HttpRequest, key: str) -> HttpResponse:
-    room = open_room()
-    entry = entry_or_404(room, "warps", key)
+    snapshot = current_snapshot()
+    entry = entry_or_404(snapshot, "warps", key)
     address = reverse("choosing-colors", args=[key])
     if request.method == "POST":
         fewer = request.POST.get("repeats")
         try:
-            made = narrowed(room, key, fewer) if fewer else recolor(room, key, request.POST.getlist("yarn"))
+            made = (
+                narrowed(snapshot, key, fewer)
+                if fewer
+                else recolor(snapshot, key, request.POST.getlist("yarn"))
+            )
         except BadInput as error:
             return refuse(request, error.line(), address, 422)
         if made is None:
             return gone(request, address)
         then = _THEN.get("colors" if fewer else request.POST.get("then", ""), "warps-plan")
-        return take(request, room, key, *made, reverse(then, args=[key]))
-    page = colors_page(room, key, address, request.GET.dict())
+        return take(request, snapshot, key, *made, reverse(then, args=[key]))
+    page = colors_page(snapshot, key, address, request.GET.dict())
     shown = {
         "title": _("Colors"),
         "entry": entry,
@@ -47,11 +51,11 @@ def colors(request: HttpRequest, key: str) -> HttpResponse:
 @require_GET
 def cloth(request: HttpRequest, key: str) -> HttpResponse:
     """The cloth of one choice."""
-    room = open_room()
-    entry_or_404(room, "warps", key)
+    snapshot = current_snapshot()
+    entry_or_404(snapshot, "warps", key)
     try:
-        made = recolor(room, key, request.GET.getlist("yarn"))
-        png = None if made is None else cloth_of(room, made[1])
+        made = recolor(snapshot, key, request.GET.getlist("yarn"))
+        png = None if made is None else cloth_of(snapshot, made[1])
     except BadInput:
         png = None
     if png is None:

@@ -15,8 +15,8 @@ from loomready.app.forms import stripes_form
 from loomready.app.forms.fields import Field, Form, take
 from loomready.app.forms.quantity_input import plain
 from loomready.app.i18n.loom_size import shafts_of
-from loomready.app.i18n.words import said, sentence
-from loomready.app.state.snapshot import Room
+from loomready.app.i18n.words import sentence, translated
+from loomready.app.state.snapshot import Snapshot
 from loomready.choose.drafts.finding import Setting, Wish, ends_across, mm_a_thread, setting_of, usual_setting
 from loomready.colors import RGB
 from loomready.draft.draft import DARK, LIGHT, Draft
@@ -51,36 +51,38 @@ class Asked:
         return self.wish is not None and self.wish.plain_weave
 
 
-def asked(room: Room, sent: Mapping[str, str]) -> Asked:
+def asked(snapshot: Snapshot, sent: Mapping[str, str]) -> Asked:
     """The form as it was sent, or as it begins."""
     warp, draft = sent.get("warp", ""), sent.get("draft", "")
-    planned = room.plan_of(warp)
+    planned = snapshot.plan_of(warp)
     warp = warp if planned is not None else ""
     plan = planned.plan if planned is not None else None
     draft = planned.order.draft if planned is not None else draft
-    liked = room.drafts.get(draft)
+    liked = snapshot.drafts.get(draft)
     draft = draft if liked is not None else ""
     start = planned.order.loom if planned is not None else sent.get("loom", "")
     if not start and liked is not None:
-        start = next((each.key for each in room.guild.looms if each.shafts >= liked.shafts), "")
-    form = _form(room, start, plan, liked)
+        start = next((each.key for each in snapshot.guild.looms if each.shafts >= liked.shafts), "")
+    form = _form(snapshot, start, plan, liked)
     if "picks" in sent:
         take(form, sent)
-    loom = next((each for each in room.guild.looms if each.key == form["loom"].text), None)
+    loom = next((each for each in snapshot.guild.looms if each.key == form["loom"].text), None)
     near = form["near"].text if "near" in form.fields else "any"
     wish = None
     if "picks" in sent and loom is None:
         form.change("loom", error=_("Is missing; expected one of your looms"))
     elif "picks" in sent and loom is not None:
-        wish = _wish(form, loom, plan, liked if near == "threading" else None, us=room.guild.units == "us")
+        wish = _wish(
+            form, loom, plan, liked if near == "threading" else None, us=snapshot.guild.units == "us"
+        )
     query = [(name, each.text) for name, each in form.fields.items() if each.text]
     query += [(name, value) for name, value in (("warp", warp), ("draft", draft)) if value]
     return Asked(form, wish, loom, warp, draft, liked, near == "character", tuple(query))
 
 
-def _form(room: Room, loom: str, plan: WarpPlan | None, liked: Draft | None) -> Form:
-    looms = tuple((each.key, f"{each.name} · {_loom(each)}") for each in room.guild.looms)
-    show, us = room.show, room.guild.units == "us"
+def _form(snapshot: Snapshot, loom: str, plan: WarpPlan | None, liked: Draft | None) -> Form:
+    looms = tuple((each.key, f"{each.name} · {_loom(each)}") for each in snapshot.guild.looms)
+    show, us = snapshot.show, snapshot.guild.units == "us"
     setting = usual_setting(4) if plan is None else _of_plan(plan, 4)
     per_end, per_pick = (mm_a_thread(mm) for mm in (setting.mm_per_end, setting.mm_per_pick))
     talk = _("easy to remember: at most %(steps)d steps, %(lifts)d lifts") % {
@@ -176,7 +178,7 @@ def _wish(form: Form, loom: Loom, plan: WarpPlan | None, threading: Draft | None
     except BadInput as error:
         name = {"max-float": "float", "picks": "picks", "distance": "distance"}.get(error.where, "")
         if name:
-            form.change(name, error=said(error.what))
+            form.change(name, error=translated(error.what))
         else:
             form.error = error.line()
         return None

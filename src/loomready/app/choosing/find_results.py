@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy
 
 from loomready.app.choosing.searches import Running, id_of
 from loomready.app.drafts import draft_preview
-from loomready.app.i18n.words import said, sentence
+from loomready.app.i18n.words import sentence, translated
 from loomready.choose.drafts.columns import COLUMNS, Offer
 from loomready.choose.drafts.finding import Nothing, Way, Wish
 from loomready.model.guild import Side
@@ -66,8 +66,8 @@ def meanings() -> list[Meaning]:
     return [
         Meaning(
             each.key,
-            said(each.title),
-            said(each.says),
+            translated(each.title),
+            translated(each.says),
             _("largest first") if each.falling else _("smallest first"),
         )
         for each in COLUMNS.values()
@@ -123,7 +123,7 @@ def columns(offer: Offer, us: bool) -> tuple[Told, ...]:
         "mirrors": mirrors.get((found.mirror_ends, found.mirror_picks), _("none")),
         "plain": _("can be woven") if found.plain_weave else _("no"),
     }
-    return tuple(Told(key, said(column.title), values[key]) for key, column in COLUMNS.items())
+    return tuple(Told(key, translated(column.title), values[key]) for key, column in COLUMNS.items())
 
 
 def _float(offer: Offer, us: bool) -> str:

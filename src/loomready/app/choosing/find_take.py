@@ -14,7 +14,7 @@ from loomready.app.drafts.keep_draft import free_key, text_of
 from loomready.app.forms import yarns_for_draft
 from loomready.app.forms.piece_form import BODY, HEMS, with_yarns, without_weave
 from loomready.app.state import store
-from loomready.app.state.snapshot import Entry, Room
+from loomready.app.state.snapshot import Entry, Snapshot
 from loomready.choose.drafts.columns import Offer
 from loomready.choose.drafts.finding import as_file, evened
 from loomready.draft.draft import Draft
@@ -31,30 +31,30 @@ class Writes:
 
 
 def writes(
-    room: Room, offer: Offer, loom: Loom | None, warp: str, version: int | None, *, tabby: bool
+    snapshot: Snapshot, offer: Offer, loom: Loom | None, warp: str, version: int | None, *, tabby: bool
 ) -> Writes:
     """The offer's draft among the drafts, and the warp on it if one is named.
 
     :param tabby: on a loom with treadles, tabby's are tied up too
     :raises BadInput: the draft cannot be written
     """
-    entry, planned = room.entry("warps", warp), room.plan_of(warp)
-    before = None if planned is None else room.drafts[planned.order.draft]
+    entry, planned = snapshot.entry("warps", warp), snapshot.plan_of(warp)
+    before = None if planned is None else snapshot.drafts[planned.order.draft]
     draft = as_file(offer, on_treadles=loom is not None and loom.treadles > 0, tabby=tabby)
     if before is not None and not offer.own and np.array_equal(before.threading, draft.threading):
         draft = _in_its_colors(draft, before)
     elif not offer.own:
         draft = evened(draft)
-    key = offer.own or free_key(room, draft.title or offer.made_of)
+    key = offer.own or free_key(snapshot, draft.title or offer.made_of)
     made: list[store.Write] = [] if offer.own else [("drafts", key, {"wif": text_of(draft)}, None)]
     table = None
     if entry is not None and before is not None:
-        table = _onto(room, dict(entry.fields), key, draft, before)
+        table = _onto(snapshot, dict(entry.fields), key, draft, before)
         made.append(("warps", warp, table, version or entry.version))
     return Writes(key, table, tuple(made))
 
 
-def against_wound(room: Room, made: Writes, warp: str) -> str:
+def against_wound(snapshot: Snapshot, made: Writes, warp: str) -> str:
     """Why a wound warp cannot use this draft; "" where it can."""
     if made.table is None:
         return ""
@@ -63,7 +63,7 @@ def against_wound(room: Room, made: Writes, warp: str) -> str:
         for kind, key, fields, _version in made.all
         if kind == "drafts"
     }
-    found = change_guard.against(Room({**room.entries, **added}), warp, made.table)
+    found = change_guard.against(Snapshot({**snapshot.entries, **added}), warp, made.table)
     if found is None:
         return ""
     differs = "; ".join(
@@ -84,7 +84,7 @@ def _in_its_colors(draft: Draft, before: Draft) -> Draft:
     return replace(draft, palette=before.palette, warp_colors=before.warp_colors.copy(), weft_colors=weft)
 
 
-def _onto(room: Room, table: dict[str, Any], key: str, draft: Draft, before: Draft) -> dict[str, Any]:
+def _onto(snapshot: Snapshot, table: dict[str, Any], key: str, draft: Draft, before: Draft) -> dict[str, Any]:
     """The warp's table on another draft, in its main yarns, or in more where the draft has more colors."""
     same_threading = np.array_equal(before.threading, draft.threading)
     of_ends, of_picks = main_yarns(table, before)
@@ -93,10 +93,12 @@ def _onto(room: Room, table: dict[str, Any], key: str, draft: Draft, before: Dra
     for side, yarns in chosen.items():
         if f"{side}_yarns" not in table:
             continue  # stripes stay as they are, whatever colors the draft has
-        made[f"{side}_yarns"] = list(yarns_for_draft.fit(yarns, yarns_for_draft.colors(draft, side), room))
+        made[f"{side}_yarns"] = list(
+            yarns_for_draft.fit(yarns, yarns_for_draft.colors(draft, side), snapshot)
+        )
     if not same_threading:
         made.pop("repeat_ends", None)
     # Pieces with their own draft were made for the earlier threading and yarns; hems for the threading.
     gone = (BODY,) if same_threading else (BODY, HEMS)
-    made["items"] = [with_yarns(room, made, without_weave(item, *gone)) for item in table["items"]]
+    made["items"] = [with_yarns(snapshot, made, without_weave(item, *gone)) for item in table["items"]]
     return made

@@ -16,7 +16,7 @@ from loomready.app.changes.saving import clash, refuse, version_of, who
 from loomready.app.choosing import find_form, find_results, find_take, searches
 from loomready.app.drafts import draft_preview
 from loomready.app.state import store
-from loomready.app.state.snapshot import Room, open_room
+from loomready.app.state.snapshot import Snapshot, current_snapshot
 from loomready.choose.drafts.columns import COLUMNS
 from loomready.choose.drafts.finding import as_file
 from loomready.problems import BadInput
@@ -25,32 +25,32 @@ from loomready.problems import BadInput
 @require_GET
 def page(request: HttpRequest) -> HttpResponse:
     """The form, and once it is sent the first cloths."""
-    room = open_room()
-    asked = find_form.asked(room, request.GET.dict())
+    snapshot = current_snapshot()
+    asked = find_form.asked(snapshot, request.GET.dict())
     shown_page: dict[str, Any] = {"title": _("Search drafts"), "asked": asked, "form": asked.form}
     if asked.wish is not None:
         like = asked.liked if asked.like else None
-        running = searches.begin(asked.wish, room.drafts, like, asked.query)
-        shown_page |= _gallery(request, room, running, asked)
+        running = searches.begin(asked.wish, snapshot.drafts, like, asked.query)
+        shown_page |= _gallery(request, snapshot, running, asked)
     return render(request, "choosing/find.html", shown_page, status=422 if asked.form.wrong else 200)
 
 
 @require_GET
 def more(request: HttpRequest) -> HttpResponse:
     """The next cloths, loaded while scrolling."""
-    room = open_room()
-    asked = find_form.asked(room, request.GET.dict())
+    snapshot = current_snapshot()
+    asked = find_form.asked(snapshot, request.GET.dict())
     if asked.wish is None:
         raise Http404
-    running = searches.begin(asked.wish, room.drafts, asked.liked if asked.like else None, asked.query)
-    return render(request, "choosing/_find_cards.html", _gallery(request, room, running, asked))
+    running = searches.begin(asked.wish, snapshot.drafts, asked.liked if asked.like else None, asked.query)
+    return render(request, "choosing/_find_cards.html", _gallery(request, snapshot, running, asked))
 
 
 @require_GET
 def state(request: HttpRequest, token: str) -> HttpResponse:
     """How far the search is."""
     running = _running(token)
-    shown_state = {"running": running, "why": find_results.why(running, open_room().show.us)}
+    shown_state = {"running": running, "why": find_results.why(running, current_snapshot().show.us)}
     response = render(request, "choosing/_find_state.html", shown_state)
     if running.is_done:
         response["HX-Trigger"] = "found-all"  # what is ordered by a column is put in order once more
@@ -72,8 +72,8 @@ def stop(request: HttpRequest, token: str) -> HttpResponse:
 @require_GET
 def look(request: HttpRequest, token: str, offer: str) -> HttpResponse:
     """One draft in a larger view: more of its cloth, its draft, its columns."""
-    room = open_room()
-    asked = find_form.asked(room, request.GET.dict())
+    snapshot = current_snapshot()
+    asked = find_form.asked(snapshot, request.GET.dict())
     running = searches.running(token)
     found = None if running is None else running.offers.get(offer)
     if running is None or found is None:
@@ -86,11 +86,11 @@ def look(request: HttpRequest, token: str, offer: str) -> HttpResponse:
         "asked": asked,
         "id": offer,
         "offer": found,
-        "card": find_results.cards([found], 1, room.guild.end_1, room.show.us)[0],
-        "cloth": draft_preview.cloth(found.draft, room.guild.end_1, ends=150, picks=100, cell=6),
-        "diagram": draft_preview.diagram(draft, room.guild.end_1, room.guild.shaft_1),
+        "card": find_results.cards([found], 1, snapshot.guild.end_1, snapshot.show.us)[0],
+        "cloth": draft_preview.cloth(found.draft, snapshot.guild.end_1, ends=150, picks=100, cell=6),
+        "diagram": draft_preview.diagram(draft, snapshot.guild.end_1, snapshot.guild.shaft_1),
         "query": urlencode(asked.query),
-        "entry": room.entry("warps", asked.warp),
+        "entry": snapshot.entry("warps", asked.warp),
         "meanings": find_results.meanings(),
     }
     return render(request, "choosing/find_look.html", shown_offer)
@@ -99,8 +99,8 @@ def look(request: HttpRequest, token: str, offer: str) -> HttpResponse:
 @require_POST
 def take(request: HttpRequest, token: str, offer: str) -> HttpResponse:
     """Save the draft, and use it for the warp it was found for, or else for a new warp."""
-    room = open_room()
-    asked = find_form.asked(room, request.POST.dict())
+    snapshot = current_snapshot()
+    asked = find_form.asked(snapshot, request.POST.dict())
     running = searches.running(token)
     found = None if running is None else running.offers.get(offer)
     if found is None:
@@ -108,9 +108,9 @@ def take(request: HttpRequest, token: str, offer: str) -> HttpResponse:
     back = f"{reverse('choosing-find')}?{urlencode(asked.query)}"
     try:
         writes = find_take.writes(
-            room, found, asked.loom, asked.warp, version_of(request), tabby=asked.plain_weave
+            snapshot, found, asked.loom, asked.warp, version_of(request), tabby=asked.plain_weave
         )
-        against = find_take.against_wound(room, writes, asked.warp)
+        against = find_take.against_wound(snapshot, writes, asked.warp)
         if against:
             return refuse(request, against, back)
         store.write_together(writes.all, who=who(request))
@@ -127,7 +127,7 @@ def take(request: HttpRequest, token: str, offer: str) -> HttpResponse:
 
 
 def _gallery(
-    request: HttpRequest, room: Room, running: searches.Running, asked: find_form.Asked
+    request: HttpRequest, snapshot: Snapshot, running: searches.Running, asked: find_form.Asked
 ) -> dict[str, Any]:
     """Cards from one number on, and the address of the next ones."""
     column = request.GET.get("order", "")
@@ -139,7 +139,7 @@ def _gallery(
     return {
         "running": running,
         "asked": asked,
-        "cards": find_results.cards(offers, first + 1, room.guild.end_1, room.show.us),
+        "cards": find_results.cards(offers, first + 1, snapshot.guild.end_1, snapshot.show.us),
         "meanings": find_results.meanings(),
         "order": column,
         "base": urlencode(asked.query),
@@ -148,8 +148,8 @@ def _gallery(
         "anew": urlencode([*query, ("until", str(max(next_from, searches.PAGE)))]),
         "is_more": len(offers) >= until - first or not running.is_done,
         "is_empty": not offers,
-        "entry": room.entry("warps", asked.warp),
-        "why": find_results.why(running, room.show.us),
+        "entry": snapshot.entry("warps", asked.warp),
+        "why": find_results.why(running, snapshot.show.us),
     }
 
 

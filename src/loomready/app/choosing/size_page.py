@@ -10,7 +10,7 @@ from django.utils.translation import ngettext
 
 from loomready.app.choosing.size_picture import Point, picture
 from loomready.app.media.pictures import Strips, bar
-from loomready.app.state.snapshot import Room
+from loomready.app.state.snapshot import Snapshot
 from loomready.choose.size.size import Fit, Limit, Size, fit
 from loomready.model.guild import Guild, WarpOrder
 from loomready.problems import BadInput
@@ -67,16 +67,16 @@ class SizePage:
 
 
 @lru_cache(maxsize=32)
-def fitted(room: Room, key: str) -> Fit:
+def fitted(snapshot: Snapshot, key: str) -> Fit:
     """:raises BadInput: the order does not fit its draft"""
-    return fit(room.guild, room.drafts, key)
+    return fit(snapshot.guild, snapshot.drafts, key)
 
 
-def size_page(room: Room, key: str, address: str, asked: tuple[int, int] | None) -> SizePage:
+def size_page(snapshot: Snapshot, key: str, address: str, asked: tuple[int, int] | None) -> SizePage:
     """The page with one size selected: the one asked for, or else the one nearest to the plan."""
-    order = next(each for each in room.guild.warps if each.key == key)
+    order = next(each for each in snapshot.guild.warps if each.key == key)
     try:
-        found = fitted(room, key)
+        found = fitted(snapshot, key)
     except BadInput as error:
         return SizePage(order, error=error.line())
     chosen = _looked_at(found, asked)
@@ -90,7 +90,7 @@ def size_page(room: Room, key: str, address: str, asked: tuple[int, int] | None)
         yarns=() if chosen is None else _yarns(found.guild, chosen),
         stops=(*found.none_because, *found.anyway),
         planned=_planned(found),
-        set_is=", ".join(_piece(room.show, item.finished_length_m, item.count) for item in order.items),
+        set_is=", ".join(_piece(snapshot.show, item.finished_length_m, item.count) for item in order.items),
     )
 
 

@@ -11,20 +11,22 @@ from loomready.app.changes import history
 from loomready.app.changes.saving import entry_or_404, refuse
 from loomready.app.choosing.size_page import fitted, size_page
 from loomready.app.choosing.take_choice import gone, take
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.problems import BadInput
 
 
 def size(request: HttpRequest, key: str) -> HttpResponse:
-    room = open_room()
-    entry = entry_or_404(room, "warps", key)
+    snapshot = current_snapshot()
+    entry = entry_or_404(snapshot, "warps", key)
     address = reverse("choosing-size", args=[key])
     if request.method == "POST":
         return _taken(request, key)
     shown = {
         "title": _("Size"),
         "entry": entry,
-        "page": size_page(room, key, address, _asked(request.GET.get("repeats"), request.GET.get("sets"))),
+        "page": size_page(
+            snapshot, key, address, _asked(request.GET.get("repeats"), request.GET.get("sets"))
+        ),
         "changes": history.of_record("warps", key, 3),
         "step": "size",
     }
@@ -32,17 +34,17 @@ def size(request: HttpRequest, key: str) -> HttpResponse:
 
 
 def _taken(request: HttpRequest, key: str) -> HttpResponse:
-    room = open_room()
+    snapshot = current_snapshot()
     asked = _asked(request.POST.get("repeats"), request.POST.get("sets"))
     address = reverse("choosing-size", args=[key])
     try:
-        found = fitted(room, key)
+        found = fitted(snapshot, key)
     except BadInput as error:
         return refuse(request, error.line(), address, 422)
     for each in found.sizes:
         if (each.repeats, each.sets) == asked:
             return take(
-                request, room, key, found.order, found.order_of(each), reverse("warps-plan", args=[key])
+                request, snapshot, key, found.order, found.order_of(each), reverse("warps-plan", args=[key])
             )
     return gone(request, address)
 

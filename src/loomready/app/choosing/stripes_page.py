@@ -9,10 +9,10 @@ from django.http import QueryDict
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from loomready.app.i18n.words import said
+from loomready.app.i18n.words import translated
 from loomready.app.media.pictures import Strips
 from loomready.app.media.web_strip import web_strip
-from loomready.app.state.snapshot import Room
+from loomready.app.state.snapshot import Snapshot
 from loomready.choose.stripes.proposals import MOST_YARNS, Limits, Proposal, propose
 from loomready.loomside.steps.stripes_told import warp_told
 from loomready.model.guild import Yarn
@@ -58,25 +58,27 @@ class StripesPage:
     next_seed: int = 2
 
 
-def asked_yarns(room: Room, key: str, given: QueryDict) -> list[str]:
+def asked_yarns(snapshot: Snapshot, key: str, given: QueryDict) -> list[str]:
     """The yarns asked for; at first those of the warp, its weft's too where its warp has but one."""
     if "yarn" in given:
         return given.getlist("yarn")
-    order = next(each for each in room.guild.warps if each.key == key)
+    order = next(each for each in snapshot.guild.warps if each.key == key)
     keys = dict.fromkeys(order.warp_yarns)
     return list(keys if len(keys) > 1 else dict.fromkeys((*keys, *order.all_weft_yarns)))[:MOST_YARNS]
 
 
-def proposals(room: Room, key: str, given: QueryDict) -> tuple[Proposal, ...]:
+def proposals(snapshot: Snapshot, key: str, given: QueryDict) -> tuple[Proposal, ...]:
     """:raises BadInput: what was asked is not valid, or there is no plan"""
-    planned = room.plan_of(key)
+    planned = snapshot.plan_of(key)
     if planned is None or planned.plan is None:
         raise (planned.error if planned else None) or BadInput(phrase("there is no plan to work by"))
     counts = {name: _count(given, name) for name in COUNTS}
     seed = counts.pop("seed")
-    yarns = asked_yarns(room, key, given)
-    shelf = shelf_before(room.guild, room.drafts, key)
-    return propose(planned.plan, yarns, room.guild, room.drafts, shelf, limits=Limits(**counts), seed=seed)
+    yarns = asked_yarns(snapshot, key, given)
+    shelf = shelf_before(snapshot.guild, snapshot.drafts, key)
+    return propose(
+        planned.plan, yarns, snapshot.guild, snapshot.drafts, shelf, limits=Limits(**counts), seed=seed
+    )
 
 
 def _count(given: QueryDict, name: str) -> int:
@@ -88,30 +90,30 @@ def _count(given: QueryDict, name: str) -> int:
     return int(text)
 
 
-def stripes_page(room: Room, key: str, given: QueryDict) -> StripesPage:
-    chosen = set(asked_yarns(room, key, given))
+def stripes_page(snapshot: Snapshot, key: str, given: QueryDict) -> StripesPage:
+    chosen = set(asked_yarns(snapshot, key, given))
     shown = StripesPage(
-        yarns=tuple((yarn, yarn.key in chosen) for yarn in room.guild.yarns),
+        yarns=tuple((yarn, yarn.key in chosen) for yarn in snapshot.guild.yarns),
         counts=tuple(
             (name, label, given.get(name, "").strip() or str(usual))
             for name, (label, usual) in COUNTS.items()
         ),
     )
     try:
-        found = proposals(room, key, given)
+        found = proposals(snapshot, key, given)
     except BadInput as error:
-        return StripesPage(shown.yarns, shown.counts, error=said(error.line()))
-    cards = tuple(_card(room, each) for each in found)
+        return StripesPage(shown.yarns, shown.counts, error=translated(error.line()))
+    cards = tuple(_card(snapshot, each) for each in found)
     return StripesPage(shown.yarns, shown.counts, cards, next_seed=_count(given, "seed") + 1)
 
 
-def _card(room: Room, proposal: Proposal) -> Card:
-    names = {yarn.key: yarn.name for yarn in room.guild.yarns}
+def _card(snapshot: Snapshot, proposal: Proposal) -> Card:
+    names = {yarn.key: yarn.name for yarn in snapshot.guild.yarns}
     short = tuple(
         _("%(yarn)s is short %(ends)d warp ends") % {"yarn": names[key], "ends": ends}
         if ends
         else _("%(yarn)s is short %(length)s of weft")
-        % {"yarn": names[key], "length": room.show.yarn_needed(weft_m)}
+        % {"yarn": names[key], "length": snapshot.show.yarn_needed(weft_m)}
         for key, ends, weft_m in proposal.missing
     )
     plan = proposal.plan

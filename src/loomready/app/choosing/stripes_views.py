@@ -10,24 +10,24 @@ from django.utils.translation import gettext as _
 from loomready.app.changes.saving import entry_or_404, refuse
 from loomready.app.choosing.stripes_page import proposals, stripes_page
 from loomready.app.choosing.take_choice import gone, take
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.problems import BadInput
 
 
 def stripes(request: HttpRequest, key: str) -> HttpResponse:
-    room = open_room()
-    entry = entry_or_404(room, "warps", key)
+    snapshot = current_snapshot()
+    entry = entry_or_404(snapshot, "warps", key)
     address = reverse("choosing-stripes", args=[key])
     if request.method != "POST":
-        shown = {"title": _("Stripes"), "entry": entry, "page": stripes_page(room, key, request.GET)}
+        shown = {"title": _("Stripes"), "entry": entry, "page": stripes_page(snapshot, key, request.GET)}
         return render(request, "choosing/stripes.html", shown)
     try:
-        found = proposals(room, key, request.POST)
+        found = proposals(snapshot, key, request.POST)
     except BadInput as error:
         return refuse(request, error.line(), address, 422)
-    before = next(order for order in room.guild.warps if order.key == key)
+    before = next(order for order in snapshot.guild.warps if order.key == key)
     for each in found:
         if each.kind == request.POST.get("kind"):
             there = reverse("warps-plan", args=[key])
-            return take(request, room, key, before, each.plan.order, there)
+            return take(request, snapshot, key, before, each.plan.order, there)
     return gone(request, address)

@@ -14,7 +14,7 @@ from loomready import units
 from loomready.app.cones import weighing_mistakes
 from loomready.app.cones.shelf import UNDATED, Weighing
 from loomready.app.media.ledger_picture import picture
-from loomready.app.state.snapshot import Room
+from loomready.app.state.snapshot import Snapshot
 from loomready.guildfile.texts import day_of_text
 from loomready.model.guild import Cone, Guild, WarpOrder, Yarn
 from loomready.problems import BadInput
@@ -60,17 +60,17 @@ class Taking:
     meters: float
 
 
-def of_cone(room: Room, key: str) -> Ledger:
+def of_cone(snapshot: Snapshot, key: str) -> Ledger:
     """The ledger of the cone of that key, which is there."""
-    cone = next(each for each in room.guild.cones if each.key == key)
-    yarn = room.guild.yarn(cone.yarn)
-    events: list[Weighed | Taken] = [*_weighed(cone), *_taken(room, key)]
+    cone = next(each for each in snapshot.guild.cones if each.key == key)
+    yarn = snapshot.guild.yarn(cone.yarn)
+    events: list[Weighed | Taken] = [*_weighed(cone), *_taken(snapshot, key)]
     entries = ledger(events, yarn)
     return Ledger(
         yarn=yarn,
         cone=cone,
-        rows=tuple(_row(entry, room.show) for entry in entries),
-        picture=picture(entries, room.show, lambda at: _named(at, room.show)),
+        rows=tuple(_row(entry, snapshot.show) for entry in entries),
+        picture=picture(entries, snapshot.show, lambda at: _named(at, snapshot.show)),
         wrong=sum(each.mistake for each in weighing_mistakes.listed(key)),
     )
 
@@ -94,18 +94,18 @@ def _as_cone(cone: Cone, made: Weighing) -> Cone:
     )
 
 
-def _taken(room: Room, key: str) -> Iterator[Taken]:
+def _taken(snapshot: Snapshot, key: str) -> Iterator[Taken]:
     """What wound warps took of a cone: their warp yarn once wound, their weft as it was woven.
 
     A warp took from the cones that it names. Else it took what its plan gave it on the day it was wound: each
     is planned again on the weighings of that day, less what earlier wound warps had taken since.
     """
-    history = {cone.key: _weighed(cone) for cone in room.guild.cones}
+    history = {cone.key: _weighed(cone) for cone in snapshot.guild.cones}
     taken: list[Taking] = []
-    for order in sorted((each for each in room.guild.warps if each.wound), key=_winding):
+    for order in sorted((each for each in snapshot.guild.warps if each.wound), key=_winding):
         then = {name: _as_of(events, _wound(order)) for name, events in history.items()}
-        guild = replace(room.guild, cones=tuple(each.cone for each in then.values()))
-        for each in _takings(order, guild, room, _left(then, taken)):
+        guild = replace(snapshot.guild, cones=tuple(each.cone for each in then.values()))
+        for each in _takings(order, guild, snapshot, _left(then, taken)):
             taken.append(each)
             if each.cone == key and each.meters > 0:
                 yield Taken(each.at, order.key, each.part, each.meters)
@@ -146,11 +146,11 @@ def _left(then: dict[str, Weighed], taken: list[Taking]) -> dict[str, float]:
     return spoken
 
 
-def _takings(order: WarpOrder, guild: Guild, room: Room, spoken: dict[str, float]) -> list[Taking]:
+def _takings(order: WarpOrder, guild: Guild, snapshot: Snapshot, spoken: dict[str, float]) -> list[Taking]:
     in_its_reed = replace(order, reed=order.set_reed, sley=order.set_sley)
     planned = replace(in_its_reed, wound=None, off=None, woven_picks=None, woven_at=None)
     try:
-        plan, _left_over = plan_once(planned, guild, room.drafts, Shelf(guild, spoken))
+        plan, _left_over = plan_once(planned, guild, snapshot.drafts, Shelf(guild, spoken))
     except BadInput:  # its plan gives the reason
         return []
     wound, length_m = _wound(order), plan.warp_length_m
@@ -159,12 +159,12 @@ def _takings(order: WarpOrder, guild: Guild, room: Room, spoken: dict[str, float
         made = [Taking(each.cone, "warp", wound, each.ends * length_m) for each in order.wound_from]
     else:
         made = [Taking(use.cone, "warp", wound, use.warp_m) for use in uses]
-    return made + list(_weft(plan, order, guild, room))
+    return made + list(_weft(plan, order, guild, snapshot))
 
 
-def _weft(plan: WarpPlan, order: WarpOrder, guild: Guild, room: Room) -> Iterator[Taking]:
+def _weft(plan: WarpPlan, order: WarpOrder, guild: Guild, snapshot: Snapshot) -> Iterator[Taking]:
     """The weft that a warp took: from the cones recorded, and where none are, as planned."""
-    woven_m = weft_of_picks(order, room.drafts, plan.width_in_reed_mm, order.woven_picks or 0)
+    woven_m = weft_of_picks(order, snapshot.drafts, plan.width_in_reed_mm, order.woven_picks or 0)
     for need in plan.yarns:
         parts = weft_parts(order, need.yarn, guild, need.weft_m, woven_m.get(need.yarn.key, 0.0))
         for row, moment in parts.named:

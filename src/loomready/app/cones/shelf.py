@@ -10,7 +10,7 @@ from typing import Any
 from loomready import guildfile
 from loomready.app.media.pictures import bar
 from loomready.app.models import Change, Record
-from loomready.app.state.snapshot import Entry, Room
+from loomready.app.state.snapshot import Entry, Snapshot
 from loomready.model.guild import Cone, Yarn
 from loomready.problems import BadInput
 from loomready.units import WEIGHT_G, read
@@ -67,16 +67,16 @@ class Weighing:
     who: str
 
 
-def rows(room: Room) -> list[YarnRow]:
+def rows(snapshot: Snapshot) -> list[YarnRow]:
     needs: dict[str, list[YarnNeed]] = {}
     warps: dict[str, list[str]] = {}
-    for planned in room.planned:
+    for planned in snapshot.planned:
         for need in planned.plan.yarns if planned.plan else ():
             needs.setdefault(need.yarn.key, []).append(need)
             warps.setdefault(need.yarn.key, []).append(planned.order.key)
     return [
-        _row(room, yarn, list(zip(warps.get(yarn.key, ()), needs.get(yarn.key, ()), strict=True)))
-        for yarn in room.guild.yarns
+        _row(snapshot, yarn, list(zip(warps.get(yarn.key, ()), needs.get(yarn.key, ()), strict=True)))
+        for yarn in snapshot.guild.yarns
     ]
 
 
@@ -85,38 +85,38 @@ def names(row: YarnRow) -> tuple[str, ...]:
     return (row.yarn.name, row.yarn.key, row.yarn.fiber or "", *(line.cone.key for line in row.cones))
 
 
-def _row(room: Room, yarn: Yarn, needs: list[tuple[str, YarnNeed]]) -> YarnRow:
-    show, now = room.show, room.now
+def _row(snapshot: Snapshot, yarn: Yarn, needs: list[tuple[str, YarnNeed]]) -> YarnRow:
+    show, now = snapshot.show, snapshot.now
     cones = now.cones_of(yarn.key)
     expected_m, sure_m = now.expected_m(cones, yarn), now.sure_m(cones, yarn)
     claimed_m = sum(need.wanted_m for _, need in needs)
     return YarnRow(
         yarn=yarn,
-        entry=room.entries["yarns", yarn.key],
+        entry=snapshot.entries["yarns", yarn.key],
         size=label(yarn) or show.grist(yarn.grist_m_per_g),
-        cones=tuple(_cone(room, cone, yarn) for cone in cones),
+        cones=tuple(_cone(snapshot, cone, yarn) for cone in cones),
         expected=show.yarn(expected_m),
         sure=show.yarn_there(sure_m),
         claimed=show.yarn_needed(claimed_m),
-        claims=tuple(_claim(room, warp, need) for warp, need in needs),
+        claims=tuple(_claim(snapshot, warp, need) for warp, need in needs),
         bar=bar(yarn.color, claimed_m, expected_m, sure_m),
         short=any(not need.enough for _, need in needs),
     )
 
 
-def _claim(room: Room, warp: str, need: YarnNeed) -> Claim:
+def _claim(snapshot: Snapshot, warp: str, need: YarnNeed) -> Claim:
     took_m = need.warp_m + need.weft_m - need.wanted_m
     return Claim(
         warp=warp,
-        length=room.show.yarn_needed(need.wanted_m) if need.wanted_m else "",
-        took=room.show.yarn_needed(took_m) if took_m > 0 else "",
+        length=snapshot.show.yarn_needed(need.wanted_m) if need.wanted_m else "",
+        took=snapshot.show.yarn_needed(took_m) if took_m > 0 else "",
         short=not need.enough,
     )
 
 
-def _cone(room: Room, cone: Cone, yarn: Yarn) -> ConeRow:
-    show, now = room.show, room.now
-    entry = room.entries["cones", cone.key]
+def _cone(snapshot: Snapshot, cone: Cone, yarn: Yarn) -> ConeRow:
+    show, now = snapshot.show, snapshot.now
+    entry = snapshot.entries["cones", cone.key]
     taken_m = now.taken((cone,))
     return ConeRow(
         cone=cone,
@@ -156,17 +156,17 @@ def _is_sound(weighing: dict[str, str]) -> bool:
         return False
 
 
-def weighed_before(room: Room, fields: dict[str, Any]) -> ConeRow | None:
+def weighed_before(snapshot: Snapshot, fields: dict[str, Any]) -> ConeRow | None:
     """The cone as it was, if it is heavier now than scale and tare explain; else None."""
-    before = next((cone for cone in room.guild.cones if cone.key == fields["key"]), None)
+    before = next((cone for cone in snapshot.guild.cones if cone.key == fields["key"]), None)
     if before is None or not heavier(guildfile.from_json("cones", json.dumps(fields)), before):
         return None
-    return _cone(room, before, room.guild.yarn(before.yarn))
+    return _cone(snapshot, before, snapshot.guild.yarn(before.yarn))
 
 
-def new_cone_key(room: Room, yarn: str) -> str:
+def new_cone_key(snapshot: Snapshot, yarn: str) -> str:
     """The yarn's key with the next free number; a number that was ever on a label is not used again."""
-    taken = {cone.key for cone in room.guild.cones}
+    taken = {cone.key for cone in snapshot.guild.cones}
     taken |= set(Change.objects.filter(kind="cones").values_list("key", flat=True))
     number = 1
     while f"{yarn}-{number}" in taken:

@@ -16,7 +16,7 @@ from loomready.app.cones import shelf
 from loomready.app.cones.shelf import UNDATED, Weighing
 from loomready.app.models import Record
 from loomready.app.state import store
-from loomready.app.state.snapshot import Entry, Room
+from loomready.app.state.snapshot import Entry, Snapshot
 from loomready.problems import BadInput
 
 KIND = "mistakes"
@@ -65,7 +65,7 @@ def counted(key: str) -> list[Weighing]:
     return [each.weighing for each in listed(key) if not each.mistake]
 
 
-def mark(room: Room, cone: Entry, wrong: Sign, right: str, *, who: str) -> None:
+def mark(snapshot: Snapshot, cone: Entry, wrong: Sign, right: str, *, who: str) -> None:
     """Mark a weighing as a mistake; ``right`` "" removes it without a correction.
 
     If it is the current one, the right figure counts instead, or else the last good weighing.
@@ -75,7 +75,7 @@ def mark(room: Room, cone: Entry, wrong: Sign, right: str, *, who: str) -> None:
     rows = listed(cone.key)
     if wrong not in [sign(each.weighing) for each in rows if not each.mistake]:
         raise BadInput(_("There is no such weighing; look at the list again"))
-    marks = room.entry(KIND, cone.key)
+    marks = snapshot.entry(KIND, cone.key)
     day, gross, tare = wrong
     # A figure that is now given as the right one is no longer a mistake.
     again = (day, right, tare)

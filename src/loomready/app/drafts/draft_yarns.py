@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from loomready.app.forms import yarns_for_draft
-from loomready.app.state.snapshot import Room
+from loomready.app.state.snapshot import Snapshot
 from loomready.colors import RGB
 from loomready.draft.draft import Draft
 
@@ -27,7 +27,12 @@ def roles(draft: Draft, side: str) -> list[Role]:
 
 
 def carried(
-    room: Room, old: Draft | None, new: Draft, side: str, yarns: Mapping[str, Sequence[str]], ground: str = ""
+    snapshot: Snapshot,
+    old: Draft | None,
+    new: Draft,
+    side: str,
+    yarns: Mapping[str, Sequence[str]],
+    ground: str = "",
 ) -> list[str]:
     """The yarns of one side for a new draft, from those of both sides for the old one.
 
@@ -59,5 +64,5 @@ def carried(
     rest = [ground] if ground and side == "weft" else []
     rest += left
     mine = [yarn for yarn in found if yarn is not None]
-    filled = iter(yarns_for_draft.fit((*mine, *rest), len(wanted), room)[len(mine) :])
+    filled = iter(yarns_for_draft.fit((*mine, *rest), len(wanted), snapshot)[len(mine) :])
     return [next(filled) if yarn is None else yarn for yarn in found]

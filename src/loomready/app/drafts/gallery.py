@@ -13,9 +13,9 @@ from django.utils.translation import ngettext
 
 from loomready.app.archive.guild_files import normal
 from loomready.app.changes import change_guard
-from loomready.app.i18n.words import said
+from loomready.app.i18n.words import translated
 from loomready.app.state import store
-from loomready.app.state.snapshot import Entry, Room, open_room, parsed
+from loomready.app.state.snapshot import Entry, Snapshot, current_snapshot, parsed
 from loomready.draft.draft import Draft
 from loomready.draft.structure.analysis import Analysis
 from loomready.problems import BadInput, Problem
@@ -50,11 +50,11 @@ class Arrival:
     key: str = ""
 
 
-def cards(room: Room) -> list[Card]:
-    return [card(room, entry) for entry in room.of_kind("drafts")]
+def cards(snapshot: Snapshot) -> list[Card]:
+    return [card(snapshot, entry) for entry in snapshot.of_kind("drafts")]
 
 
-def card(room: Room, entry: Entry) -> Card:
+def card(snapshot: Snapshot, entry: Entry) -> Card:
     file = parsed(entry.fields["wif"])
     found = analysis_of(file.draft)
     stem = PurePosixPath(entry.key).stem
@@ -65,7 +65,7 @@ def card(room: Room, entry: Entry) -> Card:
         draft=file.draft,
         facts=tuple(_facts(found)),
         loose=not found.holds_together,
-        warps=tuple(order.key for order in room.guild.warps if entry.key in order.drafts),
+        warps=tuple(order.key for order in snapshot.guild.warps if entry.key in order.drafts),
         problems=(*found.problems, *file.warnings),
     )
 
@@ -98,7 +98,7 @@ def bring_in(
 
     All readable ones are saved in one change. ``tell`` and ``settle`` as in :func:`store.load`.
     """
-    entries = open_room().of_kind("drafts")
+    entries = current_snapshot().of_kind("drafts")
     known = {entry.fields["wif"]: entry.key for entry in entries}
     taken = {entry.key for entry in entries}
     arrivals, things = [], []
@@ -128,7 +128,7 @@ def bring_in(
 
 def _arrived(name: str, text: str, key: str) -> Arrival:
     odd = parsed(text).warnings
-    says = "; ".join(said(problem.message) for problem in odd) or _("is in the gallery")
+    says = "; ".join(translated(problem.message) for problem in odd) or _("is in the gallery")
     return Arrival(name, "warn" if odd else "done", says, key)
 
 
@@ -159,6 +159,6 @@ def new_version(key: str, data: bytes, version: int | None, who: str, *, sure: b
     :raises InProgress: it contradicts what is done of a warp
     """
     fields = {"wif": normal(data, "")}
-    if not sure and (touched := change_guard.touched(open_room(), "drafts", key, fields)):
+    if not sure and (touched := change_guard.touched(current_snapshot(), "drafts", key, fields)):
         raise change_guard.InProgress(touched)
     return store.write("drafts", key, fields, version=version or 0, who=who)

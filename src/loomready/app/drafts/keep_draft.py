@@ -15,7 +15,7 @@ from loomready.app.drafts.draft_yarns import SIDES, carried
 from loomready.app.forms import fields
 from loomready.app.forms.piece_form import with_yarns
 from loomready.app.state import store
-from loomready.app.state.snapshot import Room, parsed
+from loomready.app.state.snapshot import Snapshot, parsed
 from loomready.draft.draft import Draft
 from loomready.draft.wif import writer
 from loomready.phrases import phrase
@@ -32,13 +32,13 @@ def text_of(draft: Draft) -> str:
     return text
 
 
-def free_key(room: Room, name: str) -> str:
+def free_key(snapshot: Snapshot, name: str) -> str:
     """A path of the drafts' folder that no draft has, made of a name."""
-    taken = {entry.key.removeprefix("drafts/").removesuffix(".wif") for entry in room.of_kind("drafts")}
+    taken = {entry.key.removeprefix("drafts/").removesuffix(".wif") for entry in snapshot.of_kind("drafts")}
     return f"drafts/{fields.slug(name, taken)}.wif"
 
 
-def another(room: Room, draft: Draft, name: str, who: str) -> str:
+def another(snapshot: Snapshot, draft: Draft, name: str, who: str) -> str:
     """Save it as another draft under a name; its key.
 
     :raises BadInput: no name
@@ -46,13 +46,13 @@ def another(room: Room, draft: Draft, name: str, who: str) -> str:
     title = " ".join(name.split())[:80]
     if not title:
         raise BadInput(phrase("a name is missing; expected a name for this draft"), where="name")
-    key = free_key(room, title)
+    key = free_key(snapshot, title)
     store.write("drafts", key, {"wif": text_of(replace(draft, title=title))}, version=None, who=who)
     return key
 
 
 def version(
-    room: Room,
+    snapshot: Snapshot,
     key: str,
     draft: Draft,
     number: int | None,
@@ -72,23 +72,28 @@ def version(
     """
     made = text_of(draft)
     writes: list[store.Write] = [("drafts", key, {"wif": made}, number or 0)]
-    writes += _fitted_warps(room, key, parsed(made).draft, warps or {}, ground)
-    if not sure and (touched := change_guard.touched_by(room, [each[:3] for each in writes])):
+    writes += _fitted_warps(snapshot, key, parsed(made).draft, warps or {}, ground)
+    if not sure and (touched := change_guard.touched_by(snapshot, [each[:3] for each in writes])):
         raise change_guard.InProgress(touched)
     store.write_together(writes, who=who)
 
 
 def _fitted_warps(
-    room: Room, key: str, draft: Draft, warps: Mapping[str, dict[str, Any]], ground: str
+    snapshot: Snapshot, key: str, draft: Draft, warps: Mapping[str, dict[str, Any]], ground: str
 ) -> Iterable[store.Write]:
-    for entry in room.of_kind("warps"):
-        table = fitted(room, warps.get(entry.key, entry.fields), key, draft, room.drafts[key], ground)
+    for entry in snapshot.of_kind("warps"):
+        table = fitted(snapshot, warps.get(entry.key, entry.fields), key, draft, snapshot.drafts[key], ground)
         if table != entry.fields:
             yield "warps", entry.key, table, entry.version
 
 
 def fitted(
-    room: Room, table: dict[str, Any], key: str, draft: Draft, before: Draft | None = None, ground: str = ""
+    snapshot: Snapshot,
+    table: dict[str, Any],
+    key: str,
+    draft: Draft,
+    before: Draft | None = None,
+    ground: str = "",
 ) -> dict[str, Any]:
     """A warp's table with a yarn for each color of the draft ``key``, if it is planned from that draft.
 
@@ -100,7 +105,7 @@ def fitted(
         for side in SIDES:
             if f"{side}_yarns" not in made:
                 continue  # in stripes
-            made[f"{side}_yarns"] = carried(room, before, draft, side, had, ground)
+            made[f"{side}_yarns"] = carried(snapshot, before, draft, side, had, ground)
         run = made.get("repeat_ends")
         if run and run[1] > draft.ends:
             del made["repeat_ends"]
@@ -109,9 +114,9 @@ def fitted(
         cloth = item.get("draft", made.get("draft"))
         if "weft_yarns" in item and cloth == key:
             own = {"warp": had["warp"], "weft": item["weft_yarns"]}
-            item = {**item, "weft_yarns": carried(room, before, draft, "weft", own, ground)}
+            item = {**item, "weft_yarns": carried(snapshot, before, draft, "weft", own, ground)}
         if "hem_weft_yarns" in item and item.get("hem_draft", cloth) == key:
             own = {"warp": had["warp"], "weft": item["hem_weft_yarns"]}
-            item = {**item, "hem_weft_yarns": carried(room, before, draft, "weft", own, ground)}
-        items.append(with_yarns(room, made, item, drafts={**room.drafts, key: draft}))
+            item = {**item, "hem_weft_yarns": carried(snapshot, before, draft, "weft", own, ground)}
+        items.append(with_yarns(snapshot, made, item, drafts={**snapshot.drafts, key: draft}))
     return made | {"items": items} if "items" in made else made

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.utils.translation import gettext as _
 
 from loomready.app.forms.fields import Form
-from loomready.app.i18n.words import said
+from loomready.app.i18n.words import translated
 from loomready.problems import AmbiguousCount, BadInput
 from loomready.units import Shown
 from loomready.yarn.counts import parse_count
@@ -29,5 +29,5 @@ def tell(form: Form, show: Shown) -> str:
     else:
         if count.read_as:
             form.change("count", understood=f"{count.read_as} ({show.grist(1000.0 / count.tex)})")
-        return said(BEFORE_TWISTING) if count.before_twisting else ""
+        return translated(BEFORE_TWISTING) if count.before_twisting else ""
     return ""

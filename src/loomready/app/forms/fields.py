@@ -17,7 +17,7 @@ from django.utils.translation import gettext_lazy as _
 
 from loomready import guildfile
 from loomready.app.forms import quantity_input
-from loomready.app.i18n.words import said, sentence
+from loomready.app.i18n.words import sentence, translated
 from loomready.app.state.snapshot import plain
 from loomready.guildfile.build import Fields
 from loomready.guildfile.records import Key
@@ -209,7 +209,7 @@ WORDS = {
 
 
 def _sentence(text: str) -> str:
-    text = said(text)
+    text = translated(text)
     for ours, hers in _PLAIN:
         text = text.replace(ours, str(hers))
     return sentence(text)

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from loomready.app.archive.guild_files import title_of
 from loomready.app.forms import fields, stripes_form
 from loomready.app.forms.yarns_for_draft import colors, fit
-from loomready.app.state.snapshot import Room
+from loomready.app.state.snapshot import Snapshot
 from loomready.draft.draft import Draft
 from loomready.guildfile.warp_schema import ITEMS
 
@@ -53,7 +53,7 @@ STRIPES = "weft_stripes"
 
 
 def fields_of(
-    room: Room,
+    snapshot: Snapshot,
     warp: Mapping[str, Any],
     item: Mapping[str, Any],
     prefix: str,
@@ -63,10 +63,10 @@ def fields_of(
 
     :param posted: what was just posted, as for :func:`warp_form.form_of`
     """
-    form = fields.make("items", SIZE, item, room.guild.units, prefix)
-    more = fields.make("items", ("header",), item, room.guild.units, prefix)
+    form = fields.make("items", SIZE, item, snapshot.guild.units, prefix)
+    more = fields.make("items", ("header",), item, snapshot.guild.units, prefix)
     for own, silence in ((HEMS, _("as the piece")), (BODY, _("like the warp"))):
-        more.fields.update(_own_fields(room, warp, item, own, prefix, silence, posted).fields)
+        more.fields.update(_own_fields(snapshot, warp, item, own, prefix, silence, posted).fields)
     names = list(more.fields)
     said = any(each.text and not each.text.startswith("0 ") for each in more)
     more.change(names[0], opens=_("Header, hems, weave of its own"), is_open=said)
@@ -76,7 +76,7 @@ def fields_of(
 
 
 def _own_fields(
-    room: Room,
+    snapshot: Snapshot,
     warp: Mapping[str, Any],
     item: Mapping[str, Any],
     own: Own,
@@ -84,40 +84,40 @@ def _own_fields(
     silence: str,
     posted: Mapping[str, str] | None,
 ) -> fields.Form:
-    form = fields.make("items", (own.draft,), item, room.guild.units, prefix)
-    drafts = (("", silence), *_drafts_for(room, warp, item.get(own.draft, "")))
+    form = fields.make("items", (own.draft,), item, snapshot.guild.units, prefix)
+    drafts = (("", silence), *_drafts_for(snapshot, warp, item.get(own.draft, "")))
     form.change(prefix + own.draft, kind="choice", choices=drafts)
     key, _yarns = own.weave(warp, item)
     chosen = list(item.get(own.yarns, ()))
     label = fields.label_of("items", own.yarns)
     if own is BODY and STRIPES in item:
-        form.fields.update(stripes_form.shown(room, item[STRIPES], prefix + STRIPES, posted).fields)
+        form.fields.update(stripes_form.shown(snapshot, item[STRIPES], prefix + STRIPES, posted).fields)
         wanted = 0
     else:
-        wanted = colors(room.drafts[key], "weft") if key in room.drafts else 0
+        wanted = colors(snapshot.drafts[key], "weft") if key in snapshot.drafts else 0
     for number in range(1, wanted + 1):
         name = f"{prefix}{own.yarns}-{number}"
         text = chosen[number - 1] if number <= len(chosen) else ""
-        yarns = (("", silence), *((yarn.key, yarn.name) for yarn in room.guild.yarns))
+        yarns = (("", silence), *((yarn.key, yarn.name) for yarn in snapshot.guild.yarns))
         form.fields[name] = fields.Field(name, label % number, text, "choice", choices=yarns)
         if own is BODY and number == wanted:
             form.change(name, begins=stripes_form.Begin(prefix + STRIPES))
-    form.fields.update(fields.make("items", (own.ppi,), item, room.guild.units, prefix).fields)
+    form.fields.update(fields.make("items", (own.ppi,), item, snapshot.guild.units, prefix).fields)
     form.change(prefix + own.ppi, placeholder=silence)
     return form
 
 
-def _drafts_for(room: Room, warp: Mapping[str, Any], chosen: str) -> Iterator[tuple[str, str]]:
+def _drafts_for(snapshot: Snapshot, warp: Mapping[str, Any], chosen: str) -> Iterator[tuple[str, str]]:
     """Drafts that are threaded as the warp's is, and the one chosen."""
-    main = room.drafts.get(warp.get("draft", ""))
-    for entry in room.of_kind("drafts"):
-        draft = room.drafts[entry.key]
+    main = snapshot.drafts.get(warp.get("draft", ""))
+    for entry in snapshot.of_kind("drafts"):
+        draft = snapshot.drafts[entry.key]
         if entry.key == chosen or (main is not None and np.array_equal(draft.threading, main.threading)):
             yield entry.key, title_of(entry.fields["wif"], entry.key)
 
 
 def table_of(
-    room: Room,
+    snapshot: Snapshot,
     form: fields.Form,
     warp: Mapping[str, Any],
     before: Mapping[str, Any],
@@ -140,19 +140,19 @@ def table_of(
             made[own.yarns] = [
                 key or (silent[place] if place < len(silent) else "") for place, key in enumerate(chosen)
             ]
-        made = with_yarns(room, warp, made, own)
+        made = with_yarns(snapshot, warp, made, own)
     return in_order(made)
 
 
 def with_yarns(
-    room: Room,
+    snapshot: Snapshot,
     warp: Mapping[str, Any],
     item: Mapping[str, Any],
     own: Own = HEMS,
     drafts: Mapping[str, Draft] | None = None,
 ) -> dict[str, Any]:
     """The item's table with as many weft yarns of its own as its draft has colors, where they do not fit."""
-    made, drafts = dict(item), drafts or room.drafts
+    made, drafts = dict(item), drafts or snapshot.drafts
     key, yarns = own.weave(warp, made)
     if key not in drafts or not ({own.draft, own.yarns} & made.keys()):
         return made
@@ -160,7 +160,7 @@ def with_yarns(
         return made  # stripes say the yarns, whatever colors the draft has
     wanted = colors(drafts[key], "weft")
     if len(yarns) != wanted or "" in yarns:
-        made[own.yarns] = list(fit([each for each in yarns if each], wanted, room))
+        made[own.yarns] = list(fit([each for each in yarns if each], wanted, snapshot))
     return made
 
 

@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from loomready.app.forms import fields
-from loomready.app.state.snapshot import Room
+from loomready.app.state.snapshot import Snapshot
 from loomready.colors import RGB
 
 COUNTED = {"stripes": "ends", "weft_stripes": "picks"}
@@ -86,14 +86,16 @@ def _key(name: str) -> str:
     return name.rpartition("-")[2]
 
 
-def fields_of(room: Room, rows: list[Row], name: str, moved: tuple[int, int] | None = None) -> fields.Form:
+def fields_of(
+    snapshot: Snapshot, rows: list[Row], name: str, moved: tuple[int, int] | None = None
+) -> fields.Form:
     """The fields of a list of stripes.
 
     :param moved: (place, tag) of the row that was just moved
     """
     form, counted = fields.Form(), COUNTED[_key(name)]
-    yarns = tuple((yarn.key, yarn.name) for yarn in room.guild.yarns)
-    tags, colors = _tags(len(rows), moved), {yarn.key: yarn.color for yarn in room.guild.yarns}
+    yarns = tuple((yarn.key, yarn.name) for yarn in snapshot.guild.yarns)
+    tags, colors = _tags(len(rows), moved), {yarn.key: yarn.color for yarn in snapshot.guild.yarns}
     for number, row in enumerate(rows, 1):
         for part, label, kind in (
             ("yarn", _("Yarn of stripe %d"), "choice"),
@@ -116,9 +118,11 @@ def _tags(count: int, moved: tuple[int, int] | None) -> list[int]:
     return tags
 
 
-def shown(room: Room, rows: list[Row], name: str, posted: Mapping[str, str] | None = None) -> fields.Form:
+def shown(
+    snapshot: Snapshot, rows: list[Row], name: str, posted: Mapping[str, str] | None = None
+) -> fields.Form:
     """The fields of a list of stripes after what was just asked of it."""
-    return fields_of(room, rows, name, moved(posted or {}, name, len(rows)))
+    return fields_of(snapshot, rows, name, moved(posted or {}, name, len(rows)))
 
 
 def taken(form: fields.Form, posted: Mapping[str, str], name: str, yarns: list[str]) -> list[Row]:

@@ -14,7 +14,7 @@ from loomready.app.forms import fields, piece_form, stripes_form
 from loomready.app.forms.quantity_step import step
 from loomready.app.forms.yarns_for_draft import colors, fit
 from loomready.app.i18n.loom_size import shafts_of
-from loomready.app.state.snapshot import Room
+from loomready.app.state.snapshot import Snapshot
 from loomready.model.guild import DONE_SINCE_WOUND
 
 MAIN = ("loom", "draft", "finished_width", "sett", "firmness", "ppi")
@@ -44,30 +44,32 @@ _STEPPED = ("finished_width", "finished_length", "ppi", "sett", "count")
 LISTS = {"warp": "stripes", "weft": "weft_stripes"}
 
 
-def form_of(room: Room, table: Mapping[str, Any], posted: Mapping[str, str] | None = None) -> fields.Form:
+def form_of(
+    snapshot: Snapshot, table: Mapping[str, Any], posted: Mapping[str, str] | None = None
+) -> fields.Form:
     """The form for a warp's table; yarns as many as its draft has colors, or a row for each stripe.
 
     :param posted: what was just asked: a row that moved keeps its buttons
     """
-    system = room.guild.units
+    system = snapshot.guild.units
     form = fields.make("warps", MAIN, table, system)
-    looms = tuple((loom.key, f"{loom.name} · {shafts_of(loom)}") for loom in room.guild.looms)
-    titles = ((entry.key, title_of(entry.fields["wif"], entry.key)) for entry in room.of_kind("drafts"))
-    drafts = tuple((key, f"{title} · {_shafts(room.drafts[key].shafts)}") for key, title in titles)
+    looms = tuple((loom.key, f"{loom.name} · {shafts_of(loom)}") for loom in snapshot.guild.looms)
+    titles = ((entry.key, title_of(entry.fields["wif"], entry.key)) for entry in snapshot.of_kind("drafts"))
+    drafts = tuple((key, f"{title} · {_shafts(snapshot.drafts[key].shafts)}") for key, title in titles)
     form.change("loom", kind="choice", choices=looms)
     form.change("draft", kind="choice", choices=drafts)
     form.change("firmness", help=_("share of the maximum sett, to calculate the sett"))
-    yarns = tuple((yarn.key, yarn.name) for yarn in room.guild.yarns)
-    draft = room.drafts.get(table.get("draft", ""))
+    yarns = tuple((yarn.key, yarn.name) for yarn in snapshot.guild.yarns)
+    draft = snapshot.drafts.get(table.get("draft", ""))
     for side, label in (("warp", _("Warp yarn %d")), ("weft", _("Weft yarn %d"))):
         stripes = LISTS[side]
         if stripes in table:
-            form.fields.update(stripes_form.shown(room, table[stripes], stripes, posted).fields)
+            form.fields.update(stripes_form.shown(snapshot, table[stripes], stripes, posted).fields)
             if side == "warp":
                 mirrored = fields.make("warps", ("stripes_mirrored",), table, system)
                 form.fields.update(mirrored.fields)
         elif draft is not None:
-            chosen = fit(table.get(f"{side}_yarns", ()), colors(draft, side), room)
+            chosen = fit(table.get(f"{side}_yarns", ()), colors(draft, side), snapshot)
             for number, key in enumerate(chosen, 1):
                 name = f"{side}_yarns-{number}"
                 form.fields[name] = fields.Field(name, label % number, key, "choice", choices=yarns)
@@ -75,12 +77,12 @@ def form_of(room: Room, table: Mapping[str, Any], posted: Mapping[str, str] | No
                 form.change(f"{side}_yarns-{len(chosen)}", begins=stripes_form.Begin(stripes))
     pieces = table.get("items", ())
     for number, item in enumerate(pieces, 1):
-        made = piece_form.fields_of(room, table, item, f"items-{number}-", posted)
+        made = piece_form.fields_of(snapshot, table, item, f"items-{number}-", posted)
         for name, each in made.fields.items():
             label = each.label if len(pieces) == 1 else f"{number}: {each.label}"
             form.fields[name] = replace(each, label=label)
     form.fields.update(fields.make("warps", ALLOWANCES, table, system).fields)
-    reeds = (("", _("the best one")), *((reed.key, reed.key) for reed in room.guild.reeds))
+    reeds = (("", _("the best one")), *((reed.key, reed.key) for reed in snapshot.guild.reeds))
     form.change("reed", kind="choice", choices=reeds)
     for name in form.fields:
         form.change(name, steps=name.rsplit("-", 1)[-1] in _STEPPED)
@@ -103,14 +105,14 @@ def take(form: fields.Form, posted: Mapping[str, str]) -> None:
 
 
 def table_of(
-    room: Room, form: fields.Form, before: Mapping[str, Any], posted: Mapping[str, str]
+    snapshot: Snapshot, form: fields.Form, before: Mapping[str, Any], posted: Mapping[str, str]
 ) -> dict[str, Any]:
     """The warp's table as the form says it."""
     own = fields.Form({name: each for name, each in form.fields.items() if "-" not in name})
     made = fields.table("warps", own, before)
     for name, each in own.fields.items():
         form.fields[name] = each
-    draft = room.drafts.get(made.get("draft", ""))
+    draft = snapshot.drafts.get(made.get("draft", ""))
     for side in ("warp", "weft"):
         name, stripes = f"{side}_yarns", LISTS[side]
         chosen = [each.text for key, each in form.fields.items() if key.startswith(f"{name}-")]
@@ -121,7 +123,7 @@ def table_of(
             continue
         chosen = chosen or [row["yarn"] for row in made.pop(stripes, ())]
         chosen = list(dict.fromkeys(chosen)) if stripes in before else chosen
-        made[name] = list(fit(chosen, colors(draft, side), room)) if draft else chosen
+        made[name] = list(fit(chosen, colors(draft, side), snapshot)) if draft else chosen
     if "stripes" not in made:
         made.pop("stripes_mirrored", None)
     if not made.get("wound") and not made.get("off"):
@@ -129,7 +131,7 @@ def table_of(
             made.pop(name, None)
     items = []
     for number, item in enumerate(before.get("items", ()), 1):
-        items.append(piece_form.table_of(room, form, made, item, f"items-{number}-", posted))
+        items.append(piece_form.table_of(snapshot, form, made, item, f"items-{number}-", posted))
     if posted.get("more") == "item" and items:
         items.append(dict(items[-1]))
     if posted.get("less") == "item" and len(items) > 1:

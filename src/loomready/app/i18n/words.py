@@ -11,7 +11,8 @@ from django.utils import translation
 from django.utils.html import escape
 from django.utils.safestring import SafeString
 
-from loomready.phrases import Catalog, Phrase, translated
+from loomready import phrases
+from loomready.phrases import Catalog, Phrase
 
 
 class _Active:
@@ -28,22 +29,22 @@ READERS: Catalog = _Active()
 
 
 @overload
-def said(text: str) -> str: ...
+def translated(text: str) -> str: ...
 @overload
-def said(text: Any) -> Any: ...
-def said(text: Any) -> Any:
+def translated(text: Any) -> Any: ...
+def translated(text: Any) -> Any:
     """A phrase in the reader's language; of a dict, list or tuple, every phrase in it. All else as it is."""
-    return translated(text, READERS)
+    return phrases.translated(text, READERS)
 
 
 def sentence(text: str) -> str:
     """The beginning of a sentence in the reader's language: its first letter is a capital."""
-    text = said(text)
+    text = translated(text)
     return text[:1].upper() + text[1:]
 
 
 def _html(text: Phrase) -> SafeString:
-    return escape(said(text))
+    return escape(translated(text))
 
 
 # Templates ask a value for its HTML: so every phrase comes to a page in the reader's language.

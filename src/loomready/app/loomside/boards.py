@@ -14,7 +14,7 @@ from django.utils.translation import gettext_lazy, ngettext
 from loomready.app.forms import quantity_input
 from loomready.app.forms.fields import Field, Form
 from loomready.app.i18n.words import sentence
-from loomready.app.state.snapshot import Room
+from loomready.app.state.snapshot import Snapshot
 from loomready.loomside.board import layouts
 from loomready.loomside.board.drawing import board_svg
 from loomready.loomside.board.ties import choke_ties, marks
@@ -106,8 +106,8 @@ class PathShown:
     wound: str
 
 
-def shown(room: Room, board: Board, path: BoardPath) -> PathShown:
-    show = room.show
+def shown(snapshot: Snapshot, board: Board, path: BoardPath) -> PathShown:
+    show = snapshot.show
     length_m = path.length_mm / 1000
     ties = choke_ties(length_m, show.us)
     label = _("%(board)s: the path %(pegs)s") % {"board": board.name, "pegs": ", ".join(path.pegs)}

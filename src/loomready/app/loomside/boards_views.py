@@ -15,7 +15,7 @@ from loomready.app.forms.fields import Field
 from loomready.app.i18n.words import sentence
 from loomready.app.loomside import boards, boards_form
 from loomready.app.state import store
-from loomready.app.state.snapshot import Room, open_room
+from loomready.app.state.snapshot import Snapshot, current_snapshot
 from loomready.loomside.board.choice import path_over
 from loomready.loomside.board.winding_path import refuse_blocked
 from loomready.model.guild import Board
@@ -23,29 +23,29 @@ from loomready.problems import BadInput
 
 
 def boards_page(request: HttpRequest) -> HttpResponse:
-    room = open_room()
+    snapshot = current_snapshot()
     rows = [
-        {"board": board, "drawing": boards.drawing(board, None, room.show, board.name)}
-        for board in room.guild.boards
+        {"board": board, "drawing": boards.drawing(board, None, snapshot.show, board.name)}
+        for board in snapshot.guild.boards
     ]
     return render(request, "loomside/boards.html", {"title": _("Warping boards"), "rows": rows})
 
 
-def _unit(room: Room) -> str:
-    return "in" if room.show.us else "cm"
+def _unit(snapshot: Snapshot) -> str:
+    return "in" if snapshot.show.us else "cm"
 
 
 def new(request: HttpRequest) -> HttpResponse:
     """A board to type and draw; ``?layout=`` starts it with one of the common ones."""
-    room = open_room()
+    snapshot = current_snapshot()
     kind = request.GET.get("layout", "")
     if request.method == "GET" and kind in boards.LAYOUTS:
-        form = boards.layout_form(kind, room.guild.units)
+        form = boards.layout_form(kind, snapshot.guild.units)
         if request.GET.get("go"):
             fields.take(form, request.GET.dict())
             begun = boards.layout(kind, form)
             if begun is not None:
-                return _show(request, room, boards_form.from_layout(begun, room.guild.units), None)
+                return _show(request, snapshot, boards_form.from_layout(begun, snapshot.guild.units), None)
         shown = {
             "title": boards.LAYOUTS[kind],
             "form": form,
@@ -54,24 +54,24 @@ def new(request: HttpRequest) -> HttpResponse:
         }
         return render(request, "loomside/board_layout.html", shown, status=422 if form.wrong else 200)
     if request.method == "GET":
-        return _show(request, room, boards_form.blank(_unit(room)), None)
-    return _taken(request, room, "")
+        return _show(request, snapshot, boards_form.blank(_unit(snapshot)), None)
+    return _taken(request, snapshot, "")
 
 
 def board(request: HttpRequest, key: str) -> HttpResponse:
-    room = open_room()
-    entry = entry_or_404(room, "boards", key)
+    snapshot = current_snapshot()
+    entry = entry_or_404(snapshot, "boards", key)
     if request.method == "POST":
-        return _taken(request, room, key)
-    return _show(request, room, boards_form.from_fields(entry.fields), key)
+        return _taken(request, snapshot, key)
+    return _show(request, snapshot, boards_form.from_fields(entry.fields), key)
 
 
-def _taken(request: HttpRequest, room: Room, key: str) -> HttpResponse:
+def _taken(request: HttpRequest, snapshot: Snapshot, key: str) -> HttpResponse:
     """What was posted, saved; or the form again, with what is wrong, more rows or one row less."""
-    form = boards_form.from_posted(request.POST.dict(), _unit(room))
+    form = boards_form.from_posted(request.POST.dict(), _unit(snapshot))
     if request.POST.get("drop") or request.POST.get("more"):
-        return _show(request, room, form, key or None)
-    made = boards_form.table_of(form, key, {each.key for each in room.guild.boards})
+        return _show(request, snapshot, form, key or None)
+    made = boards_form.table_of(form, key, {each.key for each in snapshot.guild.boards})
     if not form.wrong:
         try:
             store.write("boards", made["key"], made, version=version_of(request), who=who(request))
@@ -80,17 +80,19 @@ def _taken(request: HttpRequest, room: Room, key: str) -> HttpResponse:
             return clash(request, "boards", made["key"], made, conflict)
         except BadInput as error:
             form.error = sentence(error.what)
-    return _show(request, room, form, key or None)
+    return _show(request, snapshot, form, key or None)
 
 
-def _show(request: HttpRequest, room: Room, form: boards_form.BoardForm, key: str | None) -> HttpResponse:
-    entry = room.entry("boards", key) if key else None
+def _show(
+    request: HttpRequest, snapshot: Snapshot, form: boards_form.BoardForm, key: str | None
+) -> HttpResponse:
+    entry = snapshot.entry("boards", key) if key else None
     shown = {
         "title": entry.fields.get("name", key) if entry else _("New warping board"),
         "form": form,
         "entry": entry,
-        "unit": _unit(room),
-        "law": boards_form.law(_unit(room)),
+        "unit": _unit(snapshot),
+        "law": boards_form.law(_unit(snapshot)),
         "layouts": boards.LAYOUTS.items(),
     }
     return render(request, "loomside/board.html", shown, status=422 if form.wrong else 200)
@@ -102,38 +104,38 @@ def board_remove(request: HttpRequest, key: str) -> HttpResponse:
 
 def path(request: HttpRequest, key: str) -> HttpResponse:
     """The path over a board for a length that is typed."""
-    room = open_room()
-    entry_or_404(room, "boards", key)
-    return _path(request, room, _board(room, key), "")
+    snapshot = current_snapshot()
+    entry_or_404(snapshot, "boards", key)
+    return _path(request, snapshot, _board(snapshot, key), "")
 
 
 def path_of_warp(request: HttpRequest, key: str) -> HttpResponse:
     """The path of a warp over the guild's first board, or the one chosen."""
-    room = open_room()
-    entry_or_404(room, "warps", key)
+    snapshot = current_snapshot()
+    entry_or_404(snapshot, "warps", key)
     asked = request.GET.get("board", "")
-    keys = [each.key for each in room.guild.boards]
+    keys = [each.key for each in snapshot.guild.boards]
     if not keys:
         shown = {"title": _("No board yet"), "warp": key}
         return render(request, "loomside/board_none.html", shown)
-    return _path(request, room, _board(room, asked if asked in keys else keys[0]), key)
+    return _path(request, snapshot, _board(snapshot, asked if asked in keys else keys[0]), key)
 
 
-def _board(room: Room, key: str) -> Board:
-    return next(each for each in room.guild.boards if each.key == key)
+def _board(snapshot: Snapshot, key: str) -> Board:
+    return next(each for each in snapshot.guild.boards if each.key == key)
 
 
-def _path(request: HttpRequest, room: Room, board: Board, warp: str) -> HttpResponse:
-    planned = room.plan_of(warp) if warp else None
+def _path(request: HttpRequest, snapshot: Snapshot, board: Board, warp: str) -> HttpResponse:
+    planned = snapshot.plan_of(warp) if warp else None
     plan = planned.plan if planned else None
     needed_mm = plan.lengths.needed_m * 1000 if plan else None
-    unit = "yd" if room.show.us else "m"
+    unit = "yd" if snapshot.show.us else "m"
     field = Field("length", _("Length to wind"), request.GET.get("length", ""), unit=unit)
     made = None
     try:
         refuse_blocked(board)
         if field.text:
-            made = path_over(board, boards.wanted_of(field.text, room.guild.units))
+            made = path_over(board, boards.wanted_of(field.text, snapshot.guild.units))
         elif needed_mm:
             made = path_over(board, needed_mm)
     except BadInput as error:
@@ -141,14 +143,14 @@ def _path(request: HttpRequest, room: Room, board: Board, warp: str) -> HttpResp
     shown: dict[str, Any] = {
         "title": _("Warping path for %(warp)s") % {"warp": warp} if warp else board.name,
         "board": board,
-        "boards": room.guild.boards,
+        "boards": snapshot.guild.boards,
         "warp": warp,
-        "entry": room.entry("warps", warp) if warp else None,
+        "entry": snapshot.entry("warps", warp) if warp else None,
         "field": field,
-        "needed": room.show.length(plan.lengths.needed_m) if plan else "",
-        "wound": str(room.entries["warps", warp].fields.get("wound_length", "")) if warp else "",
-        "made": boards.shown(room, board, made) if made else None,
-        "drawing": boards.drawing(board, None, room.show, board.name),
+        "needed": snapshot.show.length(plan.lengths.needed_m) if plan else "",
+        "wound": str(snapshot.entries["warps", warp].fields.get("wound_length", "")) if warp else "",
+        "made": boards.shown(snapshot, board, made) if made else None,
+        "drawing": boards.drawing(board, None, snapshot.show, board.name),
     }
     return render(request, "loomside/board_path.html", shown, status=422 if field.error else 200)
 
@@ -160,9 +162,9 @@ def _parts(field: Field) -> dict[str, Any]:
 @require_POST
 def use(request: HttpRequest, key: str) -> HttpResponse:
     """Write the length of the path into the warp."""
-    room = open_room()
-    entry = entry_or_404(room, "warps", key)
-    board = next((each for each in room.guild.boards if each.key == request.POST.get("board")), None)
+    snapshot = current_snapshot()
+    entry = entry_or_404(snapshot, "warps", key)
+    board = next((each for each in snapshot.guild.boards if each.key == request.POST.get("board")), None)
     try:
         wanted_mm = float(request.POST.get("wanted_mm", ""))
         if board is None or not 0 < wanted_mm < 1e6:
@@ -173,7 +175,7 @@ def use(request: HttpRequest, key: str) -> HttpResponse:
     except (ValueError, BadInput):
         told = _("The board has changed in the meantime; check the path again.")
         return refuse(request, told, f"/boards-for/{key}")
-    table = dict(entry.fields) | {"wound_length": boards.wound_text(made.length_mm / 1000, room.show)}
+    table = dict(entry.fields) | {"wound_length": boards.wound_text(made.length_mm / 1000, snapshot.show)}
     try:
         store.write("warps", key, table, version=version_of(request) or 0, who=who(request))
     except store.Conflict as conflict:

@@ -8,12 +8,12 @@ from typing import Any
 
 from django.utils.translation import get_language
 
-from loomready.app.i18n.words import READERS, said
+from loomready.app.i18n.words import READERS, translated
 from loomready.app.loomside import slips_data
 from loomready.app.loomside.jobs_words import of_rigid_heddle, words
 from loomready.app.server import identity
 from loomready.app.state import facts
-from loomready.app.state.snapshot import Entry, Planned, Room
+from loomready.app.state.snapshot import Entry, Planned, Snapshot
 from loomready.cloth.color import ink_on
 from loomready.cloth.strip import strip_svg
 from loomready.colors import hex_color
@@ -46,9 +46,9 @@ def guild_id() -> str:
     return identity.guild_id()
 
 
-def beam_of(room: Room, loom: str) -> tuple[float | None, float | None]:
+def beam_of(snapshot: Snapshot, loom: str) -> tuple[float | None, float | None]:
     """Around the bare beam and between sticks, mm, as somebody measured them."""
-    entry = room.entry("beam", loom)
+    entry = snapshot.entry("beam", loom)
     if entry is None:
         return None, None
     return _measured(entry, "around"), _measured(entry, "sticks")
@@ -62,7 +62,7 @@ def _measured(entry: Entry, name: str) -> float | None:
         return None
 
 
-def page_data(room: Room, planned: Planned) -> Data:
+def page_data(snapshot: Snapshot, planned: Planned) -> Data:
     """Everything for every job of one warp.
 
     :raises BadInput: the warp has no plan
@@ -72,12 +72,12 @@ def page_data(room: Room, planned: Planned) -> Data:
         raise planned.error or BadInput(phrase("there is no plan to work by"))
     key = plan.order.key
     jobs = {}
-    for name, steps in steps_of(plan, *beam_of(room, plan.loom.key)).items():
-        job = said({part: value for part, value in steps.items() if part != "signs"})
+    for name, steps in steps_of(plan, *beam_of(snapshot, plan.loom.key)).items():
+        job = translated({part: value for part, value in steps.items() if part != "signs"})
         job["plan"] = plan_name(name, steps["signs"])
         job |= facts.against_earlier(key, name, job["plan"], steps["signs"])
         if name == slips_data.NAME:
-            more = slips_data.page_data(room, plan)
+            more = slips_data.page_data(snapshot, plan)
             if not more:
                 continue
             job |= more
@@ -85,7 +85,7 @@ def page_data(room: Room, planned: Planned) -> Data:
     rows, last = facts.since(key, 0)
     return {
         "format": FORMAT,
-        "guild": {"id": guild_id(), "name": room.guild.name},
+        "guild": {"id": guild_id(), "name": snapshot.guild.name},
         "warp": key,
         "loom": plan.loom.name,
         "kind": plan.loom.kind,
@@ -104,17 +104,17 @@ def page_data(room: Room, planned: Planned) -> Data:
     }
 
 
-def contents_now(room: Room, planned: Planned) -> dict[str, list[str]]:
+def contents_now(snapshot: Snapshot, planned: Planned) -> dict[str, list[str]]:
     """For each job what each of its ends, turns or picks is, by the plan as it is now."""
     if planned.plan is None:
         return {}
-    jobs = steps_of(planned.plan, *beam_of(room, planned.plan.loom.key))
+    jobs = steps_of(planned.plan, *beam_of(snapshot, planned.plan.loom.key))
     return {name: job["signs"] for name, job in jobs.items()}
 
 
-def plans_now(room: Room, planned: Planned) -> dict[str, str]:
+def plans_now(snapshot: Snapshot, planned: Planned) -> dict[str, str]:
     """The name of each job's plan as it is now."""
-    return {name: plan_name(name, signs) for name, signs in contents_now(room, planned).items()}
+    return {name: plan_name(name, signs) for name, signs in contents_now(snapshot, planned).items()}
 
 
 @lru_cache(maxsize=24)  # half a megabyte each, more for a fine warp

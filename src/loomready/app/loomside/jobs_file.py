@@ -38,7 +38,7 @@ MODULES = (
         "slip_possible",
         "slip_asking",
         "slip_infer",
-        "slip_said",
+        "slip_typed_words",
         "slip_mending",
         "weave_marks",
         "weave_draw",

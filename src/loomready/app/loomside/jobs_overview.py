@@ -9,7 +9,7 @@ from loomready.app.loomside import jobs_data as jobs
 from loomready.app.loomside import slips_data
 from loomready.app.loomside.jobs_words import words
 from loomready.app.progress.warp_progress import progress_of
-from loomready.app.state.snapshot import Planned, Room
+from loomready.app.state.snapshot import Planned, Snapshot
 from loomready.model.dressing_order import CUT_OFF
 
 
@@ -34,23 +34,23 @@ class WarpAt:
     note: str = ""
 
 
-def overview(room: Room) -> list[WarpAt]:
+def overview(snapshot: Snapshot) -> list[WarpAt]:
     """Every warp that is not off its loom."""
     return [
-        warp_at(room, planned)
-        for planned in room.planned
-        if planned.plan is None or progress_of(room, planned).step != CUT_OFF
+        warp_at(snapshot, planned)
+        for planned in snapshot.planned
+        if planned.plan is None or progress_of(snapshot, planned).step != CUT_OFF
     ]
 
 
-def warp_at(room: Room, planned: Planned) -> WarpAt:
+def warp_at(snapshot: Snapshot, planned: Planned) -> WarpAt:
     """The jobs of one warp; once it is off its loom the last of them is the one to show."""
     plan, key = planned.plan, planned.order.key
-    loom = room.guild.loom(planned.order.loom).name
+    loom = snapshot.guild.loom(planned.order.loom).name
     if plan is None:
         return WarpAt(key, loom, (), "winding", planned.error.line() if planned.error else "")
-    steps = jobs.steps_of(plan, *jobs.beam_of(room, plan.loom.key))
-    said, at = words(), progress_of(room, planned)
+    steps = jobs.steps_of(plan, *jobs.beam_of(snapshot, plan.loom.key))
+    said, at = words(), progress_of(snapshot, planned)
     made = tuple(
         JobAt(each.name, said[each.name], each.done, steps[each.name]["units"], each.finished)
         for each in at.jobs

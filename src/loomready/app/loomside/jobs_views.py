@@ -15,13 +15,13 @@ from django.utils.translation import ngettext
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from loomready.app.changes.saving import entry_or_404, refuse, seen, stale, version_of, who
-from loomready.app.i18n.words import said
+from loomready.app.i18n.words import translated
 from loomready.app.loomside import jobs_data, jobs_file, jobs_miscount, slips_history
 from loomready.app.loomside.jobs_overview import overview, warp_at
 from loomready.app.progress.warp_progress import progress_of
 from loomready.app.sharing.auth import member
 from loomready.app.state import facts, facts_quota, store
-from loomready.app.state.snapshot import Planned, Room, open_room
+from loomready.app.state.snapshot import Planned, Snapshot, current_snapshot
 from loomready.app.views.drafts import download
 from loomready.app.warps import planning
 from loomready.loomside.log.facts import JOBS, check_sum
@@ -31,8 +31,8 @@ from loomready.problems import BadInput
 MOST_BYTES = 2 * 1024 * 1024
 
 
-def _planned(room: Room, key: str) -> Planned:
-    planned = room.plan_of(key)
+def _planned(snapshot: Snapshot, key: str) -> Planned:
+    planned = snapshot.plan_of(key)
     if planned is None:
         raise Http404
     return planned
@@ -40,54 +40,54 @@ def _planned(room: Room, key: str) -> Planned:
 
 @require_GET
 def all_jobs(request: HttpRequest) -> HttpResponse:
-    room = open_room()
-    shown = {"title": _("At the loom"), "warps": overview(room), "aside": facts.aside()}
+    snapshot = current_snapshot()
+    shown = {"title": _("At the loom"), "warps": overview(snapshot), "aside": facts.aside()}
     return render(request, "loomside/jobs.html", shown)
 
 
 @require_GET
 def job(request: HttpRequest, key: str, name: str) -> HttpResponse:
     """One page for all jobs of a warp; the address names the first one to show."""
-    room = open_room()
-    planned = _planned(room, key)
+    snapshot = current_snapshot()
+    planned = _planned(snapshot, key)
     if name not in JOBS:
         raise Http404
     try:
-        data = jobs_data.page_data(room, planned)
+        data = jobs_data.page_data(snapshot, planned)
     except BadInput as error:
         return refuse(request, error.line(), f"/warps/{key}", 422)
     block, _total = jobs_file.as_block(data)
-    shown = {**_shown(room, planned, name), "data": block, "url": reverse("loomside-facts", args=[key])}
+    shown = {**_shown(snapshot, planned, name), "data": block, "url": reverse("loomside-facts", args=[key])}
     return render(request, "loomside/job.html", shown)
 
 
 @require_GET
 def saved(request: HttpRequest, key: str, name: str) -> HttpResponse:
     """The same page as one file that works on its own."""
-    room = open_room()
-    planned = _planned(room, key)
+    snapshot = current_snapshot()
+    planned = _planned(snapshot, key)
     if name not in JOBS:
         raise Http404
     try:
-        data = jobs_data.page_data(room, planned)
+        data = jobs_data.page_data(snapshot, planned)
     except BadInput as error:
         return refuse(request, error.line(), f"/warps/{key}", 422)
     address = request.build_absolute_uri(reverse("loomside-job", args=[key, name]))
-    made = jobs_file.html(data, {**_shown(room, planned, name), "address": address})
+    made = jobs_file.html(data, {**_shown(snapshot, planned, name), "address": address})
     return download(made, f"{key}-at-the-loom.html", "text/html; charset=utf-8")
 
 
-def _shown(room: Room, planned: Planned, name: str) -> dict[str, Any]:
+def _shown(snapshot: Snapshot, planned: Planned, name: str) -> dict[str, Any]:
     plan = planned.plan
-    beam = room.entry("beam", planned.order.loom)
-    progress = room.entry("progress", planned.order.key)
+    beam = snapshot.entry("beam", planned.order.loom)
+    progress = snapshot.entry("progress", planned.order.key)
     return {
         "title": planned.order.key,
         "warp": planned.order.key,
         "job": name,
         "strip": jobs_data.strip(plan) if plan else "",
-        "end_1": room.guild.end_1,
-        "us": room.guild.units == "us",
+        "end_1": snapshot.guild.end_1,
+        "us": snapshot.guild.units == "us",
         "beam": beam.fields if beam else {},
         "beam_version": beam.version if beam else "",
         "progress_version": progress.version if progress else "",
@@ -119,7 +119,7 @@ def exchange(request: HttpRequest, key: str) -> HttpResponse:
         except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
             return JsonResponse({"word": _("That is not a list of steps.")}, status=400)
         except BadInput as error:
-            return JsonResponse({"word": said(error.line())}, status=400)
+            return JsonResponse({"word": translated(error.line())}, status=400)
         except facts_quota.Reached as reached:
             return JsonResponse({"word": _too_many(reached)}, status=429)
         if taken.gone:
@@ -127,28 +127,28 @@ def exchange(request: HttpRequest, key: str) -> HttpResponse:
                 "This warp is no longer planned. Your steps are set aside and count again "
                 "when the warp is restored."
             )
-    room = open_room()
-    planned = room.plan_of(key)
+    snapshot = current_snapshot()
+    planned = snapshot.plan_of(key)
     if request.method == "POST" and planned is not None:
-        facts.remember(key, jobs_data.contents_now(room, planned))
-        _wound_if_reported(room, planned, who(request))
+        facts.remember(key, jobs_data.contents_now(snapshot, planned))
+        _wound_if_reported(snapshot, planned, who(request))
     rows, last = facts.since(key, number)
-    plans = jobs_data.plans_now(room, planned) if planned else None
+    plans = jobs_data.plans_now(snapshot, planned) if planned else None
     told = {"facts": rows, "last": last, "held": facts.held(key, last), "refused": refused}
     if number == 0:
         told["removed"] = facts.removed(key)
     return JsonResponse(told | {"plans": plans, "word": word})
 
 
-def _wound_if_reported(room: Room, planned: Planned, by_whom: str) -> None:
+def _wound_if_reported(snapshot: Snapshot, planned: Planned, by_whom: str) -> None:
     """Once every end is reported wound, the warp is wound, from this minute on: its yarn is off the shelf."""
     if planned.order.wound is not None or planned.order.off is not None:
         return
-    job = next(each for each in progress_of(room, planned).jobs if each.name == "winding")
+    job = next(each for each in progress_of(snapshot, planned).jobs if each.name == "winding")
     if 0 < job.of <= job.done:
         # Somebody may have changed the warp just now: then the next report does this.
         with suppress(store.Conflict, BadInput):
-            planning.tick(room, planned.order.key, dressing_order.JOBS["winding"].step, by_whom)
+            planning.tick(snapshot, planned.order.key, dressing_order.JOBS["winding"].step, by_whom)
 
 
 def _too_many(reached: facts_quota.Reached) -> str:
@@ -165,7 +165,7 @@ def _of_other_guild(guild: object) -> bool:
 
 
 def _other_guild() -> JsonResponse:
-    name = open_room().guild.name
+    name = current_snapshot().guild.name
     word = _("This page belongs to another guild. The guild at this address is %(name)s.") % {"name": name}
     return JsonResponse({"word": word, "guild": name}, status=409)
 
@@ -245,10 +245,10 @@ def _told(parcel: _Parcel, taken: facts.Taken, key: str) -> list[str]:
 def tick(request: HttpRequest, key: str) -> HttpResponse:
     """Mark a finished job as a step of the warp."""
     job = dressing_order.JOBS.get(request.POST.get("job", ""))
-    room, back = open_room(), f"/beside/{key}"
+    snapshot, back = current_snapshot(), f"/beside/{key}"
     try:
-        seen(request, room, "progress", key)
-        planning.tick(room, key, job.step if job else "", who(request))
+        seen(request, snapshot, "progress", key)
+        planning.tick(snapshot, key, job.step if job else "", who(request))
     except BadInput as error:
         return refuse(request, error.line(), back)
     except store.Conflict:
@@ -259,8 +259,8 @@ def tick(request: HttpRequest, key: str) -> HttpResponse:
 @require_POST
 def beam(request: HttpRequest, key: str) -> HttpResponse:
     """Save the circumference of the bare beam of this warp's loom."""
-    room = open_room()
-    planned = _planned(room, key)
+    snapshot = current_snapshot()
+    planned = _planned(snapshot, key)
     back = f"/beside/{key}/beaming"
     fields = {}
     try:
@@ -280,9 +280,9 @@ def beam(request: HttpRequest, key: str) -> HttpResponse:
 
 def count(request: HttpRequest, key: str) -> HttpResponse:
     """End count is off: what can be done now; a choice changes the plan."""
-    room = open_room()
-    planned = _planned(room, key)
-    entry = entry_or_404(room, "warps", key)
+    snapshot = current_snapshot()
+    planned = _planned(snapshot, key)
+    entry = entry_or_404(snapshot, "warps", key)
     asked = request.POST if request.method == "POST" else request.GET
     which, ends, chosen = asked.get("which", "over"), asked.get("ends", "").strip(), asked.get("choice", "")
     shown: dict[str, Any] = {
@@ -294,11 +294,11 @@ def count(request: HttpRequest, key: str) -> HttpResponse:
     try:
         if request.method == "POST":
             difference = jobs_miscount.difference_of(which, ends)
-            jobs_miscount.take(room, planned, difference, chosen, version_of(request) or 0, who(request))
+            jobs_miscount.take(snapshot, planned, difference, chosen, version_of(request) or 0, who(request))
             return redirect("loomside-job", key=key, name="threading")
         if ends:
             difference = jobs_miscount.difference_of(which, ends)
-            shown["choices"] = jobs_miscount.offers(room, planned, difference)
+            shown["choices"] = jobs_miscount.offers(snapshot, planned, difference)
     except BadInput as error:
         shown["error"] = error.line()
     except store.Conflict:
@@ -310,5 +310,5 @@ def count(request: HttpRequest, key: str) -> HttpResponse:
 
 def first_job(request: HttpRequest, key: str) -> HttpResponse:
     """Go to the job that this warp is at."""
-    room = open_room()
-    return redirect("loomside-job", key=key, name=warp_at(room, _planned(room, key)).now)
+    snapshot = current_snapshot()
+    return redirect("loomside-job", key=key, name=warp_at(snapshot, _planned(snapshot, key)).now)

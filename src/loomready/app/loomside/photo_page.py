@@ -6,7 +6,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from loomready.app.i18n.words import said
+from loomready.app.i18n.words import translated
 from loomready.app.loomside import photo_drawn, photo_kept
 from loomready.app.loomside.photo_work import PhotoResult
 from loomready.draft.draft import Bools
@@ -109,7 +109,7 @@ def _slip(made: PhotoResult, place: int, each: PhotoSlip, picture: str) -> Shown
         "place": place,
         "number": place + 1,
         "where": where,
-        "what": said(slip_words.what(each.slip)),
+        "what": translated(slip_words.what(each.slip)),
         "odds": _odds(each.slip.odds),
         "certain": each.certain,
         "answer": made.answers.get(place, ""),

@@ -14,7 +14,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from loomready.app.changes.saving import refuse, stale, who
 from loomready.app.loomside import photo_kept, photo_page, photo_taken, photo_work
 from loomready.app.state import store
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.problems import BadInput
 from loomready.slips import job
 from loomready.slips.answer import Planned
@@ -77,7 +77,7 @@ def picture(request: HttpRequest, key: str, token: str) -> HttpResponse:
 
 
 def _job(key: str) -> tuple[WarpPlan, Job]:
-    there = open_room().plan_of(key)
+    there = current_snapshot().plan_of(key)
     work = job.job(there.plan) if there is not None and there.plan is not None else None
     if there is None or there.plan is None or work is None:
         raise Http404

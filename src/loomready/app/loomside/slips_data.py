@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 
 from loomready.app.i18n.words import READERS
 from loomready.app.loomside import slips_marks, woven_record
-from loomready.app.state.snapshot import Room
+from loomready.app.state.snapshot import Snapshot
 from loomready.loomside.steps import threading as threading_job
 from loomready.slips import at_loom, job
 from loomready.slips.marks import ODDS
@@ -40,12 +40,12 @@ def why_none(plan: WarpPlan) -> str:
     )
 
 
-def page_data(room: Room, plan: WarpPlan) -> Data:
+def page_data(snapshot: Snapshot, plan: WarpPlan) -> Data:
     """All that the page works with; empty where the list of jobs has no test weave (:func:`steps`)."""
     work = job.job(plan) if steps(plan) else None
     if work is None:
         return {}
-    rates, warps = at_loom.learned(plan.loom.key, woven_record.results(room))
+    rates, warps = at_loom.learned(plan.loom.key, woven_record.results(snapshot))
     planned, shafts = work.planned, work.layout.shafts
     loom = planned.loom
     threaded = planned.threading.tolist()
@@ -73,7 +73,7 @@ def page_data(room: Room, plan: WarpPlan) -> Data:
         "learned": warps,
         "sentences": {name: READERS.gettext(text) for name, text in {**SENTENCES, **SLIPS, **SIGNS}.items()},
         "weave": ["".join(map(str, row)) for row in planned.lifts.astype(int).tolist()],
-        "of_record": slips_marks.of_record(room, plan, work),
+        "of_record": slips_marks.of_record(snapshot, plan, work),
         "photo_address": reverse("loomside-slips-photo", args=[plan.order.key]),
         "plan_address": reverse("loomside-slips-plan", args=[plan.order.key]),
         "says": says(),

@@ -14,7 +14,7 @@ from django.db import transaction
 
 from loomready.app.loomside import slips_marks
 from loomready.app.models import Change
-from loomready.app.state.snapshot import Room, open_room
+from loomready.app.state.snapshot import Snapshot, current_snapshot
 from loomready.loomside.log.plan_diff import plan_name
 from loomready.phrases import phrase
 from loomready.problems import BadInput
@@ -31,9 +31,9 @@ Fields = dict[str, Any]
 @contextmanager
 def noted(warp: str, who: str) -> Iterator[None]:
     """Note what changes of the warp's slips inside as one change."""
-    before = _now(open_room(), warp)
+    before = _now(current_snapshot(), warp)
     yield
-    after = _now(open_room(), warp)
+    after = _now(current_snapshot(), warp)
     if before is not None and after is not None and before != after and before["plan"] == after["plan"]:
         Change.objects.create(kind=KIND, key=warp, before=before, after=after, who=who, position=1)
 
@@ -53,9 +53,9 @@ def undo(change: Change, who: str) -> None:
 
     :raises BadInput: the warp's plan or these marks have changed since
     """
-    room = open_room()
-    there = _work(room, change.key)
-    if change.undone or there is None or _now(room, change.key) != change.after:
+    snapshot = current_snapshot()
+    there = _work(snapshot, change.key)
+    if change.undone or there is None or _now(snapshot, change.key) != change.after:
         raise BadInput(
             phrase("the test weave of {warp} was changed again later; undo that first", warp=change.key)
         )
@@ -75,8 +75,8 @@ def undo(change: Change, who: str) -> None:
         )
 
 
-def _work(room: Room, warp: str) -> tuple[WarpPlan, Job] | None:
-    there = room.plan_of(warp)
+def _work(snapshot: Snapshot, warp: str) -> tuple[WarpPlan, Job] | None:
+    there = snapshot.plan_of(warp)
     if there is None or there.plan is None or not job.is_possible(there.plan):
         return None
     if not job.fits_marks(there.plan):
@@ -85,13 +85,13 @@ def _work(room: Room, warp: str) -> tuple[WarpPlan, Job] | None:
     return None if work is None else (there.plan, work)
 
 
-def _now(room: Room, warp: str) -> Fields | None:
+def _now(snapshot: Snapshot, warp: str) -> Fields | None:
     """Slips that are kept, left and mended by their places in the marks; a wrong lift has no end."""
-    there = _work(room, warp)
+    there = _work(snapshot, warp)
     if there is None:
         return None
     plan, work = there
-    marks = slips_marks.marks_of(room, plan, work)
+    marks = slips_marks.marks_of(snapshot, plan, work)
     return {
         "plan": plan_name(slips_marks.NAME, job.signs(plan)),
         "right": bool(marks.block("tested").all()),

@@ -9,7 +9,7 @@ import numpy as np
 
 from loomready.app.state import facts
 from loomready.app.state import tested as records
-from loomready.app.state.snapshot import Room
+from loomready.app.state.snapshot import Snapshot
 from loomready.loomside.log import facts as engine
 from loomready.loomside.log.facts import Fact, stretches
 from loomready.loomside.log.plan_diff import moves, plan_name
@@ -26,12 +26,12 @@ _SERVER_HAND = "5" * 8
 Span = tuple[int, int]
 
 
-def marks_of(room: Room, plan: WarpPlan, work: Job) -> Marks:
+def marks_of(snapshot: Snapshot, plan: WarpPlan, work: Job) -> Marks:
     """The marks by all facts of the plan as it is now, and of earlier ones as far as they hold."""
     warp, signs = plan.order.key, job.signs(plan)
     known = facts.of_job(warp, NAME)
     earlier = {name: moves(was, signs) for name, was in facts.contents(warp, NAME).items()}
-    rows = [engine.read(row) for row in of_record(room, plan, work)]
+    rows = [engine.read(row) for row in of_record(snapshot, plan, work)]
     return Marks(
         work.layout, engine.state([*rows, *known], work.layout.bits, plan_name(NAME, signs), earlier)
     )
@@ -89,9 +89,9 @@ def looked_at(work: Job, own: bool, first: int, cells: np.ndarray) -> list[tuple
     return changes
 
 
-def of_record(room: Room, plan: WarpPlan, work: Job) -> list[list[Any]]:
+def of_record(snapshot: Snapshot, plan: WarpPlan, work: Job) -> list[list[Any]]:
     """What an earlier version kept of this test weave in a record, as facts before all others."""
-    tested, _entry = records.of(room, plan.order.key)
+    tested, _entry = records.of(snapshot, plan.order.key)
     changes: list[tuple[str, int, int, bool]] = []
     if tested.picks and tested.picks in (work.test, work.own):
         own = tested.picks == work.own

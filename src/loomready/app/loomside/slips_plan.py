@@ -14,7 +14,7 @@ from django.utils.safestring import SafeString
 from loomready.app.loomside import jobs_miscount, slips_marks, woven_record
 from loomready.app.state import tested as records
 from loomready.app.state.snapshot import Planned as PlannedWarp
-from loomready.app.state.snapshot import Room, open_room
+from loomready.app.state.snapshot import Snapshot, current_snapshot
 from loomready.draft.draft import Draft
 from loomready.loomside.log.miscount import Choice, as_it_stands
 from loomready.phrases import phrase
@@ -45,24 +45,24 @@ class Offer:
     cloth: tuple[dict[str, Any], ...]
 
 
-def offers(room: Room, there: PlannedWarp) -> tuple[Offer, ...]:
+def offers(snapshot: Snapshot, there: PlannedWarp) -> tuple[Offer, ...]:
     """The changed plans that could be woven; none where nothing differs from the plan."""
     plan = there.plan
     work = None if plan is None else job.job(plan)
     if plan is None or work is None:
         return ()
-    rates, _warps = at_loom.learned(plan.loom.key, woven_record.results(room))
-    at = job.standing(work, slips_marks.marks_of(room, plan, work))
+    rates, _warps = at_loom.learned(plan.loom.key, woven_record.results(snapshot))
+    at = job.standing(work, slips_marks.marks_of(snapshot, plan, work))
     standing = [slip for number, slip in enumerate(at.found.slips) if number not in at.mended]
     made = []
     as_it_is = job.as_it_stands(plan, work, at)
-    choice = None if as_it_is is None else _choice(room, there, plan, *as_it_is)
+    choice = None if as_it_is is None else _choice(snapshot, there, plan, *as_it_is)
     if choice is not None:
         made.append(_offer(plan, choice, standing))
     too = job.mirrored_too(plan, work, at)
     if too is not None:
         more, shafts, role = too
-        choice = _choice(room, there, plan, shafts, role)
+        choice = _choice(snapshot, there, plan, shafts, role)
         if choice is not None:
             steps, minutes = mirrored.to_make(more, rates)
             choice = replace(
@@ -78,25 +78,27 @@ def offers(room: Room, there: PlannedWarp) -> tuple[Offer, ...]:
     return tuple(made)
 
 
-def take(room: Room, there: PlannedWarp, offer: Offer, version: int, who: str) -> None:
+def take(snapshot: Snapshot, there: PlannedWarp, offer: Offer, version: int, who: str) -> None:
     """The plan follows the offer; the test weave of the new plan knows the slips that are still to make.
 
     :raises store.Conflict: the warp was changed in the meantime
     """
     key = there.order.key
-    known = room.entry(records.KIND, key)
+    known = snapshot.entry(records.KIND, key)
     begun = [] if known is None else [(records.KIND, key, records.WeaveSeen().fields(), known.version)]
-    jobs_miscount.follow(room, there, offer.choice, version, who, begun)
-    now = open_room().plan_of(key)
+    jobs_miscount.follow(snapshot, there, offer.choice, version, who, begun)
+    now = current_snapshot().plan_of(key)
     work = None if now is None or now.plan is None else job.job(now.plan)
     if offer.to_make and now is not None and now.plan is not None and work is not None:
         codes = [work.layout.code(slip) for slip in offer.to_make]
         slips_marks.write(now.plan, work, [("kept", code, code, True) for code in codes], who)
 
 
-def _choice(room: Room, there: PlannedWarp, plan: WarpPlan, shafts: Ints, role: Ints) -> Choice | None:
-    name = jobs_miscount.free_name(room, f"{there.order.key}-as-threaded")
-    return as_it_stands(plan, shafts, role, partial(jobs_miscount.planned_again, room, name), name)
+def _choice(
+    snapshot: Snapshot, there: PlannedWarp, plan: WarpPlan, shafts: Ints, role: Ints
+) -> Choice | None:
+    name = jobs_miscount.free_name(snapshot, f"{there.order.key}-as-threaded")
+    return as_it_stands(plan, shafts, role, partial(jobs_miscount.planned_again, snapshot, name), name)
 
 
 def _offer(plan: WarpPlan, choice: Choice, slips: Sequence[Slip]) -> Offer:

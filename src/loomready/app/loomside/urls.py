@@ -41,8 +41,8 @@ urlpatterns = [
     path("boards/<str:key>/remove", boards_views.board_remove, name="loomside-board-remove"),
     path("boards-for/<str:key>", boards_views.path_of_warp, name="loomside-board-of"),
     path("boards-for/<str:key>/use", boards_views.use, name="loomside-board-use"),
-    path("happened", woven_record_views.happened_all, name="loomside-happened-all"),
-    path("happened/<str:key>", woven_record_views.happened_page, name="loomside-happened"),
-    path("happened/<str:key>/remove", woven_record_views.happened_remove, name="loomside-happened-remove"),
-    path("happened/<str:key>/learned", woven_record_views.learned, name="loomside-learned"),
+    path("records", woven_record_views.all_records, name="loomside-records"),
+    path("records/<str:key>", woven_record_views.record, name="loomside-record"),
+    path("records/<str:key>/remove", woven_record_views.record_remove, name="loomside-record-remove"),
+    path("records/<str:key>/learned", woven_record_views.learned, name="loomside-learned"),
 ]

@@ -9,10 +9,10 @@ from collections.abc import Mapping
 from typing import Any
 
 from loomready import units
-from loomready.app.state.snapshot import Entry, Room
+from loomready.app.state.snapshot import Entry, Snapshot
 from loomready.guildfile.texts import Identifier
 from loomready.guildfile.values import Count, Quantity, Value
-from loomready.loomside.learning.finished_warps import RATES, About, Happened, Worked
+from loomready.loomside.learning.finished_warps import RATES, About, ProjectRecord, Worked
 from loomready.phrases import Phrase, joined, phrase
 from loomready.problems import BadInput
 from loomready.units import LENGTH_M, WEIGHT_G, WIDTH_MM
@@ -20,7 +20,7 @@ from loomready.warp.result import WarpPlan
 from loomready.warp.sett_charts import WEAVES
 
 Fields = dict[str, Any]
-KIND = "happened"
+KIND = "happened"  # as homes have stored it since the first version
 
 _WIDTH = Quantity(WIDTH_MM, "0 m", "20 m", above=True)
 _LENGTH = Quantity(LENGTH_M, "0 m", "1000 m", above=True)
@@ -89,7 +89,7 @@ def about(plan: WarpPlan) -> About:
     )
 
 
-def result_of(key: str, fields: Mapping[str, Any]) -> Happened:
+def result_of(key: str, fields: Mapping[str, Any]) -> ProjectRecord:
     """The engine's result of a record.
 
     :raises BadInput: a text that is no quantity; KeyError, TypeError: no such record
@@ -99,7 +99,7 @@ def result_of(key: str, fields: Mapping[str, Any]) -> Happened:
         name: value.read(fields[name]) for name, value in MEASURED.items() if name in fields
     }
     picks, over = read.get("picks_counted"), read.get("picks_over")
-    return Happened(
+    return ProjectRecord(
         warp=key,
         loom=plan["loom"],
         structure=plan["structure"],
@@ -161,14 +161,14 @@ def hours_of(text: Any) -> float:
     return hours
 
 
-def results(room: Room) -> list[Happened]:
+def results(snapshot: Snapshot) -> list[ProjectRecord]:
     """All project records, including those of removed warps."""
-    return [result_of(entry.key, entry.fields) for entry in records(room)]
+    return [result_of(entry.key, entry.fields) for entry in records(snapshot)]
 
 
-def records(room: Room) -> list[Entry]:
+def records(snapshot: Snapshot) -> list[Entry]:
     """All records except those that an earlier version read from a damaged file."""
-    return [entry for entry in room.of_kind(KIND) if _is_sound(entry)]
+    return [entry for entry in snapshot.of_kind(KIND) if _is_sound(entry)]
 
 
 def _is_sound(entry: Entry) -> bool:
@@ -180,8 +180,8 @@ def _is_sound(entry: Entry) -> bool:
     return True
 
 
-def entry_of(room: Room, key: str) -> Entry | None:
-    entry = room.entry(KIND, key)
+def entry_of(snapshot: Snapshot, key: str) -> Entry | None:
+    entry = snapshot.entry(KIND, key)
     return entry if entry is not None and _is_sound(entry) else None
 
 

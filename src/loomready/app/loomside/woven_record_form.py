@@ -13,7 +13,7 @@ from django.utils.translation import gettext_lazy
 from loomready.app.forms import quantity_input
 from loomready.app.forms.fields import Field, Form, unit_of
 from loomready.app.loomside.woven_record import MEASURED, PEOPLE, STEPS, USED, Fields, hours_of
-from loomready.app.state.snapshot import Room
+from loomready.app.state.snapshot import Snapshot
 from loomready.guildfile.values import Count, Quantity, Value
 from loomready.problems import BadInput
 from loomready.units import LENGTH_M, near
@@ -72,9 +72,9 @@ class Group:
     note: Any = ""
 
 
-def form_of(room: Room, plan: Fields, before: Mapping[str, Any]) -> Form:
+def form_of(snapshot: Snapshot, plan: Fields, before: Mapping[str, Any]) -> Form:
     """The form, filled from a record (or from nothing)."""
-    system = room.guild.units
+    system = snapshot.guild.units
     form = Form()
     for name, value in MEASURED.items():
         form.fields[name] = Field(
@@ -88,7 +88,7 @@ def form_of(room: Room, plan: Fields, before: Mapping[str, Any]) -> Form:
     short = "in" if system == "us" else "cm"
     form.change("wound_length", placeholder=near(plan["warp_length_m"], LENGTH_M, unit, 2).split()[0])
     form.change("unwoven", placeholder=near(plan["unwoven_m"], LENGTH_M, short, 1).split()[0])
-    names = {yarn.key: yarn.name for yarn in room.guild.yarns}
+    names = {yarn.key: yarn.name for yarn in snapshot.guild.yarns}
     for side, asked, label in _yarns(plan):
         for number, yarn in enumerate(asked, 1):
             name = f"{side}-{number}"

@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from loomready.app.loomside.woven_record import about, results
-from loomready.app.state.snapshot import Entry, Room
+from loomready.app.state.snapshot import Entry, Snapshot
 from loomready.loomside.learning import finished_warps
 from loomready.loomside.learning.estimate import NORMAL_95, Estimate
 from loomready.model.guild import Yarn
@@ -43,21 +43,21 @@ class Offer:
     change: dict[str, Any]
 
 
-def offers(room: Room, plan: WarpPlan) -> list[Offer]:
+def offers(snapshot: Snapshot, plan: WarpPlan) -> list[Offer]:
     """What other warps teach about this one, where it differs from its plan; nothing once it is wound."""
     if plan.order.wound is not None:
         return []
-    return [offer for offer in _all(room, plan) if offer.now != offer.value]
+    return [offer for offer in _all(snapshot, plan) if offer.now != offer.value]
 
 
-def of_warp(room: Room, key: str) -> list[Offer]:
+def of_warp(snapshot: Snapshot, key: str) -> list[Offer]:
     """The offers for a warp of the guild; none where it has no plan."""
-    planned = room.plan_of(key)
-    return offers(room, planned.plan) if planned is not None and planned.plan is not None else []
+    planned = snapshot.plan_of(key)
+    return offers(snapshot, planned.plan) if planned is not None and planned.plan is not None else []
 
 
-def offer_named(room: Room, plan: WarpPlan, name: str) -> Offer | None:
-    return next((offer for offer in offers(room, plan) if offer.name == name), None)
+def offer_named(snapshot: Snapshot, plan: WarpPlan, name: str) -> Offer | None:
+    return next((offer for offer in offers(snapshot, plan) if offer.name == name), None)
 
 
 def changed(entry: Entry, offer: Offer) -> dict[str, Any]:
@@ -66,9 +66,9 @@ def changed(entry: Entry, offer: Offer) -> dict[str, Any]:
     return {name: value for name, value in made.items() if value is not None}
 
 
-def _all(room: Room, plan: WarpPlan) -> Iterator[Offer]:
+def _all(snapshot: Snapshot, plan: WarpPlan) -> Iterator[Offer]:
     order = plan.order
-    known = [result for result in results(room) if result.warp != order.key]
+    known = [result for result in results(snapshot) if result.warp != order.key]
     for name, label in SHARES.items():
         found = finished_warps.share(name, about(plan), known)
         if found.count:
@@ -85,19 +85,19 @@ def _all(room: Room, plan: WarpPlan) -> Iterator[Offer]:
                 order.key,
                 {name: value},
             )
-    yield from _waste(room, plan, known)
+    yield from _waste(snapshot, plan, known)
     for need in plan.yarns:
-        yield from _grist(room, need.yarn, known)
+        yield from _grist(snapshot, need.yarn, known)
 
 
 def _percent(share: float) -> str:
     return near(share, SHARE, "%", 1)
 
 
-def _waste(room: Room, plan: WarpPlan, known: list[finished_warps.Happened]) -> Iterator[Offer]:
+def _waste(snapshot: Snapshot, plan: WarpPlan, known: list[finished_warps.ProjectRecord]) -> Iterator[Offer]:
     found = finished_warps.waste(plan.loom.key, plan.loom.waste_m, known)
     if found.count:
-        unit, digits = ("in", 0) if room.show.us else ("cm", 0)
+        unit, digits = ("in", 0) if snapshot.show.us else ("cm", 0)
         value, now = (near(each, LENGTH_M, unit, digits) for each in (found.mean, plan.loom.waste_m))
         label = _("loom waste of %(loom)s") % {"loom": plan.loom.name}
         give = near(found.give, LENGTH_M, unit, digits)
@@ -106,10 +106,10 @@ def _waste(room: Room, plan: WarpPlan, known: list[finished_warps.Happened]) -> 
         )
 
 
-def _grist(room: Room, yarn: Yarn, known: list[finished_warps.Happened]) -> Iterator[Offer]:
+def _grist(snapshot: Snapshot, yarn: Yarn, known: list[finished_warps.ProjectRecord]) -> Iterator[Offer]:
     found = finished_warps.grist(yarn.key, yarn.grist_m_per_g, yarn.tolerance, known)
     if found.count:
-        value, now = room.show.grist(found.mean), room.show.grist(yarn.grist_m_per_g)
+        value, now = snapshot.show.grist(found.mean), snapshot.show.grist(yarn.grist_m_per_g)
         change: dict[str, Any] = dict.fromkeys(_SIZES)
         change |= {"grist": _plain(value), "tolerance": _percent(NORMAL_95 * found.sd)}
         label = _("grist of %(yarn)s") % {"yarn": yarn.name}
@@ -117,7 +117,7 @@ def _grist(room: Room, yarn: Yarn, known: list[finished_warps.Happened]) -> Iter
             f"grist {yarn.key}",
             label,
             value,
-            _grist_give(room, found),
+            _grist_give(snapshot, found),
             now,
             found.warps,
             "yarns",
@@ -126,8 +126,8 @@ def _grist(room: Room, yarn: Yarn, known: list[finished_warps.Happened]) -> Iter
         )
 
 
-def _grist_give(room: Room, found: Estimate) -> str:
-    return near(found.give, GRIST_M_PER_G, "yd/lb" if room.show.us else "m/kg", 0)
+def _grist_give(snapshot: Snapshot, found: Estimate) -> str:
+    return near(found.give, GRIST_M_PER_G, "yd/lb" if snapshot.show.us else "m/kg", 0)
 
 
 def _plain(text: str) -> str:

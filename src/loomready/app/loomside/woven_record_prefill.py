@@ -14,12 +14,14 @@ from loomready import units
 from loomready.app.cones import shelf, weighing_mistakes
 from loomready.app.forms.fields import Form
 from loomready.app.loomside.woven_record import STEPS, hours_of
-from loomready.app.state.snapshot import Room
+from loomready.app.state.snapshot import Snapshot
 from loomready.model.guild import WarpOrder
 from loomready.problems import BadInput
 
 
-def fill(form: Form, room: Room, key: str, plan: Mapping[str, Any], counted: Mapping[str, str]) -> None:
+def fill(
+    form: Form, snapshot: Snapshot, key: str, plan: Mapping[str, Any], counted: Mapping[str, str]
+) -> None:
     """Fill empty fields with the suggestions. ``counted``: hours by the first word of their step."""
     for number, step in enumerate(STEPS, 1):
         text, name = counted.get(step.split()[0], ""), f"hours-{number}"
@@ -29,7 +31,7 @@ def fill(form: Form, room: Room, key: str, plan: Mapping[str, Any], counted: Map
                 _offer(form, name, text, _("The At the loom page counted %(time)s.") % {"time": text})
         except BadInput:
             continue  # the address may contain anything
-    lost = lost_by_cones(room, key, plan)
+    lost = lost_by_cones(snapshot, key, plan)
     for side, yarns in (("warp_used", plan["warp_ends"]), ("weft_used", plan["weft_yarns"])):
         for number, yarn in enumerate(yarns, 1):
             told = lost.get((side, yarn))
@@ -51,22 +53,22 @@ class Lost:
     cones: list[str] = field(default_factory=list)
 
 
-def lost_by_cones(room: Room, key: str, plan: Mapping[str, Any]) -> dict[tuple[str, str], Lost]:
+def lost_by_cones(snapshot: Snapshot, key: str, plan: Mapping[str, Any]) -> dict[tuple[str, str], Lost]:
     """What each yarn lost as ``warp_used`` and as ``weft_used``, by the weighings before and after winding.
 
     Yarns that another warp may have taken from since are left out. For a yarn that is both warp and weft, a
     weighing between winding and weaving separates the two.
     """
-    order = next((each for each in room.guild.warps if each.key == key), None)
+    order = next((each for each in snapshot.guild.warps if each.key == key), None)
     found: dict[tuple[str, str], Lost] = {}
     if order is None or order.wound is None:
         return found
     warp, weft = set(plan["warp_ends"]), set(plan["weft_yarns"])
-    for cone in room.guild.cones:
+    for cone in snapshot.guild.cones:
         if cone.yarn not in warp | weft:
             continue
         before, after = _around(weighing_mistakes.counted(cone.key), order.wound)
-        if before is None or not after or _taken_by_others(room, order, cone.yarn, before):
+        if before is None or not after or _taken_by_others(snapshot, order, cone.yarn, before):
             continue
         for side, one, two in _sides(cone.yarn in warp, cone.yarn in weft, before, after):
             grams = units.read(one.gross, units.WEIGHT_G) - units.read(two.gross, units.WEIGHT_G)
@@ -95,9 +97,9 @@ def _sides(
         yield ("warp_used" if warp else "weft_used"), before, after[-1]
 
 
-def _taken_by_others(room: Room, order: WarpOrder, yarn: str, before: shelf.Weighing) -> bool:
+def _taken_by_others(snapshot: Snapshot, order: WarpOrder, yarn: str, before: shelf.Weighing) -> bool:
     """Whether another wound warp may have taken yarn since: its warp when wound, its weft at any time."""
-    for each in room.guild.warps:
+    for each in snapshot.guild.warps:
         if each.key == order.key or each.wound is None:
             continue
         if yarn in each.all_weft_yarns:

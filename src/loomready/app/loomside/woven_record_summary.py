@@ -14,10 +14,10 @@ from loomready.app.cones import weighing_mistakes
 from loomready.app.loomside.woven_record import results
 from loomready.app.loomside.woven_record_form import WORKED
 from loomready.app.loomside.woven_record_offers import SHARES
-from loomready.app.state.snapshot import Room
+from loomready.app.state.snapshot import Snapshot
 from loomready.loomside.learning import finished_warps
 from loomready.loomside.learning.estimate import Estimate
-from loomready.loomside.learning.finished_warps import About, Happened, believable, measured
+from loomready.loomside.learning.finished_warps import About, ProjectRecord, believable, measured
 from loomready.units import GRIST_M_PER_G, LENGTH_M, SHARE, Shown, near
 
 _MORE: dict[str, Any] = {
@@ -28,7 +28,7 @@ _MORE: dict[str, Any] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class Figure:
     """One figure. ``odd``: too far off to learn from; ``next``: the estimate for the next such warp."""
 
     label: str
@@ -38,31 +38,31 @@ class Said:
     warps: tuple[str, ...]
 
 
-def said(room: Room, result: Happened) -> list[Said]:
+def figures(snapshot: Snapshot, result: ProjectRecord) -> list[Figure]:
     """Every figure that this warp's measurements give."""
-    return list(_said(room, result))
+    return list(_figures(snapshot, result))
 
 
-def _said(room: Room, result: Happened) -> Iterator[Said]:
-    known = results(room)
+def _figures(snapshot: Snapshot, result: ProjectRecord) -> Iterator[Figure]:
+    known = results(snapshot)
     like = About(result.loom, result.structure, result.warp_yarns, result.weft_yarns)
     for name, (value, _sd) in measured(result).items():
-        found = _learned(room, name, like, known)
-        yield Said(
-            label=_label(room, name),
-            value=_shown(room.show, name, value),
+        found = _learned(snapshot, name, like, known)
+        yield Figure(
+            label=_label(snapshot, name),
+            value=_shown(snapshot.show, name, value),
             odd=not believable(name, value, result),
-            next="" if found is None else _band(room.show, name, found),
+            next="" if found is None else _band(snapshot.show, name, found),
             warps=() if found is None else found.warps,
         )
 
 
-def _learned(room: Room, name: str, like: About, known: list[Happened]) -> Estimate | None:
+def _learned(snapshot: Snapshot, name: str, like: About, known: list[ProjectRecord]) -> Estimate | None:
     kind, _space, what = name.partition(" ")
     if name in SHARES:
         return finished_warps.share(name, like, known)
-    loom = next((each for each in room.guild.looms if each.key == like.loom), None)
-    yarn = next((each for each in room.guild.yarns if each.key == what), None)
+    loom = next((each for each in snapshot.guild.looms if each.key == like.loom), None)
+    yarn = next((each for each in snapshot.guild.yarns if each.key == what), None)
     if kind == "rate":
         return finished_warps.rate(what, like.loom, known)
     if kind == "waste" and loom is not None:
@@ -72,13 +72,13 @@ def _learned(room: Room, name: str, like: About, known: list[Happened]) -> Estim
     return None
 
 
-def _label(room: Room, name: str) -> str:
+def _label(snapshot: Snapshot, name: str) -> str:
     kind, _space, what = name.partition(" ")
     if kind == "rate":
         unit = _("picks an hour") if what == "weaving" else _("ends an hour")
         return f"{WORKED[what]}, {unit}"
     if kind == "grist":
-        names = {yarn.key: yarn.name for yarn in room.guild.yarns}
+        names = {yarn.key: yarn.name for yarn in snapshot.guild.yarns}
         return _("grist of %(yarn)s") % {"yarn": names.get(what, what)}
     return str(SHARES.get(name) or _MORE[name])
 
@@ -107,10 +107,10 @@ def _band(show: Shown, name: str, found: Estimate) -> str:
     return f"{near(found.mean, SHARE, '%', 1)} ± {near(found.give, SHARE, '%', 1)}"
 
 
-def lost(room: Room, yarns: list[str]) -> list[str]:
+def lost(snapshot: Snapshot, yarns: list[str]) -> list[str]:
     """By how much each cone of these yarns became lighter between its last two weighings."""
     told = []
-    for cone in room.guild.cones:
+    for cone in snapshot.guild.cones:
         kept = weighing_mistakes.counted(cone.key) if cone.yarn in yarns else []
         if len(kept) > 1:
             now, before = (units.read(each.gross, units.WEIGHT_G) for each in kept[:2])
@@ -119,7 +119,7 @@ def lost(room: Room, yarns: list[str]) -> list[str]:
                     "cone": cone.key,
                     "before": kept[1].gross,
                     "now": kept[0].gross,
-                    "lost": room.show.weight(before - now),
+                    "lost": snapshot.show.weight(before - now),
                 }
                 told.append(_("%(cone)s went from %(before)s to %(now)s: %(lost)s") % words)
     return told

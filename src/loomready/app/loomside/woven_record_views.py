@@ -21,29 +21,34 @@ from loomready.app.loomside import (
     woven_record_summary,
 )
 from loomready.app.state import store
-from loomready.app.state.snapshot import Room, open_room
+from loomready.app.state.snapshot import Snapshot, current_snapshot
 from loomready.problems import BadInput
 
 
-def happened_all(request: HttpRequest) -> HttpResponse:
+def all_records(request: HttpRequest) -> HttpResponse:
     """Every warp that was told of, and those that could be."""
-    room = open_room()
+    snapshot = current_snapshot()
     told = [
-        (entry.key, woven_record.result_of(entry.key, entry.fields)) for entry in woven_record.records(room)
+        (entry.key, woven_record.result_of(entry.key, entry.fields))
+        for entry in woven_record.records(snapshot)
     ]
     rows = [
-        {"key": key, "loom": _loom(room, result.loom), "said": woven_record_summary.said(room, result)}
+        {
+            "key": key,
+            "loom": _loom(snapshot, result.loom),
+            "figures": woven_record_summary.figures(snapshot, result),
+        }
         for key, result in told
     ]
     keys = {key for key, _result in told}
-    open_ones = [order.key for order in room.guild.warps if order.key not in keys]
+    open_ones = [order.key for order in snapshot.guild.warps if order.key not in keys]
     shown = {"title": _("Project record"), "rows": rows, "open_ones": open_ones}
-    return render(request, "loomside/happened_all.html", shown)
+    return render(request, "loomside/project_records.html", shown)
 
 
-def happened_page(request: HttpRequest, key: str) -> HttpResponse:
-    room = open_room()
-    entry, planned = woven_record.entry_of(room, key), room.plan_of(key)
+def record(request: HttpRequest, key: str) -> HttpResponse:
+    snapshot = current_snapshot()
+    entry, planned = woven_record.entry_of(snapshot, key), snapshot.plan_of(key)
     plan: dict[str, Any]
     if entry is not None:
         plan = entry.fields["plan"]
@@ -53,58 +58,60 @@ def happened_page(request: HttpRequest, key: str) -> HttpResponse:
         return refuse(request, _("This warp has no plan yet; plan it first."), f"/warps/{key}", 422)
     else:
         raise Http404
-    form = woven_record_form.form_of(room, plan, entry.fields if entry else {})
+    form = woven_record_form.form_of(snapshot, plan, entry.fields if entry else {})
     if request.method == "POST":
         fields.take(form, request.POST.dict())
         made = woven_record_form.table_of(form, plan)
         answer = save(
-            request, form, woven_record.KIND, key, made, lambda: redirect("loomside-happened", key=key)
+            request, form, woven_record.KIND, key, made, lambda: redirect("loomside-record", key=key)
         )
         if answer is not None:
             return answer
     else:
-        woven_record_prefill.fill(form, room, key, plan, request.GET.dict())
-    said = woven_record_summary.said(room, woven_record.result_of(key, entry.fields)) if entry else []
+        woven_record_prefill.fill(form, snapshot, key, plan, request.GET.dict())
+    figures = (
+        woven_record_summary.figures(snapshot, woven_record.result_of(key, entry.fields)) if entry else []
+    )
     shown = {
         "title": _("Project record of %(warp)s") % {"warp": key},
         "warp": key,
         "there": planned is not None,
         "form": form,
-        "groups": woven_record_form.groups(form, {"weighed": _weighed(room, plan)}),
+        "groups": woven_record_form.groups(form, {"weighed": _weighed(snapshot, plan)}),
         "entry": entry,
-        "loom": _loom(room, plan["loom"]),
+        "loom": _loom(snapshot, plan["loom"]),
         "structure": woven_record.structure_said(plan["structure"]),
-        "said": said,
+        "figures": figures,
         "changes": history.of_record(woven_record.KIND, key, 6),
     }
-    return render(request, "loomside/happened.html", shown, status=422 if form.wrong else 200)
+    return render(request, "loomside/project_record.html", shown, status=422 if form.wrong else 200)
 
 
-def _loom(room: Room, key: str) -> str:
-    return next((loom.name for loom in room.guild.looms if loom.key == key), key)
+def _loom(snapshot: Snapshot, key: str) -> str:
+    return next((loom.name for loom in snapshot.guild.looms if loom.key == key), key)
 
 
-def _weighed(room: Room, plan: Mapping[str, Any]) -> str:
+def _weighed(snapshot: Snapshot, plan: Mapping[str, Any]) -> str:
     """What the shelf's last two weighings of a cone say it lost."""
-    told = woven_record_summary.lost(room, [*plan["warp_ends"], *plan["weft_yarns"]])
+    told = woven_record_summary.lost(snapshot, [*plan["warp_ends"], *plan["weft_yarns"]])
     if not told:
         return _("Yarn used: weigh the cones before and after.")
     return _("The shelf's last weighings: %(cones)s.") % {"cones": "; ".join(told)}
 
 
-def happened_remove(request: HttpRequest, key: str) -> HttpResponse:
-    return remove(request, woven_record.KIND, key, "loomside-happened-all")
+def record_remove(request: HttpRequest, key: str) -> HttpResponse:
+    return remove(request, woven_record.KIND, key, "loomside-records")
 
 
 @require_POST
 def learned(request: HttpRequest, key: str) -> HttpResponse:
     """Take one offer: what other warps taught goes into this plan (or its loom, or a yarn)."""
-    room = open_room()
-    planned = room.plan_of(key)
+    snapshot = current_snapshot()
+    planned = snapshot.plan_of(key)
     if planned is None or planned.plan is None:
         raise Http404
-    offer = woven_record_offers.offer_named(room, planned.plan, request.POST.get("offer", ""))
-    entry = room.entry(offer.kind, offer.key) if offer else None
+    offer = woven_record_offers.offer_named(snapshot, planned.plan, request.POST.get("offer", ""))
+    entry = snapshot.entry(offer.kind, offer.key) if offer else None
     if offer is None or entry is None or request.POST.get("value") != offer.value:
         return refuse(
             request, _("The results have changed in the meantime; check them again."), f"/warps/{key}"

@@ -12,12 +12,12 @@ from django.utils.translation import gettext_lazy as _
 from django.utils.translation import ngettext
 
 from loomready.app.i18n.loom_size import shafts_of
-from loomready.app.i18n.words import said
+from loomready.app.i18n.words import translated
 from loomready.app.loomside.jobs_words import words
 from loomready.app.media.pictures import Strips
 from loomready.app.media.web_strip import web_strip
 from loomready.app.progress.warp_progress import progress_of
-from loomready.app.state.snapshot import Planned, Room
+from loomready.app.state.snapshot import Planned, Snapshot
 from loomready.loomside.log.progress import Progress
 from loomready.model.dressing_order import CUT_OFF
 from loomready.model.guild import Loom
@@ -123,15 +123,15 @@ class OnLoom:
         return self.loom.heddles[0] if len(set(self.loom.heddles)) == 1 else None
 
 
-def begun(room: Room, planned: Planned) -> tuple[str, ...]:
+def begun(snapshot: Snapshot, planned: Planned) -> tuple[str, ...]:
     """The jobs of which something is done, by the marked step or by reports from the loom."""
-    return progress_of(room, planned).begun
+    return progress_of(snapshot, planned).begun
 
 
-def is_wound(room: Room, key: str) -> bool:
+def is_wound(snapshot: Snapshot, key: str) -> bool:
     """Whether winding is begun, or the warp is further."""
-    planned = room.plan_of(key)
-    return planned is not None and bool(begun(room, planned))
+    planned = snapshot.plan_of(key)
+    return planned is not None and bool(begun(snapshot, planned))
 
 
 def label_of(at: Progress) -> Any:
@@ -148,8 +148,8 @@ def label_of(at: Progress) -> Any:
     return _("%(job)s, %(done)s of %(of)s") % what
 
 
-def state(room: Room, planned: Planned) -> State:
-    at = progress_of(room, planned)
+def state(snapshot: Snapshot, planned: Planned) -> State:
+    at = progress_of(snapshot, planned)
     plan = planned.plan
     problems = at.open_problems(plan.problems) if plan else ()
     stops = tuple(p.message for p in problems if p.level == "stop")
@@ -174,36 +174,36 @@ def state(room: Room, planned: Planned) -> State:
         next=following,
         goes=goes,
         short=stops,
-        look=tuple(said(p.message).partition(": ")[0] for p in problems if p.level == "warn"),
+        look=tuple(translated(p.message).partition(": ")[0] for p in problems if p.level == "warn"),
         strip=web_strip(plan, "none") if plan else None,
     )
 
 
-def looms(room: Room) -> list[OnLoom]:
+def looms(snapshot: Snapshot) -> list[OnLoom]:
     """Each loom with the warps on it and planned for it; a warp that is cut off is no longer on it."""
     return [
         OnLoom(
             loom,
             tuple(
                 made
-                for each in room.planned
-                if each.order.loom == loom.key and (made := state(room, each)).at.step != CUT_OFF
+                for each in snapshot.planned
+                if each.order.loom == loom.key and (made := state(snapshot, each)).at.step != CUT_OFF
             ),
-            tuple(_facts(room, loom)),
+            tuple(_facts(snapshot, loom)),
         )
-        for loom in room.guild.looms
+        for loom in snapshot.guild.looms
     ]
 
 
-def _facts(room: Room, loom: Loom) -> Iterator[tuple[Any, str]]:
+def _facts(snapshot: Snapshot, loom: Loom) -> Iterator[tuple[Any, str]]:
     if loom.treadles:
         yield _("Treadles"), str(loom.treadles)
     elif loom.kind == "table":
         yield _("Levers"), str(loom.shafts)
     elif loom.gauge_per_cm is not None:
-        yield _("Gauge"), room.show.epi(loom.gauge_per_cm)
-    yield _("Weaving width"), room.show.width(loom.weaving_width_mm)
-    yield _("Loom waste"), room.show.piece(loom.waste_m)
+        yield _("Gauge"), snapshot.show.epi(loom.gauge_per_cm)
+    yield _("Weaving width"), snapshot.show.width(loom.weaving_width_mm)
+    yield _("Loom waste"), snapshot.show.piece(loom.waste_m)
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,9 +215,9 @@ class Stage:
     done: bool
 
 
-def walk(room: Room) -> list[Stage] | None:
+def walk(snapshot: Snapshot) -> list[Stage] | None:
     """What a new guild still has to do before its first plan; None once there is a warp."""
-    return None if room.guild.warps else stages(room)
+    return None if snapshot.guild.warps else stages(snapshot)
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,12 +229,12 @@ class Onward:
     all: int
 
 
-def onward(room: Room, here: str) -> Onward | None:
+def onward(snapshot: Snapshot, here: str) -> Onward | None:
     """What comes next in the walk for somebody on the page ``here``; None once there is a warp.
 
     None too before the first stage is done, and where the page itself is the stage.
     """
-    walked = walk(room) or []
+    walked = walk(snapshot) or []
     behind = sum(stage.done for stage in walked)
     stage = next((each for each in walked if not each.done), None)
     if stage is None or not behind or stage.url == here:
@@ -242,9 +242,9 @@ def onward(room: Room, here: str) -> Onward | None:
     return Onward(stage, behind, len(walked))
 
 
-def stages(room: Room) -> list[Stage]:
+def stages(snapshot: Snapshot) -> list[Stage]:
     """From nothing to a first plan, in order."""
-    guild = room.guild
+    guild = snapshot.guild
     own = any(own_reed(loom) for loom in guild.looms)
     return [
         Stage(_("Add a yarn"), "/shelf/new-yarn", bool(guild.yarns)),
@@ -255,14 +255,14 @@ def stages(room: Room) -> list[Stage]:
             "/looms/new-reed",
             bool(guild.reeds) or own,
         ),
-        Stage(_("Import a draft"), "/drafts", bool(room.drafts)),
+        Stage(_("Import a draft"), "/drafts", bool(snapshot.drafts)),
         Stage(_("Plan a warp"), "/warps-new", False),
     ]
 
 
-def next_day(room: Room) -> str:
+def next_day(snapshot: Snapshot) -> str:
     """The next event and how far off it is."""
-    entry = room.entry("day", "next")
+    entry = snapshot.entry("day", "next")
     if entry is None:
         return ""
     name, day = entry.fields["name"], date.fromisoformat(entry.fields["date"])

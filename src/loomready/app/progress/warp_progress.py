@@ -12,7 +12,7 @@ from django.db.models import Count, Max
 from loomready.app.loomside import jobs_data
 from loomready.app.models import Fact, JobPlan
 from loomready.app.state import facts
-from loomready.app.state.snapshot import Planned, Room
+from loomready.app.state.snapshot import Planned, Snapshot
 from loomready.loomside.log import facts as engine
 from loomready.loomside.log.plan_diff import moves, plan_name
 from loomready.loomside.log.progress import Progress, progress
@@ -21,11 +21,11 @@ from loomready.model.guild import Dressing
 from loomready.warp.result import WarpPlan
 
 
-def step_of(room: Room, key: str) -> str:
+def step_of(snapshot: Snapshot, key: str) -> str:
     """The marked step; a date of winding or of cutting off in the guild file counts as marked."""
-    entry = room.entry("progress", key)
+    entry = snapshot.entry("progress", key)
     step = str(entry.fields.get("step", dressing_order.PLANNED)) if entry else dressing_order.PLANNED
-    order = next((each for each in room.guild.warps if each.key == key), None)
+    order = next((each for each in snapshot.guild.warps if each.key == key), None)
     if order is not None and order.off is not None:
         return dressing_order.CUT_OFF
     if step in dressing_order.STEPS and step != dressing_order.PLANNED:
@@ -34,10 +34,10 @@ def step_of(room: Room, key: str) -> str:
     return dressing_order.JOBS["winding"].step if wound else dressing_order.PLANNED
 
 
-def progress_of(room: Room, planned: Planned) -> Progress:
+def progress_of(snapshot: Snapshot, planned: Planned) -> Progress:
     """One warp's progress; a warp that is cut off needs no look at its facts."""
-    key, order = planned.order.key, room.guild.dressing
-    ticked = step_of(room, key)
+    key, order = planned.order.key, snapshot.guild.dressing
+    ticked = step_of(snapshot, key)
     if ticked == dressing_order.CUT_OFF:
         return progress(ticked, order, {})
     reported, worked = {}, set()
@@ -45,7 +45,7 @@ def progress_of(room: Room, planned: Planned) -> Progress:
     touched = {job: stamp for job, *stamp in stamps.order_by("job")}
     if touched:
         plan = planned.plan
-        beam = jobs_data.beam_of(room, plan.loom.key) if plan else (None, None)
+        beam = jobs_data.beam_of(snapshot, plan.loom.key) if plan else (None, None)
         plans = tuple(JobPlan.objects.filter(warp=key).order_by("pk").values_list("job", "plan"))
         for name, stamp in touched.items():
             done, of, any_done = _counted(key, name, plan, beam, (*stamp, plans))
@@ -53,20 +53,20 @@ def progress_of(room: Room, planned: Planned) -> Progress:
             if any_done:
                 worked.add(name)
     if planned.plan is not None and planned.plan.loom.is_rigid_heddle:
-        ticked = _one_act(ticked, room.guild.dressing)
+        ticked = _one_act(ticked, snapshot.guild.dressing)
         if "threading" in reported:
             reported["sleying"] = reported["threading"]
     return progress(ticked, order, reported, worked)
 
 
-def reported_picks(room: Room, planned: Planned) -> int:
+def reported_picks(snapshot: Snapshot, planned: Planned) -> int:
     """Picks that are reported woven, also of a warp that is cut off."""
     plan, key = planned.plan, planned.order.key
     if plan is None:
         return 0
     stamp = Fact.objects.filter(warp=key, job="weaving").aggregate(Count("pk"), Max("pk"), Max("name"))
     plans = tuple(JobPlan.objects.filter(warp=key).order_by("pk").values_list("job", "plan"))
-    beam = jobs_data.beam_of(room, plan.loom.key)
+    beam = jobs_data.beam_of(snapshot, plan.loom.key)
     return _counted(key, "weaving", plan, beam, (*stamp.values(), plans))[0] if stamp["pk__count"] else 0
 
 

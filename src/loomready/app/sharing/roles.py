@@ -55,7 +55,7 @@ _NAMES: dict[Rule, str] = {
         warps-new warps-new-name warps-plan warps-remedy warps-earlier warps-remove
         guild guild-day guild-undo
         loomside-board loomside-board-new loomside-board-remove loomside-board-use
-        loomside-learned loomside-happened-remove loomside-count loomside-slips-plan
+        loomside-learned loomside-record-remove loomside-count loomside-slips-plan
     """,
     # A whole guild in or out, and who is let in.
     OWNERS: """

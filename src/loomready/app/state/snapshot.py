@@ -50,7 +50,7 @@ class Planned:
     remains: Shelf
 
 
-class Room:
+class Snapshot:
     """A guild at one moment."""
 
     def __init__(self, entries: Mapping[tuple[str, str], Entry]) -> None:
@@ -167,8 +167,8 @@ def parsed(text: str) -> reader.WifFile:
 _entries: dict[tuple[int, int, str], Entry] = {}
 
 
-def open_room() -> Room:
-    """The room as it is now.
+def current_snapshot() -> Snapshot:
+    """The guild as it is stored now.
 
     :raises BadInput: the records do not make a guild; the transaction that made them so must go back
     """
@@ -182,9 +182,9 @@ def open_room() -> Room:
         kept[record.pk, record.version, record.mark] = entry
     _entries.update(kept)
     if any(row[:3] not in kept for row in rows):  # changed between the two looks
-        return open_room()
+        return current_snapshot()
     entries = {(kind, key): kept[pk, version, mark] for pk, version, mark, kind, key in rows}
-    return _room(_Entries(entries))
+    return _snapshot(_Entries(entries))
 
 
 def forget_entries() -> None:
@@ -207,8 +207,8 @@ class _Entries(dict[tuple[str, str], Entry]):
 
 
 @lru_cache(maxsize=8)
-def _room(entries: _Entries) -> Room:
-    return Room(entries)
+def _snapshot(entries: _Entries) -> Snapshot:
+    return Snapshot(entries)
 
 
 def tree(entries: Mapping[tuple[str, str], Entry]) -> Fields:

@@ -15,7 +15,7 @@ from django.db.models import Max
 
 from loomready.app.models import Change, Record
 from loomready.app.state import draft_texts, facts
-from loomready.app.state.snapshot import Room, open_room
+from loomready.app.state.snapshot import Snapshot, current_snapshot
 from loomready.model.guild import WarpOrder
 from loomready.phrases import phrase
 from loomready.problems import BadInput
@@ -91,9 +91,9 @@ def _one_batch(made: list[Change]) -> None:
         Change.objects.filter(pk__in=[each.pk for each in made]).update(batch=made[0].pk)
 
 
-def needs(room: Room, kind: str, key: str) -> list[str]:
+def needs(snapshot: Snapshot, kind: str, key: str) -> list[str]:
     """What a record is still needed by: warps by their names, cones by theirs."""
-    warps = room.guild.warps
+    warps = snapshot.guild.warps
     if kind == "looms":
         return [order.key for order in warps if order.loom == key]
     if kind == "reeds":
@@ -101,7 +101,7 @@ def needs(room: Room, kind: str, key: str) -> list[str]:
     if kind == "drafts":
         return [order.key for order in warps if key in order.drafts]
     if kind == "yarns":
-        cones = [cone.key for cone in room.guild.cones if cone.yarn == key]
+        cones = [cone.key for cone in snapshot.guild.cones if cone.yarn == key]
         return cones + [order.key for order in warps if key in _yarns_of(order)]
     return []
 
@@ -133,7 +133,7 @@ def undo(number: int, *, who: str) -> None:
             together = list(Change.objects.filter(batch=change.batch, undone=False))
         backs = [_take_back(each, who) for each in together]
         _one_batch(backs)
-        open_room()
+        current_snapshot()
 
 
 def _take_back(change: Change, who: str) -> Change:
@@ -200,7 +200,7 @@ def load(
             if record is None or record.fields != fields:
                 made.append(_put(kind, key, fields, record, who, check=False))
         _one_batch(made)
-        open_room()
+        current_snapshot()
         settle()
 
 
@@ -236,5 +236,5 @@ def _put(
         record.fields, record.version = fields, record.version + 1
         record.save()
     if check:
-        open_room()
+        current_snapshot()
     return change

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from loomready.app.state.snapshot import Entry, Room
+from loomready.app.state.snapshot import Entry, Snapshot
 from loomready.phrases import listed, phrase
 from loomready.problems import BadInput
 from loomready.slips.found import Slip
@@ -51,8 +51,8 @@ class WeaveSeen:
         }
 
 
-def of(room: Room, key: str) -> tuple[WeaveSeen, Entry | None]:
-    entry = room.entry(KIND, key)
+def of(snapshot: Snapshot, key: str) -> tuple[WeaveSeen, Entry | None]:
+    entry = snapshot.entry(KIND, key)
     return (read(entry.fields) if entry else WeaveSeen()), entry
 
 

@@ -108,6 +108,6 @@ def upload_limit() -> SafeString:
 
 
 @register.filter
-def said(text: str) -> str:
+def translated(text: str) -> str:
     """A text of the engine in the reader's language."""
-    return words.said(text)
+    return words.translated(text)

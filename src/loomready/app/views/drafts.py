@@ -22,7 +22,7 @@ from loomready.app.i18n.words import READERS
 from loomready.app.media.pictures import thumbnail
 from loomready.app.progress import overview
 from loomready.app.state import store
-from loomready.app.state.snapshot import Entry, open_room, parsed
+from loomready.app.state.snapshot import Entry, current_snapshot, parsed
 from loomready.cloth.render import render as draw
 from loomready.phrases import joined
 from loomready.problems import BadInput
@@ -44,17 +44,16 @@ def drafts_page(request: HttpRequest) -> HttpResponse:
         arrivals = rest + gallery.bring_in(files, who(request))
     elif (job := background.find(request.GET.get("came", ""))) is not None and isinstance(job.result, list):
         arrivals = job.result
-    room = open_room()
+    snapshot = current_snapshot()
     sought = search_box.sought(
-        request, gallery.cards(room), lambda card: (card.title, card.stem, *card.warps)
+        request, gallery.cards(snapshot), lambda card: (card.title, card.stem, *card.warps)
     )
     shown = {
         "title": _("Drafts"),
-        "room": room,
         "cards": sought.found,
         "sought": sought,
         "arrivals": arrivals,
-        "onward": overview.onward(room, request.path),
+        "onward": overview.onward(snapshot, request.path),
     }
     return render(request, "app/drafts.html", shown)
 
@@ -74,11 +73,11 @@ def _bring_in_beside(files: list[tuple[str, bytes]], rest: list[gallery.Arrival]
 
 @require_GET
 def draft(request: HttpRequest, key: str) -> HttpResponse:
-    room = open_room()
-    entry = entry_or_404(room, "drafts", key)
+    snapshot = current_snapshot()
+    entry = entry_or_404(snapshot, "drafts", key)
     asked = request.GET.get("version", "")
     earlier = _version(entry, int(asked)) if asked.isdecimal() and len(asked) < 10 else entry
-    card = gallery.card(room, earlier)
+    card = gallery.card(snapshot, earlier)
     listed, versions_there = versions.of_draft(key, None if "versions" in request.GET else _FEW_VERSIONS)
     shown = {
         "title": card.title,
@@ -87,9 +86,9 @@ def draft(request: HttpRequest, key: str) -> HttpResponse:
         "is_earlier": earlier.version != entry.version,
         "versions": listed,
         "versions_there": versions_there,
-        "wound": [name for name in card.warps if overview.is_wound(room, name)],
+        "wound": [name for name in card.warps if overview.is_wound(snapshot, name)],
         "changes": history.of_record("drafts", key),
-        "onward": overview.onward(room, request.path),
+        "onward": overview.onward(snapshot, request.path),
     }
     return render(request, "app/draft.html", shown)
 
@@ -130,9 +129,9 @@ def remove_draft(request: HttpRequest, key: str) -> HttpResponse:
 
 @require_GET
 def thumb(request: HttpRequest, key: str, version: int) -> HttpResponse:
-    room = open_room()
-    entry = _version(entry_or_404(room, "drafts", key), version)
-    response = HttpResponse(thumbnail(parsed(entry.fields["wif"]).draft, room.guild.end_1), "image/png")
+    snapshot = current_snapshot()
+    entry = _version(entry_or_404(snapshot, "drafts", key), version)
+    response = HttpResponse(thumbnail(parsed(entry.fields["wif"]).draft, snapshot.guild.end_1), "image/png")
     response["Cache-Control"] = "private, max-age=604800"
     return response
 
@@ -140,9 +139,9 @@ def thumb(request: HttpRequest, key: str, version: int) -> HttpResponse:
 @require_GET
 def export(request: HttpRequest, key: str, what: str, kind: str) -> HttpResponse:
     """A draft as a file: always a download, never a page."""
-    room = open_room()
+    snapshot = current_snapshot()
     asked = request.GET.get("version", "")
-    entry = entry_or_404(room, "drafts", key)
+    entry = entry_or_404(snapshot, "drafts", key)
     entry = _version(entry, int(asked)) if asked.isdecimal() and len(asked) < 10 else entry
     if kind not in _TYPES or (what, kind) not in {(w, k) for w in ("draft", "cloth") for k in _TYPES}:
         raise Http404
@@ -155,8 +154,8 @@ def export(request: HttpRequest, key: str, what: str, kind: str) -> HttpResponse
                 made,
                 kind=kind,
                 cloth=what == "cloth",
-                end_1=room.guild.end_1,
-                shaft_1=room.guild.shaft_1,
+                end_1=snapshot.guild.end_1,
+                shaft_1=snapshot.guild.shaft_1,
                 catalog=READERS,
             )
         )
@@ -175,11 +174,13 @@ def download(data: bytes, name: str, kind: str) -> HttpResponse:
 @require_GET
 def diagram(request: HttpRequest, key: str, version: int) -> HttpResponse:
     """The draft with its drawdown, as a picture inside the page."""
-    room = open_room()
-    entry = _version(entry_or_404(room, "drafts", key), version)
+    snapshot = current_snapshot()
+    entry = _version(entry_or_404(snapshot, "drafts", key), version)
     made = parsed(entry.fields["wif"]).draft
     try:
-        data = draw(made, kind="png", end_1=room.guild.end_1, shaft_1=room.guild.shaft_1, catalog=READERS)
+        data = draw(
+            made, kind="png", end_1=snapshot.guild.end_1, shaft_1=snapshot.guild.shaft_1, catalog=READERS
+        )
     except BadInput as error:
         raise Http404 from error
     response = HttpResponse(data, "image/png")

@@ -16,7 +16,7 @@ from loomready.app.forms import fields
 from loomready.app.loomside import slips_history
 from loomready.app.models import Change
 from loomready.app.state import store
-from loomready.app.state.snapshot import Entry, Room, open_room
+from loomready.app.state.snapshot import Entry, Snapshot, current_snapshot
 from loomready.app.views.drafts import download
 from loomready.problems import BadInput
 
@@ -25,29 +25,29 @@ GUILD = ("name", "units", "end_1", "shaft_1", "dressing", "currency", "bobbin")
 
 
 def guild_page(request: HttpRequest) -> HttpResponse:
-    room = open_room()
-    entry = entry_or_404(room, "guild", "guild")
-    form = _guild_form(room, entry)
+    snapshot = current_snapshot()
+    entry = entry_or_404(snapshot, "guild", "guild")
+    form = _guild_form(snapshot, entry)
     if request.method == "POST":
         fields.take(form, request.POST)
         made = fields.table("guild", form, entry.fields)
         if fields.check("guild", made, form):
             if not request.POST.get("sure") and (
-                touched := change_guard.touched(room, "guild", "guild", made)
+                touched := change_guard.touched(snapshot, "guild", "guild", made)
             ):
                 return in_progress(request, touched, "/guild")
             answer = save(request, form, "guild", "guild", made, lambda: redirect("guild"))
             if answer is not None:
                 return answer
-    return _show(request, room, form, _day_form(room), guild_version=version_of(request))
+    return _show(request, snapshot, form, _day_form(snapshot), guild_version=version_of(request))
 
 
 def day(request: HttpRequest) -> HttpResponse:
     """Save the next event; the page for it is the guild's."""
     if request.method != "POST":
         return redirect("guild")
-    room = open_room()
-    form = _day_form(room)
+    snapshot = current_snapshot()
+    form = _day_form(snapshot)
     made: dict[str, str] = {}
     posted = {name.removeprefix("day-"): text for name, text in request.POST.dict().items()}
     form.change("day-name", text=posted.get("name", "").strip())
@@ -59,17 +59,17 @@ def day(request: HttpRequest) -> HttpResponse:
     answer = save(request, form, "day", "next", made, lambda: redirect("guild"))
     if answer is not None:
         return answer
-    guild = _guild_form(room, entry_or_404(room, "guild", "guild"))
-    return _show(request, room, guild, form, day_version=version_of(request))
+    guild = _guild_form(snapshot, entry_or_404(snapshot, "guild", "guild"))
+    return _show(request, snapshot, guild, form, day_version=version_of(request))
 
 
-def _guild_form(room: Room, entry: Entry) -> fields.Form:
+def _guild_form(snapshot: Snapshot, entry: Entry) -> fields.Form:
     defaults = {"units": "us", "end_1": "right", "shaft_1": "front", "dressing": "back to front"}
-    return fields.make("guild", GUILD, defaults | entry.fields, room.guild.units)
+    return fields.make("guild", GUILD, defaults | entry.fields, snapshot.guild.units)
 
 
-def _day_form(room: Room) -> fields.Form:
-    there = room.entry("day", "next")
+def _day_form(snapshot: Snapshot) -> fields.Form:
+    there = snapshot.entry("day", "next")
     held = there.fields if there else {"name": "", "date": ""}
     return fields.Form(
         {
@@ -81,7 +81,7 @@ def _day_form(room: Room) -> fields.Form:
 
 def _show(
     request: HttpRequest,
-    room: Room,
+    snapshot: Snapshot,
     form: fields.Form,
     day_form: fields.Form,
     *,
@@ -92,7 +92,7 @@ def _show(
 
     A version is the one that stands in the fields of a form shown again.
     """
-    there = room.entry("day", "next")
+    there = snapshot.entry("day", "next")
     wrong = form if form.wrong else day_form
     if day_version is None and there is not None and not day_form.wrong:
         day_version = there.version
@@ -100,7 +100,7 @@ def _show(
         "title": _("Guild"),
         "form": form,
         "wrong_form": wrong,
-        "guild_version": guild_version or entry_or_404(room, "guild", "guild").version,
+        "guild_version": guild_version or entry_or_404(snapshot, "guild", "guild").version,
         "day_form": day_form,
         "day_version": day_version,
         "changes": history.latest(),
@@ -111,7 +111,7 @@ def _show(
 @require_POST
 def undo(request: HttpRequest, number: int) -> HttpResponse:
     back = request.POST.get("back", "")
-    if not request.POST.get("sure") and (touched := change_guard.touched_by_undo(open_room(), number)):
+    if not request.POST.get("sure") and (touched := change_guard.touched_by_undo(current_snapshot(), number)):
         return in_progress(request, touched, "/guild")
     change = Change.objects.filter(pk=number, kind=slips_history.KIND).first()
     try:
@@ -127,7 +127,9 @@ def undo(request: HttpRequest, number: int) -> HttpResponse:
 
 @require_GET
 def guild_file(request: HttpRequest) -> HttpResponse:
-    return download(guild_files.guild_file(open_room()).encode(), "guild.toml", "application/octet-stream")
+    return download(
+        guild_files.guild_file(current_snapshot()).encode(), "guild.toml", "application/octet-stream"
+    )
 
 
 @require_POST
@@ -162,9 +164,9 @@ def bring_compare(request: HttpRequest, token: str) -> HttpResponse:
         name, things = import_review.look(token)
     except BadInput as error:
         return refuse(request, error.line(), "guild", 422)
-    room = open_room()
-    compared = import_review.compare(room, things)
-    hanging = change_guard.touched_by(room, import_review.clashing(room, things))
+    snapshot = current_snapshot()
+    compared = import_review.compare(snapshot, things)
+    hanging = change_guard.touched_by(snapshot, import_review.clashing(snapshot, things))
     shown = {"title": _("Import"), "name": name, "token": token, "compared": compared, "hanging": hanging}
     return render(request, "app/bring.html", shown)
 
@@ -180,7 +182,7 @@ def bring_confirmed(request: HttpRequest) -> HttpResponse:
         name, things = import_review.look(token)
         if len(things) > _FEW:
             return redirect("work", token=_bring_beside(token, name, theirs, by_whom))
-        store.load(import_review.choose(open_room(), things, theirs=theirs), who=by_whom)
+        store.load(import_review.choose(current_snapshot(), things, theirs=theirs), who=by_whom)
         import_review.forget(token)
     except BadInput as error:
         return refuse(request, error.line(), "guild", 422)
@@ -191,7 +193,7 @@ def _bring_beside(token: str, name: str, theirs: bool, by_whom: str) -> str:
     """Write a large import in the background and show the progress: all of it or, if canceled, nothing."""
 
     def work(job: background.Job) -> None:
-        chosen = import_review.choose(open_room(), import_review.look(token)[1], theirs=theirs)
+        chosen = import_review.choose(current_snapshot(), import_review.look(token)[1], theirs=theirs)
         store.load(chosen, who=by_whom, tell=job.tell, settle=job.settle)
         import_review.forget(token)
         job.goes = "/guild"

@@ -7,16 +7,16 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 
 from loomready.app.progress import overview
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 
 
 def home(request: HttpRequest) -> HttpResponse:
-    room = open_room()
+    snapshot = current_snapshot()
     shown = {
         "title": _("Home"),
-        "room": room,
-        "looms": overview.looms(room),
-        "walk": overview.walk(room),
-        "day": overview.next_day(room),
+        "snapshot": snapshot,
+        "looms": overview.looms(snapshot),
+        "walk": overview.walk(snapshot),
+        "day": overview.next_day(snapshot),
     }
     return render(request, "app/home.html", shown)

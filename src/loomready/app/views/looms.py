@@ -14,7 +14,7 @@ from loomready.app.changes import change_guard
 from loomready.app.changes.saving import entry_or_404, kept_as, remove, save
 from loomready.app.forms import fields
 from loomready.app.progress import overview
-from loomready.app.state.snapshot import Room, open_room
+from loomready.app.state.snapshot import Snapshot, current_snapshot
 from loomready.model.guild import MAX_SHAFTS
 
 LOOM = ("name", "kind", "shafts", "treadles", "weaving_width", "longest_reed", "gauge", "waste", "heddles")
@@ -22,26 +22,25 @@ REED = ("key", "dents", "width")
 
 
 def looms_page(request: HttpRequest) -> HttpResponse:
-    room = open_room()
+    snapshot = current_snapshot()
     reeds = [
-        (reed.key, room.show.dents(reed.dents_per_cm), room.show.width(reed.width_mm))
-        for reed in room.guild.reeds
+        (reed.key, snapshot.show.dents(reed.dents_per_cm), snapshot.show.width(reed.width_mm))
+        for reed in snapshot.guild.reeds
     ]
     shown = {
         "title": _("Looms"),
-        "room": room,
-        "looms": overview.looms(room),
+        "looms": overview.looms(snapshot),
         "reeds": reeds,
-        "onward": overview.onward(room, request.path),
+        "onward": overview.onward(snapshot, request.path),
     }
     return render(request, "app/looms.html", shown)
 
 
 def loom(request: HttpRequest, key: str = "") -> HttpResponse:
-    room = open_room()
-    entry = entry_or_404(room, "looms", key) if key else None
+    snapshot = current_snapshot()
+    entry = entry_or_404(snapshot, "looms", key) if key else None
     before = entry.fields if entry else {"kind": "jack", "shafts": 4, "heddles": [100]}
-    form = fields.make("looms", LOOM, before, room.guild.units)
+    form = fields.make("looms", LOOM, before, snapshot.guild.units)
     form.change("name", needed=True)
     form.change("heddles", help=_("one number for all shafts, or one for each, shaft 1 first: 90 90 60 60"))
     form.change(
@@ -56,12 +55,12 @@ def loom(request: HttpRequest, key: str = "") -> HttpResponse:
         _same_on_each(made)
         if not form["name"].text:
             form.change("name", error=_("Is missing; expected a name for this loom"))
-        elif fields.equal(form["name"].text, (each.name for each in room.guild.looms if each.key != key)):
+        elif fields.equal(form["name"].text, (each.name for each in snapshot.guild.looms if each.key != key)):
             form.change("name", error=_("There is already a loom with this name; expected another name"))
-        new = key or fields.slug(form["name"].text, {each.key for each in room.guild.looms})
+        new = key or fields.slug(form["name"].text, {each.key for each in snapshot.guild.looms})
         made = {"key": new} | made
         if fields.check("looms", made, form):
-            hanging = _hanging(request, room, "looms", new, made)
+            hanging = _hanging(request, snapshot, "looms", new, made)
             answer = None if hanging else save(request, form, "looms", new, made, lambda: redirect("looms"))
             if answer is not None:
                 return answer
@@ -70,10 +69,10 @@ def loom(request: HttpRequest, key: str = "") -> HttpResponse:
 
 
 def _hanging(
-    request: HttpRequest, room: Room, kind: str, key: str, made: dict[str, Any]
+    request: HttpRequest, snapshot: Snapshot, kind: str, key: str, made: dict[str, Any]
 ) -> tuple[change_guard.Touched, ...]:
     """The wound warps that the change contradicts, unless it was confirmed."""
-    return () if request.POST.get("sure") else change_guard.touched(room, kind, key, made)
+    return () if request.POST.get("sure") else change_guard.touched(snapshot, kind, key, made)
 
 
 def _same_on_each(made: dict[str, Any]) -> None:
@@ -84,22 +83,22 @@ def _same_on_each(made: dict[str, Any]) -> None:
 
 
 def reed(request: HttpRequest, key: str = "") -> HttpResponse:
-    room = open_room()
-    entry = entry_or_404(room, "reeds", key) if key else None
+    snapshot = current_snapshot()
+    entry = entry_or_404(snapshot, "reeds", key) if key else None
     before = entry.fields if entry else {}
     names = REED[1:] if entry else REED
-    form = fields.make("reeds", names, before, room.guild.units)
+    form = fields.make("reeds", names, before, snapshot.guild.units)
     if not entry:
         form.change("key", help=_("what is written on it, like 12-dent"), echo=reverse("looms-reed-name"))
     hanging: tuple[change_guard.Touched, ...] = ()
     if request.method == "POST":
         fields.take(form, request.POST)
         if not entry:
-            fields.name_key(form, (each.key for each in room.guild.reeds))
+            fields.name_key(form, (each.key for each in snapshot.guild.reeds))
         made = fields.table("reeds", form, before)
         if fields.check("reeds", made, form):
             new = key or made["key"]
-            hanging = _hanging(request, room, "reeds", new, made)
+            hanging = _hanging(request, snapshot, "reeds", new, made)
             answer = None if hanging else save(request, form, "reeds", new, made, lambda: redirect("looms"))
             if answer is not None:
                 return answer
@@ -109,7 +108,7 @@ def reed(request: HttpRequest, key: str = "") -> HttpResponse:
 
 @require_GET
 def reed_name(request: HttpRequest) -> HttpResponse:
-    return kept_as(request, (each.key for each in open_room().guild.reeds))
+    return kept_as(request, (each.key for each in current_snapshot().guild.reeds))
 
 
 def remove_loom(request: HttpRequest, key: str) -> HttpResponse:

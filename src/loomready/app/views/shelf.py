@@ -24,7 +24,7 @@ from loomready.app.cones import cone_ledger, shelf, weighing_mistakes
 from loomready.app.forms import count_form, fields, search_box
 from loomready.app.progress import overview
 from loomready.app.state import store
-from loomready.app.state.snapshot import Room, open_room
+from loomready.app.state.snapshot import Snapshot, current_snapshot
 from loomready.app.warps import woven_note
 from loomready.guildfile.texts import day_of_text
 from loomready.phrases import phrase
@@ -37,23 +37,22 @@ WEIGH = ("gross", "weighed", "tare", "scale_step")
 
 
 def shelf_page(request: HttpRequest) -> HttpResponse:
-    room = open_room()
-    sought = search_box.sought(request, shelf.rows(room), shelf.names)
+    snapshot = current_snapshot()
+    sought = search_box.sought(request, shelf.rows(snapshot), shelf.names)
     shown = {
         "title": _("Shelf"),
-        "room": room,
         "sought": sought,
         "rows": sought.found,
-        "onward": overview.onward(room, request.path),
+        "onward": overview.onward(snapshot, request.path),
     }
     return render(request, "app/shelf.html", shown)
 
 
 def yarn(request: HttpRequest, key: str = "") -> HttpResponse:
-    room = open_room()
-    entry = entry_or_404(room, "yarns", key) if key else None
+    snapshot = current_snapshot()
+    entry = entry_or_404(snapshot, "yarns", key) if key else None
     before: dict[str, Any] = entry.fields if entry else {"color": "#c8beaf"}
-    system = room.guild.units
+    system = snapshot.guild.units
     form = fields.make("yarns", YARN, before, system)
     form.change("name", needed=True)
     measured: dict[str, Any] = before.get("measured", {})
@@ -69,45 +68,47 @@ def yarn(request: HttpRequest, key: str = "") -> HttpResponse:
             made["measured"] = sample
         if not form["name"].text:
             form.change("name", error=_("Is missing; expected a name for this yarn"))
-        elif fields.equal(form["name"].text, (each.name for each in room.guild.yarns if each.key != key)):
+        elif fields.equal(form["name"].text, (each.name for each in snapshot.guild.yarns if each.key != key)):
             form.change("name", error=_("There is already a yarn with this name; expected another name"))
-        new = key or fields.slug(form["name"].text, {each.key for each in room.guild.yarns})
+        new = key or fields.slug(form["name"].text, {each.key for each in snapshot.guild.yarns})
         made = {"key": new} | made
         if fields.check("yarns", made, form):
-            if not request.POST.get("sure") and (touched := change_guard.touched(room, "yarns", new, made)):
+            if not request.POST.get("sure") and (
+                touched := change_guard.touched(snapshot, "yarns", new, made)
+            ):
                 return in_progress(request, touched, f"/shelf/yarn/{new}")
             answer = save(request, form, "yarns", new, made, lambda: redirect("shelf"))
             if answer is not None:
                 return answer
-    about_count = count_form.tell(form, room.show)
-    shown = {"title": _("Yarn"), "form": form, "about_count": about_count, "entry": entry, "room": room}
+    about_count = count_form.tell(form, snapshot.show)
+    shown = {"title": _("Yarn"), "form": form, "about_count": about_count, "entry": entry}
     return render(request, "app/yarn.html", shown, status=422 if form.wrong else 200)
 
 
 def cone(request: HttpRequest, key: str = "") -> HttpResponse:
     """A new cone, or everything about one there is."""
-    room = open_room()
-    if not room.guild.yarns:
+    snapshot = current_snapshot()
+    if not snapshot.guild.yarns:
         return redirect("shelf-yarn-new")
-    entry = entry_or_404(room, "cones", key) if key else None
+    entry = entry_or_404(snapshot, "cones", key) if key else None
     before: dict[str, Any] = (
         entry.fields
         if entry
         else {"yarn": request.GET.get("yarn", ""), "weighed": date.today().isoformat(), "tare": "38 g"}
     )
-    form = _cone_form(CONE, before, room.guild.units)
-    choices = tuple((each.key, each.name) for each in room.guild.yarns)
+    form = _cone_form(CONE, before, snapshot.guild.units)
+    choices = tuple((each.key, each.name) for each in snapshot.guild.yarns)
     form.change("yarn", kind="choice", choices=choices)
     heavier = None
     if request.method == "POST":
         fields.take(form, request.POST)
         made = fields.table("cones", form, before)
-        new = key or shelf.new_cone_key(room, form["yarn"].text)
+        new = key or shelf.new_cone_key(snapshot, form["yarn"].text)
         weighed = not key or made.get("gross") != before.get("gross")
         made = {"key": new} | (_at_this_minute(made) if weighed else made)
         if fields.check("cones", made, form):
-            heavier = _heavier(request, room, made)
-            notes = woven_note.at_weighing(room, made["yarn"], made.get("weighed")) if weighed else ()
+            heavier = _heavier(request, snapshot, made)
+            notes = woven_note.at_weighing(snapshot, made["yarn"], made.get("weighed")) if weighed else ()
             answer = heavier or save(request, form, "cones", new, made, lambda: redirect("shelf"), notes)
             if isinstance(answer, HttpResponse):
                 return answer
@@ -115,7 +116,6 @@ def cone(request: HttpRequest, key: str = "") -> HttpResponse:
         "title": _("Cone"),
         "form": form,
         "entry": entry,
-        "room": room,
         "heavier": heavier,
         "weighings": weighing_mistakes.listed(key),
     }
@@ -124,10 +124,10 @@ def cone(request: HttpRequest, key: str = "") -> HttpResponse:
 
 def weigh(request: HttpRequest, key: str) -> HttpResponse:
     """Weigh-in: the number on the scale and Enter; tare, scale and today's date are there already."""
-    room = open_room()
-    entry = entry_or_404(room, "cones", key)
+    snapshot = current_snapshot()
+    entry = entry_or_404(snapshot, "cones", key)
     before = entry.fields | {"weighed": date.today().isoformat()}
-    form = _cone_form(WEIGH, before, room.guild.units)
+    form = _cone_form(WEIGH, before, snapshot.guild.units)
     form.change("gross", text="", help=_("last time %(gross)s") % {"gross": entry.fields["gross"]})
     heavier = None
     if request.method == "POST":
@@ -135,8 +135,8 @@ def weigh(request: HttpRequest, key: str) -> HttpResponse:
         made = fields.table("cones", form, before)
         made = _at_this_minute(made)
         if fields.check("cones", made, form) and _in_order(form, made, entry.fields):
-            heavier = _heavier(request, room, made)
-            notes = woven_note.at_weighing(room, made["yarn"], made.get("weighed"))
+            heavier = _heavier(request, snapshot, made)
+            notes = woven_note.at_weighing(snapshot, made["yarn"], made.get("weighed"))
             answer = heavier or save(request, form, "cones", key, made, lambda: redirect("shelf"), notes)
             if isinstance(answer, HttpResponse):
                 return answer
@@ -145,12 +145,12 @@ def weigh(request: HttpRequest, key: str) -> HttpResponse:
             less = _("Is less than the empty cone, %(tare)s; expected yarn and cone together")
             form.change("gross", error=less % {"tare": made["tare"]})
             form.change("tare", error="")
-    cone_now = next(each for each in room.guild.cones if each.key == key)
+    cone_now = next(each for each in snapshot.guild.cones if each.key == key)
     shown = {
         "title": _("Weigh"),
         "form": form,
         "entry": entry,
-        "yarn": room.guild.yarn(cone_now.yarn),
+        "yarn": snapshot.guild.yarn(cone_now.yarn),
         "heavier": heavier,
         "weighings": weighing_mistakes.listed(key),
     }
@@ -189,10 +189,10 @@ def mistake(request: HttpRequest, key: str) -> HttpResponse:
     """Mark a weighing as a mistake, with the right weight or without."""
     if request.method != "POST":
         return HttpResponseNotAllowed(["POST"])
-    room = open_room()
-    entry = entry_or_404(room, "cones", key)
+    snapshot = current_snapshot()
+    entry = entry_or_404(snapshot, "cones", key)
     wrong = (request.POST.get("day", ""), request.POST.get("was", ""), request.POST.get("tare", ""))
-    form = _cone_form(("gross",), entry.fields, room.guild.units)
+    form = _cone_form(("gross",), entry.fields, snapshot.guild.units)
     form.change("gross", text=request.POST.get("right", "").strip(), needed=False)
     right = str(fields.table("cones", form, {}).get("gross", ""))
     if form.wrong:
@@ -201,7 +201,7 @@ def mistake(request: HttpRequest, key: str) -> HttpResponse:
     if version_of(request) not in (None, entry.version):
         return stale(request, f"/shelf/cone/{key}/weigh")
     try:
-        weighing_mistakes.mark(room, entry, wrong, right, who=who(request))
+        weighing_mistakes.mark(snapshot, entry, wrong, right, who=who(request))
     except store.Conflict:
         return refuse(request, _("Somebody changed this cone in the meantime. Open it again."), "shelf")
     except BadInput as error:
@@ -211,15 +211,15 @@ def mistake(request: HttpRequest, key: str) -> HttpResponse:
 
 def cone_ledger_page(request: HttpRequest, key: str) -> HttpResponse:
     """Weighings and takings of one cone in order."""
-    room = open_room()
-    entry_or_404(room, "cones", key)
-    shown = {"title": _("Ledger"), "ledger": cone_ledger.of_cone(room, key)}
+    snapshot = current_snapshot()
+    entry_or_404(snapshot, "cones", key)
+    shown = {"title": _("Ledger"), "ledger": cone_ledger.of_cone(snapshot, key)}
     return render(request, "app/ledger.html", shown)
 
 
-def _heavier(request: HttpRequest, room: Room, made: dict[str, Any]) -> shelf.ConeRow | None:
+def _heavier(request: HttpRequest, snapshot: Snapshot, made: dict[str, Any]) -> shelf.ConeRow | None:
     """The cone as it was, if it is heavier now and this was not confirmed."""
-    return None if request.POST.get("sure") == "heavier" else shelf.weighed_before(room, made)
+    return None if request.POST.get("sure") == "heavier" else shelf.weighed_before(snapshot, made)
 
 
 def _cone_form(names: tuple[str, ...], before: dict[str, Any], system: str) -> fields.Form:

@@ -31,30 +31,30 @@ from loomready.app.media.pictures import cloth
 from loomready.app.media.web_strip import VIEWS
 from loomready.app.progress import overview
 from loomready.app.state import store
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.app.warps import planning, whole_stripes, wound_cones, woven_note
 from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 
 def warps_page(request: HttpRequest) -> HttpResponse:
-    room = open_room()
-    states = [overview.state(room, each) for each in room.planned]
-    shown = {"title": _("Warps"), "room": room, "states": states, "order": room.entry("order", "warps")}
+    snapshot = current_snapshot()
+    states = [overview.state(snapshot, each) for each in snapshot.planned]
+    shown = {"title": _("Warps"), "states": states, "order": snapshot.entry("order", "warps")}
     return render(request, "app/warps.html", shown)
 
 
 def new(request: HttpRequest) -> HttpResponse:
     """A new warp: what, on which loom, how wide, how long; the rest can wait for the planning page."""
-    room = open_room()
-    missing = [stage for stage in overview.stages(room)[:-1] if not stage.done]
+    snapshot = current_snapshot()
+    missing = [stage for stage in overview.stages(snapshot)[:-1] if not stage.done]
     if missing:
         return render(request, "app/warp_missing.html", {"title": _("New warp"), "missing": missing})
-    form = planning.new_form(room, request.GET.get("loom", ""), request.GET.get("draft", ""))
+    form = planning.new_form(snapshot, request.GET.get("loom", ""), request.GET.get("draft", ""))
     if request.method == "POST":
         fields.take(form, request.POST)
-        fields.name_key(form, (each.key for each in room.guild.warps))
-        made = planning.new_table(room, form)
+        fields.name_key(form, (each.key for each in snapshot.guild.warps))
+        made = planning.new_table(snapshot, form)
         if made is not None:
             key = made["key"]
             answer = save(request, form, "warps", key, made, lambda: redirect("warps-plan", key=key))
@@ -66,21 +66,21 @@ def new(request: HttpRequest) -> HttpResponse:
 
 @require_GET
 def new_name(request: HttpRequest) -> HttpResponse:
-    return kept_as(request, (each.key for each in open_room().guild.warps))
+    return kept_as(request, (each.key for each in current_snapshot().guild.warps))
 
 
 def plan(request: HttpRequest, key: str) -> HttpResponse:
-    room = open_room()
-    entry = entry_or_404(room, "warps", key)
-    form = warp_form.form_of(room, entry.fields)
+    snapshot = current_snapshot()
+    entry = entry_or_404(snapshot, "warps", key)
+    form = warp_form.form_of(snapshot, entry.fields)
     if request.method == "POST":
         posted = request.POST.dict()
         warp_form.take(form, posted)
-        made = warp_form.table_of(room, form, entry.fields, posted)
+        made = warp_form.table_of(snapshot, form, entry.fields, posted)
         if (what := stripes_form.asked(posted, "stripes")[0]) in whole_stripes.FITS:
-            made = whole_stripes.fit(room, key, made, form, what)
-        if fields.check("warps", made, form) and planning.tried(room, key, made, form):
-            guard = change_guard.against(room, key, made)
+            made = whole_stripes.fit(snapshot, key, made, form, what)
+        if fields.check("warps", made, form) and planning.tried(snapshot, key, made, form):
+            guard = change_guard.against(snapshot, key, made)
             if guard is not None and not posted.get("sure"):
                 asked = tuple((name, posted[name]) for name in ("more", "less", "stripe") if name in posted)
                 version = version_of(request) or entry.version
@@ -95,8 +95,8 @@ def plan(request: HttpRequest, key: str) -> HttpResponse:
 
 def _another(request: HttpRequest, key: str, made: dict[str, Any]) -> HttpResponse:
     """Save the changed warp as another warp, and go to its page."""
-    room = open_room()
-    table = change_guard.another(room, key, made)
+    snapshot = current_snapshot()
+    table = change_guard.another(snapshot, key, made)
     try:
         store.write("warps", table["key"], table, version=None, who=who(request))
     except BadInput as error:
@@ -109,9 +109,9 @@ def _answer(request: HttpRequest, key: str, typed: fields.Form | None = None) ->
     """The page with the plan after a change; beside the fields, how the typed values were read."""
     if not request.htmx:  # type: ignore[attr-defined]
         return redirect("warps-plan", key=key)
-    room = open_room()
-    entry = entry_or_404(room, "warps", key)
-    form = warp_form.form_of(room, entry.fields, request.POST.dict())
+    snapshot = current_snapshot()
+    entry = entry_or_404(snapshot, "warps", key)
+    form = warp_form.form_of(snapshot, entry.fields, request.POST.dict())
     for each in typed or ():
         if each.understood and each.name in form.fields:
             form.change(each.name, understood=each.understood)
@@ -129,21 +129,21 @@ def _show(
 
     ``against``: what is wound already and keeps the form from being saved unasked
     """
-    room = open_room()
+    snapshot = current_snapshot()
     view = request.GET.get("strip", request.POST.get("strip", "bouts"))
     shown = {
         "title": key,
         "form": form,
-        "entry": entry_or_404(room, "warps", key),
+        "entry": entry_or_404(snapshot, "warps", key),
         "version": version,
-        "progress": room.entry("progress", key),
-        "sheet": planning.sheet(room, key, view if view in VIEWS else "bouts"),
+        "progress": snapshot.entry("progress", key),
+        "sheet": planning.sheet(snapshot, key, view if view in VIEWS else "bouts"),
         "changes": history.of_record("warps", key, 4),
         "against": against,
-        "learned": woven_record_offers.of_warp(room, key),
-        "wound_from": versions.wound_from(room, key),
-        "winding": wound_cones.of_warp(room, key),
-        "early": woven_note.cut_early(room, room.plan_of(key)),
+        "learned": woven_record_offers.of_warp(snapshot, key),
+        "wound_from": versions.wound_from(snapshot, key),
+        "winding": wound_cones.of_warp(snapshot, key),
+        "early": woven_note.cut_early(snapshot, snapshot.plan_of(key)),
     }
     htmx: Any = request.htmx  # type: ignore[attr-defined]
     status = 422 if (form.wrong or against) and not htmx else 200
@@ -153,15 +153,15 @@ def _show(
 @require_POST
 def remedy(request: HttpRequest, key: str) -> HttpResponse:
     """Apply a remedy."""
-    room = open_room()
-    entry = entry_or_404(room, "warps", key)
-    made = planning.remedied(room, key, request.POST.get("code", ""), request.POST.get("says", ""))
+    snapshot = current_snapshot()
+    entry = entry_or_404(snapshot, "warps", key)
+    made = planning.remedied(snapshot, key, request.POST.get("code", ""), request.POST.get("says", ""))
     if made is None:
         return refuse(request, _("The plan has changed in the meantime; check it again."), f"/warps/{key}")
-    guard, sure = change_guard.against(room, key, made), request.POST.get("sure")
+    guard, sure = change_guard.against(snapshot, key, made), request.POST.get("sure")
     if guard is not None and not sure:
         asked = tuple((name, request.POST.get(name, "")) for name in ("code", "says"))
-        form = warp_form.form_of(room, entry.fields)
+        form = warp_form.form_of(snapshot, entry.fields)
         return _show(request, key, form, entry.version, replace(guard, asked=asked, remedy=True))
     if guard is not None and sure == "new":
         return _another(request, key, made)
@@ -177,10 +177,10 @@ def remedy(request: HttpRequest, key: str) -> HttpResponse:
 @require_POST
 def step(request: HttpRequest, key: str) -> HttpResponse:
     """Mark the progress of the warp."""
-    room, back = open_room(), f"/warps/{key}"
+    snapshot, back = current_snapshot(), f"/warps/{key}"
     try:
-        seen(request, room, "progress", key)
-        planning.tick(room, key, request.POST.get("step", ""), who(request))
+        seen(request, snapshot, "progress", key)
+        planning.tick(snapshot, key, request.POST.get("step", ""), who(request))
     except BadInput as error:
         return refuse(request, error.line(), back)
     except store.Conflict:
@@ -191,10 +191,10 @@ def step(request: HttpRequest, key: str) -> HttpResponse:
 @require_POST
 def wound_from(request: HttpRequest, key: str) -> HttpResponse:
     """Correct which cones gave the ends of a wound warp."""
-    room = open_room()
-    entry_or_404(room, "warps", key)
+    snapshot = current_snapshot()
+    entry_or_404(snapshot, "warps", key)
     try:
-        wound_cones.change(room, key, request.POST.dict(), version_of(request) or 0, who(request))
+        wound_cones.change(snapshot, key, request.POST.dict(), version_of(request) or 0, who(request))
     except store.Conflict:
         return refuse(
             request, _("Somebody changed this warp in the meantime. Open it again."), f"/warps/{key}"
@@ -207,9 +207,9 @@ def wound_from(request: HttpRequest, key: str) -> HttpResponse:
 @require_POST
 def cut_early(request: HttpRequest, key: str) -> HttpResponse:
     """The cloth was cut off after the picks reported: the rest of its weft is on the shelf."""
-    room = open_room()
-    entry = entry_or_404(room, "warps", key)
-    early = woven_note.cut_early(room, room.plan_of(key))
+    snapshot = current_snapshot()
+    entry = entry_or_404(snapshot, "warps", key)
+    early = woven_note.cut_early(snapshot, snapshot.plan_of(key))
     if early is None:
         return refuse(request, _("The plan has changed in the meantime; check it again."), f"/warps/{key}")
     try:
@@ -222,10 +222,10 @@ def cut_early(request: HttpRequest, key: str) -> HttpResponse:
 
 @require_POST
 def earlier(request: HttpRequest, key: str) -> HttpResponse:
-    room = open_room()
+    snapshot = current_snapshot()
     try:
-        seen(request, room, "order", "warps")
-        planning.earlier(room, key, who(request))
+        seen(request, snapshot, "order", "warps")
+        planning.earlier(snapshot, key, who(request))
     except BadInput as error:
         return refuse(request, error.line(), "warps")
     except store.Conflict:
@@ -240,7 +240,7 @@ def remove_warp(request: HttpRequest, key: str) -> HttpResponse:
 @require_GET
 def picture(request: HttpRequest, key: str, name: str) -> HttpResponse:
     """The cloth of the plan; its address includes its content, so a browser may cache it."""
-    planned = open_room().plan_of(key)
+    planned = current_snapshot().plan_of(key)
     if planned is None or planned.plan is None:
         raise Http404
     made = cloth(planned.plan)
@@ -256,7 +256,7 @@ def picture(request: HttpRequest, key: str, name: str) -> HttpResponse:
 @require_GET
 def whole_cloth(request: HttpRequest, key: str) -> HttpResponse:
     """The whole width of the cloth: fitted to the page, and true to size to scroll along."""
-    planned = open_room().plan_of(key)
+    planned = current_snapshot().plan_of(key)
     if planned is None or planned.plan is None:
         raise Http404
     shown = {"title": key, "cloth": cloth(planned.plan, whole=True), "key": key}

@@ -15,7 +15,7 @@ from loomready.app import background, printing
 from loomready.app.archive import backup_extras, guild_files
 from loomready.app.changes.saving import refuse, who
 from loomready.app.forms import fields
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.app.views.drafts import download
 from loomready.phrases import phrase
 from loomready.problems import BadInput
@@ -23,11 +23,11 @@ from loomready.problems import BadInput
 
 @require_POST
 def packet(request: HttpRequest, key: str) -> HttpResponse:
-    room, by_whom = open_room(), who(request)
-    planned = room.plan_of(key)
+    snapshot, by_whom = current_snapshot(), who(request)
+    planned = snapshot.plan_of(key)
     if planned is None or planned.plan is None:
         raise Http404
-    plan, version = planned.plan, room.entries["drafts", planned.order.draft].version
+    plan, version = planned.plan, snapshot.entries["drafts", planned.order.draft].version
     try:
         printing.enter(by_whom)
     except BadInput as error:
@@ -47,13 +47,13 @@ def packet(request: HttpRequest, key: str) -> HttpResponse:
 
 @require_POST
 def backup(request: HttpRequest) -> HttpResponse:
-    room, database = open_room(), Path(settings.DATABASES["default"]["NAME"])
-    name = f"{fields.slug(room.guild.name, set())}.zip"
+    snapshot, database = current_snapshot(), Path(settings.DATABASES["default"]["NAME"])
+    name = f"{fields.slug(snapshot.guild.name, set())}.zip"
     job = background.Job(_("Packing a backup"), name, "application/zip", "/guild")
-    kept = backup_extras.kept(room)
+    kept = backup_extras.kept(snapshot)
 
     def work(job: background.Job) -> bytes:
-        made = guild_files.pack(room, kept.text, database, job.tell, job.notes.append)
+        made = guild_files.pack(snapshot, kept.text, database, job.tell, job.notes.append)
         if kept.left_out:
             says = _("Too large, or saved wrongly by an older version; only a restored backup has it: %s.")
             job.notes.append(says % ", ".join(kept.left_out))

@@ -12,12 +12,12 @@ from django.utils.translation import gettext as _
 
 from loomready import guildfile
 from loomready.app.forms import fields, warp_form, yarns_for_draft
-from loomready.app.i18n.words import said
+from loomready.app.i18n.words import translated
 from loomready.app.media.pictures import Cloth, Strips, bar, cloth
 from loomready.app.media.web_strip import VIEWS, Stretch, stretches, web_strip
 from loomready.app.progress import overview
 from loomready.app.state import store
-from loomready.app.state.snapshot import Entry, Planned, Room, plain
+from loomready.app.state.snapshot import Entry, Planned, Snapshot, plain
 from loomready.app.warps import wound_cones, woven_note
 from loomready.draft.draft import Draft
 from loomready.loomside.steps.piece_steps import Told, pieces_told
@@ -85,21 +85,21 @@ class Sheet:
     warns: tuple[Problem, ...] = ()
 
 
-def sheet(room: Room, key: str, view: str) -> Sheet:
-    planned = room.plan_of(key)
+def sheet(snapshot: Snapshot, key: str, view: str) -> Sheet:
+    planned = snapshot.plan_of(key)
     if planned is None:
         raise BadInput(phrase('there is no warp "{key}"', key=key))
     order, plan = planned.order, planned.plan
-    loom = room.guild.loom(order.loom)
-    draft = room.drafts[order.draft]
+    loom = snapshot.guild.loom(order.loom)
+    draft = snapshot.drafts[order.draft]
     base = Sheet(
-        state=overview.state(room, planned),
+        state=overview.state(snapshot, planned),
         plan=plan,
         error="" if planned.error is None else planned.error.line(),
         loom=loom.name,
         title=draft.title or PurePosixPath(order.draft).stem,
         draft=order.draft,
-        version=room.entries["drafts", order.draft].version,
+        version=snapshot.entries["drafts", order.draft].version,
         view=view,
     )
     if plan is None:
@@ -110,8 +110,8 @@ def sheet(room: Room, key: str, view: str) -> Sheet:
         pieces=pieces_told(plan),
         brief=(
             (str(plan.web.ends), _("ends")),
-            (room.show.width(plan.width_in_reed_mm), _("in reed")),
-            (room.show.length(plan.warp_length_m), ""),
+            (snapshot.show.width(plan.width_in_reed_mm), _("in reed")),
+            (snapshot.show.length(plan.warp_length_m), ""),
         ),
         sley=_sley(plan),
         heddles=tuple(
@@ -119,8 +119,8 @@ def sheet(room: Room, key: str, view: str) -> Sheet:
             for loom_shaft, count in zip(plan.heddles.assignment, plan.heddles.needed, strict=True)
             if loom_shaft is not None
         ),
-        advice=tuple(map(said, (*rigid.lines(plan), *plan.sett_advice.lines(room.show)))),
-        yarns=tuple(_yarn(room, plan, need) for need in plan.yarns),
+        advice=tuple(map(translated, (*rigid.lines(plan), *plan.sett_advice.lines(snapshot.show)))),
+        yarns=tuple(_yarn(snapshot, plan, need) for need in plan.yarns),
         picks=f"{plan.picks:,}",
         cloth=cloth(plan),
         strip=web_strip(plan, view),
@@ -148,8 +148,8 @@ def _sley(plan: WarpPlan) -> str:
     }
 
 
-def _yarn(room: Room, plan: WarpPlan, need: YarnNeed) -> YarnLine:
-    show, wanted = room.show, need.wanted_m
+def _yarn(snapshot: Snapshot, plan: WarpPlan, need: YarnNeed) -> YarnLine:
+    show, wanted = snapshot.show, need.wanted_m
     return YarnLine(
         need=need,
         taken=show.yarn_needed(need.taken_m) if need.taken_m > 0 else "",
@@ -171,24 +171,24 @@ def _cone_gives(ends: int, weft_m: float) -> str:
     return _(" and ").join(parts)
 
 
-def new_form(room: Room, loom: str = "", draft: str = "") -> fields.Form:
+def new_form(snapshot: Snapshot, loom: str = "", draft: str = "") -> fields.Form:
     """The short form of a new warp, on the loom and with the draft asked for.
 
     A loom that is not asked for can weave the draft; drafts that the loom's shafts can weave stand first.
     """
-    system = room.guild.units
+    system = snapshot.guild.units
     form = fields.make("warps", NEW, {}, system)
     form.fields.update(fields.make("items", NEW_ITEM, {"count": 1}, system, "items-1-").fields)
-    model = warp_form.form_of(room, {})
-    looms = {each.key: each.shafts for each in room.guild.looms}
-    wanted = [room.drafts[draft]] if draft in room.drafts else list(room.drafts.values())
+    model = warp_form.form_of(snapshot, {})
+    looms = {each.key: each.shafts for each in snapshot.guild.looms}
+    wanted = [snapshot.drafts[draft]] if draft in snapshot.drafts else list(snapshot.drafts.values())
     able = [key for key, has in looms.items() if any(_fits(each, has) for each in wanted)]
     chosen = next(iter([loom] if loom in looms else able or looms), "")
     shafts = looms.get(chosen, 0)
-    drafts = sorted(model["draft"].choices, key=lambda each: not _fits(room.drafts[each[0]], shafts))
+    drafts = sorted(model["draft"].choices, key=lambda each: not _fits(snapshot.drafts[each[0]], shafts))
     form.change("loom", kind="choice", choices=model["loom"].choices, text=chosen)
     first = drafts[0][0] if drafts else ""
-    text = draft if draft in room.drafts else first
+    text = draft if draft in snapshot.drafts else first
     form.change("draft", kind="choice", choices=tuple(drafts), text=text)
     form.change("key", help=_("a name: hall runner, towels"), echo=reverse("warps-new-name"))
     form.change("sett", help=_("leave empty to calculate it from yarn and draft"))
@@ -200,41 +200,41 @@ def _fits(draft: Draft, shafts: int) -> bool:
     return draft.shafts <= shafts
 
 
-def new_table(room: Room, form: fields.Form) -> dict[str, Any] | None:
+def new_table(snapshot: Snapshot, form: fields.Form) -> dict[str, Any] | None:
     """A warp's table from the short form; None if something in the form is wrong."""
     item = fields.table("items", form, {}, "items-1-")
     own = fields.Form({name: each for name, each in form.fields.items() if "-" not in name})
     made = fields.table("warps", own, {})
     form.fields.update(own.fields)
-    draft = room.drafts.get(made.get("draft", ""))
+    draft = snapshot.drafts.get(made.get("draft", ""))
     if form.wrong or draft is None:
         return None
     made["items"] = [item]
     for side in ("warp", "weft"):
-        made[f"{side}_yarns"] = list(yarns_for_draft.fit((), yarns_for_draft.colors(draft, side), room))
+        made[f"{side}_yarns"] = list(yarns_for_draft.fit((), yarns_for_draft.colors(draft, side), snapshot))
     if "sett" not in made:
         made["firmness"] = USUAL_FIRMNESS
     if "ppi" not in made:
-        made["ppi"] = _as_close_as_ends(room, made)
-    return made if fields.check("warps", made, form) and tried(room, "", made, form) else None
+        made["ppi"] = _as_close_as_ends(snapshot, made)
+    return made if fields.check("warps", made, form) and tried(snapshot, "", made, form) else None
 
 
-def _as_close_as_ends(room: Room, table: dict[str, Any]) -> str:
+def _as_close_as_ends(snapshot: Snapshot, table: dict[str, Any]) -> str:
     """As many picks as ends, as in balanced cloth."""
     if "sett" in table:
         return str(table["sett"])
     order = guildfile.decode_record("warps", plain(table) | {"ppi": "20 /in"})
-    plan, _left = plan_warp(order, room.guild, room.drafts, Shelf(room.guild))
-    us = room.guild.units == "us"
+    plan, _left = plan_warp(order, snapshot.guild, snapshot.drafts, Shelf(snapshot.guild))
+    us = snapshot.guild.units == "us"
     return near(plan.asked_sett_per_cm, PER_CM, "/in" if us else "/cm", 0 if us else 1)
 
 
-def tried(room: Room, key: str, table: dict[str, Any], form: fields.Form) -> bool:
+def tried(snapshot: Snapshot, key: str, table: dict[str, Any], form: fields.Form) -> bool:
     """Whether the table can be planned at all; what keeps it from that is put beside its field."""
     name = ("warps", key or str(table["key"]))
     entry = Entry("warps", name[1], 0, table)
     try:
-        planned = Room({**room.entries, name: entry}).plan_of(name[1])
+        planned = Snapshot({**snapshot.entries, name: entry}).plan_of(name[1])
     except BadInput as error:
         form.blame(error)
         return False
@@ -244,23 +244,23 @@ def tried(room: Room, key: str, table: dict[str, Any], form: fields.Form) -> boo
     return True
 
 
-def remedied(room: Room, key: str, code: str, says: str) -> dict[str, Any] | None:
+def remedied(snapshot: Snapshot, key: str, code: str, says: str) -> dict[str, Any] | None:
     """The warp's table with a remedy's change made; None if the plan offers no such remedy (any more)."""
-    planned, entry = room.plan_of(key), room.entry("warps", key)
+    planned, entry = snapshot.plan_of(key), snapshot.entry("warps", key)
     if planned is None or planned.plan is None or entry is None:
         return None
     for problem in planned.plan.problems:
         for offer in problem.remedies:
-            if problem.code == code and said(offer.says) == says:
-                return changed_table(room, planned.order, entry.fields, offer.change)
+            if problem.code == code and translated(offer.says) == says:
+                return changed_table(snapshot, planned.order, entry.fields, offer.change)
     return None
 
 
 def changed_table(
-    room: Room, order: WarpOrder, before: dict[str, Any], change: dict[str, Any]
+    snapshot: Snapshot, order: WarpOrder, before: dict[str, Any], change: dict[str, Any]
 ) -> dict[str, Any]:
     """Only the keys that differ are written again; everything else stays as it was typed."""
-    system = room.guild.units
+    system = snapshot.guild.units
     was = guildfile.encode_record("warps", order, system)
     now = guildfile.encode_record("warps", replace(order, **change), system)
     made = dict(before)
@@ -274,7 +274,7 @@ def changed_table(
     return plain(made)
 
 
-def tick(room: Room, key: str, step: str, who: str) -> None:
+def tick(snapshot: Snapshot, key: str, step: str, who: str) -> None:
     """Mark the progress of a warp. From "wound" on the record has the time of winding, and later of cutting
     off.
 
@@ -282,10 +282,10 @@ def tick(room: Room, key: str, step: str, who: str) -> None:
 
     :raises BadInput: no such warp or step
     """
-    entry = room.entry("warps", key)
+    entry = snapshot.entry("warps", key)
     if entry is None or step not in dressing_order.STEPS:
         raise BadInput(phrase("there is no such warp or step; check the page again"))
-    there = room.entry("progress", key)
+    there = snapshot.entry("progress", key)
     table = dict(entry.fields)
     now = datetime.now().isoformat()
     if step == "planned":
@@ -293,19 +293,19 @@ def tick(room: Room, key: str, step: str, who: str) -> None:
             table.pop(name, None)
     elif "wound" not in table:
         table["wound"] = now
-        planned = room.plan_of(key)
+        planned = snapshot.plan_of(key)
         from_cones = wound_cones.as_planned(planned.plan if planned else None)
         if from_cones:
             table["wound_from"] = from_cones
-        table |= _wound_for(room, planned)
+        table |= _wound_for(snapshot, planned)
     if step == "cut off":
         if "off" not in table:
             table["off"] = now
-            rest = woven_note.rest_of_weft(room, room.plan_of(key)) if "wound" in entry.fields else []
+            rest = woven_note.rest_of_weft(snapshot, snapshot.plan_of(key)) if "wound" in entry.fields else []
             if rest:
                 table["woven_from"] = [*table.get("woven_from", []), *rest]
     elif "off" in table:
-        table |= woven_note.on_the_loom_again(room, room.plan_of(key))
+        table |= woven_note.on_the_loom_again(snapshot, snapshot.plan_of(key))
         for name in ("off", "cut_early"):
             table.pop(name, None)
         if not table.get("woven_from"):
@@ -316,24 +316,24 @@ def tick(room: Room, key: str, step: str, who: str) -> None:
     store.write_together(writes, who=who)
 
 
-def _wound_for(room: Room, planned: Planned | None) -> dict[str, Any]:
+def _wound_for(snapshot: Snapshot, planned: Planned | None) -> dict[str, Any]:
     """The reed and sley that a warp keeps once it is wound; nothing where it has none, or a heddle for it."""
     if planned is None or planned.plan is None or planned.plan.loom.is_rigid_heddle:
         return {}
     wound = replace(planned.order, wound=datetime.now())
-    sley = plan_once(wound, room.guild, room.drafts, Shelf(room.guild))[0].sley
+    sley = plan_once(wound, snapshot.guild, snapshot.drafts, Shelf(snapshot.guild))[0].sley
     return {} if sley is None else {"wound_reed": sley.reed.key, "wound_sley": list(sley.cycle)}
 
 
-def earlier(room: Room, key: str, who: str) -> None:
+def earlier(snapshot: Snapshot, key: str, who: str) -> None:
     """Let a warp take yarn before the one ahead of it.
 
     :raises BadInput: no such warp, or it is the first already
     """
-    keys = [order.key for order in room.guild.warps]
+    keys = [order.key for order in snapshot.guild.warps]
     place = keys.index(key) if key in keys else 0
     if place == 0:
         raise BadInput(phrase("it already claims yarn first; check the page again"))
     keys[place - 1], keys[place] = keys[place], keys[place - 1]
-    there = room.entry("order", "warps")
+    there = snapshot.entry("order", "warps")
     store.write("order", "warps", {"keys": keys}, version=there.version if there else None, who=who)

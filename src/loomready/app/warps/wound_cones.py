@@ -11,7 +11,7 @@ from django.utils import formats
 from django.utils.translation import gettext as _
 
 from loomready.app.state import store
-from loomready.app.state.snapshot import Room
+from loomready.app.state.snapshot import Snapshot
 from loomready.model.guild import WarpOrder
 from loomready.problems import BadInput
 from loomready.warp.result import WarpPlan
@@ -51,9 +51,9 @@ def as_planned(plan: WarpPlan | None) -> list[dict[str, Any]] | None:
     return [{"cone": cone, "ends": count} for cone, count in ends.items()]
 
 
-def of_warp(room: Room, key: str) -> WoundCones | None:
+def of_warp(snapshot: Snapshot, key: str) -> WoundCones | None:
     """What the page of a wound warp shows; None for a warp that is not wound or cannot be planned."""
-    planned = room.plan_of(key)
+    planned = snapshot.plan_of(key)
     if planned is None or planned.plan is None or planned.order.wound is None:
         return None
     plan, wound = planned.plan, planned.order.wound
@@ -63,9 +63,12 @@ def of_warp(room: Room, key: str) -> WoundCones | None:
             gave[cone] = gave.get(cone, 0) + count
     rows = tuple(
         ConeEnds(
-            cone.key, room.guild.yarn(cone.yarn).name, gave.get(cone.key, 0), _same_day(cone.weighed, wound)
+            cone.key,
+            snapshot.guild.yarn(cone.yarn).name,
+            gave.get(cone.key, 0),
+            _same_day(cone.weighed, wound),
         )
-        for cone in room.guild.cones
+        for cone in snapshot.guild.cones
         if cone.yarn in planned.order.warp_yarns
     )
     return WoundCones(_said(wound), rows, plan.web.ends, plan.web.ends - sum(gave.values()))
@@ -85,37 +88,37 @@ def _said(moment: date) -> str:
     return formats.date_format(moment, "M j, Y")
 
 
-def change(room: Room, key: str, posted: Mapping[str, str], version: int, who: str) -> None:
+def change(snapshot: Snapshot, key: str, posted: Mapping[str, str], version: int, who: str) -> None:
     """Save the ends that each cone gave as typed, or that winding came before a cone's weighing.
 
     :raises BadInput: a number that is none, or more ends than the warp has of a yarn
     :raises store.Conflict: somebody changed the warp since
     """
-    planned, entry = room.plan_of(key), room.entry("warps", key)
+    planned, entry = snapshot.plan_of(key), snapshot.entry("warps", key)
     if planned is None or planned.plan is None or planned.order.wound is None or entry is None:
         raise BadInput(_("this warp is not wound; check the page again"))
     table = dict(entry.fields)
     before = posted.get("before")
     if before:
-        table["wound"] = _before(room, before, planned.order)
+        table["wound"] = _before(snapshot, before, planned.order)
     else:
-        table["wound_from"] = _typed(room, planned.plan, posted)
+        table["wound_from"] = _typed(snapshot, planned.plan, posted)
         if not table["wound_from"]:
             table.pop("wound_from")
     store.write("warps", key, table, version=version, who=who)
 
 
-def _before(room: Room, key: str, order: WarpOrder) -> str:
+def _before(snapshot: Snapshot, key: str, order: WarpOrder) -> str:
     """A moment before the cone's weighing on the day of winding."""
-    cone = next((each for each in room.guild.cones if each.key == key), None)
+    cone = next((each for each in snapshot.guild.cones if each.key == key), None)
     if cone is None or not isinstance(cone.weighed, datetime) or order.wound is None:
         raise BadInput(_("this cone was not weighed on the day of winding; check the page again"))
     return (cone.weighed - timedelta(seconds=1)).isoformat()
 
 
-def _typed(room: Room, plan: WarpPlan, posted: Mapping[str, str]) -> list[dict[str, Any]]:
+def _typed(snapshot: Snapshot, plan: WarpPlan, posted: Mapping[str, str]) -> list[dict[str, Any]]:
     made, given = [], dict.fromkeys(plan.order.warp_yarns, 0)
-    for cone in room.guild.cones:
+    for cone in snapshot.guild.cones:
         text = posted.get(f"ends-{cone.key}", "").strip().replace(",", "")
         if cone.yarn not in given or text in ("", "0"):
             continue
@@ -128,6 +131,6 @@ def _typed(room: Room, plan: WarpPlan, posted: Mapping[str, str]) -> list[dict[s
             words = {"n": given[need.yarn.key], "name": need.yarn.name, "all": need.warp_ends}
             raise BadInput(_("the cones of %(name)s give %(n)d ends; the warp has %(all)d of it") % words)
     # A cone that is no longer on the shelf keeps what it gave.
-    there = {cone.key for cone in room.guild.cones}
+    there = {cone.key for cone in snapshot.guild.cones}
     made += [{"cone": e.cone, "ends": e.ends} for e in plan.order.wound_from if e.cone not in there]
     return made

@@ -15,7 +15,7 @@ from django.utils.translation import gettext as _
 
 from loomready.app import background
 from loomready.app.drafts import draft_preview, keep_draft
-from loomready.app.state.snapshot import Entry, Room
+from loomready.app.state.snapshot import Entry, Snapshot
 from loomready.app.workshop import draft_seen
 from loomready.app.workshop.balance_picture import leaning as drawn
 from loomready.draft.balance import web as balance_web
@@ -83,7 +83,7 @@ class Page:
     colors_left_out: bool = False
 
 
-def page(room: Room, found: draft_seen.Seen, about: int | None) -> Page | str:
+def page(snapshot: Snapshot, found: draft_seen.Seen, about: int | None) -> Page | str:
     """All that the page shows; or, for a long draft, the name of the work that puts it together.
 
     However many ask for the same at once, it is put together once.
@@ -100,9 +100,9 @@ def page(room: Room, found: draft_seen.Seen, about: int | None) -> Page | str:
             )
         )
     if draft.ends <= _AT_ONCE:
-        return _page(room, found, about, lambda done, of: None)
+        return _page(snapshot, found, about, lambda done, of: None)
     language = get_language() or "en"
-    asked = (room, draft, found.entry.key, found.version, about, language)
+    asked = (snapshot, draft, found.entry.key, found.version, about, language)
     with _guard:
         if asked in _pages:
             return _pages[asked]
@@ -113,7 +113,7 @@ def page(room: Room, found: draft_seen.Seen, about: int | None) -> Page | str:
 
         def work(job: background.Job) -> None:
             with override(language):
-                made = _page(room, found, about, job.tell)
+                made = _page(snapshot, found, about, job.tell)
             with _guard:
                 _kept(_pages, asked, made)
 
@@ -131,16 +131,18 @@ def _kept(into: dict[Any, Any], asked: object, value: object) -> None:
     into[asked] = value
 
 
-def _page(room: Room, found: draft_seen.Seen, about: int | None, tell: Callable[[int, int], None]) -> Page:
+def _page(
+    snapshot: Snapshot, found: draft_seen.Seen, about: int | None, tell: Callable[[int, int], None]
+) -> Page:
     draft = found.draft
     tell(0, _STEPS)
     looked = _looked(draft)
     tell(1, _STEPS)
-    end_1 = room.guild.end_1
+    end_1 = snapshot.guild.end_1
     if looked.already:
         repeat = balance_web.one_repeat(draft)
         axes, colors_left_out = balance_web.axes(repeat)
-        near = about or _usual(room, found)
+        near = about or _usual(snapshot, found)
         says = _("Symmetrical as a continuous repeat, about %s.") % axis_said(axes[0], repeat.ends)
         if balance_web.edges_match(draft, repeat):
             says += " " + _("Both edges match as it is.")
@@ -162,7 +164,7 @@ def _page(room: Room, found: draft_seen.Seen, about: int | None, tell: Callable[
     ways = []
     for number in range(len(looked.offers)):
         tell(1 + number, _STEPS)
-        ways.append(_way(room, found, looked, number))
+        ways.append(_way(snapshot, found, looked, number))
     return Page(says, "warn", drawn(draft, axis, spoiling, end_1, says), tuple(ways))
 
 
@@ -206,9 +208,9 @@ def repeat_of(draft: Draft) -> int:
     return balance_web.one_repeat(draft).ends
 
 
-def _usual(room: Room, found: draft_seen.Seen) -> int:
+def _usual(snapshot: Snapshot, found: draft_seen.Seen) -> int:
     """The approximate number of ends: as many as a warp on it has; else some repeats."""
-    for planned in room.planned:
+    for planned in snapshot.planned:
         if planned.order.draft == found.entry.key and planned.plan is not None:
             return planned.plan.web.heddle_ends
     repeat = repeat_of(found.draft)
@@ -235,7 +237,7 @@ def _webs(draft: Draft, found: draft_seen.Seen, axes: Sequence[int], about: int)
     return made
 
 
-def _way(room: Room, found: draft_seen.Seen, looked: Balance, number: int) -> Way:
+def _way(snapshot: Snapshot, found: draft_seen.Seen, looked: Balance, number: int) -> Way:
     offer = looked.offers[number]
     made = balanced(found.draft, offer)
     title = _title(offer)
@@ -245,7 +247,7 @@ def _way(room: Room, found: draft_seen.Seen, looked: Balance, number: int) -> Wa
         number=number,
         title=title,
         how=(*_how(offer), mirror),
-        picture=drawn(made, offer.axis, marked, room.guild.end_1, f"{title}. {mirror}"),
+        picture=drawn(made, offer.axis, marked, snapshot.guild.end_1, f"{title}. {mirror}"),
         lines=tuple(line for line in draft_preview.compared(found.draft, made) if line.differs or line.sound),
         heddles=tuple(
             (shaft, before, after)
@@ -253,7 +255,7 @@ def _way(room: Room, found: draft_seen.Seen, looked: Balance, number: int) -> Wa
                 zip(looked.before.heddles, offer.cloth.heddles, strict=True), 1
             )
         ),
-        warps=tuple(_on_warps(room, found, made)),
+        warps=tuple(_on_warps(snapshot, found, made)),
         name=_("%s, balanced") % found.title,
     )
 
@@ -296,14 +298,14 @@ def _how(offer: Offer) -> list[str]:
     return said
 
 
-def _on_warps(room: Room, found: draft_seen.Seen, made: Draft) -> list[OnWarp]:
+def _on_warps(snapshot: Snapshot, found: draft_seen.Seen, made: Draft) -> list[OnWarp]:
     """Each warp on the draft planned again with the offer applied, to check its heddles."""
     key = found.entry.key
-    on_it = [order.key for order in room.guild.warps if order.draft == key][:_WARPS]
+    on_it = [order.key for order in snapshot.guild.warps if order.draft == key][:_WARPS]
     if not on_it:
         return []
     entry = Entry("drafts", key, 0, {"wif": keep_draft.text_of(made)})
-    tried = Room({**room.entries, ("drafts", key): entry})
+    tried = Snapshot({**snapshot.entries, ("drafts", key): entry})
     said = []
     for warp in on_it:
         planned = tried.plan_of(warp)
@@ -323,11 +325,11 @@ def _on_warps(room: Room, found: draft_seen.Seen, made: Draft) -> list[OnWarp]:
     return said
 
 
-def with_repeats(room: Room, key: str, draft: Draft, repeat: int) -> dict[str, dict[str, Any]]:
+def with_repeats(snapshot: Snapshot, key: str, draft: Draft, repeat: int) -> dict[str, dict[str, Any]]:
     """Warps on a draft with matching edges that need ``repeat_ends``, by key."""
     tables: dict[str, dict[str, Any]] = {}
     unasked = balance_web.repeats_by_itself(draft, repeat)
-    for entry in room.of_kind("warps"):
+    for entry in snapshot.of_kind("warps"):
         if entry.fields.get("draft") != key:
             continue
         table = {name: value for name, value in entry.fields.items() if name != "repeat_ends"}

@@ -7,7 +7,7 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
 from loomready.app.changes.saving import refuse
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.app.workshop import balance, draft_seen
 from loomready.draft.draft import Draft
 from loomready.problems import BadInput
@@ -15,8 +15,8 @@ from loomready.problems import BadInput
 
 def page(request: HttpRequest, key: str) -> HttpResponse:
     """The draft and its offers; POST takes one, or begins the draft so that both edges match."""
-    room = open_room()
-    found = draft_seen.seen(request, room, key)
+    snapshot = current_snapshot()
+    found = draft_seen.seen(request, snapshot, key)
     if request.method == "POST":
         ends = _number(request.POST.get("ends"))
         if ends is not None:
@@ -24,7 +24,7 @@ def page(request: HttpRequest, key: str) -> HttpResponse:
         number = _number(request.POST.get("offer"))
         return draft_seen.kept(
             request,
-            room,
+            snapshot,
             found,
             lambda draft: balance.taken(draft, -1 if number is None else number),
             request.path,
@@ -36,7 +36,7 @@ def page(request: HttpRequest, key: str) -> HttpResponse:
         wrong = _("Expected a whole number of ends from 1 to %d.") % balance.MOST_ABOUT
         wanted = None
     try:
-        made = balance.page(room, found, wanted)
+        made = balance.page(snapshot, found, wanted)
     except BadInput as error:
         return refuse(request, error.line(), f"/drafts/{key}/look", 422)
     if isinstance(made, str):
@@ -52,8 +52,8 @@ def page(request: HttpRequest, key: str) -> HttpResponse:
 
 
 def _begin(request: HttpRequest, key: str, ends: int) -> HttpResponse:
-    room = open_room()
-    found = draft_seen.seen(request, room, key)
+    snapshot = current_snapshot()
+    found = draft_seen.seen(request, snapshot, key)
     start = _number(request.POST.get("start")) or 1
 
     def work(draft: Draft) -> Draft:
@@ -61,11 +61,11 @@ def _begin(request: HttpRequest, key: str, ends: int) -> HttpResponse:
 
     return draft_seen.kept(
         request,
-        room,
+        snapshot,
         found,
         work,
         request.path,
-        lambda made: balance.with_repeats(room, key, made, balance.repeat_of(found.draft)),
+        lambda made: balance.with_repeats(snapshot, key, made, balance.repeat_of(found.draft)),
     )
 
 

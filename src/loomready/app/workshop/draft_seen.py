@@ -20,7 +20,7 @@ from loomready.app.drafts import draft_preview, keep_draft
 from loomready.app.i18n.words import sentence
 from loomready.app.progress import overview
 from loomready.app.state import store
-from loomready.app.state.snapshot import Entry, Room, parsed
+from loomready.app.state.snapshot import Entry, Snapshot, parsed
 from loomready.draft.draft import Draft
 from loomready.problems import BadInput
 
@@ -65,16 +65,16 @@ class Result:
     picked: dict[str, Any] = field(default_factory=dict)
 
 
-def seen(request: HttpRequest, room: Room, key: str) -> Seen:
+def seen(request: HttpRequest, snapshot: Snapshot, key: str) -> Seen:
     """The draft of the version that a form names; without one, as it is now.
 
     A version that never was is not a page.
     """
-    entry = entry_or_404(room, "drafts", key)
+    entry = entry_or_404(snapshot, "drafts", key)
     number = version_of(request) if request.method == "POST" else None
     if number is None or number == entry.version:
-        on_it = store.needs(room, "drafts", key)
-        begun = tuple(warp for warp in on_it if overview.is_wound(room, warp))
+        on_it = store.needs(snapshot, "drafts", key)
+        begun = tuple(warp for warp in on_it if overview.is_wound(snapshot, warp))
         return Seen(entry, entry.version, parsed(entry.fields["wif"]).draft, begun)
     before = versions.one(key, number)
     if before is None:
@@ -83,9 +83,16 @@ def seen(request: HttpRequest, room: Room, key: str) -> Seen:
 
 
 def result(
-    room: Room, draft: Draft, made: Draft, *, title: str, kin: str, level: draft_preview.Level, name: str
+    snapshot: Snapshot,
+    draft: Draft,
+    made: Draft,
+    *,
+    title: str,
+    kin: str,
+    level: draft_preview.Level,
+    name: str,
 ) -> Result:
-    guild = room.guild
+    guild = snapshot.guild
     return Result(
         title=title,
         kin=kin,
@@ -100,7 +107,7 @@ def result(
 
 def kept(
     request: HttpRequest,
-    room: Room,
+    snapshot: Snapshot,
     found: Seen,
     work: Work,
     back: str,
@@ -118,7 +125,7 @@ def kept(
         return refuse(request, error.line(), back, 422)
     if request.POST.get("as") == "other":
         try:
-            other = keep_draft.another(room, made, request.POST.get("name", ""), who(request))
+            other = keep_draft.another(snapshot, made, request.POST.get("name", ""), who(request))
         except BadInput as error:
             return refuse(request, sentence(error.what), back, 422)
         return redirect("drafts-look", key=other)
@@ -127,18 +134,18 @@ def kept(
     try:
         titled = replace(made, title=found.draft.title)
         changed, sure = warps(made) if warps else None, bool(request.POST.get("sure"))
-        keep_draft.version(room, key, titled, number, who(request), changed, ground, sure=sure)
+        keep_draft.version(snapshot, key, titled, number, who(request), changed, ground, sure=sure)
     except wound.InProgress as found_out:
         return in_progress(request, found_out.touched, back)
     except store.Conflict as conflict:
-        return _meanwhile(request, room, found, made, conflict, back)
+        return _meanwhile(request, snapshot, found, made, conflict, back)
     except BadInput as error:
         return refuse(request, error.line(), back, 422)
     return redirect("drafts-look", key=key)
 
 
 def _meanwhile(
-    request: HttpRequest, room: Room, found: Seen, made: Draft, conflict: store.Conflict, back: str
+    request: HttpRequest, snapshot: Snapshot, found: Seen, made: Draft, conflict: store.Conflict, back: str
 ) -> HttpResponse:
     """Both versions as cloth, for the second of two who changed the same draft."""
     current = conflict.current
@@ -148,8 +155,8 @@ def _meanwhile(
     page = {
         "title": _("Two versions"),
         "seen": found,
-        "theirs": draft_preview.cloth(theirs, room.guild.end_1),
-        "mine": draft_preview.cloth(made, room.guild.end_1),
+        "theirs": draft_preview.cloth(theirs, snapshot.guild.end_1),
+        "mine": draft_preview.cloth(made, snapshot.guild.end_1),
         "lines": draft_preview.compared(theirs, made),
         "over": current.version,
         "name": request.POST.get("name") or found.title,

@@ -20,7 +20,7 @@ from loomready.app.drafts import keep_draft
 from loomready.app.models import Change, Record
 from loomready.app.progress import overview
 from loomready.app.state import store
-from loomready.app.state.snapshot import Entry, Room, open_room, parsed
+from loomready.app.state.snapshot import Entry, Snapshot, current_snapshot, parsed
 from loomready.app.workshop.editor_limits import MAX_CROSSINGS
 from loomready.draft.draft import Draft
 from loomready.draft.edit import operations as edit
@@ -46,10 +46,12 @@ def draft_of(entry: Entry) -> Draft:
     return parsed(entry.fields["wif"]).draft
 
 
-def wound_from(room: Room, key: str) -> list[str]:
+def wound_from(snapshot: Snapshot, key: str) -> list[str]:
     """Warps on this draft that are wound: a warp on a loom does not follow."""
     return [
-        order.key for order in room.guild.warps if key in order.drafts and overview.is_wound(room, order.key)
+        order.key
+        for order in snapshot.guild.warps
+        if key in order.drafts and overview.is_wound(snapshot, order.key)
     ]
 
 
@@ -68,7 +70,7 @@ def change(
         after = edit.apply(before, operations)
         if not editable(after):
             raise BadInput(_("that makes the cloth too large to edit here"))
-        keep_draft.version(open_room(), key, after, version, who, sure=sure)
+        keep_draft.version(current_snapshot(), key, after, version, who, sure=sure)
     return _now(key)
 
 
@@ -96,7 +98,7 @@ def go_forth(key: str, version: int, who: str, *, sure: bool = False) -> Entry:
 
 def _undo(number: int, who: str, *, sure: bool) -> None:
     """:raises InProgress: as :func:`change`"""
-    if not sure and (touched := change_guard.touched_by_undo(open_room(), number)):
+    if not sure and (touched := change_guard.touched_by_undo(current_snapshot(), number)):
         raise change_guard.InProgress(touched)
     store.undo(number, who=who)
 
@@ -158,7 +160,7 @@ def _entry(key: str, version: int) -> Entry:
 
 
 def _now(key: str) -> Entry:
-    entry = open_room().entry(KIND, key)
+    entry = current_snapshot().entry(KIND, key)
     if entry is None:
         raise store.Conflict(None)
     return entry

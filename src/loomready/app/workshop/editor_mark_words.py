@@ -12,7 +12,7 @@ from django.utils.translation import ngettext
 
 from loomready import units
 from loomready.app.forms.quantity_input import plain
-from loomready.app.i18n.words import said
+from loomready.app.i18n.words import translated
 from loomready.draft.draft import Draft
 from loomready.draft.edit.as_json import marks_as_json
 from loomready.draft.edit.edges import Edge
@@ -78,7 +78,7 @@ def looked_at(draft: Draft, asked: Asked, system: units.System) -> dict[str, Any
     found = marks(draft, limit)
     whole = analysis.analyze(draft)
     return {
-        "error": None if error is None else {"field": error.where, "says": said(error.what)},
+        "error": None if error is None else {"field": error.where, "says": translated(error.what)},
         "says": [
             {"kind": kind, "level": level, "text": text}
             for kind, level, text in (
@@ -150,7 +150,7 @@ def _parts(draft: Draft, found: Marks, whole: analysis.Analysis) -> Said:
     if not found.parts:
         return "parts", "done", _("It holds together as one cloth.")
     message = next(problem.message for problem in whole.problems if problem.code == "falls-apart")
-    return "parts", "warn", said(message)
+    return "parts", "warn", translated(message)
 
 
 def _mirror(found: Marks) -> Said:

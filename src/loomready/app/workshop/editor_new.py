@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy
 
 from loomready.app.drafts import keep_draft
 from loomready.app.forms.fields import Field, Form, take
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.app.workshop.editor_limits import MAX_CROSSINGS
 from loomready.draft.edit.blank import blank
 from loomready.model.guild import MAX_ENDS, MAX_PICKS, MAX_SHAFTS, MAX_TREADLES
@@ -59,7 +59,7 @@ def make(form: Form, posted: Mapping[str, str], who: str) -> str | None:
         return None
     draft = blank(ends, picks, shafts, treadles, straight=form["begin"].text != "empty")
     try:
-        return keep_draft.another(open_room(), draft, title, who)
+        return keep_draft.another(current_snapshot(), draft, title, who)
     except BadInput as error:
         form.blame(error)
         return None

@@ -18,7 +18,7 @@ from loomready.app.changes.saving import entry_or_404, refuse, who
 from loomready.app.i18n.words import sentence
 from loomready.app.sharing.auth import member
 from loomready.app.state import store
-from loomready.app.state.snapshot import Entry, open_room
+from loomready.app.state.snapshot import Entry, current_snapshot
 from loomready.app.workshop import editor, editor_mark_words, editor_new, editor_script_words
 from loomready.app.workshop.editor_limits import LIMITS
 from loomready.draft.edit.as_json import operations
@@ -37,8 +37,8 @@ def _modules() -> tuple[str, ...]:
 
 @require_GET
 def page(request: HttpRequest, key: str) -> HttpResponse:
-    room = open_room()
-    entry = entry_or_404(room, "drafts", key)
+    snapshot = current_snapshot()
+    entry = entry_or_404(snapshot, "drafts", key)
     draft = editor.draft_of(entry)
     found = member(request)
     if found is None or not found.edits:
@@ -48,10 +48,10 @@ def page(request: HttpRequest, key: str) -> HttpResponse:
     shown = {
         "title": draft.title or key,
         "key": key,
-        "room": room,
-        "us": room.show.us,
+        "snapshot": snapshot,
+        "us": snapshot.show.us,
         "limit": editor_mark_words.DEFAULT_LIMIT,
-        "wound": editor.wound_from(room, key),
+        "wound": editor.wound_from(snapshot, key),
         "here": "drafts",
         "words": editor_script_words.words(),
         "limits": LIMITS,
@@ -64,8 +64,8 @@ def page(request: HttpRequest, key: str) -> HttpResponse:
 @require_GET
 def whole(request: HttpRequest, key: str) -> HttpResponse:
     """The draft with its marks."""
-    room = open_room()
-    entry = entry_or_404(room, "drafts", key)
+    snapshot = current_snapshot()
+    entry = entry_or_404(snapshot, "drafts", key)
     response = JsonResponse(editor.shown(entry) | _looked_at(entry, request.GET.dict()))
     response["Cache-Control"] = "no-store"
     return response
@@ -74,7 +74,7 @@ def whole(request: HttpRequest, key: str) -> HttpResponse:
 @require_GET
 def looked_at(request: HttpRequest, key: str) -> HttpResponse:
     """The marks alone, for another limit of floats."""
-    entry = entry_or_404(open_room(), "drafts", key)
+    entry = entry_or_404(current_snapshot(), "drafts", key)
     response = JsonResponse({"version": entry.version} | _looked_at(entry, request.GET.dict()))
     response["Cache-Control"] = "no-store"
     return response
@@ -132,7 +132,7 @@ def _answer(request: HttpRequest, work: Callable[[dict[str, Any]], Entry], *, wh
 
 def _looked_at(entry: Entry, typed: Any) -> dict[str, Any]:
     asked = editor_mark_words.asked(typed if isinstance(typed, dict) else {})
-    system = open_room().guild.units
+    system = current_snapshot().guild.units
     return {"found": editor_mark_words.looked_at(editor.draft_of(entry), asked, system)}
 
 

@@ -12,8 +12,8 @@ from django.utils.translation import gettext_lazy as _
 
 from loomready.app.drafts import draft_preview
 from loomready.app.forms import fields
-from loomready.app.i18n.words import said, sentence
-from loomready.app.state.snapshot import Room
+from loomready.app.i18n.words import sentence, translated
+from loomready.app.state.snapshot import Snapshot
 from loomready.draft.draft import Draft
 from loomready.draft.families.blocks import shafts_at_hand
 from loomready.draft.families.family import Family
@@ -117,17 +117,17 @@ def at_hand(asked: str) -> int | None:
     return None
 
 
-def looms(room: Room) -> tuple[tuple[int, str], ...]:
+def looms(snapshot: Snapshot) -> tuple[tuple[int, str], ...]:
     """The guild's looms by shafts, each number of shafts once."""
     named: dict[int, list[str]] = {}
-    for loom in room.guild.looms:
+    for loom in snapshot.guild.looms:
         named.setdefault(loom.draft_shafts, []).append(loom.name)
     for usual in (4, 8):
         named.setdefault(usual, [])
     return tuple((shafts, ", ".join(named[shafts])) for shafts in sorted(named))
 
 
-def groups(room: Room, shafts: int | None) -> tuple[Group, ...]:
+def groups(snapshot: Snapshot, shafts: int | None) -> tuple[Group, ...]:
     """The families that so many shafts can weave, in their groups, and a picture of each."""
     found: dict[str, list[Card]] = {}
     for family in FAMILIES.values():
@@ -137,7 +137,7 @@ def groups(room: Room, shafts: int | None) -> tuple[Group, ...]:
         draft = made(family, tuple(sorted(options.items())))
         query = urlencode(options | ({"loom": str(shafts)} if shafts else {}))
         card = Card(
-            family, draft_preview.cloth(draft, room.guild.end_1, ends=48, picks=32), draft.shafts, query
+            family, draft_preview.cloth(draft, snapshot.guild.end_1, ends=48, picks=32), draft.shafts, query
         )
         found.setdefault(family.group, []).append(card)
     return tuple(Group(sentence(name), tuple(cards)) for name, cards in found.items())
@@ -189,7 +189,7 @@ def _field(parameter: Parameter, text: str) -> fields.Field:
     if isinstance(parameter, Choice):
         choices = tuple((each, str(CHOICES[each])) for each in parameter.choices)
         return fields.Field(parameter.name, label, text, "choice", help=meaning, choices=choices)
-    unsaid = "" if parameter.default is not None else f" {_('Empty')}: {said(parameter.unsaid)}."
+    unsaid = "" if parameter.default is not None else f" {_('Empty')}: {translated(parameter.unsaid)}."
     says = _sentence(parameter.expected) if isinstance(parameter, Profile | Treadled) else meaning
     kind = "number" if isinstance(parameter, Count) else "text"
     return fields.Field(parameter.name, label, text, kind, help=f"{says}{unsaid}")
@@ -208,7 +208,7 @@ def boards(family: Family) -> dict[str, str]:
     }
 
 
-def answer(room: Room, family: Family, asked: Mapping[str, str]) -> Made:
+def answer(snapshot: Snapshot, family: Family, asked: Mapping[str, str]) -> Made:
     """The draft asked for, with everything its page shows."""
     form = form_of(family, asked)
     options = {
@@ -222,7 +222,7 @@ def answer(room: Room, family: Family, asked: Mapping[str, str]) -> Made:
     except BadInput as error:
         form.blame(error)
         return Made(form, query=query)
-    guild = room.guild
+    guild = snapshot.guild
     limit = at_hand(asked.get("loom", ""))
     too_many = ""
     if limit is not None and draft.shafts > limit:

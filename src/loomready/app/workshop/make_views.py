@@ -10,7 +10,7 @@ from django.views.decorators.http import require_GET
 from loomready.app.changes.saving import who
 from loomready.app.drafts import draft_preview, keep_draft
 from loomready.app.i18n.words import sentence
-from loomready.app.state.snapshot import open_room
+from loomready.app.state.snapshot import current_snapshot
 from loomready.app.workshop import make
 from loomready.draft.families.registry import FAMILIES
 from loomready.problems import BadInput
@@ -21,12 +21,12 @@ _MOST_TYPED = 400
 @require_GET
 def families(request: HttpRequest) -> HttpResponse:
     """Every family that a loom can weave, each with its cloth."""
-    room = open_room()
+    snapshot = current_snapshot()
     shafts = make.at_hand(request.GET.get("loom", ""))
     page = {
         "title": _("Make a draft"),
-        "groups": make.groups(room, shafts),
-        "looms": make.looms(room),
+        "groups": make.groups(snapshot, shafts),
+        "looms": make.looms(snapshot),
         "shafts": shafts,
     }
     return render(request, "workshop/make.html", page)
@@ -37,15 +37,15 @@ def family(request: HttpRequest, name: str) -> HttpResponse:
     chosen = FAMILIES.get(name)
     if chosen is None:
         raise Http404
-    room = open_room()
+    snapshot = current_snapshot()
     sent = request.POST if request.method == "POST" else request.GET
     asked = {key: value[:_MOST_TYPED] for key, value in sent.dict().items()}
-    answer = make.answer(room, chosen, asked)
+    answer = make.answer(snapshot, chosen, asked)
     title = asked.get("name", "")
     wrong_name = ""
     if request.method == "POST" and answer.draft is not None:
         try:
-            key = keep_draft.another(room, answer.draft, title, who(request))
+            key = keep_draft.another(snapshot, answer.draft, title, who(request))
             return redirect("drafts-look", key=key)
         except BadInput as error:
             wrong_name = sentence(error.what)

@@ -9,7 +9,7 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 
 from loomready.app.i18n.words import sentence
-from loomready.app.state.snapshot import Room, open_room
+from loomready.app.state.snapshot import Snapshot, current_snapshot
 from loomready.app.workshop import draft_seen
 from loomready.colors import RGB, hex_color, parse_color
 from loomready.draft.draft import Draft
@@ -19,12 +19,12 @@ from loomready.problems import BadInput
 
 def tabby(request: HttpRequest, key: str) -> HttpResponse:
     """The draft with its ground weft before it is saved; if it has one already, without it."""
-    room = open_room()
-    found = draft_seen.seen(request, room, key)
+    snapshot = current_snapshot()
+    found = draft_seen.seen(request, snapshot, key)
     sent = request.POST if request.method == "POST" else request.GET
     has = ground_picks(found.draft) is not None
     away = sent.get("do", "without" if has and "ground" not in sent else "use") == "without"
-    yarn = next((each for each in room.guild.yarns if each.key == sent.get("yarn", "")), None)
+    yarn = next((each for each in snapshot.guild.yarns if each.key == sent.get("yarn", "")), None)
     color = yarn.color if yarn else _color(sent.get("ground", ""), found.draft)
 
     def work(draft: Draft) -> Draft:
@@ -32,21 +32,21 @@ def tabby(request: HttpRequest, key: str) -> HttpResponse:
 
     if request.method == "POST":
         ground = yarn.key if yarn and not away else ""
-        return draft_seen.kept(request, room, found, work, request.path, ground=ground)
+        return draft_seen.kept(request, snapshot, found, work, request.path, ground=ground)
     page = {
         "title": _("Add tabby (ground) picks"),
         "seen": found,
         "has": has,
         "away": away,
         "ground": hex_color(color),
-        "yarns": room.guild.yarns,
+        "yarns": snapshot.guild.yarns,
         "yarn": yarn,
         "result": None,
         "error": "",
     }
     picked = {"do": "use", "ground": hex_color(color)} | ({"yarn": yarn.key} if yarn else {})
     try:
-        page["result"] = _result(room, found, work(found.draft), away, picked)
+        page["result"] = _result(snapshot, found, work(found.draft), away, picked)
     except BadInput as error:
         page["error"] = sentence(error.what)
     part = bool(request.htmx)  # type: ignore[attr-defined]
@@ -54,12 +54,12 @@ def tabby(request: HttpRequest, key: str) -> HttpResponse:
 
 
 def _result(
-    room: Room, found: draft_seen.Seen, made: Draft, away: bool, picked: dict[str, str]
+    snapshot: Snapshot, found: draft_seen.Seen, made: Draft, away: bool, picked: dict[str, str]
 ) -> draft_seen.Result:
     if away:
         return replace(
             draft_seen.result(
-                room,
+                snapshot,
                 found.draft,
                 made,
                 title=_("Remove tabby picks"),
@@ -77,7 +77,7 @@ def _result(
     notes.append(_("The same length now has twice as many picks: check the picks of its warps."))
     return replace(
         draft_seen.result(
-            room,
+            snapshot,
             found.draft,
             made,
             title=_("With a ground weft"),

@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from loomready.app.drafts import draft_preview
-from loomready.app.state.snapshot import Room
+from loomready.app.state.snapshot import Snapshot
 from loomready.app.workshop import draft_seen
 from loomready.draft.draft import Draft
 from loomready.draft.shedding.fewest_treadles import (
@@ -84,10 +84,10 @@ class Treadled:
     result: draft_seen.Result | None
 
 
-def loom_of(room: Room, warp: str, loom: str) -> Loom | None:
+def loom_of(snapshot: Snapshot, warp: str, loom: str) -> Loom | None:
     """The chosen loom: a warp's, or one by name."""
-    key = next((order.loom for order in room.guild.warps if order.key == warp), loom)
-    return next((each for each in room.guild.looms if each.key == key), None)
+    key = next((order.loom for order in snapshot.guild.warps if order.key == warp), loom)
+    return next((each for each in snapshot.guild.looms if each.key == key), None)
 
 
 def wish(asked: dict[str, str], loom: Loom | None) -> Wish:
@@ -199,7 +199,7 @@ def work_of(way: str) -> Callable[[Draft], Draft]:
     }[way]
 
 
-def result(room: Room, found: draft_seen.Seen, way: str) -> draft_seen.Result:
+def result(snapshot: Snapshot, found: draft_seen.Seen, way: str) -> draft_seen.Result:
     """:raises BadInput: it cannot be converted that way"""
     draft = found.draft
     made = work_of(way)(draft)
@@ -212,7 +212,7 @@ def result(room: Room, found: draft_seen.Seen, way: str) -> draft_seen.Result:
     }
     kin, level = _kin(draft, made)
     return draft_seen.result(
-        room, draft, made, title=titles[way], kin=kin, level=level, name=names[way] % found.title
+        snapshot, draft, made, title=titles[way], kin=kin, level=level, name=names[way] % found.title
     )
 
 
@@ -227,7 +227,7 @@ def _kin(draft: Draft, made: Draft) -> tuple[str, draft_preview.Level]:
     return _("Another cloth."), "warn"
 
 
-def treadled(room: Room, found: draft_seen.Seen, made: Tieup, asked: Wish) -> Treadled:
+def treadled(snapshot: Snapshot, found: draft_seen.Seen, made: Tieup, asked: Wish) -> Treadled:
     """The result in words, with the draft on its treadles if there are enough of them."""
     enough = made.treadles <= asked.treadles
     woven = on_treadles(found.draft, made)
@@ -237,7 +237,7 @@ def treadled(room: Room, found: draft_seen.Seen, made: Tieup, asked: Wish) -> Tr
         treadles = ngettext("On %d treadle", "On %d treadles", made.treadles) % made.treadles
         shown_result = replace(
             draft_seen.result(
-                room,
+                snapshot,
                 found.draft,
                 woven,
                 title=treadles,
@@ -249,7 +249,7 @@ def treadled(room: Room, found: draft_seen.Seen, made: Tieup, asked: Wish) -> Tr
         )
     says, level = _answer(made, asked.treadles)
     used = np.flatnonzero(working_shafts(found.draft))
-    front = room.guild.shaft_1 == "front"
+    front = snapshot.guild.shaft_1 == "front"
     return Treadled(
         says=says,
         level=level,

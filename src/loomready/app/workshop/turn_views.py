@@ -13,7 +13,7 @@ from django_htmx.http import HttpResponseClientRefresh
 
 from loomready.app.changes.saving import refuse
 from loomready.app.i18n.words import sentence
-from loomready.app.state.snapshot import Room, open_room
+from loomready.app.state.snapshot import Snapshot, current_snapshot
 from loomready.app.workshop import draft_seen, turn, turn_search
 from loomready.draft.draft import Draft
 from loomready.draft.shedding.fewest_treadles import SHEDS, fewest_treadles, on_treadles
@@ -23,10 +23,10 @@ from loomready.problems import BadInput
 @require_GET
 def overview(request: HttpRequest, key: str) -> HttpResponse:
     """Every conversion with its answer in a line; treadles have a form."""
-    room = open_room()
-    found = draft_seen.seen(request, room, key)
+    snapshot = current_snapshot()
+    found = draft_seen.seen(request, snapshot, key)
     try:
-        page = _page(request, room, found) | {"title": _("Convert tie-up / lift plan"), "ways": ()}
+        page = _page(request, snapshot, found) | {"title": _("Convert tie-up / lift plan"), "ways": ()}
         page["ways"] = turn.ways(found.draft, page["loom"])
     except BadInput as error:
         return refuse(request, error.line(), f"/drafts/{key}/look", 422)
@@ -37,17 +37,17 @@ def way(request: HttpRequest, key: str, name: str) -> HttpResponse:
     """One conversion, before and after; POST saves it."""
     if name not in turn.WAYS:
         raise Http404
-    room = open_room()
-    found = draft_seen.seen(request, room, key)
+    snapshot = current_snapshot()
+    found = draft_seen.seen(request, snapshot, key)
     if request.method == "POST":
-        return draft_seen.kept(request, room, found, turn.work_of(name), request.path)
-    page = _page(request, room, found) | {
+        return draft_seen.kept(request, snapshot, found, turn.work_of(name), request.path)
+    page = _page(request, snapshot, found) | {
         "title": _("Convert tie-up / lift plan"),
         "result": None,
         "error": "",
     }
     try:
-        page["result"] = turn.result(room, found, name)
+        page["result"] = turn.result(snapshot, found, name)
     except BadInput as error:
         page["error"] = sentence(error.what)
     return render(request, "workshop/turn_way.html", page)
@@ -55,10 +55,10 @@ def way(request: HttpRequest, key: str, name: str) -> HttpResponse:
 
 def treadles(request: HttpRequest, key: str) -> HttpResponse:
     """The fewest treadles: shown at once if found quickly, else the page waits; POST keeps what was found."""
-    room = open_room()
-    found = draft_seen.seen(request, room, key)
+    snapshot = current_snapshot()
+    found = draft_seen.seen(request, snapshot, key)
     sent = request.POST if request.method == "POST" else request.GET
-    page = _page(request, room, found, sent.dict()) | {"title": _("Convert to tie-up")}
+    page = _page(request, snapshot, found, sent.dict()) | {"title": _("Convert to tie-up")}
     asked: turn.Wish = page["wish"]
     text = str(found.entry.fields["wif"])
     if request.method == "POST":
@@ -69,7 +69,7 @@ def treadles(request: HttpRequest, key: str) -> HttpResponse:
                 made = fewest_treadles(draft, feet=asked.feet, shed=asked.shed)
             return on_treadles(draft, made)
 
-        return draft_seen.kept(request, room, found, work, request.path)
+        return draft_seen.kept(request, snapshot, found, work, request.path)
     try:
         made = turn_search.find(text, asked.feet, asked.shed, request.path)
     except BadInput as error:
@@ -82,15 +82,15 @@ def treadles(request: HttpRequest, key: str) -> HttpResponse:
     elif request.htmx:  # type: ignore[attr-defined]
         return HttpResponseClientRefresh()  # the page that waited shows the complete result
     else:
-        page["told"] = turn.treadled(room, found, made, asked)
+        page["told"] = turn.treadled(snapshot, found, made, asked)
     return render(request, "workshop/turn_treadles.html", page)
 
 
 @require_POST
 def cancel(request: HttpRequest, key: str) -> HttpResponse:
     """Stop searching for treadles."""
-    room = open_room()
-    found = draft_seen.seen(request, room, key)
+    snapshot = current_snapshot()
+    found = draft_seen.seen(request, snapshot, key)
     asked = turn.wish(request.POST.dict(), None)
     turn_search.cancel(str(found.entry.fields["wif"]), asked.feet, asked.shed)
     return redirect("workshop-turn", key=key)
@@ -101,14 +101,14 @@ def _loom_query(page: dict[str, Any]) -> dict[str, str]:
 
 
 def _page(
-    request: HttpRequest, room: Room, found: draft_seen.Seen, asked: dict[str, str] | None = None
+    request: HttpRequest, snapshot: Snapshot, found: draft_seen.Seen, asked: dict[str, str] | None = None
 ) -> dict[str, Any]:
     asked = request.GET.dict() if asked is None else asked
-    loom = turn.loom_of(room, asked.get("warp", ""), asked.get("loom", ""))
+    loom = turn.loom_of(snapshot, asked.get("warp", ""), asked.get("loom", ""))
     return {
         "seen": found,
         "loom": loom,
-        "looms": room.guild.looms,
+        "looms": snapshot.guild.looms,
         "warp": asked.get("warp", ""),
         "loom_key": loom.key if loom else "",
         "wish": turn.wish(asked, loom),

@@ -18,7 +18,7 @@ from loomready.app.drafts import keep_draft
 from loomready.app.forms import fields
 from loomready.app.forms.piece_form import BODY, HEMS, without_weave
 from loomready.app.state import store
-from loomready.app.state.snapshot import Entry, Room, open_room
+from loomready.app.state.snapshot import Entry, Snapshot, current_snapshot
 from loomready.app.warps import planning
 from loomready.app.workshop import draft_seen
 from loomready.draft.draft import Draft
@@ -39,28 +39,28 @@ class Choice:
 
 def put(request: HttpRequest, key: str) -> HttpResponse:
     """Choose a warp; POST uses the draft for it, with its yarns fitted to the draft's colors."""
-    room = open_room()
-    found = draft_seen.seen(request, room, key) if request.method != "POST" else None
+    snapshot = current_snapshot()
+    found = draft_seen.seen(request, snapshot, key) if request.method != "POST" else None
     if request.method == "POST":
-        return _onto(request, room, key)
+        return _onto(request, snapshot, key)
     assert found is not None
-    draft = room.drafts[key]
+    draft = snapshot.drafts[key]
     return render(
         request,
         "workshop/warp.html",
-        {"title": _("Use for a warp"), "seen": found, "choices": _choices(room, key, draft)},
+        {"title": _("Use for a warp"), "seen": found, "choices": _choices(snapshot, key, draft)},
     )
 
 
-def _choices(room: Room, key: str, draft: Draft) -> list[Choice]:
+def _choices(snapshot: Snapshot, key: str, draft: Draft) -> list[Choice]:
     made = []
-    for order in room.guild.warps:
-        entry = room.entry("warps", order.key)
+    for order in snapshot.guild.warps:
+        entry = snapshot.entry("warps", order.key)
         if entry is None:
             continue
-        loom = room.guild.loom(order.loom)
-        table = _table(room, entry.fields, key)
-        against = wound.against(room, order.key, table)
+        loom = snapshot.guild.loom(order.loom)
+        table = _table(snapshot, entry.fields, key)
+        against = wound.against(snapshot, order.key, table)
         if order.draft == key:
             says, level = _("Already used for this warp."), "done"
         elif draft.shafts > loom.draft_shafts:
@@ -93,31 +93,31 @@ def _colors(more: int) -> str:
     return _("The same number of yarns.")
 
 
-def _table(room: Room, table: dict[str, Any], key: str) -> dict[str, Any]:
+def _table(snapshot: Snapshot, table: dict[str, Any], key: str) -> dict[str, Any]:
     """The warp's table with the draft. A piece and its hems keep drafts of their own threaded the same."""
 
     def alike(other: str) -> bool:
-        return np.array_equal(room.drafts[other].threading, room.drafts[key].threading)
+        return np.array_equal(snapshot.drafts[other].threading, snapshot.drafts[key].threading)
 
     items = []
     for item in table.get("items", ()):
         gone = [own for own in (BODY, HEMS) if own.draft in item and not alike(item[own.draft])]
         items.append(without_weave(item, *gone))
-    return keep_draft.fitted(room, {**table, "draft": key, "items": items}, key, room.drafts[key])
+    return keep_draft.fitted(snapshot, {**table, "draft": key, "items": items}, key, snapshot.drafts[key])
 
 
-def _onto(request: HttpRequest, room: Room, key: str) -> HttpResponse:
-    warp = entry_or_404(room, "warps", request.POST.get("warp", ""))
-    entry_or_404(room, "drafts", key)
+def _onto(request: HttpRequest, snapshot: Snapshot, key: str) -> HttpResponse:
+    warp = entry_or_404(snapshot, "warps", request.POST.get("warp", ""))
+    entry_or_404(snapshot, "drafts", key)
     back = f"/drafts/{key}/warp"
-    made = _table(room, warp.fields, key)
+    made = _table(snapshot, warp.fields, key)
     if request.POST.get("as") == "another":
-        made = wound.another(room, warp.key, made)
-    elif wound.against(room, warp.key, made) is not None:
+        made = wound.another(snapshot, warp.key, made)
+    elif wound.against(snapshot, warp.key, made) is not None:
         return refuse(request, _("This warp is already wound for another draft."), back)
     name = made["key"]
     form = fields.Form()
-    if not (fields.check("warps", made, form) and planning.tried(room, name, made, form)):
+    if not (fields.check("warps", made, form) and planning.tried(snapshot, name, made, form)):
         return refuse(request, form.error, back, 422)
     version = None if name != warp.key else version_of(request) or 0
     try:

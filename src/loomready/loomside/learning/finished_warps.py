@@ -62,7 +62,7 @@ class Worked:
 
 
 @dataclass(frozen=True, slots=True)
-class Happened:
+class ProjectRecord:
     """The measurements of one warp, with what the figures need of its plan; None: not measured.
 
     ``warp_ends``, ``label_m_per_g``: by yarn; ``warp_g``, ``weft_g``: weighed, by yarn. ``unwoven_m``: warp
@@ -117,7 +117,7 @@ class About:
     weft_yarns: tuple[str, ...]
 
 
-def measured(result: Happened) -> dict[str, tuple[float, float]]:
+def measured(result: ProjectRecord) -> dict[str, tuple[float, float]]:
     """Each figure that the measurements give, with its sd: shares and meters, grist by "grist YARN".
 
     Rates are in threads an hour and person, by "rate STEP"; sds of rates, grist and waste are of logarithms.
@@ -140,7 +140,7 @@ def measured(result: Happened) -> dict[str, tuple[float, float]]:
     return made
 
 
-def believable(name: str, value: float, result: Happened) -> bool:
+def believable(name: str, value: float, result: ProjectRecord) -> bool:
     """Whether a figure is plausible: beyond these bounds something was misread. Our choice."""
     if name in SHARES or name.startswith("relax_"):
         return -0.05 <= value <= 0.60
@@ -152,7 +152,7 @@ def believable(name: str, value: float, result: Happened) -> bool:
     return 1 <= value <= 20_000
 
 
-def _learned(name: str, result: Happened) -> tuple[float, float] | None:
+def _learned(name: str, result: ProjectRecord) -> tuple[float, float] | None:
     found = measured(result).get(name)
     return found if found is not None and believable(name, found[0], result) else None
 
@@ -166,7 +166,7 @@ def _ratio_sd(above: float, above_sd: float, below: float, below_sd: float) -> f
     return abs(above / below) * math.hypot(above_sd / above, below_sd / below)
 
 
-def _lengths(result: Happened, made: dict[str, tuple[float, float]]) -> None:
+def _lengths(result: ProjectRecord, made: dict[str, tuple[float, float]]) -> None:
     woven, washed, waste = result.woven_m, result.washed_length_m, result.waste_m
     if waste:
         made["waste"] = (waste, _length_sd(waste) / waste)
@@ -182,7 +182,7 @@ def _lengths(result: Happened, made: dict[str, tuple[float, float]]) -> None:
         )
 
 
-def _widths(result: Happened, made: dict[str, tuple[float, float]]) -> None:
+def _widths(result: ProjectRecord, made: dict[str, tuple[float, float]]) -> None:
     reed, fell, washed = result.width_in_reed_mm, result.fell_width_mm, result.washed_width_mm
     if fell:
         made["draw_in"] = (1 - fell / reed, _ratio_sd(fell, WIDTH_SD_MM, reed, WIDTH_SD_MM))
@@ -190,7 +190,7 @@ def _widths(result: Happened, made: dict[str, tuple[float, float]]) -> None:
             made["shrink_width"] = (1 - washed / fell, _ratio_sd(washed, WIDTH_SD_MM, fell, WIDTH_SD_MM))
 
 
-def _yarn(result: Happened, made: dict[str, tuple[float, float]]) -> None:
+def _yarn(result: ProjectRecord, made: dict[str, tuple[float, float]]) -> None:
     for yarn, grams in result.warp_g.items():
         length_m = result.warp_ends.get(yarn, 0) * result.warp_length_m
         if length_m > 0 and grams > 0:
@@ -206,7 +206,7 @@ def _yarn(result: Happened, made: dict[str, tuple[float, float]]) -> None:
         made["weft_take_up"] = (weft_m / wanted_m - 1, weft_m / wanted_m * math.hypot(spread, 0.01))
 
 
-def share(name: str, about: About, results: Iterable[Happened], prior: Prior | None = None) -> Estimate:
+def share(name: str, about: About, results: Iterable[ProjectRecord], prior: Prior | None = None) -> Estimate:
     """Take-up, draw-in, a shrinkage or weft take-up for a warp: from warps of the same yarn and structure.
 
     For what depends on the loom, warps on another loom weigh less.
@@ -229,7 +229,7 @@ def share(name: str, about: About, results: Iterable[Happened], prior: Prior | N
     return estimate(prior or PRIORS[name], seen)
 
 
-def waste(loom: str, said_m: float, results: Iterable[Happened]) -> Estimate:
+def waste(loom: str, said_m: float, results: Iterable[ProjectRecord]) -> Estimate:
     """A loom's waste in m, from what its table says and what was left on it."""
     seen = [
         Observation(*found, result.warp)
@@ -239,7 +239,7 @@ def waste(loom: str, said_m: float, results: Iterable[Happened]) -> Estimate:
     return estimate(Prior(max(said_m, 0.01), WASTE_SD, WASTE_SPREAD, in_logs=True), seen)
 
 
-def grist(yarn: str, said_m_per_g: float, tolerance: float, results: Iterable[Happened]) -> Estimate:
+def grist(yarn: str, said_m_per_g: float, tolerance: float, results: Iterable[ProjectRecord]) -> Estimate:
     """A yarn's grist in m/g, from its count with its tolerance (95 % band) and from warps wound of it."""
     seen = [
         Observation(*found, result.warp)
@@ -249,7 +249,7 @@ def grist(yarn: str, said_m_per_g: float, tolerance: float, results: Iterable[Ha
     return estimate(Prior(said_m_per_g, max(tolerance / 1.96, 1e-4), GRIST_SPREAD, in_logs=True), seen)
 
 
-def rate(step: str, loom: str, results: Iterable[Happened]) -> Estimate:
+def rate(step: str, loom: str, results: Iterable[ProjectRecord]) -> Estimate:
     """Threads an hour and person in a step; winding on any loom's warps, the others on this loom."""
     seen = [
         Observation(*found, result.warp, 1.0 if step == "winding" or result.loom == loom else ANOTHER_LOOM)

@@ -2,7 +2,7 @@
 import { fill, make } from "./draw.js";
 import { best, sure } from "./slip_asking.js";
 import { SIGNS, everything, looks, rose, seenAt, slipOf, top } from "./slip_possible.js";
-import { read } from "./slip_said.js";
+import { read } from "./slip_typed_words.js";
 import { DOUBTFUL, View } from "./weave_view.js";
 
 const MOST_PATTERNS = 6;

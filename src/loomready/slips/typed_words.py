@@ -55,10 +55,10 @@ class Rose:
     seen: tuple[tuple[int, bool], ...]
 
 
-Said = At | Looks | Rose
+Typed = At | Looks | Rose
 
 
-def read(text: str, ends: int, shafts: int, end_1: Literal["left", "right"]) -> tuple[Said, ...]:
+def read(text: str, ends: int, shafts: int, end_1: Literal["left", "right"]) -> tuple[Typed, ...]:
     """:raises BadInput: nothing that is understood, or an end or shaft that there is not"""
     words = " ".join(text.lower().replace("–", "-").split()).strip(". ")
     if found := _RISES.fullmatch(words):
@@ -100,9 +100,9 @@ def _sign(word: str | None) -> tuple[Looks, ...]:
     return (Looks(sign),) if sign else ()
 
 
-def narrowed(possible: Possible, said: Sequence[Said]) -> Possible:
-    """What is still possible after all that was said."""
-    for each in said:
+def narrowed(possible: Possible, typed: Sequence[Typed]) -> Possible:
+    """What is still possible after all that was typed."""
+    for each in typed:
         if isinstance(each, At):
             possible = states.at(possible, each.first, each.last)
         elif isinstance(each, Looks):

@@ -1,4 +1,4 @@
-// What a weaver says of a fault in a few words, as in loomready/slips/said.py.
+// What a weaver says of a fault in a few words, as in loomready/slips/typed_words.py.
 
 const SIGNS = { gap: "gap", line: "crowded", streak: "crowded" };
 const NUMBER = "([0-9]{1,5})";
