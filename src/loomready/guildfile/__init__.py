@@ -6,7 +6,7 @@ records go the same way (:func:`decode_record`, :func:`encode_record`; as text :
 :func:`to_json`).
 """
 
-from loomready.guildfile.as_json import from_json, to_json
+from loomready.guildfile.as_json import from_fields, from_json, to_json
 from loomready.guildfile.decode import decode, decode_record
 from loomready.guildfile.encode import apply, dumps, encode, encode_record
 from loomready.guildfile.load import Loaded, load
@@ -20,6 +20,7 @@ __all__ = [
     "dumps",
     "encode",
     "encode_record",
+    "from_fields",
     "from_json",
     "load",
     "parse",

@@ -37,6 +37,14 @@ def from_json(section: str, text: str) -> Any:
         raise BadInput(phrase("is not JSON; expected a record"), where=("line", error.lineno)) from None
     except RecursionError:
         raise BadInput(phrase("lists or tables are nested too deeply; expected a record")) from None
+    return from_fields(section, fields)
+
+
+def from_fields(section: str, fields: object) -> Any:
+    """The record of a table as JSON holds it: its dates are texts.
+
+    :raises BadInput: ``where`` is the key inside the record
+    """
     if isinstance(fields, dict) and section in SECTIONS:
         fields = dated(SECTIONS[section], fields)
     return decode_record(section, fields)

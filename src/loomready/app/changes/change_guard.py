@@ -41,6 +41,9 @@ LABELS = {
     "steps": gettext_lazy("Steps done at the loom"),
 }
 
+# Kinds of records whose forms ask before a change contradicts a warp in progress; weighings never do.
+GUARDED = ("looms", "reeds", "yarns")
+
 
 @dataclass(frozen=True, slots=True)
 class Line:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -159,7 +158,7 @@ def _is_sound(weighing: dict[str, str]) -> bool:
 def weighed_before(snapshot: Snapshot, fields: dict[str, Any]) -> ConeRow | None:
     """The cone as it was, if it is heavier now than scale and tare explain; else None."""
     before = next((cone for cone in snapshot.guild.cones if cone.key == fields["key"]), None)
-    if before is None or not heavier(guildfile.from_json("cones", json.dumps(fields)), before):
+    if before is None or not heavier(guildfile.from_fields("cones", fields), before):
         return None
     return _cone(snapshot, before, snapshot.guild.yarn(before.yarn))
 

@@ -6,7 +6,6 @@ error is shown beside its field.
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
@@ -18,7 +17,6 @@ from django.utils.translation import gettext_lazy as _
 from loomready import guildfile
 from loomready.app.forms import quantity_input
 from loomready.app.i18n.words import sentence, translated
-from loomready.app.state.snapshot import plain
 from loomready.guildfile.build import Fields
 from loomready.guildfile.records import Key
 from loomready.guildfile.schema import MEASURED, SECTIONS
@@ -387,7 +385,7 @@ def check(section: str, fields: Fields, form: Form) -> bool:
     if form.wrong:
         return False
     try:
-        guildfile.from_json(section, json.dumps(plain(fields)))
+        guildfile.from_fields(section, fields)
     except BadInput as error:
         form.blame(error)
         return False
@@ -400,10 +398,11 @@ def as_key(name: str) -> str:
     return made.strip(" .-")[:64].rstrip()
 
 
-def name_key(form: Form, taken: Iterable[str]) -> None:
+def name_key(form: Form, taken: Iterable[str]) -> str:
     """The key for the name in the form; no name, or a name that is taken, is an error beside it."""
     name = form["key"].text
     form.change("key", text=as_key(name), error=name_trouble(name, taken))
+    return form["key"].text
 
 
 def name_trouble(name: str, taken: Iterable[str]) -> str:

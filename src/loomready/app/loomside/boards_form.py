@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
@@ -182,7 +181,7 @@ def table_of(form: BoardForm, key: str, taken: set[str]) -> Fields:
 
 def _check(form: BoardForm, made: Fields) -> None:
     try:
-        guildfile.from_json("boards", json.dumps(made))
+        guildfile.from_fields("boards", made)
     except BadInput as error:
         said = sentence(error.what)
         match error.path:

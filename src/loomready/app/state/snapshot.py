@@ -30,7 +30,7 @@ Chain = tuple[tuple[WarpOrder, Used], ...]
 _KEPT = 4000
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Entry:
     """A record as it is read: its version is what a change has to name."""
 
@@ -38,6 +38,11 @@ class Entry:
     key: str
     version: int
     fields: Fields
+
+    @cached_property
+    def text(self) -> str:
+        """Its fields as JSON: equal for equal fields only, where Python takes 1 and true for equal."""
+        return json.dumps(self.fields)
 
 
 @dataclass(frozen=True, slots=True)
@@ -232,15 +237,28 @@ def _in_order(entries: Mapping[tuple[str, str], Entry], name: str) -> list[Entry
 
 
 def _guild(entries: Mapping[tuple[str, str], Entry]) -> Guild:
-    text = json.dumps({name: [entry.fields for entry in _in_order(entries, name)] for name in SECTIONS})
-    return _decoded(text)
+    return _decoded(_Sections(tuple((name, tuple(_in_order(entries, name))) for name in SECTIONS)))
+
+
+class _Sections:
+    """Cache key: the records of a guild file, equal if they hold the same."""
+
+    def __init__(self, records: tuple[tuple[str, tuple[Entry, ...]], ...]) -> None:
+        self.records = records
+        self._texts = tuple((name, tuple(each.text for each in entries)) for name, entries in records)
+
+    def __hash__(self) -> int:
+        return hash(self._texts)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Sections) and self._texts == other._texts
 
 
 @lru_cache(maxsize=16)
-def _decoded(text: str) -> Guild:
+def _decoded(sections: _Sections) -> Guild:
     made: Fields = {}
-    for name, tables in json.loads(text).items():
-        found = [dated(name, table) for table in tables]
+    for name, entries in sections.records:
+        found = [dated(name, entry.fields) for entry in entries]
         if SECTIONS[name].many:
             made[name] = found
         elif found:

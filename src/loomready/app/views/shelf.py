@@ -9,13 +9,10 @@ from django.http import HttpRequest, HttpResponse, HttpResponseNotAllowed
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
-from loomready.app.changes import change_guard
 from loomready.app.changes.saving import (
     entry_or_404,
-    in_progress,
     refuse,
     remove,
-    save,
     stale,
     version_of,
     who,
@@ -24,7 +21,8 @@ from loomready.app.cones import cone_ledger, shelf, weighing_mistakes
 from loomready.app.forms import count_form, fields, search_box
 from loomready.app.progress import overview
 from loomready.app.state import store
-from loomready.app.state.snapshot import Snapshot, current_snapshot
+from loomready.app.state.snapshot import current_snapshot
+from loomready.app.views.record_form import RecordForm, record_form
 from loomready.app.warps import woven_note
 from loomready.guildfile.texts import day_of_text
 from loomready.phrases import phrase
@@ -49,112 +47,87 @@ def shelf_page(request: HttpRequest) -> HttpResponse:
 
 
 def yarn(request: HttpRequest, key: str = "") -> HttpResponse:
-    snapshot = current_snapshot()
-    entry = entry_or_404(snapshot, "yarns", key) if key else None
-    before: dict[str, Any] = entry.fields if entry else {"color": "#c8beaf"}
-    system = snapshot.guild.units
-    form = fields.make("yarns", YARN, before, system)
+    page = record_form(request, "yarns", key, YARN, {"color": "#c8beaf"})
+    form, snapshot = page.form, page.snapshot
     form.change("name", needed=True)
-    measured: dict[str, Any] = before.get("measured", {})
-    form.fields.update(fields.make("measured", ("length", "weight"), measured, system, "measured_").fields)
-    for name in ("measured_length", "measured_weight"):
+    measured: dict[str, Any] = page.before.get("measured", {})
+    sample = fields.make("measured", ("length", "weight"), measured, snapshot.guild.units, "measured_")
+    form.fields.update(sample.fields)
+    for name in sample.fields:
         form.change(name, label=fields.LABELS[name], needed=False)
     if request.method == "POST":
-        fields.take(form, request.POST)
-        made = fields.table("yarns", form, before)
+        made = page.take()
         made.pop("measured", None)
-        sample = fields.table("measured", form, measured, "measured_")
-        if sample.keys() & {"length", "weight"}:
-            made["measured"] = sample
-        if not form["name"].text:
-            form.change("name", error=_("Is missing; expected a name for this yarn"))
-        elif fields.equal(form["name"].text, (each.name for each in snapshot.guild.yarns if each.key != key)):
-            form.change("name", error=_("There is already a yarn with this name; expected another name"))
-        new = key or fields.slug(form["name"].text, {each.key for each in snapshot.guild.yarns})
+        laid_out = fields.table("measured", form, measured, "measured_")
+        if laid_out.keys() & {"length", "weight"}:
+            made["measured"] = laid_out
+        new = page.named(
+            _("Is missing; expected a name for this yarn"),
+            _("There is already a yarn with this name; expected another name"),
+            {each.key: each.name for each in snapshot.guild.yarns},
+        )
         made = {"key": new} | made
-        if fields.check("yarns", made, form):
-            if not request.POST.get("sure") and (
-                touched := change_guard.touched(snapshot, "yarns", new, made)
-            ):
-                return in_progress(request, touched, f"/shelf/yarn/{new}")
-            answer = save(request, form, "yarns", new, made, lambda: redirect("shelf"))
-            if answer is not None:
-                return answer
-    about_count = count_form.tell(form, snapshot.show)
-    shown = {"title": _("Yarn"), "form": form, "about_count": about_count, "entry": entry}
-    return render(request, "app/yarn.html", shown, status=422 if form.wrong else 200)
+        if page.checked(made) and (answer := page.saved(made, "shelf")):
+            return answer
+    return page.shown("app/yarn.html", _("Yarn"), about_count=count_form.tell(form, snapshot.show))
 
 
 def cone(request: HttpRequest, key: str = "") -> HttpResponse:
     """A new cone, or everything about one there is."""
-    snapshot = current_snapshot()
+    new = {"yarn": request.GET.get("yarn", ""), "weighed": date.today().isoformat(), "tare": "38 g"}
+    page = record_form(request, "cones", key, CONE, new)
+    form, snapshot = page.form, page.snapshot
     if not snapshot.guild.yarns:
         return redirect("shelf-yarn-new")
-    entry = entry_or_404(snapshot, "cones", key) if key else None
-    before: dict[str, Any] = (
-        entry.fields
-        if entry
-        else {"yarn": request.GET.get("yarn", ""), "weighed": date.today().isoformat(), "tare": "38 g"}
-    )
-    form = _cone_form(CONE, before, snapshot.guild.units)
-    choices = tuple((each.key, each.name) for each in snapshot.guild.yarns)
-    form.change("yarn", kind="choice", choices=choices)
+    _units_of_scale(form, page.before)
+    form.change("yarn", kind="choice", choices=tuple((each.key, each.name) for each in snapshot.guild.yarns))
     heavier = None
     if request.method == "POST":
-        fields.take(form, request.POST)
-        made = fields.table("cones", form, before)
-        new = key or shelf.new_cone_key(snapshot, form["yarn"].text)
-        weighed = not key or made.get("gross") != before.get("gross")
-        made = {"key": new} | (_at_this_minute(made) if weighed else made)
-        if fields.check("cones", made, form):
-            heavier = _heavier(request, snapshot, made)
-            notes = woven_note.at_weighing(snapshot, made["yarn"], made.get("weighed")) if weighed else ()
-            answer = heavier or save(request, form, "cones", new, made, lambda: redirect("shelf"), notes)
-            if isinstance(answer, HttpResponse):
+        made = page.take()
+        weighed = not key or made.get("gross") != page.before.get("gross")
+        made = {"key": key or shelf.new_cone_key(snapshot, form["yarn"].text)} | made
+        made = _at_this_minute(made) if weighed else made
+        if page.checked(made):
+            heavier = _heavier(page, made)
+            more = _woven_since(page, made) if weighed else ()
+            if not heavier and (answer := page.saved(made, "shelf", more)):
                 return answer
-    shown = {
-        "title": _("Cone"),
-        "form": form,
-        "entry": entry,
-        "heavier": heavier,
-        "weighings": weighing_mistakes.listed(key),
-    }
-    return render(request, "app/cone.html", shown, status=422 if form.wrong or heavier else 200)
+    return page.shown("app/cone.html", _("Cone"), heavier=heavier, weighings=weighing_mistakes.listed(key))
 
 
 def weigh(request: HttpRequest, key: str) -> HttpResponse:
     """Weigh-in: the number on the scale and Enter; tare, scale and today's date are there already."""
-    snapshot = current_snapshot()
-    entry = entry_or_404(snapshot, "cones", key)
-    before = entry.fields | {"weighed": date.today().isoformat()}
-    form = _cone_form(WEIGH, before, snapshot.guild.units)
-    form.change("gross", text="", help=_("last time %(gross)s") % {"gross": entry.fields["gross"]})
+    page = record_form(request, "cones", key, WEIGH, {})
+    form, snapshot, last = page.form, page.snapshot, page.before
+    page.before = last | {"weighed": date.today().isoformat()}
+    form.change("weighed", text=page.before["weighed"])
+    _units_of_scale(form, last)
+    form.change("gross", text="", help=_("last time %(gross)s") % {"gross": last["gross"]})
     heavier = None
     if request.method == "POST":
-        fields.take(form, request.POST)
-        made = fields.table("cones", form, before)
-        made = _at_this_minute(made)
-        if fields.check("cones", made, form) and _in_order(form, made, entry.fields):
-            heavier = _heavier(request, snapshot, made)
-            notes = woven_note.at_weighing(snapshot, made["yarn"], made.get("weighed"))
-            answer = heavier or save(request, form, "cones", key, made, lambda: redirect("shelf"), notes)
-            if isinstance(answer, HttpResponse):
+        made = _at_this_minute(page.take())
+        if page.checked(made) and _in_order(form, made, last):
+            heavier = _heavier(page, made)
+            if not heavier and (answer := page.saved(made, "shelf", _woven_since(page, made))):
                 return answer
-        elif form["tare"].error and made.get("tare") == entry.fields["tare"]:
+        elif form["tare"].error and made.get("tare") == last["tare"]:
             # The empty cone was weighed long ago: the number just typed is the wrong one.
             less = _("Is less than the empty cone, %(tare)s; expected yarn and cone together")
             form.change("gross", error=less % {"tare": made["tare"]})
             form.change("tare", error="")
     cone_now = next(each for each in snapshot.guild.cones if each.key == key)
-    shown = {
-        "title": _("Weigh"),
-        "form": form,
-        "entry": entry,
-        "yarn": snapshot.guild.yarn(cone_now.yarn),
-        "heavier": heavier,
-        "weighings": weighing_mistakes.listed(key),
-    }
-    return render(request, "app/weigh.html", shown, status=422 if form.wrong or heavier else 200)
+    return page.shown(
+        "app/weigh.html",
+        _("Weigh"),
+        yarn=snapshot.guild.yarn(cone_now.yarn),
+        heavier=heavier,
+        weighings=weighing_mistakes.listed(key),
+    )
+
+
+def _woven_since(page: RecordForm, made: dict[str, Any]) -> tuple[store.Write, ...]:
+    """What warps on the loom took of the yarn until this weighing, written with it."""
+    return tuple(woven_note.at_weighing(page.snapshot, made["yarn"], made.get("weighed")))
 
 
 def _in_order(form: fields.Form, made: dict[str, Any], before: dict[str, Any]) -> bool:
@@ -192,7 +165,8 @@ def mistake(request: HttpRequest, key: str) -> HttpResponse:
     snapshot = current_snapshot()
     entry = entry_or_404(snapshot, "cones", key)
     wrong = (request.POST.get("day", ""), request.POST.get("was", ""), request.POST.get("tare", ""))
-    form = _cone_form(("gross",), entry.fields, snapshot.guild.units)
+    form = fields.make("cones", ("gross",), entry.fields, snapshot.guild.units)
+    _units_of_scale(form, entry.fields)
     form.change("gross", text=request.POST.get("right", "").strip(), needed=False)
     right = str(fields.table("cones", form, {}).get("gross", ""))
     if form.wrong:
@@ -217,19 +191,20 @@ def cone_ledger_page(request: HttpRequest, key: str) -> HttpResponse:
     return render(request, "app/ledger.html", shown)
 
 
-def _heavier(request: HttpRequest, snapshot: Snapshot, made: dict[str, Any]) -> shelf.ConeRow | None:
+def _heavier(page: RecordForm, made: dict[str, Any]) -> shelf.ConeRow | None:
     """The cone as it was, if it is heavier now and this was not confirmed."""
-    return None if request.POST.get("sure") == "heavier" else shelf.weighed_before(snapshot, made)
+    if page.request.POST.get("sure") == "heavier":
+        return None
+    return shelf.weighed_before(page.snapshot, made)
 
 
-def _cone_form(names: tuple[str, ...], before: dict[str, Any], system: str) -> fields.Form:
-    form = fields.make("cones", names, before, system)
+def _units_of_scale(form: fields.Form, before: dict[str, Any]) -> None:
+    """The unit that the scale showed last; grams for the rest."""
     last = str(before.get("gross", "")).split()
-    unit = last[-1] if len(last) == 2 else "g"  # the scale that was used last
+    unit = last[-1] if len(last) == 2 else "g"
     for name in ("gross", "tare", "scale_step"):
         if name in form.fields:
             form.change(name, unit=unit if name == "gross" else "g")
-    return form
 
 
 def remove_yarn(request: HttpRequest, key: str) -> HttpResponse:
