@@ -6,7 +6,7 @@ import numpy as np
 
 from benchmarks.timing import Row, median_of, promise
 from loomready.choose.drafts.batch import begun_well, of_pairs, of_plans, sound
-from loomready.choose.drafts.columns import Offer
+from loomready.choose.drafts.columns import DraftOffer
 from loomready.choose.drafts.finding import Search, Wish, usual_setting
 from loomready.choose.drafts.lift_plans import plans
 from loomready.choose.drafts.threadings import draws
@@ -39,7 +39,7 @@ def run() -> list[Row]:
 
     def one_by_one() -> None:
         for draft in drafts:
-            offer = Offer(draft, setting, "")
+            offer = DraftOffer(draft, setting, "")
             figures = (offer.found, offer.contrast, offer.steps)
             del figures
 

@@ -12,7 +12,7 @@ from django.apps import apps
 from django.conf import settings
 from django.db.models import Model
 from django.test import Client
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 from loomready.app.archive.beginnings import begin_with
 from loomready.app.models import Record
@@ -24,6 +24,10 @@ os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
 
 DRAFTS = Path(__file__).parents[2] / "demo" / "drafts"
 WIDTHS = (360, 1440)
+
+# How long a browser test waits for anything at all: a busy machine makes it slow, not red.
+PATIENCE_MS = 60_000
+expect.set_options(timeout=PATIENCE_MS)
 
 
 @pytest.fixture(autouse=True)
@@ -85,7 +89,7 @@ def fresh(chromium: Browser, address: str, width: int, scheme: str = "light") ->
         viewport={"width": width, "height": 800},
         color_scheme="dark" if scheme == "dark" else "light",
     )
-    context.set_default_timeout(10_000)
+    context.set_default_timeout(PATIENCE_MS)
     made = context.new_page()
     wrong: list[str] = []
     made.on("pageerror", lambda error: wrong.append(str(error)))

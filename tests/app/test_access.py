@@ -30,7 +30,7 @@ def test_no_page_has_a_violation(
     for address in PAGES[part::PARTS]:
         page.goto(address)
         # A search under way asks again and again, and in the end fetches its page again.
-        expect(page.locator("[hx-trigger^=every], [hx-trigger^=load]")).to_have_count(0, timeout=60_000)
+        expect(page.locator("[hx-trigger^=every], [hx-trigger^=load]")).to_have_count(0)
         page.wait_for_load_state()
         page.evaluate("document.querySelectorAll('details').forEach((each) => { each.open = true })")
         found += [f"{address}: {line}" for line in violations(page)]

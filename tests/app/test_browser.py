@@ -17,11 +17,6 @@ def begin(page: Page, which: str) -> None:
     page.get_by_role("button", name=which).click()
 
 
-def look_around(page: Page) -> None:
-    begin(page, "Try the demo")
-    expect(page.get_by_role("heading", name="Tin Roof Loom Room")).to_be_visible()
-
-
 def test_from_nothing_to_a_printed_plan(page: Page) -> None:
     begin(page, "Start your own guild")
     page.get_by_role("link", name="Add a yarn").click()
@@ -58,13 +53,13 @@ def test_from_nothing_to_a_printed_plan(page: Page) -> None:
     page.get_by_role("button", name="Plan the warp").click()
     expect(page.get_by_role("heading", name="first runner")).to_be_visible()
     expect(page.get_by_text("Width in the reed", exact=True)).to_be_visible()
-    with page.expect_download(timeout=30_000) as download:
+    with page.expect_download() as download:
         page.get_by_role("button", name="Print anyway").click()
     assert download.value.path().read_bytes().startswith(b"%PDF")
 
 
-def test_a_light_cone_is_settled_by_a_remedy(page: Page) -> None:
-    look_around(page)
+def test_a_light_cone_is_settled_by_a_remedy(demo: None, page: Page) -> None:
+    page.goto("/")
     page.get_by_role("link", name="Shelf").click()
     page.get_by_role("link", name="Weigh fern-big").click()
     page.keyboard.type("150")  # the scale's number and Enter, nothing else
@@ -76,8 +71,7 @@ def test_a_light_cone_is_settled_by_a_remedy(page: Page) -> None:
     expect(page.get_by_text("Stop.")).to_have_count(0)
 
 
-def test_figures_follow_while_the_width_is_turned(page: Page) -> None:
-    look_around(page)
+def test_figures_follow_while_the_width_is_turned(demo: None, page: Page) -> None:
     page.goto("/warps/scarves")
     expect(page.locator("summary", has_text="Finished width")).to_contain_text("9.49 in")
     page.get_by_role("textbox", name="Finished width").fill("30 cm")
@@ -89,8 +83,7 @@ def test_figures_follow_while_the_width_is_turned(page: Page) -> None:
     expect(page.get_by_text("woven length × (1 + take-up)")).to_be_visible()
 
 
-def test_a_slip_of_the_pen_is_said_beside_its_field(page: Page) -> None:
-    look_around(page)
+def test_a_slip_of_the_pen_is_said_beside_its_field(demo: None, page: Page) -> None:
     page.goto("/warps/scarves")
     page.get_by_role("textbox", name="Finished width").fill("wide")
     page.keyboard.press("Tab")
@@ -100,8 +93,7 @@ def test_a_slip_of_the_pen_is_said_beside_its_field(page: Page) -> None:
     expect(page.get_by_text("is not a quantity")).to_be_visible()
 
 
-def test_the_keyboard_and_the_page_stay_where_they_were(page: Page) -> None:
-    look_around(page)
+def test_the_keyboard_and_the_page_stay_where_they_were(demo: None, page: Page) -> None:
     page.goto("/warps/scarves")
     for name in ("Finished width more", "Add a piece"):
         button = page.get_by_role("button", name=re.compile(f"^{name}"))
@@ -115,8 +107,7 @@ def test_the_keyboard_and_the_page_stay_where_they_were(page: Page) -> None:
         assert abs(button.evaluate("e => e.getBoundingClientRect().top") - before) < 3
 
 
-def test_what_is_typed_while_an_answer_is_on_its_way_is_kept_and_saved(page: Page) -> None:
-    look_around(page)
+def test_what_is_typed_while_an_answer_is_on_its_way_is_kept_and_saved(demo: None, page: Page) -> None:
     page.goto("/warps/towels")
     page.wait_for_load_state("networkidle")
     held: list[Route] = []
@@ -140,8 +131,7 @@ def test_what_is_typed_while_an_answer_is_on_its_way_is_kept_and_saved(page: Pag
         expect(page.locator(f"#{name}")).to_have_value(value)
 
 
-def test_a_remedy_done_with_the_keyboard_leaves_it_at_the_answers(page: Page) -> None:
-    look_around(page)
+def test_a_remedy_done_with_the_keyboard_leaves_it_at_the_answers(demo: None, page: Page) -> None:
     page.goto("/shelf/cone/fern-big/weigh")
     page.keyboard.type("150")
     page.keyboard.press("Enter")
@@ -152,8 +142,7 @@ def test_a_remedy_done_with_the_keyboard_leaves_it_at_the_answers(page: Page) ->
     expect(page.locator("#answers")).to_be_focused()
 
 
-def test_on_a_phone_the_main_figures_stay_in_sight(page: Page) -> None:
-    look_around(page)
+def test_on_a_phone_the_main_figures_stay_in_sight(demo: None, page: Page) -> None:
     page.goto("/warps/scarves")
     page.get_by_role("textbox", name="Finished width").scroll_into_view_if_needed()
     brief = page.locator(".brief")
@@ -166,8 +155,7 @@ def test_on_a_phone_the_main_figures_stay_in_sight(page: Page) -> None:
         expect(brief).to_be_hidden()
 
 
-def test_on_paper_the_figures_come_before_the_cloth(page: Page) -> None:
-    look_around(page)
+def test_on_paper_the_figures_come_before_the_cloth(demo: None, page: Page) -> None:
     page.goto("/warps/scarves")
     page.emulate_media(media="print")
     figures, cloth = page.locator(".figures").bounding_box(), page.locator(".cloth-frame").bounding_box()
@@ -180,8 +168,7 @@ def test_on_paper_the_figures_come_before_the_cloth(page: Page) -> None:
     expect(page.get_by_role("link", name="Weigh fern-big")).to_be_hidden()
 
 
-def test_a_long_name_of_a_loom_stays_on_the_page(page: Page) -> None:
-    look_around(page)
+def test_a_long_name_of_a_loom_stays_on_the_page(demo: None, page: Page) -> None:
     page.goto("/looms/loom/porch")
     page.get_by_label("Name").fill("W" * 150)
     page.get_by_role("button", name="Save loom").click()
@@ -191,8 +178,7 @@ def test_a_long_name_of_a_loom_stays_on_the_page(page: Page) -> None:
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
 
 
-def test_what_was_done_can_be_undone(page: Page) -> None:
-    look_around(page)
+def test_what_was_done_can_be_undone(demo: None, page: Page) -> None:
     page.goto("/warps/scarves")
     page.get_by_role("textbox", name="Finished width").fill("12 in")
     page.keyboard.press("Tab")
@@ -201,9 +187,8 @@ def test_what_was_done_can_be_undone(page: Page) -> None:
 
 
 def test_the_second_of_two_editors_sees_both_versions(
-    page: Page, chromium: Browser, live_server: object
+    demo: None, page: Page, chromium: Browser, live_server: object
 ) -> None:
-    look_around(page)
     page.goto("/warps/scarves")
     others = fresh(chromium, str(live_server), 1440)
     other = next(others)
@@ -220,10 +205,10 @@ def test_the_second_of_two_editors_sees_both_versions(
     next(others, None)
 
 
-def test_a_backup_comes_back_into_another_guild(page: Page) -> None:
-    look_around(page)
+def test_a_backup_comes_back_into_another_guild(demo: None, page: Page) -> None:
+    page.goto("/")
     page.get_by_role("link", name="Guild", exact=True).click()
-    with page.expect_download(timeout=30_000) as download:
+    with page.expect_download() as download:
         page.get_by_role("button", name="Download a backup").click()
     page.goto("/warps/scarves")
     page.get_by_role("textbox", name="Finished width").fill("12 in")
@@ -234,7 +219,7 @@ def test_a_backup_comes_back_into_another_guild(page: Page) -> None:
         {"name": "b.zip", "mimeType": "application/zip", "buffer": download.value.path().read_bytes()}
     )
     page.get_by_role("button", name="Compare").click()
-    expect(page.get_by_text("warp scarves")).to_be_visible(timeout=30_000)  # every file is read first
+    expect(page.get_by_text("warp scarves")).to_be_visible()  # every file is read first
     page.get_by_label("Use the imported version").check()
     page.get_by_role("button", name="Import").click()
     page.goto("/warps/scarves")

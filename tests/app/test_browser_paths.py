@@ -9,7 +9,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from loomready.app.models import Change, Record
 from tests.app.conftest import DRAFTS, fresh
-from tests.app.test_browser import begin, look_around
+from tests.app.test_browser import begin
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -50,8 +50,8 @@ def test_files_dropped_on_the_page_come_in(page: Page) -> None:
     expect(page.get_by_text("is in the gallery")).to_be_visible()
 
 
-def test_files_that_are_too_large_are_said_before_they_are_sent(page: Page) -> None:
-    look_around(page)
+def test_files_that_are_too_large_are_said_before_they_are_sent(demo: None, page: Page) -> None:
+    page.goto("/")
     page.get_by_role("link", name="Drafts", exact=True).click()
     page.wait_for_url("**/drafts")
     field = page.get_by_label("WIF files")
@@ -62,8 +62,8 @@ def test_files_that_are_too_large_are_said_before_they_are_sent(page: Page) -> N
     expect(page.get_by_text("is in the gallery")).to_have_count(0)
 
 
-def test_a_new_warp_is_brought_to_a_clean_plan_by_its_remedies_and_printed(page: Page) -> None:
-    look_around(page)
+def test_a_new_warp_is_brought_to_a_clean_plan_by_its_remedies_and_printed(demo: None, page: Page) -> None:
+    page.goto("/")
     page.get_by_role("link", name="Warps", exact=True).click()
     page.get_by_role("link", name="New warp").click()
     page.get_by_label("Name").fill("Aunt’s runner (wide)")
@@ -86,14 +86,14 @@ def test_a_new_warp_is_brought_to_a_clean_plan_by_its_remedies_and_printed(page:
             min(undo + 1, 4)
         )
     expect(answers.get_by_text("Stop.")).to_have_count(0)
-    with page.expect_download(timeout=60_000) as download:
+    with page.expect_download() as download:
         page.get_by_role("button", name="Print the packet").click()
     assert download.value.path().read_bytes().startswith(b"%PDF")
     assert download.value.suggested_filename == "Aunts runner wide.pdf"
 
 
-def test_a_cone_that_grew_is_asked_about_on_the_phone(page: Page) -> None:
-    look_around(page)
+def test_a_cone_that_grew_is_asked_about_on_the_phone(demo: None, page: Page) -> None:
+    page.goto("/")
     page.get_by_role("link", name="Shelf", exact=True).click()
     page.get_by_role("link", name="Weigh fern-big").click()
     expect(page.get_by_role("textbox", name="On the scale")).to_be_focused()
@@ -108,8 +108,8 @@ def test_a_cone_that_grew_is_asked_about_on_the_phone(page: Page) -> None:
     expect(page.get_by_text("last time 19 oz")).to_be_visible()
 
 
-def test_a_wound_warp_is_changed_on_purpose_only(page: Page) -> None:
-    look_around(page)
+def test_a_wound_warp_is_changed_on_purpose_only(demo: None, page: Page) -> None:
+    page.goto("/")
     page.get_by_role("link", name="towels", exact=True).first.click()
     page.get_by_role("button", name="wound", exact=True).click()
     expect(page.get_by_role("button", name="wound", exact=True)).to_have_attribute("aria-current", "step")
@@ -137,8 +137,8 @@ def test_a_wound_warp_is_changed_on_purpose_only(page: Page) -> None:
 
 
 @pytest.mark.parametrize("by", ["finger", "keys"])
-def test_a_stretch_of_the_web_leads_to_what_is_told_about_it(page: Page, by: str) -> None:
-    look_around(page)
+def test_a_stretch_of_the_web_leads_to_what_is_told_about_it(demo: None, page: Page, by: str) -> None:
+    page.goto("/")
     page.get_by_role("link", name="towels", exact=True).first.click()
     stretch = page.get_by_role("link", name=re.compile(r"^bout 2 · \d+, ends"))
     if by == "finger":
@@ -154,8 +154,8 @@ def test_a_stretch_of_the_web_leads_to_what_is_told_about_it(page: Page, by: str
     expect(page.get_by_role("link", name=re.compile(r"^dents \d+–\d+, ends")).first).to_be_visible()
 
 
-def test_home_leads_to_what_there_is_to_look_at_and_to_do(page: Page) -> None:
-    look_around(page)
+def test_home_leads_to_what_there_is_to_look_at_and_to_do(demo: None, page: Page) -> None:
+    page.goto("/")
     page.get_by_role("link", name="32 heddles must move: towels").click()
     expect(page.get_by_text("32 heddles must move: 4 from shaft")).to_be_in_viewport()
     page.get_by_role("link", name="Home", exact=True).click()
@@ -163,20 +163,22 @@ def test_home_leads_to_what_there_is_to_look_at_and_to_do(page: Page) -> None:
     expect(page).to_have_url(re.compile("/scarves/winding$"))
 
 
-def test_the_cloth_is_seen_in_its_whole_width(page: Page) -> None:
-    look_around(page)
+def test_the_cloth_is_seen_in_its_whole_width(demo: None, page: Page) -> None:
+    page.goto("/")
     page.get_by_role("link", name="scarves", exact=True).first.click()
     page.get_by_role("link", name="Show the full width").click()
     expect(page.get_by_role("img", name=re.compile("from selvedge to selvedge"))).to_be_visible()
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
 
 
-def test_a_backup_restores_a_guild_that_is_gone(page: Page, chromium: Browser, live_server: object) -> None:
-    look_around(page)
+def test_a_backup_restores_a_guild_that_is_gone(
+    demo: None, page: Page, chromium: Browser, live_server: object
+) -> None:
+    page.goto("/")
     page.get_by_role("link", name="towels", exact=True).first.click()
     page.get_by_role("button", name="threaded", exact=True).click()
     page.get_by_role("link", name="Guild", exact=True).click()
-    with page.expect_download(timeout=60_000) as download:
+    with page.expect_download() as download:
         page.get_by_role("button", name="Download a backup").click()
     whole = download.value.path().read_bytes()
     forget_all()

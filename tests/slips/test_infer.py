@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from loomready.slips import test_picks as picking
-from loomready.slips.infer import Found, infer
+from loomready.slips.infer import FoundSlips, infer
 from tests.slips import webs
 
 STRAIGHT = np.arange(80) % 8
@@ -15,7 +15,7 @@ PICKS = picking.well_apart(STRAIGHT, 8, 8, 4).lifts
 
 def seen(
     web: list[int], lifts: np.ndarray = PICKS, planned: np.ndarray = STRAIGHT, **of: np.ndarray
-) -> Found:
+) -> FoundSlips:
     return infer(lifts[:, web].astype(np.int8), of.get("lifts_planned", lifts), planned)
 
 

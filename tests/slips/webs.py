@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from loomready.slips import test_picks as picking
-from loomready.slips.infer import Found, infer
+from loomready.slips.infer import FoundSlips, infer
 
 Random = np.random.Generator
 Told = tuple[str, int, int | None, int | None]
@@ -88,7 +88,7 @@ def web(random: Random, slips: int) -> Web:
     return Web(planned, there, lifts, told)
 
 
-def told(found: Found) -> tuple[Told, ...]:
+def told(found: FoundSlips) -> tuple[Told, ...]:
     """The slips of the threading as they were found, comparable with those of a web."""
     return tuple((slip.kind, slip.end, slip.planned, slip.found) for slip in found.slips if slip.end)
 

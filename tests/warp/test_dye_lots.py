@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from loomready.warp.dye_lots import Asked, LotStock, choose_lots
+from loomready.warp.dye_lots import LotStock, RoleDemand, choose_lots
 
 LENGTH_M = 4.0
 
@@ -16,7 +16,8 @@ stock = st.builds(
     st.floats(0, 12),
 )
 role = st.one_of(
-    st.builds(Asked, st.integers(1, 20), st.just(0.0)), st.builds(Asked, st.just(0), st.floats(0.5, 70))
+    st.builds(RoleDemand, st.integers(1, 20), st.just(0.0)),
+    st.builds(RoleDemand, st.just(0), st.floats(0.5, 70)),
 )
 
 
@@ -54,8 +55,10 @@ def test_the_choice_serves_all_with_the_fewest_cones_whenever_any_choice_serves(
 
 def test_lots_do_not_mix_however_many_there_are():
     lots = tuple(LotStock((8,), 8 * LENGTH_M) for _ in range(60))
-    made = choose_lots(lots, (Asked(9, 0.0), Asked(8, 0.0), Asked(0, 30.0)), LENGTH_M, 60 * 8 * LENGTH_M)
-    assert not serves(lots, (Asked(9, 0.0), Asked(8, 0.0), Asked(0, 30.0)), made)
+    made = choose_lots(
+        lots, (RoleDemand(9, 0.0), RoleDemand(8, 0.0), RoleDemand(0, 30.0)), LENGTH_M, 60 * 8 * LENGTH_M
+    )
+    assert not serves(lots, (RoleDemand(9, 0.0), RoleDemand(8, 0.0), RoleDemand(0, 30.0)), made)
     assert len(made) == 3
 
 
@@ -84,7 +87,7 @@ def test_a_color_that_no_lot_serves_takes_the_lot_that_lacks_least_of_it(lots, e
         got = min(ends, stock.ends)
         return ends - got, max(0.0, weft_m - (stock.usable_m - got * length))
 
-    (place,) = choose_lots(stocks, (Asked(ends, weft_m),), length, 0.0)
+    (place,) = choose_lots(stocks, (RoleDemand(ends, weft_m),), length, 0.0)
     missing_ends, missing_m = lack(stocks[place])
     assert missing_ends == min(lack(stock)[0] for stock in stocks)
     assert missing_m == pytest.approx(

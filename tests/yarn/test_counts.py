@@ -9,8 +9,8 @@ from hypothesis import given
 from loomready.problems import AmbiguousCount, BadInput, BadQuantity
 from loomready.yarn.counts import (
     WRITTEN,
-    Count,
     Reading,
+    YarnCount,
     count_of,
     parse_count,
     readings,
@@ -309,7 +309,7 @@ def _is_count_or_clear(text: str, fiber: str) -> None:
         assert count.plies >= 1
 
 
-def _read(text: str, fiber: str) -> tuple[str, Count | None]:
+def _read(text: str, fiber: str) -> tuple[str, YarnCount | None]:
     try:
         return "", parse_count(text, fiber)
     except BadInput as error:

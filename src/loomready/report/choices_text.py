@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from textwrap import wrap
 from typing import Any
 
-from loomready.choose.colors.choices import ColorChoice, Offer
+from loomready.choose.colors.choices import ColorChoice, ColorOffer
 from loomready.choose.colors.columns import COLUMNS
 from loomready.choose.colors.hues import WORDS
 from loomready.choose.colors.narrower import Narrower
@@ -167,7 +167,7 @@ def _places(role: Role) -> Json:
     }
 
 
-def _offer(offer: Offer) -> Json:
+def _offer(offer: ColorOffer) -> Json:
     return {
         "yarns": list(offer.yarns),
         "warp_yarns": list(offer.order.warp_yarns),

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from loomready.draft.balance.balance import Balance, Cloth, Offer, leaning, matching_edges, mirror_ends
+from loomready.draft.balance.balance import Balance, BalanceOffer, Cloth, leaning, matching_edges, mirror_ends
 from loomready.draft.draft import Bools
 from loomready.draft.shedding.fewest_treadles import Tieup
 from loomready.draft.shedding.treadle_order import footwork
@@ -117,7 +117,7 @@ def _balance(found: Balance, name: str) -> Iterator[str]:
         yield from (indented("    ", line) for line in (*_how(offer), mirror, *_edges(axis, ends)))
 
 
-def _what(offer: Offer) -> Phrase:
+def _what(offer: BalanceOffer) -> Phrase:
     ends = some(offer.ends, "end")
     match offer.kind:
         case "slide":
@@ -130,7 +130,7 @@ def _what(offer: Offer) -> Phrase:
             return phrase("Change {ends}", ends=ends)
 
 
-def _how(offer: Offer) -> Iterator[Phrase]:
+def _how(offer: BalanceOffer) -> Iterator[Phrase]:
     threading = offer.cloth.threading
     one_place = offer.touched[-1] - offer.touched[0] == len(offer.touched) - 1
     if offer.kind == "add" and not one_place:

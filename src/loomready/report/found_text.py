@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from loomready.choose.drafts.columns import Offer
-from loomready.choose.drafts.finding import LIMITS, Found, Nothing, Way, Wish
+from loomready.choose.drafts.columns import DraftOffer
+from loomready.choose.drafts.finding import LIMITS, FoundDrafts, Nothing, WiderLimits, Wish
 from loomready.phrases import ENGLISH, Catalog, Phrase, phrase, plural, translated, word
 from loomready.report.layout import in_lines, indented
 
@@ -15,7 +15,7 @@ _RIGHT = 9  # so many columns of figures stand at the right
 Row = tuple[str, ...]
 
 
-def tell_found(found: Found, wish: Wish, catalog: Catalog = ENGLISH) -> str:
+def tell_found(found: FoundDrafts, wish: Wish, catalog: Catalog = ENGLISH) -> str:
     """The offers with their columns, or why there are none, in the catalog's language."""
     searched = plural(found.searched, "{count:,} draft searched", "{count:,} drafts searched")
     if not found.offers:
@@ -62,7 +62,7 @@ def _columns(rows: Sequence[Row], catalog: Catalog) -> list[str]:
     ]
 
 
-def _row(number: int, offer: Offer) -> Row:
+def _row(number: int, offer: DraftOffer) -> Row:
     found = offer.found
     return (
         f"{number}",
@@ -95,7 +95,7 @@ def _why(nothing: Nothing, wish: Wish) -> Iterator[Phrase]:
         yield from (indented("  ", said(way, wish)) for way in nothing.ways)
 
 
-def said(way: Way, wish: Wish) -> Phrase:
+def said(way: WiderLimits, wish: Wish) -> Phrase:
     """A way out in words: "the longest float, at most 2; 3 does not"."""
     limits = [_limit(name, nearest, wish) for name, nearest in way.nearest.items()]
     told = limits[0]

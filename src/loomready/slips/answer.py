@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from loomready.draft.draft import Bools
 from loomready.draft.structure import floats
-from loomready.slips.found import Found, Slip
+from loomready.slips.found import FoundSlips, Slip
 from loomready.slips.infer import infer
 from loomready.slips.mending import Action, Mending, OnLoom, mend
 from loomready.slips.seen import Seen
@@ -56,7 +56,7 @@ class Answer:
 
     planned: Planned
     seen: Seen
-    found: Found
+    found: FoundSlips
     mending: tuple[Mending, ...]
     more: tuple[tuple[int, ...], ...]
     floats_planned: Floats

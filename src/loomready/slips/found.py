@@ -57,7 +57,7 @@ class Alternative:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Found:
+class FoundSlips:
     """What the cells mean.
 
     explains     share of the seen cells that agree with the plan and the slips

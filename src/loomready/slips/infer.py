@@ -15,7 +15,7 @@ import numpy.typing as npt
 
 from loomready.draft.draft import Bools
 from loomready.slips import align
-from loomready.slips.found import MOST_ODDS, Alternative, Found, Slip
+from loomready.slips.found import MOST_ODDS, Alternative, FoundSlips, Slip
 from loomready.slips.naming import Naming
 from loomready.slips.sums import Mixed, Sums
 from loomready.slips.test_picks import cannot_tell, used_shafts
@@ -61,7 +61,7 @@ def infer(
     free: npt.NDArray[np.bool_] | None = None,
     *,
     rare_in: int | None = None,
-) -> Found:
+) -> FoundSlips:
     """The likeliest slips.
 
     :param cells: int8[P, C]: 1 warp on top, 0 weft on top, -1 unseen; C may differ from the number of ends
@@ -195,7 +195,7 @@ def _as_found(web: _Web, answer: _Answer) -> npt.NDArray[np.int64]:
     return shaft
 
 
-def _told(web: _Web, answer: _Answer) -> Found:
+def _told(web: _Web, answer: _Answer) -> FoundSlips:
     shafts = web.lifts.shape[1]
     lattice = _lattice(web, answer.lifts, answer.misread)
     sums = _mixed(web, answer) if answer.path.moves else None
@@ -215,7 +215,7 @@ def _told(web: _Web, answer: _Answer) -> Found:
     )
     shaft = _as_found(web, answer)
     used = used_shafts(np.where(web.planned == shafts, -1, web.planned))
-    return Found(
+    return FoundSlips(
         slips=tuple(slips[n] for n in order),
         alternatives=tuple(Alternative(place, other) for place, n in enumerate(order) for other in others[n]),
         explains=1.0 - _wrong_cells(web, answer) / max(web.seen, 1.0),

@@ -14,7 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from loomready.draft.draft import Bools
-from loomready.slips.found import Found, Slip
+from loomready.slips.found import FoundSlips, Slip
 from loomready.slips.infer import UNSEEN, AnyInts, Cells, infer
 
 Ints = npt.NDArray[np.int64]
@@ -24,7 +24,7 @@ _BESIDE = 16  # unseen ends that are aligned on each side of those that were see
 
 def infer_stretch(
     cells: Cells, lifts: Bools, threading: AnyInts, free: npt.NDArray[np.bool_] | None = None
-) -> Found:
+) -> FoundSlips:
     """The likeliest slips up to the last column that was seen; arguments as for :func:`infer.infer`.
 
     Ends that nobody looked at stand as planned in what is found.
@@ -34,7 +34,7 @@ def infer_stretch(
         raise ValueError("no cell was seen")
     free = np.zeros(len(threading), dtype=np.bool_) if free is None else free
     columns = _aligned(seen)
-    best: Found | None = None
+    best: FoundSlips | None = None
     for shift in sorted(range(-MOST_SHIFT, MOST_SHIFT + 1), key=abs):
         ends = _ends(columns, shift, len(threading))
         if not ends.size:
@@ -66,7 +66,7 @@ def _ends(columns: Ints, shift: int, ends: int) -> Ints:
     return kept if reach <= ends else kept[:0]
 
 
-def _named(found: Found, ends: Ints) -> Found:
+def _named(found: FoundSlips, ends: Ints) -> FoundSlips:
     """The same slips, by the ends of the whole web."""
 
     def named(slip: Slip) -> Slip:

@@ -11,7 +11,7 @@ from loomready.warp.rounding import at_most, whole_down
 EFFORT = 20_000  # choices tried; after that the best one found so far is used
 
 
-class Asked(NamedTuple):
+class RoleDemand(NamedTuple):
     """What one role wants: ends, or meters of weft."""
 
     ends: int
@@ -39,7 +39,7 @@ class LotStock:
 
 
 def choose_lots(
-    stocks: tuple[LotStock, ...], roles: tuple[Asked, ...], length_m: float, pool_m: float
+    stocks: tuple[LotStock, ...], roles: tuple[RoleDemand, ...], length_m: float, pool_m: float
 ) -> tuple[int, ...]:
     """The lot of each role, as places in ``stocks``.
 
@@ -55,7 +55,7 @@ def choose_lots(
 
 
 def _fewest_cones(
-    stocks: tuple[LotStock, ...], roles: tuple[Asked, ...], order: list[int], length_m: float
+    stocks: tuple[LotStock, ...], roles: tuple[RoleDemand, ...], order: list[int], length_m: float
 ) -> tuple[int, ...] | None:
     """Depth first, largest role first; branches that open no fewer cones than the best so far are dropped."""
     ends, weft = [0] * len(stocks), [0.0] * len(stocks)
@@ -66,7 +66,7 @@ def _fewest_cones(
     def opened() -> int:
         return sum(stock.opened(count) for stock, count in zip(stocks, ends, strict=True))
 
-    def lots_for(role: Asked) -> Iterator[int]:
+    def lots_for(role: RoleDemand) -> Iterator[int]:
         tried = set()  # lots alike in stock and in use give the same result: one of them is enough
         for place, stock in enumerate(stocks):
             alike = (stock, ends[place], weft[place])
@@ -100,7 +100,7 @@ def _fewest_cones(
 
 
 def _roomiest(
-    stocks: tuple[LotStock, ...], roles: tuple[Asked, ...], order: list[int], length_m: float
+    stocks: tuple[LotStock, ...], roles: tuple[RoleDemand, ...], order: list[int], length_m: float
 ) -> tuple[int, ...]:
     """Each role, largest first, goes to the lot that is least short for it, or else to the one with the most
     left."""
@@ -110,7 +110,7 @@ def _roomiest(
     for which in order:
         role = roles[which]
 
-        def lack(place: int, role: Asked = role) -> tuple[int, float, float]:
+        def lack(place: int, role: RoleDemand = role) -> tuple[int, float, float]:
             got = min(role.ends, ends[place], whole_down(max(0.0, meters[place]) / length_m))
             left = meters[place] - got * length_m
             return role.ends - got, max(0.0, role.weft_m - max(0.0, left)), -left

@@ -8,7 +8,7 @@ from datetime import date
 import numpy as np
 
 from loomready.model.guild import Cone, Guild, Yarn
-from loomready.warp.dye_lots import Asked, LotStock, choose_lots
+from loomready.warp.dye_lots import LotStock, RoleDemand, choose_lots
 from loomready.warp.result import ConeUse, Ints
 from loomready.warp.rounding import at_most, whole_down
 from loomready.yarn.cones import pooled
@@ -159,7 +159,7 @@ def _served(
     if mix_lots or len(lots) <= 1:
         return trial.finish(together, mixing_helps=False)
     by_lot = [tuple(cone for cone in cones if cone.lot == lot) for lot in lots]
-    asked = tuple(Asked(want.ends, want.weft_m) for want in wants)
+    asked = tuple(RoleDemand(want.ends, want.weft_m) for want in wants)
     choice = choose_lots(
         tuple(trial.stock(of_lot) for of_lot in by_lot),
         asked,

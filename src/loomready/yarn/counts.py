@@ -112,7 +112,7 @@ _FINEST_TEX, _COARSEST_TEX = 0.1, 100_000.0  # no yarn for weaving is outside th
 
 
 @dataclass(frozen=True, slots=True)
-class Count:
+class YarnCount:
     """A yarn count that has one reading.
 
     :ivar text: as it was written, spaces trimmed
@@ -138,7 +138,7 @@ class Reading:
     """One meaning of a written count. ``write``: a text that means this and nothing else."""
 
     write: str
-    count: Count
+    count: YarnCount
     yards_per_pound: float
 
     def line(self) -> Phrase:
@@ -159,7 +159,7 @@ def is_woollen(system: str | None) -> bool:
     return system in WOOLLEN_SYSTEMS
 
 
-def parse_count(text: object, fiber: str = "") -> Count:
+def parse_count(text: object, fiber: str = "") -> YarnCount:
     """Read a written count; the yarn's ``fiber`` tells the system where the text names none.
 
     >>> parse_count("8/2 Ne").plies, round(parse_count("8/2 cotton").tex, 2)
@@ -365,7 +365,9 @@ def _reading(text: str, system: str, size: float, plies: int, write: str) -> Rea
             )
         )
     twisted = plies > 1 and system not in _RESULTANT_SYSTEMS
-    return Reading(write, Count(text, system, tex, plies, is_woollen(system), twisted), yards_per_pound(tex))
+    return Reading(
+        write, YarnCount(text, system, tex, plies, is_woollen(system), twisted), yards_per_pound(tex)
+    )
 
 
 def tex_of(count: float, system: str) -> float:

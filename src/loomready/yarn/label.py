@@ -5,7 +5,7 @@ from __future__ import annotations
 from loomready.model.guild import Yarn
 from loomready.phrases import phrase
 from loomready.problems import BadInput
-from loomready.yarn.counts import Count, parse_count
+from loomready.yarn.counts import YarnCount, parse_count
 
 BEFORE_TWISTING = phrase(
     "A plied count is figured before the plies are twisted together. Twisting takes up length, "
@@ -37,7 +37,7 @@ def is_before_twisting(yarn: Yarn) -> bool:
     return count is not None and count.before_twisting
 
 
-def _count(yarn: Yarn) -> Count | None:
+def _count(yarn: Yarn) -> YarnCount | None:
     try:
         return None if yarn.count is None else parse_count(yarn.count, yarn.fiber)
     except BadInput:

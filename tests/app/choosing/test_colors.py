@@ -13,7 +13,7 @@ from playwright.sync_api import Browser, Page, expect
 from loomready.app.models import Change, Record
 from loomready.app.state import store
 from loomready.app.state.snapshot import current_snapshot
-from tests.app.choosing.test_size import look_around, thin, version
+from tests.app.choosing.test_size import thin, version
 from tests.app.conftest import fresh
 from tests.app.test_access import violations
 
@@ -108,10 +108,10 @@ def more_yarns() -> None:
         store.write("cones", cone["key"], cone, version=None, who="test")
 
 
-def test_more_choices_come_as_she_scrolls(chromium: Browser, live_server: object) -> None:
+def test_more_choices_come_as_she_scrolls(demo: None, chromium: Browser, live_server: object) -> None:
     pages = fresh(chromium, str(live_server), 1440)
     page = next(pages)
-    look_around(page)
+    page.goto("/")
     more_yarns()
     page.goto("/warps/towels/colors")
     choices = page.get_by_role("button", name="Use these yarns:")
@@ -142,8 +142,8 @@ def test_a_shelf_without_a_choice_says_why_and_what_would_widen_it(weaver: Clien
     assert "No yarn fits in place of Cottolin, fern green" in page
 
 
-def test_colors_then_size_then_a_clean_plan_and_its_packet(page: Page) -> None:
-    look_around(page)
+def test_colors_then_size_then_a_clean_plan_and_its_packet(demo: None, page: Page) -> None:
+    page.goto("/")
     lean()
     page.goto("/warps/scarves")
     page.get_by_role("link", name="Change colors").click()
@@ -158,13 +158,12 @@ def test_colors_then_size_then_a_clean_plan_and_its_packet(page: Page) -> None:
     page.get_by_role("button", name="Use this size", exact=True).click()
     expect(page.get_by_role("heading", name="scarves", exact=True)).to_be_visible()
     expect(page.get_by_text("Stop.")).to_have_count(0)
-    with page.expect_download(timeout=30_000) as download:
+    with page.expect_download() as download:
         page.get_by_role("button", name="Print the packet").click()
     assert download.value.path().read_bytes().startswith(b"%PDF")
 
 
-def test_a_warp_after_its_making_leads_through_colors_and_size(page: Page) -> None:
-    look_around(page)
+def test_a_warp_after_its_making_leads_through_colors_and_size(demo: None, page: Page) -> None:
     page.goto("/warps-new?loom=cart")
     page.get_by_label("Name").fill("showpiece")
     page.get_by_label("Draft").select_option("drafts/advancing-waves.wif")
@@ -179,8 +178,8 @@ def test_a_warp_after_its_making_leads_through_colors_and_size(page: Page) -> No
     expect(page.get_by_text("short", exact=True)).to_have_count(0)
 
 
-def test_a_cone_taken_away_is_told_by_every_step(page: Page) -> None:
-    look_around(page)
+def test_a_cone_taken_away_is_told_by_every_step(demo: None, page: Page) -> None:
+    page.goto("/")
     lean()
     thin("cottolin-cream-1", "1.5 oz")
     page.goto("/warps/towels")
@@ -197,10 +196,12 @@ def test_a_cone_taken_away_is_told_by_every_step(page: Page) -> None:
 
 
 @pytest.mark.parametrize(("width", "scheme"), [(360, "light"), (1440, "dark")])
-def test_the_pages_have_no_violation(chromium: Browser, live_server: object, width: int, scheme: str) -> None:
+def test_the_pages_have_no_violation(
+    demo: None, chromium: Browser, live_server: object, width: int, scheme: str
+) -> None:
     pages = fresh(chromium, str(live_server), width, scheme)
     page = next(pages)
-    look_around(page)
+    page.goto("/")
     found = []
     for address in ("/warps/towels/colors", f"/warps/towels/colors?{WIDE}", "/warps/scarves/size"):
         page.goto(address)
@@ -212,8 +213,8 @@ def test_the_pages_have_no_violation(chromium: Browser, live_server: object, wid
     assert found == []
 
 
-def test_a_shelf_too_small_for_the_width_offers_the_width_that_has_colors(page: Page) -> None:
-    look_around(page)
+def test_a_shelf_too_small_for_the_width_offers_the_width_that_has_colors(demo: None, page: Page) -> None:
+    page.goto("/")
     lean()
     thin("wool-undyed-1", "85 g")
     thin("wool-indigo-1", "140 g")

@@ -41,27 +41,20 @@ def offers(weaver: Client, **asked: str) -> list[tuple[str, str]]:
     raise AssertionError("nothing found")
 
 
-def look_around(page: Page) -> None:
-    page.goto("/")
-    page.get_by_role("button", name="Try the demo").click()
-    expect(page.get_by_role("heading", name="Tin Roof Loom Room")).to_be_visible()
-
-
-def test_a_showpiece_on_16_shafts_is_found_and_taken(page: Page) -> None:
-    look_around(page)
+def test_a_showpiece_on_16_shafts_is_found_and_taken(demo: None, page: Page) -> None:
     page.goto("/drafts")
     page.get_by_role("link", name="Search drafts").click()
     page.get_by_label("Loom", exact=True).select_option(label="Loom on the cart · 16 shafts, levers")
     page.get_by_label("Pick repeat at most").fill("10")
     page.get_by_role("button", name="Search drafts").click()
-    expect(page.get_by_role("button", name=re.compile("^Use this draft: 12,"))).to_be_visible(timeout=20_000)
+    expect(page.get_by_role("button", name=re.compile("^Use this draft: 12,"))).to_be_visible()
     page.get_by_role("button", name="What is Steps to remember?").click()
     expect(page.get_by_text("The shortest description of the order of lifts")).to_be_visible()
     page.keyboard.press("Escape")
     page.get_by_role("link", name="Show more").scroll_into_view_if_needed()
-    expect(page.get_by_role("button", name=re.compile("^Use this draft: 24,"))).to_be_visible(timeout=20_000)
+    expect(page.get_by_role("button", name=re.compile("^Use this draft: 24,"))).to_be_visible()
     page.get_by_role("link", name="Contrast at a distance").first.click()
-    expect(page.get_by_role("button", name=re.compile("^Use this draft: 1,"))).to_be_visible(timeout=20_000)
+    expect(page.get_by_role("button", name=re.compile("^Use this draft: 1,"))).to_be_visible()
     page.get_by_role("heading", level=3).first.get_by_role("link").click()
     heading = page.get_by_role("heading", level=1).inner_text()
     page.get_by_role("button", name="Use this draft").click()
@@ -70,13 +63,12 @@ def test_a_showpiece_on_16_shafts_is_found_and_taken(page: Page) -> None:
     expect(page.get_by_role("heading", name=heading).first).to_be_visible()
 
 
-def test_another_draft_goes_onto_its_warp_in_one_tap_and_back_in_one(page: Page) -> None:
-    look_around(page)
+def test_another_draft_goes_onto_its_warp_in_one_tap_and_back_in_one(demo: None, page: Page) -> None:
     page.goto("/warps/scarves")
     before = page.get_by_role("combobox", name="Draft", exact=True).input_value()
     page.get_by_role("link", name="Search for a similar draft").click()
     page.get_by_role("button", name="Search drafts").click()
-    page.get_by_role("button", name=re.compile("^Use this draft: 2,")).click(timeout=20_000)
+    page.get_by_role("button", name=re.compile("^Use this draft: 2,")).click()
     expect(page.get_by_role("heading", name="scarves")).to_be_visible()
     assert page.get_by_role("combobox", name="Draft", exact=True).input_value() != before
     page.get_by_role("button", name=re.compile("^Undo: .*warp scarves")).first.click()
@@ -87,13 +79,12 @@ def test_another_draft_goes_onto_its_warp_in_one_tap_and_back_in_one(page: Page)
 
 @pytest.mark.parametrize(("width", "scheme"), [(360, "light"), (1440, "dark")])
 def test_the_pages_are_there_for_everyone(
-    chromium: Browser, live_server: object, width: int, scheme: str
+    demo: None, chromium: Browser, live_server: object, width: int, scheme: str
 ) -> None:
     pages = fresh(chromium, str(live_server), width, scheme)
     page = next(pages)
-    look_around(page)
     page.goto("/find-draft?loom=cart&picks=8&sett=20+/in&ppi=20+/in&distance=3+m&woven=quiet")
-    expect(page.get_by_role("button", name=re.compile("^Use this draft: 12,"))).to_be_visible(timeout=20_000)
+    expect(page.get_by_role("button", name=re.compile("^Use this draft: 12,"))).to_be_visible()
     assert violations(page) == []
     page.get_by_role("heading", level=3).first.get_by_role("link").click()
     expect(page.get_by_role("link", name="Back to the results")).to_be_visible()
@@ -110,16 +101,15 @@ def violations(page: Page) -> list[str]:
     return found + (["wider than the screen"] if wide else [])
 
 
-def test_limits_that_nothing_meets_are_named_on_the_page(page: Page) -> None:
-    look_around(page)
+def test_limits_that_nothing_meets_are_named_on_the_page(demo: None, page: Page) -> None:
     page.goto("/find-draft")
     page.get_by_label("Pick repeat at most").fill("1")
     page.get_by_role("button", name="Search drafts").click()
-    expect(page.get_by_text("No draft meets all of these limits.")).to_be_visible(timeout=30_000)
+    expect(page.get_by_text("No draft meets all of these limits.")).to_be_visible()
     expect(page.get_by_text("The pick repeat: 1 excludes every draft; 2 does not.")).to_be_visible()
     page.get_by_role("link", name="Search this way").click()
     expect(page.get_by_label("Pick repeat at most")).to_have_value("2")
-    expect(page.get_by_role("button", name=re.compile("^Use this draft: 1,"))).to_be_visible(timeout=20_000)
+    expect(page.get_by_role("button", name=re.compile("^Use this draft: 1,"))).to_be_visible()
 
 
 def test_what_cannot_be_is_said_beside_its_field(weaver: Client) -> None:

@@ -6,7 +6,7 @@ import re
 
 import pytest
 from django.test import Client
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, expect
 
 from loomready.app.choosing.size_page import fitted
 from loomready.app.models import Change, Record
@@ -94,16 +94,9 @@ def test_no_such_warp_is_a_page_of_ours(weaver: Client) -> None:
     assert weaver.get("/warps/tea/colors").status_code == 404
 
 
-def look_around(page: Page) -> None:
-    page.goto("/")
-    page.get_by_role("button", name="Try the demo").click()
-    expect(page.get_by_role("heading", name="Tin Roof Loom Room")).to_be_visible()
-
-
-def test_the_stairs_are_walked_by_keyboard_alone(chromium: Browser, live_server: object) -> None:
+def test_the_stairs_are_walked_by_keyboard_alone(demo: None, chromium: Browser, live_server: object) -> None:
     pages = fresh(chromium, str(live_server), 1440)
     page = next(pages)
-    look_around(page)
     page.goto("/warps/scarves")
     page.get_by_role("link", name="Change size").click()
     corner = page.get_by_role("link", name="5.96 in wide, 4 pieces")
@@ -119,10 +112,11 @@ def test_the_stairs_are_walked_by_keyboard_alone(chromium: Browser, live_server:
     next(pages, None)
 
 
-def test_a_corner_is_found_under_the_finger_on_a_phone(chromium: Browser, live_server: object) -> None:
+def test_a_corner_is_found_under_the_finger_on_a_phone(
+    demo: None, chromium: Browser, live_server: object
+) -> None:
     pages = fresh(chromium, str(live_server), 360)
     page = next(pages)
-    look_around(page)
     page.goto("/warps/cushions/size")
     corner = page.get_by_role("link", name=re.compile("12 pieces"))
     box = corner.bounding_box()

@@ -7,25 +7,24 @@ import re
 import pytest
 from playwright.sync_api import Browser, expect
 
-from tests.app.choosing.test_size import look_around
 from tests.app.conftest import fresh
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
 
 def test_a_showpiece_on_16_shafts_from_the_search_to_its_packet(
-    chromium: Browser, live_server: object
+    demo: None, chromium: Browser, live_server: object
 ) -> None:
     pages = fresh(chromium, str(live_server), 1440)
     page = next(pages)
-    look_around(page)
+    page.goto("/")
     page.get_by_role("link", name="Drafts").click()
     page.get_by_role("link", name="Search drafts").click()
     page.get_by_label("Loom", exact=True).select_option(label="Pantry loom · 16 shafts, levers")
     page.get_by_label("Pick repeat at most").fill("10")
     page.get_by_label("Symmetric").check()
     page.get_by_role("button", name="Search drafts").click()
-    page.get_by_role("button", name=re.compile("^Use this draft: 1,")).click(timeout=30_000)
+    page.get_by_role("button", name=re.compile("^Use this draft: 1,")).click()
     expect(page.get_by_role("heading", name="New warp")).to_be_visible()
 
     page.get_by_label("Name").fill("showpiece")
@@ -40,7 +39,7 @@ def test_a_showpiece_on_16_shafts_from_the_search_to_its_packet(
     expect(page.get_by_role("heading", name="showpiece", exact=True)).to_be_visible()
     expect(page.get_by_text("Stop.")).to_have_count(0)
     expect(page.get_by_text("edges do not match")).to_have_count(0)
-    with page.expect_download(timeout=30_000) as download:
+    with page.expect_download() as download:
         page.get_by_role("button", name="Print the packet").click()
     assert download.value.path().read_bytes().startswith(b"%PDF")
     next(pages, None)

@@ -14,7 +14,7 @@ from loomready.app.models import Fact
 from loomready.app.progress.warp_progress import step_of
 from loomready.app.state.snapshot import current_snapshot
 from loomready.loomside.log.facts import stretches
-from tests.app.conftest import fresh
+from tests.app.conftest import PATIENCE_MS, fresh
 from tests.app.test_access import violations
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -183,7 +183,7 @@ def test_without_a_network_nothing_is_lost_and_nothing_counts_twice(
     demo: None, chromium: Browser, live_server: object, tmp_path: Path
 ) -> None:
     def kept(context: BrowserContext) -> Page:
-        context.set_default_timeout(10_000)
+        context.set_default_timeout(PATIENCE_MS)
         return context.pages[0] if context.pages else context.new_page()
 
     def launch() -> BrowserContext:
@@ -419,7 +419,7 @@ def test_too_much_at_once_goes_in_smaller_parts(phone: Page) -> None:
     phone.route("**/facts?*", weigh)
     phone.context.set_offline(False)
     expect(phone.get_by_text("goes in smaller parts")).to_have_count(0)
-    expect(phone.get_by_text("saved", exact=True)).to_be_visible(timeout=15_000)
+    expect(phone.get_by_text("saved", exact=True)).to_be_visible()
     assert sizes[0] == 30
     assert done_of("towels", "weaving") == [(1, 30)]
 

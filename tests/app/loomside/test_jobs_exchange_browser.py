@@ -61,7 +61,7 @@ def test_a_page_of_another_guild_keeps_its_steps_and_says_whose_it_is(
     before = Fact.objects.count()
     monkeypatch.setattr(settings, "SECRET_KEY", "the secret of another home")
     done_next(phone)
-    expect(phone.get_by_text("This page belongs to the guild")).to_be_visible(timeout=15_000)
+    expect(phone.get_by_text("This page belongs to the guild")).to_be_visible()
     expect(phone.get_by_text("not received")).to_be_visible()
     expect(phone.get_by_text("saved", exact=True)).to_be_hidden()
     assert Fact.objects.count() == before
@@ -78,7 +78,7 @@ def test_a_refused_step_stays_on_the_page_and_is_not_called_saved(
 
     monkeypatch.setattr(facts.engine, "read", refuse)
     done_next(phone)
-    expect(phone.get_by_text("did not accept 1 of your steps")).to_be_visible(timeout=15_000)
+    expect(phone.get_by_text("did not accept 1 of your steps")).to_be_visible()
     expect(phone.get_by_text("not received · 1 saved here")).to_be_visible()
     monkeypatch.undo()
     phone.reload()
@@ -92,7 +92,7 @@ def test_steps_that_the_owner_removed_leave_an_open_page_and_refused_ones_count_
     phone.goto("/beside/towels/winding")
     phone.wait_for_load_state("networkidle")
     done_next(phone, 3)
-    expect(phone.get_by_text("did not accept 2 of your steps")).to_be_visible(timeout=15_000)
+    expect(phone.get_by_text("did not accept 2 of your steps")).to_be_visible()
     assert Fact.objects.count() == 1
     remove_steps.remove(remove_steps.latest(), warp="towels")
     wait_saved(phone)

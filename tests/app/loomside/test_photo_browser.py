@@ -87,7 +87,7 @@ def test_four_taps_find_a_slip_that_is_taken_only_with_a_yes(phone: Page, tmp_pa
     tap_corners(phone, photo, path)
     expect(phone.get_by_text("All four corners are tapped")).to_be_visible()
     phone.get_by_role("button", name="Read the photograph").click()
-    expect(phone.get_by_role("heading", name="Read in the photograph")).to_be_visible(timeout=60_000)
+    expect(phone.get_by_role("heading", name="Read in the photograph")).to_be_visible()
     found = phone.locator("#found")
     expect(found).to_contain_text(f"End {WRONG}")
     expect(found).to_contain_text(f"on shaft {shaft}")
@@ -121,7 +121,7 @@ def test_taps_stay_when_the_photograph_is_refused_and_chosen_again(phone: Page, 
     tap_corners(phone, Photograph(b"", corners), path)
     typed = [phone.locator(f"#corner{number}").input_value() for number in range(1, 5)]
     phone.get_by_role("button", name="Read the photograph").click()
-    expect(phone.get_by_text("there is no contrast between warp and weft")).to_be_visible(timeout=60_000)
+    expect(phone.get_by_text("there is no contrast between warp and weft")).to_be_visible()
     with phone.expect_navigation():
         phone.get_by_role("link", name="Back", exact=True).click()
     phone.get_by_label("Photograph", exact=True).set_input_files(path)

@@ -50,7 +50,7 @@ def standing(warp: str) -> job.Standing:
 
 
 def wait_saved(page: Page) -> None:
-    expect(page.get_by_text("saved", exact=True)).to_be_visible(timeout=15_000)
+    expect(page.get_by_text("saved", exact=True)).to_be_visible()
 
 
 def secret(warp: str, seed: int) -> tuple[np.ndarray, tuple[str, int, int | None, int | None]]:

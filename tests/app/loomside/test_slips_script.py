@@ -15,7 +15,7 @@ from loomready.slips import asking, at_loom, job, possible, typed_words
 from loomready.slips.actions import Mending, OnLoom, Rates
 from loomready.slips.answer import Planned, floats_of
 from loomready.slips.asking import Lift, Looks, Where
-from loomready.slips.found import Found, Slip
+from loomready.slips.found import FoundSlips, Slip
 from loomready.slips.infer import infer
 from loomready.slips.marks import ODDS, Layout, Marks
 from loomready.slips.mending import mend
@@ -57,7 +57,7 @@ def plain(slip: Slip) -> dict[str, Any]:
     return as_slip(slip) | {"odds": slip.odds}
 
 
-def as_found(found: Found, shafts: int) -> dict[str, Any]:
+def as_found(found: FoundSlips, shafts: int) -> dict[str, Any]:
     return {
         "slips": [as_slip(slip) for slip in found.slips],
         "alternatives": [

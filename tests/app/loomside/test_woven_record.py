@@ -45,7 +45,7 @@ def another(client: Client) -> None:
     )
 
 
-def offered(key: str) -> dict[str, woven_record_offers.Offer]:
+def offered(key: str) -> dict[str, woven_record_offers.LearnedFigure]:
     return {offer.name: offer for offer in woven_record_offers.of_warp(current_snapshot(), key)}
 
 

@@ -19,10 +19,8 @@ from playwright.sync_api import Browser, Page, expect
 
 from loomready.app.server.connections import FOR_ONE
 from loomready.app.sharing import addresses
-from tests.app.conftest import DRAFTS
+from tests.app.conftest import DRAFTS, PATIENCE_MS
 from tests.app.test_access import violations
-
-SOON = 15_000  # ms: a page asks every three seconds
 
 
 @dataclass
@@ -39,7 +37,7 @@ class Room:
             viewport={"width": width, "height": 800},
             color_scheme="dark" if scheme == "dark" else "light",
         )
-        context.set_default_timeout(SOON)
+        context.set_default_timeout(PATIENCE_MS)
         return context.new_page()
 
     def owner(self) -> Page:
@@ -109,7 +107,7 @@ def test_a_helper_joins_by_the_network_weighs_and_is_named(room: Room) -> None:
     owner = room.owner()
     expect(owner.get_by_text(room.network, exact=True)).to_be_visible()
     phone = room.phone(room.code(owner, "Helper", "Wren"))
-    expect(owner.get_by_role("button", name="Disconnect Wren")).to_be_visible(timeout=SOON)  # on its own
+    expect(owner.get_by_role("button", name="Disconnect Wren")).to_be_visible()  # on its own
     shelf = room.page(room.here, 1440)
     shelf.goto("/shelf")
 
@@ -120,7 +118,6 @@ def test_a_helper_joins_by_the_network_weighs_and_is_named(room: Room) -> None:
     expect(phone.get_by_role("heading", name="Shelf")).to_be_visible()
     expect(shelf.locator("li", has_text="fern-big")).to_contain_text(
         "5.3 oz net",  # 187 g less 38 g; the page fetched itself again
-        timeout=SOON,
     )
 
     phone.get_by_role("link", name="Warps").click()
@@ -148,7 +145,7 @@ def test_two_who_change_the_same_thing_are_shown_both(room: Room) -> None:
     keeper.get_by_role("button", name="Save reed").click()
     expect(keeper.get_by_role("heading", name="Looms")).to_be_visible()
     # What is being typed stays; a word says that something changed.
-    expect(owner.get_by_text("Somebody changed something in the meantime.")).to_be_visible(timeout=SOON)
+    expect(owner.get_by_text("Somebody changed something in the meantime.")).to_be_visible()
     expect(owner.get_by_label("Width")).to_have_value("32 in")
     expect(bystander.get_by_text("Somebody changed something in the meantime.")).to_be_hidden()
     owner.get_by_role("button", name="Save reed").click()
@@ -182,7 +179,7 @@ def test_a_withdrawn_device_is_out_without_touching_it(room: Room) -> None:
     phone.goto("/shelf")
     owner.get_by_role("button", name="Disconnect Rue").click()
     expect(owner.get_by_role("button", name="Disconnect Rue")).to_have_count(0)
-    expect(phone.get_by_role("heading", name="Join this guild")).to_be_visible(timeout=SOON)
+    expect(phone.get_by_role("heading", name="Join this guild")).to_be_visible()
     phone.goto("/warps")
     expect(phone.get_by_role("heading", name="Join this guild")).to_be_visible()
 

@@ -12,7 +12,6 @@ from playwright.sync_api import Page, expect
 
 from loomready.draft.draft import Draft, lift_plan
 from loomready.draft.wif import writer
-from tests.app.test_browser import look_around
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -48,7 +47,7 @@ def bring_in(page: Page, draft: Draft, folder: Path) -> None:
 def plan_and_print(page: Page, name: str, loom: str) -> None:
     """From a draft's page: a new warp on it, and its packet."""
     page.wait_for_load_state("networkidle")
-    with page.expect_navigation(timeout=30_000):
+    with page.expect_navigation():
         page.get_by_role("link", name="Use for a warp").click()
     page.get_by_role("link", name="Plan a new warp").click()
     page.get_by_label("Name").fill(name)
@@ -57,13 +56,13 @@ def plan_and_print(page: Page, name: str, loom: str) -> None:
     page.get_by_label("Finished length").fill("20 in")
     page.get_by_role("button", name="Plan the warp").click()
     expect(page.get_by_role("heading", level=1, name=name)).to_be_visible()
-    with page.expect_download(timeout=30_000) as download:
+    with page.expect_download() as download:
         page.get_by_role("button", name=re.compile("^Print")).click()
     assert download.value.path().read_bytes().startswith(b"%PDF")
 
 
-def test_a_two_block_lace_is_made_from_nothing_and_printed(page: Page) -> None:
-    look_around(page)
+def test_a_two_block_lace_is_made_from_nothing_and_printed(demo: None, page: Page) -> None:
+    page.goto("/")
     page.get_by_role("link", name="Drafts", exact=True).click()
     page.get_by_role("link", name="Make a draft").click()
     page.get_by_role("link", name=re.compile("^4 shafts")).click()
@@ -97,8 +96,10 @@ def balance(page: Page) -> None:
         page.get_by_role("link", name="Balance").click()
 
 
-def test_a_leaning_draft_of_many_shafts_is_balanced_and_printed(page: Page, tmp_path: Path) -> None:
-    look_around(page)
+def test_a_leaning_draft_of_many_shafts_is_balanced_and_printed(
+    demo: None, page: Page, tmp_path: Path
+) -> None:
+    page.goto("/")
     bring_in(page, leaning_waves(), tmp_path)
     balance(page)
     expect(page.get_by_text("Not symmetrical. It is closest to symmetrical about end 1")).to_be_visible()
@@ -118,9 +119,9 @@ def test_a_leaning_draft_of_many_shafts_is_balanced_and_printed(page: Page, tmp_
 
 
 def test_ten_treadles_become_a_lift_plan_and_eight_treadles_and_are_printed(
-    page: Page, tmp_path: Path
+    demo: None, page: Page, tmp_path: Path
 ) -> None:
-    look_around(page)
+    page.goto("/")
     bring_in(page, ten_treadles(), tmp_path)
     page.get_by_role("link", name="Convert tie-up / lift plan").click()
     page.get_by_role("link", name="View Convert to lift plan").click()
@@ -132,15 +133,14 @@ def test_ten_treadles_become_a_lift_plan_and_eight_treadles_and_are_printed(
     page.get_by_label("Most treadles in one pick").select_option(label="two")
     page.get_by_label("Shed").select_option(label="rising")
     page.get_by_role("button", name="Find the fewest treadles").click()
-    expect(page.get_by_text("It can be woven with 8 treadles.")).to_be_visible(timeout=30_000)
+    expect(page.get_by_text("It can be woven with 8 treadles.")).to_be_visible()
     expect(page.get_by_text("Proved: no tie-up with fewer treadles")).to_be_visible()
     page.get_by_role("button", name="Save as a new version").click()
     expect(page.get_by_role("heading", level=1, name="Ten treadles")).to_be_visible()
     plan_and_print(page, "eight", "Attic loom · 8 shafts")
 
 
-def test_overshot_gets_its_ground_and_a_weft_yarn_more(page: Page) -> None:
-    look_around(page)
+def test_overshot_gets_its_ground_and_a_weft_yarn_more(demo: None, page: Page) -> None:
     page.goto("/make/overshot")
     page.get_by_label("Ground picks").uncheck()
     expect(page.get_by_text("22 × 24")).to_be_visible()

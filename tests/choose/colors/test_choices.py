@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from loomready import guildfile
-from loomready.choose.colors.choices import YARN_STOPS, ColorChoice, Offer, Wishes, choose_colors
+from loomready.choose.colors.choices import YARN_STOPS, ColorChoice, ColorOffer, Wishes, choose_colors
 from loomready.choose.colors.narrower import narrower
 from loomready.choose.colors.roles import roles_of_order, woven_in
 from loomready.choose.colors.yarns_for_roles import near, odd_cones
@@ -225,7 +225,7 @@ def test_a_far_look_leaves_less_contrast() -> None:
     assert far.columns["contrast"] < near_by.columns["contrast"]
 
 
-def nearest_two(offers: tuple[Offer, ...]) -> float:
+def nearest_two(offers: tuple[ColorOffer, ...]) -> float:
     """How far the colors of the two choices that look most alike lie apart, in OKLab."""
     seen = [
         np.array([oklab(offer.plan.guild.yarn(key).color) for key in offer.yarns]).ravel() for offer in offers

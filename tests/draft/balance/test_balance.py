@@ -334,7 +334,7 @@ def test_the_mirror_line_is_named_where_it_lies(ends: int) -> None:
 CRITERIA = ("holds together", "plain weave", "fewer ends", "shorter floats", "fewer runs", "fewer places")
 
 
-def rated(good: Sequence[bool], longest: int | None = 9) -> balance.Offer:
+def rated(good: Sequence[bool], longest: int | None = 9) -> balance.BalanceOffer:
     """An offer that is good or bad by each criterion; ``longest``: its weft float where floats are bad."""
     some = balance.balance(lift_plan(list(range(1, 9)), straight(8))).offers[0]
     holds, plain, ends, floating, runs, places = good

@@ -247,7 +247,7 @@ def test_of_several_operations_the_wrong_one_is_named() -> None:
 
 def test_a_trodden_treadle_stays() -> None:
     with pytest.raises(BadInput, match="treadle 6 is used in the treadling"):
-        edit.Count("treadles", 5).apply(blank(6, 6, 4, 6))
+        edit.SetCount("treadles", 5).apply(blank(6, 6, 4, 6))
 
 
 def test_a_lift_plan_of_too_many_lifts_names_how_many() -> None:

@@ -85,9 +85,9 @@ def test_every_parameter_says_its_meaning_its_default_and_what_it_expects(name: 
 def test_both_ends_of_every_range_and_every_choice_make_a_draft_or_say_why_not(name: str) -> None:
     for parameter in registry.family(name).own:
         values: list[str] = []
-        if isinstance(parameter, kinds.Count):
+        if isinstance(parameter, kinds.WholeNumber):
             values = [str(parameter.lowest), str(parameter.highest)]
-        elif isinstance(parameter, kinds.Choice):
+        elif isinstance(parameter, kinds.WordChoice):
             values = list(parameter.choices)
         elif isinstance(parameter, kinds.Switch):
             values = ["yes", "no"]

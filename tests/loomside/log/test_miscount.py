@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from loomready.draft.draft import Draft, lift_plan
-from loomready.loomside.log.miscount import Choice, choices, symmetrical
+from loomready.loomside.log.miscount import PlanChoice, choices, symmetrical
 from loomready.model.guild import Stripe, WarpOrder
 from loomready.problems import BadInput
 from loomready.warp.plan import plan_guild
@@ -25,7 +25,7 @@ def planned(order: WarpOrder, draft: Draft) -> WarpPlan:
     return plan_guild(cast.guild(order), {order.draft: draft}).warps[0]
 
 
-def offered(order: WarpOrder, draft: Draft, difference: int, done: int = 0) -> dict[str, Choice]:
+def offered(order: WarpOrder, draft: Draft, difference: int, done: int = 0) -> dict[str, PlanChoice]:
     plan = planned(order, draft)
 
     def again(changed: WarpOrder, new: Draft) -> WarpPlan | None:

@@ -46,7 +46,7 @@ GUARDED = ("looms", "reeds", "yarns")
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class Contradiction:
     label: Any
     done: str
     wanted: str
@@ -62,7 +62,7 @@ class Against:
 
     step: Any
     day: date | None
-    lines: tuple[Line, ...]
+    lines: tuple[Contradiction, ...]
     asked: tuple[tuple[str, str], ...] = ()
     remedy: bool = False
     partly: bool = False
@@ -146,12 +146,12 @@ def _lost(snapshot: Snapshot, key: str) -> Against | None:
     if not (at.begun or order.wound or order.off or steps):
         return None
     step = overview.label_of(at)
-    lines = [Line(LABELS["warp"], str(step), _("removed"))]
+    lines = [Contradiction(LABELS["warp"], str(step), _("removed"))]
     if order.wound or order.off:
         took = ", ".join(snapshot.guild.yarn(each).name for each in order.warp_yarns)
-        lines.append(Line(LABELS["took"], took, _("counted as still on the shelf")))
+        lines.append(Contradiction(LABELS["took"], took, _("counted as still on the shelf")))
     if steps:
-        lines.append(Line(LABELS["steps"], f"{steps:,}", _("set aside until the warp is put back")))
+        lines.append(Contradiction(LABELS["steps"], f"{steps:,}", _("set aside until the warp is put back")))
     return Against(step, order.wound, tuple(lines), removed=True)
 
 
@@ -180,12 +180,12 @@ def _between(snapshot: Snapshot, wanted: Snapshot, key: str) -> Against | None:
     after = wanted.plan_of(key)
     if after is None:
         return None
-    found: tuple[Line, ...]
+    found: tuple[Contradiction, ...]
     if after.plan is None:
-        found = (Line(LABELS["plan"], "", after.error.line() if after.error else ""),)
+        found = (Contradiction(LABELS["plan"], "", after.error.line() if after.error else ""),)
     else:
         found = tuple(
-            Line(LABELS[each.key], _word(each.done), _word(each.wanted))
+            Contradiction(LABELS[each.key], _word(each.done), _word(each.wanted))
             for each in differences(planned.plan, after.plan, at.begun)
         )
     if not found:

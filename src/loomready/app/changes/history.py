@@ -43,7 +43,7 @@ MOST_TOLD = 3  # of what was changed together
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class HistoryLine:
     number: int
     at: datetime
     who: str
@@ -52,17 +52,17 @@ class Line:
     undone: bool
 
 
-def latest(most: int = MOST_SHOWN) -> list[Line]:
+def latest(most: int = MOST_SHOWN) -> list[HistoryLine]:
     return _lines(Change.objects.filter(Q(batch=None) | Q(batch=F("pk")))[:most], whole=True)
 
 
-def of_record(kind: str, key: str, most: int = 12) -> list[Line]:
+def of_record(kind: str, key: str, most: int = 12) -> list[HistoryLine]:
     return _lines(Change.objects.filter(kind=kind, key=key)[:most])
 
 
-def _lines(changes: Iterable[Change], *, whole: bool = False) -> list[Line]:
+def _lines(changes: Iterable[Change], *, whole: bool = False) -> list[HistoryLine]:
     return [
-        Line(
+        HistoryLine(
             change.pk,
             change.at,
             change.who,

@@ -23,7 +23,7 @@ class Version:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class VersionLine:
     """A version without its file: a draft edited for an evening has hundreds."""
 
     number: int
@@ -31,12 +31,12 @@ class Line:
     who: str
 
 
-def of_draft(key: str, most: int | None = None) -> tuple[list[Line], int]:
+def of_draft(key: str, most: int | None = None) -> tuple[list[VersionLine], int]:
     """The last versions there were (``most`` of them, or all), the last first; and how many there are."""
     found = Change.objects.filter(kind="drafts", key=key).order_by("pk")
     gone = ExpressionWrapper(Q(after__isnull=True), BooleanField())
     rows = found.annotate(gone=gone).values_list("at", "who", "gone")
-    made = [Line(number, at, who) for number, (at, who, gone) in enumerate(rows, 1) if not gone]
+    made = [VersionLine(number, at, who) for number, (at, who, gone) in enumerate(rows, 1) if not gone]
     return made[: -most - 1 : -1] if most is not None else made[::-1], len(made)
 
 

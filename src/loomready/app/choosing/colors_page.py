@@ -15,7 +15,7 @@ from django.utils.translation import ngettext
 from loomready.app.forms import fields, quantity_input
 from loomready.app.i18n.words import sentence
 from loomready.app.state.snapshot import Snapshot
-from loomready.choose.colors.choices import ColorChoice, Offer, Wishes, choose_colors
+from loomready.choose.colors.choices import ColorChoice, ColorOffer, Wishes, choose_colors
 from loomready.choose.colors.columns import COLUMNS, Column
 from loomready.choose.colors.hues import WORDS
 from loomready.choose.colors.narrower import Narrower, narrower
@@ -57,7 +57,7 @@ class Filled:
 
 
 @dataclass(frozen=True, slots=True)
-class Card:
+class ColorCard:
     """A choice: its cloth's address, its yarns, its columns; ``keys`` is what its button sends."""
 
     words: str
@@ -74,7 +74,7 @@ class Card:
 class ColorsPage:
     order: WarpOrder
     form: fields.Form
-    cards: tuple[Card, ...] = ()
+    cards: tuple[ColorCard, ...] = ()
     told: str = ""
     more: str = ""
     none_because: tuple[str, ...] = ()
@@ -214,11 +214,11 @@ def _more(address: str, asked: Mapping[str, str], wishes: Wishes) -> str:
     return f"{address}?{urlencode({**asked, 'page': page})}" if page <= MOST_PAGES else ""
 
 
-def _card(snapshot: Snapshot, found: ColorChoice, offer: Offer, address: str) -> Card:
+def _card(snapshot: Snapshot, found: ColorChoice, offer: ColorOffer, address: str) -> ColorCard:
     guild, wishes = found.guild, found.wishes
     yarns = [guild.yarn(key) for key in offer.yarns]
     columns = sorted(COLUMNS, key=lambda column: column.name != wishes.order_by)
-    return Card(
+    return ColorCard(
         words=", ".join(yarn.name for yarn in yarns),
         cloth=cloth_address(snapshot, found.order, offer.yarns, address),
         keys=offer.yarns,

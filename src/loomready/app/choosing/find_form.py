@@ -30,7 +30,7 @@ MOST_LIFTS_TALKING = 8
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class SentForm:
     """A form with its wish. ``wish`` None: it is not sent yet, or something in it is wrong.
 
     warp, draft   keys of the warp or draft that the search starts from, or ""
@@ -51,7 +51,7 @@ class Asked:
         return self.wish is not None and self.wish.plain_weave
 
 
-def asked(snapshot: Snapshot, sent: Mapping[str, str]) -> Asked:
+def asked(snapshot: Snapshot, sent: Mapping[str, str]) -> SentForm:
     """The form as it was sent, or as it begins."""
     warp, draft = sent.get("warp", ""), sent.get("draft", "")
     planned = snapshot.plan_of(warp)
@@ -77,7 +77,7 @@ def asked(snapshot: Snapshot, sent: Mapping[str, str]) -> Asked:
         )
     query = [(name, each.text) for name, each in form.fields.items() if each.text]
     query += [(name, value) for name, value in (("warp", warp), ("draft", draft)) if value]
-    return Asked(form, wish, loom, warp, draft, liked, near == "character", tuple(query))
+    return SentForm(form, wish, loom, warp, draft, liked, near == "character", tuple(query))
 
 
 def _form(snapshot: Snapshot, loom: str, plan: WarpPlan | None, liked: Draft | None) -> Form:

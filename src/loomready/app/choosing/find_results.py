@@ -13,8 +13,8 @@ from django.utils.translation import gettext_lazy
 from loomready.app.choosing.searches import Running, id_of
 from loomready.app.drafts import draft_preview
 from loomready.app.i18n.words import sentence, translated
-from loomready.choose.drafts.columns import COLUMNS, Offer
-from loomready.choose.drafts.finding import Nothing, Way, Wish
+from loomready.choose.drafts.columns import COLUMNS, DraftOffer
+from loomready.choose.drafts.finding import Nothing, WiderLimits, Wish
 from loomready.model.guild import Side
 from loomready.units import WIDTH_MM, near
 
@@ -52,7 +52,7 @@ class Meaning:
 
 
 @dataclass(frozen=True, slots=True)
-class Card:
+class OfferCard:
     number: int
     id: str
     title: str
@@ -74,19 +74,19 @@ def meanings() -> list[Meaning]:
     ]
 
 
-def cards(offers: Iterable[Offer], first: int, end_1: Side, us: bool) -> list[Card]:
+def cards(offers: Iterable[DraftOffer], first: int, end_1: Side, us: bool) -> list[OfferCard]:
     """Cards of offers, numbered from ``first``."""
     return [_card(offer, number, end_1, us) for number, offer in enumerate(offers, first)]
 
 
-def _card(offer: Offer, number: int, end_1: Side, us: bool) -> Card:
+def _card(offer: DraftOffer, number: int, end_1: Side, us: bool) -> OfferCard:
     found = offer.found
     size = _("%(ends)d ends × %(picks)d picks, %(shafts)d shafts") % {
         "ends": found.repeat[0],
         "picks": found.repeat[1],
         "shafts": found.shafts_used,
     }
-    return Card(
+    return OfferCard(
         number=number,
         id=id_of(offer),
         title=name_of(offer),
@@ -97,14 +97,14 @@ def _card(offer: Offer, number: int, end_1: Side, us: bool) -> Card:
     )
 
 
-def name_of(offer: Offer) -> str:
+def name_of(offer: DraftOffer) -> str:
     """How it was made; for an existing draft its title."""
     if offer.own:
         return offer.made_of
     return sentence(offer.made_of)
 
 
-def columns(offer: Offer, us: bool) -> tuple[Told, ...]:
+def columns(offer: DraftOffer, us: bool) -> tuple[Told, ...]:
     """All columns of an offer, in words."""
     found = offer.found
     mirrors = {
@@ -126,7 +126,7 @@ def columns(offer: Offer, us: bool) -> tuple[Told, ...]:
     return tuple(Told(key, translated(column.title), values[key]) for key, column in COLUMNS.items())
 
 
-def _float(offer: Offer, us: bool) -> str:
+def _float(offer: DraftOffer, us: bool) -> str:
     if offer.float_mm is None:
         return _("loose thread")
     length = near(offer.float_mm, WIDTH_MM, "in", 2) if us else near(offer.float_mm, WIDTH_MM, "mm", 1)
@@ -153,7 +153,7 @@ def why(running: Running, us: bool) -> list[WayOut]:
     ]
 
 
-def _without(query: tuple[tuple[str, str], ...], way: Way) -> str:
+def _without(query: tuple[tuple[str, str], ...], way: WiderLimits) -> str:
     """The query, with these limits changed as far as needed."""
     made = dict(query)
     for name, nearest in way.nearest.items():
@@ -174,7 +174,7 @@ def _without(query: tuple[tuple[str, str], ...], way: Way) -> str:
     return urlencode({name: value for name, value in made.items() if value})
 
 
-def _way(way: Way, wish: Wish, us: bool) -> Iterable[str]:
+def _way(way: WiderLimits, wish: Wish, us: bool) -> Iterable[str]:
     for name, nearest in way.nearest.items():
         what = _LIMITS[name]
         asked: Any = wish.float_limit if name == "max_float" else getattr(wish, name)

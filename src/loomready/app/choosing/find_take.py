@@ -15,7 +15,7 @@ from loomready.app.forms import yarns_for_draft
 from loomready.app.forms.piece_form import BODY, HEMS, with_yarns, without_weave
 from loomready.app.state import store
 from loomready.app.state.snapshot import Entry, Snapshot
-from loomready.choose.drafts.columns import Offer
+from loomready.choose.drafts.columns import DraftOffer
 from loomready.choose.drafts.finding import as_file, evened
 from loomready.draft.draft import Draft
 from loomready.model.guild import Loom
@@ -31,7 +31,7 @@ class Writes:
 
 
 def writes(
-    snapshot: Snapshot, offer: Offer, loom: Loom | None, warp: str, version: int | None, *, tabby: bool
+    snapshot: Snapshot, offer: DraftOffer, loom: Loom | None, warp: str, version: int | None, *, tabby: bool
 ) -> Writes:
     """The offer's draft among the drafts, and the warp on it if one is named.
 

@@ -127,7 +127,7 @@ def take(request: HttpRequest, token: str, offer: str) -> HttpResponse:
 
 
 def _gallery(
-    request: HttpRequest, snapshot: Snapshot, running: searches.Running, asked: find_form.Asked
+    request: HttpRequest, snapshot: Snapshot, running: searches.Running, asked: find_form.SentForm
 ) -> dict[str, Any]:
     """Cards from one number on, and the address of the next ones."""
     column = request.GET.get("order", "")

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from django.utils.translation import gettext as _
 
 from loomready.app import background
-from loomready.choose.drafts.columns import Offer
+from loomready.choose.drafts.columns import DraftOffer
 from loomready.choose.drafts.finding import Nothing, Search, Wish, why_nothing
 from loomready.draft.draft import Draft
 
@@ -40,15 +40,15 @@ class Running:
     query: tuple[tuple[str, str], ...]
     search: Search
     job: background.Job
-    lists: dict[str, list[Offer]] = field(default_factory=dict)
-    offers: dict[str, Offer] = field(default_factory=dict)
+    lists: dict[str, list[DraftOffer]] = field(default_factory=dict)
+    offers: dict[str, DraftOffer] = field(default_factory=dict)
     nothing: Nothing | None = None
     asking: bool = False
     first: threading.Event = field(default_factory=threading.Event)
     over: threading.Event = field(default_factory=threading.Event)
     guard: threading.Lock = field(default_factory=threading.Lock)
 
-    def shown(self, column: str, until: int) -> list[Offer]:
+    def shown(self, column: str, until: int) -> list[DraftOffer]:
         """The offers up to that number: by one column, or each the farthest from those before it."""
         until = min(until, _MOST_SHOWN)
         with self.guard:
@@ -79,7 +79,7 @@ class Running:
         self.job.cancel()
 
 
-def id_of(offer: Offer) -> str:
+def id_of(offer: DraftOffer) -> str:
     """An offer's name inside its search."""
     content = offer.draft.threading.tobytes() + b"/" + offer.draft.lifts.tobytes()
     return hashlib.sha256(content).hexdigest()[:16]

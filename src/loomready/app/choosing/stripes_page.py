@@ -38,7 +38,7 @@ COUNTS = {
 
 
 @dataclass(frozen=True, slots=True)
-class Card:
+class StripesCard:
     kind: str
     name: Any
     strip: Strips
@@ -53,7 +53,7 @@ class StripesPage:
 
     yarns: tuple[tuple[Yarn, bool], ...]
     counts: tuple[tuple[str, Any, str], ...]
-    cards: tuple[Card, ...] = ()
+    cards: tuple[StripesCard, ...] = ()
     error: str = ""
     next_seed: int = 2
 
@@ -107,7 +107,7 @@ def stripes_page(snapshot: Snapshot, key: str, given: QueryDict) -> StripesPage:
     return StripesPage(shown.yarns, shown.counts, cards, next_seed=_count(given, "seed") + 1)
 
 
-def _card(snapshot: Snapshot, proposal: Proposal) -> Card:
+def _card(snapshot: Snapshot, proposal: Proposal) -> StripesCard:
     names = {yarn.key: yarn.name for yarn in snapshot.guild.yarns}
     short = tuple(
         _("%(yarn)s is short %(ends)d warp ends") % {"yarn": names[key], "ends": ends}
@@ -117,7 +117,7 @@ def _card(snapshot: Snapshot, proposal: Proposal) -> Card:
         for key, ends, weft_m in proposal.missing
     )
     plan = proposal.plan
-    return Card(
+    return StripesCard(
         proposal.kind,
         NAMES[proposal.kind],
         web_strip(plan, "none"),

@@ -134,7 +134,7 @@ def floats(warp: int | None, weft: int | None) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class FigureChange:
     """A figure before and after; ``differs``: it is not the same."""
 
     label: str
@@ -148,14 +148,16 @@ class Line:
         return self.before != self.after
 
 
-def compared(before: Draft, after: Draft) -> tuple[Line, ...]:
+def compared(before: Draft, after: Draft) -> tuple[FigureChange, ...]:
     """The figures of two drafts side by side, and how much there is to lift."""
     old, new = analysis_of(before), analysis_of(after)
     lines = [
-        Line(one.label, one.value, other.value, other.level if other.level != one.level else "", one.sound)
+        FigureChange(
+            one.label, one.value, other.value, other.level if other.level != one.level else "", one.sound
+        )
         for one, other in zip(figures(before), figures(after), strict=True)
     ]
-    lines.append(Line(_("Different lifts"), str(old.distinct_lifts), str(new.distinct_lifts)))
-    lines.append(Line(_("Most shafts up"), str(old.most_shafts_up), str(new.most_shafts_up)))
-    lines.append(Line(_("Levers moved, all picks"), str(old.lever_moves), str(new.lever_moves)))
+    lines.append(FigureChange(_("Different lifts"), str(old.distinct_lifts), str(new.distinct_lifts)))
+    lines.append(FigureChange(_("Most shafts up"), str(old.most_shafts_up), str(new.most_shafts_up)))
+    lines.append(FigureChange(_("Levers moved, all picks"), str(old.lever_moves), str(new.lever_moves)))
     return tuple(lines)

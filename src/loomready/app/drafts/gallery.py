@@ -29,7 +29,7 @@ class Fact:
 
 
 @dataclass(frozen=True, slots=True)
-class Card:
+class DraftCard:
     entry: Entry
     title: str
     stem: str
@@ -50,15 +50,15 @@ class Arrival:
     key: str = ""
 
 
-def cards(snapshot: Snapshot) -> list[Card]:
+def cards(snapshot: Snapshot) -> list[DraftCard]:
     return [card(snapshot, entry) for entry in snapshot.of_kind("drafts")]
 
 
-def card(snapshot: Snapshot, entry: Entry) -> Card:
+def card(snapshot: Snapshot, entry: Entry) -> DraftCard:
     file = parsed(entry.fields["wif"])
     found = analysis_of(file.draft)
     stem = PurePosixPath(entry.key).stem
-    return Card(
+    return DraftCard(
         entry=entry,
         title=file.draft.title or stem,
         stem=stem,

@@ -22,7 +22,7 @@ _HELP = "_"  # of the command line; the app's own are gettext's
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class EngineText:
     """A text, with its plural where it counts something, and where it stands."""
 
     text: str | tuple[str, str]
@@ -30,27 +30,29 @@ class Found:
     line: int
 
 
-def of_engine(root: Path = ROOT) -> list[Found]:
+def of_engine(root: Path = ROOT) -> list[EngineText]:
     """Every text below ``root``, in file order.
 
     :raises ValueError: a template that is not a literal, with its place
     """
-    found = [Found(text, "phrases.py", 1) for text in WORDS]
+    found = [EngineText(text, "phrases.py", 1) for text in WORDS]
     for path in sorted(root.rglob("*.py")):
         name = path.relative_to(root).as_posix()
         if name not in _HERE:
             found += _of_file(path, name)
-    return found + [Found(text, "packet/templates", 1) for text in template_words.texts()]
+    return found + [EngineText(text, "packet/templates", 1) for text in template_words.texts()]
 
 
-def _of_file(path: Path, name: str) -> Iterator[Found]:
+def _of_file(path: Path, name: str) -> Iterator[EngineText]:
     source = path.read_text(encoding="utf-8")
     takes = _TEXTS if "loomready.phrases" in source else {}
     if name.startswith("cli/"):
         takes = takes | {_HELP: 1}
     for node in ast.walk(ast.parse(source)) if takes else ():
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in takes:
-            yield Found(_text(node.func.id, takes, node.args, f"{name}:{node.lineno}"), name, node.lineno)
+            yield EngineText(
+                _text(node.func.id, takes, node.args, f"{name}:{node.lineno}"), name, node.lineno
+            )
 
 
 def _text(

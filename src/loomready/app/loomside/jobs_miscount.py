@@ -14,7 +14,7 @@ from loomready.app.state.snapshot import Planned, Snapshot
 from loomready.app.warps import planning
 from loomready.draft.draft import Draft
 from loomready.draft.wif import writer
-from loomready.loomside.log.miscount import Choice, choices
+from loomready.loomside.log.miscount import PlanChoice, choices
 from loomready.model.guild import WarpOrder
 from loomready.phrases import phrase
 from loomready.problems import BadInput
@@ -33,7 +33,7 @@ def difference_of(which: str, text: str) -> int:
     return int(text) if which == "over" else -int(text)
 
 
-def offers(snapshot: Snapshot, planned: Planned, difference: int) -> tuple[Choice, ...]:
+def offers(snapshot: Snapshot, planned: Planned, difference: int) -> tuple[PlanChoice, ...]:
     """:raises BadInput: no plan, or a difference that no warp has"""
     plan = planned.plan
     if plan is None:
@@ -78,7 +78,7 @@ def take(snapshot: Snapshot, planned: Planned, difference: int, kind: str, versi
 def follow(
     snapshot: Snapshot,
     planned: Planned,
-    chosen: Choice,
+    chosen: PlanChoice,
     version: int,
     who: str,
     also: Sequence[store.Write] = (),

@@ -18,7 +18,7 @@ _AT_ONCE = 500
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
+class DeviceSteps:
     """Steps of one device; of one job of a warp, or of all where ``warp`` is empty."""
 
     warp: str
@@ -38,7 +38,7 @@ class Batch:
     steps: int
 
 
-def groups(*by: str) -> list[Group]:
+def groups(*by: str) -> list[DeviceSteps]:
     """All steps, counted by warp, job, and device."""
     counted = (
         Fact.objects.order_by()
@@ -47,7 +47,7 @@ def groups(*by: str) -> list[Group]:
         .order_by(*by, "who", "device")
     )
     return [
-        Group(
+        DeviceSteps(
             each.get("warp", ""),
             each.get("job", ""),
             each["who"],

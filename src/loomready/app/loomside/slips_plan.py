@@ -16,7 +16,7 @@ from loomready.app.state import tested as records
 from loomready.app.state.snapshot import Planned as PlannedWarp
 from loomready.app.state.snapshot import Snapshot, current_snapshot
 from loomready.draft.draft import Draft
-from loomready.loomside.log.miscount import Choice, as_it_stands
+from loomready.loomside.log.miscount import PlanChoice, as_it_stands
 from loomready.phrases import phrase
 from loomready.slips import at_loom, job, mirrored
 from loomready.slips.answer import Floats, floats_of
@@ -28,7 +28,7 @@ _AROUND, _PICKS, _MOST = 8, 16, 6  # ends beside a slip, picks and patches in a 
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Offer:
+class PlanChange:
     """A changed plan.
 
     steps     what to do at the loom first, and ``minutes``; none where the plan only follows the loom
@@ -37,7 +37,7 @@ class Offer:
     cloth     patches around each slip and at both edges
     """
 
-    choice: Choice
+    choice: PlanChoice
     steps: tuple[str, ...]
     minutes: float
     to_make: tuple[Slip, ...]
@@ -45,7 +45,7 @@ class Offer:
     cloth: tuple[dict[str, Any], ...]
 
 
-def offers(snapshot: Snapshot, there: PlannedWarp) -> tuple[Offer, ...]:
+def offers(snapshot: Snapshot, there: PlannedWarp) -> tuple[PlanChange, ...]:
     """The changed plans that could be woven; none where nothing differs from the plan."""
     plan = there.plan
     work = None if plan is None else job.job(plan)
@@ -78,7 +78,7 @@ def offers(snapshot: Snapshot, there: PlannedWarp) -> tuple[Offer, ...]:
     return tuple(made)
 
 
-def take(snapshot: Snapshot, there: PlannedWarp, offer: Offer, version: int, who: str) -> None:
+def take(snapshot: Snapshot, there: PlannedWarp, offer: PlanChange, version: int, who: str) -> None:
     """The plan follows the offer; the test weave of the new plan knows the slips that are still to make.
 
     :raises store.Conflict: the warp was changed in the meantime
@@ -96,16 +96,16 @@ def take(snapshot: Snapshot, there: PlannedWarp, offer: Offer, version: int, who
 
 def _choice(
     snapshot: Snapshot, there: PlannedWarp, plan: WarpPlan, shafts: Ints, role: Ints
-) -> Choice | None:
+) -> PlanChoice | None:
     name = jobs_miscount.free_name(snapshot, f"{there.order.key}-as-threaded")
     return as_it_stands(plan, shafts, role, partial(jobs_miscount.planned_again, snapshot, name), name)
 
 
-def _offer(plan: WarpPlan, choice: Choice, slips: Sequence[Slip]) -> Offer:
+def _offer(plan: WarpPlan, choice: PlanChoice, slips: Sequence[Slip]) -> PlanChange:
     was, now = plan.draft, choice.draft
     assert now is not None
     floats = floats_of(was.lifts, plan.web.shaft), floats_of(now.lifts, now.threading)
-    return Offer(choice, (), 0.0, (), floats, tuple(_cloths(plan, now, slips)))
+    return PlanChange(choice, (), 0.0, (), floats, tuple(_cloths(plan, now, slips)))
 
 
 def _cloths(plan: WarpPlan, now: Draft, slips: Sequence[Slip]) -> list[dict[str, Any]]:

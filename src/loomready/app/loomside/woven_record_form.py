@@ -64,7 +64,7 @@ WORKED: Mapping[str, Any] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
+class FieldGroup:
     """Some of the form's fields under one heading."""
 
     title: Any
@@ -125,13 +125,13 @@ def _yarns(plan: Fields) -> Iterator[tuple[str, list[str], Any]]:
     yield "weft_used", list(plan["weft_yarns"]), _("%(yarn)s, used as weft")
 
 
-def groups(form: Form, notes: Mapping[str, str]) -> list[Group]:
+def groups(form: Form, notes: Mapping[str, str]) -> list[FieldGroup]:
     """The form's fields as the page shows them."""
-    made = [Group(title, tuple(form[name] for name in names), note) for title, note, names in GROUPS]
+    made = [FieldGroup(title, tuple(form[name] for name in names), note) for title, note, names in GROUPS]
     weighed = tuple(each for each in form if re.match(r"(warp|weft)_used-", each.name))
-    made.append(Group(_("Yarn, weighed before and after"), weighed, notes.get("weighed", "")))
+    made.append(FieldGroup(_("Yarn, weighed before and after"), weighed, notes.get("weighed", "")))
     worked = tuple(each for each in form if re.match(r"(hours|people)-", each.name))
-    made.append(Group(_("Time"), worked))
+    made.append(FieldGroup(_("Time"), worked))
     return made
 
 

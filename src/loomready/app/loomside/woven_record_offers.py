@@ -29,7 +29,7 @@ _SIZES = ("count", "grist", "tex", "measured", "wraps")
 
 
 @dataclass(frozen=True, slots=True)
-class Offer:
+class LearnedFigure:
     """A learned figure. ``kind``, ``key``, ``change``: what its button writes; ``now``: the current value."""
 
     name: str
@@ -43,30 +43,30 @@ class Offer:
     change: dict[str, Any]
 
 
-def offers(snapshot: Snapshot, plan: WarpPlan) -> list[Offer]:
+def offers(snapshot: Snapshot, plan: WarpPlan) -> list[LearnedFigure]:
     """What other warps teach about this one, where it differs from its plan; nothing once it is wound."""
     if plan.order.wound is not None:
         return []
     return [offer for offer in _all(snapshot, plan) if offer.now != offer.value]
 
 
-def of_warp(snapshot: Snapshot, key: str) -> list[Offer]:
+def of_warp(snapshot: Snapshot, key: str) -> list[LearnedFigure]:
     """The offers for a warp of the guild; none where it has no plan."""
     planned = snapshot.plan_of(key)
     return offers(snapshot, planned.plan) if planned is not None and planned.plan is not None else []
 
 
-def offer_named(snapshot: Snapshot, plan: WarpPlan, name: str) -> Offer | None:
+def offer_named(snapshot: Snapshot, plan: WarpPlan, name: str) -> LearnedFigure | None:
     return next((offer for offer in offers(snapshot, plan) if offer.name == name), None)
 
 
-def changed(entry: Entry, offer: Offer) -> dict[str, Any]:
+def changed(entry: Entry, offer: LearnedFigure) -> dict[str, Any]:
     """The record's table with the offer applied; None in ``change`` removes a key."""
     made = dict(entry.fields) | offer.change
     return {name: value for name, value in made.items() if value is not None}
 
 
-def _all(snapshot: Snapshot, plan: WarpPlan) -> Iterator[Offer]:
+def _all(snapshot: Snapshot, plan: WarpPlan) -> Iterator[LearnedFigure]:
     order = plan.order
     known = [result for result in results(snapshot) if result.warp != order.key]
     for name, label in SHARES.items():
@@ -74,7 +74,7 @@ def _all(snapshot: Snapshot, plan: WarpPlan) -> Iterator[Offer]:
         if found.count:
             value = _percent(max(0.0, found.mean))
             now = _percent(getattr(order, name))
-            yield Offer(
+            yield LearnedFigure(
                 name,
                 str(label),
                 value,
@@ -94,26 +94,30 @@ def _percent(share: float) -> str:
     return near(share, SHARE, "%", 1)
 
 
-def _waste(snapshot: Snapshot, plan: WarpPlan, known: list[finished_warps.ProjectRecord]) -> Iterator[Offer]:
+def _waste(
+    snapshot: Snapshot, plan: WarpPlan, known: list[finished_warps.ProjectRecord]
+) -> Iterator[LearnedFigure]:
     found = finished_warps.waste(plan.loom.key, plan.loom.waste_m, known)
     if found.count:
         unit, digits = ("in", 0) if snapshot.show.us else ("cm", 0)
         value, now = (near(each, LENGTH_M, unit, digits) for each in (found.mean, plan.loom.waste_m))
         label = _("loom waste of %(loom)s") % {"loom": plan.loom.name}
         give = near(found.give, LENGTH_M, unit, digits)
-        yield Offer(
+        yield LearnedFigure(
             "waste", label, value, give, now, found.warps, "looms", plan.loom.key, {"waste": _plain(value)}
         )
 
 
-def _grist(snapshot: Snapshot, yarn: Yarn, known: list[finished_warps.ProjectRecord]) -> Iterator[Offer]:
+def _grist(
+    snapshot: Snapshot, yarn: Yarn, known: list[finished_warps.ProjectRecord]
+) -> Iterator[LearnedFigure]:
     found = finished_warps.grist(yarn.key, yarn.grist_m_per_g, yarn.tolerance, known)
     if found.count:
         value, now = snapshot.show.grist(found.mean), snapshot.show.grist(yarn.grist_m_per_g)
         change: dict[str, Any] = dict.fromkeys(_SIZES)
         change |= {"grist": _plain(value), "tolerance": _percent(NORMAL_95 * found.sd)}
         label = _("grist of %(yarn)s") % {"yarn": yarn.name}
-        yield Offer(
+        yield LearnedFigure(
             f"grist {yarn.key}",
             label,
             value,

@@ -19,7 +19,7 @@ from loomready.app.state.snapshot import Entry, Snapshot
 from loomready.app.workshop import draft_seen
 from loomready.app.workshop.balance_picture import leaning as drawn
 from loomready.draft.balance import web as balance_web
-from loomready.draft.balance.balance import Balance, Offer, balance, balanced, leaning, mirror_ends
+from loomready.draft.balance.balance import Balance, BalanceOffer, balance, balanced, leaning, mirror_ends
 from loomready.draft.balance.web import MatchingWeb
 from loomready.draft.draft import Draft
 from loomready.phrases import phrase
@@ -47,14 +47,14 @@ class OnWarp:
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class ShownOffer:
     """An offer as the page shows it; ``number`` is its value in the form."""
 
     number: int
     title: str
     how: tuple[str, ...]
     picture: SafeString
-    lines: tuple[draft_preview.Line, ...]
+    lines: tuple[draft_preview.FigureChange, ...]
     heddles: tuple[tuple[int, int, int], ...]
     warps: tuple[OnWarp, ...]
     name: str
@@ -77,7 +77,7 @@ class Page:
     says: str
     level: draft_preview.Level
     picture: SafeString
-    ways: tuple[Way, ...] = ()
+    ways: tuple[ShownOffer, ...] = ()
     about: int = 0
     webs: tuple[Web, ...] = ()
     colors_left_out: bool = False
@@ -237,13 +237,13 @@ def _webs(draft: Draft, found: draft_seen.Seen, axes: Sequence[int], about: int)
     return made
 
 
-def _way(snapshot: Snapshot, found: draft_seen.Seen, looked: Balance, number: int) -> Way:
+def _way(snapshot: Snapshot, found: draft_seen.Seen, looked: Balance, number: int) -> ShownOffer:
     offer = looked.offers[number]
     made = balanced(found.draft, offer)
     title = _title(offer)
     marked = offer.touched if offer.kind != "drop" else ()
     mirror = _("Mirror about %s.") % axis_said(offer.axis, made.ends)
-    return Way(
+    return ShownOffer(
         number=number,
         title=title,
         how=(*_how(offer), mirror),
@@ -260,7 +260,7 @@ def _way(snapshot: Snapshot, found: draft_seen.Seen, looked: Balance, number: in
     )
 
 
-def _title(offer: Offer) -> str:
+def _title(offer: BalanceOffer) -> str:
     ends = ngettext("%d end", "%d ends", offer.ends) % offer.ends
     if offer.kind == "slide":
         runs = ngettext("%d run", "%d runs", offer.runs or 0) % (offer.runs or 0)
@@ -273,7 +273,7 @@ def _title(offer: Offer) -> str:
     return _("Change %s") % ends
 
 
-def _how(offer: Offer) -> list[str]:
+def _how(offer: BalanceOffer) -> list[str]:
     threading = offer.cloth.threading
     if offer.kind == "drop":
         return [_("Out: %s.") % ends_said(offer.touched)]

@@ -56,7 +56,7 @@ class Result:
     title: str
     kin: str
     level: draft_preview.Level
-    lines: tuple[draft_preview.Line, ...]
+    lines: tuple[draft_preview.FigureChange, ...]
     before: draft_preview.Picture
     after: draft_preview.Picture
     diagram: draft_preview.Picture | None

@@ -25,7 +25,7 @@ DEFAULT_LIMIT = "5"
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class FloatLimit:
     """The longest float allowed, as typed: threads, or a length at the setts of warp and weft."""
 
     limit: str = DEFAULT_LIMIT
@@ -33,13 +33,13 @@ class Asked:
     picks: str = ""
 
 
-def asked(typed: Mapping[str, Any]) -> Asked:
+def asked(typed: Mapping[str, Any]) -> FloatLimit:
     """What came with a request; what is not text is ignored."""
     found = {name: typed.get(name) for name in ("limit", "sett", "picks")}
-    return Asked(**{name: text.strip()[:40] for name, text in found.items() if isinstance(text, str)})
+    return FloatLimit(**{name: text.strip()[:40] for name, text in found.items() if isinstance(text, str)})
 
 
-def limit_in_threads(asked: Asked, system: units.System) -> tuple[int, int]:
+def limit_in_threads(asked: FloatLimit, system: units.System) -> tuple[int, int]:
     """Longest warp float (over picks) and weft float (over ends) allowed.
 
     :raises BadInput: no such limit; ``where`` is the field
@@ -68,7 +68,7 @@ def _read(text: str, kind: units.Kind, where: str, unit: str) -> float:
     return found
 
 
-def looked_at(draft: Draft, asked: Asked, system: units.System) -> dict[str, Any]:
+def looked_at(draft: Draft, asked: FloatLimit, system: units.System) -> dict[str, Any]:
     """All marks of the draft with their words, as JSON."""
     error: BadInput | None = None
     try:

@@ -19,12 +19,12 @@ from loomready.draft.families.blocks import shafts_at_hand
 from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import (
     MOST_SHAFTS,
-    Choice,
-    Count,
     Parameter,
     Profile,
     Switch,
     Treadled,
+    WholeNumber,
+    WordChoice,
 )
 from loomready.draft.families.registry import FAMILIES
 from loomready.problems import BadInput
@@ -82,7 +82,7 @@ CHOICES = {
 
 
 @dataclass(frozen=True, slots=True)
-class Card:
+class FamilyCard:
     """A family as the page of all families shows it, made with ``options`` that its loom can weave."""
 
     family: Family
@@ -92,9 +92,9 @@ class Card:
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
+class FamilyGroup:
     name: str
-    cards: tuple[Card, ...]
+    cards: tuple[FamilyCard, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,20 +127,20 @@ def looms(snapshot: Snapshot) -> tuple[tuple[int, str], ...]:
     return tuple((shafts, ", ".join(named[shafts])) for shafts in sorted(named))
 
 
-def groups(snapshot: Snapshot, shafts: int | None) -> tuple[Group, ...]:
+def groups(snapshot: Snapshot, shafts: int | None) -> tuple[FamilyGroup, ...]:
     """The families that so many shafts can weave, in their groups, and a picture of each."""
-    found: dict[str, list[Card]] = {}
+    found: dict[str, list[FamilyCard]] = {}
     for family in FAMILIES.values():
         options = first_options(family, shafts)
         if options is None:
             continue
         draft = made(family, tuple(sorted(options.items())))
         query = urlencode(options | ({"loom": str(shafts)} if shafts else {}))
-        card = Card(
+        card = FamilyCard(
             family, draft_preview.cloth(draft, snapshot.guild.end_1, ends=48, picks=32), draft.shafts, query
         )
         found.setdefault(family.group, []).append(card)
-    return tuple(Group(sentence(name), tuple(cards)) for name, cards in found.items())
+    return tuple(FamilyGroup(sentence(name), tuple(cards)) for name, cards in found.items())
 
 
 @lru_cache(maxsize=512)
@@ -186,12 +186,12 @@ def _field(parameter: Parameter, text: str) -> fields.Field:
     meaning = _sentence(parameter.meaning)
     if isinstance(parameter, Switch):
         return fields.Field(parameter.name, label, text if text == "yes" else "", "flag", help=meaning)
-    if isinstance(parameter, Choice):
+    if isinstance(parameter, WordChoice):
         choices = tuple((each, str(CHOICES[each])) for each in parameter.choices)
         return fields.Field(parameter.name, label, text, "choice", help=meaning, choices=choices)
     unsaid = "" if parameter.default is not None else f" {_('Empty')}: {translated(parameter.unsaid)}."
     says = _sentence(parameter.expected) if isinstance(parameter, Profile | Treadled) else meaning
-    kind = "number" if isinstance(parameter, Count) else "text"
+    kind = "number" if isinstance(parameter, WholeNumber) else "text"
     return fields.Field(parameter.name, label, text, kind, help=f"{says}{unsaid}")
 
 
@@ -241,6 +241,8 @@ def answer(snapshot: Snapshot, family: Family, asked: Mapping[str, str]) -> Made
     )
 
 
-def counts(family: Family) -> dict[str, Count]:
+def counts(family: Family) -> dict[str, WholeNumber]:
     """The parameters that are whole numbers, for the limits of their fields."""
-    return {parameter.name: parameter for parameter in family.parameters if isinstance(parameter, Count)}
+    return {
+        parameter.name: parameter for parameter in family.parameters if isinstance(parameter, WholeNumber)
+    }

@@ -55,7 +55,7 @@ class Wish:
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class Conversion:
     """A conversion of the draft, with its result in a line."""
 
     name: str
@@ -108,7 +108,7 @@ def _whole(asked: dict[str, str], name: str, usual: int, most: int) -> int:
     return min(most, max(1, int(text)))
 
 
-def ways(draft: Draft, loom: Loom | None) -> tuple[Way, ...]:
+def ways(draft: Draft, loom: Loom | None) -> tuple[Conversion, ...]:
     """All conversions that need no search, each with its answer."""
     down = face_down(draft)
     fewer = merged(draft)
@@ -117,7 +117,7 @@ def ways(draft: Draft, loom: Loom | None) -> tuple[Way, ...]:
     uneven = uneven_sheds(draft)
     lifts = draft.treadles is None
     return (
-        Way(
+        Conversion(
             "lift-plan",
             _("Convert to lift plan"),
             _("This draft already has a lift plan.")
@@ -125,19 +125,19 @@ def ways(draft: Draft, loom: Loom | None) -> tuple[Way, ...]:
             else _("Each pick lists the shafts that rise: for looms with levers, or before a new tie-up."),
             changes=not lifts,
         ),
-        Way(
+        Conversion(
             "face-down",
             _("Face down"),
             _weighed(down),
             "done" if down.lighter else "",
         ),
-        Way(
+        Conversion(
             "turned",
             _("Turned draft (warp and weft change places)"),
             _fits(across, loom),
             "warn" if loom and across > loom.draft_shafts else "",
         ),
-        Way(
+        Conversion(
             "fewer-shafts",
             _("On fewer shafts"),
             _("It needs all its %d shafts: no two lift alike.") % used
@@ -147,7 +147,7 @@ def ways(draft: Draft, loom: Loom | None) -> tuple[Way, ...]:
             "done" if fewer.shafts < draft.shafts else "",
             changes=fewer.shafts < draft.shafts,
         ),
-        Way(
+        Conversion(
             "",
             _("On a counterbalance loom"),
             _("Every shed is balanced: half the shafts rise.")

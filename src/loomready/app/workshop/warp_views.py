@@ -26,7 +26,7 @@ from loomready.model.guild import WarpOrder
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class WarpChoice:
     """A warp that may use the draft. ``says``: why it cannot, or what changes."""
 
     order: WarpOrder
@@ -52,7 +52,7 @@ def put(request: HttpRequest, key: str) -> HttpResponse:
     )
 
 
-def _choices(snapshot: Snapshot, key: str, draft: Draft) -> list[Choice]:
+def _choices(snapshot: Snapshot, key: str, draft: Draft) -> list[WarpChoice]:
     made = []
     for order in snapshot.guild.warps:
         entry = snapshot.entry("warps", order.key)
@@ -77,7 +77,7 @@ def _choices(snapshot: Snapshot, key: str, draft: Draft) -> list[Choice]:
             says, level = _colors(more), ""
             if any("draft" in old and "draft" not in new for old, new in _pieces(entry, table)):
                 says += " " + _("Pieces with their own draft are woven with this one.")
-        made.append(Choice(order, loom.name, entry.version, says, level, against is not None))
+        made.append(WarpChoice(order, loom.name, entry.version, says, level, against is not None))
     return made
 
 

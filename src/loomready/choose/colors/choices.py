@@ -74,7 +74,7 @@ class Wishes:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Offer:
+class ColorOffer:
     """One choice: a yarn for each role, the order and the whole plan with them, and its columns."""
 
     yarns: tuple[str, ...]
@@ -98,7 +98,7 @@ class ColorChoice:
     wishes: Wishes
     roles: tuple[Role, ...]
     found: tuple[Candidates, ...]
-    offers: tuple[Offer, ...]
+    offers: tuple[ColorOffer, ...]
     possible: int
     all_looked_at: bool
     more: bool
@@ -228,12 +228,12 @@ class _Made:
         self.order, self.guild, self.wishes, self.roles, self.found = order, guild, wishes, roles, found
         self.possible, self.all_looked_at = 0, True
         self.kept: Choices = np.zeros((0, len(roles)), dtype=np.int16)
-        self.offers: list[Offer] = []
+        self.offers: list[ColorOffer] = []
         shrinks = [shrinks_like(yarn.fiber) for yarn in guild.yarns]
         self.tex = np.asarray([yarn.tex for yarn in guild.yarns])
         self.shrinks = np.unique(shrinks, return_inverse=True)[1] if shrinks else np.zeros(0, dtype=np.int64)
 
-    def place_of(self, offer: Offer) -> float:
+    def place_of(self, offer: ColorOffer) -> float:
         value = offer.columns[self.wishes.order_by]
         return value if self.wishes.least_first else -value
 
@@ -301,13 +301,13 @@ class _Made:
                 np.minimum(nearest, np.linalg.norm(features - features[row], axis=1), out=nearest)
         self.all_looked_at &= refused < MOST_REFUSED
 
-    def _offer(self, row: Choices, columns: Columns, plans: _Plans) -> Offer | None:
+    def _offer(self, row: Choices, columns: Columns, plans: _Plans) -> ColorOffer | None:
         yarns = tuple(self.guild.yarns[which].key for which in row.tolist())
         made = plans.clean(self.order, self.roles, yarns)
         if made is None:
             return None
         order, plan = made
-        return Offer(
+        return ColorOffer(
             yarns=yarns,
             order=order,
             plan=plan,

@@ -72,7 +72,7 @@ class SpokenFor:
         return 0.0 if not claimed_m or at_most(wanted_m + claimed_m, there_m) else over_m
 
 
-class Asked:
+class RoleNeeds:
     """What each role needs from the shelf at the planned size."""
 
     def __init__(self, roles: Sequence[Role], drafts: Drafts, plan: WarpPlan) -> None:
@@ -128,7 +128,7 @@ def candidates(
     eligible = [
         [_refusal(role, yarn, order, guild, like, band, any_fiber) for yarn in guild.yarns] for role in roles
     ]
-    asked = Asked(roles, drafts, _loosest(order, roles, guild, drafts, shelf, eligible))
+    asked = RoleNeeds(roles, drafts, _loosest(order, roles, guild, drafts, shelf, eligible))
     found = []
     for number, role in enumerate(roles):
         able, refused = [], {"grist": 0, "fiber": 0, "short": 0}

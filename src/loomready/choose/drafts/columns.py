@@ -27,7 +27,7 @@ class Setting:
 
 
 @dataclass(frozen=True, eq=False)
-class Offer:
+class DraftOffer:
     """A draft to choose, with its figures as ``check`` finds them.
 
     made_of  how it was made, in words: "point draw, crossing waves"
@@ -93,11 +93,11 @@ class Column:
     key: str
     title: Phrase
     says: Phrase
-    value: Callable[[Offer], float]
+    value: Callable[[DraftOffer], float]
     falling: bool = False
 
 
-def _float_mm(offer: Offer) -> float:
+def _float_mm(offer: DraftOffer) -> float:
     return float("inf") if offer.float_mm is None else offer.float_mm
 
 
@@ -176,7 +176,7 @@ COLUMNS: Mapping[str, Column] = {
 }
 
 
-def ordered(offers: Iterable[Offer], column: str) -> list[Offer]:
+def ordered(offers: Iterable[DraftOffer], column: str) -> list[DraftOffer]:
     """The offers by one column, best first as the column says; equal ones keep their order.
 
     :raises KeyError: there is no such column
@@ -185,7 +185,7 @@ def ordered(offers: Iterable[Offer], column: str) -> list[Offer]:
     return sorted(offers, key=by.value, reverse=by.falling)
 
 
-def as_json(offer: Offer) -> dict[str, Any]:
+def as_json(offer: DraftOffer) -> dict[str, Any]:
     """An offer in the document that ``find --json`` prints; shafts from 1."""
     found, draft = offer.found, offer.draft
     return {

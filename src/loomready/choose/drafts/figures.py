@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from loomready.choose.drafts.batch import NEVER, PairFigures, PlanFigures
-from loomready.choose.drafts.columns import Offer, Setting
+from loomready.choose.drafts.columns import DraftOffer, Setting
 from loomready.choose.drafts.spread import Points
 from loomready.choose.drafts.threadings import Threading
 
@@ -50,7 +50,7 @@ def of_column(figures: Mapping[str, Points], column: str) -> Points:
     return figures[{"shafts": "share", "float": "float_mm"}.get(column, column)]
 
 
-def row_of(offer: Offer) -> list[float]:
+def row_of(offer: DraftOffer) -> list[float]:
     found = offer.found
     return [
         offer.contrast,

@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from loomready.choose.drafts.columns import Offer, Setting, as_json
+from loomready.choose.drafts.columns import DraftOffer, Setting, as_json
 from loomready.choose.drafts.search import ROUNDS, Search
 from loomready.choose.drafts.tabby_treadles import missing
 from loomready.choose.drafts.wish import MOST_PICKS_ASKED, MOST_TREADLES, Wish
@@ -21,11 +21,11 @@ from loomready.warp.result import WarpPlan
 
 __all__ = [
     "LIMITS",
-    "Found",
+    "FoundDrafts",
     "Nothing",
     "Search",
     "Setting",
-    "Way",
+    "WiderLimits",
     "Wish",
     "as_document",
     "as_file",
@@ -57,7 +57,7 @@ USUAL_DISTANCE_M = 3.0
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class WiderLimits:
     """Limits dropped or changed so that there are drafts: ``nearest`` by limit, None: dropped."""
 
     nearest: Mapping[str, int | float | None]
@@ -68,14 +68,14 @@ class Nothing:
     """Why a search has no offer: each way alone would give some. No ways: not even without two of the
     limits."""
 
-    ways: tuple[Way, ...]
+    ways: tuple[WiderLimits, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class FoundDrafts:
     """What a search gives. ``nothing`` where there is no offer."""
 
-    offers: tuple[Offer, ...]
+    offers: tuple[DraftOffer, ...]
     searched: int
     nothing: Nothing | None
 
@@ -114,7 +114,7 @@ def find(
     own: Mapping[str, Draft] | None = None,
     rounds: int = ROUNDS,
     stopped: Callable[[], bool] = lambda: False,
-) -> Found:
+) -> FoundDrafts:
     """Drafts that meet the wish and differ from one another; the same wish gives the same drafts.
 
     :param own: existing drafts, by key: they are checked and offered too
@@ -123,7 +123,7 @@ def find(
     search = Search(wish, own).run(rounds, stopped)
     offers = search.more(many)
     nothing = None if offers or stopped() else why_nothing(wish)
-    return Found(tuple(offers), search.searched, nothing)
+    return FoundDrafts(tuple(offers), search.searched, nothing)
 
 
 def evened(draft: Draft) -> Draft:
@@ -148,7 +148,7 @@ def why_nothing(wish: Wish) -> Nothing:
     asked = [name for name in LIMITS if _asked(wish, name)]
     for together in (1, 2):
         ways = [
-            Way({name: _nearest(wish, names, name) for name in names})
+            WiderLimits({name: _nearest(wish, names, name) for name in names})
             for names in combinations(asked, together)
             if _any(_let_go(wish, names))
         ]
@@ -202,7 +202,7 @@ def _any(wish: Wish) -> bool:
     return False
 
 
-def as_file(offer: Offer, *, on_treadles: bool, tabby: bool = False) -> Draft:
+def as_file(offer: DraftOffer, *, on_treadles: bool, tabby: bool = False) -> Draft:
     """The offer's draft with a title, and with treadles where they are wanted.
 
     :param tabby: its two sheds are tied up too, after the others; a draft that is there stays as it is
@@ -222,7 +222,7 @@ def as_file(offer: Offer, *, on_treadles: bool, tabby: bool = False) -> Draft:
     return replace(draft, tieup=tied.T.copy(), treadling=treadling, rising=True)
 
 
-def as_document(found: Found) -> dict[str, Any]:
+def as_document(found: FoundDrafts) -> dict[str, Any]:
     """The document that ``find --json`` prints."""
     document: dict[str, Any] = {"offers": [as_json(offer) for offer in found.offers]}
     document["searched"] = found.searched

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from loomready.choose.drafts.columns import Offer
+from loomready.choose.drafts.columns import DraftOffer
 from loomready.choose.drafts.spread import Points
 from loomready.choose.drafts.tabby_treadles import treadles_of
 from loomready.choose.drafts.wish import Wish
@@ -21,7 +21,7 @@ def hang(threading: AnyInts, ends: int, heddles: tuple[int, ...]) -> bool:
     return len(needed) <= len(there) and bool((np.sort(needed)[::-1] <= there).all())
 
 
-def fits(wish: Wish, offer: Offer) -> bool:
+def fits(wish: Wish, offer: DraftOffer) -> bool:
     """Whether an offer meets every limit, by the figures of its analysis."""
     found = offer.found
     if not found.holds_together or offer.float_threads is None or found.shafts_used > wish.setting.shafts:

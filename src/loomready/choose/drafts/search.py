@@ -18,7 +18,7 @@ from loomready.choose.drafts.batch import (
     of_plans,
     sound,
 )
-from loomready.choose.drafts.columns import COLUMNS, Offer
+from loomready.choose.drafts.columns import COLUMNS, DraftOffer
 from loomready.choose.drafts.figures import FIGURES, figures_of, of_column, row_of
 from loomready.choose.drafts.known_weaves import known
 from loomready.choose.drafts.lift_plans import KINDS, plans
@@ -81,11 +81,11 @@ class Search:
         self._per_threading: dict[bytes, int] = {}
         self._per_draw: dict[str, int] = {}
         self._fewer = 0
-        self.offers: list[Offer] = []
+        self.offers: list[DraftOffer] = []
         self._few = small_groups(wish)
         self._like: Points | None = None
         if like is not None:
-            figures, looks = self._judged(Offer(like, wish.setting, ""))
+            figures, looks = self._judged(DraftOffer(like, wish.setting, ""))
             self._like = points(figures, looks[None])[0]
             self._shown.add(of_draft(like))
         # With a threading on the loom only the lifts can be chosen.
@@ -232,7 +232,7 @@ class Search:
         for key, name, draft in drafts:
             if not draft.ends or not draft.picks:
                 continue
-            offer = Offer(draft, self.wish.setting, name, key)
+            offer = DraftOffer(draft, self.wish.setting, name, key)
             if offer.found.repeat[1] > self.wish.picks:
                 continue
             pair = (draft.threading.tobytes(), draft.lifts.tobytes(), draft.lifts.shape)
@@ -245,7 +245,7 @@ class Search:
                 threading = draft.threading.tobytes()
                 self._keep([_Kept(name, threading, draft, offer.found.shafts_used, key)], figures, [looks])
 
-    def _judged(self, offer: Offer) -> tuple[dict[str, Points], Points]:
+    def _judged(self, offer: DraftOffer) -> tuple[dict[str, Points], Points]:
         """One draft's figures, arrays [1] by their names, and its picture."""
         row = np.array(row_of(offer), np.float64)[:, None]
         looks = picture(shed(offer.draft.lifts, offer.draft.threading))
@@ -256,16 +256,16 @@ class Search:
         self._figures = {name: np.concatenate([self._figures[name], figures[name]]) for name in FIGURES}
         self._spread.add(points(figures, np.array(pictures)))
 
-    def more(self, many: int) -> list[Offer]:
+    def more(self, many: int) -> list[DraftOffer]:
         """The next offers, each the farthest from all taken before it; fewer if there are no more."""
-        taken: list[Offer] = []
+        taken: list[DraftOffer] = []
         while len(taken) < many:
             place = self._next()
             if place is None:
                 break
             kept = self._kept[place]
             form = of_draft(kept.draft)
-            offer = Offer(kept.draft, self.wish.setting, kept.made_of, kept.own)
+            offer = DraftOffer(kept.draft, self.wish.setting, kept.made_of, kept.own)
             if form in self._shown or not fits(self.wish, offer):
                 self._spread.drop(place)
                 continue
@@ -278,7 +278,7 @@ class Search:
             self.offers.append(offer)
         return taken
 
-    def ranked(self, column: str, many: int) -> list[Offer]:
+    def ranked(self, column: str, many: int) -> list[DraftOffer]:
         """The first so many of all that was found, by one column; no cloth twice.
 
         :raises KeyError: there is no such column
@@ -287,7 +287,7 @@ class Search:
         values = of_column(self._figures, column)
         order = np.argsort(-values if by.falling else values, kind="stable")
         near = self._near()
-        taken: list[Offer] = []
+        taken: list[DraftOffer] = []
         seen: set[bytes] = set()
         for place in order[near[order]].tolist():
             if len(taken) == many:
@@ -296,7 +296,7 @@ class Search:
             form = of_draft(kept.draft)
             if form not in seen:
                 seen.add(form)
-                taken.append(Offer(kept.draft, self.wish.setting, kept.made_of, kept.own))
+                taken.append(DraftOffer(kept.draft, self.wish.setting, kept.made_of, kept.own))
         return taken
 
     def _next(self) -> int | None:

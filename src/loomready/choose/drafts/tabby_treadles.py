@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from loomready.choose.drafts.batch import PlanFigures
-from loomready.choose.drafts.columns import Offer
+from loomready.choose.drafts.columns import DraftOffer
 from loomready.choose.drafts.lift_bits import shafts_as_words
 from loomready.choose.drafts.threadings import Threading
 from loomready.draft.draft import Bools, Draft
@@ -39,7 +39,7 @@ def missing(draft: Draft) -> Bools:
     return left
 
 
-def treadles_of(offer: Offer) -> int:
+def treadles_of(offer: DraftOffer) -> int:
     """Treadles for an offer's lifts and tabby, one a shed.
 
     :raises BadInput: the threading cannot be woven plain

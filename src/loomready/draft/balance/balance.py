@@ -53,7 +53,7 @@ class Cloth:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Offer:
+class BalanceOffer:
     """One way to balance a draft.
 
     ends     how many are added, dropped, changed, or slid
@@ -82,7 +82,7 @@ class Balance:
     draft: Draft
     before: Cloth
     axes: tuple[int, ...]
-    offers: tuple[Offer, ...]
+    offers: tuple[BalanceOffer, ...]
 
     @property
     def already(self) -> bool:
@@ -123,7 +123,7 @@ def leaning(draft: Draft) -> tuple[int, tuple[int, ...]]:
     return axis + 2, tuple(sorted((np.concatenate([one[differ], other[differ]]) + 1).tolist()))
 
 
-def balanced(draft: Draft, offer: Offer) -> Draft:
+def balanced(draft: Draft, offer: BalanceOffer) -> Draft:
     """The draft with an offer applied: a new end has color and thickness of the end it mirrors."""
     sources = offer.sources
     return replace(
@@ -195,7 +195,7 @@ def _cloth(draft: Draft, threading: Ints) -> Cloth:
     )
 
 
-def _rank(offer: Offer) -> tuple[bool, bool, int, float, int, int]:
+def _rank(offer: BalanceOffer) -> tuple[bool, bool, int, float, int, int]:
     """Sort key: cloth that holds together first, then plain weave, few ends touched, short floats, few
     places."""
     cloth = offer.cloth
@@ -218,7 +218,7 @@ def _sides(draft: Draft, count: int) -> list[tuple[bool, ...]]:
     return one
 
 
-def _changes(draft: Draft, lacking: Numbers) -> Iterator[Offer]:
+def _changes(draft: Draft, lacking: Numbers) -> Iterator[BalanceOffer]:
     """The fewest ends changed: one end of each pair that differs, on the one side or on the other."""
     ids = Structure(draft).end_ids
     for axis in np.flatnonzero(lacking == lacking.min())[:_LOOKED_AT].tolist():
@@ -232,7 +232,7 @@ def _changes(draft: Draft, lacking: Numbers) -> Iterator[Offer]:
             yield _offer(draft, "change", threading, axis, ends=len(goes), touched=np.sort(goes))
 
 
-def _slides(draft: Draft) -> Iterator[Offer]:
+def _slides(draft: Draft) -> Iterator[BalanceOffer]:
     """The fewest runs slid, each on the one side of the axis or on the other."""
     of_shaft, to_shaft = _round_of_shafts(draft)
     threading = np.where(draft.threading < 0, -1, of_shaft[draft.threading])
@@ -281,7 +281,7 @@ def _round_of_shafts(draft: Draft) -> tuple[Numbers, Numbers]:
     return of_shaft, to_shaft
 
 
-def _added(draft: Draft, ids: AnyInts) -> Iterator[Offer]:
+def _added(draft: Draft, ids: AnyInts) -> Iterator[BalanceOffer]:
     """The fewest ends added in one place: the remaining run repeated in reverse between the two mirrored
     runs."""
     count = draft.ends
@@ -301,7 +301,7 @@ def _added(draft: Draft, ids: AnyInts) -> Iterator[Offer]:
         )
 
 
-def _dropped(draft: Draft, ids: AnyInts) -> Iterator[Offer]:
+def _dropped(draft: Draft, ids: AnyInts) -> Iterator[BalanceOffer]:
     """The fewest ends dropped in one place, so that two mirrored runs are left; never more than half."""
     count = draft.ends
     for join in joins(ids)[:_LOOKED_AT]:
@@ -320,7 +320,7 @@ def _dropped(draft: Draft, ids: AnyInts) -> Iterator[Offer]:
         )
 
 
-def _anywhere(draft: Draft, ids: AnyInts) -> list[list[Offer]]:
+def _anywhere(draft: Draft, ids: AnyInts) -> list[list[BalanceOffer]]:
     """The fewest ends added or dropped in several places, where that takes fewer than in one."""
     if draft.ends > MOST_ENDS:
         return []
@@ -328,7 +328,7 @@ def _anywhere(draft: Draft, ids: AnyInts) -> list[list[Offer]]:
     if fewest >= joins(ids)[0].between:
         return []
 
-    def offer(kind: Kind, sources: Numbers, touched: Numbers) -> Offer:
+    def offer(kind: Kind, sources: Numbers, touched: Numbers) -> BalanceOffer:
         axis = int(np.argmin(mismatched_pairs(ids[sources])))
         new = draft.threading[sources]
         return _offer(draft, kind, new, axis, ends=fewest, touched=touched, sources=sources)
@@ -352,8 +352,8 @@ def _offer(
     runs: int | None = None,
     sources: Numbers | None = None,
     moved: tuple[Moved, ...] = (),
-) -> Offer:
-    return Offer(
+) -> BalanceOffer:
+    return BalanceOffer(
         kind=kind,
         ends=ends,
         runs=runs,

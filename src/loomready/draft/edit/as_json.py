@@ -14,7 +14,6 @@ from loomready.draft.edit.marks import Floats, Marks
 from loomready.draft.edit.operations import (
     Color,
     Copy,
-    Count,
     Delete,
     Insert,
     Lifting,
@@ -24,6 +23,7 @@ from loomready.draft.edit.operations import (
     Palette,
     Repeat,
     Reverse,
+    SetCount,
     Shed,
     Slide,
     Thread,
@@ -166,7 +166,7 @@ _READ: dict[str, Callable[[_Reader], Operation]] = {
     "reverse": lambda read: Reverse(read.side(), read.whole("first"), read.whole("last")),
     "repeat": lambda read: Repeat(read.side(), read.whole("first"), read.whole("last"), read.whole("times")),
     "slide": lambda read: Slide(read.side(), read.whole("first"), read.whole("last"), read.whole("by")),
-    "count": lambda read: Count(read.one_of("what", "shafts", "treadles"), read.whole("to")),
+    "count": lambda read: SetCount(read.one_of("what", "shafts", "treadles"), read.whole("to")),
     "lifting": lambda read: Lifting(read.one_of("by", "lift plan", "treadles")),
     "shed": lambda read: Shed(read.truth("rising"), read.one_of("keep", "cloth", "ties")),
 }

@@ -6,7 +6,7 @@ import numpy as np
 
 from loomready.colors import RGB
 from loomready.draft.draft import DARK, LIGHT, Draft, Ints, lifts_of
-from loomready.draft.edit.sheds import Count
+from loomready.draft.edit.sheds import SetCount
 from loomready.draft.edit.threads import counted
 from loomready.phrases import phrase
 
@@ -28,13 +28,13 @@ def blank(
     """
     counted(ends, phrase("count of ends"), "warp")
     counted(picks, phrase("count of picks"), "weft")
-    Count("shafts", shafts).check()
+    SetCount("shafts", shafts).check()
     columns = shafts if treadles is None else treadles
     threading: Ints = np.full(ends, -1, dtype=np.int16)
     side = np.zeros((picks, columns), dtype=np.bool_)
     tieup = np.zeros((shafts, columns), dtype=np.bool_)
     if treadles is not None:
-        Count("treadles", treadles).check()
+        SetCount("treadles", treadles).check()
     if straight:
         threading = (np.arange(ends) % shafts).astype(np.int16)
         side[np.arange(picks), np.arange(picks) % columns] = True

@@ -16,7 +16,7 @@ import numpy as np
 
 from loomready.colors import RGB
 from loomready.draft.draft import Draft
-from loomready.draft.edit.sheds import Count, Lifting, Shed, Tie, Tread, Treadling, side_of, with_side
+from loomready.draft.edit.sheds import Lifting, SetCount, Shed, Tie, Tread, Treadling, side_of, with_side
 from loomready.draft.edit.threads import (
     Side,
     check_count,
@@ -34,7 +34,6 @@ __all__ = [
     "MAX_COLORS",
     "Color",
     "Copy",
-    "Count",
     "Delete",
     "Insert",
     "Lifting",
@@ -44,6 +43,7 @@ __all__ = [
     "Palette",
     "Repeat",
     "Reverse",
+    "SetCount",
     "Shed",
     "Slide",
     "Thread",

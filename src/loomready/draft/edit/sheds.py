@@ -81,7 +81,7 @@ class Treadling:
 
 
 @dataclass(frozen=True, slots=True)
-class Count:
+class SetCount:
     """Set the number of shafts or treadles. None that is in use is removed."""
 
     what: Literal["shafts", "treadles"]

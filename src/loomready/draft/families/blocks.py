@@ -9,9 +9,9 @@ from loomready.draft.draft import Draft
 from loomready.draft.families.parameters import (
     MOST_SHAFTS,
     Blocks,
-    Count,
     Profile,
     Treadled,
+    WholeNumber,
     letters,
 )
 from loomready.draft.families.written import DARK_COLOR, LIGHT_COLOR, by_sheds
@@ -32,8 +32,8 @@ def treadling(*, together: bool = False) -> Treadled:
     )
 
 
-def shafts_at_hand(lowest: int) -> Count:
-    return Count(
+def shafts_at_hand(lowest: int) -> WholeNumber:
+    return WholeNumber(
         name="shafts",
         meaning=phrase("shafts that the loom has"),
         unsaid=phrase("as many as the blocks need"),

@@ -10,7 +10,7 @@ from math import lcm
 from loomready.draft.draft import Draft
 from loomready.draft.families.blocks import at_most, planned, profile, treadling
 from loomready.draft.families.family import Family
-from loomready.draft.families.parameters import Blocks, Choice, ColorOrder, Count, Ratio
+from loomready.draft.families.parameters import Blocks, ColorOrder, Ratio, WholeNumber, WordChoice
 from loomready.draft.families.point import there_and_back
 from loomready.draft.families.tieups import TIE_UP, settled, shafts_for_twill, twill_tieup
 from loomready.draft.families.written import DARK_COLOR, LIGHT_COLOR, by_sheds, treadled
@@ -98,7 +98,7 @@ LOG_CABIN = Family(
     own=(
         profile("AB"),
         treadling(),
-        Count(
+        WholeNumber(
             name="shafts",
             meaning=phrase("shafts of the straight draw"),
             default="4",
@@ -106,7 +106,9 @@ LOG_CABIN = Family(
             highest=40,
             even=True,
         ),
-        Count(name="pairs", meaning=phrase("pairs of threads to a unit"), default="4", lowest=1, highest=50),
+        WholeNumber(
+            name="pairs", meaning=phrase("pairs of threads to a unit"), default="4", lowest=1, highest=50
+        ),
     ),
     repeats=2,
 )
@@ -146,7 +148,7 @@ SHADOW_WEAVE = Family(
     says=phrase("a dark line and its light shadow, nearly plain weave"),
     build=shadow_weave,
     own=(
-        Count(
+        WholeNumber(
             name="shafts",
             meaning=phrase("shafts of the line"),
             default="4",
@@ -154,7 +156,7 @@ SHADOW_WEAVE = Family(
             highest=40,
             even=True,
         ),
-        Choice(
+        WordChoice(
             name="draw",
             meaning=phrase("the line up and back, or one way"),
             default="point",

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from loomready.draft.draft import Draft
-from loomready.draft.families.parameters import Count, Parameter, Value
+from loomready.draft.families.parameters import Parameter, Value, WholeNumber
 from loomready.phrases import Phrase, listed, phrase
 from loomready.problems import BadInput, shorten
 
@@ -40,7 +40,7 @@ class Family:
     @property
     def parameters(self) -> tuple[Parameter, ...]:
         """The family's own parameters, and the number of repeats."""
-        times = Count(
+        times = WholeNumber(
             name="repeats",
             meaning=phrase("how many times the repeat is written out, ends and picks"),
             default=str(self.repeats),

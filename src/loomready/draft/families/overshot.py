@@ -14,7 +14,7 @@ from loomready.draft.families.blocks import (
     treadling,
 )
 from loomready.draft.families.family import Family
-from loomready.draft.families.parameters import Blocks, Count, Switch
+from loomready.draft.families.parameters import Blocks, Switch, WholeNumber
 from loomready.phrases import phrase
 from loomready.problems import BadInput
 
@@ -78,7 +78,7 @@ OVERSHOT = Family(
         profile("ABCDCB"),
         treadling(),
         shafts_at_hand(4),
-        Count(
+        WholeNumber(
             name="ends",
             meaning=phrase("ends of a unit, and its pattern picks"),
             default="4",

@@ -59,7 +59,7 @@ class Parameter(ABC):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Count(Parameter):
+class WholeNumber(Parameter):
     """A whole number from ``lowest`` to ``highest``; with ``even`` an even one."""
 
     lowest: int
@@ -174,7 +174,7 @@ class Treadled(Parameter):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Choice(Parameter):
+class WordChoice(Parameter):
     """One of a few words."""
 
     choices: tuple[str, ...]

@@ -9,7 +9,7 @@ from math import gcd
 
 from loomready.draft.draft import Draft
 from loomready.draft.families.family import Family
-from loomready.draft.families.parameters import MOST_SHAFTS, Count
+from loomready.draft.families.parameters import MOST_SHAFTS, WholeNumber
 from loomready.draft.families.written import by_sheds
 from loomready.phrases import phrase
 
@@ -40,7 +40,7 @@ PLAIN = Family(
     says=phrase("odd and even ends rise in turn; with several as one it is basket weave"),
     build=plain,
     own=(
-        Count(
+        WholeNumber(
             name="shafts",
             meaning=phrase("shafts of the threading"),
             default="2",
@@ -48,8 +48,8 @@ PLAIN = Family(
             highest=MOST_SHAFTS,
             even=True,
         ),
-        Count(name="ends", meaning=phrase("ends woven as one"), default="1", lowest=1, highest=8),
-        Count(name="picks", meaning=phrase("picks in each shed"), default="1", lowest=1, highest=8),
+        WholeNumber(name="ends", meaning=phrase("ends woven as one"), default="1", lowest=1, highest=8),
+        WholeNumber(name="picks", meaning=phrase("picks in each shed"), default="1", lowest=1, highest=8),
     ),
     repeats=4,
 )

@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from loomready.draft.draft import Draft
 from loomready.draft.families.family import Family
-from loomready.draft.families.parameters import Count, Ratio
+from loomready.draft.families.parameters import Ratio, WholeNumber
 from loomready.draft.families.tieups import TIE_UP, settled, shafts_for_twill, twill_tieup
 from loomready.draft.families.twills import TREADLING, treadles_of
 from loomready.draft.families.written import treadled
@@ -85,7 +85,7 @@ EXTENDED_POINT = Family(
     own=(
         shafts_for_twill(),
         TIE_UP,
-        Count(
+        WholeNumber(
             name="draws", meaning=phrase("straight draws before each turn"), default="2", lowest=1, highest=50
         ),
         TREADLING,

@@ -8,7 +8,7 @@ import numpy as np
 
 from loomready.draft.draft import Draft
 from loomready.draft.families.family import Family
-from loomready.draft.families.parameters import MOST_SHAFTS, Choice, Count
+from loomready.draft.families.parameters import MOST_SHAFTS, WholeNumber, WordChoice
 from loomready.draft.families.written import treadled
 from loomready.phrases import listed, phrase
 from loomready.problems import BadInput
@@ -67,17 +67,17 @@ SATIN = Family(
     says=phrase("one binding point for each end and pick, no two of them touching"),
     build=satin,
     own=(
-        Count(
+        WholeNumber(
             name="shafts", meaning=phrase("shafts of the satin"), default="5", lowest=5, highest=MOST_SHAFTS
         ),
-        Count(
+        WholeNumber(
             name="counter",
             meaning=phrase("shafts from one binding point to that of the next pick"),
             unsaid=phrase("the smallest that makes a satin"),
             lowest=1,
             highest=MOST_SHAFTS,
         ),
-        Choice(
+        WordChoice(
             name="face",
             meaning=phrase("which threads show on the face"),
             default="weft",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from loomready.draft.draft import Draft
 from loomready.draft.families.blocks import planned, profile, shafts_at_hand, treadling, with_tabby
 from loomready.draft.families.family import Family
-from loomready.draft.families.parameters import Blocks, Choice
+from loomready.draft.families.parameters import Blocks, WordChoice
 from loomready.draft.families.written import DARK_COLOR, LIGHT_COLOR, by_sheds
 from loomready.phrases import phrase
 
@@ -48,7 +48,7 @@ SUMMER_AND_WINTER = Family(
         profile("AABB"),
         treadling(together=True),
         shafts_at_hand(3),
-        Choice(
+        WordChoice(
             name="ties",
             meaning=phrase("the tie-downs one after the other, or each twice"),
             default="alternate",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from loomready.draft.draft import Bools
-from loomready.draft.families.parameters import MOST_SHAFTS, Count, Ratio, TieUp
+from loomready.draft.families.parameters import MOST_SHAFTS, Ratio, TieUp, WholeNumber
 from loomready.phrases import phrase
 from loomready.problems import BadInput
 
@@ -20,8 +20,8 @@ TIE_UP = TieUp(
 )
 
 
-def shafts_for_twill(default: int = 4, lowest: int = 2, *, even: bool = False) -> Count:
-    return Count(
+def shafts_for_twill(default: int = 4, lowest: int = 2, *, even: bool = False) -> WholeNumber:
+    return WholeNumber(
         name="shafts",
         meaning=phrase("shafts of the threading"),
         unsaid=phrase("as many as the tie-up fills, else {default}", default=default),

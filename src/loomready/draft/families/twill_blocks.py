@@ -5,7 +5,7 @@ from __future__ import annotations
 from loomready.draft.draft import Draft
 from loomready.draft.families.blocks import planned, profile, shafts_at_hand, treadling
 from loomready.draft.families.family import Family
-from loomready.draft.families.parameters import Blocks, Count
+from loomready.draft.families.parameters import Blocks, WholeNumber
 from loomready.draft.families.written import by_sheds
 from loomready.phrases import phrase
 
@@ -48,7 +48,7 @@ TWILL_BLOCKS = Family(
         profile("AABB"),
         treadling(together=True),
         shafts_at_hand(3),
-        Count(
+        WholeNumber(
             name="twill",
             meaning=phrase("threads of the twill: 4 is 3/1 against 1/3"),
             default="4",

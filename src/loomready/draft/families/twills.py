@@ -9,13 +9,13 @@ from math import gcd
 
 from loomready.draft.draft import Draft
 from loomready.draft.families.family import Family
-from loomready.draft.families.parameters import Choice, Count, Ratio
+from loomready.draft.families.parameters import Ratio, WholeNumber, WordChoice
 from loomready.draft.families.tieups import TIE_UP, settled, shafts_for_twill, twill_tieup
 from loomready.draft.families.written import treadled
 from loomready.phrases import phrase
 from loomready.problems import BadInput
 
-TREADLING = Choice(
+TREADLING = WordChoice(
     name="treadling",
     meaning=phrase("treadles one after another, or in the order of the threading"),
     default="straight",
@@ -110,7 +110,7 @@ STRAIGHT = Family(
     own=(
         shafts_for_twill(),
         TIE_UP,
-        Choice(
+        WordChoice(
             name="lean",
             meaning=phrase("which way the treadles go: rising line or falling line"),
             default="rising",
@@ -129,7 +129,7 @@ BROKEN = Family(
     own=(
         shafts_for_twill(lowest=4, even=True),
         TIE_UP,
-        Count(
+        WholeNumber(
             name="run",
             meaning=phrase("ends that run one way before the turn"),
             unsaid=phrase("as many as there are shafts"),
@@ -151,7 +151,7 @@ UNDULATING = Family(
     own=(
         shafts_for_twill(),
         TIE_UP,
-        Count(
+        WholeNumber(
             name="most",
             meaning=phrase("ends on one shaft where it is widest"),
             default="2",
@@ -171,14 +171,14 @@ ADVANCING = Family(
     own=(
         shafts_for_twill(8, lowest=4),
         TIE_UP,
-        Count(
+        WholeNumber(
             name="run",
             meaning=phrase("ends in a run"),
             unsaid=phrase("five, on four shafts four"),
             lowest=2,
             highest=40,
         ),
-        Count(
+        WholeNumber(
             name="advance",
             meaning=phrase("shafts from one run's start to the next"),
             default="1",

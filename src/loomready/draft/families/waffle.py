@@ -6,7 +6,7 @@ import numpy as np
 
 from loomready.draft.draft import Draft
 from loomready.draft.families.family import Family
-from loomready.draft.families.parameters import Count
+from loomready.draft.families.parameters import WholeNumber
 from loomready.draft.families.point import there_and_back
 from loomready.draft.families.written import treadled
 from loomready.phrases import phrase
@@ -31,7 +31,7 @@ WAFFLE = Family(
     says=phrase("a point draw that floats in warp and weft by turns: square cells"),
     build=waffle,
     own=(
-        Count(
+        WholeNumber(
             name="shafts",
             meaning=phrase("shafts of the point: more make deeper cells"),
             default="5",

@@ -29,7 +29,7 @@ _SEED = 1
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class FoundTreadles:
     """Treadles as bits of shafts, and a proved bound: no tie-up has fewer than ``at_least``."""
 
     treadles: tuple[int, ...]
@@ -60,7 +60,7 @@ class _Shared:
     all: bool
 
 
-def fewest(lifts: Iterable[int], feet: int, watch: Watch = _NOBODY, effort: float = 1.0) -> Found:
+def fewest(lifts: Iterable[int], feet: int, watch: Watch = _NOBODY, effort: float = 1.0) -> FoundTreadles:
     """The fewest treadles that make each of the lifts (different, none 0) with 1 to ``feet`` of them.
 
     :param effort: share of the usual limit of the search
@@ -69,7 +69,7 @@ def fewest(lifts: Iterable[int], feet: int, watch: Watch = _NOBODY, effort: floa
     [1, 2]
     """
     wanted = sorted(set(lifts))
-    own = Found(tuple(wanted), len(wanted))
+    own = FoundTreadles(tuple(wanted), len(wanted))
     if feet == 1 or len(wanted) < 3:
         return own
     best = own
@@ -78,8 +78,12 @@ def fewest(lifts: Iterable[int], feet: int, watch: Watch = _NOBODY, effort: floa
         watch.go_on()
         found = _search(wanted, so_many, best.treadles, watch, effort)
         watch.go_on()
-        best = found if len(found.treadles) < len(best.treadles) else Found(best.treadles, found.at_least)
-    return Found(best.treadles, max(bound, best.at_least))
+        best = (
+            found
+            if len(found.treadles) < len(best.treadles)
+            else FoundTreadles(best.treadles, found.at_least)
+        )
+    return FoundTreadles(best.treadles, max(bound, best.at_least))
 
 
 def _by_counting(lifts: int, feet: int) -> int:
@@ -219,11 +223,13 @@ class _Near:
         self.watch.between(self.at_least, self.found)
 
 
-def _search(lifts: list[int], feet: int, start: tuple[int, ...], watch: Watch, effort: float) -> Found:
+def _search(
+    lifts: list[int], feet: int, start: tuple[int, ...], watch: Watch, effort: float
+) -> FoundTreadles:
     """Cover the lifts with lifts and shared treadles; ``start`` is a tie-up that covers them."""
     shared = _shared(lifts, feet)
     if not any(shared.parts.values()):
-        return Found(tuple(lifts), len(lifts) if shared.all else 1)
+        return FoundTreadles(tuple(lifts), len(lifts) if shared.all else 1)
     from ortools.sat.python import cp_model  # takes 0.3 s to import: only when there is something to share
 
     model = cp_model.CpModel()
@@ -280,6 +286,6 @@ def _search(lifts: list[int], feet: int, start: tuple[int, ...], watch: Watch, e
 
     status = solver.solve(model, Reporter())
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return Found(tuple(lifts), 1)
+        return FoundTreadles(tuple(lifts), 1)
     chosen = tuple(part for part in everything if solver.boolean_value(tied[part]))
-    return Found(chosen, round(solver.best_objective_bound) if shared.all else 1)
+    return FoundTreadles(chosen, round(solver.best_objective_bound) if shared.all else 1)

@@ -47,7 +47,7 @@ def choose(plan: WarpPlan) -> tuple[Board, BoardPath] | None:
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class ShownPath:
     """A path for page and sheet: its pegs in words, its length, and the board drawn with it as SVG."""
 
     board: str
@@ -56,7 +56,7 @@ class Way:
     svg: str
 
 
-def way(plan: WarpPlan) -> Way | None:
+def way(plan: WarpPlan) -> ShownPath | None:
     """The path over the guild's board; None where there is none."""
     chosen = choose(plan)
     if chosen is None:
@@ -87,4 +87,4 @@ def way(plan: WarpPlan) -> Way | None:
             "Start at {start}, cross between {one} and {two}, and back.", start=start, one=one, two=two
         )
     svg = board_svg(board, path.pegs, marks(board, path.pegs, show.us), f"{board.name}: {pegs}")
-    return Way(board.name, pegs, says, svg)
+    return ShownPath(board.name, pegs, says, svg)

@@ -45,7 +45,7 @@ class Effort:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class FoundPath:
     """A path by peg numbers and its length in 1e-9 mm; ``proved``: there is no better one."""
 
     path: tuple[int, ...]
@@ -73,7 +73,7 @@ class _UsedUp(Exception):
     """More states or lengths than the effort allows."""
 
 
-def least_excess(field: Field, wanted: int, effort: Effort) -> Found | None:
+def least_excess(field: Field, wanted: int, effort: Effort) -> FoundPath | None:
     """The shortest path of at least ``wanted`` (1e-9 mm); None where none was found.
 
     A path that begins over start and cross must be free, see :func:`beginning`.
@@ -81,14 +81,14 @@ def least_excess(field: Field, wanted: int, effort: Effort) -> Found | None:
     return _run(field, wanted, effort)
 
 
-def longest(field: Field, effort: Effort) -> Found:
+def longest(field: Field, effort: Effort) -> FoundPath:
     """The longest path of all."""
     found = _run(field, None, effort)
     assert found is not None  # the path is only its beginning
     return found
 
 
-def nearer(field: Field, wanted: int, found: Found, effort: Effort) -> Found:
+def nearer(field: Field, wanted: int, found: FoundPath, effort: Effort) -> FoundPath:
     """A path that comes nearer to ``wanted`` than one that is longer: its end is laid again.
 
     The end grows by a peg at a time, as long as all its ways can be looked through.
@@ -105,7 +105,7 @@ def nearer(field: Field, wanted: int, found: Found, effort: Effort) -> Found:
     return best
 
 
-def _run(field: Field, wanted: int | None, effort: Effort) -> Found | None:
+def _run(field: Field, wanted: int | None, effort: Effort) -> FoundPath | None:
     begun = _beginning(field)
     try:
         return _Search(field, wanted, effort, begun, thinned=False).run()
@@ -133,7 +133,7 @@ class _Search:
         self.best: int | None = None
         self.best_at: tuple[int, int, int] = (-1, -1, -1)  # step, path in it, peg
 
-    def run(self) -> Found | None:
+    def run(self) -> FoundPath | None:
         step = self._first()
         self.steps.append(step)
         begun = int(step.length[0])
@@ -149,7 +149,7 @@ class _Search:
         if self.best is None:
             return None
         proved = not self.passed_over or (self.wanted is not None and self.best <= self.wanted)
-        return Found(self._path(), self.best, proved)
+        return FoundPath(self._path(), self.best, proved)
 
     def _first(self) -> _Step:
         field = self.field

@@ -30,7 +30,7 @@ Again = Callable[[WarpOrder, Draft], WarpPlan | None]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Choice:
+class PlanChoice:
     """``order`` and ``draft`` None: the plan stays as it is.
 
     ``kind``: leave, selvedge, edges or center. ``rethread``: threaded ends that move to another shaft.
@@ -46,7 +46,7 @@ class Choice:
     warnings: tuple[str, ...] = ()
 
 
-def choices(plan: WarpPlan, difference: int, done: Bools, again: Again, path: str) -> tuple[Choice, ...]:
+def choices(plan: WarpPlan, difference: int, done: Bools, again: Again, path: str) -> tuple[PlanChoice, ...]:
     """What can be done with ``difference`` ends more (or, below zero, fewer) than planned.
 
     :param done: bool[ends], threaded already
@@ -91,11 +91,11 @@ def choices(plan: WarpPlan, difference: int, done: Bools, again: Again, path: st
         other = int((done[edge : edge + both] & (shafts[:both] != was[:both])).sum())
         other += int(done[edge + both : edge + size].sum())
         warnings = tuple(each.message for each in tried.problems if each.code not in known)
-        found.append(Choice(kind, says, why, other, order, draft, warnings))
+        found.append(PlanChoice(kind, says, why, other, order, draft, warnings))
     return tuple(found)
 
 
-def as_it_stands(plan: WarpPlan, shafts: Ints, role: Ints, again: Again, path: str) -> Choice | None:
+def as_it_stands(plan: WarpPlan, shafts: Ints, role: Ints, again: Again, path: str) -> PlanChoice | None:
     """The plan made to follow the loom: what stands in the heddles is what is planned.
 
     :param shafts: int[N], draft shafts from 0 of all ends in heddles, as they stand
@@ -114,19 +114,19 @@ def as_it_stands(plan: WarpPlan, shafts: Ints, role: Ints, again: Again, path: s
     warnings = tuple(each.message for each in tried.problems if each.code not in before)
     says = phrase("Plan it as it stands on the loom")
     why = phrase("The slips stay and are woven as they are; nothing is threaded again.")
-    return Choice("stands", says, why, 0, order, draft, warnings)
+    return PlanChoice("stands", says, why, 0, order, draft, warnings)
 
 
-def _leave(difference: int) -> Choice:
+def _leave(difference: int) -> PlanChoice:
     ends = some(abs(difference), "end")
     if difference > 0:
-        return Choice(
+        return PlanChoice(
             "leave",
             phrase("Leave the {ends} out", ends=ends),
             phrase("They hang over the back beam, not threaded or sleyed. The plan stays as it is."),
             0,
         )
-    return Choice(
+    return PlanChoice(
         "leave",
         phrase("Hang {ends} in", ends=ends),
         phrase(

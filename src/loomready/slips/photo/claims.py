@@ -17,7 +17,7 @@ from loomready.phrases import phrase
 from loomready.problems import BadInput, Impossible
 from loomready.slips import test_picks as picking
 from loomready.slips.answer import Planned
-from loomready.slips.found import MOST_ODDS, Found, Slip
+from loomready.slips.found import MOST_ODDS, FoundSlips, Slip
 from loomready.slips.infer import UNSEEN, Cells, infer
 from loomready.slips.photo import reader
 from loomready.slips.photo.alignment import Claim, Stretch
@@ -67,7 +67,7 @@ class PhotoFound:
     """
 
     slips: tuple[PhotoSlip, ...]
-    found: Found
+    found: FoundSlips
     cells: Cells
     first: int
     last: int
@@ -202,7 +202,7 @@ def _found(
     return PhotoFound(slips, found, reading.cells, offset + 1, begins + last + 1, end, x, y, reading.disagree)
 
 
-def _moved(found: Found, offset: int) -> Found:
+def _moved(found: FoundSlips, offset: int) -> FoundSlips:
     def moved(slip: Slip) -> Slip:
         return slip if slip.end is None else replace(slip, end=slip.end + offset)
 
@@ -214,7 +214,7 @@ def _moved(found: Found, offset: int) -> Found:
 
 
 def _together(
-    found: Found, claims: list[Claim], reading: Reading, first: int, last: int
+    found: FoundSlips, claims: list[Claim], reading: Reading, first: int, last: int
 ) -> tuple[PhotoSlip, ...]:
     """Slips of the cells and slips of the pixels. ``first``, ``last``: the ends that were read, from 0."""
     made: list[PhotoSlip] = []
