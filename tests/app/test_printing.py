@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import subprocess
+import sys
 import threading
 import time
 from pathlib import Path
@@ -60,6 +61,14 @@ def test_a_packet_that_nobody_wants_any_more_stops_its_process(monkeypatch: pyte
         printing._apart(b"", unwanted)
     assert started[0].poll() is not None
     assert time.monotonic() - began < 20
+
+
+def test_a_packets_process_ends_by_itself_if_its_server_ended_before_it_began() -> None:
+    ended = subprocess.Popen([sys.executable, "-c", ""])
+    ended.wait()
+    command = [sys.executable, *printing.COMMAND, str(ended.pid)]
+    with subprocess.Popen(command, stdin=subprocess.PIPE) as process:  # the plan never comes
+        assert process.wait(30) == 3
 
 
 def test_no_more_than_two_are_laid_out_at_once(plan: WarpPlan, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -5,6 +5,7 @@ Layout takes much memory, which a long-lived process would keep; a process that 
 
 from __future__ import annotations
 
+import os
 import pickle
 import subprocess
 import sys
@@ -69,7 +70,7 @@ def _tag() -> str:
 
 
 def _apart(data: bytes, wanted: Callable[[], object]) -> bytes:
-    command = [sys.executable, *COMMAND]
+    command = [sys.executable, *COMMAND, str(os.getpid())]
     pipe = subprocess.PIPE
     with subprocess.Popen(command, stdin=pipe, stdout=pipe, stderr=pipe) as process:
         try:

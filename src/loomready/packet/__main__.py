@@ -1,7 +1,7 @@
 """Lays out one packet in a process of its own, so that the memory it takes is given back.
 
-Reads a plan, a draft's version and a language tag, pickled, from standard input: only what the program
-itself wrote there.
+Its one argument is the number of the server's process. Reads a plan, a draft's version and a language tag,
+pickled, from standard input: only what the program itself wrote there.
 Writes the PDF to standard output; what is wrong is one line on standard error, with exit code 2.
 """
 
@@ -21,7 +21,7 @@ LOOK_S = 0.5  # between looks whether the server is still there
 
 
 def main() -> int:
-    threading.Thread(target=_end_with, args=(os.getppid(),), daemon=True).start()
+    threading.Thread(target=_end_with, args=(int(sys.argv[1]),), daemon=True).start()
     plan, version, tag = pickle.load(sys.stdin.buffer)
     try:
         made = packet_pdf(plan, version=version, catalog=catalog_of([tag.replace("-", "_")]), language=tag)
@@ -33,7 +33,7 @@ def main() -> int:
 
 
 def _end_with(parent: int) -> None:
-    """A server that was killed cannot stop this: nobody waits for the packet any more."""
+    """End when the server has ended, even before this process began: nobody waits for the packet."""
     while os.getppid() == parent:
         time.sleep(LOOK_S)
     os._exit(3)
