@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from loomready.slips.found import Slip
 from loomready.slips.marks import ODDS, Layout, Marks, slip_at
+from loomready.slips.result import Slip
 
 THREADING = np.array([-1, 0, 1, 2, 3, 2, 1, 0, -1])
 LAYOUT = Layout(ends=9, shafts=4, test=3, own=2, lifts=7)

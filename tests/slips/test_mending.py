@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 
 from loomready.slips import mending
-from loomready.slips.found import SLEYING, Slip, SlipKind
 from loomready.slips.mending import Action, OnLoom, Rates, Task, mend
+from loomready.slips.result import SLEYING, Slip, SlipKind
 from tests.slips import webs
 
 RATES = Rates()

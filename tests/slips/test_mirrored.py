@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from loomready.slips.actions import Rates
-from loomready.slips.found import Slip
 from loomready.slips.mirrored import mirrored, still_to_make, to_make
+from loomready.slips.result import Slip
 from loomready.slips.stretch import with_slips
 
 POINT = np.array([0, 1, 2, 3, 2, 1] * 5 + [0])

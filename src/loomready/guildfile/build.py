@@ -22,7 +22,7 @@ from loomready.phrases import listed, phrase, word
 from loomready.problems import BadInput, shorten
 from loomready.yarn.counts import is_woollen, parse_count
 from loomready.yarn.fibers import is_lofty
-from loomready.yarn.unknown import from_measured, from_wraps
+from loomready.yarn.unlabeled import from_measured, from_wraps
 
 Fields = dict[str, Any]
 

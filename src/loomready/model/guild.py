@@ -47,8 +47,8 @@ class Yarn:
     """A yarn on the shelf. ``tolerance``: the 95 % band of its grist, as a share, either way. The length that
     twisting takes up goes one way only and is no part of it (``yarn.label.BEFORE_TWISTING``).
 
-    ``tex`` is what its size comes to, however it was told: as a ``count`` in its ``count_system``, as one
-    of the things that ``source`` holds, or (both None) as tex itself. ``woollen``: spun lofty, which a
+    ``tex``: the yarn's size, figured from what was given: a ``count`` in its ``count_system``, one of the
+    things that ``source`` holds, or (both None) tex itself. ``woollen``: spun lofty, which a
     woollen count or fiber implies; ``estimated`` marks a grist that comes from wraps and is a first guess.
     """
 

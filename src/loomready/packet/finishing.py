@@ -7,7 +7,7 @@ from loomready.packet.words import Data, Letters, cut_short
 from loomready.phrases import phrase
 from loomready.units import Shown
 from loomready.warp.result import WarpPlan
-from loomready.yarn.taken import comes_off
+from loomready.yarn.dates_taken import comes_off
 
 # Common practice, no source, unless the line says otherwise.
 FINISHING = (

@@ -13,7 +13,7 @@ from loomready.phrases import phrase
 from loomready.problems import BadInput, Place
 from loomready.warp.pieces import body_weave, hem_weave, order_weave
 from loomready.warp.width import roles_of
-from loomready.yarn.taken import comes_before
+from loomready.yarn.dates_taken import comes_before
 
 Drafts = Mapping[str, Draft]
 

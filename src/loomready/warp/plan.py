@@ -30,7 +30,7 @@ from loomready.warp.thickness import mean_diameter_mm
 from loomready.warp.treadles import treadles_for
 from loomready.warp.width import Span, finished_width_mm, lay_web, span_of, wanted_width_mm
 from loomready.warp.yarn_taken import taken_of
-from loomready.yarn.taken import moment_of
+from loomready.yarn.dates_taken import moment_of
 
 Drafts = Mapping[str, Draft]
 

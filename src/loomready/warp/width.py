@@ -47,7 +47,7 @@ class Span:
     """How ends add up to a width: a repeat of the draft, and the ends around it.
 
     ``before``, ``after``: ends of the draft outside the repeat, at their sides. ``turn``: ends after which
-    selvedges read the threading again. ``edges``: selvedge ends in heddles at each side. ``floating``:
+    the threading of a selvedge starts over. ``edges``: selvedge ends in heddles at each side. ``floating``:
     floating selvedges at each side.
     """
 

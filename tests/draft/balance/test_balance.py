@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 
 from loomready.draft.balance import balance
-from loomready.draft.balance import web as balance_web
+from loomready.draft.balance import matching_edges as balance_web
 from loomready.draft.balance.mirror import joins, mismatched_pairs
 from loomready.draft.balance.scatter import scattered
 from loomready.draft.balance.slide import fewest_slides

@@ -16,7 +16,7 @@ from loomready.app.forms.fields import LABELS, as_text, label_of
 from loomready.app.i18n.words import translated
 from loomready.app.models import Change
 from loomready.slips import slip_words
-from loomready.slips.found import Slip
+from loomready.slips.result import Slip
 
 KINDS = {
     "guild": gettext_lazy("guild"),

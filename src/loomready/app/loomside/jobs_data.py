@@ -11,7 +11,7 @@ from django.utils.translation import get_language
 from loomready.app.i18n.words import READERS, translated
 from loomready.app.loomside import slips_data
 from loomready.app.loomside.jobs_words import of_rigid_heddle, words
-from loomready.app.server import identity
+from loomready.app.server import guild_id as identity
 from loomready.app.state import facts
 from loomready.app.state.snapshot import Entry, Planned, Snapshot
 from loomready.cloth.color import ink_on

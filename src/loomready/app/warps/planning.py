@@ -18,7 +18,7 @@ from loomready.app.media.web_strip import VIEWS, Stretch, stretches, web_strip
 from loomready.app.progress import overview
 from loomready.app.state import store
 from loomready.app.state.snapshot import Entry, Planned, Snapshot, plain
-from loomready.app.warps import wound_cones, woven_note
+from loomready.app.warps import weft_used, wound_cones
 from loomready.draft.draft import Draft
 from loomready.loomside.steps.piece_steps import Told, pieces_told
 from loomready.model import dressing_order
@@ -275,10 +275,10 @@ def changed_table(
 
 
 def tick(snapshot: Snapshot, key: str, step: str, who: str) -> None:
-    """Mark the progress of a warp. From "wound" on the record has the time of winding, and later of cutting
-    off.
+    """Mark the progress of a warp.
 
-        The cones that give its ends in the current plan are stored with it.
+    From "wound" on the record has the time of winding, and later of cutting off. The cones that give its ends
+    in the current plan are stored with it.
 
     :raises BadInput: no such warp or step
     """
@@ -301,11 +301,11 @@ def tick(snapshot: Snapshot, key: str, step: str, who: str) -> None:
     if step == "cut off":
         if "off" not in table:
             table["off"] = now
-            rest = woven_note.rest_of_weft(snapshot, snapshot.plan_of(key)) if "wound" in entry.fields else []
+            rest = weft_used.rest_of_weft(snapshot, snapshot.plan_of(key)) if "wound" in entry.fields else []
             if rest:
                 table["woven_from"] = [*table.get("woven_from", []), *rest]
     elif "off" in table:
-        table |= woven_note.on_the_loom_again(snapshot, snapshot.plan_of(key))
+        table |= weft_used.on_the_loom_again(snapshot, snapshot.plan_of(key))
         for name in ("off", "cut_early"):
             table.pop(name, None)
         if not table.get("woven_from"):

@@ -15,7 +15,7 @@ from loomready.app.state.snapshot import Snapshot
 from loomready.model.guild import WarpOrder
 from loomready.problems import BadInput
 from loomready.warp.result import WarpPlan
-from loomready.yarn.taken import comes_off
+from loomready.yarn.dates_taken import comes_off
 
 MOST_DIGITS = 6
 

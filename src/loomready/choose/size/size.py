@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from loomready.choose.size.edge import Limit, Size, Sizes, woven_often
+from loomready.choose.size.largest_sizes import Limit, Size, Sizes, woven_often
 from loomready.model.guild import Guild, WarpOrder
 from loomready.phrases import Phrase
 from loomready.warp.plan import Drafts, plan_once, shelf_before

@@ -32,8 +32,8 @@ def fitted(plan: WarpPlan, guild: Guild, drafts: Drafts, shelf: Shelf) -> Fitted
     """The nearest width at which no stripe is cut off at the edge, within a quarter of the one planned.
 
     A width at which all of the stripes end together comes before a nearer one that ends after another stripe,
-    if it is within a tenth. Each is planned before it is given; None: the draft's repeats meet the
-    stripes nowhere near.
+    if it is within a tenth. Each is planned before it is given; None: no width that near ends with a
+    whole stripe.
     """
     if not plan.order.stripes:
         return None
