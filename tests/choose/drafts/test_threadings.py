@@ -125,7 +125,8 @@ def test_advancing_points_are_points_that_start_further_on_each_time(shafts: int
             point = np.concatenate([up, up[-2:0:-1]])
             return len(set(steps.tolist())) == 1 and bool((first % shafts == point % shafts).all())
 
-        sizes = [size for size in range(4, len(line), 2) if len(line) % size == 0]
+        # A point spans fewer shafts than there are, else it turns back on the shaft that it began on.
+        sizes = [size for size in range(4, min(len(line), 2 * shafts), 2) if len(line) % size == 0]
         assert any(cut(start, size) for start in range(len(line)) for size in sizes), line
 
 
