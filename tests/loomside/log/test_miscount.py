@@ -65,7 +65,10 @@ def test_every_choice_plans_the_ends_that_are_there(difference: int, name: str) 
 def test_an_end_over_may_stay_out_and_one_short_may_hang_from_a_weight() -> None:
     assert offered(cast.order(), POINT, 1)["leave"].says == "Leave the 1 end out"
     assert offered(cast.order(), POINT, -2)["leave"].says == "Hang 2 ends in"
-    assert "leave" not in offered(cast.order(), POINT, 20)
+    for most in (8, -8):  # more than that do not hang beside the web without tangling
+        assert "leave" in offered(cast.order(), POINT, most)
+    for too_many in (9, -9, 20):
+        assert "leave" not in offered(cast.order(), POINT, too_many)
 
 
 def test_a_new_center_makes_both_halves_alike() -> None:
