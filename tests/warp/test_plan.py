@@ -396,3 +396,12 @@ def test_too_wide_is_a_stop_and_its_remedy_promises_what_its_plan_gives():
     again = plan(replace(made.order, **remedy.change))
     assert again.width_in_reed_mm <= LOOM.weaving_width_mm
     assert f"{again.finished_width_mm / 10:.1f} cm finished".replace(".0 ", " ") in remedy.says
+
+
+def test_a_sample_has_a_yarn_for_each_of_its_drafts_weft_colors_however_short_it_is():
+    two = lift_plan([1, 2, 3, 4], [[1, 2], [3, 4]], weft_colors=[0, 1])
+    items = (Item(1.0, draft="one"),)
+    drafts = {"d": two, "one": TWILL}
+    plan_guild(guild(order(items=items)), drafts)  # nothing is woven in the warp's own draft
+    with pytest.raises(BadInput, match="1 yarns for 2 weft colors"):
+        plan_guild(guild(order(items=items, sample_m=0.2)), drafts)

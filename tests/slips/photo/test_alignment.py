@@ -86,3 +86,41 @@ def test_without_the_slip_the_same_web_costs_more() -> None:
     other = aligned(web, barred={"wrong shaft": barred})
     assert other.cost > aligned(web).cost + 3
     assert ("wrong shaft", 20) not in [(claim.kind, claim.end) for claim in other.claims]
+
+
+def stands_at(*places: float) -> Aligned:
+    return Aligned(0.0, tuple(alignment.Column(round(x), at, 0) for at, x in enumerate(places)), ())
+
+
+def test_the_spread_of_ends_is_that_of_neighbors_without_gaps_and_crowded_ends() -> None:
+    random = np.random.default_rng(4)
+    apart = np.clip(np.rint(random.normal(SCALE, 1.2, 400)), SCALE / 2 + 1, 1.5 * SCALE - 1)
+    even = alignment.spread_of(stands_at(0, *np.cumsum(apart)))
+    assert even == pytest.approx(1.1 * apart.std())
+    odd = np.insert(apart, [50, 150, 250], [2 * SCALE, SCALE / 2, 1.5 * SCALE])
+    assert alignment.spread_of(stands_at(0, *np.cumsum(odd))) == pytest.approx(even)
+
+
+def test_the_spread_keeps_its_limits_however_few_ends_there_are() -> None:
+    assert alignment.spread_of(stands_at(*np.arange(30) * SCALE)) == 0.9
+    assert alignment.spread_of(stands_at(*np.cumsum([5, 11] * 20))) == 1.8
+    assert alignment.spread_of(stands_at(0.0, 2.0 * SCALE)) == 1.8
+
+
+def test_the_farther_from_where_ends_usually_stand_the_more_a_distance_costs() -> None:
+    usual = alignment.Distances.of(1.2, 20)
+    distance = np.arange(20, 2, -1)
+    assert len(usual.cost) == len(distance)
+    assert usual.cost.min() == usual.cost[distance == SCALE][0] == 0
+    assert (np.diff(usual.cost[distance >= SCALE]) < 0).all()
+    assert (np.diff(usual.cost[distance <= SCALE]) > 0).all()
+    wide = alignment.Distances.of(1.2, 20, (2 * SCALE, 1.8, 7.0))
+    assert wide.cost[distance == 2 * SCALE][0] == 7.0  # an empty space, for its price
+    assert (wide.cost <= usual.cost).all()
+    # Halfway between two columns, or nearer to the one on the right where that is not a whole pixel.
+    assert (distance - usual.back == distance // 2).all()
+    assert (distance[: usual.opens] > 12).all()
+    assert (distance[usual.opens :] <= 12).all()
+    assert (distance[: usual.far] > SCALE).all()
+    assert (distance[usual.far :] <= SCALE).all()
+    assert len(usual.at_border) == usual.far - usual.opens
