@@ -76,6 +76,13 @@ def test_a_cut_falls_on_a_color_change_nearby():
     assert cuts(100, 60, {47}) == [0, 47, 100]
 
 
+def test_a_cut_moves_by_five_ends_and_not_by_six():
+    for good, cut in ((44, 50), (45, 45), (55, 55), (56, 50)):
+        assert cuts(100, 60, {good}) == [0, cut, 100]
+    # The ends of the web are no cuts: nothing moves there, good or not.
+    assert cuts(100, 60, {1, 99}) == [0, 50, 100]
+
+
 def test_a_cut_stays_where_moving_would_make_a_bout_too_large():
     assert cuts(100, 50, {47}) == [0, 50, 100]
 

@@ -61,3 +61,20 @@ def test_a_counterbalance_loom_is_told_how_many_picks_are_uneven_and_the_first()
     made = planned(draft=UNEVEN, looms=(replace(LOOM, kind="counterbalance"),))
     told = next(each for each in made.problems if each.code == "uneven-shed")
     assert "2 picks of 4 are uneven, the first is pick 1" in told.message
+
+
+def test_a_long_float_is_said_to_be_within_its_layer_where_there_are_layers():
+    weft = lift_plan([1, 2, 3, 4], [[1], [2], [3], [4]])
+    layers = lift_plan([1, 2, 3, 4, 5, 6], [[1], [1, 3, 5, 2], [3], [1, 3, 5, 4], [5], [1, 3, 5, 6]])
+    loom = replace(LOOM, shafts=6, heddles=(150,) * 6)
+
+    def said(draft, many):
+        made = planned(order(sett_per_cm=1.0 * many, layers=many), draft, looms=(loom,))
+        return [each.message for each in made.problems if each.code == "long-float"]
+
+    for message in said(weft, 1):
+        assert "layer" not in message
+        assert " ends, " in message or " picks, " in message
+    assert said(weft, 1)
+    assert all("within its layer" in message for message in said(layers, 2))
+    assert said(layers, 2)

@@ -12,7 +12,7 @@ from loomready.warp.heddles import least_cost, plan_heddles
 
 @st.composite
 def counts(draw, loom):
-    """Heddles needed on each shaft of a draft: it uses no more shafts than the loom has, but may have more."""
+    """Heddles needed on each shaft of a draft: no more are used than the loom has, but more may be there."""
     used = draw(st.lists(st.integers(1, 9), min_size=1, max_size=loom))
     unused = draw(st.integers(0, max(2, loom - len(used))))
     return draw(st.permutations(used + [0] * unused))
