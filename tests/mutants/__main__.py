@@ -14,7 +14,7 @@ import signal
 import sys
 import time
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from types import CodeType
 from typing import Any
 
@@ -78,10 +78,14 @@ def main() -> int:
         sample = _left(every, told)
     else:
         sample = random.Random(given.seed).sample(every, min(given.sample, len(every)))[given.first :]
-    found = _run(sample, reach, given.workers, given.each, end)
-    told = [_told(each) | {"became": found.get(place, UNTRIED)} for place, each in enumerate(sample)]
-    kept.write_text(json.dumps(before + told, indent=1), encoding="utf-8")
-    return _report(len(every), before + told, given.seed)
+
+    def keep(found: dict[int, str]) -> list[dict[str, str]]:
+        told = [_told(each) | {"became": found.get(place, UNTRIED)} for place, each in enumerate(sample)]
+        kept.write_text(json.dumps(before + told, indent=1), encoding="utf-8")
+        return before + told
+
+    found = _run(sample, reach, given.workers, given.each, end, keep)
+    return _report(len(every), keep(found), given.seed)
 
 
 def _left(every: Sequence[Mutant], told: Sequence[dict[str, str]]) -> list[Mutant]:
@@ -109,8 +113,15 @@ def _told(mutant: Mutant) -> dict[str, str]:
     }
 
 
-def _run(sample: Sequence[Mutant], reach: Reach, workers: int, each: float, end: float) -> dict[int, str]:
-    """What became of each mutant, by its place in the sample."""
+def _run(
+    sample: Sequence[Mutant],
+    reach: Reach,
+    workers: int,
+    each: float,
+    end: float,
+    keep: Callable[[dict[int, str]], object],
+) -> dict[int, str]:
+    """What became of each mutant, by its place in the sample; kept whenever one is known."""
     found: dict[int, str] = {}
     running: dict[int, int] = {}
     waiting = list(range(len(sample)))[::-1]
@@ -129,6 +140,7 @@ def _run(sample: Sequence[Mutant], reach: Reach, workers: int, each: float, end:
         found[place] = SURVIVED if code == 0 else TIMED_OUT if code in _TOO_LONG else KILLED
         if found[place] == SURVIVED:
             print(f"survived: {sample[place]}", flush=True)
+        keep(found)
     return found
 
 
@@ -152,12 +164,14 @@ def _child(mutant: Mutant, reach: Reach, each: float) -> int:
     sys.meta_path.insert(0, _Instead(mutant.module, code))
     tests = tests_of(reach, mutant)
     clock = _Clock(reach, each)
-    # A first few alone: most changes are noticed there, before the other files are even read.
-    for some in (tests[:_FIRST_FEW], tests[_FIRST_FEW:]):
-        if some and not clock.over:
-            became = int(pytest.main(options(*(str(ROOT / test) for test in some)), plugins=[clock]))
-            if became and not (clock.over and not clock.failed):
-                return became
+    # A few at first, then more and more: a file is read only once its tests are about to run.
+    first, many = 0, _FIRST_FEW
+    while first < len(tests) and not clock.over:
+        some = [str(ROOT / test) for test in tests[first : first + many]]
+        became = int(pytest.main(options(*some), plugins=[clock]))
+        if became and not (clock.over and not clock.failed):
+            return became
+        first, many = first + many, 2 * many
     return 0
 
 
