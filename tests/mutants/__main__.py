@@ -162,6 +162,10 @@ def _child(mutant: Mutant, reach: Reach, each: float) -> int:
     os.dup2(nothing, 2)
     code = compile(mutated(mutant), str(mutant.path), "exec")
     sys.meta_path.insert(0, _Instead(mutant.module, code))
+    try:
+        importlib.import_module(mutant.module)  # before pytest, which reads files named test_* in its own way
+    except Exception:
+        return 1
     tests = tests_of(reach, mutant)
     clock = _Clock(reach, each)
     # A few at first, then more and more: a file is read only once its tests are about to run.
