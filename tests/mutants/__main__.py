@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import doctest
 import importlib
 import importlib.machinery
 import importlib.util
@@ -163,7 +164,10 @@ def _child(mutant: Mutant, reach: Reach, each: float) -> int:
     code = compile(mutated(mutant), str(mutant.path), "exec")
     sys.meta_path.insert(0, _Instead(mutant.module, code))
     try:
-        importlib.import_module(mutant.module)  # before pytest, which reads files named test_* in its own way
+        # Before pytest, which reads files named test_* in its own way.
+        module = importlib.import_module(mutant.module)
+        if doctest.testmod(module).failed:
+            return 1
     except Exception:
         return 1
     tests = tests_of(reach, mutant)

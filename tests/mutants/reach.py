@@ -34,8 +34,8 @@ class Reach:
     def of(self, path: Path, lines: range, statement: range, everywhere: bool) -> list[str]:
         """The tests that may notice: first those that run these lines, then the others of the same package.
 
-        Of each group those of the module's own file come first, then those of the mirrored folder, and of
-        these the quickest. The others run because a value that is made once for several tests shows only
+        Of each group those of the module's own file come first, then those of the mirrored folder and those
+        with published values, and of these the quickest. The others run because a value that is made once for several tests shows only
         the first of them.
         """
         reached = self.by_line.get(str(path.relative_to(ROOT)), {})
@@ -53,7 +53,7 @@ class Reach:
 
         def order(test: str) -> tuple[bool, bool, bool, float, str]:
             own = f"/test_{path.stem}.py::" in test
-            far = not test.startswith(folder)
+            far = not test.startswith((folder, "tests/published/"))
             return (test not in found, far or not own, far, self.seconds.get(test, 1.0), test)
 
         return sorted(found | beside, key=order)
