@@ -35,8 +35,8 @@ class Reach:
         """The tests that may notice: first those that run these lines, then the others of the same package.
 
         Of each group those of the module's own file come first, then those of the mirrored folder and those
-        with published values, and of these the quickest. The others run because a value that is made once for several tests shows only
-        the first of them.
+        with published values, and of these the quickest. The others run because a value that is made once
+        for several tests shows only the first of them.
         """
         reached = self.by_line.get(str(path.relative_to(ROOT)), {})
         found: set[str] = set()

@@ -12,7 +12,7 @@ from loomready.draft.draft import lift_plan
 from loomready.model.guild import Item, Reed
 from loomready.problems import BadInput
 from loomready.report.as_json import warp_as_json
-from loomready.warp.plan import plan_guild
+from loomready.warp.plan import plan_guild, shelf_before
 from loomready.warp.result import GuildPlan
 from tests.cast import CHALK, FERN, LOOM, PLAIN, TWILL, cone, drafts, guild, order
 
@@ -405,3 +405,16 @@ def test_a_sample_has_a_yarn_for_each_of_its_drafts_weft_colors_however_short_it
     plan_guild(guild(order(items=items)), drafts)  # nothing is woven in the warp's own draft
     with pytest.raises(BadInput, match="1 yarns for 2 weft colors"):
         plan_guild(guild(order(items=items, sample_m=0.2)), drafts)
+
+
+def test_selvedge_shafts_are_shafts_of_the_draft():
+    plan(order(selvedge_ends=2, selvedge_shafts=(1, 4)))
+    with pytest.raises(BadInput, match="shaft 5 is past the draft's 4 shafts"):
+        plan(order(selvedge_ends=2, selvedge_shafts=(1, 5)))
+
+
+def test_a_warp_before_that_cannot_be_planned_is_named_by_its_place():
+    orders = (order(key="one"), order(key="two", selvedge_ends=2, selvedge_shafts=(1, 9)), order(key="three"))
+    with pytest.raises(BadInput) as caught:
+        shelf_before(guild(*orders), drafts(), "three")
+    assert "[warps 2]" in caught.value.line()

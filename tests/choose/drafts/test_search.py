@@ -299,3 +299,13 @@ def test_a_sound_plan_is_one_that_its_definition_says(picks: int, shafts: int) -
         sheds = all(0 < sum(row) < shafts for row in rows)
         shorter = any(rows == rows[:turn] * (picks // turn) for turn in range(1, picks) if picks % turn == 0)
         assert fits == (moves and apart and sheds and not shorter), rows
+
+
+def test_what_is_ranked_by_a_column_holds_together_and_meets_the_limits() -> None:
+    """On four shafts with four picks many plans come apart."""
+    search = Search(Wish(usual_setting(4), 4, max_float=3)).run(3)
+    for column in ("contrast", "float", "moves"):
+        for offer in search.ranked(column, 40):
+            fresh = analyze(offer.draft)
+            assert fresh.holds_together
+            assert max(fresh.longest_warp_float or NEVER, fresh.longest_weft_float or NEVER) <= 3

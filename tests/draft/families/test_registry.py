@@ -214,3 +214,13 @@ def test_both_ends_of_a_range_are_possible_on_some_loom(name: str) -> None:
             for value in (parameter.lowest, parameter.highest):
                 asked = ({parameter.name: str(value)} | ({"shafts": loom} if loom else {}) for loom in looms)
                 assert any(made_or_refused(name, each) for each in asked), (parameter.name, value)
+
+
+@pytest.mark.parametrize(("draw", "line"), [("straight", range(8)), ("point", [*range(7), *range(7, 0, -1)])])
+def test_the_dark_ends_of_shadow_weave_run_over_all_the_shafts_and_their_shadows_half_the_shafts_on(
+    draw: str, line: list[int]
+) -> None:
+    draft = registry.make("shadow-weave", {"shafts": "8", "draw": draw, "repeats": "1"})
+    dark, shadow = draft.threading[::2], draft.threading[1::2]
+    assert dark.tolist() == list(line)
+    assert ((dark + 4) % 8 == shadow).all()

@@ -34,14 +34,14 @@ def test_two_treadles_in_a_pick_lift_the_union() -> None:
 
 
 def test_a_sinking_shed_lifts_what_is_not_tied() -> None:
-    for word in ("false", "no", "OFF", "0"):
+    for word in ("false", "no", "OFF", "0", "f", "N"):
         found = draft(WHOLE.replace("Shafts=4", f"Shafts=4\nRising Shed={word}"))
         assert lifts(found) == [[2, 4], [1, 3], [2, 4]]
         assert not found.rising
 
 
 def test_a_rising_shed_is_assumed_and_may_be_said() -> None:
-    for word in ("true", "Yes", "on", "1", ""):
+    for word in ("true", "Yes", "on", "1", "T", "y", "-1", ""):
         assert draft(WHOLE.replace("Shafts=4", f"Shafts=4\nRISING  SHED = {word}")).rising
 
 

@@ -155,3 +155,13 @@ def vectors() -> list[dict[str, object]]:
         rows = [fact.row() for fact in facts]
         made.append({"rows": rows, "done": done.astype(int).tolist(), "sum": check_sum(rows)})
     return made
+
+
+def test_a_fact_of_an_earlier_plan_counts_only_where_that_plan_is_the_same_now() -> None:
+    """Ends 5 to 8 are the same, now three further on: a fact about more ends tells no more than that."""
+    kept = {EARLIER: [(5, 8, 3)]}
+    for first, last in [(1, 20), (5, 8), (6, 7), (1, 5), (8, 20), (1, 4), (9, 20)]:
+        fact = Fact("threading", EARLIER, first, last, True, 1, "aaaaaaaa")
+        done = state([fact], 30, PLAN, kept)
+        same = {unit + 3 for unit in range(max(first, 5), min(last, 8) + 1)}
+        assert {int(unit) + 1 for unit in np.flatnonzero(done)} == same

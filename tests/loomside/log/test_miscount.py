@@ -123,3 +123,26 @@ def test_a_choice_says_what_its_plan_warns_of_and_the_plan_before_did_not() -> N
             assert choice.warnings == tuple(each.message for each in after if each.code not in before)
             told += len(choice.warnings)
     assert told, "no case of this test warns"
+
+
+def test_a_choice_keeps_reed_and_sley_and_the_sett_that_was_asked_for() -> None:
+    plan = planned(cast.order(), POINT)
+    for choice in offered(cast.order(), POINT, 4).values():
+        if choice.order is not None:
+            assert plan.sley is not None
+            assert choice.order.reed == plan.sley.reed.key
+            assert choice.order.sley == plan.sley.cycle
+            assert choice.order.sett_per_cm == plan.asked_sett_per_cm
+
+
+def test_the_draft_of_a_choice_keeps_the_colors_that_are_wound() -> None:
+    before = planned(cast.order(warp_yarns=("fern", "chalk"), floating_selvedges=True), STRIPES)
+    found = offered(cast.order(warp_yarns=("fern", "chalk"), floating_selvedges=True), STRIPES, 3)
+    body = slice(1, before.web.ends - 1)
+    wound = [STRIPES.palette[STRIPES.warp_colors[at % 4]] for at in range(before.web.ends - 2)]
+    assert before.web.role[body].tolist() == [at % 4 // 2 for at in range(before.web.ends - 2)]
+    for choice in found.values():
+        if choice.draft is not None:
+            colors = [choice.draft.palette[color] for color in choice.draft.warp_colors]
+            assert colors[: len(wound)] == wound
+            assert set(colors[len(wound) :]) == {wound[-1]}  # ends more are wound like the last
