@@ -78,3 +78,12 @@ def test_a_long_float_is_said_to_be_within_its_layer_where_there_are_layers():
     assert said(weft, 1)
     assert all("within its layer" in message for message in said(layers, 2))
     assert said(layers, 2)
+
+
+def test_a_shaft_with_one_end_counts_among_those_that_balance():
+    """Three shafts and one end on the fourth: half of four rise in every pick of the twill."""
+    loom = replace(LOOM, kind="counterbalance")
+    draft = lift_plan([1, 2, 3] * 20 + [4], [[1, 2], [2, 3], [3, 4], [1, 4]])
+    made = planned(order(finished_width_mm=70.0), draft, looms=(loom,))
+    assert made.heddles.needed[3] == made.web.repeats == 1
+    assert "uneven-shed" not in codes(made)

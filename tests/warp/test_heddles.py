@@ -123,3 +123,15 @@ def test_a_free_assignment_keeps_shafts_at_home_when_nothing_is_saved(used):
     assert planned(needed, [9, 9, 9, 9]).least_assignment == tuple(
         shaft + 1 if shaft in used else None for shaft in range(4)
     )
+
+
+def test_heddles_come_from_the_nearest_shaft_that_has_some_to_spare():
+    assert [
+        (move.from_shaft, move.to_shaft, move.count) for move in planned([5] * 4, [9, 9, 1, 9]).moves
+    ] == [(2, 3, 4)]
+    assert [
+        (move.from_shaft, move.to_shaft, move.count) for move in planned([5] * 4, [9, 6, 1, 8]).moves
+    ] == [
+        (2, 3, 1),
+        (4, 3, 3),
+    ]
