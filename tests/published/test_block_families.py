@@ -242,7 +242,7 @@ def test_overshot_of_more_blocks_is_built_as_that_of_four(blocks: int, shafts: i
                 assert (ends[:, :2] == ends[:, 2:]).all()
 
 
-SYMMETRIC = ["ABCDCB", "ABCB", "AABBCCDDCCBB", "AB", "ABCDABCDADCBADCB", "ABCDEFEDCB"]
+SYMMETRIC = ["ABCDCB", "ABCB", "ABA", "AABBCCDDCCBB", "AB", "ABCDABCDADCBADCB", "ABCDEFEDCB"]
 
 
 @pytest.mark.parametrize("profile", SYMMETRIC)

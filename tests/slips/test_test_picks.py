@@ -174,3 +174,10 @@ def test_no_thread_of_the_fewest_woven_floats_farther_than_asked_where_the_picks
             doubled = "".join("01"[cell] for cell in row * 3)
             assert "0" * (most + 1) not in doubled
             assert "1" * (most + 1) not in doubled
+
+
+def test_plain_weave_tells_two_shafts_apart_in_its_two_picks() -> None:
+    """Just as many codes as shafts are enough."""
+    made = picking.fewest_woven(point(2, 8), 2, 1)
+    assert len(made.lifts) == 2
+    assert made.proved

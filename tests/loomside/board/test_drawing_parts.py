@@ -21,6 +21,7 @@ BOARDS = [
     long_board("l", "Long", 2200, 4),
     mill("m", "Mill", 1800, 1000, 5, 4),
     Board("x", "Line", (Peg("a", 0, 0), Peg("b", 100, 0), Peg("c", 200, 0)), "a", ("b", "c")),
+    Board("z", "High", (Peg("a", 900, 2000), Peg("b", 1200, 2000), Peg("c", 1200, 2400)), "a", ("b", "c")),
     Board("y", "Upright", (Peg("a", 50, 0), Peg("b", 50, 150), Peg("c", 50, 300)), "a", ("b", "c")),
 ]
 WAYS = pytest.mark.parametrize("board", BOARDS, ids=lambda board: board.name)

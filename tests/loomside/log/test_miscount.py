@@ -146,3 +146,26 @@ def test_the_draft_of_a_choice_keeps_the_colors_that_are_wound() -> None:
             colors = [choice.draft.palette[color] for color in choice.draft.warp_colors]
             assert colors[: len(wound)] == wound
             assert set(colors[len(wound) :]) == {wound[-1]}  # ends more are wound like the last
+
+
+@pytest.mark.parametrize("difference", [-7, -3, -1, 1, 2, 5, 9])
+def test_symmetrical_edges_are_offered_only_where_they_mirror_further_than_going_on(difference: int) -> None:
+    def mirrored(shafts: list[int]) -> int:
+        reach = min(64, len(shafts) // 2)
+        same = [shafts[at] == shafts[-1 - at] for at in range(reach)]
+        return same.index(False) if False in same else reach
+
+    found = offered(cast.order(), POINT, difference)
+    going_on = found["selvedge"]
+    assert going_on.order is not None
+    assert going_on.draft is not None
+    usual = mirrored(planned(going_on.order, going_on.draft).web.shaft.tolist())
+    size = planned(cast.order(), POINT).web.ends + difference
+    best = symmetrical(np.array([0, 1, 2, 3, 2, 1]), size)[1]
+    if "edges" in found:
+        made = found["edges"]
+        assert made.order is not None
+        assert made.draft is not None
+        assert mirrored(planned(made.order, made.draft).web.shaft.tolist()) == best > usual
+    else:
+        assert best <= usual

@@ -182,6 +182,7 @@ def test_each_claim_stands_at_its_column() -> None:
         ("crossed", 24),
         ("wrong shaft", 33),
     ]
+    assert (np.diff([column.x for column in made.columns]) > 0).all()
     missing, extra, crossed, wrong = (column for _, _, column in found)
     assert missing.end == 13  # the column after the end that is missing
     assert (extra.end, extra.shaft) == (-1, web[17])

@@ -23,7 +23,7 @@ from loomready.slips.photo.claims import (
     _together,
     stretch_of,
 )
-from loomready.slips.photo.reader import Reading
+from loomready.slips.photo.reader import Reading, _around
 
 FIRST, LAST = 100, 159  # ends that were read, from 0
 
@@ -181,3 +181,11 @@ def test_a_stretch_that_cannot_be_read_is_refused_with_what_is_expected(
         return
     with pytest.raises(BadInput, match=says):
         stretch_of(WEB, lifts, ends)
+
+
+def test_a_slip_is_barred_about_its_end_and_nowhere_else() -> None:
+    stretch, _ = stretch_of(WEB, LIFTS, (101, 160))
+    ends = len(stretch.shaft)
+    for first, last in [(5, 8), (20, 20), (-3, 2), (ends - 2, ends + 4)]:
+        barred = _around(stretch, first, last)
+        assert np.flatnonzero(barred).tolist() == [end for end in range(ends) if first <= end <= last]
