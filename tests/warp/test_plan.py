@@ -385,6 +385,11 @@ def test_a_width_that_whole_repeats_miss_is_said_with_what_would_close_it():
         again = plan(replace(made.order, **remedy.change), draft=draft)
         assert "width-off" not in codes(again)
         assert f"{again.finished_width_mm / 10:.1f}".removesuffix(".0") in remedy.says
+    # Half of what is missing at each side, with ends as far apart as in the rest of the web.
+    (wider,) = (remedy for remedy in problem.remedies if "at each side" in remedy.says)
+    missing_mm = 300 - made.finished_width_mm
+    each_side = round(missing_mm / 2 * made.web.ends / made.finished_width_mm)
+    assert wider.change == {"selvedge_ends": each_side}
 
 
 def test_too_wide_is_a_stop_and_its_remedy_promises_what_its_plan_gives():
