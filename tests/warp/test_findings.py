@@ -11,7 +11,7 @@ from loomready.draft.draft import lift_plan
 from loomready.model.guild import Reed
 from loomready.warp.findings import _balancing
 from loomready.warp.plan import plan_guild
-from tests.cast import LOOM, drafts, guild, order
+from tests.cast import LOOM, PLAIN, drafts, guild, order
 
 UNEVEN = lift_plan([1, 2, 3, 4], [[1], [2, 3], [3, 4], [1, 2, 4]])
 
@@ -87,3 +87,13 @@ def test_a_shaft_with_one_end_counts_among_those_that_balance():
     made = planned(order(finished_width_mm=70.0), draft, looms=(loom,))
     assert made.heddles.needed[3] == made.web.repeats == 1
     assert "uneven-shed" not in codes(made)
+
+
+def test_floating_selvedges_that_take_one_dent_too_many_make_the_reed_too_narrow():
+    """598 ends, 1 and 2 in a dent by turns, take 399 dents and the selvedges two: 401 of 400, in 1000 mm."""
+    loom = replace(LOOM, weaving_width_mm=1100, heddles=(400,) * 4)
+    asked = order(sett_per_cm=6.0, finished_width_mm=865.0, floating_selvedges=True, sley=(1, 2))
+    made = planned(asked, PLAIN, looms=(loom,))
+    assert (made.web.ends, made.sley.dents, made.sley.reed_dents) == (600, 401, 400)
+    assert made.width_in_reed_mm == pytest.approx(1000)
+    assert "too-narrow-reed" in codes(made)
