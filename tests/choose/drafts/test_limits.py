@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from loomready.choose.drafts.columns import COLUMNS, Offer, Setting
+from loomready.choose.drafts.columns import COLUMNS, DraftOffer, Setting
 from loomready.choose.drafts.limits import fits, hang
 from loomready.choose.drafts.spread import points
 from loomready.choose.drafts.steps_to_remember import numbered, steps_to_remember
@@ -80,12 +80,12 @@ def test_a_draft_fits_where_each_limit_holds(draft: Draft, asked: dict[str, Any]
             holds.append(wish.treadles is None or len(distinct) <= wish.treadles)
         elif all(holds):
             return  # tabby on an odd repeat takes two repeats: tested with the treadles of tabby
-    assert fits(wish, Offer(draft, SETTING, "")) == all(holds)
+    assert fits(wish, DraftOffer(draft, SETTING, "")) == all(holds)
 
 
 def test_a_threading_that_is_asked_for_is_that_one() -> None:
-    assert fits(replace(LOOSE, threading=(0, 1, 2, 3)), Offer(TWILL, SETTING, ""))
-    assert not fits(replace(LOOSE, threading=(0, 1, 3, 2)), Offer(TWILL, SETTING, ""))
+    assert fits(replace(LOOSE, threading=(0, 1, 2, 3)), DraftOffer(TWILL, SETTING, ""))
+    assert not fits(replace(LOOSE, threading=(0, 1, 3, 2)), DraftOffer(TWILL, SETTING, ""))
 
 
 @pytest.mark.parametrize(
@@ -95,7 +95,7 @@ def test_a_threading_that_is_asked_for_is_that_one() -> None:
 def test_heddles_count_only_with_the_ends_that_they_are_for(
     heddles: tuple[int, ...], ends: int, fit: bool
 ) -> None:
-    offer = Offer(TWILL, SETTING, "")
+    offer = DraftOffer(TWILL, SETTING, "")
     assert fits(replace(LOOSE, heddles=heddles, ends=ends), offer) == fit
     assert fits(replace(LOOSE, heddles=heddles), offer)
     assert fits(replace(LOOSE, ends=ends), offer)
@@ -146,7 +146,7 @@ def test_every_size_is_more_than_nothing_and_not_endless(name: str, most: float)
 
 def test_the_columns_of_a_twill_are_those_worked_out_by_hand() -> None:
     """2/2 twill on a loom of eight: each step one shaft up and one down, floats of two threads."""
-    offer = Offer(TWILL, replace(SETTING, shafts=8), "")
+    offer = DraftOffer(TWILL, replace(SETTING, shafts=8), "")
     values = {key: column.value(offer) for key, column in COLUMNS.items()}
     del values["contrast"]
     assert values == {

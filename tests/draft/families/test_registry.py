@@ -210,7 +210,7 @@ def test_both_ends_of_a_range_are_possible_on_some_loom(name: str) -> None:
     family = registry.family(name)
     looms = ("", *map(str, range(40, 1, -1))) if "shafts" in {each.name for each in family.own} else ("",)
     for parameter in family.own:
-        if isinstance(parameter, kinds.Count) and parameter.name != "shafts":
+        if isinstance(parameter, kinds.WholeNumber) and parameter.name != "shafts":
             for value in (parameter.lowest, parameter.highest):
                 asked = ({parameter.name: str(value)} | ({"shafts": loom} if loom else {}) for loom in looms)
                 assert any(made_or_refused(name, each) for each in asked), (parameter.name, value)

@@ -10,7 +10,7 @@ import pytest
 
 from loomready.problems import BadInput
 from loomready.slips.answer import Planned
-from loomready.slips.found import Found, Slip, SlipKind
+from loomready.slips.found import FoundSlips, Slip, SlipKind
 from loomready.slips.mending import OnLoom
 from loomready.slips.photo.alignment import Aligned, Claim, Column
 from loomready.slips.photo.claims import (
@@ -44,7 +44,7 @@ def slip(kind: SlipKind, end: int, odds: float = 1e4) -> Slip:
 def told(
     slips: list[Slip], claims: list[Claim], *margins: float, disagree: float = 0.0
 ) -> tuple[PhotoSlip, ...]:
-    found = Found(tuple(slips), (), 1.0, 0.01, (), np.zeros(1, dtype=np.int64), 0.0)
+    found = FoundSlips(tuple(slips), (), 1.0, 0.01, (), np.zeros(1, dtype=np.int64), 0.0)
     return _together(found, claims, reading(*margins, disagree=disagree), FIRST, LAST)
 
 
