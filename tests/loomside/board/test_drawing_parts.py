@@ -130,3 +130,11 @@ def test_each_way_from_peg_to_peg_has_an_arrow_on_it_that_points_onward(board: B
         # No tie is drawn over the arrow where the way is long enough for both; ties are a meter apart.
         if length > 8 * drawn.letter and drawn.letter < 200:
             assert all(math.dist(tip, tie) > 0.8 * drawn.letter for tie in drawn.tied)
+
+
+def test_names_of_pegs_nearly_at_a_side_stand_beside_them_too() -> None:
+    places = {"a": (0, 0), "b": (10, 300), "c": (900, 0), "d": (893, 300), "e": (450, 300)}
+    board = Board("s", "Sides", tuple(Peg(name, *at) for name, at in places.items()), "a", ("b", "c"))
+    texts = ElementTree.fromstring(board_drawing(board).svg).iter(f"{SVG}text")
+    anchors = {each.text: each.attrib["text-anchor"] for each in texts}
+    assert anchors == {"a": "end", "b": "end", "c": "start", "d": "start", "e": "middle"}

@@ -169,3 +169,11 @@ def test_symmetrical_edges_are_offered_only_where_they_mirror_further_than_going
         assert mirrored(planned(made.order, made.draft).web.shaft.tolist()) == best > usual
     else:
         assert best <= usual
+
+
+def test_the_draft_of_a_striped_warp_is_drawn_in_its_first_color() -> None:
+    draft = lift_plan([1, 2, 3, 4], [[1, 2], [2, 3], [3, 4], [1, 4]], warp_colors=[0, 1, 0, 1])
+    order = cast.order(stripes=(Stripe("fern", 7), Stripe("chalk", 3)), stripes_mirrored=True)
+    for choice in offered(order, draft, 3).values():
+        if choice.draft is not None:
+            assert set(choice.draft.warp_colors.tolist()) == {0}
