@@ -87,3 +87,11 @@ def test_a_slip_that_nobody_was_asked_about_has_no_odds_of_its_own() -> None:
 
 def test_marks_of_versions_that_kept_no_odds_stay_where_they_were() -> None:
     assert list(LAYOUT.blocks)[-2:] == ["way", "odds"]
+
+
+def test_a_wrong_lift_is_read_back_with_its_pick_and_shaft() -> None:
+    for pick in range(1, LAYOUT.rows + 1):
+        for shaft in range(1, LAYOUT.shafts + 1):
+            code = LAYOUT.code(Slip("wrong lift", None, pick, shaft, None, 9.0))
+            assert LAYOUT.key(code) == ("wrong lift", pick, shaft)
+            assert slip_at(LAYOUT, code, THREADING) == Slip("wrong lift", None, pick, shaft, None, 19.0)

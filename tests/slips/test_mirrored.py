@@ -53,3 +53,14 @@ def test_what_to_do_is_told_with_its_minutes() -> None:
     steps, minutes = to_make([SLIPS[0], SLIPS[2]], rates)
     assert steps == ("tie in a repair heddle on shaft 4 and thread end 8 through it", "take end 8 out")
     assert minutes == rates.repair_heddle + rates.rethread + rates.take_out
+
+
+def test_ends_to_cross_are_named_with_their_neighbor_and_an_extra_one_with_its_shaft() -> None:
+    rates = Rates()
+    (cross, hang), minutes = to_make([SLIPS[1], SLIPS[3]], rates)
+    assert "9" in cross
+    assert "10" in cross
+    assert "shaft 4" in hang
+    assert minutes == (rates.take_out + 2 * rates.rethread) + (
+        rates.new_end + rates.repair_heddle + rates.rethread
+    )

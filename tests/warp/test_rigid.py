@@ -12,7 +12,7 @@ from loomready.model.guild import Loom
 from loomready.problems import BadInput
 from loomready.report.as_json import warp_as_json
 from loomready.warp.plan import plan_guild
-from loomready.warp.rigid import hang, through
+from loomready.warp.rigid import Through, hang, through
 from tests.cast import PLAIN, REED, TWILL, drafts, guild, order
 
 RIGID = Loom("poplar", "Poplar", "rigid heddle", 1, 600.0, (60,), 0.5, gauge_per_cm=4.0)
@@ -176,3 +176,10 @@ def test_the_first_neighbors_on_one_shaft_are_named_by_their_ends():
         each for each in plan(middle, floating_selvedges=True).problems if each.code == "holes-in-turn"
     ]
     assert "ends 81 and 82 are on the same shaft" in floating[0].message
+
+
+def test_one_heddle_has_holes_and_slots_and_of_several_only_the_slots_have_a_name() -> None:
+    one = Through(((1,),), slots=2, holes=40, lacking=0)
+    two = Through(((1,), (2,)), slots=3, holes=40, lacking=0)
+    assert {shaft: str(name) for shaft, name in one.names().items()} == {1: "hole", 2: "slot"}
+    assert {shaft: str(name) for shaft, name in two.names().items()} == {3: "slot"}
