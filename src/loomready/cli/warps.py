@@ -28,6 +28,9 @@ def plan(
     packet: Annotated[
         Path | None, typer.Option(metavar="DIR", help=_("save one PDF per warp in DIR"))
     ] = None,
+    long: Annotated[
+        bool, typer.Option("--long", help=_("packet: also a row for each pick of the repeat"))
+    ] = False,
 ) -> None:
     from dataclasses import replace
 
@@ -49,9 +52,11 @@ def plan(
     shown = made.warps if warp is None else made.warps[-1:]
     made = replace(made, warps=shown, problems=(*made.problems, *of_drafts))
     if packet is not None:
+        from loomready.packet.options import Options
         from loomready.packet.packet import write_packets
 
-        for path in write_packets(made, packet, catalog=catalog(), language=language()):
+        options = Options(every_pick=long)
+        for path in write_packets(made, packet, options, catalog=catalog(), language=language()):
             tell(phrase("wrote {file}", file=f"{path}"))
     if as_json:
         from loomready.report.as_json import plan_as_json

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from loomready.packet.dressing import dressing
 from loomready.packet.finishing import finishing
+from loomready.packet.options import USUAL, Options
 from loomready.packet.pictures import (
     BOARD_MM,
     Pictures,
@@ -24,18 +25,18 @@ from loomready.phrases import ENGLISH, Catalog, Phrase, phrase, some, word
 from loomready.warp.result import WarpPlan
 
 
-def packet_data(plan: WarpPlan) -> Data:
+def packet_data(plan: WarpPlan, options: Options = USUAL) -> Data:
     """The words and numbers of every sheet."""
     letters = Letters.of(plan)
     return {
-        "frame": _frame(plan),
+        "frame": _frame(plan, options),
         "project": project(plan, letters),
         "winding": winding(plan, letters),
         "tags": tags(plan, letters),
         "dressing": dressing(plan),
         "threading": threading(plan, letters),
         "test_weave": test_weave(plan),
-        "weaving": weaving(plan, letters),
+        "weaving": weaving(plan, letters, options),
         "finishing": finishing(plan, letters),
     }
 
@@ -85,10 +86,10 @@ def _draft_says(plan: WarpPlan, ends: int, picks: int) -> Phrase:
     )
 
 
-def _frame(plan: WarpPlan) -> Data:
+def _frame(plan: WarpPlan, options: Options) -> Data:
     guild = plan.guild
     return {
-        "paper": "us-letter" if guild.units == "us" else "a4",
+        "paper": options.paper_of(guild),
         "guild": cut_short(guild.name, 60),
         "warp": cut_short(plan.order.key, 44),
         "loom": cut_short(plan.loom.name, 44),

@@ -10,6 +10,7 @@ from typing import Any
 
 from loomready import files
 from loomready.packet.data import packet_data, packet_pictures
+from loomready.packet.options import USUAL, Options
 from loomready.packet.printable import BOX, fit
 from loomready.packet.template_words import TEMPLATES, texts
 from loomready.packet.words import Data, cut_short
@@ -23,18 +24,23 @@ _FONT_PACKAGES = ("font_source_sans_pro", "font_source_serif_pro")
 
 
 def packet_pdf(
-    plan: WarpPlan, *, version: int | None = None, catalog: Catalog = ENGLISH, language: str = "en-US"
+    plan: WarpPlan,
+    options: Options = USUAL,
+    *,
+    version: int | None = None,
+    catalog: Catalog = ENGLISH,
+    language: str = "en-US",
 ) -> bytes:
     """All sheets of a warp, from project and winding to weaving, finishing and cautions.
 
-    Letter paper where the guild shows US units, else A4. Foreign texts are data, never markup; signs that no
+    Foreign texts are data, never markup; signs that no
     font of the packet has are printed as boxes, and the first sheet says so.
 
     :param version: of the draft, where somebody counts them: stands on the first sheet
     :param catalog: for the words of the sheets
     :param language: the catalog's language, which the PDF declares: "de", "pt-BR"
     """
-    data = packet_data(plan)
+    data = packet_data(plan, options)
     if version is not None:
         title = data["project"]["title"]
         data["project"]["title"] = (
@@ -74,7 +80,12 @@ def _language(code: str) -> Data:
 
 
 def write_packets(
-    plan: GuildPlan, folder: Path, *, catalog: Catalog = ENGLISH, language: str = "en-US"
+    plan: GuildPlan,
+    folder: Path,
+    options: Options = USUAL,
+    *,
+    catalog: Catalog = ENGLISH,
+    language: str = "en-US",
 ) -> tuple[Path, ...]:
     """Writes ``KEY.pdf`` for each warp into the folder, which is made if need be; each whole or not at all.
 
@@ -83,7 +94,7 @@ def write_packets(
     :raises BadInput: the folder or a file cannot be written
     """
     made = [
-        (folder / f"{warp.order.key}.pdf", packet_pdf(warp, catalog=catalog, language=language))
+        (folder / f"{warp.order.key}.pdf", packet_pdf(warp, options, catalog=catalog, language=language))
         for warp in plan.warps
     ]
     try:

@@ -28,6 +28,7 @@ def packet(request: HttpRequest, key: str) -> HttpResponse:
     if planned is None or planned.plan is None:
         raise Http404
     plan, version = planned.plan, snapshot.entries["drafts", planned.order.draft].version
+    options = printing.options_of(request.POST.dict())
     try:
         printing.enter(by_whom)
     except BadInput as error:
@@ -35,7 +36,7 @@ def packet(request: HttpRequest, key: str) -> HttpResponse:
 
     def work(job: background.Job) -> bytes:
         try:
-            return printing.packet(plan, version, lambda: job.tell(0, 1))
+            return printing.packet(plan, version, lambda: job.tell(0, 1), options)
         finally:
             printing.leave(by_whom)
 
