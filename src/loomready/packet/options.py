@@ -9,6 +9,9 @@ from loomready.model.guild import Guild
 
 Paper = Literal["a4", "us-letter"]
 PAPERS: tuple[Paper, ...] = ("a4", "us-letter")
+PAPER_MM: dict[Paper, tuple[float, float]] = {"a4": (210.0, 297.0), "us-letter": (215.9, 279.4)}
+MARGINS_MM = (30.0, 54.0)  # at the sides, and above and below, with the head of a page: as in style.typ
+_WORDS_MM = 24.0  # for the heading of a picture and what stands under it
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +27,11 @@ class Options:
 
     def paper_of(self, guild: Guild) -> Paper:
         return self.paper or ("us-letter" if guild.units == "us" else "a4")
+
+    def room_mm(self, guild: Guild) -> tuple[float, float]:
+        """Width and height for a picture that has a page to itself."""
+        width, height = PAPER_MM[self.paper_of(guild)]
+        return width - MARGINS_MM[0], height - MARGINS_MM[1] - _WORDS_MM
 
 
 USUAL = Options()

@@ -48,7 +48,7 @@ def packet_pdf(
             if title
             else phrase("Draft, version {version}", version=version)
         )
-    placed, pictures = packet_pictures(plan, _InFonts(catalog))
+    placed, pictures = packet_pictures(plan, _InFonts(catalog), options)
     data["pictures"] = placed
     data = translated(data, catalog)
     data["project"]["stripes"] = cut_short(data["project"]["stripes"], _STRIPES)
