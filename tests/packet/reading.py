@@ -54,7 +54,8 @@ def numbers(text: str) -> list[int]:
 
 @dataclass(frozen=True)
 class ReadGroup:
-    """A group of the threading sheet as printed. ``take`` and ``sums`` by shaft, empty if not threaded."""
+    """A group of the threading sheet as printed, or as threaded again. ``take`` and ``sums`` by shaft, empty
+    if it is not threaded; ``sums`` are printed for the last of some groups that are threaded again."""
 
     number: int
     first: int
@@ -64,25 +65,53 @@ class ReadGroup:
     sums: list[int]
 
 
-def threading_groups(text: str, shafts: int) -> list[ReadGroup]:
-    """The groups of a threading sheet, which names ``shafts`` used shafts (layouts of up to 4 or over 10)."""
+_HEAD = re.compile(r"^\s*([\d,]+)(?:–([\d,]+))? ends ([\d,]+)(?:–([\d,]+))?(?:\s|$)", re.MULTILINE)
+
+
+def threading_groups(text: str, shafts: int, end_1: str) -> list[ReadGroup]:
+    """The groups of a threading sheet, which names ``shafts`` used shafts, at most 24, end 1 first."""
     body = text.split("Totals to check against")[0]
-    heads = list(re.finditer(r"^\s*(\d+) ends ([\d,]+)(?:–([\d,]+))?\s", body, re.MULTILINE))
+    heads = list(_HEAD.finditer(body))
     stops = [*(head.start() for head in heads[1:]), len(body)]
-    made = []
+    made: list[ReadGroup] = []
     for head, stop in zip(heads, stops, strict=True):
-        words = body[head.end() : stop].replace("·", "0").split()
-        first = whole(head[2])
-        take, threading, sums = [], [], []
+        words = re.split(r"Groups? [\d,–]+ (?:again|once more)", body[head.end() : stop])[0].split()
+        number, first = whole(head[1]), whole(head[3])
+        last = whole(head[4] or head[3])
         if "count" in words:
-            inside = words[words.index("count") + 1 : words.index("total")]
-            after = words[words.index("total") + 1 :]
-            take = [whole(word) for word in inside[shafts : 2 * shafts]]
-            threading = [whole(word) for word in inside[2 * shafts :] if not word.isalpha()]
-            skipped = shafts if shafts <= 10 else 0
-            sums = [whole(word) for word in after[skipped : skipped + shafts]]
-        last = whole(head[3]) if head[3] else first
-        made.append(ReadGroup(int(head[1]), first, last, take, threading, sums))
+            made.append(_single(words, number, first, last, shafts, end_1))
+        elif "total" in words:
+            made += _again(made[-(whole(head[2] or head[1]) - number + 1) :], words, number, first, shafts)
+            assert made[-1].last == last
+        else:
+            made.append(ReadGroup(number, first, last, [], [], []))
+    return made
+
+
+def _single(words: list[str], number: int, first: int, last: int, shafts: int, end_1: str) -> ReadGroup:
+    inside = words[words.index("count") + 1 : words.index("total")]
+    take = [whole(word.replace("·", "0")) for word in inside[shafts : 2 * shafts]]
+    sums, rest = _sums(words, shafts)
+    threading = [whole(word) for word in (*inside[2 * shafts :], *rest) if not word.isalpha()]
+    return ReadGroup(number, first, last, take, threading if end_1 == "left" else threading[::-1], sums)
+
+
+def _sums(words: list[str], shafts: int) -> tuple[list[int], list[str]]:
+    """Totals, over which the shafts stand where they have room, and what comes after them."""
+    after = words[words.index("total") + 1 :]
+    skipped = shafts if shafts <= 10 else 0
+    return [whole(word) for word in after[skipped : skipped + shafts]], after[skipped + shafts :]
+
+
+def _again(
+    pattern: list[ReadGroup], words: list[str], number: int, first: int, shafts: int
+) -> list[ReadGroup]:
+    made = []
+    for place, group in enumerate(pattern):
+        last = first + group.last - group.first
+        sums = _sums(words, shafts)[0] if group is pattern[-1] else []
+        made.append(ReadGroup(number + place, first, last, group.take, group.threading, sums))
+        first = last + 1
     return made
 
 
