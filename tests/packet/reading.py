@@ -22,26 +22,44 @@ def pages(pdf: bytes) -> tuple[str, ...]:
     return tuple(page.extract_text() for page in reader(pdf).pages)
 
 
+HEADINGS = {
+    "Project": "Project",
+    "Winding the warp": "Winding",
+    "Chain tags": "Chain tags",
+    "Sley and heddles": "Sley and heddles",
+    "Threading": "Threading",
+    "Test weave": "Test weave",
+    "Weaving": "Weaving",
+    "Finishing and record": "Finishing",
+}
+
+
+@functools.cache
+def bodies(pdf: bytes) -> tuple[str, ...]:
+    """Text of each page without its head."""
+    found = []
+    for text in pages(pdf):
+        assert re.search(r" · page \d+ of \d+", text.splitlines()[0])
+        end = _LAST_OF_HEAD.search(text)
+        assert end is not None
+        found.append(text[end.end() :])
+    return tuple(found)
+
+
 def sheets(pdf: bytes) -> dict[str, str]:
     """Text of each sheet by its name, its pages joined."""
     found: dict[str, str] = {}
-    for text in pages(pdf):
-        name = re.search(r"(\S.*?) · page \d+ of \d+", text.splitlines()[0].split(" · ", 1)[1])
-        end = _LAST_OF_HEAD.search(text)
-        assert name is not None
-        assert end is not None
-        for sheet in (
-            "Project",
-            "Winding",
-            "Chain tags",
-            "Sley and heddles",
-            "Threading",
-            "Test weave",
-            "Weaving",
-        ):
-            if name[1].endswith(sheet):
-                found[sheet] = found.get(sheet, "") + text[end.end() :] + "\n"
+    name = ""
+    for text in bodies(pdf):
+        for line in text.splitlines():
+            name = HEADINGS.get(line.strip(), name)
+            found[name] = found.get(name, "") + line + "\n"
     return found
+
+
+def pages_with(pdf: bytes, heading: str) -> list[str]:
+    """The pages on which a sheet stands, from its heading on or as it goes on; as their heads name them."""
+    return [text for text in pages(pdf) if heading in re.split(r" · page \d+ of", text.splitlines()[0])[0]]
 
 
 def whole(text: str) -> int:
@@ -80,7 +98,7 @@ def threading_groups(text: str, shafts: int, end_1: str) -> list[ReadGroup]:
         last = whole(head[4] or head[3])
         if "count" in words:
             made.append(_single(words, number, first, last, shafts, end_1))
-        elif "total" in words:
+        elif re.fullmatch(r"total|[\d,]+", words[0]):
             made += _again(made[-(whole(head[2] or head[1]) - number + 1) :], words, number, first, shafts)
             assert made[-1].last == last
         else:
@@ -93,13 +111,14 @@ def _single(words: list[str], number: int, first: int, last: int, shafts: int, e
     take = [whole(word.replace("·", "0")) for word in inside[shafts : 2 * shafts]]
     sums, rest = _sums(words, shafts)
     threading = [whole(word) for word in (*inside[2 * shafts :], *rest) if not word.isalpha()]
+    assert len(take) == len(sums) == shafts
     return ReadGroup(number, first, last, take, threading if end_1 == "left" else threading[::-1], sums)
 
 
-def _sums(words: list[str], shafts: int) -> tuple[list[int], list[str]]:
-    """Totals, over which the shafts stand where they have room, and what comes after them."""
-    after = words[words.index("total") + 1 :]
-    skipped = shafts if shafts <= 10 else 0
+def _sums(words: list[str], shafts: int, *, named: bool = True) -> tuple[list[int], list[str]]:
+    """Totals, over which the shafts stand if ``named`` and where they have room, and what comes after."""
+    after = words[words.index("total") + 1 :] if "total" in words else words
+    skipped = shafts if shafts <= 10 and named else 0
     return [whole(word) for word in after[skipped : skipped + shafts]], after[skipped + shafts :]
 
 
@@ -109,7 +128,8 @@ def _again(
     made = []
     for place, group in enumerate(pattern):
         last = first + group.last - group.first
-        sums = _sums(words, shafts)[0] if group is pattern[-1] else []
+        sums = _sums(words, shafts, named=False)[0] if group is pattern[-1] else []
+        assert not sums or len(sums) == shafts
         made.append(ReadGroup(number + place, first, last, group.take, group.threading, sums))
         first = last + 1
     return made

@@ -73,11 +73,9 @@ def draft_scene(
     return _draw(draft, cell, end_1, shaft_1, colored, catalog, first, legend)
 
 
-def drawn_size(
-    draft: Draft, cell: int, *, end_1: Side = "right", shaft_1: Shaft1 = "front"
-) -> tuple[int, int]:
-    """Width and height of the drawing in pixels, without drawing it."""
-    at = _layout(draft, cell, end_1, _legend(draft, end_1, shaft_1, colored=False))
+def drawn_size(draft: Draft, cell: int, *, end_1: Side = "right") -> tuple[int, int]:
+    """Width and height in pixels of the drawing without its legend, without drawing it."""
+    at = _layout(draft, cell, end_1, ())
     return at.width, at.height
 
 
@@ -124,7 +122,7 @@ def _layout(draft: Draft, cell: int, end_1: Side, words: tuple[str, ...]) -> _La
     columns = draft.treadles if draft.treadles is not None else draft.shafts
     label = text_width(str(max(draft.picks, draft.shafts)), letter) + letter // 2
     cloth, side = draft.ends * cell + 1, columns * cell + 1
-    inner = max(cloth + gap + side + gap + bar + label, 26 * letter)
+    inner = max(cloth + gap + side + gap + bar + label, 26 * letter if words else 0)
     lines = _wrap(words, letter, inner)
     title_y = margin + round(letter * 1.5) if draft.title else margin - letter // 2
     warp_bar_y = title_y + letter // 2 + round(letter * 1.6)
@@ -171,7 +169,8 @@ def _wrap(words: tuple[str, ...], letter: int, width: int) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _legend(draft: Draft, end_1: Side, shaft_1: Shaft1, colored: bool) -> tuple[Phrase, ...]:
+def legend_of(draft: Draft, end_1: Side, shaft_1: Shaft1, colored: bool = False) -> tuple[Phrase, ...]:
+    """What stands under the drawing."""
     words = [
         some(draft.ends, "end"),
         some(draft.picks, "pick"),
@@ -204,7 +203,7 @@ def _draw(
     first: tuple[int, int] = (1, 1),
     legend: bool = True,
 ) -> Scene:
-    told = tuple(translated(each, catalog) for each in _legend(draft, end_1, shaft_1, colored))
+    told = tuple(translated(each, catalog) for each in legend_of(draft, end_1, shaft_1, colored))
     words = told if legend else ()
 
     def size_of(smaller: int) -> tuple[int, int]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from loomready.loomside.steps.words import span
 from loomready.packet.dressing import dressing
 from loomready.packet.finishing import finishing
-from loomready.packet.options import USUAL, Options
+from loomready.packet.options import SMALL, USUAL, Options
 from loomready.packet.pictures import (
     BOARD_MM,
     Pictures,
@@ -119,6 +119,8 @@ def _frame(plan: WarpPlan, options: Options) -> Data:
     guild = plan.guild
     return {
         "paper": options.paper_of(guild),
+        "scale": options.scale,
+        "small": SMALL,
         "guild": cut_short(guild.name, 60),
         "warp": cut_short(plan.order.key, 44),
         "loom": cut_short(plan.loom.name, 44),

@@ -10,7 +10,7 @@ from typing import Any
 
 from loomready import files
 from loomready.packet.data import packet_data, packet_pictures
-from loomready.packet.options import USUAL, Options
+from loomready.packet.options import SMALL, SMALLER, USUAL, Options
 from loomready.packet.printable import BOX, fit
 from loomready.packet.template_words import TEMPLATES, texts
 from loomready.packet.words import Data, cut_short
@@ -18,6 +18,8 @@ from loomready.phrases import ENGLISH, Catalog, phrase, translated
 from loomready.problems import BadInput
 from loomready.warp.result import GuildPlan, WarpPlan
 
+_SMALL_WARP = 1000  # ends up to which a packet may be brought to two sheets
+_NEARLY_SMALL = 6  # pages
 _STRIPES = 600  # letters of the warp's stripes in words, at most
 _BOXES = phrase("{sign} stands for a sign that the fonts of this packet do not have.", sign=BOX)
 _FONT_PACKAGES = ("font_source_sans_pro", "font_source_serif_pro")
@@ -57,7 +59,20 @@ def packet_pdf(
     if _boxed(shown) > _boxed(data):
         shown["frame"]["boxes"] = fit(translated(_BOXES, catalog), in_fonts)
     words = fit({text: catalog.gettext(text) for text in texts()}, in_fonts)
-    return _compile(shown, words, pictures)
+    if not options.large and plan.web.ends <= _SMALL_WARP:
+        shown["frame"]["scale"] = _scale(shown, words, pictures)
+    return _typst(TEMPLATES / "main.typ", _inputs(shown, words, pictures))
+
+
+def _scale(shown: Data, words: dict[str, str], pictures: dict[str, str]) -> float:
+    """The usual size of letters, or a little less where that brings a small packet to two sheets."""
+    usual = _pages(_inputs(shown, words, pictures))
+    if SMALL < usual <= _NEARLY_SMALL:
+        for scale in SMALLER:
+            tried = shown | {"frame": shown["frame"] | {"scale": scale}}
+            if _pages(_inputs(tried, words, pictures)) <= SMALL:
+                return scale
+    return 1.0
 
 
 class _InFonts:
@@ -124,12 +139,26 @@ def _boxed(data: Any) -> int:
     return json.dumps(data, ensure_ascii=False).count(BOX)
 
 
-def _compile(data: Data, words: dict[str, str], pictures: dict[str, str]) -> bytes:
-    inputs = {
-        name: json.dumps(value, ensure_ascii=False, separators=(",", ":"))
-        for name, value in (("data", data), ("words", words))
-    }
-    return _typst(TEMPLATES / "main.typ", inputs | pictures)
+def _inputs(data: Data, words: dict[str, str], pictures: dict[str, str]) -> dict[str, str]:
+    told = (("data", data), ("words", words))
+    made = {name: json.dumps(value, ensure_ascii=False, separators=(",", ":")) for name, value in told}
+    return made | pictures
+
+
+def _pages(inputs: dict[str, str]) -> int:
+    """How many pages the sheets need, as they reckon it themselves."""
+    import typst
+
+    found = typst.query(
+        TEMPLATES / "main.typ",
+        "<pages>",
+        field="value",
+        one=True,
+        root=TEMPLATES,
+        font_paths=typst.Fonts(include_system_fonts=False, font_paths=_fonts()),
+        sys_inputs=inputs,
+    )
+    return int(json.loads(found))
 
 
 def _typst(source: Path, inputs: dict[str, str]) -> bytes:

@@ -25,7 +25,7 @@ from loomready.warp.width import roles_of
 
 STRIP_WIDTH, STRIP_HEIGHT = 700, 55  # px; as wide as the text on the page
 CLOTH_MM = (92.0, 62.0)  # room for the cloth at true size
-BOARD_MM = (110.0, 95.0)  # room for the board with its path
+BOARD_MM = (92.0, 76.0)  # room for the board with its path
 WHITE = (255, 255, 255)  # the sheet's own paper
 _LABELED = 24  # marks that can carry a label beside one another
 

@@ -14,10 +14,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from PIL import Image
 
-from loomready.cloth.diagram import draft_scene, drawn_size
+from loomready.cloth.diagram import draft_scene, drawn_size, legend_of
 from loomready.draft.draft import Draft, drawdown
 from loomready.packet.pictures import WHITE, cut_out, recolored
-from loomready.phrases import ENGLISH, Catalog, Phrase, phrase, some
+from loomready.phrases import ENGLISH, Catalog, Phrase, joined
 from loomready.warp.result import WarpPlan
 
 LARGEST_MM = 2.6  # a thread
@@ -76,9 +76,7 @@ def whole_draft(plan: WarpPlan, room_mm: tuple[float, float], catalog: Catalog =
     :param catalog: for the words in the drawings
     """
     draft = _bare(recolored(plan, plan.draft))
-    says = phrase(
-        "The draft: {ends}, {picks}.", ends=some(draft.ends, "end"), picks=some(draft.picks, "pick")
-    )
+    says = joined(" · ", legend_of(draft, plan.guild.end_1, plan.guild.shaft_1))
     found = _on_one_page(plan, draft, room_mm)
     if found is not None:
         px, cell_mm, turned = found
@@ -97,7 +95,7 @@ def _on_one_page(
 ) -> tuple[int, float, bool] | None:
     """Pixels of a cell, its size on paper, and whether it is turned; None: it does not fit on a page."""
     width, height = room_mm
-    sizes = {px: drawn_size(draft, px, end_1=plan.guild.end_1, shaft_1=plan.guild.shaft_1) for px in LEAST_MM}
+    sizes = {px: drawn_size(draft, px, end_1=plan.guild.end_1) for px in LEAST_MM}
     for px, least in LEAST_MM.items():
         cell = _cell(sizes[px], px, (width, height * SHARE))
         if cell >= max(least, BESIDE_MM):
@@ -148,7 +146,7 @@ def _drawn(
         shaft_1=plan.guild.shaft_1,
         catalog=catalog,
         first=(ends[0], picks[0]),
-        legend=whole,
+        legend=False,
     )
     mm = cell_mm / px
     return Part(scene.svg(WHITE), scene.width * mm, scene.height * mm, turned, ends, picks)
