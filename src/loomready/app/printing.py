@@ -15,7 +15,7 @@ from collections.abc import Callable, Mapping
 from django.utils.translation import get_language, to_locale
 from django.utils.translation import gettext as _
 
-from loomready.packet.options import USUAL, Options
+from loomready.packet.options import PAPERS, USUAL, Options
 from loomready.problems import BadInput, LoomreadyError
 from loomready.warp.result import WarpPlan
 
@@ -51,7 +51,13 @@ def leave(who: str) -> None:
 
 def options_of(posted: Mapping[str, str]) -> Options:
     """The choices of the form that prints; what is not chosen, or unknown, is as usual."""
-    return Options(every_pick=bool(posted.get("every_pick")))
+    paper = posted.get("paper")
+    return Options(
+        paper=next((each for each in PAPERS if each == paper), None),
+        every_pick=bool(posted.get("every_pick")),
+        large=bool(posted.get("large")),
+        card=posted.get("what") == "card",
+    )
 
 
 def packet(

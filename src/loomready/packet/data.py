@@ -30,7 +30,7 @@ def packet_data(plan: WarpPlan, options: Options = USUAL) -> Data:
     """The words and numbers of every sheet."""
     letters = Letters.of(plan)
     return {
-        "frame": _frame(plan, options),
+        "frame": frame(plan, options),
         "project": project(plan, letters),
         "winding": winding(plan, letters),
         "tags": tags(plan, letters),
@@ -115,7 +115,7 @@ def _part_says(part: Part, number: int) -> Phrase:
     )
 
 
-def _frame(plan: WarpPlan, options: Options) -> Data:
+def frame(plan: WarpPlan, options: Options) -> Data:
     guild = plan.guild
     return {
         "paper": options.paper_of(guild),

@@ -9,7 +9,8 @@ from pathlib import Path
 from typing import Any
 
 from loomready import files
-from loomready.packet.data import packet_data, packet_pictures
+from loomready.packet.card import card
+from loomready.packet.data import frame, packet_data, packet_pictures
 from loomready.packet.options import SMALL, SMALLER, USUAL, Options
 from loomready.packet.printable import BOX, fit
 from loomready.packet.template_words import TEMPLATES, texts
@@ -42,6 +43,8 @@ def packet_pdf(
     :param catalog: for the words of the sheets
     :param language: the catalog's language, which the PDF declares: "de", "pt-BR"
     """
+    if options.card:
+        return _card(plan, options, catalog, language)
     data = packet_data(plan, options)
     if version is not None:
         title = data["project"]["title"]
@@ -62,6 +65,14 @@ def packet_pdf(
     if not options.large and plan.web.ends <= _SMALL_WARP:
         shown["frame"]["scale"] = _scale(shown, words, pictures)
     return _typst(TEMPLATES / "main.typ", _inputs(shown, words, pictures))
+
+
+def _card(plan: WarpPlan, options: Options, catalog: Catalog, language: str) -> bytes:
+    made = {"frame": frame(plan, options), "card": card(plan)}
+    data = translated(made, catalog)
+    data["frame"] |= _language(language)
+    words = fit({text: catalog.gettext(text) for text in texts()}, in_fonts)
+    return _typst(TEMPLATES / "card.typ", _inputs(fit(data, in_fonts), words, {}))
 
 
 def _scale(shown: Data, words: dict[str, str], pictures: dict[str, str]) -> float:
@@ -102,14 +113,15 @@ def write_packets(
     catalog: Catalog = ENGLISH,
     language: str = "en-US",
 ) -> tuple[Path, ...]:
-    """Writes ``KEY.pdf`` for each warp into the folder, which is made if need be; each whole or not at all.
+    """Writes ``KEY.pdf`` for each warp into the folder, or ``KEY-card.pdf`` for pocket cards; each whole or
+    not at all. The folder is made if need be.
 
     All packets are laid out before the first is written.
 
     :raises BadInput: the folder or a file cannot be written
     """
     made = [
-        (folder / f"{warp.order.key}.pdf", packet_pdf(warp, options, catalog=catalog, language=language))
+        (folder / name_of(warp, options), packet_pdf(warp, options, catalog=catalog, language=language))
         for warp in plan.warps
     ]
     try:
@@ -121,6 +133,11 @@ def write_packets(
     for path, pdf in made:
         files.write_whole(path, pdf)
     return tuple(path for path, _ in made)
+
+
+def name_of(plan: WarpPlan, options: Options) -> str:
+    """The file's name."""
+    return f"{plan.order.key}-card.pdf" if options.card else f"{plan.order.key}.pdf"
 
 
 @functools.cache

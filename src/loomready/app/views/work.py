@@ -17,6 +17,7 @@ from loomready.app.changes.saving import refuse, who
 from loomready.app.forms import fields
 from loomready.app.state.snapshot import current_snapshot
 from loomready.app.views.drafts import download
+from loomready.packet.packet import name_of
 from loomready.phrases import phrase
 from loomready.problems import BadInput
 
@@ -41,7 +42,7 @@ def packet(request: HttpRequest, key: str) -> HttpResponse:
             printing.leave(by_whom)
 
     job = background.Job(
-        _("Laying out the packet of %s") % key, f"{key}.pdf", "application/pdf", f"/warps/{key}"
+        _("Laying out the packet of %s") % key, name_of(plan, options), "application/pdf", f"/warps/{key}"
     )
     return redirect("work", token=background.start(job, work))
 
