@@ -126,8 +126,8 @@ def test_the_page_prints_what_was_chosen_there(weaver: Client, monkeypatch: pyte
 
     monkeypatch.setattr(printing, "_apart", laid_out)
     page = weaver.get("/warps/scarves").content.decode()
-    assert all(f'name="{name}"' in page for name in ("every_pick", "large", "paper", "what"))
-    every = {"every_pick": "yes", "large": "yes", "paper": "a4", "what": "card"}
+    assert all(f'name="{name}"' in page for name in ("every_pick", "large", "hours", "paper", "what"))
+    every = {"every_pick": "yes", "large": "yes", "hours": "yes", "paper": "a4", "what": "card"}
     for chosen in ({}, every, {"paper": "a0", "what": "sheets"}):
         assert made_by(weaver, "/warps/scarves/packet", chosen) == b"%PDF"
-    assert asked == [Options(), Options("a4", every_pick=True, large=True, card=True), Options()]
+    assert asked == [Options(), Options("a4", True, True, True, True), Options()]

@@ -57,6 +57,7 @@ def options_of(posted: Mapping[str, str]) -> Options:
         every_pick=bool(posted.get("every_pick")),
         large=bool(posted.get("large")),
         card=posted.get("what") == "card",
+        hours=bool(posted.get("hours")),
     )
 
 

@@ -40,6 +40,9 @@ def plan(
     card: Annotated[
         bool, typer.Option("--card", help=_("packet: also a pocket card, KEY-card.pdf, A6"))
     ] = False,
+    hours: Annotated[
+        bool, typer.Option("--hours", help=_("packet: the record asks for the hours of each job"))
+    ] = False,
     paper: Annotated[
         OnPaper | None, typer.Option(help=_("packet: default Letter with US units, else A4"))
     ] = None,
@@ -69,7 +72,7 @@ def plan(
         papers: dict[OnPaper, Paper] = {OnPaper.a4: "a4", OnPaper.letter: "us-letter"}
         from loomready.packet.packet import write_packets
 
-        sheets = Options(papers[paper] if paper else None, every_pick=long, large=large)
+        sheets = Options(papers[paper] if paper else None, every_pick=long, large=large, hours=hours)
         for options in (sheets, replace(sheets, card=True)) if card else (sheets,):
             for path in write_packets(made, packet, options, catalog=catalog(), language=language()):
                 tell(phrase("wrote {file}", file=f"{path}"))

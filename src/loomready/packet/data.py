@@ -38,7 +38,7 @@ def packet_data(plan: WarpPlan, options: Options = USUAL) -> Data:
         "threading": threading(plan, letters),
         "test_weave": test_weave(plan),
         "weaving": weaving(plan, letters, options),
-        "finishing": finishing(plan, letters),
+        "finishing": finishing(plan, letters, options),
     }
 
 

@@ -21,12 +21,14 @@ class Options:
     ``paper``: None: Letter where the guild shows US units, else A4. ``every_pick``: the long form too, a row
     for each pick of the repeat. ``large``: letters and boxes one size up, for tired eyes.
     ``card``: the pocket card in place of the sheets, always A6.
+    ``hours``: the record asks for the hours of each job.
     """
 
     paper: Paper | None = None
     every_pick: bool = False
     large: bool = False
     card: bool = False
+    hours: bool = False
 
     def paper_of(self, guild: Guild) -> Paper:
         return self.paper or ("us-letter" if guild.units == "us" else "a4")
