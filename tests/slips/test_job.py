@@ -10,10 +10,10 @@ import pytest
 
 from loomready.draft.draft import Draft, lift_plan
 from loomready.slips import at_loom, job
-from loomready.slips.found import Slip
 from loomready.slips.infer import UNSEEN
 from loomready.slips.job import Job
 from loomready.slips.marks import Marks
+from loomready.slips.result import Slip
 from loomready.slips.stretch import with_slips
 from loomready.warp.plan import plan_guild
 from loomready.warp.result import WarpPlan

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from loomready.slips import test_picks as picking
-from loomready.slips.found import Slip
+from loomready.slips.result import Slip
 from loomready.slips.stretch import by_planned_end, infer_stretch, planned_ends
 from tests.slips import webs
 

@@ -138,10 +138,8 @@ def _heddles(plan: WarpPlan) -> Data:
                 "there": f"{have:,}",
                 "needed": f"{needed:,}" if needed else "–",
                 "move": f"+{change:,}" if change > 0 else f"−{-change:,}" if change < 0 else "",
-                "spare": f"{spare[0]:,} | {spare[1]:,}",
-                "lacks": phrase("short {heddles:,}", heddles=needed - have - change)
-                if needed > have + change
-                else "",
+                "spare": [f"{spare[0]:,}", f"{spare[1]:,}"],
+                "lacks": f"{needed - have - change:,}" if needed > have + change else "",
             }
         )
     return {

@@ -7,7 +7,6 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from loomready.cloth.diagram import draft_scene
 from loomready.cloth.picture import ClothImage, cloth_image
 from loomready.cloth.strip import Mark, strip_svg
 from loomready.draft.draft import Draft
@@ -19,16 +18,14 @@ from loomready.loomside.steps.sleying import ends_of_dents
 from loomready.model.guild import MAX_PICKS
 from loomready.phrases import ENGLISH, Catalog, joined, phrase, some, word
 from loomready.warp.length import pick_roles
-from loomready.warp.result import WarpPlan, Weft
+from loomready.warp.result import Ints, WarpPlan, Weft
 from loomready.warp.rigid import reed_words
 from loomready.warp.stripes import laid, roles_in_stripes
 from loomready.warp.width import roles_of
 
 STRIP_WIDTH, STRIP_HEIGHT = 700, 55  # px; as wide as the text on the page
 CLOTH_MM = (92.0, 62.0)  # room for the cloth at true size
-DRAFT_MM = (180.0, 140.0)  # room for the draft
-BOARD_MM = (110.0, 95.0)  # room for the board with its path
-DRAFT_CELL_MM, DRAFT_CELL_PX = 2.6, 12
+BOARD_MM = (92.0, 76.0)  # room for the board with its path
 WHITE = (255, 255, 255)  # the sheet's own paper
 _LABELED = 24  # marks that can carry a label beside one another
 
@@ -131,31 +128,7 @@ def _repeats(plan: WarpPlan) -> list[Mark]:
     return marks
 
 
-@dataclass(frozen=True, slots=True)
-class DraftPicture:
-    svg: str
-    ends: int
-    picks: int
-    width_mm: float
-    narrow: bool
-
-
-def draft_picture(plan: WarpPlan, catalog: Catalog = ENGLISH) -> DraftPicture:
-    """The beginning of the draft, as much as the sheet has room for. Its words stay outside the picture."""
-    draft = plan.draft
-    side = draft.treadles if draft.treadles is not None else draft.shafts
-    across, down = (int(room / DRAFT_CELL_MM) for room in DRAFT_MM)
-    ends = min(draft.ends, max(12, across - side - 8))
-    picks = min(draft.picks, max(8, down - draft.shafts - 9))
-    part = _recolored(plan, corner(draft, ends, picks))
-    drawn = draft_scene(
-        part, DRAFT_CELL_PX, end_1=plan.guild.end_1, shaft_1=plan.guild.shaft_1, catalog=catalog
-    )
-    width_mm = min(DRAFT_MM[0], drawn.width / DRAFT_CELL_PX * DRAFT_CELL_MM)
-    return DraftPicture(drawn.svg(WHITE), ends, picks, width_mm, width_mm < DRAFT_MM[0] / 2)
-
-
-def _recolored(plan: WarpPlan, part: Draft) -> Draft:
+def recolored(plan: WarpPlan, part: Draft) -> Draft:
     """A part of the warp's draft in the colors of the yarns that take its color roles."""
     keys = (*plan.order.warp_yarns, *plan.order.weft_yarns)
     start = plan.web.floating // 2 + plan.web.selvedge
@@ -181,7 +154,11 @@ def _recolored(plan: WarpPlan, part: Draft) -> Draft:
 
 def corner(draft: Draft, ends: int, picks: int) -> Draft:
     """The first ends and picks of a draft."""
-    e, p = slice(0, ends), slice(0, picks)
+    return cut_out(draft, slice(0, ends), slice(0, picks))
+
+
+def cut_out(draft: Draft, e: slice | Ints, p: slice | Ints) -> Draft:
+    """Some ends and picks of a draft: a slice, or their places."""
     return replace(
         draft,
         threading=draft.threading[e],

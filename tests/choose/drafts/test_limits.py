@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from loomready.choose.drafts.columns import COLUMNS, DraftOffer, Setting
 from loomready.choose.drafts.limits import fits, hang
-from loomready.choose.drafts.spread import points
 from loomready.choose.drafts.steps_to_remember import numbered, steps_to_remember
+from loomready.choose.drafts.variety import points
 from loomready.choose.drafts.wish import MOST_PICKS_ASKED, MOST_SHAFTS, MOST_TREADLES, USUAL_FLOAT, Wish
 from loomready.draft.draft import Draft, lift_plan
 from loomready.draft.structure.analysis import analyze

@@ -9,11 +9,10 @@ import numpy as np
 import pytest
 
 from loomready.problems import BadInput
-from loomready.slips.answer import Planned
-from loomready.slips.found import FoundSlips, Slip, SlipKind
+from loomready.slips.as_json import Planned
 from loomready.slips.mending import OnLoom
 from loomready.slips.photo.alignment import Aligned, Claim, Column
-from loomready.slips.photo.claims import (
+from loomready.slips.photo.certainty import (
     CERTAIN,
     LEAST_ENDS,
     LEAST_PICKS,
@@ -24,6 +23,7 @@ from loomready.slips.photo.claims import (
     stretch_of,
 )
 from loomready.slips.photo.reader import Reading, _around
+from loomready.slips.result import FoundSlips, Slip, SlipKind
 
 FIRST, LAST = 100, 159  # ends that were read, from 0
 

@@ -17,6 +17,7 @@ from loomready.app.changes.saving import refuse, who
 from loomready.app.forms import fields
 from loomready.app.state.snapshot import current_snapshot
 from loomready.app.views.drafts import download
+from loomready.packet.packet import name_of
 from loomready.phrases import phrase
 from loomready.problems import BadInput
 
@@ -28,6 +29,7 @@ def packet(request: HttpRequest, key: str) -> HttpResponse:
     if planned is None or planned.plan is None:
         raise Http404
     plan, version = planned.plan, snapshot.entries["drafts", planned.order.draft].version
+    options = printing.options_of(request.POST.dict())
     try:
         printing.enter(by_whom)
     except BadInput as error:
@@ -35,12 +37,12 @@ def packet(request: HttpRequest, key: str) -> HttpResponse:
 
     def work(job: background.Job) -> bytes:
         try:
-            return printing.packet(plan, version, lambda: job.tell(0, 1))
+            return printing.packet(plan, version, lambda: job.tell(0, 1), options)
         finally:
             printing.leave(by_whom)
 
     job = background.Job(
-        _("Laying out the packet of %s") % key, f"{key}.pdf", "application/pdf", f"/warps/{key}"
+        _("Laying out the packet of %s") % key, name_of(plan, options), "application/pdf", f"/warps/{key}"
     )
     return redirect("work", token=background.start(job, work))
 

@@ -21,6 +21,7 @@ from loomready.app.state.snapshot import Entry, Planned, Snapshot, plain
 from loomready.app.warps import weft_used, wound_cones
 from loomready.draft.draft import Draft
 from loomready.loomside.steps.piece_steps import Told, pieces_told
+from loomready.loomside.steps.treadling_told import Treadlings, treadlings
 from loomready.model import dressing_order
 from loomready.model.guild import DONE_SINCE_WOUND, WarpOrder
 from loomready.phrases import phrase
@@ -69,6 +70,7 @@ class Sheet:
     version: int
     figures: tuple[Figure, ...] = ()
     pieces: tuple[Told, ...] = ()
+    treadling: Treadlings | None = None
     brief: tuple[tuple[str, str], ...] = ()
     sley: str = ""
     heddles: tuple[tuple[int, int], ...] = ()
@@ -108,6 +110,7 @@ def sheet(snapshot: Snapshot, key: str, view: str) -> Sheet:
         base,
         figures=tuple(figures(plan)),
         pieces=pieces_told(plan),
+        treadling=treadlings(plan),
         brief=(
             (str(plan.web.ends), _("ends")),
             (snapshot.show.width(plan.width_in_reed_mm), _("in reed")),
