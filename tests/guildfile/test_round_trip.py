@@ -107,12 +107,18 @@ def tables(draw: st.DrawFn, section: Section, yarns: list[str], looms: list[str]
         pegs = [*table["pegs"], {"name": "z"}, {"name": "z"}]
         table["pegs"] = [peg | {"name": f"{n}{peg['name']}", "y": f"{n} cm"} for n, peg in enumerate(pegs)]
         table["start"], *table["cross"] = [peg["name"] for peg in table["pegs"][:3]]
+    if section.name == "stripes":  # ends of a yarn, or empty dents
+        if table.pop("dents", None) and draw(st.booleans()):
+            table = {"dents": draw(st.integers(1, 1000))}
+        elif "sley" in table:
+            table["sley"] = draw(st.sampled_from([[3], [1, 0], [0, 0, 2], [4, 1]]))
+        return table
     for name, other in section.instead.items():
         if name in table and other in table:  # just one of the two
             del table[draw(st.sampled_from([name, other]))]
         for stripe in table.get(other, ()):  # in all no more than a web or a piece holds
-            part = "picks" if "picks" in stripe else "ends"
-            stripe[part] = -(-stripe[part] // 4)
+            for part in {"picks", "ends"} & stripe.keys():
+                stripe[part] = -(-stripe[part] // 4)
     if "stripes" not in table:
         table.pop("stripes_mirrored", None)
     if table.get("kind") != "rigid heddle":
@@ -135,6 +141,11 @@ def trees(draw: st.DrawFn) -> dict[str, Any]:
         record = tables(SECTIONS[name], names["yarns"], names["looms"])
         made[name] = [draw(record) | {"key": key} for key in keys]
     for warp in made["warps"]:  # only a reed of the file, only an even sley
+        stripes = warp.get("stripes", ())
+        if stripes and all("dents" in each for each in stripes):
+            warp["stripes"] = [*stripes, {"yarn": names["yarns"][0], "ends": 7}]
+        if any({"sley", "dents"} & each.keys() for each in stripes):
+            warp["reed"] = names["reeds"][0]
         for name in ("reed", "wound_reed"):
             if name in warp:
                 warp[name] = names["reeds"][0]

@@ -35,6 +35,21 @@ def test_stripes_are_read_and_written_back():
     assert guildfile.decode(guildfile.parse(guildfile.dumps(made))) == made
 
 
+def test_stripes_with_a_sley_of_their_own_and_empty_dents_are_read_and_written_back():
+    crammed = [
+        {"yarn": "rust", "ends": 12, "sley": [3]},
+        {"dents": 2},
+        {"yarn": "bone", "ends": 5, "sley": [1, 0]},
+    ]
+    made = guildfile.decode(striped(warps_1_stripes=crammed, warps_1_reed="forty"))
+    (warp,) = made.warps
+    assert warp.stripes == (Stripe("rust", 12, (3,)), Stripe(dents=2), Stripe("bone", 5, (1, 0)))
+    assert warp.warp_yarns == ("rust", "bone")
+    written = guildfile.encode(made)
+    assert written["warps"][0]["stripes"] == crammed
+    assert guildfile.decode(guildfile.parse(guildfile.dumps(made))) == made
+
+
 def test_a_piece_has_weft_stripes_of_its_own():
     made = guildfile.decode(tree(warps_1_items__2__weft_yarns=None, warps_1_items__2__weft_stripes=PICKS))
     assert made.warps[0].items[1].weft_yarns == ("bone", "moss")
@@ -96,13 +111,31 @@ def test_a_piece_has_weft_stripes_of_its_own():
         ),
         (
             striped(warps_1_stripes=[*ENDS, {"dents": 2}]),
-            "[warps 1] stripes 4 dents: stripes with denting of their own are not planned yet; expected "
-            "stripes of yarn and ends, in one sley for the whole web",
+            "[warps 1] stripes 4 dents: is not valid without reed; expected the reed that it is sleyed in",
         ),
         (
             striped(warps_1_stripes=[{"yarn": "rust", "ends": 4, "sley": [3]}]),
-            "[warps 1] stripes 1 sley: stripes with denting of their own are not planned yet; expected "
-            "stripes of yarn and ends, in one sley for the whole web",
+            "[warps 1] stripes 1 sley: is not valid without reed; expected the reed that it is sleyed in",
+        ),
+        (
+            striped(warps_1_stripes=[{"yarn": "rust", "dents": 2}]),
+            "[warps 1] stripes 1 dents: is given as well as yarn; expected just one of the two",
+        ),
+        (
+            striped(warps_1_stripes=[ENDS[0], {"dents": 2, "sley": [1]}]),
+            "[warps 1] stripes 2 sley: empty dents have no ends to sley; expected one or the other",
+        ),
+        (
+            striped(warps_1_stripes=[{"yarn": "rust", "ends": 4, "sley": [0, 0]}]),
+            "[warps 1] stripes 1 sley: has no end in any dent; expected at least 1",
+        ),
+        (
+            striped(warps_1_stripes=[{"dents": 2}]),
+            "[warps 1] stripes: there are only empty dents; expected ends too",
+        ),
+        (
+            striped(warps_1_stripes=[{"dents": 0}]),
+            "[warps 1] stripes 1 dents: 0 is too little; expected an integer from 1 to 1000",
         ),
         (
             tree(warps_1_weft_yarns=None, warps_1_weft_stripes=[{"yarn": "rust", "picks": 3}, {"picks": 2}]),

@@ -14,6 +14,7 @@ from loomready.model.guild import (
     Item,
     Loom,
     Measured,
+    Stripe,
     WarpOrder,
     Wraps,
     Yarn,
@@ -185,6 +186,22 @@ def fields_of_board(record: Board) -> tuple[Fields, Fields]:
     return {name: getattr(record, name) for name in Board.__slots__}, {"name": record.key}
 
 
+def stripe(found: Fields) -> Stripe:
+    sley = found.get("sley")
+    if sley is not None and found.get("dents"):
+        raise BadInput(phrase("empty dents have no ends to sley; expected one or the other"), where="sley")
+    if sley is not None and not sum(sley):
+        raise BadInput(phrase("has no end in any dent; expected at least 1"), where="sley")
+    return Stripe(**found)
+
+
+def fields_of_stripe(record: Stripe) -> tuple[Fields, Fields]:
+    """A stripe's fields; of empty dents only their number."""
+    if record.dents:
+        return {"dents": record.dents}, {}
+    return {name: getattr(record, name) for name in Stripe.__slots__}, {}
+
+
 def item(found: Fields) -> Item:
     _refuse_endless(found)
     return Item(**found)
@@ -203,6 +220,19 @@ def _refuse_endless(found: Fields) -> None:
                     most=most,
                 ),
                 where=name,
+            )
+
+
+def _check_denting(found: Fields) -> None:
+    """Stripes have ends, and a reed where they are sleyed on their own."""
+    stripes: tuple[Stripe, ...] = found.get("stripes", ())
+    if stripes and not any(stripe.ends for stripe in stripes):
+        raise BadInput(phrase("there are only empty dents; expected ends too"), where="stripes")
+    for number, each in enumerate(stripes, 1):
+        if (each.sley or each.dents) and found.get("reed") is None and found.get("wound_reed") is None:
+            raise BadInput(
+                phrase("is not valid without reed; expected the reed that it is sleyed in"),
+                where=("stripes", number, "sley" if each.sley else "dents"),
             )
 
 
@@ -238,6 +268,7 @@ def warp(found: Fields) -> WarpOrder:
         if found.get(name) not in (None, False) and found.get(needed) is None:
             raise BadInput(phrase("is not valid without {key}; expected both", key=needed), where=name)
     _refuse_endless(found)
+    _check_denting(found)
     if found.get("stripes_mirrored") and not found.get("stripes"):
         raise BadInput(phrase("there are no stripes; expected stripes to mirror"), where="stripes_mirrored")
     named: Fields = {"warp_yarns": (), "weft_yarns": ()}  # where stripes name them

@@ -19,6 +19,7 @@ from loomready.guildfile.records import Inner, Key, Section
 from loomready.guildfile.texts import Day, Identifier
 from loomready.guildfile.values import Count, Flag, Many, Quantity, Run
 from loomready.model.guild import (
+    MAX_DENTS,
     MAX_ENDS,
     MAX_PICKS,
     MAX_SHAFTS,
@@ -34,11 +35,6 @@ from loomready.units import (
     SHARE,
 )
 
-_DENTS_LATER = phrase(
-    "stripes with denting of their own are not planned yet; expected stripes of yarn and ends, "
-    "in one sley for the whole web"
-)
-
 STRIPES = Section(
     "stripes",
     Stripe,
@@ -46,8 +42,24 @@ STRIPES = Section(
     (
         Key("yarn", Identifier(of="yarn"), "yarn", phrase("its yarn"), required=True),
         Key("ends", Count(1, MAX_ENDS), "ends", phrase("how many ends"), required=True),
+        Key(
+            "sley",
+            Many(Count(0, 40), 1, 16),
+            "sley",
+            phrase("its own ends in each dent in turn, from its first end on; 0: an empty dent"),
+            silence=phrase("as the other stripes without one, in the warp's sley"),
+        ),
+        Key(
+            "dents",
+            Count(1, MAX_DENTS),
+            "dents",
+            phrase("in place of yarn and ends: so many empty dents"),
+            silence=phrase("none"),
+        ),
     ),
-    refused={"sley": _DENTS_LATER, "dents": _DENTS_LATER},
+    build=build.stripe,
+    fields_of=build.fields_of_stripe,
+    instead={"yarn": "dents", "ends": "dents"},
 )
 
 WEFT_STRIPES = Section(

@@ -15,6 +15,7 @@ Dressing = Literal["back to front", "front to back"]
 MAX_SHAFTS = 64
 MAX_TREADLES = 64
 MAX_ENDS = 20_000
+MAX_DENTS = 1_000  # empty dents side by side
 MAX_PICKS = 20_000
 MAX_PEGS = 64
 
@@ -161,10 +162,15 @@ class Board:
 
 @dataclass(frozen=True, slots=True)
 class Stripe:
-    """So many ends of one yarn side by side in the web, in heddles."""
+    """So many ends of one yarn side by side in the web, in heddles; or, with no ends, so many empty dents.
 
-    yarn: str
-    ends: int
+    ``sley``: its own ends in each dent in turn; without it, those of the warp.
+    """
+
+    yarn: str = ""
+    ends: int = 0
+    sley: tuple[int, ...] | None = None
+    dents: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +183,7 @@ class WeftStripe:
 
 def _yarns_in(stripes: tuple[Stripe, ...] | tuple[WeftStripe, ...]) -> tuple[str, ...]:
     """The yarns of stripes in the order in which they first appear."""
-    return tuple(dict.fromkeys(stripe.yarn for stripe in stripes))
+    return tuple(dict.fromkeys(stripe.yarn for stripe in stripes if stripe.yarn))
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,6 +26,11 @@ def plan_as_json(plan: GuildPlan) -> Json:
 
 
 def warp_as_json(plan: WarpPlan) -> Json:
+    """One warp.
+
+    ``denting``, where it is crammed and spaced: [ends in the dent, how many dents running] between the
+    floating selvedges; ``sley`` is then null.
+    """
     sley, heddles = plan.sley, plan.heddles
     return {
         "key": plan.order.key,
@@ -56,7 +61,8 @@ def warp_as_json(plan: WarpPlan) -> Json:
         else {
             "key": sley.reed.key,
             "dents_per_cm": sley.reed.dents_per_cm,
-            "sley": list(sley.cycle),
+            "sley": None if sley.denting else list(sley.cycle),
+            **({"denting": [list(run) for run in sley.denting]} if sley.denting else {}),
             "sett_per_cm": sley.sett_per_cm,
             "first_dent": sley.first_dent,
         },

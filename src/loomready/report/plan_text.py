@@ -9,6 +9,7 @@ import numpy as np
 from loomready.draft.structure.analysis import Analysis
 from loomready.loomside.board.ties import choke_ties
 from loomready.loomside.board.winding_path import BoardPath
+from loomready.loomside.steps.dents_told import sleyed_in_stripes
 from loomready.loomside.steps.piece_steps import pieces_told
 from loomready.loomside.steps.stripes_told import warp_told
 from loomready.loomside.steps.threading import loom_shaft
@@ -31,6 +32,7 @@ from loomready.units import Shown, System
 from loomready.warp import rigid
 from loomready.warp.figures import figures
 from loomready.warp.result import GuildPlan, WarpPlan, YarnNeed
+from loomready.warp.stripe_setts import stripe_setts
 from loomready.yarn.label import is_read_by_fiber, label
 
 SIGNS = {"stop": phrase("STOP"), "warn": phrase("check")}
@@ -126,9 +128,12 @@ def _warp(plan: WarpPlan, catalog: Catalog) -> Iterator[str]:
 def _dressing(plan: WarpPlan, show: Shown) -> Iterator[str]:
     """The sett, the sleying, the threading and the tie-up."""
     yield from plan.sett_advice.lines(show)
+    yield from (each.line(show) for each in stripe_setts(plan))
     heddle = rigid.lines(plan)
     yield from heddle
-    if plan.sley and not heddle:
+    if plan.sley and plan.sley.denting:
+        yield sleyed_in_stripes(plan, plan.sley)
+    elif plan.sley and not heddle:
         sley = plan.sley
         cycle = "-".join(map(str, sley.cycle))
         yield (

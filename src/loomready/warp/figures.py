@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from loomready.phrases import Phrase, phrase
 from loomready.units import Shown
-from loomready.warp.result import WarpPlan, YarnNeed
+from loomready.warp.result import Sley, WarpPlan, YarnNeed
 from loomready.yarn.label import is_before_twisting, label
 
 CUSTOM = phrase("common practice, no source")
@@ -45,7 +45,7 @@ class Figure:
 def figures(plan: WarpPlan) -> tuple[Figure, ...]:
     """The main figures of a warp, in the order in which a weaver needs them."""
     show, order, web = Shown(plan.guild.units), plan.order, plan.web
-    parts = plan.lengths
+    parts, uneven = plan.lengths, plan.sley is not None and bool(plan.sley.denting)
     wide, asked_wide = show.width(plan.finished_width_mm), show.width(order.finished_width_mm)
     made = [
         Figure(
@@ -66,10 +66,19 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
             "width_in_reed",
             phrase("Width in the reed"),
             show.width(plan.width_in_reed_mm),
-            phrase("ends ÷ sett"),
+            phrase("dents used ÷ dents of the reed") if uneven else phrase("ends ÷ sett"),
             (
-                (phrase("ends"), f"{web.ends:,}"),
-                (phrase("sett"), show.epi(plan.sett_per_cm)),
+                *(
+                    (
+                        (phrase("dents used"), f"{plan.sley.dents:,}"),
+                        (phrase("reed"), show.dents(plan.sley.reed.dents_per_cm)),
+                    )
+                    if plan.sley is not None and uneven
+                    else (
+                        (phrase("ends"), f"{web.ends:,}"),
+                        (phrase("sett"), show.epi(plan.sett_per_cm)),
+                    )
+                ),
                 (phrase("wanted"), show.width(plan.wanted_width_mm)),
             ),
             phrase(
@@ -92,8 +101,12 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
         Figure(
             "sett",
             phrase("Sett"),
-            show.epi(plan.sett_per_cm),
-            phrase("places of the heddle × ends per place")
+            phrase("{sett} on average", sett=show.epi(plan.sett_per_cm))
+            if uneven
+            else show.epi(plan.sett_per_cm),
+            phrase("ends ÷ width in the reed: stripes have their own ends per dent")
+            if uneven
+            else phrase("places of the heddle × ends per place")
             if plan.loom.is_rigid_heddle
             else phrase("dents of the reed × ends per dent"),
             (
@@ -104,7 +117,7 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
                 ),
                 (
                     phrase("ends per place") if plan.loom.is_rigid_heddle else phrase("ends per dent"),
-                    "-".join(map(str, plan.sley.cycle)) if plan.sley else phrase("none"),
+                    _per_dent(plan.sley),
                 ),
             ),
             ASHENHURST if order.firmness is not None else phrase("as asked for, with the reeds on hand"),
@@ -149,6 +162,14 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
         ),
     ]
     return tuple(made)
+
+
+def _per_dent(sley: Sley | None) -> str:
+    if sley is None:
+        return phrase("none")
+    if sley.denting:
+        return phrase("by stripes, at most {most}", most=sley.most)
+    return "-".join(map(str, sley.cycle))
 
 
 def yarn_figures(plan: WarpPlan, need: YarnNeed) -> tuple[Figure, ...]:

@@ -175,14 +175,14 @@ def _reed(plan: WarpPlan) -> Iterator[Problem]:
                 cycle="-".join(map(str, sley.cycle)),
             ),
         )
-    if max(sley.cycle) > CROWDED:
+    if sley.most > CROWDED:
         yield Problem(
             "crowded-dent",
             "warn",
             phrase(
                 "{ends} ends per dent: only smooth, fine yarn weaves well this way. Use another reed or a "
                 "wider sett.",
-                ends=max(sley.cycle),
+                ends=sley.most,
             ),
         )
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from loomready.phrases import phrase
 from loomready.problems import Problem
 from loomready.units import Shown
+from loomready.warp import stripe_setts
 from loomready.warp.result import WarpPlan, Weft
 from loomready.warp.rounding import at_most
 from loomready.warp.sett import greatest_of
@@ -25,6 +26,9 @@ def least_greatest_per_cm(plan: WarpPlan) -> float:
 
 def of_warp(plan: WarpPlan) -> Iterator[Problem]:
     """too-close: one problem for each cloth set closer than its maximum sett."""
+    if plan.sley is not None and plan.sley.denting:
+        yield from stripe_setts.of_warp(plan)
+        return
     show, several, told = Shown(plan.guild.units), len(plan.wefts) > 1, set()
     for weft in plan.wefts:
         greatest, cloth = greatest_per_cm(plan, weft), (id(weft.draft), weft.yarns, weft.stripes)

@@ -14,6 +14,7 @@ from loomready.model.guild import Guild, WarpOrder
 from loomready.problems import BadInput, Problem
 from loomready.warp import findings, rigid
 from loomready.warp.bouts import plan_bouts
+from loomready.warp.denting import sleyed
 from loomready.warp.free_reeds import Reeds, in_its_reed, shared_out
 from loomready.warp.heddles import plan_heddles
 from loomready.warp.length import first_picks_by_yarn, lengths, weft_m_by_yarn, wefts
@@ -25,7 +26,6 @@ from loomready.warp.result import Bout, GuildPlan, Ints, Lengths, Sley, WarpPlan
 from loomready.warp.rounding import whole_up
 from loomready.warp.sett import SettAdvice, advise
 from loomready.warp.shelf import WEFT, Given, Shelf, Want, cone_of_each_end, give
-from loomready.warp.sley import sley_of
 from loomready.warp.thickness import mean_diameter_mm
 from loomready.warp.treadles import treadles_for
 from loomready.warp.width import Span, finished_width_mm, lay_web, span_of, wanted_width_mm
@@ -177,10 +177,9 @@ def _sleyed(
     advice = _advice(order, guild, draft)
     asked = order.sett_per_cm if order.sett_per_cm is not None else advice.formula_per_cm
     span, loom = span_of(order, draft), guild.loom(order.loom)
-    sley = sley_of(order, span, asked, Reeds(guild.reeds) if reeds.held else reeds, loom)
-    repeats = span.repeats_at(order, sley.sett_per_cm if sley else asked)
+    repeats, sley = sleyed(order, draft, span, asked, Reeds(guild.reeds) if reeds.held else reeds, loom)
     if sley is not None and reeds.holder(sley.reed) is not None:
-        sley = sley_of(order, span, asked, reeds, loom, repeats)
+        repeats, sley = sleyed(order, draft, span, asked, reeds, loom, repeats)
     return advice, asked, span, repeats, sley
 
 
@@ -280,7 +279,7 @@ def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple
             np.asarray(heddles.needed) > 0,
         ),
         bouts=_bouts(order, guild, web, given),
-        raddle=raddle_spreads(web.ends, width_mm, guild.units),
+        raddle=raddle_spreads(web.ends, width_mm, guild.units, laid.sley),
         problems=(),
     )
     analyses = {weft.label: analysis_of(weft.draft) for weft in laid.woven}

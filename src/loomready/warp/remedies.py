@@ -13,12 +13,12 @@ from loomready.model.guild import Item, WarpOrder
 from loomready.phrases import Phrase, listed, phrase, some
 from loomready.problems import Problem, Remedy
 from loomready.units import LENGTH_M, PER_CM, SHARE, WIDTH_MM, Kind, Shown, near, read
+from loomready.warp.denting import is_uneven, sleyed
 from loomready.warp.maximum_sett import least_greatest_per_cm
 from loomready.warp.other_yarns import with_warp, with_weft
 from loomready.warp.result import Sley, WarpPlan
 from loomready.warp.rounding import at_most, whole_down
 from loomready.warp.sett import WORKING_FIRMNESS
-from loomready.warp.sley import sley_of
 from loomready.warp.width import WIDTH_OFF, finished_width_mm, span_of
 
 Again = Callable[[WarpOrder], WarpPlan | None]
@@ -128,6 +128,8 @@ def _wider_edges(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterabl
 
 
 def _any_reed(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
+    if is_uneven(plan.order):  # its stripes are sleyed in that reed
+        return
     if plan.order.reed is not None or plan.order.sley is not None:
         yield phrase("in the best reed"), replace(plan.order, reed=None, sley=None)
 
@@ -152,7 +154,7 @@ def with_repeats(plan: WarpPlan, repeats: int) -> WarpOrder | None:
     """
     order, guild, loom = plan.order, plan.guild, plan.loom
     span = span_of(order, plan.draft)
-    best = sley_of(order, span, plan.asked_sett_per_cm, plan.reeds, loom, repeats)
+    _, best = sleyed(order, plan.draft, span, plan.asked_sett_per_cm, plan.reeds, loom, repeats)
     sett = best.sett_per_cm if best else plan.asked_sett_per_cm
     width_mm = finished_width_mm(order, span.ends(repeats), sett)
     ways = (
@@ -164,8 +166,8 @@ def with_repeats(plan: WarpPlan, repeats: int) -> WarpOrder | None:
         for text in _round_texts(width_mm, WIDTH_MM, "in" if guild.units == "us" else "cm"):
             tried = replace(way, finished_width_mm=read(text, WIDTH_MM))
             if at_most(abs(width_mm - tried.finished_width_mm), WIDTH_OFF * tried.finished_width_mm):
-                made = sley_of(tried, span, plan.asked_sett_per_cm, plan.reeds, loom)
-                if _same_way(made, best) and span.repeats_at(tried, sett) == repeats:
+                again, made = sleyed(tried, plan.draft, span, plan.asked_sett_per_cm, plan.reeds, loom)
+                if _same_way(made, best) and again == repeats:
                     return tried
     return None
 

@@ -53,6 +53,8 @@ class Sley:
     """A reed and how to sley it. ``dents``: dents used, those of floating selvedges among them.
 
     ``within``: its sett is within 3 % of the one asked for. ``fits``: reed and loom are wide enough.
+    ``denting``: of a crammed and spaced web (ends in the dent, how many dents running), without its floating
+    selvedges; ``cycle`` is then the sley of stripes without one, and the sett is the mean. Else empty.
     """
 
     reed: Reed
@@ -63,6 +65,12 @@ class Sley:
     reed_dents: int
     within: bool
     fits: bool
+    denting: tuple[tuple[int, int], ...] = ()
+
+    @property
+    def most(self) -> int:
+        """The most ends in a dent."""
+        return max((count for count, _ in self.denting), default=max(self.cycle))
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,6 +168,8 @@ class RaddleSpread:
 
     ``spaces`` are filled in all; the first of them, at the side of end 1, is the space number ``from_center``
     counted from the raddle's center mark, so that the web lies in the middle.
+
+    ``repeats`` False: of a crammed and spaced web ``cycle`` holds the ends of every space once.
     """
 
     spacing_mm: float
@@ -167,6 +177,7 @@ class RaddleSpread:
     cycle: tuple[int, ...]
     spaces: int
     from_center: int
+    repeats: bool = True
 
 
 @dataclass(frozen=True, slots=True)

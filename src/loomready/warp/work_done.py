@@ -9,7 +9,7 @@ import numpy as np
 
 from loomready.model.dressing_order import Part, fixed_by
 from loomready.units import Shown
-from loomready.warp.result import WarpPlan
+from loomready.warp.result import Sley, WarpPlan
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +99,7 @@ def _sleyed(done: WarpPlan, wanted: WarpPlan) -> list[Differs]:
     """The reed with its ends per dent; where these stay, the dent of the first end."""
     sleys = [
         f"{plan.sley.reed.key}, {Shown(done.guild.units).dents(plan.sley.reed.dents_per_cm)}: "
-        f"{'-'.join(map(str, plan.sley.cycle))}"
+        f"{_per_dent(plan.sley)}"
         if plan.sley
         else "–"
         for plan in (done, wanted)
@@ -108,6 +108,13 @@ def _sleyed(done: WarpPlan, wanted: WarpPlan) -> list[Differs]:
         return [Differs("sley", "sley", *sleys)]
     dents = [f"{plan.sley.first_dent:,}" if plan.sley else "–" for plan in (done, wanted)]
     return [Differs("dent", "sley", *dents)] if dents[0] != dents[1] else []
+
+
+def _per_dent(sley: Sley) -> str:
+    """Ends per dent, of a crammed and spaced web dent for dent."""
+    if sley.denting:
+        return ", ".join(f"{dents} × {count}" for count, dents in sley.denting)
+    return "-".join(map(str, sley.cycle))
 
 
 def _ordered(done: WarpPlan, wanted: WarpPlan) -> list[Differs]:

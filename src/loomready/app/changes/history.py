@@ -205,7 +205,10 @@ def _items(items: list[dict[str, Any]] | None) -> str:
 
 def _item(item: dict[str, Any]) -> str:
     if "yarn" in item:
-        return f"{item.get('ends') or item.get('picks')} {item['yarn']}"
+        sley = f" ({'-'.join(map(str, item['sley']))})" if item.get("sley") else ""
+        return f"{item.get('ends') or item.get('picks')} {item['yarn']}{sley}"
+    if "dents" in item:
+        return _("%(dents)s dents empty") % {"dents": item["dents"]}
     if "cone" in item:
         return f"{item['cone']} {item.get('ends') or item.get('length')}"
     return f"{item.get('count', 1)} × {item.get('finished_length', '')}"

@@ -175,7 +175,16 @@ class Form:
         """Show an error beside its field, or at the head of the form."""
         steps = [str(step) for step in error.path if not str(step).startswith("[")]
         whole = "-".join(steps)
-        for name in (whole, f"{whole}-1", steps[0] if steps else "", *(f"{steps[0]}-1" if steps else "",)):
+        if len(steps) == 3 and steps[2] == "dents":
+            whole = f"{steps[0]}-{steps[1]}-ends"  # where the page asks for empty dents
+        row = "-".join(steps[:3])
+        for name in (
+            whole,
+            f"{whole}-1",
+            row,
+            steps[0] if steps else "",
+            *(f"{steps[0]}-1" if steps else "",),
+        ):
             if name in self.fields:
                 self.change(name, error=_sentence(error.what))
                 return

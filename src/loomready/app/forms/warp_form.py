@@ -121,7 +121,7 @@ def table_of(
             made.pop(name, None)
             made[stripes] = rows
             continue
-        chosen = chosen or [row["yarn"] for row in made.pop(stripes, ())]
+        chosen = chosen or [row["yarn"] for row in made.pop(stripes, ()) if "yarn" in row]
         chosen = list(dict.fromkeys(chosen)) if stripes in before else chosen
         made[name] = list(fit(chosen, colors(draft, side), snapshot)) if draft else chosen
     if "stripes" not in made:

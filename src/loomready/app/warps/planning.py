@@ -20,17 +20,19 @@ from loomready.app.state import store
 from loomready.app.state.snapshot import Entry, Planned, Snapshot, plain
 from loomready.app.warps import wound_cones, woven_note
 from loomready.draft.draft import Draft
+from loomready.loomside.steps.dents_told import sleyed_in_stripes
 from loomready.loomside.steps.piece_steps import Told, pieces_told
 from loomready.model import dressing_order
 from loomready.model.guild import DONE_SINCE_WOUND, WarpOrder
 from loomready.phrases import phrase
 from loomready.problems import BadInput, Problem
-from loomready.units import PER_CM, near
+from loomready.units import PER_CM, Shown, near
 from loomready.warp import rigid
 from loomready.warp.figures import Figure, figures, yarn_figures
 from loomready.warp.plan import plan_once, plan_warp
 from loomready.warp.result import WarpPlan, YarnNeed
 from loomready.warp.shelf import Shelf
+from loomready.warp.stripe_setts import stripe_setts
 
 NEW = ("key", "loom", "draft", "finished_width", "sett", "ppi")
 NEW_ITEM = ("finished_length", "count")
@@ -119,7 +121,7 @@ def sheet(snapshot: Snapshot, key: str, view: str) -> Sheet:
             for loom_shaft, count in zip(plan.heddles.assignment, plan.heddles.needed, strict=True)
             if loom_shaft is not None
         ),
-        advice=tuple(map(translated, (*rigid.lines(plan), *plan.sett_advice.lines(snapshot.show)))),
+        advice=tuple(map(translated, _advice(plan, snapshot.show))),
         yarns=tuple(_yarn(snapshot, plan, need) for need in plan.yarns),
         picks=f"{plan.picks:,}",
         cloth=cloth(plan),
@@ -133,6 +135,13 @@ def sheet(snapshot: Snapshot, key: str, view: str) -> Sheet:
     )
 
 
+def _advice(plan: WarpPlan, show: Shown) -> list[str]:
+    """How to sley, and what is known about the sett."""
+    uneven = [sleyed_in_stripes(plan, plan.sley)] if plan.sley is not None and plan.sley.denting else []
+    setts = [each.line(show) for each in stripe_setts(plan)]
+    return [*rigid.lines(plan), *uneven, *setts, *plan.sett_advice.lines(show)]
+
+
 def _sley(plan: WarpPlan) -> str:
     if plan.sley is not None and rigid.through(plan) is not None:
         return _("heddle, %(cycle)s per hole and slot, starting in place %(first)d") % {
@@ -141,6 +150,11 @@ def _sley(plan: WarpPlan) -> str:
         }
     if plan.sley is None:
         return _("no reed fits")
+    if plan.sley.denting:
+        return _("reed %(reed)s, by stripes, starting in dent %(first)d") % {
+            "reed": plan.sley.reed.key,
+            "first": plan.sley.first_dent,
+        }
     return _("reed %(reed)s, %(cycle)s per dent, starting in dent %(first)d") % {
         "reed": plan.sley.reed.key,
         "cycle": "-".join(map(str, plan.sley.cycle)),

@@ -14,13 +14,13 @@ from typing import Literal
 import numpy as np
 
 from loomready.model.guild import MAX_ENDS, Cone, WarpOrder, Yarn
+from loomready.warp.denting import sleyed
 from loomready.warp.length import lengths, weft_m_by_yarn, wefts
 from loomready.warp.plan import Drafts, still_asked, wants_of
 from loomready.warp.result import ConeUse, Ints, Sley, WarpPlan, Weft
 from loomready.warp.rigid import heddles_there
 from loomready.warp.rounding import at_most, whole_down
 from loomready.warp.shelf import Given, Shelf, give
-from loomready.warp.sley import sley_of
 from loomready.warp.width import finished_width_mm, lay_web, span_of
 
 MOST_OF_AN_ITEM = 10_000  # times that a guild file may ask for one item
@@ -182,7 +182,8 @@ class Sizes:
     def _measured(self, repeats: int) -> _Across:
         asked = self.smallest.asked_sett_per_cm
         ends = self.span.ends(repeats)
-        sley = sley_of(self.order, self.span, asked, self.smallest.reeds, self.loom, repeats)
+        draft, reeds = self.smallest.draft, self.smallest.reeds
+        _, sley = sleyed(self.order, draft, self.span, asked, reeds, self.loom, repeats)
         width_mm = ends / (sley.sett_per_cm if sley else asked) * 10
         heddles = self.web.heddle_ends + (repeats - 1) * self.more_heddles
         limit: Bound | None = None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from loomready.loomside.steps.winding import counting_spread
+from loomready.loomside.steps.words import folded
 from loomready.phrases import Phrase, phrase, some, word
 from loomready.units import Shown
 from loomready.warp import rigid
@@ -132,7 +133,17 @@ def _beaming(plan: WarpPlan, forward: bool) -> list[Phrase]:
         ]
     lines = [phrase("Put the lease sticks through the cross and tie their ends together.")]
     spread = counting_spread(plan.raddle)
-    if spread is not None:
+    if spread is not None and not spread.repeats:
+        lines.append(
+            phrase(
+                "Spread the ends in the raddle of {spacing}, crammed and spaced as in the reed: {groups} per "
+                "space, starting {spaces} from its center mark on the side of end 1.",
+                spacing=spread.name,
+                groups=folded(list(spread.cycle)),
+                spaces=some(spread.from_center, "space"),
+            )
+        )
+    elif spread is not None:
         cycle = " · ".join(map(str, spread.cycle))
         lines.append(
             phrase(
