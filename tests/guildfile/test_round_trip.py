@@ -140,6 +140,9 @@ def trees(draw: st.DrawFn) -> dict[str, Any]:
     for name, keys in names.items():
         record = tables(SECTIONS[name], names["yarns"], names["looms"])
         made[name] = [draw(record) | {"key": key} for key in keys]
+    for warp in made["warps"]:
+        if not warp.get("selvedge_ends"):
+            warp.pop("selvedge_ends_per_heddle", None)
     for warp in made["warps"]:  # only a reed of the file, only an even sley
         stripes = warp.get("stripes", ())
         if stripes and all("dents" in each for each in stripes):

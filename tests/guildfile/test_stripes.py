@@ -50,6 +50,25 @@ def test_stripes_with_a_sley_of_their_own_and_empty_dents_are_read_and_written_b
     assert guildfile.decode(guildfile.parse(guildfile.dumps(made))) == made
 
 
+def test_doubled_ends_and_strands_are_read_and_written_back():
+    made = guildfile.decode(
+        tree(
+            warps_1_ends_per_heddle=2,
+            warps_1_selvedge_ends=4,
+            warps_1_selvedge_ends_per_heddle=3,
+            warps_1_weft_strands=2,
+            warps_1_items__1__hem_weft_strands=1,
+            warps_1_items__2__weft_strands=3,
+        )
+    )
+    (warp,) = made.warps
+    assert (warp.ends_per_heddle, warp.selvedge_ends_per_heddle, warp.weft_strands) == (2, 3, 2)
+    assert (warp.items[0].hem_weft_strands, warp.items[1].weft_strands) == (1, 3)
+    assert guildfile.decode(guildfile.parse(guildfile.dumps(made))) == made
+    line = "[warps 1] selvedge_ends_per_heddle: is not valid without selvedge_ends; expected both"
+    assert refusal(guildfile.decode, tree(warps_1_selvedge_ends_per_heddle=2)) == line
+
+
 def test_a_piece_has_weft_stripes_of_its_own():
     made = guildfile.decode(tree(warps_1_items__2__weft_yarns=None, warps_1_items__2__weft_stripes=PICKS))
     assert made.warps[0].items[1].weft_yarns == ("bone", "moss")

@@ -1,4 +1,4 @@
-"""The sheet for sleying lists every stretch of dents of a crammed and spaced web; winding has its raddle groups."""
+"""The sheet for sleying lists every stretch of dents of a crammed and spaced web, winding its groups."""
 
 from __future__ import annotations
 

@@ -268,6 +268,11 @@ def warp(found: Fields) -> WarpOrder:
         if found.get(name) not in (None, False) and found.get(needed) is None:
             raise BadInput(phrase("is not valid without {key}; expected both", key=needed), where=name)
     _refuse_endless(found)
+    if found.get("selvedge_ends_per_heddle") and not found.get("selvedge_ends"):
+        raise BadInput(
+            phrase("is not valid without {key}; expected both", key="selvedge_ends"),
+            where="selvedge_ends_per_heddle",
+        )
     _check_denting(found)
     if found.get("stripes_mirrored") and not found.get("stripes"):
         raise BadInput(phrase("there are no stripes; expected stripes to mirror"), where="stripes_mirrored")

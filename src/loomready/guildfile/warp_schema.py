@@ -35,6 +35,8 @@ from loomready.units import (
     SHARE,
 )
 
+STRANDS = Count(1, 8)
+
 STRIPES = Section(
     "stripes",
     Stripe,
@@ -135,6 +137,20 @@ ITEMS = Section(
             "weft_stripes",
             phrase("in place of weft_yarns: the piece's picks by yarn, whatever colors its draft has"),
             silence=phrase("the warp's weft"),
+        ),
+        Key(
+            "weft_strands",
+            STRANDS,
+            "weft_strands",
+            phrase("strands of weft together in each pick"),
+            silence=phrase("the warp's"),
+        ),
+        Key(
+            "hem_weft_strands",
+            STRANDS,
+            "hem_weft_strands",
+            phrase("strands of weft together in each pick of the hems"),
+            silence=phrase("the piece's"),
         ),
     ),
     build=build.item,
@@ -352,6 +368,25 @@ WARPS = Section(
                 "in place of weft_yarns: the picks by yarn, as a continuous repeat from pick 1 of each piece"
             ),
             silence=phrase("the draft's weft colors, in weft_yarns"),
+        ),
+        Key(
+            "ends_per_heddle",
+            STRANDS,
+            "ends_per_heddle",
+            phrase("ends of yarn that work as one in each heddle; setts and counts are of working ends"),
+        ),
+        Key(
+            "selvedge_ends_per_heddle",
+            STRANDS,
+            "selvedge_ends_per_heddle",
+            phrase("ends of yarn that work as one in the heddles of the selvedge_ends"),
+            silence=phrase("as the other ends"),
+        ),
+        Key(
+            "weft_strands",
+            STRANDS,
+            "weft_strands",
+            phrase("strands of weft together in each pick"),
         ),
     ),
     one_of=("sett", "firmness"),

@@ -193,7 +193,8 @@ class Item:
     ``weft_stripes``: its picks by yarn, as a continuous repeat from its pick 1, whatever the draft's colors
     are; ``weft_yarns`` are then their yarns, as these first appear.
     ``header_m``: woven in waste yarn before each piece, as measured on the loom. ``hem_draft``,
-    ``hem_weft_yarns``, ``hem_picks_per_cm``: the hems' own; with none of them hems weave as the body does.
+    ``hem_weft_yarns``, ``hem_picks_per_cm``, ``hem_weft_strands``: the hems' own; with none of them hems
+    weave as the body does. ``weft_strands``: strands of weft together in each pick.
     """
 
     finished_length_m: float
@@ -208,6 +209,8 @@ class Item:
     hem_weft_yarns: tuple[str, ...] | None = None
     hem_picks_per_cm: float | None = None
     weft_stripes: tuple[WeftStripe, ...] = ()
+    weft_strands: int | None = None
+    hem_weft_strands: int | None = None
 
     def __post_init__(self) -> None:
         if self.weft_stripes:
@@ -216,7 +219,7 @@ class Item:
     @property
     def has_own_hems(self) -> bool:
         """Whether anything of its hems is other than its body."""
-        own = (self.hem_draft, self.hem_weft_yarns, self.hem_picks_per_cm)
+        own = (self.hem_draft, self.hem_weft_yarns, self.hem_picks_per_cm, self.hem_weft_strands)
         return any(each is not None for each in own)
 
 
@@ -256,6 +259,10 @@ class WarpOrder:
     ``stripes``: the ends in heddles by yarn, as a continuous repeat from end 1, whatever the draft's warp
     colors are; ``warp_yarns`` are then their yarns, as these first appear. ``weft_stripes`` and
     ``weft_yarns`` likewise for the picks of each piece.
+
+    ``ends_per_heddle``: so many ends of yarn work as one, a working end; sett, stripes and every other count
+    of ends are of working ends. ``selvedge_ends_per_heddle``: those of the selvedge ends, None: likewise.
+    ``weft_strands``: strands of weft together in each pick.
     """
 
     key: str
@@ -297,6 +304,9 @@ class WarpOrder:
     stripes: tuple[Stripe, ...] = ()
     stripes_mirrored: bool = False
     weft_stripes: tuple[WeftStripe, ...] = ()
+    ends_per_heddle: int = 1
+    selvedge_ends_per_heddle: int | None = None
+    weft_strands: int = 1
 
     def __post_init__(self) -> None:
         if self.stripes:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from loomready.loomside.steps.dents_told import DentRow, dent_rows, denting_told
+from loomready.loomside.steps.doubled_told import threading_told
 from loomready.loomside.steps.sleying import ends_of_dents
 from loomready.loomside.steps.threading import shaft_totals, shafts_used
 from loomready.loomside.steps.words import span
 from loomready.packet.words import Data
-from loomready.phrases import Phrase, capitalized, listed, phrase, some, word
+from loomready.phrases import Phrase, capitalized, joined, listed, phrase, some, word
 from loomready.units import Shown
 from loomready.warp import rigid
 from loomready.warp.result import Sley, WarpPlan
@@ -80,11 +81,17 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
         "first": f"{sley.first_dent:,}",
         "before": f"{sley.first_dent - 1:,}",
         "after": f"{sley.reed_dents - last:,}",
-        "count_from": phrase(
-            "Count {dents} from the {side}, where end 1 lies: {dent} 1 is the first there.",
-            dents=dents_word,
-            side=word(side),
-            dent=dent,
+        "count_from": joined(
+            " ",
+            (
+                phrase(
+                    "Count {dents} from the {side}, where end 1 lies: {dent} 1 is the first there.",
+                    dents=dents_word,
+                    side=word(side),
+                    dent=dent,
+                ),
+                *threading_told(plan),
+            ),
         ),
         "dents_label": capitalized(dents_word),
         "dents_word": dents_word,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from loomready.loomside.steps.doubled_told import ends_told
 from loomready.model.guild import Cone
 from loomready.packet.words import Data, Letters, cut_short
 from loomready.phrases import phrase
@@ -68,7 +69,7 @@ def _record(plan: WarpPlan, letters: Letters) -> Data:
     show = Shown(plan.guild.units)
     off_loom_mm = plan.width_in_reed_mm * (1 - plan.order.draw_in)
     lines = [
-        (phrase("Ends wound"), f"{plan.web.ends:,}"),
+        (phrase("Ends wound"), ends_told(plan)),
         (phrase("Warp length, as wound"), show.length(plan.warp_length_m)),
         (phrase("Width in the reed"), show.width(plan.width_in_reed_mm)),
         (phrase("Width at the fell"), show.width(off_loom_mm)),

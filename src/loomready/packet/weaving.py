@@ -8,6 +8,7 @@ from itertools import islice
 
 import numpy as np
 
+from loomready.loomside.steps.doubled_told import strands_told
 from loomready.loomside.steps.lifting import RISES, SINKS, Lifting, lifting
 from loomready.loomside.steps.piece_steps import pieces_told, repeats_in
 from loomready.loomside.steps.stripes_told import changes
@@ -97,6 +98,7 @@ def _weft(plan: WarpPlan, letters: Letters, weft: Weft) -> Data:
                 woven=show.piece(weft.woven_m),
                 picks=some(weft.picks, "pick"),
             ),
+            *([strands_told(weft.strands)] if weft.strands > 1 else []),
             *_repeats(plan, weft, woven.repeat),
         ],
         "key": [letters.chip(plan, key) for key in dict.fromkeys(weft.yarns)],

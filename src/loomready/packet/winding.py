@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from loomready.loomside.board.choice import way
 from loomready.loomside.board.ties import choke_ties
+from loomready.loomside.steps.doubled_told import winding_told
 from loomready.loomside.steps.winding import counting_spread, counting_ties
 from loomready.loomside.steps.words import folded, span
 from loomready.packet.words import Data, Letters, cut_short, runs_shown
@@ -31,6 +32,7 @@ def winding(plan: WarpPlan, letters: Letters) -> Data:
         ),
         "floating": _floating(plan),
         "side_by_side": _side_by_side(plan),
+        "doubled": winding_told(plan),
         "tie_every": _tie_every(spread),
         "raddle_head": phrase("Ends in each space, repeat")
         if all(one.repeats for one in plan.raddle)
@@ -47,7 +49,7 @@ def winding(plan: WarpPlan, letters: Letters) -> Data:
         ],
         "bouts": [_bout(plan, letters, bout, groups) for bout, groups in zip(plan.bouts, ties, strict=True)],
         "ends": f"{plan.web.ends:,}",
-        "yarn": show.yarn_needed(plan.web.ends * plan.warp_length_m),
+        "yarn": show.yarn_needed(plan.web.every_end * plan.warp_length_m),
         "not_given": _not_given(plan),
         "board": _board(plan),
     }
@@ -74,12 +76,12 @@ def _bout(plan: WarpPlan, letters: Letters, bout: Bout, groups: list[int]) -> Da
 
 
 def _lacking(bout: Bout) -> str:
-    missing = bout.ends - sum(ends for _, ends in bout.cones)
+    missing = bout.every_end - sum(ends for _, ends in bout.cones)
     return phrase("no cone for {ends}", ends=some(missing, "end")) if missing else ""
 
 
 def _not_given(plan: WarpPlan) -> str:
-    missing = sum(bout.ends - sum(ends for _, ends in bout.cones) for bout in plan.bouts)
+    missing = sum(bout.every_end - sum(ends for _, ends in bout.cones) for bout in plan.bouts)
     if not missing or plan.order.wound is not None or plan.order.off is not None:
         return ""
     return plural(

@@ -28,14 +28,16 @@ def plan_as_json(plan: GuildPlan) -> Json:
 def warp_as_json(plan: WarpPlan) -> Json:
     """One warp.
 
-    ``denting``, where it is crammed and spaced: [ends in the dent, how many dents running] between the
-    floating selvedges; ``sley`` is then null.
+    ``ends_of_yarn``, where ends work as one: all of them; ``ends`` and the bouts' ends are then working ends,
+    the ends of yarns and cones are ends of yarn. ``denting``, where it is crammed and spaced: [ends in the
+    dent, how many dents running] between the floating selvedges; ``sley`` is then null.
     """
     sley, heddles = plan.sley, plan.heddles
     return {
         "key": plan.order.key,
         "ends": plan.web.ends,
         "heddle_ends": plan.web.heddle_ends,
+        **({"ends_of_yarn": plan.web.every_end} if plan.web.is_doubled else {}),
         "width_in_reed_mm": plan.width_in_reed_mm,
         "finished_width_mm": plan.finished_width_mm,
         "threading": (plan.web.shaft + 1).tolist(),
@@ -136,6 +138,7 @@ def pieces_as_json(plan: WarpPlan) -> list[Json]:
                     "draft": section.weave.draft,
                     "woven_m": section.woven_m,
                     "picks": section.picks,
+                    **({"weft_strands": section.weave.strands} if section.weave.strands > 1 else {}),
                     "repeat": repeat,
                     "repeats": section.picks // repeat,
                     "over": section.picks % repeat,

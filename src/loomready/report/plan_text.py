@@ -10,6 +10,7 @@ from loomready.draft.structure.analysis import Analysis
 from loomready.loomside.board.ties import choke_ties
 from loomready.loomside.board.winding_path import BoardPath
 from loomready.loomside.steps.dents_told import sleyed_in_stripes
+from loomready.loomside.steps.doubled_told import winding_told
 from loomready.loomside.steps.piece_steps import pieces_told
 from loomready.loomside.steps.stripes_told import warp_told
 from loomready.loomside.steps.threading import loom_shaft
@@ -171,6 +172,7 @@ def _dressing(plan: WarpPlan, show: Shown) -> Iterator[str]:
 
 def _winding(plan: WarpPlan) -> Iterator[Phrase]:
     """The stripes of the warp, and its bouts with their cones."""
+    yield from winding_told(plan)
     if plan.order.stripes:
         stripes = warp_told(plan.order, plan.web.heddle_ends)
         yield phrase("Warp in stripes from end 1: {stripes}", stripes=stripes)

@@ -50,8 +50,10 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
     made = [
         Figure(
             "ends",
-            phrase("Ends"),
-            f"{web.ends:,}",
+            phrase("Working ends") if web.is_doubled else phrase("Ends"),
+            phrase("{ends:,}, {every_end:,} ends of yarn", ends=web.ends, every_end=web.every_end)
+            if web.is_doubled
+            else f"{web.ends:,}",
             phrase("repeats × ends in the repeat + ends outside it + selvedge ends + floating selvedges"),
             (
                 (phrase("repeats"), f"{web.repeats}"),
@@ -59,6 +61,11 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
                 (phrase("ends outside it"), f"{web.border_ends}"),
                 (phrase("selvedge ends"), f"{2 * web.selvedge}"),
                 (phrase("floating selvedges"), f"{web.floating}"),
+                *(
+                    ((phrase("ends of yarn in each heddle"), f"{order.ends_per_heddle}"),)
+                    if web.is_doubled
+                    else ()
+                ),
             ),
             phrase("the draft's own repeat; the number of repeats nearest to the wanted width"),
         ),
@@ -175,13 +182,18 @@ def _per_dent(sley: Sley | None) -> str:
 def yarn_figures(plan: WarpPlan, need: YarnNeed) -> tuple[Figure, ...]:
     """What is still needed of a yarn and what is surely on hand, each with how it is calculated."""
     show = Shown(plan.guild.units)
+    doubled_weft = any(weft.strands > 1 for weft in plan.wefts)
     taken = ((phrase("taken already"), show.yarn_needed(need.taken_m)),) if need.taken_m > 0 else ()
     return (
         Figure(
             "need",
             phrase("{yarn}: needed", yarn=need.yarn.name),
             show.yarn_needed(need.wanted_m),
-            phrase("ends × warp length + picks × width in the reed × (1 + weft take-up)"),
+            phrase("ends × warp length + picks × width in the reed × (1 + weft take-up)")
+            if not doubled_weft
+            else phrase(
+                "ends × warp length + picks × strands in each × width in the reed × (1 + weft take-up)"
+            ),
             (
                 (phrase("ends"), f"{need.warp_ends:,}"),
                 (phrase("warp length"), show.length(plan.warp_length_m)),

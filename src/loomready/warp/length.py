@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from functools import lru_cache
 
 import numpy as np
@@ -48,6 +48,7 @@ def wefts(order: WarpOrder, drafts: Mapping[str, Draft]) -> tuple[Weft, ...]:
                 woven_m=sum(section.woven_m * count for _, section, count in alike),
                 pieces=tuple((piece.number, section.picks, count) for piece, section, count in alike),
                 stripes=weave.stripes,
+                strands=weave.strands,
             )
         )
     return tuple(made)
@@ -65,6 +66,23 @@ def picks_by_yarn(weft: Weft) -> dict[str, int]:
 def first_picks_by_yarn(order: WarpOrder, drafts: Mapping[str, Draft], picks: int) -> dict[str, int]:
     """Picks of each yarn among the first ``picks`` of the warp, in the order in which it is woven."""
     found: dict[str, int] = {}
+    for weave, woven in _first_sections(order, picks):
+        for key, count in _in_section(drafts[weave.draft], weave, woven).items():
+            found[key] = found.get(key, 0) + count
+    return found
+
+
+def first_strands_by_yarn(order: WarpOrder, drafts: Mapping[str, Draft], picks: int) -> dict[str, int]:
+    """As :func:`first_picks_by_yarn`, each strand of weft counted."""
+    found: dict[str, int] = {}
+    for weave, woven in _first_sections(order, picks):
+        for key, count in _in_section(drafts[weave.draft], weave, woven).items():
+            found[key] = found.get(key, 0) + count * weave.strands
+    return found
+
+
+def _first_sections(order: WarpOrder, picks: int) -> Iterator[tuple[Weave, int]]:
+    """The sections among the first picks of the warp, and how many picks of each."""
     sections = (
         section for piece in pieces_of(order) for _ in range(piece.count) for section in piece.sections
     )
@@ -72,10 +90,8 @@ def first_picks_by_yarn(order: WarpOrder, drafts: Mapping[str, Draft], picks: in
         if picks <= 0:
             break
         woven = min(picks, section.picks)
-        for key, count in _in_section(drafts[section.weave.draft], section.weave, woven).items():
-            found[key] = found.get(key, 0) + count
+        yield section.weave, woven
         picks -= woven
-    return found
 
 
 def pick_roles(weft: Weft, picks: int) -> Ints:
@@ -112,5 +128,5 @@ def weft_m_by_yarn(made: tuple[Weft, ...], width_in_reed_mm: float, weft_take_up
     total: dict[str, float] = {}
     for weft in made:
         for key, count in picks_by_yarn(weft).items():
-            total[key] = total.get(key, 0.0) + count * each_m
+            total[key] = total.get(key, 0.0) + count * weft.strands * each_m
     return total

@@ -16,12 +16,19 @@ from loomready.warp.thickness import mean_diameter_mm
 
 def greatest_per_cm(plan: WarpPlan, weft: Weft) -> float:
     """The maximum sett, ends per cm, of one cloth of the warp in its yarns."""
-    return greatest_of(plan.order, plan.guild, weft.draft, weft.yarns, mean_diameter_mm, weft.stripes)
+    return greatest_of(
+        plan.order, plan.guild, weft.draft, weft.yarns, mean_diameter_mm, weft.stripes, weft.strands
+    )
 
 
 def least_greatest_per_cm(plan: WarpPlan) -> float:
     """The lowest of the maximum setts of the warp's cloths, ends per cm."""
     return min(greatest_per_cm(plan, weft) for weft in plan.wefts)
+
+
+def _cloth(weft: Weft) -> tuple[object, ...]:
+    """What makes two cloths of a warp one for the maximum sett."""
+    return id(weft.draft), weft.yarns, weft.stripes, weft.strands
 
 
 def of_warp(plan: WarpPlan) -> Iterator[Problem]:
@@ -31,7 +38,7 @@ def of_warp(plan: WarpPlan) -> Iterator[Problem]:
         return
     show, several, told = Shown(plan.guild.units), len(plan.wefts) > 1, set()
     for weft in plan.wefts:
-        greatest, cloth = greatest_per_cm(plan, weft), (id(weft.draft), weft.yarns, weft.stripes)
+        greatest, cloth = greatest_per_cm(plan, weft), _cloth(weft)
         if cloth in told or at_most(plan.sett_per_cm, greatest):
             continue
         told.add(cloth)

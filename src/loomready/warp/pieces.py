@@ -22,13 +22,15 @@ Part = Literal["sample", "hem", "body"]
 class Weave:
     """What makes two sections woven alike: the draft's key, its weft yarns, picks per cm.
 
-    ``stripes``: the picks by yarn from pick 1 on; without them the draft's weft colors say.
+    ``stripes``: the picks by yarn from pick 1 on; without them the draft's weft colors say. ``strands``: of
+    weft together in each pick.
     """
 
     draft: str
     yarns: tuple[str, ...]
     picks_per_cm: float
     stripes: tuple[WeftStripe, ...] = ()
+    strands: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +107,7 @@ def _section(part: Part, weave: Weave, length_m: float) -> Section:
 
 def order_weave(order: WarpOrder) -> Weave:
     """What the order says for its sample and for pieces that say nothing else."""
-    return Weave(order.draft, order.weft_yarns, order.picks_per_cm, order.weft_stripes)
+    return Weave(order.draft, order.weft_yarns, order.picks_per_cm, order.weft_stripes, order.weft_strands)
 
 
 def body_weave(item: Item, order: WarpOrder) -> Weave:
@@ -115,6 +117,7 @@ def body_weave(item: Item, order: WarpOrder) -> Weave:
         item.weft_yarns or order.weft_yarns,
         item.picks_per_cm or order.picks_per_cm,
         item.weft_stripes if item.weft_yarns else order.weft_stripes,
+        item.weft_strands or order.weft_strands,
     )
 
 
@@ -126,6 +129,7 @@ def hem_weave(item: Item, order: WarpOrder) -> Weave:
         item.hem_weft_yarns or body.yarns,
         item.hem_picks_per_cm or body.picks_per_cm,
         () if item.hem_weft_yarns else body.stripes,
+        item.hem_weft_strands or body.strands,
     )
 
 

@@ -27,6 +27,7 @@ class Web:
     shaft   draft shaft from 0; -1: not threaded
     role    index into the order's ``warp_yarns``
     source  end of the draft (from 0) that stands here; -1 for a selvedge on shafts of its own
+    as_one  ends of yarn that work as one here, in one heddle
     """
 
     shaft: Ints
@@ -38,6 +39,22 @@ class Web:
     floating: int
     selvedge: int
     repeat_starts: tuple[int, ...]
+    as_one: Ints
+
+    @property
+    def every_end(self) -> int:
+        """Ends of yarn in all, each of those that work as one counted."""
+        return int(self.as_one.sum())
+
+    @property
+    def is_doubled(self) -> bool:
+        """Whether some working end is of several ends of yarn."""
+        return bool((self.as_one > 1).any())
+
+    def every_end_of(self, roles: int) -> list[int]:
+        """Ends of yarn of each color role, each of those that work as one counted."""
+        counted = np.bincount(self.role, weights=self.as_one, minlength=roles)
+        return [int(each) for each in counted.tolist()]
 
     @property
     def ends(self) -> int:
@@ -101,13 +118,22 @@ class HeddlePlan:
 
 @dataclass(frozen=True, slots=True)
 class Bout:
-    """A bout to wind: its runs of yarn in order, and how many ends each cone gives."""
+    """A bout to wind: its runs of yarn in order, and how many ends each cone gives.
+
+    ``more``: its ends of yarn beyond one for each working end, where several work as one. ``cones`` has all.
+    """
 
     number: int
     first_end: int
     ends: int
     colors: tuple[tuple[str, int], ...]
     cones: tuple[tuple[str, int], ...]
+    more: int = 0
+
+    @property
+    def every_end(self) -> int:
+        """Its ends of yarn, each of those that work as one counted."""
+        return self.ends + self.more
 
     @property
     def last_end(self) -> int:
@@ -186,7 +212,7 @@ class Weft:
 
     ``pieces``: (number, picks, count) for each piece so woven, or its hems: its number in the order (0: the
     sample), the picks of one, how many of it. Each begins at pick 1 of the draft. ``stripes``: its picks by
-    yarn from pick 1 on, whatever weft colors the draft has.
+    yarn from pick 1 on, whatever weft colors the draft has. ``strands``: of weft together in each pick.
     """
 
     label: str
@@ -196,6 +222,7 @@ class Weft:
     woven_m: float
     pieces: tuple[tuple[int, int, int], ...]
     stripes: tuple[WeftStripe, ...] = ()
+    strands: int = 1
 
     @property
     def picks(self) -> int:

@@ -69,10 +69,16 @@ def stripe_setts(plan: WarpPlan) -> tuple[StripeSett, ...]:
         sett = sley.reed.dents_per_cm * sum(cycle) / len(cycle)
         in_it = replace(order, stripes=(Stripe(key, 1),))
         greatest = min(
-            greatest_of(in_it, plan.guild, weft.draft, weft.yarns, mean_diameter_mm, weft.stripes)
+            greatest_of(
+                in_it, plan.guild, weft.draft, weft.yarns, mean_diameter_mm, weft.stripes, weft.strands
+            )
             for weft in plan.wefts
         )
-        factor = cover.cover_factor(sett / order.layers, yarn.tex) if is_all(yarn.fiber, COTTON) else None
+        factor = (
+            cover.cover_factor(sett / order.layers, yarn.tex * order.ends_per_heddle)
+            if is_all(yarn.fiber, COTTON)
+            else None
+        )
         made.append(StripeSett(yarn, tuple(numbers), cycle, sett, greatest, factor))
     return tuple(made)
 

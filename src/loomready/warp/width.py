@@ -152,4 +152,14 @@ def lay_web(order: WarpOrder, draft: Draft, span: Span, repeats: int) -> Web:
         floating=2 * floating,
         selvedge=order.selvedge_ends,
         repeat_starts=tuple(start + j * repeat for j in range(k + 1)),
+        as_one=_as_one(order, web_shaft.size, floating),
     )
+
+
+def _as_one(order: WarpOrder, ends: int, floating: int) -> Ints:
+    """Ends of yarn that work as one at each place; a floating selvedge has as many as the end beside it."""
+    found = np.full(ends, order.ends_per_heddle, dtype=np.int64)
+    edge = order.selvedge_ends + floating
+    if order.selvedge_ends_per_heddle is not None:
+        found[:edge] = found[ends - edge :] = order.selvedge_ends_per_heddle
+    return found

@@ -41,8 +41,8 @@ def differences(done: WarpPlan, wanted: WarpPlan, jobs: Collection[str]) -> tupl
 def _wound(done: WarpPlan, wanted: WarpPlan) -> list[Differs]:
     show = Shown(done.guild.units)
     found = []
-    if done.web.ends != wanted.web.ends:
-        found.append(Differs("ends", "warp", f"{done.web.ends:,}", f"{wanted.web.ends:,}"))
+    if (done.web.as_one.size, done.web.every_end) != (wanted.web.as_one.size, wanted.web.every_end):
+        found.append(Differs("ends", "warp", _ends(done), _ends(wanted)))
     yarns = [_yarns(plan) for plan in (done, wanted)]
     if yarns[0].keys() != yarns[1].keys():
         found.append(Differs("yarns", "warp", ", ".join(yarns[0].values()), ", ".join(yarns[1].values())))
@@ -57,6 +57,11 @@ def _wound(done: WarpPlan, wanted: WarpPlan) -> list[Differs]:
     if done.web.ends == wanted.web.ends and bouts[0] != bouts[1]:
         found.append(Differs("bouts", "warp", *(" ".join(map(str, each)) for each in bouts)))
     return found
+
+
+def _ends(plan: WarpPlan) -> str:
+    more = f" ({plan.web.every_end:,} of yarn)" if plan.web.is_doubled else ""
+    return f"{plan.web.ends:,}{more}"
 
 
 def _yarns(plan: WarpPlan) -> dict[str, str]:

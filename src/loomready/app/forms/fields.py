@@ -89,6 +89,10 @@ LABELS = {
     "shrink_width": _("Shrinkage, width"),
     "weft_take_up": _("Weft take-up"),
     "sample": _("Sample"),
+    "ends_per_heddle": _("Ends as one in each heddle"),
+    "selvedge_ends_per_heddle": _("Selvedge ends as one in each heddle"),
+    "weft_strands": _("Strands of weft in each pick"),
+    "hem_weft_strands": _("Hem: strands of weft in each pick"),
     "selvedge_ends": _("Selvedge ends, each side"),
     "floating_selvedges": _("Floating selvedges"),
     "layers": _("Cloth layers"),
@@ -258,6 +262,7 @@ OF_PIECE = {
     "draft": _("Own draft"),
     "weft_yarns": _("Own weft %d"),
     "ppi": _("Own picks"),
+    "weft_strands": _("Own strands of weft in each pick"),
 }
 
 

@@ -111,7 +111,7 @@ def sheet(snapshot: Snapshot, key: str, view: str) -> Sheet:
         figures=tuple(figures(plan)),
         pieces=pieces_told(plan),
         brief=(
-            (str(plan.web.ends), _("ends")),
+            (str(plan.web.ends), _("working ends") if plan.web.is_doubled else _("ends")),
             (snapshot.show.width(plan.width_in_reed_mm), _("in reed")),
             (snapshot.show.length(plan.warp_length_m), ""),
         ),

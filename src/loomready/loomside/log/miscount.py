@@ -242,6 +242,7 @@ def _changed(plan: WarpPlan, shafts: Ints, path: str, role: Ints | None = None) 
             stripes_mirrored=False,
             repeat_ends=None,
             selvedge_ends=0,
+            selvedge_ends_per_heddle=None,
             selvedge_shafts=None,
             sett_per_cm=plan.asked_sett_per_cm,
             firmness=None,

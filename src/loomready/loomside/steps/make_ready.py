@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from loomready.loomside.steps.doubled_told import threading_told, winding_told
 from loomready.loomside.steps.winding import counting_spread
 from loomready.loomside.steps.words import folded
 from loomready.phrases import Phrase, phrase, some, word
@@ -70,6 +71,7 @@ def _winding(plan: WarpPlan) -> list[Phrase]:
             warp_length=show.length(plan.warp_length_m),
             same_length=show.piece(plan.warp_length_m),
         ),
+        *winding_told(plan),
         phrase("Wind end 1 first; it will be at the {side} of the loom.", side=word(plan.guild.end_1)),
         phrase(
             "Tie each of the four arms of the cross separately, the end loop, and a choke tie every yard "
@@ -98,9 +100,14 @@ def _sleying(plan: WarpPlan, forward: bool) -> list[Phrase]:
                 "Put the lease sticks through the cross, tie their ends, and fix them in front of the reed."
             ),
             where,
+            *threading_told(plan),
             phrase("Take each end from the cross in order."),
         ]
-    return [where, phrase("Take the ends from their heddles in order, without crossing them.")]
+    return [
+        where,
+        *threading_told(plan),
+        phrase("Take the ends from their heddles in order, without crossing them."),
+    ]
 
 
 def _threading(plan: WarpPlan, forward: bool) -> list[Phrase]:
@@ -115,6 +122,7 @@ def _threading(plan: WarpPlan, forward: bool) -> list[Phrase]:
         if forward
         else phrase("The lease sticks stay in behind the heddles: take each end from the cross in order."),
     ]
+    lines += threading_told(plan)
     if plan.heddles.moved:
         lines.append(
             phrase(
