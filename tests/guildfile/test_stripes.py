@@ -69,6 +69,33 @@ def test_doubled_ends_and_strands_are_read_and_written_back():
     assert refusal(guildfile.decode, tree(warps_1_selvedge_ends_per_heddle=2)) == line
 
 
+def test_a_sample_in_parts_is_read_and_written_back():
+    parts = [
+        {"length": "10 cm"},
+        {
+            "length": "8 cm",
+            "weft_yarns": ["moss"],
+            "draft": "drafts/other.wif",
+            "ppi": "7 /cm",
+            "weft_strands": 2,
+        },
+    ]
+    made = guildfile.decode(tree(warps_1_samples=parts))
+    (warp,) = made.warps
+    assert warp.sample_m == pytest.approx(0.18)
+    assert warp.samples[1].weft_yarns == ("moss",)
+    written = guildfile.encode(made)
+    assert "sample" not in written["warps"][0]
+    assert guildfile.decode(guildfile.parse(guildfile.dumps(made))) == made
+    line = "[warps 1] samples: is given as well as sample; expected just one of the two"
+    assert refusal(guildfile.decode, tree(warps_1_samples=parts, warps_1_sample="4 in")) == line
+    line = (
+        '[warps 1] samples 1 weft_yarns 1: there is no yarn "sky"; expected one of rust, bone, moss, heather'
+    )
+    lost = [{"length": "10 cm", "weft_yarns": ["sky"]}]
+    assert refusal(guildfile.decode, tree(warps_1_samples=lost)) == line
+
+
 def test_a_piece_has_weft_stripes_of_its_own():
     made = guildfile.decode(tree(warps_1_items__2__weft_yarns=None, warps_1_items__2__weft_stripes=PICKS))
     assert made.warps[0].items[1].weft_yarns == ("bone", "moss")

@@ -287,6 +287,8 @@ def fields_of_warp(record: WarpOrder) -> tuple[Fields, Fields]:
         del fields["warp_yarns"]
     if record.weft_stripes:
         del fields["weft_yarns"]
+    if record.samples:
+        del fields["sample_m"]
     return fields, {}
 
 

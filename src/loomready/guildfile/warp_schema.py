@@ -24,6 +24,7 @@ from loomready.model.guild import (
     MAX_PICKS,
     MAX_SHAFTS,
     Item,
+    Sample,
     Stripe,
     WarpOrder,
     WeftStripe,
@@ -156,6 +157,37 @@ ITEMS = Section(
     build=build.item,
     fields_of=build.fields_of_item,
     instead={"weft_yarns": "weft_stripes"},
+)
+
+SAMPLES = Section(
+    "samples",
+    Sample,
+    phrase("a part of the sample, woven after the one before it"),
+    (
+        Key("length", SOME_LENGTH, "length_m", phrase("woven length"), required=True),
+        Key(
+            "weft_yarns",
+            YARN_KEYS,
+            "weft_yarns",
+            phrase("weft yarns of its own"),
+            silence=phrase("the warp's"),
+        ),
+        Key(
+            "draft",
+            DRAFT_PATH,
+            "draft",
+            phrase("a draft of its own, of the same threading"),
+            silence=phrase("the warp's"),
+        ),
+        Key("ppi", SOME_DENSITY, "picks_per_cm", phrase("picks of its own"), silence=phrase("the warp's")),
+        Key(
+            "weft_strands",
+            STRANDS,
+            "weft_strands",
+            phrase("strands of weft together in each pick"),
+            silence=phrase("the warp's"),
+        ),
+    ),
 )
 
 WOUND_FROM = Section(
@@ -388,9 +420,16 @@ WARPS = Section(
             "weft_strands",
             phrase("strands of weft together in each pick"),
         ),
+        Key(
+            "samples",
+            Inner(SAMPLES),
+            "samples",
+            phrase("in place of sample: several wefts, drafts or setts of picks one after another"),
+            silence=phrase("one sample, as the warp's weft"),
+        ),
     ),
     one_of=("sett", "firmness"),
     build=build.warp,
     fields_of=build.fields_of_warp,
-    instead={"warp_yarns": "stripes", "weft_yarns": "weft_stripes"},
+    instead={"warp_yarns": "stripes", "weft_yarns": "weft_stripes", "sample": "samples"},
 )

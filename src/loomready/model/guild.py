@@ -224,6 +224,17 @@ class Item:
 
 
 @dataclass(frozen=True, slots=True)
+class Sample:
+    """A woven length of the sample with a weft, draft or picks of its own; None: as the warp's."""
+
+    length_m: float
+    weft_yarns: tuple[str, ...] | None = None
+    draft: str | None = None
+    picks_per_cm: float | None = None
+    weft_strands: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class WoundFrom:
     """So many ends of a wound warp came from one cone, which need not be on the shelf any more."""
 
@@ -262,7 +273,8 @@ class WarpOrder:
 
     ``ends_per_heddle``: so many ends of yarn work as one, a working end; sett, stripes and every other count
     of ends are of working ends. ``selvedge_ends_per_heddle``: those of the selvedge ends, None: likewise.
-    ``weft_strands``: strands of weft together in each pick.
+    ``weft_strands``: strands of weft together in each pick. ``samples``: the sample in parts, one after
+    another, each with its own weft; ``sample_m`` is then their length in all.
     """
 
     key: str
@@ -307,8 +319,11 @@ class WarpOrder:
     ends_per_heddle: int = 1
     selvedge_ends_per_heddle: int | None = None
     weft_strands: int = 1
+    samples: tuple[Sample, ...] = ()
 
     def __post_init__(self) -> None:
+        if self.samples:
+            object.__setattr__(self, "sample_m", sum(each.length_m for each in self.samples))
         if self.stripes:
             object.__setattr__(self, "warp_yarns", _yarns_in(self.stripes))
         if self.weft_stripes:
@@ -329,13 +344,15 @@ class WarpOrder:
     @property
     def drafts(self) -> tuple[str, ...]:
         """The key of every draft that is woven on the warp, its own first, each once."""
-        own = (key for item in self.items for key in (item.draft, item.hem_draft) if key is not None)
+        own = [key for item in self.items for key in (item.draft, item.hem_draft) if key is not None]
+        own += [each.draft for each in self.samples if each.draft is not None]
         return tuple(dict.fromkeys((self.draft, *own)))
 
     @property
     def all_weft_yarns(self) -> tuple[str, ...]:
         """The key of every weft yarn, those of pieces and their hems too, each once."""
-        own = ((*(item.weft_yarns or ()), *(item.hem_weft_yarns or ())) for item in self.items)
+        own = [(*(item.weft_yarns or ()), *(item.hem_weft_yarns or ())) for item in self.items]
+        own += [each.weft_yarns or () for each in self.samples]
         return tuple(dict.fromkeys((*self.weft_yarns, *(key for keys in own for key in keys))))
 
 

@@ -41,7 +41,9 @@ def wefts(order: WarpOrder, drafts: Mapping[str, Draft]) -> tuple[Weft, ...]:
         alike = [(piece, *found) for piece in pieces for found in in_weave(piece, weave)]
         made.append(
             Weft(
-                label=joined("; ", (label_of(piece, section.part) for piece, section, _ in alike)),
+                label=joined(
+                    "; ", (label_of(piece, section.part, section.number) for piece, section, _ in alike)
+                ),
                 draft=drafts[weave.draft],
                 yarns=weave.yarns,
                 picks_per_cm=weave.picks_per_cm,

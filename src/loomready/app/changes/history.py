@@ -207,6 +207,9 @@ def _item(item: dict[str, Any]) -> str:
     if "yarn" in item:
         sley = f" ({'-'.join(map(str, item['sley']))})" if item.get("sley") else ""
         return f"{item.get('ends') or item.get('picks')} {item['yarn']}{sley}"
+    if "length" in item and "cone" not in item:
+        weft = f" {' '.join(item['weft_yarns'])}" if item.get("weft_yarns") else ""
+        return f"{item['length']}{weft}"
     if "dents" in item:
         return _("%(dents)s dents empty") % {"dents": item["dents"]}
     if "cone" in item:

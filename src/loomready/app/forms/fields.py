@@ -22,7 +22,7 @@ from loomready.guildfile.records import Key
 from loomready.guildfile.schema import MEASURED, SECTIONS
 from loomready.guildfile.texts import Day, day_of_text
 from loomready.guildfile.values import Choice, Count, Flag, Many, Quantity, Value
-from loomready.guildfile.warp_schema import ITEMS
+from loomready.guildfile.warp_schema import ITEMS, SAMPLES
 from loomready.phrases import joined, phrase
 from loomready.problems import BadInput
 
@@ -89,6 +89,8 @@ LABELS = {
     "shrink_width": _("Shrinkage, width"),
     "weft_take_up": _("Weft take-up"),
     "sample": _("Sample"),
+    "samples": _("Sample in parts"),
+    "length": _("Length"),
     "ends_per_heddle": _("Ends as one in each heddle"),
     "selvedge_ends_per_heddle": _("Selvedge ends as one in each heddle"),
     "weft_strands": _("Strands of weft in each pick"),
@@ -116,7 +118,7 @@ LABELS = {
     "measured_weight": _("It weighs"),
     "date": _("Date"),
 }
-_KNOWN = {**SECTIONS, "items": ITEMS, "measured": MEASURED}
+_KNOWN = {**SECTIONS, "items": ITEMS, "samples": SAMPLES, "measured": MEASURED}
 EARLIEST, LATEST = date(2000, 1, 1), date(2099, 12, 31)
 
 

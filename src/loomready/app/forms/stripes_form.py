@@ -23,14 +23,17 @@ MOST = 1000  # rows that the guild file holds
 HEADS = {
     "stripes": gettext_lazy("Warp stripes, from end 1"),
     "weft_stripes": gettext_lazy("Weft stripes, from pick 1 of each piece"),
+    "samples": gettext_lazy("Sample, one part after another"),
 }
 BEGIN = {
     "stripes": gettext_lazy("Lay the warp in stripes"),
     "weft_stripes": gettext_lazy("Weave the weft in stripes"),
+    "samples": gettext_lazy("Sample several wefts"),
 }
 END = {
     "stripes": gettext_lazy("Use the draft’s warp colors"),
     "weft_stripes": gettext_lazy("Use the draft’s weft colors"),
+    "samples": gettext_lazy("Weave one sample"),
 }
 Row = dict[str, Any]
 
@@ -64,12 +67,17 @@ class Place:
         return self.list == "stripes"
 
     @property
+    def of_sample(self) -> bool:
+        return self.list == "samples"
+
+    @property
     def is_last(self) -> bool:
         return self.number == self.of
 
     @property
     def says(self) -> str:
-        return _("Stripe %(number)d of %(of)d") % {"number": self.number, "of": self.of}
+        says = _("Sample %(number)d of %(of)d") if self.of_sample else _("Stripe %(number)d of %(of)d")
+        return says % {"number": self.number, "of": self.of}
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +107,7 @@ def fields_of(
     of_warp = _key(name) == "stripes"
     yarns = tuple((yarn.key, yarn.name) for yarn in snapshot.guild.yarns)
     yarns += (("", _("empty dents")),) if of_warp else ()
-    tags, colors = _tags(len(rows), moved), {yarn.key: yarn.color for yarn in snapshot.guild.yarns}
+    row_tags, colors = tags(len(rows), moved), {yarn.key: yarn.color for yarn in snapshot.guild.yarns}
     for number, row in enumerate(rows, 1):
         sleyed = of_warp and "dents" not in row
         for part, label, kind in (
@@ -109,7 +117,7 @@ def fields_of(
         ):
             color = colors.get(row.get("yarn", ""))
             last = part == ("sley" if sleyed else counted)
-            place = Place(name, number, len(rows), tags[number - 1], part == "yarn", last, color)
+            place = Place(name, number, len(rows), row_tags[number - 1], part == "yarn", last, color)
             text = fields.as_text(row.get("dents") if part == "ends" and "dents" in row else row.get(part))
             key = f"{name}-{number}-{part}"
             choices = yarns if kind == "choice" else ()
@@ -120,12 +128,13 @@ def fields_of(
     return form
 
 
-def _tags(count: int, moved: tuple[int, int] | None) -> list[int]:
-    tags = list(range(1, count + 1))
+def tags(count: int, moved: tuple[int, int] | None) -> list[int]:
+    """What names the buttons of each row: its place, but for a row that was just moved the place it had."""
+    made = list(range(1, count + 1))
     if moved is not None and 1 <= moved[0] <= count and 1 <= moved[1] <= count:
-        tags.remove(moved[1])
-        tags.insert(moved[0] - 1, moved[1])
-    return tags
+        made.remove(moved[1])
+        made.insert(moved[0] - 1, moved[1])
+    return made
 
 
 def shown(
