@@ -128,6 +128,19 @@ def tables(draw: st.DrawFn, section: Section, yarns: list[str], looms: list[str]
     return table
 
 
+def _as_double_cloth(warp: dict[str, Any], reed: str) -> None:
+    """What a fold needs, and no more."""
+    if "double_cloth" not in warp:
+        for name in ("fold_left_out", "fold_sley"):
+            warp.pop(name, None)
+        return
+    warp["layers"] = 2
+    for name in ("floating_selvedges", "selvedge_ends"):
+        warp.pop(name, None)
+    if "fold_sley" in warp:
+        warp["fold_sley"], warp["reed"] = [1, 0, 1], reed
+
+
 @st.composite
 def trees(draw: st.DrawFn) -> dict[str, Any]:
     """A whole guild file as a tree."""
@@ -141,6 +154,7 @@ def trees(draw: st.DrawFn) -> dict[str, Any]:
         record = tables(SECTIONS[name], names["yarns"], names["looms"])
         made[name] = [draw(record) | {"key": key} for key in keys]
     for warp in made["warps"]:
+        _as_double_cloth(warp, names["reeds"][0])
         if not warp.get("selvedge_ends"):
             warp.pop("selvedge_ends_per_heddle", None)
     for warp in made["warps"]:  # only a reed of the file, only an even sley

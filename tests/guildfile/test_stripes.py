@@ -96,6 +96,42 @@ def test_a_sample_in_parts_is_read_and_written_back():
     assert refusal(guildfile.decode, tree(warps_1_samples=lost)) == line
 
 
+def test_double_cloth_is_read_and_written_back():
+    folded = {"warps_1_double_cloth": "double width", "warps_1_layers": 2, "warps_1_fold_left_out": 1}
+    made = guildfile.decode(tree(**folded, warps_1_fold_sley=[1, 1], warps_1_reed="forty"))
+    (warp,) = made.warps
+    assert (warp.double_cloth, warp.fold_left_out, warp.fold_sley) == ("double width", 1, (1, 1))
+    assert guildfile.decode(guildfile.parse(guildfile.dumps(made))) == made
+
+
+@pytest.mark.parametrize(
+    ("changes", "line"),
+    [
+        ({"double_cloth": "tube"}, "double_cloth: joins two layers; expected layers = 2"),
+        ({"fold_left_out": 1}, "fold_left_out: is not valid without double_cloth; expected both"),
+        (
+            {"double_cloth": "tube", "layers": 2, "floating_selvedges": True},
+            "floating_selvedges: a fold has no selvedge; expected none with double_cloth",
+        ),
+        (
+            {"double_cloth": "tube", "layers": 2, "fold_sley": [1]},
+            "fold_sley: is not valid without reed; expected the reed that it is sleyed in",
+        ),
+        (
+            {"double_cloth": "tube", "layers": 2, "fold_sley": [0, 1], "reed": "forty"},
+            "fold_sley: begins with an empty dent; expected an end at the fold",
+        ),
+        (
+            {"double_cloth": "triple"},
+            'double_cloth: "triple" is not among the choices; expected "double width" or "tube"',
+        ),
+    ],
+)
+def test_a_fold_that_means_nothing_is_refused_in_one_line(changes, line):
+    made = tree(**{f"warps_1_{name}": value for name, value in changes.items()})
+    assert refusal(guildfile.decode, made) == f"[warps 1] {line}"
+
+
 def test_a_piece_has_weft_stripes_of_its_own():
     made = guildfile.decode(tree(warps_1_items__2__weft_yarns=None, warps_1_items__2__weft_stripes=PICKS))
     assert made.warps[0].items[1].weft_yarns == ("bone", "moss")

@@ -223,6 +223,29 @@ def _refuse_endless(found: Fields) -> None:
             )
 
 
+def _check_double_cloth(found: Fields) -> None:
+    """A fold joins two layers, has no floating selvedge and no empty dent at its edge."""
+    for name in ("fold_left_out", "fold_sley"):
+        if found.get(name) and not found.get("double_cloth"):
+            raise BadInput(
+                phrase("is not valid without {key}; expected both", key="double_cloth"), where=name
+            )
+    if not found.get("double_cloth"):
+        return
+    if found.get("layers", 1) != 2:
+        raise BadInput(phrase("joins two layers; expected layers = 2"), where="double_cloth")
+    for name in ("floating_selvedges", "selvedge_ends"):
+        if found.get(name):
+            raise BadInput(phrase("a fold has no selvedge; expected none with double_cloth"), where=name)
+    sley = found.get("fold_sley")
+    if sley is not None and not sley[0]:
+        raise BadInput(phrase("begins with an empty dent; expected an end at the fold"), where="fold_sley")
+    if sley is not None and found.get("reed") is None and found.get("wound_reed") is None:
+        raise BadInput(
+            phrase("is not valid without reed; expected the reed that it is sleyed in"), where="fold_sley"
+        )
+
+
 def _check_denting(found: Fields) -> None:
     """Stripes have ends, and a reed where they are sleyed on their own."""
     stripes: tuple[Stripe, ...] = found.get("stripes", ())
@@ -268,6 +291,7 @@ def warp(found: Fields) -> WarpOrder:
         if found.get(name) not in (None, False) and found.get(needed) is None:
             raise BadInput(phrase("is not valid without {key}; expected both", key=needed), where=name)
     _refuse_endless(found)
+    _check_double_cloth(found)
     if found.get("selvedge_ends_per_heddle") and not found.get("selvedge_ends"):
         raise BadInput(
             phrase("is not valid without {key}; expected both", key="selvedge_ends"),

@@ -17,7 +17,7 @@ from loomready.guildfile.kinds import (
 )
 from loomready.guildfile.records import Inner, Key, Section
 from loomready.guildfile.texts import Day, Identifier
-from loomready.guildfile.values import Count, Flag, Many, Quantity, Run
+from loomready.guildfile.values import Choice, Count, Flag, Many, Quantity, Run
 from loomready.model.guild import (
     MAX_DENTS,
     MAX_ENDS,
@@ -288,6 +288,29 @@ WARPS = Section(
         ),
         Key("floating_selvedges", Flag(), "floating_selvedges", phrase("two more ends, not threaded")),
         Key("layers", Count(1, 16), "layers", phrase("number of cloth layers intended")),
+        Key(
+            "double_cloth",
+            Choice(("double width", "tube")),
+            "double_cloth",
+            phrase(
+                "two layers joined at the last end, which open to double width, or at both edges, a tube; "
+                "the finished width is that of the opened cloth, or of the tube as it lies flat"
+            ),
+            silence=phrase("cloth of one width"),
+        ),
+        Key(
+            "fold_left_out",
+            Count(0, 40),
+            "fold_left_out",
+            phrase("ends left out at the fold, so that it is no denser than the cloth"),
+        ),
+        Key(
+            "fold_sley",
+            Many(Count(0, 40), 1, 16),
+            "fold_sley",
+            phrase("ends in each dent from the fold inward, to sley it wider; needs reed"),
+            silence=phrase("as the rest"),
+        ),
         Key("max_bout_ends", Count(1, MAX_ENDS), "max_bout_ends", phrase("the most ends in one bout")),
         Key(
             "reserve",

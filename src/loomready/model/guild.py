@@ -10,6 +10,7 @@ from loomready.units import System
 
 LoomKind = Literal["table", "jack", "counterbalance", "countermarche", "rigid heddle"]
 Side = Literal["left", "right"]
+DoubleCloth = Literal["double width", "tube"]
 Dressing = Literal["back to front", "front to back"]
 
 MAX_SHAFTS = 64
@@ -275,6 +276,11 @@ class WarpOrder:
     of ends are of working ends. ``selvedge_ends_per_heddle``: those of the selvedge ends, None: likewise.
     ``weft_strands``: strands of weft together in each pick. ``samples``: the sample in parts, one after
     another, each with its own weft; ``sample_m`` is then their length in all.
+
+    ``double_cloth``: its two layers are joined at the last end, and open to double width, or at both edges,
+    a tube; the finished width is that of the opened cloth, or of the tube as it lies flat. ``fold_left_out``:
+    ends that the threading would have there and that are not wound. ``fold_sley``: ends in each dent from the
+    fold inward.
     """
 
     key: str
@@ -320,6 +326,9 @@ class WarpOrder:
     selvedge_ends_per_heddle: int | None = None
     weft_strands: int = 1
     samples: tuple[Sample, ...] = ()
+    double_cloth: DoubleCloth | None = None
+    fold_left_out: int = 0
+    fold_sley: tuple[int, ...] | None = None
 
     def __post_init__(self) -> None:
         if self.samples:
@@ -328,6 +337,11 @@ class WarpOrder:
             object.__setattr__(self, "warp_yarns", _yarns_in(self.stripes))
         if self.weft_stripes:
             object.__setattr__(self, "weft_yarns", _yarns_in(self.weft_stripes))
+
+    @property
+    def opens_to(self) -> int:
+        """Widths of the web that the finished cloth is wide."""
+        return 2 if self.double_cloth == "double width" else 1
 
     @property
     def set_reed(self) -> str | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from loomready.loomside.steps.dents_told import DentRow, dent_rows, denting_told
+from loomready.loomside.steps.double_told import fold_told
 from loomready.loomside.steps.doubled_told import threading_told
 from loomready.loomside.steps.sleying import ends_of_dents
 from loomready.loomside.steps.threading import shaft_totals, shafts_used
@@ -90,6 +91,7 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
                     side=word(side),
                     dent=dent,
                 ),
+                *fold_told(plan),
                 *threading_told(plan),
             ),
         ),

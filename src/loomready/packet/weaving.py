@@ -8,6 +8,7 @@ from itertools import islice
 
 import numpy as np
 
+from loomready.loomside.steps.double_told import double_told
 from loomready.loomside.steps.doubled_told import strands_told
 from loomready.loomside.steps.lifting import RISES, SINKS, Lifting, lifting
 from loomready.loomside.steps.piece_steps import pieces_told, repeats_in
@@ -101,6 +102,7 @@ def _weft(plan: WarpPlan, letters: Letters, weft: Weft) -> Data:
             *([strands_told(weft.strands)] if weft.strands > 1 else []),
             *_repeats(plan, weft, woven.repeat),
         ],
+        "folded": double_told(plan) if weft is plan.wefts[0] else [],
         "key": [letters.chip(plan, key) for key in dict.fromkeys(weft.yarns)],
         "colors": runs_shown(
             plan, letters, colors or [(weft.yarns[which], count) for which, count in by_pick]

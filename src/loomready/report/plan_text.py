@@ -10,6 +10,7 @@ from loomready.draft.structure.analysis import Analysis
 from loomready.loomside.board.ties import choke_ties
 from loomready.loomside.board.winding_path import BoardPath
 from loomready.loomside.steps.dents_told import sleyed_in_stripes
+from loomready.loomside.steps.double_told import double_told
 from loomready.loomside.steps.doubled_told import winding_told
 from loomready.loomside.steps.piece_steps import pieces_told
 from loomready.loomside.steps.stripes_told import warp_told
@@ -128,6 +129,7 @@ def _warp(plan: WarpPlan, catalog: Catalog) -> Iterator[str]:
 
 def _dressing(plan: WarpPlan, show: Shown) -> Iterator[str]:
     """The sett, the sleying, the threading and the tie-up."""
+    yield from double_told(plan)
     yield from plan.sett_advice.lines(show)
     yield from (each.line(show) for each in stripe_setts(plan))
     heddle = rigid.lines(plan)

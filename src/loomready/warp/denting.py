@@ -31,17 +31,15 @@ Cycle = tuple[int, ...]
 
 def is_uneven(order: WarpOrder) -> bool:
     """Whether some stripe has a sley of its own or leaves dents empty."""
-    return any(stripe.sley or stripe.dents for stripe in order.stripes)
+    return order.fold_sley is not None or any(stripe.sley or stripe.dents for stripe in order.stripes)
 
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """Ends sleyed in one cycle, or empty dents. ``stripe``: its place among the order's stripes, from 0; of
-    neighboring stripes without a sley of their own the first. ``counts``: ends in each dent."""
+    """Ends sleyed in one ``cycle``, or empty dents. ``counts``: ends in each dent."""
 
-    stripe: int
     ends: int
-    own: bool
+    cycle: Cycle
     counts: tuple[int, ...]
 
 
@@ -51,6 +49,8 @@ def parts_of(order: WarpOrder, heddled: Bools, base: Cycle) -> tuple[Part, ...]:
     :param heddled: whether each of these ends is in a heddle
     :param base: the sley of stripes without one
     """
+    if not order.stripes:
+        return _at_fold(order, (Part(heddled.size, base, _counts(heddled.size, base)),))
     runs = _merged(order, _in_web(_runs(order, max(1, int(heddled.sum()))), heddled))
     middle = (len(runs) - 1) / 2
     made = []
@@ -58,8 +58,32 @@ def parts_of(order: WarpOrder, heddled: Bools, base: Cycle) -> tuple[Part, ...]:
         stripe = order.stripes[place]
         counts = _counts(ends, stripe.sley or base) if ends else (0,) * stripe.dents
         back = order.stripes_mirrored and number > middle
-        made.append(Part(place, ends, bool(stripe.sley), counts[::-1] if back else counts))
-    return _trimmed(made)
+        made.append(Part(ends, stripe.sley or base, counts[::-1] if back else counts))
+    return _at_fold(order, _trimmed(made))
+
+
+def _at_fold(order: WarpOrder, parts: tuple[Part, ...]) -> tuple[Part, ...]:
+    """The parts with the fold in its own sley: at the last end, of a tube at both edges."""
+    if order.fold_sley is None:
+        return parts
+    fold, *others = _with_fold(order.fold_sley, parts[::-1])
+    back = (*reversed(others), replace(fold, counts=fold.counts[::-1]))
+    return _with_fold(order.fold_sley, back) if order.double_cloth == "tube" else back
+
+
+def _with_fold(sley: Cycle, parts: tuple[Part, ...]) -> tuple[Part, ...]:
+    """The parts, edge first, whose outermost ends are sleyed so from the edge inward."""
+    left, kept = sum(sley), list(parts)
+    counts = list(sley)
+    while left and kept:
+        part = kept.pop(0)
+        if part.ends > left:
+            rest = part.ends - left
+            kept.insert(0, replace(part, ends=rest, counts=_counts(rest, part.cycle)))
+            left = 0
+        else:
+            left -= part.ends
+    return (Part(sum(sley) - left, sley, tuple(counts)), *kept)
 
 
 def ends_per_dent(order: WarpOrder, heddled: Bools, base: Cycle) -> tuple[int, ...]:
@@ -230,7 +254,8 @@ def _dented(order: WarpOrder, draft: Draft, span: Span, sley: Sley, loom: Loom, 
         sett_per_cm=span.ends(repeats) / width_mm * 10,
         first_dent=max(1, (sley.reed_dents - used) // 2 + 1),
         dents=used,
-        within=sley.within or all(stripe.sley or stripe.dents for stripe in order.stripes),
+        within=sley.within
+        or (bool(order.stripes) and all(each.sley or each.dents for each in order.stripes)),
         fits=used <= sley.reed_dents and at_most(width_mm, room_mm + SLACK),
     )
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from loomready.phrases import Phrase, phrase
 from loomready.units import Shown
-from loomready.warp.result import Sley, WarpPlan, YarnNeed
+from loomready.warp.result import WarpPlan, YarnNeed
 from loomready.yarn.label import is_before_twisting, label
 
 CUSTOM = phrase("common practice, no source")
@@ -89,15 +89,23 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
                 (phrase("wanted"), show.width(plan.wanted_width_mm)),
             ),
             phrase(
+                "wanted = opened width ÷ 2 ÷ ((1 − shrinkage) × (1 − draw-in)): what is lost divides; "
+                "{custom}",
+                custom=CUSTOM,
+            )
+            if order.opens_to == 2
+            else phrase(
                 "wanted = finished ÷ ((1 − shrinkage) × (1 − draw-in)): what is lost divides; {custom}",
                 custom=CUSTOM,
             ),
         ),
         Figure(
             "finished_width",
-            phrase("Finished width"),
+            phrase("Opened width") if order.opens_to == 2 else phrase("Finished width"),
             wide,
-            phrase("width in the reed × (1 − draw-in) × (1 − shrinkage)"),
+            phrase("2 × width in the reed × (1 − draw-in) × (1 − shrinkage): it lies folded in the reed")
+            if order.opens_to == 2
+            else phrase("width in the reed × (1 − draw-in) × (1 − shrinkage)"),
             (
                 (phrase("draw-in"), show.share(order.draw_in)),
                 (phrase("shrinkage"), show.share(order.shrink_width)),
@@ -111,7 +119,7 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
             phrase("{sett} on average", sett=show.epi(plan.sett_per_cm))
             if uneven
             else show.epi(plan.sett_per_cm),
-            phrase("ends ÷ width in the reed: stripes have their own ends per dent")
+            phrase("ends ÷ width in the reed: some dents have their own number of ends")
             if uneven
             else phrase("places of the heddle × ends per place")
             if plan.loom.is_rigid_heddle
@@ -124,7 +132,7 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
                 ),
                 (
                     phrase("ends per place") if plan.loom.is_rigid_heddle else phrase("ends per dent"),
-                    _per_dent(plan.sley),
+                    _per_dent(plan),
                 ),
             ),
             ASHENHURST if order.firmness is not None else phrase("as asked for, with the reeds on hand"),
@@ -171,9 +179,12 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
     return tuple(made)
 
 
-def _per_dent(sley: Sley | None) -> str:
+def _per_dent(plan: WarpPlan) -> str:
+    sley = plan.sley
     if sley is None:
         return phrase("none")
+    if sley.denting and not plan.order.stripes:
+        return phrase("{cycle}, wider at the fold", cycle="-".join(map(str, sley.cycle)))
     if sley.denting:
         return phrase("by stripes, at most {most}", most=sley.most)
     return "-".join(map(str, sley.cycle))

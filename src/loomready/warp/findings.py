@@ -14,6 +14,7 @@ from loomready.problems import Problem
 from loomready.units import Shown
 from loomready.warp import (
     cloth_findings,
+    double_cloth,
     maximum_sett,
     mixed_shrinkage,
     rigid,
@@ -66,6 +67,7 @@ def of_warp(plan: WarpPlan, drafts: dict[str, Analysis], given: dict[str, Given]
         *mixed_shrinkage.of_warp(plan),
         *cloth_findings.of_warp(plan, drafts),
         *uneven_spacing.of_warp(plan),
+        *double_cloth.of_warp(plan),
         *_edges(plan),
         *_sheds(plan),
         *_treadles(plan),

@@ -33,7 +33,7 @@ def _cloth(weft: Weft) -> tuple[object, ...]:
 
 def of_warp(plan: WarpPlan) -> Iterator[Problem]:
     """too-close: one problem for each cloth set closer than its maximum sett."""
-    if plan.sley is not None and plan.sley.denting:
+    if plan.sley is not None and plan.sley.denting and plan.order.stripes:
         yield from stripe_setts.of_warp(plan)
         return
     show, several, told = Shown(plan.guild.units), len(plan.wefts) > 1, set()

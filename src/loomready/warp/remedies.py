@@ -321,8 +321,25 @@ def _as_layers(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[
         yield phrase("if intended: {parts} layers", parts=parts), replace(plan.order, layers=parts)
 
 
+def _leave_one_out(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
+    """One end less at the fold."""
+    yield (
+        lambda made: phrase(
+            "leave out {ends} at the fold: {count:,} ends",
+            ends=some(made.order.fold_left_out, "end"),
+            count=made.web.ends,
+        ),
+        replace(plan.order, fold_left_out=plan.order.fold_left_out + 1),
+    )
+
+
 Kinds = tuple[Callable[[WarpPlan, Callable[[WarpOrder], bool]], Iterable[Offer]], ...]
-_FIXED_BY_WINDING = (_narrower, _wider_edges, _as_it_comes)  # a warp on a loom keeps its width
+_FIXED_BY_WINDING = (
+    _narrower,
+    _wider_edges,
+    _as_it_comes,
+    _leave_one_out,
+)  # a warp on a loom keeps its width
 _KINDS: dict[str, Kinds] = {
     "yarn-short": (_narrower, _shorter, _fewer_items, _other_yarn),
     "lots-mixed": (_mix_lots, _narrower, _shorter, _fewer_items),
@@ -342,4 +359,5 @@ _KINDS: dict[str, Kinds] = {
     "too-close": (_any_reed, _working_sett),
     "treadles-short": (_other_loom, _hems_as_pieces, _fewer_items),
     "uneven-shed": (_other_loom,),
+    "fold-alike": (_leave_one_out,),
 }

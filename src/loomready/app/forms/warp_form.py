@@ -33,6 +33,9 @@ ALLOWANCES = (
     "selvedge_ends_per_heddle",
     "repeat_ends",
     "layers",
+    "double_cloth",
+    "fold_left_out",
+    "fold_sley",
     "reed",
     "sley",
     "max_bout_ends",
@@ -97,6 +100,8 @@ def form_of(
         form.change("sample", begins=stripes_form.Begin(samples_form.NAME))
     reeds = (("", _("the best one")), *((reed.key, reed.key) for reed in snapshot.guild.reeds))
     form.change("reed", kind="choice", choices=reeds)
+    folded = (("", _("cloth of one width")), *form["double_cloth"].choices)
+    form.change("double_cloth", choices=folded)
     for name in form.fields:
         form.change(name, steps=name.rsplit("-", 1)[-1] in _STEPPED)
     return form

@@ -21,6 +21,7 @@ from loomready.app.state.snapshot import Entry, Planned, Snapshot, plain
 from loomready.app.warps import wound_cones, woven_note
 from loomready.draft.draft import Draft
 from loomready.loomside.steps.dents_told import sleyed_in_stripes
+from loomready.loomside.steps.double_told import double_told
 from loomready.loomside.steps.piece_steps import Told, pieces_told
 from loomready.model import dressing_order
 from loomready.model.guild import DONE_SINCE_WOUND, WarpOrder
@@ -139,7 +140,7 @@ def _advice(plan: WarpPlan, show: Shown) -> list[str]:
     """How to sley, and what is known about the sett."""
     uneven = [sleyed_in_stripes(plan, plan.sley)] if plan.sley is not None and plan.sley.denting else []
     setts = [each.line(show) for each in stripe_setts(plan)]
-    return [*rigid.lines(plan), *uneven, *setts, *plan.sett_advice.lines(show)]
+    return [*double_told(plan), *rigid.lines(plan), *uneven, *setts, *plan.sett_advice.lines(show)]
 
 
 def _sley(plan: WarpPlan) -> str:
@@ -150,6 +151,12 @@ def _sley(plan: WarpPlan) -> str:
         }
     if plan.sley is None:
         return _("no reed fits")
+    if plan.sley.denting and not plan.order.stripes:
+        return _("reed %(reed)s, %(cycle)s per dent, wider at the fold, starting in dent %(first)d") % {
+            "reed": plan.sley.reed.key,
+            "cycle": "-".join(map(str, plan.sley.cycle)),
+            "first": plan.sley.first_dent,
+        }
     if plan.sley.denting:
         return _("reed %(reed)s, by stripes, starting in dent %(first)d") % {
             "reed": plan.sley.reed.key,

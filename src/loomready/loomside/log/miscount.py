@@ -217,7 +217,7 @@ def _changed(plan: WarpPlan, shafts: Ints, path: str, role: Ints | None = None) 
     heddled = role[shafts >= 0]
     stripes = (
         written_out(order, [order.warp_yarns[each] for each in heddled.tolist()])
-        if is_uneven(order)
+        if order.stripes and is_uneven(order)
         else tuple(Stripe(order.warp_yarns[each], ends) for each, ends in runs(heddled))
     )
     draft = replace(

@@ -32,7 +32,7 @@ def dent_rows(plan: WarpPlan) -> tuple[DentRow, ...]:
             DentRow(
                 span(dent, dent + len(part.counts) - 1),
                 span(end, last) if part.ends else "",
-                _how(plan, part),
+                _how(part),
             )
         )
         dent, end = dent + len(part.counts), last + 1
@@ -41,7 +41,7 @@ def dent_rows(plan: WarpPlan) -> tuple[DentRow, ...]:
 
 def denting_told(plan: WarpPlan) -> Phrase:
     """All dents in short, what repeats in brackets."""
-    runs = [(_run(plan, part), 1) for part in parts_of_plan(plan)]
+    runs = [(_run(part), 1) for part in parts_of_plan(plan)]
     told = []
     for times, pattern in stripes(runs):
         inner = joined(", ", (says for says, _ in pattern))
@@ -52,38 +52,42 @@ def denting_told(plan: WarpPlan) -> Phrase:
 def sleyed_in_stripes(plan: WarpPlan, sley: Sley) -> Phrase:
     """How a crammed and spaced web is sleyed, in a sentence."""
     told = phrase(
-        "Sley reed {reed} by stripes, starting in dent {first}: {dents}",
+        "Sley reed {reed}, starting in dent {first}, wider at the fold: {dents}",
         reed=sley.reed.key,
         first=sley.first_dent,
         dents=denting_told(plan),
     )
+    if plan.order.stripes:
+        told = phrase(
+            "Sley reed {reed} by stripes, starting in dent {first}: {dents}",
+            reed=sley.reed.key,
+            first=sley.first_dent,
+            dents=denting_told(plan),
+        )
     if not plan.web.floating:
         return told
     return phrase("{sley}; a floating selvedge in its own dent at each side", sley=told)
 
 
-def _run(plan: WarpPlan, part: Part) -> Phrase:
+def _run(part: Part) -> Phrase:
     dents = len(part.counts)
     if not part.ends:
         return phrase("{dents} empty", dents=some(dents, "dent"))
-    return phrase("{dents} of {cycle}", dents=some(dents, "dent"), cycle=_cycle(plan, part))
+    return phrase("{dents} of {cycle}", dents=some(dents, "dent"), cycle=_cycle(part))
 
 
-def _how(plan: WarpPlan, part: Part) -> Phrase:
+def _how(part: Part) -> Phrase:
     if not part.ends:
         return phrase("leave empty")
-    cycle = _cycle(plan, part)
+    cycle = _cycle(part)
     ends = some(part.ends, "end")
     if "-" in cycle:
         return phrase("{ends}, {cycle} per dent, repeat", ends=ends, cycle=cycle)
     return phrase("{ends}, {cycle} per dent", ends=ends, cycle=cycle)
 
 
-def _cycle(plan: WarpPlan, part: Part) -> str:
+def _cycle(part: Part) -> str:
     """The cycle in the order in which this part is sleyed."""
-    sley = plan.sley
-    cycle = plan.order.stripes[part.stripe].sley or (sley.cycle if sley else (1,))
-    size = len(cycle)
-    if part.counts[:size] != cycle and len(part.counts) >= size:
-        cycle = part.counts[:size] if sorted(part.counts[:size]) == sorted(cycle) else cycle
-    return "-".join(map(str, cycle))
+    cycle, first = part.cycle, part.counts[: len(part.cycle)]
+    cycle = first if sorted(first) == sorted(cycle) else cycle
+    return f"{cycle[0]}" if len(set(cycle)) == 1 else "-".join(map(str, cycle))

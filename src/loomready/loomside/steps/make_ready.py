@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from loomready.loomside.steps.double_told import double_told, fold_told
 from loomready.loomside.steps.doubled_told import threading_told, winding_told
 from loomready.loomside.steps.winding import counting_spread
 from loomready.loomside.steps.words import folded
@@ -100,11 +101,13 @@ def _sleying(plan: WarpPlan, forward: bool) -> list[Phrase]:
                 "Put the lease sticks through the cross, tie their ends, and fix them in front of the reed."
             ),
             where,
+            *fold_told(plan),
             *threading_told(plan),
             phrase("Take each end from the cross in order."),
         ]
     return [
         where,
+        *fold_told(plan),
         *threading_told(plan),
         phrase("Take the ends from their heddles in order, without crossing them."),
     ]
@@ -196,7 +199,8 @@ def _weaving(plan: WarpPlan) -> list[Phrase]:
         phrase(
             "Weave a little waste yarn first, until the ends are evenly spaced. Count from the first "
             "pick after it."
-        )
+        ),
+        *double_told(plan),
     ]
     if plan.web.floating:
         lines.append(

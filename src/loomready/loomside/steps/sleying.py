@@ -46,8 +46,7 @@ def _glances(plan: WarpPlan, sley: Sley, start: int, stop: int) -> Iterator[int]
         yield from range(start, stop, _glance(sley.cycle))
     for part in parts:
         if part.ends:  # empty dents stand in the group before them
-            cycle = plan.order.stripes[part.stripe].sley or sley.cycle
-            yield from range(start, start + len(part.counts), _glance(cycle))
+            yield from range(start, start + len(part.counts), _glance(part.cycle))
         start += len(part.counts)
 
 
