@@ -119,6 +119,10 @@ def tables(draw: st.DrawFn, section: Section, yarns: list[str], looms: list[str]
         for stripe in table.get(other, ()):  # in all no more than a web or a piece holds
             for part in {"picks", "ends"} & stripe.keys():
                 stripe[part] = -(-stripe[part] // 4)
+    if "sewn" in table:
+        table["count"] = table["sewn"] * draw(st.integers(1, 9))
+    if "twisted_fringe" in table:
+        table.pop("fringe", None)
     if "stripes" not in table:
         table.pop("stripes_mirrored", None)
     if table.get("kind") != "rigid heddle":

@@ -132,6 +132,28 @@ def test_a_fold_that_means_nothing_is_refused_in_one_line(changes, line):
     assert refusal(guildfile.decode, made) == f"[warps 1] {line}"
 
 
+def test_twisted_fringes_and_sewn_pieces_are_read_and_written_back():
+    made = guildfile.decode(
+        tree(
+            warps_1_items__1__twisted_fringe="4 in",
+            warps_1_items__1__twist="20 %",
+            warps_1_items__1__sewn=3,
+            warps_1_fringe_in_waste=True,
+        )
+    )
+    (warp,) = made.warps
+    assert warp.items[0].fringe_m == pytest.approx(0.1016 / 0.8)
+    assert warp.fringe_in_waste
+    written = guildfile.encode(made)
+    assert "fringe" not in written["warps"][0]["items"][0]
+    assert guildfile.decode(guildfile.parse(guildfile.dumps(made))) == made
+    both = tree(warps_1_items__1__twisted_fringe="4 in", warps_1_items__1__fringe="4 in")
+    line = "[warps 1] items 1 twisted_fringe: is given as well as fringe; expected just one of the two"
+    assert refusal(guildfile.decode, both) == line
+    line = "[warps 1] items 1 sewn: 4 are sewn into one, and 6 are woven; expected a count that they divide"
+    assert refusal(guildfile.decode, tree(warps_1_items__1__sewn=4)) == line
+
+
 def test_a_piece_has_weft_stripes_of_its_own():
     made = guildfile.decode(tree(warps_1_items__2__weft_yarns=None, warps_1_items__2__weft_stripes=PICKS))
     assert made.warps[0].items[1].weft_yarns == ("bone", "moss")

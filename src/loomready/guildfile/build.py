@@ -204,6 +204,20 @@ def fields_of_stripe(record: Stripe) -> tuple[Fields, Fields]:
 
 def item(found: Fields) -> Item:
     _refuse_endless(found)
+    if found.get("fringe_m") and found.get("twisted_fringe_m"):
+        raise BadInput(
+            phrase("is given as well as {key}; expected just one of the two", key="fringe"),
+            where="twisted_fringe",
+        )
+    if found.get("count", 1) % found.get("sewn", 1):
+        raise BadInput(
+            phrase(
+                "{sewn} are sewn into one, and {count} are woven; expected a count that they divide",
+                sewn=found["sewn"],
+                count=found.get("count", 1),
+            ),
+            where="sewn",
+        )
     return Item(**found)
 
 
@@ -321,4 +335,6 @@ def fields_of_item(record: Item) -> tuple[Fields, Fields]:
     fields = {name: getattr(record, name) for name in Item.__slots__}
     if record.weft_stripes:
         del fields["weft_yarns"]
+    if record.twisted_fringe_m:
+        del fields["fringe_m"]
     return fields, {}

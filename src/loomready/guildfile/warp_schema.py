@@ -153,6 +153,24 @@ ITEMS = Section(
             phrase("strands of weft together in each pick of the hems"),
             silence=phrase("the piece's"),
         ),
+        Key(
+            "twisted_fringe",
+            ANY_LENGTH,
+            "twisted_fringe_m",
+            phrase("in place of fringe: its length once it is twisted, at each end of each piece"),
+        ),
+        Key(
+            "twist",
+            LOSS,
+            "twist",
+            phrase("lost in twisting: twisted = unwoven x (1 - twist); common practice, no source"),
+        ),
+        Key(
+            "sewn",
+            Count(1, 50),
+            "sewn",
+            phrase("so many of these pieces are sewn side by side into one"),
+        ),
     ),
     build=build.item,
     fields_of=build.fields_of_item,
@@ -310,6 +328,12 @@ WARPS = Section(
             "fold_sley",
             phrase("ends in each dent from the fold inward, to sley it wider; needs reed"),
             silence=phrase("as the rest"),
+        ),
+        Key(
+            "fringe_in_waste",
+            Flag(),
+            "fringe_in_waste",
+            phrase("the first and the last fringe lie in the loom waste, and need no warp of their own"),
         ),
         Key("max_bout_ends", Count(1, MAX_ENDS), "max_bout_ends", phrase("the most ends in one bout")),
         Key(

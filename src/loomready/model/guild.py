@@ -196,6 +196,8 @@ class Item:
     ``header_m``: woven in waste yarn before each piece, as measured on the loom. ``hem_draft``,
     ``hem_weft_yarns``, ``hem_picks_per_cm``, ``hem_weft_strands``: the hems' own; with none of them hems
     weave as the body does. ``weft_strands``: strands of weft together in each pick.
+    ``twisted_fringe_m``: the fringe once it is twisted, which loses the share ``twist`` of its length;
+    ``fringe_m`` is then what is left unwoven for it. ``sewn``: so many pieces are sewn side by side into one.
     """
 
     finished_length_m: float
@@ -212,8 +214,13 @@ class Item:
     weft_stripes: tuple[WeftStripe, ...] = ()
     weft_strands: int | None = None
     hem_weft_strands: int | None = None
+    twisted_fringe_m: float = 0.0
+    twist: float = 0.15
+    sewn: int = 1
 
     def __post_init__(self) -> None:
+        if self.twisted_fringe_m:
+            object.__setattr__(self, "fringe_m", self.twisted_fringe_m / (1 - self.twist))
         if self.weft_stripes:
             object.__setattr__(self, "weft_yarns", _yarns_in(self.weft_stripes))
 
@@ -280,7 +287,7 @@ class WarpOrder:
     ``double_cloth``: its two layers are joined at the last end, and open to double width, or at both edges,
     a tube; the finished width is that of the opened cloth, or of the tube as it lies flat. ``fold_left_out``:
     ends that the threading would have there and that are not wound. ``fold_sley``: ends in each dent from the
-    fold inward.
+    fold inward. ``fringe_in_waste``: the first and the last fringe lie in the loom waste.
     """
 
     key: str
@@ -329,6 +336,7 @@ class WarpOrder:
     double_cloth: DoubleCloth | None = None
     fold_left_out: int = 0
     fold_sley: tuple[int, ...] | None = None
+    fringe_in_waste: bool = False
 
     def __post_init__(self) -> None:
         if self.samples:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from loomready.loomside.steps.cutting_told import cut_rows, cutting_told
 from loomready.loomside.steps.doubled_told import ends_told
 from loomready.model.guild import Cone
 from loomready.packet.words import Data, Letters, cut_short
@@ -57,7 +58,23 @@ CAUTIONS = (
 
 
 def finishing(plan: WarpPlan, letters: Letters) -> Data:
-    return {"steps": list(FINISHING), "cautions": list(CAUTIONS), "record": _record(plan, letters)}
+    return {
+        "steps": list(FINISHING),
+        "cautions": list(CAUTIONS),
+        "record": _record(plan, letters),
+        "cutting": _cutting(plan),
+    }
+
+
+def _cutting(plan: WarpPlan) -> Data | None:
+    """Cutting lines and what becomes of the pieces; None for one piece that is only cut off."""
+    rows, told = cut_rows(plan), cutting_told(plan)
+    if len(rows) < 2 and not told:
+        return None
+    return {
+        "rows": [{"name": row.name, "between": row.between, "says": row.says} for row in rows],
+        "told": told,
+    }
 
 
 def _before(plan: WarpPlan, cone: Cone) -> bool:

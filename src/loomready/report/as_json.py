@@ -11,6 +11,7 @@ from loomready import guildfile
 from loomready.loomside.steps.piece_steps import repeat_of
 from loomready.model.guild import WarpOrder
 from loomready.problems import Problem
+from loomready.warp.cutting import cuts_of
 from loomready.warp.result import GuildPlan, WarpPlan
 from loomready.warp.treadles import Treadles
 
@@ -28,9 +29,10 @@ def plan_as_json(plan: GuildPlan) -> Json:
 def warp_as_json(plan: WarpPlan) -> Json:
     """One warp.
 
-    ``ends_of_yarn``, where ends work as one: all of them; ``ends`` and the bouts' ends are then working ends,
-    the ends of yarns and cones are ends of yarn. ``denting``, where it is crammed and spaced: [ends in the
-    dent, how many dents running] between the floating selvedges; ``sley`` is then null.
+    ``cuts_m``: the cutting lines along the cloth, tension off. ``ends_of_yarn``, where ends work as one: all
+    of them; ``ends`` and the bouts' ends are then working ends, the ends of yarns and cones are ends of yarn.
+    ``denting``, where it is crammed and spaced: [ends in the dent, how many dents running] between the
+    floating selvedges; ``sley`` is then null.
     """
     sley, heddles = plan.sley, plan.heddles
     return {
@@ -44,6 +46,7 @@ def warp_as_json(plan: WarpPlan) -> Json:
         "warp_length_m": plan.warp_length_m,
         "picks": plan.picks,
         "pieces": pieces_as_json(plan),
+        "cuts_m": [0.0, *(cut.to_m for cut in cuts_of(plan))],
         "sett_per_cm": plan.sett_per_cm,
         "yarns": [
             {

@@ -9,6 +9,7 @@ import numpy as np
 from loomready.draft.structure.analysis import Analysis
 from loomready.loomside.board.ties import choke_ties
 from loomready.loomside.board.winding_path import BoardPath
+from loomready.loomside.steps.cutting_told import cutting_told
 from loomready.loomside.steps.dents_told import sleyed_in_stripes
 from loomready.loomside.steps.double_told import double_told
 from loomready.loomside.steps.doubled_told import winding_told
@@ -115,6 +116,7 @@ def _warp(plan: WarpPlan, catalog: Catalog) -> Iterator[str]:
     for piece in pieces_told(plan):
         yield indented("    ", piece.title)
         yield from (indented("      ", step.line) for step in piece.steps)
+    yield from (indented("    ", line) for line in cutting_told(plan))
     yield ""
     yield from (indented("  ", line) for line in _dressing(plan, show))
     yield ""

@@ -149,6 +149,11 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
                 (phrase("take-up"), show.share(order.take_up)),
                 (phrase("cloth with take-up"), show.length(parts.cloth_m)),
                 (phrase("fringes"), show.length(parts.fringe_m)),
+                *(
+                    ((phrase("fringes in the loom waste"), show.length(parts.fringe_in_waste_m)),)
+                    if parts.fringe_in_waste_m
+                    else ()
+                ),
                 (phrase("headers with take-up"), show.length(parts.header_m)),
                 (phrase("sample"), show.length(parts.sample_m)),
                 (phrase("loom waste"), show.length(parts.waste_m)),

@@ -219,9 +219,9 @@ def _fewer_items(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterabl
     left_off = 0
     while sum(item.count for item in items) > 1:
         last = items.pop()
-        if last.count > 1:
-            items.append(replace(last, count=last.count - 1))
-        left_off += 1
+        if last.count > last.sewn:
+            items.append(replace(last, count=last.count - last.sewn))
+        left_off += last.sewn
         order = replace(plan.order, items=tuple(items))
         if left_off <= 24 and clears(order):
             yield (

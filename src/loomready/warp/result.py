@@ -231,7 +231,10 @@ class Weft:
 
 @dataclass(frozen=True, slots=True)
 class Lengths:
-    """The parts of the warp's length, m: cloth with its take-up, fringes, sample, loom waste, headers."""
+    """The parts of the warp's length, m: cloth with its take-up, fringes, sample, loom waste, headers.
+
+    ``fringe_in_waste_m``: fringe that lies in the loom waste; ``fringe_m`` is the rest.
+    """
 
     woven_m: float
     cloth_m: float
@@ -239,6 +242,7 @@ class Lengths:
     sample_m: float
     waste_m: float
     header_m: float = 0.0
+    fringe_in_waste_m: float = 0.0
 
     @property
     def needed_m(self) -> float:

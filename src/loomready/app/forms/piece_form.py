@@ -16,6 +16,7 @@ from loomready.app.state.snapshot import Snapshot
 from loomready.draft.draft import Draft
 from loomready.guildfile.warp_schema import ITEMS
 
+FINISHED = ("twisted_fringe", "twist", "sewn")
 SIZE = ("finished_length", "count", "hem", "fringe")
 
 
@@ -68,7 +69,7 @@ def fields_of(
     :param posted: what was just posted, as for :func:`warp_form.form_of`
     """
     form = fields.make("items", SIZE, item, snapshot.guild.units, prefix)
-    more = fields.make("items", ("header",), item, snapshot.guild.units, prefix)
+    more = fields.make("items", ("header", *FINISHED), item, snapshot.guild.units, prefix)
     for own, silence in ((HEMS, _("as the piece")), (BODY, _("like the warp"))):
         more.fields.update(_own_fields(snapshot, warp, item, own, prefix, silence, posted).fields)
     names = list(more.fields)

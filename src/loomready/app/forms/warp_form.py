@@ -27,6 +27,7 @@ ALLOWANCES = (
     "ends_per_heddle",
     "weft_strands",
     "sample",
+    "fringe_in_waste",
     "reserve",
     "floating_selvedges",
     "selvedge_ends",
@@ -103,7 +104,8 @@ def form_of(
     folded = (("", _("cloth of one width")), *form["double_cloth"].choices)
     form.change("double_cloth", choices=folded)
     for name in form.fields:
-        form.change(name, steps=name.rsplit("-", 1)[-1] in _STEPPED)
+        stepped = name.rsplit("-", 1)[-1] in _STEPPED and form[name].row is None
+        form.change(name, steps=stepped)
     return form
 
 

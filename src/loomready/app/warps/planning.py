@@ -20,6 +20,7 @@ from loomready.app.state import store
 from loomready.app.state.snapshot import Entry, Planned, Snapshot, plain
 from loomready.app.warps import wound_cones, woven_note
 from loomready.draft.draft import Draft
+from loomready.loomside.steps.cutting_told import CutRow, cut_rows, cutting_told
 from loomready.loomside.steps.dents_told import sleyed_in_stripes
 from loomready.loomside.steps.double_told import double_told
 from loomready.loomside.steps.piece_steps import Told, pieces_told
@@ -72,6 +73,8 @@ class Sheet:
     version: int
     figures: tuple[Figure, ...] = ()
     pieces: tuple[Told, ...] = ()
+    cut: tuple[CutRow, ...] = ()
+    cut_told: tuple[str, ...] = ()
     brief: tuple[tuple[str, str], ...] = ()
     sley: str = ""
     heddles: tuple[tuple[int, int], ...] = ()
@@ -111,6 +114,8 @@ def sheet(snapshot: Snapshot, key: str, view: str) -> Sheet:
         base,
         figures=tuple(figures(plan)),
         pieces=pieces_told(plan),
+        cut=cut_rows(plan),
+        cut_told=tuple(map(translated, cutting_told(plan))),
         brief=(
             (str(plan.web.ends), _("working ends") if plan.web.is_doubled else _("ends")),
             (snapshot.show.width(plan.width_in_reed_mm), _("in reed")),

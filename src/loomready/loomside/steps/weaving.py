@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from loomready.loomside.steps.cutting_told import cutting_told
 from loomready.loomside.steps.lifting import lifting
 from loomready.loomside.steps.piece_steps import closing, opening, repeats_in
 from loomready.loomside.steps.threading import loom_shaft
@@ -115,7 +116,8 @@ def weaving(plan: WarpPlan) -> Weaving:
             pieces.append(Piece(first, at, label, piece.hem_picks, fringe_m, piece.header_m, todo))
             before = ends
     used = sorted({shaft for shaft in loom_shaft(plan) if shaft is not None})
-    return Weaving(at, tuple(used), tuple(stretches), tuple(pieces), before)
+    after = (*before, *cutting_told(plan))
+    return Weaving(at, tuple(used), tuple(stretches), tuple(pieces), after)
 
 
 def _label(piece: Woven, copy: int) -> Phrase:
