@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from loomready.loomside.steps.cutting_told import cut_rows, cutting_told
 from loomready.packet.options import USUAL, Options
 from loomready.packet.record import record
 from loomready.packet.words import Data, Letters
@@ -59,4 +60,16 @@ def finishing(plan: WarpPlan, letters: Letters, options: Options = USUAL) -> Dat
         "steps": list(FINISHING),
         "cautions": list(CAUTIONS),
         "record": record(plan, letters, options),
+        "cutting": _cutting(plan),
+    }
+
+
+def _cutting(plan: WarpPlan) -> Data | None:
+    """Cutting lines and what becomes of the pieces; None for pieces all alike that are only cut off."""
+    rows, told = cut_rows(plan), cutting_told(plan)
+    if len({str(row.says) for row in rows}) < 2 and not told:
+        return None
+    return {
+        "rows": [{"name": row.name, "between": row.between, "says": row.says} for row in rows],
+        "told": told,
     }

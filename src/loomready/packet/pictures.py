@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from loomready.cloth.picture import ClothImage, cloth_image
+from loomready.cloth.spaced import spaced_image
 from loomready.cloth.strip import Mark, strip_svg
 from loomready.draft.draft import Draft
 from loomready.loomside.board.choice import choose
@@ -17,6 +18,7 @@ from loomready.loomside.steps.groups import groups
 from loomready.loomside.steps.sleying import ends_of_dents
 from loomready.model.guild import MAX_PICKS
 from loomready.phrases import ENGLISH, Catalog, joined, phrase, some, word
+from loomready.warp.across import columns, places, up_to
 from loomready.warp.length import pick_roles
 from loomready.warp.result import Ints, WarpPlan, Weft
 from loomready.warp.rigid import reed_words
@@ -55,6 +57,7 @@ def strips(plan: WarpPlan, catalog: Catalog = ENGLISH) -> dict[str, str]:
     """The web strip of each sheet, as SVG, its labels in the catalog's language."""
     colors = [plan.guild.yarn(key).color for key in plan.order.warp_yarns]
     ends = [colors[role] for role in plan.web.role.tolist()]
+    lie = places(plan)
     marks = {
         "project": [Mark(1, plan.web.ends, some(plan.web.ends, "end"))],
         "winding": _bouts(plan),
@@ -72,6 +75,7 @@ def strips(plan: WarpPlan, catalog: Catalog = ENGLISH) -> dict[str, str]:
             shown,
             end_1=plan.guild.end_1,
             catalog=catalog,
+            places=lie,
         )
         for sheet, shown in marks.items()
     }
@@ -178,19 +182,42 @@ def cut_out(draft: Draft, e: slice | Ints, p: slice | Ints) -> Draft:
 
 def cloth_picture(plan: WarpPlan) -> ClothImage:
     """The washed cloth at true size, in its yarns' colors, from end 1 on, as much as there is room for."""
+    return cloth_of(plan, CLOTH_MM, 1600)
+
+
+def cloth_of(plan: WarpPlan, room_mm: tuple[float, float], width_px: int) -> ClothImage:
+    """The washed cloth from end 1 on, as much as a room (width, height) holds at true size."""
     draft = in_yarn_colors(plan)
     mm_per_end = plan.finished_width_mm / plan.web.ends
     mm_per_pick = 10 / plan.wefts[0].picks_per_cm * (1 - plan.order.shrink_length)
-    ends = min(plan.web.ends, max(1, int(CLOTH_MM[0] / mm_per_end)))
-    picks = max(1, min(plan.wefts[0].picks, int(CLOTH_MM[1] / mm_per_pick)))
+    ends = min(plan.web.ends, max(1, int(room_mm[0] / mm_per_end)))
+    picks = max(1, min(plan.wefts[0].picks, int(room_mm[1] / mm_per_pick)))
+    uneven = columns(plan)
+    if uneven is not None:
+        part, ends = up_to(uneven, room_mm[0] / plan.finished_width_mm)
+        return spaced_image(
+            corner_of_web(draft, ends),
+            part.share * plan.finished_width_mm,
+            part.gap,
+            mm_per_pick=mm_per_pick,
+            width_px=width_px,
+            picks=range(picks),
+            end_1=plan.guild.end_1,
+        )
     return cloth_image(
         draft,
         mm_per_end=mm_per_end,
         mm_per_pick=mm_per_pick,
+        width_px=width_px,
         picks=np.arange(picks).tolist(),
         ends=np.arange(ends).tolist(),
         end_1=plan.guild.end_1,
     )
+
+
+def corner_of_web(draft: Draft, ends: int) -> Draft:
+    """The first ends of a web as a draft, in its colors."""
+    return replace(draft, threading=draft.threading[:ends], warp_colors=draft.warp_colors[:ends])
 
 
 def in_svg(cloth: ClothImage) -> str:

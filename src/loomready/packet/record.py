@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from loomready.loomside.steps.doubled_told import ends_told
 from loomready.model.dressing_order import jobs_in_order
 from loomready.model.guild import Cone
 from loomready.packet.options import USUAL, Options
@@ -38,13 +39,13 @@ def record(plan: WarpPlan, letters: Letters, options: Options = USUAL) -> Data:
 def _lines(plan: WarpPlan) -> list[tuple[Phrase, str, str]]:
     """Each measure with the figure planned, and the one known."""
     show, order = Shown(plan.guild.units), plan.order
-    wound = "" if order.wound is None else f"{plan.web.ends:,}"
+    wound = "" if order.wound is None else ends_told(plan)
     length = "" if order.wound_length_m is None else show.length(order.wound_length_m)
     needed = plan.lengths.needed_m if length else plan.warp_length_m
     woven = "" if order.woven_picks is None else f"{order.woven_picks:,}"
     finished_m = sum(item.finished_length_m * item.count for item in order.items)
     return [
-        (phrase("Ends wound"), f"{plan.web.ends:,}", wound),
+        (phrase("Ends wound"), ends_told(plan), wound),
         (phrase("Warp length, as wound"), show.length(needed), length),
         (phrase("Width in the reed"), show.width(plan.width_in_reed_mm), ""),
         (phrase("Width at the fell"), show.width(plan.width_in_reed_mm * (1 - order.draw_in)), ""),

@@ -8,6 +8,8 @@ from itertools import islice
 
 import numpy as np
 
+from loomready.loomside.steps.double_told import double_told
+from loomready.loomside.steps.doubled_told import strands_told
 from loomready.loomside.steps.lifting import RISES, SINKS, Lifting, lifting
 from loomready.loomside.steps.piece_steps import pieces_told, repeats_in
 from loomready.loomside.steps.stripes_told import changes
@@ -153,8 +155,10 @@ def _weft(plan: WarpPlan, letters: Letters, weft: Weft) -> Data:
                 woven=show.piece(weft.woven_m),
                 picks=some(weft.picks, "pick"),
             ),
+            *([strands_told(weft.strands)] if weft.strands > 1 else []),
             *_repeats(plan, weft, woven.repeat),
         ],
+        "folded": double_told(plan) if weft is plan.wefts[0] else [],
         "key": [letters.chip(plan, key) for key in dict.fromkeys(weft.yarns)],
         "colors": runs_shown(
             plan, letters, colors or [(weft.yarns[which], count) for which, count in by_pick]

@@ -55,6 +55,10 @@ def test_every_key_of_an_item_comes_through_the_form(weaver: Client) -> None:
             "hem_draft": st.sampled_from([DIAMONDS, WAVES]),
             "hem_weft_yarns": st.sampled_from([["linen-blue"], ["cottolin-cream"]]),
             "hem_ppi": st.just("28 /in"),
+            "weft_strands": st.integers(1, 3),
+            "twist": st.just("12 %"),
+            "sewn": st.just(1),
+            "hem_weft_strands": st.integers(1, 3),
         },
     )
 

@@ -240,6 +240,6 @@ def test_the_pages_of_a_warp_in_stripes_answer(weaver: Client) -> None:
 
 def test_a_row_that_moves_keeps_its_buttons() -> None:
     assert stripes_form.moved({"stripe": "stripes:up:3:3"}, "stripes", 4) == (2, 3)
-    assert stripes_form._tags(4, (2, 3)) == [1, 3, 2, 4]
-    assert stripes_form._tags(4, (1, 3)) == [3, 1, 2, 4]
-    assert stripes_form._tags(4, None) == [1, 2, 3, 4]
+    assert stripes_form.tags(4, (2, 3)) == [1, 3, 2, 4]
+    assert stripes_form.tags(4, (1, 3)) == [3, 1, 2, 4]
+    assert stripes_form.tags(4, None) == [1, 2, 3, 4]

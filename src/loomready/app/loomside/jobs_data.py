@@ -28,6 +28,7 @@ from loomready.phrases import phrase
 from loomready.problems import BadInput
 from loomready.units import WIDTH_MM, Shown
 from loomready.warp import rigid
+from loomready.warp.across import places
 from loomready.warp.result import WarpPlan
 
 FORMAT = 1
@@ -92,6 +93,7 @@ def page_data(snapshot: Snapshot, planned: Planned) -> Data:
         "end_1": plan.guild.end_1,
         "us": plan.guild.units == "us",
         "ends": plan.web.ends,
+        "lie": None if (lie := places(plan)) is None else lie.round(5).tolist(),
         "yarns": yarns_of(plan),
         "order": [name for name in dressing_order.jobs_in_order(plan.guild.dressing) if name in jobs],
         "jobs": jobs,
@@ -158,7 +160,7 @@ def strip(plan: WarpPlan) -> str:
 def _strip(plan: WarpPlan, language: str) -> str:
     colors = [plan.guild.yarn(key).color for key in plan.order.warp_yarns]
     ends = [colors[role] for role in plan.web.role.tolist()]
-    return strip_svg(ends, *STRIP_PX, end_1=plan.guild.end_1, catalog=READERS)
+    return strip_svg(ends, *STRIP_PX, end_1=plan.guild.end_1, catalog=READERS, places=places(plan))
 
 
 def yarns_of(plan: WarpPlan) -> Data:

@@ -76,6 +76,7 @@ def context_of(plan: WarpPlan) -> Fields:
         "width_in_reed_mm": plan.width_in_reed_mm,
         "warp_length_m": plan.warp_length_m,
         "unwoven_m": plan.lengths.not_cloth_m,
+        "weft_strands": sum(weft.picks * weft.strands for weft in plan.wefts) / max(1, plan.picks),
     }
 
 
@@ -109,6 +110,7 @@ def result_of(key: str, fields: Mapping[str, Any]) -> ProjectRecord:
         label_m_per_g={str(yarn): float(grist) for yarn, grist in plan["label"].items()},
         width_in_reed_mm=float(plan["width_in_reed_mm"]),
         warp_length_m=read.get("wound_length", float(plan["warp_length_m"])),
+        weft_strands=float(plan.get("weft_strands", 1.0)),
         unwoven_m=read.get("unwoven", float(plan["unwoven_m"])),
         fell_width_mm=read.get("fell_width"),
         tense_length_m=read.get("tense_length"),

@@ -14,13 +14,13 @@ from typing import Literal
 import numpy as np
 
 from loomready.model.guild import MAX_ENDS, Cone, WarpOrder, Yarn
+from loomready.warp.denting import sleyed
 from loomready.warp.length import lengths, weft_m_by_yarn, wefts
 from loomready.warp.plan import Drafts, still_asked, wants_of
 from loomready.warp.result import ConeUse, Ints, Sley, WarpPlan, Weft
 from loomready.warp.rigid import heddles_there
 from loomready.warp.rounding import at_most, whole_down
 from loomready.warp.shelf import Given, Shelf, give
-from loomready.warp.sley import sley_of
 from loomready.warp.width import finished_width_mm, lay_web, span_of
 
 MOST_OF_AN_ITEM = 10_000  # times that a guild file may ask for one item
@@ -141,7 +141,7 @@ class Sizes:
         self.guild, self.loom = smallest.guild, smallest.loom
         self.smallest, self.web = smallest, smallest.web
         self.span = span_of(order, smallest.draft)
-        self.of_role = np.bincount(self.web.role, minlength=len(order.warp_yarns))
+        self.of_role = np.asarray(self.web.every_end_of(len(order.warp_yarns)))
         self.more_of_role, self.more_heddles = self._one_repeat_more()
         self.cones = {yarn.key: self.shelf.cones_of(yarn.key) for yarn in self.guild.yarns}
         self._across: dict[int, _Across] = {}
@@ -151,7 +151,10 @@ class Sizes:
     def _one_repeat_more(self) -> tuple[Ints, int]:
         """Ends of each role and heddles that one more repeat takes."""
         run = slice(self.web.repeat_starts[0], self.web.repeat_starts[1])
-        roles = np.bincount(self.web.role[run], minlength=len(self.order.warp_yarns))
+        counted = np.bincount(
+            self.web.role[run], weights=self.web.as_one[run], minlength=len(self.order.warp_yarns)
+        )
+        roles = counted.astype(np.int64)
         return roles, int((self.web.shaft[run] >= 0).sum())
 
     def _ends_of_roles(self, repeats: int) -> Ints:
@@ -159,7 +162,7 @@ class Sizes:
         if not self.order.stripes:
             return self.of_role + (repeats - 1) * self.more_of_role
         web = lay_web(self.order, self.smallest.draft, self.span, repeats)
-        return np.bincount(web.role, minlength=len(self.order.warp_yarns))
+        return np.asarray(web.every_end_of(len(self.order.warp_yarns)))
 
     @cached_property
     def most_sets(self) -> int:
@@ -182,7 +185,8 @@ class Sizes:
     def _measured(self, repeats: int) -> _Across:
         asked = self.smallest.asked_sett_per_cm
         ends = self.span.ends(repeats)
-        sley = sley_of(self.order, self.span, asked, self.smallest.reeds, self.loom, repeats)
+        draft, reeds = self.smallest.draft, self.smallest.reeds
+        _, sley = sleyed(self.order, draft, self.span, asked, reeds, self.loom, repeats)
         width_mm = ends / (sley.sett_per_cm if sley else asked) * 10
         heddles = self.web.heddle_ends + (repeats - 1) * self.more_heddles
         limit: Bound | None = None

@@ -46,7 +46,7 @@ def beaming(plan: WarpPlan, around_mm: float | None = None, stick_every_mm: floa
         return OnBeam(winds, None, None)
     thickest = max(diameter_mm(need.yarn.tex, need.yarn.woollen) for need in plan.yarns if need.warp_ends)
     between = beam_turns.PAPER_MM if stick_every_mm is None else 0.0
-    layer = beam_turns.layer_mm(plan.sett_per_cm, thickest, between)
+    layer = beam_turns.layer_mm(plan.sett_per_cm * plan.order.ends_per_heddle, thickest, between)
     found = beam_turns.beaming(
         length_m, around_mm, layer, stick_every_mm=stick_every_mm, paper=stick_every_mm is None
     )

@@ -55,7 +55,7 @@ export function weftOf(job, picks, key) {
       const all = yarns.filter((yarn) => yarn === key).length;
       return whole * all + yarns.slice(0, woven % yarns.length).filter((yarn) => yarn === key).length;
     };
-    count += times(last) - times(Math.min(picks, last));
+    count += (stretch.strands ?? 1) * (times(last) - times(Math.min(picks, last)));
   }
   return count * job.reach.pick_m * (job.reach.grams_per_m[key] ?? 0);
 }

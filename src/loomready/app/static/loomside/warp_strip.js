@@ -13,9 +13,10 @@ export function overWeb(web, page, name) {
     name === "tying" ||
     name === "test-weave";
   const right = across && page.end_1 === "right";
+  const lie = across ? page.lie : null; // where each end lies, if not evenly: [near, far], shares of the width
   web.querySelector("svg")?.setAttribute("preserveAspectRatio", "none");
   web.classList.toggle("along", !across);
-  brackets(web, page.jobs[name], right);
+  brackets(web, page.jobs[name], right, lie);
   const veil = web.querySelector(".veil") ?? web.appendChild(document.createElementNS(SVG, "svg"));
   /** @type {HTMLElement} */
   const mark = web.querySelector(".mark") ?? web.appendChild(document.createElement("span"));
@@ -35,7 +36,9 @@ export function overWeb(web, page, name) {
         const open = at < units && !done[offset + at];
         if (open && start < 0) start = at;
         if (!open && start >= 0) {
-          rects.push(rect(right ? units - at : start, at - start));
+          const from = near(lie, units, start) * units;
+          const to = far(lie, units, at - 1) * units;
+          rects.push(rect(right ? units - to : from, to - from));
           start = -1;
         }
       }
@@ -43,20 +46,30 @@ export function overWeb(web, page, name) {
       veil.replaceChildren(...rects);
       mark.hidden = !screen?.first;
       if (screen?.first) {
-        const middle = ((screen.first + screen.last) / 2 - offset - 0.5) / units;
+        const [from, to] = [screen.first - offset - 1, screen.last - offset - 1];
+        const middle = (near(lie, units, from) + far(lie, units, to)) / 2;
         mark.style.left = `${(right ? 1 - middle : middle) * 100}%`;
       }
     },
     unitAt(event) {
       const box = web.getBoundingClientRect();
       const share = Math.min(0.9999, Math.max(0, (event.clientX - box.left) / box.width));
-      return Math.floor((right ? 1 - share : share) * units) + 1;
+      const across = right ? 1 - share : share;
+      if (!lie) return Math.floor(across * units) + 1;
+      const at = lie.findIndex(([, edge]) => edge > across);
+      return (at < 0 ? lie.length - 1 : at) + 1;
     },
   };
 }
 
+/** The near edge of a unit (from 0), as a share of the strip. */
+const near = (lie, units, unit) => lie?.[unit]?.[0] ?? unit / units;
+
+/** Its far edge. */
+const far = (lie, units, unit) => lie?.[unit]?.[1] ?? (unit + 1) / units;
+
 /** Under the strip: brackets, drawn once for each job. A bout, a step's dents, a group, a piece of cloth. */
-function brackets(web, job, right) {
+function brackets(web, job, right, lie) {
   const under = web.querySelector(".brackets") ?? web.appendChild(document.createElementNS(SVG, "svg"));
   const units = job.ends ?? job.units;
   const each =
@@ -65,11 +78,11 @@ function brackets(web, job, right) {
     (job.pieces ? piecesOf(job.pieces) : job.steps.map(({ first, last }) => [first, last]));
   const spans = each.length > MANY ? tens(each) : each;
   // In a box about as wide as the page, so that no line is stretched.
-  const unit = WIDE / units;
   const gap = Math.min(2, spans.length > 1 ? WIDE / spans.length / 6 : 0);
   const lines = spans.map(([first, last]) => {
-    const [from, to] = right ? [units - last, units - first + 1] : [first - 1, last];
-    return `M${(from * unit + gap).toFixed(1)} 0V4H${(to * unit - gap).toFixed(1)}V0`;
+    const [start, stop] = [near(lie, units, first - 1), far(lie, units, last - 1)];
+    const [from, to] = right ? [1 - stop, 1 - start] : [start, stop];
+    return `M${(from * WIDE + gap).toFixed(1)} 0V4H${(to * WIDE - gap).toFixed(1)}V0`;
   });
   const path = under.querySelector("path") ?? under.appendChild(document.createElementNS(SVG, "path"));
   under.setAttribute("class", "brackets");
