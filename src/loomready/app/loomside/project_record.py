@@ -208,6 +208,8 @@ def checked(key: str, fields: Any) -> Fields:
             "unwoven_m": _figure(plan["unwoven_m"], 0, 1000),
         }
     }
+    if "weft_strands" in plan:  # records of earlier versions have none
+        kept["plan"]["weft_strands"] = _figure(plan["weft_strands"], 1, 100)
     kept |= {name: fields[name] for name in MEASURED if name in fields}
     for name in ("warp_used", "weft_used", "hours"):
         if name in fields:

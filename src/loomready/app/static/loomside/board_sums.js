@@ -108,26 +108,25 @@ export function spotsOf(pegs, frame) {
   const found = new Map();
   /** @type {{left: number, right: number, at: number}[]} */
   const taken = [];
+  /** @param {number} left @param {number} right @param {number} height whether a name lies there */
+  const over = (left, right, height) =>
+    taken.some((each) => left < each.right && each.left < right && Math.abs(height - each.at) < unit);
   for (const peg of [...pegs].sort((a, b) => b.y - a.y || a.x - b.x)) {
     const [x, y] = [peg.x - frame.left, frame.top - peg.y];
-    if (most > least && peg.x <= least + aside) {
-      found.set(peg, { x: x - radius - unit * 0.5, y: y + unit * 0.35, anchor: "end" });
-      continue;
+    const wide = [...peg.name].length * LETTER * unit;
+    const side = most > least ? Number(peg.x >= most - aside) - Number(peg.x <= least + aside) : 0;
+    let near = x + side * (radius + unit * 0.5);
+    let height = y + unit * 0.35;
+    let [left, right] = [Math.min(near, near + side * wide), Math.max(near, near + side * wide)];
+    let anchor = side < 0 ? "end" : "start";
+    if (!side || over(left, right, height)) {
+      [near, left, right, anchor] = [x, x - wide / 2, x + wide / 2, "middle"];
+      const below = peg.y <= lowest + 0.1 * frame.height;
+      height = below ? y + radius + unit * 1.2 : y - radius - unit * 0.45;
+      while (over(left, right, height)) height += unit * (below ? 1.15 : -1.15);
     }
-    if (most > least && peg.x >= most - aside) {
-      found.set(peg, { x: x + radius + unit * 0.5, y: y + unit * 0.35, anchor: "start" });
-      continue;
-    }
-    const half = ([...peg.name].length * LETTER * unit) / 2;
-    const below = peg.y <= lowest + 0.1 * frame.height;
-    let height = below ? y + radius + unit * 1.2 : y - radius - unit * 0.45;
-    while (
-      taken.some(({ left, right, at }) => x - half < right && left < x + half && Math.abs(height - at) < unit)
-    ) {
-      height += unit * (below ? 1.15 : -1.15);
-    }
-    taken.push({ left: x - half, right: x + half, at: height });
-    found.set(peg, { x, y: height, anchor: "middle" });
+    taken.push({ left, right, at: height });
+    found.set(peg, { x: near, y: height, anchor });
   }
   return pegs.map((peg) => found.get(peg) ?? { x: 0, y: 0, anchor: "middle" });
 }
