@@ -75,6 +75,32 @@ WEFT_STRIPES = Section(
     ),
 )
 
+# What a piece, or a part of the sample, may have of its own.
+_OWN_DRAFT = Key(
+    "draft",
+    DRAFT_PATH,
+    "draft",
+    phrase("a draft of its own, of the same threading"),
+    silence=phrase("the warp's"),
+)
+_OWN_WEFT = Key(
+    "weft_yarns",
+    YARN_KEYS,
+    "weft_yarns",
+    phrase("weft yarns of its own"),
+    silence=phrase("the warp's"),
+)
+_OWN_PICKS = Key(
+    "ppi", SOME_DENSITY, "picks_per_cm", phrase("picks of its own"), silence=phrase("the warp's")
+)
+_OWN_STRANDS = Key(
+    "weft_strands",
+    STRANDS,
+    "weft_strands",
+    phrase("strands of weft together in each pick"),
+    silence=phrase("the warp's"),
+)
+
 ITEMS = Section(
     "items",
     Item,
@@ -90,21 +116,9 @@ ITEMS = Section(
         Key("hem", ANY_LENGTH, "hem_m", phrase("woven for a hem, at each end of each piece")),
         Key("fringe", ANY_LENGTH, "fringe_m", phrase("left unwoven, at each end of each piece")),
         Key("count", Count(1, 10_000), "count", phrase("how many pieces")),
-        Key(
-            "draft",
-            DRAFT_PATH,
-            "draft",
-            phrase("a draft of its own, of the same threading"),
-            silence=phrase("the warp's"),
-        ),
-        Key(
-            "weft_yarns",
-            YARN_KEYS,
-            "weft_yarns",
-            phrase("weft yarns of its own"),
-            silence=phrase("the warp's"),
-        ),
-        Key("ppi", SOME_DENSITY, "picks_per_cm", phrase("picks of its own"), silence=phrase("the warp's")),
+        _OWN_DRAFT,
+        _OWN_WEFT,
+        _OWN_PICKS,
         Key(
             "header",
             ANY_LENGTH,
@@ -139,13 +153,7 @@ ITEMS = Section(
             phrase("in place of weft_yarns: the piece's picks by yarn, whatever colors its draft has"),
             silence=phrase("the warp's weft"),
         ),
-        Key(
-            "weft_strands",
-            STRANDS,
-            "weft_strands",
-            phrase("strands of weft together in each pick"),
-            silence=phrase("the warp's"),
-        ),
+        _OWN_STRANDS,
         Key(
             "hem_weft_strands",
             STRANDS,
@@ -183,28 +191,10 @@ SAMPLES = Section(
     phrase("a part of the sample, woven after the one before it"),
     (
         Key("length", SOME_LENGTH, "length_m", phrase("woven length"), required=True),
-        Key(
-            "weft_yarns",
-            YARN_KEYS,
-            "weft_yarns",
-            phrase("weft yarns of its own"),
-            silence=phrase("the warp's"),
-        ),
-        Key(
-            "draft",
-            DRAFT_PATH,
-            "draft",
-            phrase("a draft of its own, of the same threading"),
-            silence=phrase("the warp's"),
-        ),
-        Key("ppi", SOME_DENSITY, "picks_per_cm", phrase("picks of its own"), silence=phrase("the warp's")),
-        Key(
-            "weft_strands",
-            STRANDS,
-            "weft_strands",
-            phrase("strands of weft together in each pick"),
-            silence=phrase("the warp's"),
-        ),
+        _OWN_WEFT,
+        _OWN_DRAFT,
+        _OWN_PICKS,
+        _OWN_STRANDS,
     ),
 )
 
