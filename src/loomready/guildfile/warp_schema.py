@@ -177,7 +177,7 @@ ITEMS = Section(
             "sewn",
             Count(1, 50),
             "sewn",
-            phrase("so many of these pieces are sewn side by side into one"),
+            phrase("how many of these pieces are sewn side by side into one"),
         ),
     ),
     build=build.item,
@@ -325,7 +325,9 @@ WARPS = Section(
             "fringe_in_waste",
             phrase("the first and the last fringe lie in the loom waste, and need no warp of their own"),
         ),
-        Key("max_bout_ends", Count(1, MAX_ENDS), "max_bout_ends", phrase("the most ends in one bout")),
+        Key(
+            "max_bout_ends", Count(1, MAX_ENDS), "max_bout_ends", phrase("the most ends of yarn in one bout")
+        ),
         Key(
             "reserve",
             Quantity(SHARE, "0 %", "100 %", below=True),

@@ -106,11 +106,11 @@ def _again(looks: list[tuple[bytes, bytes]], at: int) -> tuple[int, int]:
 
 
 def _again_says(first: int, size: int, times: int) -> Phrase:
-    ticks = phrase("a tick for each")
+    ticks = phrase("tick each one")
     if size == 1:
         return plural(
             times,
-            "Group {group} once more; tick it:",
+            "Group {group} again; tick it:",
             "Group {group} again, {count} times; {ticks}:",
             group=first,
             ticks=ticks,

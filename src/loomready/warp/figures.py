@@ -177,7 +177,7 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
             phrase("Bouts"),
             f"{len(plan.bouts)}",
             phrase("the fewest bouts within the limit, as equal as possible"),
-            ((phrase("at most"), phrase("{max_bout_ends} ends", max_bout_ends=order.max_bout_ends)),),
+            ((phrase("at most"), phrase("{max_bout_ends} ends of yarn", max_bout_ends=order.max_bout_ends)),),
             CUSTOM,
         ),
     ]

@@ -26,7 +26,7 @@ def test_ends_are_doubled_and_single_again(weaver: Client) -> None:
     assert "working ends" in page
     assert "2 strands of weft together in each pick" in page
     threading = weaver.get("/beside/towels/threading").content.decode()
-    assert "2 ends as one in each heddle and dent" in threading
+    assert "2 ends of yarn in each heddle" in threading
     assert "wind 4 ends as one" in weaver.get("/beside/towels/winding").content.decode()
     bare = dict.fromkeys(typed, "")
     assert weaver.post(ADDRESS, form_of(weaver, ADDRESS) | bare).status_code == 302

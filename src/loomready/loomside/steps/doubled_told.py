@@ -44,12 +44,14 @@ def threading_told(plan: WarpPlan) -> list[Phrase]:
     """How to thread and sley ends that work as one; nothing where each end works alone."""
     return [
         (
-            phrase("{ends}: {count} ends as one in each heddle and dent.", ends=where, count=count)
+            phrase("{ends}: {count} ends of yarn in each heddle.", ends=where, count=count)
             if count > 1
             else phrase("{ends}: single ends.", ends=where)
         )
         if where
-        else phrase("{count} ends as one in each heddle and dent: one working end.", count=count)
+        else phrase(
+            "Thread {count} ends of yarn in each heddle: together they are one working end.", count=count
+        )
         for where, count in _where(plan)
     ]
 
