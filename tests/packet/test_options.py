@@ -69,7 +69,7 @@ def lines_of_shafts(pdf: bytes) -> list[int]:
     found: Counter[int] = Counter()
 
     def count(text: str, cm: list[float], tm: list[float], _font: Any, letters: float) -> None:
-        if letters > 15 and text.strip().isdecimal():
+        if 15 < letters < 25 and text.strip().isdecimal():
             found[round(cm[5] + tm[5] * cm[3])] += len(text.strip())
 
     page.extract_text(visitor_text=count)
