@@ -1,4 +1,4 @@
-"""A stripe in a sley of its own has the sett of its dents: dents per inch, ends per dent in turn, ends per inch.
+"""A stripe in a sley of its own has the sett of its dents: dents per inch, ends per dent, ends per inch.
 
 The figures are computed, as a reed table has them (common practice, no source).
 """
