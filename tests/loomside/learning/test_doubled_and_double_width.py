@@ -10,6 +10,10 @@ from hypothesis import strategies as st
 
 from loomready.app.loomside.project_record import checked, context_of, result_of
 from loomready.loomside.learning.finished_warps import believable, measured
+from loomready.model.guild import Item
+from loomready.packet.record import record
+from loomready.packet.words import Letters
+from loomready.units import Shown
 from loomready.warp.plan import plan_once
 from loomready.warp.shelf import Shelf
 from tests.cast import drafts, guild, order
@@ -55,3 +59,34 @@ def test_a_record_of_an_earlier_version_counts_ends_of_yarn_and_cloth_as_woven()
     assert measured(made)["rate sleying"][0] == sum(plan["warp_ends"].values())
     assert measured(made)["shrink_width"][0] == pytest.approx(0.1)
     assert replace(made, opens_to=1, working_ends=None) == made
+
+
+@given(st.booleans(), st.integers(0, 20), st.integers(0, 12), st.integers(0, 10))
+def test_a_warp_that_went_as_planned_teaches_the_planned_take_up_and_waste(in_waste, fringe, take_up, sample):
+    asked = order(
+        items=(Item(1.0, fringe_m=fringe / 100), Item(0.5, fringe_m=0.08)),
+        fringe_in_waste=in_waste,
+        take_up=take_up / 100,
+        sample_m=sample / 100,
+    )
+    room = guild(asked)
+    plan = plan_once(asked, room, drafts(), Shelf(room))[0]
+    made = replace(
+        result_of("w", checked("w", {"plan": context_of(plan)})),
+        warp_length_m=plan.lengths.needed_m,
+        waste_m=plan.lengths.waste_m - plan.lengths.fringe_in_waste_m,
+        off_length_m=plan.lengths.woven_m + asked.sample_m,
+    )
+    learned = measured(made)
+    assert learned["take_up"][0] == pytest.approx(asked.take_up, abs=1e-9)
+    assert learned["waste"][0] == pytest.approx(plan.loom.waste_m)
+
+
+def test_the_record_sheet_plans_what_is_left_over_without_the_fringe_in_the_waste():
+    asked = order(items=(Item(1.0, fringe_m=0.1),), fringe_in_waste=True)
+    room = guild(asked)
+    plan = plan_once(asked, room, drafts(), Shelf(room))[0]
+    planned = {str(line["what"]): line["planned"] for line in record(plan, Letters.of(plan))["lines"]}
+    left = plan.loom.waste_m - plan.lengths.fringe_in_waste_m
+    assert plan.lengths.fringe_in_waste_m > 0
+    assert planned["Warp left over at the end"] == Shown(room.units).length(left)

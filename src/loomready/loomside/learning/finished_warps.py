@@ -2,6 +2,7 @@
 
 Each is the plan's formula, solved backward:
 
+    waste            loom waste left over + the fringe that lies in it
     take-up          (warp as wound - loom waste - unwoven) / woven - 1
     draw-in          1 - width at the fell / width in the reed
     shrinkage        1 - washed / woven, in length;   1 - washed / at the fell, in width
@@ -67,7 +68,8 @@ class ProjectRecord:
     """The measurements of one warp, with what the figures need of its plan; None: not measured.
 
     ``warp_ends``, ``label_m_per_g``: by yarn; ``warp_g``, ``weft_g``: weighed, by yarn. ``unwoven_m``: warp
-    of fringes and headers. ``weft_strands``: in a pick, on average. ``picks_per_cm``:
+    of fringes and headers; ``fringe_in_waste_m`` of it lies in the loom waste. ``waste_m``: left over,
+    without that fringe. ``weft_strands``: in a pick, on average. ``picks_per_cm``:
     counted. ``structure``: the class of the weave, such as "twill". ``opens_to``: 2 where the washed width is
     that of cloth opened to double width, else 1. ``working_ends``: ends in heddles and reed; None: as many as
     ends of yarn.
@@ -95,6 +97,7 @@ class ProjectRecord:
     weft_g: Mapping[str, float] = field(default_factory=dict)
     worked: tuple[Worked, ...] = ()
     weft_strands: float = 1.0
+    fringe_in_waste_m: float = 0.0
     opens_to: int = 1
     working_ends: int | None = None
 
@@ -182,8 +185,8 @@ def _ratio_sd(above: float, above_sd: float, below: float, below_sd: float) -> f
 
 def _lengths(result: ProjectRecord, made: dict[str, tuple[float, float]]) -> None:
     woven, washed, waste = result.woven_m, result.washed_length_m, result.waste_m
-    if waste:
-        made["waste"] = (waste, _length_sd(waste) / waste)
+    if waste is not None and (all_waste := waste + result.fringe_in_waste_m) > 0:
+        made["waste"] = (all_waste, _length_sd(all_waste) / all_waste)
     if woven and waste is not None:
         used = result.warp_length_m - waste - result.unwoven_m
         if used > 0:

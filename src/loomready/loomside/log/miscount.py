@@ -101,7 +101,8 @@ def as_it_stands(plan: WarpPlan, shafts: Ints, role: Ints, again: Again, path: s
 
     :param shafts: int[N], draft shafts from 0 of all ends in heddles, as they stand
     :param role: int[N], the place of each end's yarn in the order's
-    :returns: None where several drafts share the threading, where only selvedges are doubled, or where the changed plan could not be woven
+    :returns: None where several drafts share the threading, where only selvedges are doubled, or
+        where the changed plan could not be woven
     """
     if not _can_change(plan):
         return None
