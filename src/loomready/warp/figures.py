@@ -132,7 +132,7 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
                 ),
                 (
                     phrase("ends per place") if plan.loom.is_rigid_heddle else phrase("ends per dent"),
-                    _per_dent(plan),
+                    per_dent(plan),
                 ),
             ),
             ASHENHURST if order.firmness is not None else phrase("as asked for, with the reeds on hand"),
@@ -184,7 +184,8 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
     return tuple(made)
 
 
-def _per_dent(plan: WarpPlan) -> str:
+def per_dent(plan: WarpPlan) -> str:
+    """Ends in each dent, in short."""
     sley = plan.sley
     if sley is None:
         return phrase("none")
