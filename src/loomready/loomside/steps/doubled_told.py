@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from loomready.loomside.steps.words import span
-from loomready.phrases import Phrase, phrase
-from loomready.warp.result import WarpPlan
+from loomready.phrases import Phrase, phrase, some
+from loomready.warp.result import Bout, WarpPlan
 
 
 def ends_told(plan: WarpPlan) -> Phrase:
@@ -12,7 +12,21 @@ def ends_told(plan: WarpPlan) -> Phrase:
     web = plan.web
     if not web.is_doubled:
         return phrase("{ends:,}", ends=web.ends)
-    return phrase("{ends:,} working ends, {every_end:,} ends of yarn", ends=web.ends, every_end=web.every_end)
+    return _both(web.ends, web.every_end)
+
+
+def some_ends(plan: WarpPlan) -> Phrase:
+    """:func:`ends_told` with its noun where each end works alone."""
+    return ends_told(plan) if plan.web.is_doubled else some(plan.web.ends, "end")
+
+
+def bout_ends_told(plan: WarpPlan, bout: Bout) -> Phrase:
+    """The ends of a bout; of a warp where some work as one, working ends and ends of yarn."""
+    return _both(bout.ends, bout.every_end) if plan.web.is_doubled else some(bout.ends, "end")
+
+
+def _both(ends: int, every_end: int) -> Phrase:
+    return phrase("{ends:,} working ends, {every_end:,} ends of yarn", ends=ends, every_end=every_end)
 
 
 def winding_told(plan: WarpPlan) -> list[Phrase]:
