@@ -1,0 +1,159 @@
+"""The search for a plan: the most value ready, then the most spare time, then few handovers.
+
+A plan made slot by slot comes first; on small events the solver then improves each goal and proves it, on
+large ones it improves a few days at a time. Bounds tell how far off the answer can be at most.
+"""
+
+from __future__ import annotations
+
+import random
+from dataclasses import dataclass
+
+from loomready.event.slots import runs
+from loomready.event.work.bounds import alone, spare_at_most
+from loomready.event.work.dispatch import first_plan
+from loomready.event.work.exact import Answer, improve, variables
+from loomready.event.work.problem import Plan, Work, Worth, only, worth
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """How long to search, in ways that are the same on every machine.
+
+    ``lists``: plans made slot by slot; ``whole``: deterministic seconds for each goal where the whole model
+    has at most ``small`` booleans; ``rounds`` of ``each`` deterministic seconds elsewhere.
+    """
+
+    lists: int = 150
+    whole: float = 4.0
+    small: int = 4000
+    rounds: int = 40
+    each: float = 0.1
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A plan and how good it is. ``most_spare``: what no plan exceeds; ``proved``: all goals are best."""
+
+    plan: dict[tuple[int, int, int], tuple[int, ...]]
+    worth: Worth
+    most_value: int
+    most_spare: int | None
+    proved: bool
+
+
+def search(work: Work, effort: Effort | None = None, seed: int = 1, told: Plan | None = None) -> Found:
+    """The best plan within the effort.
+
+    :param told: a plan that people know; of equally good plans the one that changes least of it
+    """
+    effort = effort or Effort()
+    plan, found = first_plan(work, effort.lists, seed, told=told)
+    possible = [n for n in range(len(work.chains)) if None not in alone(work, n)]
+    most_value = sum(work.chains[n].value for n in possible)
+    small = variables(work) <= effort.small
+    value_proved = found.value == most_value
+    if small and not value_proved:
+        answer = improve(work, plan, "value", effort.whole, value=found.value)
+        plan, value_proved = _better(work, plan, answer, 1)
+        plan = only(plan, worth(work, plan).ready)
+        found = worth(work, plan)
+    if value_proved:
+        most_value = found.value
+    # Other warps of the same value may leave more spare time: the model tries them, where it is small.
+    all_ready = len(found.ready) == len(work.chains)
+    spare_proved, most_spare = not found.ready, None
+    if found.ready:
+        most_spare = spare_at_most(work, found.ready) if all_ready else len(work.helpful)
+        most_spare = len(work.helpful) if most_spare is None else most_spare
+        spare_proved = found.spare == most_spare
+        if small and not spare_proved:
+            answer = improve(work, plan, "last", effort.whole, value=found.value, last=_last(found, work))
+            plan, spare_proved = _better(work, plan, answer, 2)
+            found = worth(work, plan)
+        if spare_proved:
+            most_spare = found.spare
+    cost_proved = not plan
+    if plan and small:
+        latest = _latest(work, found)
+        answer = improve(work, plan, "cost", effort.whole, value=found.value, last=latest, told=told)
+        if answer.plan is not None:
+            plan, cost_proved = answer.plan, answer.proved
+    elif plan:
+        plan = _smoother(work, plan, _latest(work, found), effort, seed, told)
+    return Found(
+        dict(sorted(plan.items())),
+        worth(work, plan),
+        most_value,
+        most_spare,
+        value_proved and spare_proved and cost_proved,
+    )
+
+
+def _better(
+    work: Work, plan: Plan, answer: Answer, goals: int
+) -> tuple[dict[tuple[int, int, int], tuple[int, ...]], bool]:
+    """The solver's plan if it is better in the first goals, and whether these are proved."""
+    if answer.plan is None:
+        return dict(plan), False
+    here, there = worth(work, plan).rank[:goals], worth(work, answer.plan).rank[:goals]
+    return (answer.plan if there > here else dict(plan)), answer.proved and there >= here
+
+
+def _last(found: Worth, work: Work) -> int:
+    return max(found.ready.values(), default=work.first)
+
+
+def _latest(work: Work, found: Worth) -> int:
+    """The latest slot at which all may be ready with no less spare time."""
+    at = _last(found, work)
+    return max((slot for slot in range(at, work.last + 1) if work.spare(slot) == found.spare), default=at)
+
+
+def _smoother(
+    work: Work, plan: Plan, latest: int, effort: Effort, seed: int, told: Plan | None
+) -> dict[tuple[int, int, int], tuple[int, ...]]:
+    """The plan with fewer handovers: some days at a time are planned again, all else stands."""
+    chance = random.Random(seed)
+    best = dict(plan)
+    ready = tuple(worth(work, plan).ready)
+    sessions = runs(work.times)
+    for _ in range(effort.rounds):
+        busy = [n for n, (first, last) in enumerate(sessions) if any(first <= key[2] < last for key in best)]
+        if not busy:
+            break
+        start = chance.choice(busy)
+        few = sessions[start : start + chance.randint(1, 2)]
+        free = {slot for first, last in few for slot in range(first, last)}
+        answer = improve(work, best, "cost", effort.each, ready=ready, last=latest, free=free, told=told)
+        if answer.plan is not None and _rank(work, answer.plan, told) >= _rank(work, best, told):
+            best = answer.plan
+    return best
+
+
+def _rank(work: Work, plan: Plan, told: Plan | None) -> tuple[int, int, int, int]:
+    found = worth(work, plan).rank
+    return (*found[:2], -len(changed_sessions(work, told, plan)) if told is not None else 0, found[2])
+
+
+def sessions_of(work: Work, plan: Plan) -> set[tuple[int, int]]:
+    """Who has work in which time of theirs without a break: (person, its first slot)."""
+    begins = {
+        (number, slot): first
+        for number, each in enumerate(work.workers)
+        for first, last in runs(each.slots)
+        for slot in range(first, last)
+    }
+    return {(one, begins.get((one, slot), slot)) for (_c, _j, slot), people in plan.items() for one in people}
+
+
+def changed_sessions(work: Work, told: Plan | None, plan: Plan) -> set[tuple[int, int]]:
+    """Sessions of people for which they were told otherwise."""
+    return sessions_of(work, told or {}) ^ sessions_of(work, plan)
+
+
+def gap_in_slots(found: Found) -> int:
+    """By how many spare slots the plan can be off at most."""
+    if found.most_spare is None or found.worth.spare is None:
+        return 0
+    return found.most_spare - found.worth.spare
