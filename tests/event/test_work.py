@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import random
+
 import hypothesis.strategies as st
+import pytest
 from hypothesis import given, settings
 
 from loomready.event.work.bounds import alone, earliest, short, spare_at_most
 from loomready.event.work.dispatch import dispatch, first_plan
+from loomready.event.work.exact import improve
 from loomready.event.work.problem import Chain, Job, Work, Worker, cost_of, worth
 from loomready.event.work.search import Effort, changed_sessions, search
 from tests.event.brute import best
@@ -65,6 +69,32 @@ def test_a_large_event_is_smoothed_a_few_days_at_a_time_without_a_loss(work):
     found = search(work, Effort(lists=10, small=0, rounds=3, each=0.1))
     assert faults(work, found.plan) == []
     assert found.worth.rank >= before.rank
+
+
+@pytest.mark.parametrize("seed", [7, 10, 33, 48, 50, 69])
+def test_what_the_solver_improves_can_be_done(seed):
+    """Two warps to beam and thread at once; of three people some can, one or the other learns."""
+    chance = random.Random(seed)
+    skills = ["beaming", "threading", "sleying", "mending"]
+    workers = tuple(
+        Worker(
+            name,
+            frozenset(chance.sample(skills, chance.randint(1, 3))),
+            frozenset({"beaming"}),
+            frozenset(chance.sample(range(14), chance.randint(4, 10))),
+        )
+        for name in "abc"
+    )
+    chains = tuple(
+        Chain(name, 1, (Job("beaming", chance.randint(1, 2)), Job("threading", chance.randint(3, 5))))
+        for name in "vw"
+    )
+    work = Work(chains, workers, 0, 14)
+    plan, found = first_plan(work, 3, 1)
+    for goal in ("last", "cost"):
+        answer = improve(work, plan, goal, 0.5, value=found.value)
+        assert answer.plan is not None
+        assert faults(work, answer.plan) == []
 
 
 def work_of(jobs: str, people: dict[str, tuple[set[str], range]], boards: int = 1, chains: int = 1) -> Work:

@@ -6,7 +6,7 @@ need some set of skills cannot exceed the hours of those who have one of them (H
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -58,11 +58,18 @@ class Short:
     slots: int
 
 
-def short(work: Work, chains: Iterable[int], last: int) -> Short | None:
-    """The skills that are shortest of time before a slot, for these warps; None: the sums do not tell."""
+def short(
+    work: Work, chains: Iterable[int], last: int, among: Collection[Skill] | None = None
+) -> Short | None:
+    """The skills that are shortest of time before a slot, for these warps; None: the sums do not tell.
+
+    :param among: only these skills are looked at; None: all
+    """
     demand: dict[tuple[Skill, bool], int] = {}  # by skill and whether a learner will do
     for chain in chains:
         for job in work.chains[chain].jobs:
+            if among is not None and job.skill not in among:
+                continue
             demand[job.skill, False] = demand.get((job.skill, False), 0) + _person_slots(job)
             if job.skill == PAIR:
                 demand[PAIR, True] = demand.get((PAIR, True), 0) + job.slots

@@ -62,7 +62,13 @@ class _Run:
             for chain in range(len(work.chains))
             if self.weights[chain] > 0 and (job := self.job_of(chain)) is not None
         ]
-        waiting.sort(key=lambda each: (-self.weights[each[0]] * self.tail[each[0]], each[0]))
+        waiting.sort(
+            key=lambda each: (
+                (*each, slot) not in self.told,
+                -self.weights[each[0]] * self.tail[each[0]],
+                each[0],
+            )
+        )
         boards = work.boards - sum(self._holds_board(chain, job) for chain, job in waiting)
         crews: dict[tuple[int, int], list[int]] = {}
         for chain, job in waiting:

@@ -148,6 +148,7 @@ class _Model:
                 two = model.new_bool_var("")
                 model.add_hint(two, len(now) == 2)
                 model.add(count == active + two)
+                model.add_implication(two, active)
                 units += (TWO - ONE) * two
             else:
                 model.add(count == active)

@@ -21,13 +21,15 @@ class Effort:
     """How long to search, in ways that are the same on every machine.
 
     ``lists``: plans made slot by slot; ``whole``: deterministic seconds for each goal where the whole model
-    has at most ``small`` booleans; ``rounds`` of ``each`` deterministic seconds elsewhere.
+    has at most ``small`` booleans, and for spare time up to ``middle``; ``rounds`` of ``each`` deterministic
+    seconds for few handovers on larger ones.
     """
 
-    lists: int = 150
-    whole: float = 4.0
-    small: int = 4000
-    rounds: int = 40
+    lists: int = 300
+    whole: float = 1.5
+    small: int = 800
+    middle: int = 6000
+    rounds: int = 24
     each: float = 0.1
 
 
@@ -67,7 +69,7 @@ def search(work: Work, effort: Effort | None = None, seed: int = 1, told: Plan |
         most_spare = spare_at_most(work, found.ready) if all_ready else len(work.helpful)
         most_spare = len(work.helpful) if most_spare is None else most_spare
         spare_proved = found.spare == most_spare
-        if small and not spare_proved:
+        if variables(work) <= effort.middle and not spare_proved:
             answer = improve(work, plan, "last", effort.whole, value=found.value, last=_last(found, work))
             plan, spare_proved = _better(work, plan, answer, 2)
             found = worth(work, plan)
