@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from loomready.event.work.bounds import alone, earliest, short, spare_at_most
 from loomready.event.work.dispatch import dispatch, first_plan
 from loomready.event.work.exact import improve
-from loomready.event.work.problem import Chain, Job, Work, Worker, cost_of, worth
-from loomready.event.work.search import Effort, changed_sessions, search
+from loomready.event.work.problem import Chain, Job, Work, Worker, changed_sessions, cost_of, worth
+from loomready.event.work.search import Effort, search
 from tests.event.brute import best
 from tests.event.plans import faults
 

@@ -2,34 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from loomready.draft.draft import Draft
 from loomready.event.allotment import Allotment, allot, warps_of
 from loomready.event.job_hours import JobTime, job_times
+from loomready.event.replan import Changes, Entries, Session, carry, changes, sessions_from
 from loomready.event.slots import Slots, ready_by, slots_of
 from loomready.event.work.problem import Chain, Job, Work, Worker
 from loomready.event.work.search import Effort, Found, search
 from loomready.event.work.shortage import Missing, WayOut, missing, ways_out
 from loomready.event.work.simulate import HowSure, simulate
 from loomready.loomside.learning.finished_warps import ProjectRecord
-from loomready.model.event import Event, Skill
+from loomready.model.event import Event
 from loomready.model.guild import Guild
 from loomready.phrases import listed_with_and, phrase, word
 from loomready.problems import BadInput, Problem
 
-
-@dataclass(frozen=True, slots=True)
-class Session:
-    """A crew at a job without a break. ``people``: keys."""
-
-    start: datetime
-    end: datetime
-    warp: str
-    job: Skill
-    people: tuple[str, ...]
+STANDS_H = 48.0  # sessions of an earlier plan that stay as they are
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +29,9 @@ class EventPlan:
     """Everything that is planned for an event.
 
     ``jobs``: by warp, with their hours. ``sessions``: in order of time. ``sure``: None: nothing is ready.
-    ``lacking``, ``ways``: what is missing where some warp is not ready, and what would help.
+    ``lacking``, ``ways``: what is missing where some warp is not ready, and what would help. ``done``: by
+    warp, the slot after the last of its jobs that are done or stand; ``changes``: against an earlier plan,
+    None: there was none.
     """
 
     guild: Guild
@@ -53,6 +47,8 @@ class EventPlan:
     lacking: tuple[Missing, ...]
     ways: tuple[WayOut, ...]
     problems: tuple[Problem, ...]
+    done: Mapping[str, int]
+    changes: tuple[Changes, ...] | None
 
     @property
     def ready_by(self) -> datetime:
@@ -66,8 +62,9 @@ class EventPlan:
 
     def ready_at(self, chain: int) -> datetime:
         """When a warp is ready; one that has nothing left to do is ready now."""
-        if not self.work.chains[chain].jobs:
-            return self.now
+        each = self.work.chains[chain]
+        if not each.jobs:
+            return self.slots.start_of(self.done[each.warp]) if each.warp in self.done else self.now
         return self.slots.start_of(self.found.worth.ready[chain])
 
     def spare_h(self, chain: int) -> float:
@@ -84,9 +81,13 @@ def plan_event(
     now: datetime,
     records: Iterable[ProjectRecord] = (),
     effort: Effort | None = None,
+    told: Sequence[Session] | None = None,
+    stands_h: float = STANDS_H,
 ) -> EventPlan:
     """Plan an event from now on.
 
+    :param told: the sessions of an earlier plan, which is changed as little as can be
+    :param stands_h: for so long it is not changed at all, where it can still be done
     :raises BadInput: there is no event, or its work should be done already; an order that is not valid
     """
     event = guild.event
@@ -106,7 +107,11 @@ def plan_event(
     slots, allotment = slots_of(event, now), allot(guild, drafts)
     jobs = {key: job_times(plan, records) for key, plan in allotment.plans.items()}
     work = _work(guild, slots, allotment, jobs)
-    found = search(work, effort)
+    until = slots.at(now + timedelta(hours=stands_h), up=True) if told else slots.first
+    carried = carry(work, slots, told or (), min(until, slots.last))
+    work = carried.work
+    found = search(work, effort, told=carried.told if told is not None else None)
+    sessions = sessions_from(slots, carried.stands | _entries(work, found))
     lacking = missing(work, found.worth)
     sure = _how_sure(work, found, slots, jobs) if found.worth.ready else None
     return EventPlan(
@@ -118,11 +123,13 @@ def plan_event(
         jobs,
         work,
         found,
-        _sessions(work, found, slots),
+        sessions,
         sure,
         lacking,
         ways_out(work, found.worth, lacking),
         (*allotment.problems, *_problems(guild, work, found)),
+        carried.ready,
+        None if told is None else changes(told, sessions, now),
     )
 
 
@@ -145,44 +152,31 @@ def _work(guild: Guild, slots: Slots, allotment: Allotment, jobs: Mapping[str, t
     return Work(chains, workers, slots.first, slots.last, max(1, len(guild.boards)))
 
 
-def _sessions(work: Work, found: Found, slots: Slots) -> tuple[Session, ...]:
-    runs: list[list[int]] = []  # warp, job, first slot, one after the last
-    for chain, job, slot in sorted(found.plan):
-        people = found.plan[chain, job, slot]
-        if (
-            runs
-            and runs[-1][:2] == [chain, job]
-            and runs[-1][3] == slot
-            and found.plan[chain, job, slot - 1] == people
-        ):
-            runs[-1][3] = slot + 1
-        else:
-            runs.append([chain, job, slot, slot + 1])
-    made = [
-        Session(
-            slots.start_of(first),
-            slots.start_of(last),
-            work.chains[chain].warp,
-            work.chains[chain].jobs[job].skill,
-            tuple(work.workers[one].key for one in found.plan[chain, job, first]),
+def _entries(work: Work, found: Found) -> Entries:
+    return {
+        (work.chains[chain].warp, work.chains[chain].jobs[job].skill, slot): tuple(
+            work.workers[one].key for one in people
         )
-        for chain, job, first, last in runs
-    ]
-    return tuple(sorted(made, key=lambda each: (each.start, each.end, each.warp)))
+        for (chain, job, slot), people in found.plan.items()
+    }
 
 
 def _how_sure(work: Work, found: Found, slots: Slots, jobs: Mapping[str, tuple[JobTime, ...]]) -> HowSure:
-    times = {
-        (number, job): each
+    times = {(warp, each.job): each for warp, of_warp in jobs.items() for each in of_warp}
+    planned = {
+        (number, place): (job, times[chain.warp, job.skill])
         for number, chain in enumerate(work.chains)
-        for job, each in enumerate(jobs[chain.warp])
+        for place, job in enumerate(chain.jobs)
     }
     return simulate(
         work,
         found.plan,
         sorted(found.worth.ready),
-        {key: each.median_h / slots.slot_h for key, each in times.items()},
-        {key: each.sigma for key, each in times.items()},
+        {  # of a job that is begun, the part that is left
+            key: min(each.median_h / slots.slot_h, job.slots * each.median_h / each.hours)
+            for key, (job, each) in planned.items()
+        },
+        {key: each.sigma for key, (_job, each) in planned.items()},
     )
 
 

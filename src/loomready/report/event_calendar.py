@@ -17,7 +17,8 @@ from pathlib import Path
 
 from icalendar import Calendar, Event
 
-from loomready.event.plan_event import EventPlan, Session
+from loomready.event.plan_event import EventPlan
+from loomready.event.replan import Session
 from loomready.files import read_bounded, write_whole
 from loomready.phrases import ENGLISH, Catalog, Phrase, joined, phrase, translated, word
 from loomready.problems import BadInput

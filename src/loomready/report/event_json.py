@@ -6,6 +6,7 @@ from datetime import datetime
 from typing import Any
 
 from loomready.event.plan_event import EventPlan
+from loomready.event.replan import Changes, Session
 from loomready.report.as_json import problem_as_json
 from loomready.report.event_words import way_told
 
@@ -16,12 +17,31 @@ def event_as_json(plan: EventPlan) -> Json:
     """``allotment``, ``work`` and ``problems``; moments are local, hours are decimal.
 
     ``jobs``: the hours of each job as planned, and where they come from. ``most_spare_h``: no plan leaves
-    more. ``ways``: what would help where something is short.
+    more. ``ways``: what would help where something is short. ``changes``, where an earlier plan was given:
+    by person, their sessions that are planned no longer, and the new ones.
     """
     return {
         "allotment": _allotment(plan),
         "work": _work(plan),
         "problems": [problem_as_json(problem, None) for problem in plan.problems],
+    } | ({} if plan.changes is None else {"changes": [_changes(each) for each in plan.changes]})
+
+
+def _changes(each: Changes) -> Json:
+    return {
+        "person": each.person,
+        "no_longer": [_session(session) for session in each.no_longer],
+        "new": [_session(session) for session in each.new],
+    }
+
+
+def _session(each: Session) -> Json:
+    return {
+        "start": _moment(each.start),
+        "end": _moment(each.end),
+        "warp": each.warp,
+        "job": each.job,
+        "people": list(each.people),
     }
 
 
@@ -62,16 +82,7 @@ def _work(plan: EventPlan) -> Json:
         "spare_h": None if spare is None else spare * slot_h,
         "most_spare_h": None if most is None else most * slot_h,
         "proved": found.proved,
-        "sessions": [
-            {
-                "start": _moment(each.start),
-                "end": _moment(each.end),
-                "warp": each.warp,
-                "job": each.job,
-                "people": list(each.people),
-            }
-            for each in plan.sessions
-        ],
+        "sessions": [_session(each) for each in plan.sessions],
         "in_time": 0.0 if plan.sure is None else plan.sure.in_time,
         "short": [
             {

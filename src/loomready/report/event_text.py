@@ -15,6 +15,7 @@ from loomready.report.event_words import (
     moment_told,
     person_named,
     proved_told,
+    session_told,
     warps_ready_told,
     way_told,
 )
@@ -29,6 +30,8 @@ def tell_event(plan: EventPlan, catalog: Catalog = ENGLISH) -> str:
     for part in (_looms(plan, catalog), _purchases(plan), _hours(plan, catalog), _work(plan, catalog)):
         told = list(part)
         lines += ["", *told] if told else []
+    if plan.changes is not None:
+        lines += ["", *_changes(plan, catalog)]
     lines += ["", *_how_good(plan)]
     if plan.problems or plan.lacking:
         lines += ["", *_short(plan)]
@@ -108,6 +111,21 @@ def _work(plan: EventPlan, catalog: Catalog) -> Iterator[str]:
         rows.append((f"{each.start:%H:%M}-{each.end:%H:%M}", each.warp, word(each.job), people))
     if rows:
         yield from columns(rows, (), catalog)
+
+
+def _changes(plan: EventPlan, catalog: Catalog) -> Iterator[str]:
+    if not plan.changes:
+        yield phrase("Nobody's sessions change.")
+        return
+    yield phrase("Changes, to be told")
+    rows: list[tuple[str, ...]] = []
+    for each in plan.changes:
+        name = person_named(plan, each.person)
+        for sign, sessions in ((phrase("no longer"), each.no_longer), (phrase("new"), each.new)):
+            for session in sessions:
+                when = session_told(session.start, session.end)
+                rows.append((name, sign, when, session.warp, word(session.job)))
+    yield from columns(rows, (), catalog)
 
 
 def _how_good(plan: EventPlan) -> Iterator[str]:

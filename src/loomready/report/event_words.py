@@ -28,6 +28,11 @@ def moment_told(moment: datetime) -> Phrase:
     return phrase("{day} {time}", day=day_told(moment.date()), time=f"{moment:%H:%M}")
 
 
+def session_told(start: datetime, end: datetime) -> Phrase:
+    """From when to when: "Tue 2027-04-06 18:30-21:00"."""
+    return phrase("{moment}-{end}", moment=moment_told(start), end=f"{end:%H:%M}")
+
+
 def hours_told(hours: float) -> Phrase:
     """Hours to a quarter as people read them: "2.5 h"."""
     return phrase("{hours} h", hours=f"{round(hours, 2):g}")
@@ -50,8 +55,7 @@ def missing_told(plan: EventPlan, each: Missing) -> Phrase:
 def way_told(plan: EventPlan, way: WayOut) -> Phrase:
     """A way out, with the spare time that it leaves."""
     hours = hours_told(way.slots * plan.slots.slot_h)
-    first, last = plan.slots.start_of(way.first), plan.slots.start_of(way.last)
-    when = phrase("{moment}-{end}", moment=moment_told(first), end=f"{last:%H:%M}")
+    when = session_told(plan.slots.start_of(way.first), plan.slots.start_of(way.last))
     spare = hours_told((way.spare or 0) * plan.slots.slot_h)
     name = "" if way.person is None else person_named(plan, plan.work.workers[way.person].key)
     if way.kind == "newcomer":

@@ -8,7 +8,7 @@ from __future__ import annotations
 import random
 from collections.abc import Callable, Sequence
 
-from loomready.event.work.problem import PAIR, Plan, Work, Worth, only, worth
+from loomready.event.work.problem import PAIR, Plan, Work, Worth, only, sessions_of, worth
 
 Units = Sequence[Sequence[int]]
 """What is to be done of each job of each warp, in units."""
@@ -28,8 +28,13 @@ class _Run:
         weights: Sequence[float],
         told: Plan,
         there: Callable[[int, int], bool],
-        limits: bool,
+        replay: bool,
     ) -> None:
+        self.replay = replay
+        self.told_until = dict.fromkeys(range(len(work.chains)), 0)
+        for chain, _job, slot in told:
+            self.told_until[chain] = max(self.told_until[chain], slot + 1)
+        self.behind: set[int] = set()  # warps of which something could not be done as told
         self.work, self.weights, self.told, self.there = work, weights, told, there
         self.left = [list(each) for each in units]
         self.tail = [sum(each) for each in units]
@@ -37,11 +42,12 @@ class _Run:
         self.at: dict[tuple[int, int], set[int]] = {}
         for (chain, job, _slot), people in told.items():
             self.at.setdefault((chain, job), set()).update(people)
+        self.told_at: dict[int, list[tuple[int, int, tuple[int, ...]]]] = {}
+        for (chain, job, slot), people in told.items():
+            self.told_at.setdefault(slot, []).append((chain, job, people))
         self.named = {key: set(people) for key, people in self.at.items()}
         self.begun: set[tuple[int, int, int]] = set()
-        self.caps = [
-            (each.most if limits and each.most is not None else len(work.times)) for each in work.workers
-        ]
+        self.caps = [len(work.times) if each.most is None else each.most for each in work.workers]
         self.used = [0] * len(work.workers)
 
     def job_of(self, chain: int) -> int | None:
@@ -60,7 +66,9 @@ class _Run:
         waiting = [
             (chain, job)
             for chain in range(len(work.chains))
-            if self.weights[chain] > 0 and (job := self.job_of(chain)) is not None
+            if self.weights[chain] > 0
+            and (job := self.job_of(chain)) is not None
+            and (not self.replay or self._may_work(chain, job, slot))
         ]
         waiting.sort(
             key=lambda each: (
@@ -85,13 +93,18 @@ class _Run:
                 boards += 1
         for (chain, job), crew in crews.items():  # hands that are left help at a threading
             each = work.chains[chain].jobs[job]
-            if each.skill == "threading" and self.left[chain][job] > each.done_by(1):
+            as_told = self.replay and len(self.told.get((chain, job, slot), ())) == 1
+            if each.skill == "threading" and self.left[chain][job] > each.done_by(1) and not as_told:
                 more = self._best(
                     chain, job, slot, {one for one in free if each.skill in work.workers[one].can}
                 )
                 if more is not None:
                     crew.append(more)
                     free.discard(more)
+        if self.replay:
+            for chain, job, people in self.told_at.get(slot, ()):
+                if set(crews.get((chain, job), ())) != set(people):
+                    self.behind.add(chain)
         for (chain, job), crew in crews.items():
             self.plan[chain, job, slot] = tuple(sorted(crew))
             done = min(self.left[chain][job], work.chains[chain].jobs[job].done_by(len(crew)))
@@ -101,9 +114,16 @@ class _Run:
                 self.used[person] += 1
                 self.begun.add((chain, job, person))
 
+    def _may_work(self, chain: int, job: int, slot: int) -> bool:
+        """Whether a warp is worked on now as it was told, or has to catch up."""
+        late = chain in self.behind or slot >= self.told_until[chain]
+        return late or (chain, job, slot) in self.told
+
     def _holds_board(self, chain: int, job: int) -> bool:
         if self.work.chains[chain].jobs[job].skill != "winding":
             return False
+        if self.work.chains[chain].on_board:
+            return True
         return any((chain, job, person) in self.begun for person in range(len(self.work.workers)))
 
     def _crew(
@@ -129,7 +149,7 @@ class _Run:
         waiting: Sequence[tuple[int, int]] = (),
         rather: set[int] | frozenset[int] = frozenset(),
     ) -> int | None:
-        """Who is at it, who was, whom the plan names, who can do least else, who has the smallest share."""
+        """Whom the plan names now, who is at it, who was, who is named for it, who can do least else."""
         if not among:
             return None
         before = self.plan.get((chain, job, slot - 1), ())
@@ -144,9 +164,9 @@ class _Run:
                 if (of, its) != (chain, job)
             )
             return (
+                one not in told,
                 one not in before,
                 (chain, job, one) not in self.begun,
-                one not in told,
                 one not in named,
                 one not in rather,
                 other,
@@ -167,22 +187,13 @@ def dispatch(
     units: Units | None = None,
     told: Plan | None = None,
     there: Callable[[int, int], bool] = _everybody,
-    fixed: Plan | None = None,
-    limits: bool = True,
+    replay: bool = False,
 ) -> dict[tuple[int, int, int], tuple[int, ...]]:
     """A plan. ``weights``: of each warp, greater comes first, 0 is left out; ``told``: people of an earlier
-    plan, who are taken first; ``there``: whether a person is there in a slot; ``fixed``: what stands as it
-    is, in slots before all others.
+    plan, who are taken first; ``there``: whether a person is there in a slot; ``replay``: the earlier plan is
+    done as it is, and only what falls behind is done at other times.
     """
-    run = _Run(work, planned_units(work) if units is None else units, weights, told or {}, there, limits)
-    for (chain, job, _slot), people in sorted((fixed or {}).items(), key=lambda item: item[0][2]):
-        done = min(run.left[chain][job], work.chains[chain].jobs[job].done_by(len(people)))
-        run.left[chain][job] -= done
-        run.tail[chain] -= done
-        for person in people:
-            run.used[person] += 1
-            run.begun.add((chain, job, person))
-    run.plan.update(fixed or {})
+    run = _Run(work, planned_units(work) if units is None else units, weights, told or {}, there, replay)
     for slot in work.times:
         run.slot(slot)
         if not any(run.tail[chain] for chain, weight in enumerate(weights) if weight > 0):
@@ -190,35 +201,46 @@ def dispatch(
     return run.plan
 
 
+Rank = Callable[[Plan, Worth], tuple[int, ...]]
+"""What makes a plan better than another: greater is better."""
+
+
 def first_plan(
-    work: Work, lists: int, seed: int, fixed: Plan | None = None, told: Plan | None = None
+    work: Work, lists: int, seed: int, told: Plan | None = None, rank: Rank | None = None
 ) -> tuple[dict[tuple[int, int, int], tuple[int, ...]], Worth]:
     """The best of so many plans, from weights that change a little at a time.
 
-    A warp that would not be ready is left out; those worth least are tried without first.
+    A warp that would not be ready is left out; those worth least are tried without first. With an earlier
+    plan it is replayed first, and in every other one nobody comes who was not told to.
     """
     chance = random.Random(seed)
     count = len(work.chains)
+    rank = rank or (lambda plan, found: found.rank)
+    known = sessions_of(work, told or {})
 
-    def made(weights: Sequence[float]) -> tuple[dict[tuple[int, int, int], tuple[int, ...]], Worth]:
-        plan = dispatch(work, weights, fixed=fixed, told=told)
+    def as_told(person: int, slot: int) -> bool:
+        return (person, work.session_of(person, slot)) in known
+
+    def made(
+        weights: Sequence[float], there: Callable[[int, int], bool], replay: bool = False
+    ) -> tuple[dict[tuple[int, int, int], tuple[int, ...]], Worth]:
+        plan = dispatch(work, weights, told=told, there=there, replay=replay)
         found = worth(work, plan)
         if len(found.ready) < count:
-            kept = only(plan, found.ready) | dict(fixed or {})
+            kept = only(plan, found.ready)
             found, plan = worth(work, kept), kept
         return plan, found
 
     weights = [1.0] * count
-    best = made(weights)
-    for _ in range(lists):
+    best = made(weights, _everybody, told is not None)
+    for number in range(lists if count else 0):
         tried = list(weights)
         for _change in range(chance.randint(1, 2)):
-            number = chance.randrange(count) if count else 0
-            if not count:
-                break
+            chain = chance.randrange(count)
             out = len(best[1].ready) < count and chance.random() < 0.4
-            tried[number] = (0.0 if tried[number] else 1.0) if out else 2 ** chance.uniform(-2, 2)
-        found = made(tried)
-        if found[1].rank >= best[1].rank:
+            tried[chain] = (0.0 if tried[chain] else 1.0) if out else 2 ** chance.uniform(-2, 2)
+        known_only = told is not None and number % 2 == 0
+        found = made(tried, as_told if known_only else _everybody, told is not None and number % 4 < 2)
+        if rank(*found) >= rank(*best):
             best, weights = found, tried
     return best

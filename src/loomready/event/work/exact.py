@@ -12,13 +12,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal
 
 from loomready.event.work.bounds import alone
-from loomready.event.work.problem import HANDOVER, ONE, PAIR, TWO, Plan, Work
+from loomready.event.work.problem import HANDOVER, ONE, PAIR, TWO, Plan, Work, sessions_of
 
 if TYPE_CHECKING:
     from ortools.sat.python import cp_model
 
 _SEED = 7
 _BROKEN = 1000  # a broken session against a slot of somebody's time
+_ELSEWHERE = 5000  # a slot in which somebody is elsewhere than told
 Goal = Literal["value", "last", "cost"]
 
 
@@ -100,6 +101,8 @@ class _Model:
             for job in range(len(chain.jobs)) if ready is None or is_ready else ():
                 begun, end = self._job(number, job, is_ready, end)
                 if chain.jobs[job].skill == "winding":
+                    if chain.on_board:
+                        model.add(begun == work.first)
                     size = model.new_int_var(0, work.last + 1, "")
                     wound.append(model.new_optional_interval_var(begun, size, end, is_ready, ""))
             self.ends.append(end)
@@ -194,7 +197,7 @@ class _Model:
         days: dict[tuple[int, int], list[Any]] = {}
         for (chain, job, person, slot), var in self.at.items():
             helps.setdefault((chain, job, person), []).append(var)
-            days.setdefault((person, self._session(person, slot)), []).append(var)
+            days.setdefault((person, self.work.session_of(person, slot)), []).append(var)
             before = self.at.get((chain, job, person, slot - 1))
             if before is None:
                 went_on = person in self.fixed.get((chain, job, slot - 1), ())
@@ -218,19 +221,10 @@ class _Model:
             terms += self._changes(days)
         return sum(terms)
 
-    def _session(self, person: int, slot: int) -> int:
-        """The first slot of the time without a break in which a person is there."""
-        slots = self.work.workers[person].slots
-        while slot - 1 in slots:
-            slot -= 1
-        return slot
-
     def _changes(self, days: Mapping[tuple[int, int], list[Any]]) -> list[Any]:
         """Sessions for which somebody was told otherwise: to come and is not needed, or not to."""
         assert self.told is not None
-        known = {
-            (one, self._session(one, slot)) for (_c, _j, slot), people in self.told.items() for one in people
-        }
+        known = sessions_of(self.work, self.told)
         terms = []
         for key, several in days.items():
             comes = self.model.new_bool_var("")
@@ -238,6 +232,9 @@ class _Model:
                 self.model.add_implication(var, comes)
             self.model.add_bool_or([*several, ~comes])
             terms.append(100 * _BROKEN * ((1 - comes) if key in known else comes))
+        for (chain, job, person, slot), var in self.at.items():
+            as_told = person in self.told.get((chain, job, slot), ())
+            terms.append(_ELSEWHERE * ((1 - var) if as_told else var))
         return terms
 
     def solved(self, goal: Goal, effort: float) -> Answer:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from loomready.event.slots import runs
 from loomready.model.event import Skill
 
 ONE, TWO = 10, 18  # work per slot of one person, and of two at a threading: two do the work of 1.8
@@ -44,11 +45,12 @@ class Job:
 
 @dataclass(frozen=True, slots=True)
 class Chain:
-    """The jobs of a warp, each after the one before."""
+    """The jobs of a warp, each after the one before. ``on_board``: some of it is wound already."""
 
     warp: str
     value: int
     jobs: tuple[Job, ...]
+    on_board: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,8 +97,18 @@ class Work:
     def all_value(self) -> int:
         return sum(chain.value for chain in self.chains)
 
-    def most_units(self, chain: int) -> int:
-        return sum(job.units for job in self.chains[chain].jobs)
+    def session_of(self, person: int, slot: int) -> int:
+        """The first slot of the time without a break in which a person is there."""
+        return self._sessions.get((person, slot), slot)
+
+    @cached_property
+    def _sessions(self) -> dict[tuple[int, int], int]:
+        return {
+            (number, slot): first
+            for number, each in enumerate(self.workers)
+            for first, last in runs(each.slots)
+            for slot in range(first, last)
+        }
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,6 +159,24 @@ def cost_of(plan: Plan) -> int:
             at_jobs.add((chain, job, person))
             sessions += person not in before
     return HANDOVER * len(at_jobs) + sessions
+
+
+def sessions_of(work: Work, plan: Plan) -> set[tuple[int, int]]:
+    """Who has work in which time of theirs without a break: (person, its first slot)."""
+    return {(one, work.session_of(one, slot)) for (_c, _j, slot), people in plan.items() for one in people}
+
+
+def changed_sessions(work: Work, told: Plan, plan: Plan) -> set[tuple[int, int]]:
+    """Sessions of people for which they were told otherwise."""
+    return sessions_of(work, told) ^ sessions_of(work, plan)
+
+
+def changed_places(told: Plan, plan: Plan) -> int:
+    """Slots in which somebody is elsewhere than told."""
+    before, after = (
+        {(*key, person) for key, people in each.items() for person in people} for each in (told, plan)
+    )
+    return len(before ^ after)
 
 
 def only(plan: Plan, chains: Iterable[int]) -> dict[tuple[int, int, int], tuple[int, ...]]:

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 
 from loomready.event.slots import runs
 from loomready.event.work.bounds import alone, spare_at_most
-from loomready.event.work.dispatch import first_plan
+from loomready.event.work.dispatch import Rank, first_plan
 from loomready.event.work.exact import Answer, improve, variables
-from loomready.event.work.problem import Plan, Work, Worth, only, worth
+from loomready.event.work.problem import Plan, Work, Worth, changed_places, changed_sessions, only, worth
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,10 +47,20 @@ class Found:
 def search(work: Work, effort: Effort | None = None, seed: int = 1, told: Plan | None = None) -> Found:
     """The best plan within the effort.
 
-    :param told: a plan that people know; of equally good plans the one that changes least of it
+    :param told: a plan that people know: as much value as can be is ready, with no less spare time than it
+        had where that can be; then as few sessions change as can be, and then the usual goals
     """
     effort = effort or Effort()
-    plan, found = first_plan(work, effort.lists, seed, told=told)
+    enough = None if told is None else work.spare(max((slot + 1 for *_, slot in told), default=work.first))
+
+    def rank(plan: Plan, found: Worth) -> tuple[int, ...]:
+        value, spare, less_cost = found.rank
+        if told is None or enough is None:
+            return value, spare, less_cost
+        changed = len(changed_sessions(work, told, plan))
+        return value, min(spare, enough), -changed, -changed_places(told, plan), less_cost
+
+    plan, found = first_plan(work, effort.lists, seed, told=told, rank=rank)
     possible = [n for n in range(len(work.chains)) if None not in alone(work, n)]
     most_value = sum(work.chains[n].value for n in possible)
     small = variables(work) <= effort.small
@@ -69,7 +79,8 @@ def search(work: Work, effort: Effort | None = None, seed: int = 1, told: Plan |
         most_spare = spare_at_most(work, found.ready) if all_ready else len(work.helpful)
         most_spare = len(work.helpful) if most_spare is None else most_spare
         spare_proved = found.spare == most_spare
-        if variables(work) <= effort.middle and not spare_proved:
+        as_told = enough is not None and found.spare is not None and found.spare >= enough
+        if variables(work) <= effort.middle and not spare_proved and not as_told:
             answer = improve(work, plan, "last", effort.whole, value=found.value, last=_last(found, work))
             plan, spare_proved = _better(work, plan, answer, 2)
             found = worth(work, plan)
@@ -77,12 +88,12 @@ def search(work: Work, effort: Effort | None = None, seed: int = 1, told: Plan |
             most_spare = found.spare
     cost_proved = not plan
     if plan and small:
-        latest = _latest(work, found)
+        latest = _latest(work, found, enough)
         answer = improve(work, plan, "cost", effort.whole, value=found.value, last=latest, told=told)
         if answer.plan is not None:
             plan, cost_proved = answer.plan, answer.proved
     elif plan:
-        plan = _smoother(work, plan, _latest(work, found), effort, seed, told)
+        plan = _smoother(work, plan, _latest(work, found, enough), effort, seed, told, rank)
     return Found(
         dict(sorted(plan.items())),
         worth(work, plan),
@@ -106,14 +117,16 @@ def _last(found: Worth, work: Work) -> int:
     return max(found.ready.values(), default=work.first)
 
 
-def _latest(work: Work, found: Worth) -> int:
-    """The latest slot at which all may be ready with no less spare time."""
-    at = _last(found, work)
-    return max((slot for slot in range(at, work.last + 1) if work.spare(slot) == found.spare), default=at)
+def _latest(work: Work, found: Worth, enough: int | None) -> int:
+    """The latest slot at which all may be ready with no less spare time, or with enough of it."""
+    at, least = _last(found, work), found.spare or 0
+    if enough is not None:
+        least = min(least, enough)
+    return max((slot for slot in range(at, work.last + 1) if work.spare(slot) >= least), default=at)
 
 
 def _smoother(
-    work: Work, plan: Plan, latest: int, effort: Effort, seed: int, told: Plan | None
+    work: Work, plan: Plan, latest: int, effort: Effort, seed: int, told: Plan | None, rank: Rank
 ) -> dict[tuple[int, int, int], tuple[int, ...]]:
     """The plan with fewer handovers: some days at a time are planned again, all else stands."""
     chance = random.Random(seed)
@@ -128,34 +141,8 @@ def _smoother(
         few = sessions[start : start + chance.randint(1, 2)]
         free = {slot for first, last in few for slot in range(first, last)}
         answer = improve(work, best, "cost", effort.each, ready=ready, last=latest, free=free, told=told)
-        if answer.plan is not None and _rank(work, answer.plan, told) >= _rank(work, best, told):
+        if answer.plan is not None and (
+            rank(answer.plan, worth(work, answer.plan)) >= rank(best, worth(work, best))
+        ):
             best = answer.plan
     return best
-
-
-def _rank(work: Work, plan: Plan, told: Plan | None) -> tuple[int, int, int, int]:
-    found = worth(work, plan).rank
-    return (*found[:2], -len(changed_sessions(work, told, plan)) if told is not None else 0, found[2])
-
-
-def sessions_of(work: Work, plan: Plan) -> set[tuple[int, int]]:
-    """Who has work in which time of theirs without a break: (person, its first slot)."""
-    begins = {
-        (number, slot): first
-        for number, each in enumerate(work.workers)
-        for first, last in runs(each.slots)
-        for slot in range(first, last)
-    }
-    return {(one, begins.get((one, slot), slot)) for (_c, _j, slot), people in plan.items() for one in people}
-
-
-def changed_sessions(work: Work, told: Plan | None, plan: Plan) -> set[tuple[int, int]]:
-    """Sessions of people for which they were told otherwise."""
-    return sessions_of(work, told or {}) ^ sessions_of(work, plan)
-
-
-def gap_in_slots(found: Found) -> int:
-    """By how many spare slots the plan can be off at most."""
-    if found.most_spare is None or found.worth.spare is None:
-        return 0
-    return found.most_spare - found.worth.spare
