@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -58,6 +58,15 @@ def latest(most: int = MOST_SHOWN) -> list[HistoryLine]:
 
 def of_record(kind: str, key: str, most: int = 12) -> list[HistoryLine]:
     return _lines(Change.objects.filter(kind=kind, key=key)[:most])
+
+
+def of_change(number: int) -> HistoryLine | None:
+    """The line of one change, with all that was made together with it; an undo is not undone by its line."""
+    change = Change.objects.filter(pk=number, undone=False).first()
+    if change is None:
+        return None
+    (line,) = _lines([change], whole=True)
+    return replace(line, can_undo=line.can_undo and change.undoes_id is None)
 
 
 def _lines(changes: Iterable[Change], *, whole: bool = False) -> list[HistoryLine]:

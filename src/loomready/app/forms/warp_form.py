@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -85,9 +85,9 @@ def form_of(
     pieces = table.get("items", ())
     for number, item in enumerate(pieces, 1):
         made = piece_form.fields_of(snapshot, table, item, f"items-{number}-", posted)
+        of = f"{number}: " if len(pieces) > 1 else ""
         for name, each in made.fields.items():
-            label = each.label if len(pieces) == 1 else f"{number}: {each.label}"
-            form.fields[name] = replace(each, label=label)
+            form.fields[name] = replace(each, of=of)
     form.fields.update(fields.make("warps", ALLOWANCES, table, system).fields)
     if samples_form.NAME in table:
         parts = samples_form.fields_of(snapshot, table, posted).fields
@@ -107,6 +107,32 @@ def form_of(
         stepped = name.rsplit("-", 1)[-1] in _STEPPED and form[name].row is None
         form.change(name, steps=stepped)
     return form
+
+
+@dataclass(slots=True)
+class Groups:
+    """The fields of the form as the page groups them: of the warp, of each piece, and what few warps need."""
+
+    warp: list[fields.Field] = field(default_factory=list)
+    pieces: list[list[fields.Field]] = field(default_factory=list)
+    more: list[fields.Field] = field(default_factory=list)
+
+
+def groups_of(form: fields.Form) -> Groups:
+    """The fields of a form of :func:`form_of`, grouped."""
+    made = Groups()
+    for each in form:
+        part, _sep, rest = each.name.partition("-")
+        if part == "items":
+            number = int(rest.partition("-")[0])
+            if number > len(made.pieces):
+                made.pieces.append([])
+            made.pieces[number - 1].append(each)
+        elif made.pieces:
+            made.more.append(each)
+        else:
+            made.warp.append(each)
+    return made
 
 
 def _shafts(count: int) -> str:

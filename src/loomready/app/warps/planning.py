@@ -354,15 +354,26 @@ def _wound_for(snapshot: Snapshot, planned: Planned | None) -> dict[str, Any]:
     return {} if sley is None else {"wound_reed": sley.reed.key, "wound_sley": list(sley.cycle)}
 
 
-def earlier(snapshot: Snapshot, key: str, who: str) -> None:
-    """Let a warp take yarn before the one ahead of it.
+PLACES = ("first", "up", "down", "last")
 
-    :raises BadInput: no such warp, or it is the first already
+
+def move(snapshot: Snapshot, key: str, to: str, who: str) -> None:
+    """Let a warp take yarn before or after others.
+
+    Warps off the loom keep their places: they take no yarn.
+
+    :param to: one of :data:`PLACES`
+    :raises BadInput: no such warp or place, or it is there already
     """
-    keys = [order.key for order in snapshot.guild.warps]
-    place = keys.index(key) if key in keys else 0
-    if place == 0:
-        raise BadInput(phrase("it already claims yarn first; check the page again"))
-    keys[place - 1], keys[place] = keys[place], keys[place - 1]
-    there = snapshot.entry("order", "warps")
-    store.write("order", "warps", {"keys": keys}, version=there.version if there else None, who=who)
+    there = [planned.order.key for planned in snapshot.planned if planned.order.off is None]
+    if key not in there or to not in PLACES:
+        raise BadInput(phrase("there is no such warp or place; check the page again"))
+    was = there.index(key)
+    now = {"first": 0, "up": was - 1, "down": was + 1, "last": len(there) - 1}[to]
+    if now == was or not 0 <= now < len(there):
+        raise BadInput(phrase("it is in that place already; check the page again"))
+    there.insert(now, there.pop(was))
+    moved = iter(there)
+    keys = [next(moved) if order.off is None else order.key for order in snapshot.guild.warps]
+    entry = snapshot.entry("order", "warps")
+    store.write("order", "warps", {"keys": keys}, version=entry.version if entry else None, who=who)
