@@ -115,6 +115,8 @@ def tables(draw: st.DrawFn, section: Section, yarns: list[str], looms: list[str]
             stripe[part] = -(-stripe[part] // 4)
     if "stripes" not in table:
         table.pop("stripes_mirrored", None)
+    if "section_width" not in table:
+        table.pop("sections", None)
     if table.get("kind") != "rigid heddle":
         table.pop("gauge", None)
     if table.get("kind") in ("table", "rigid heddle"):

@@ -135,6 +135,10 @@ def loom(found: Fields) -> Loom:
             ),
             where="gauge",
         )
+    if loom.sections is not None and loom.section_mm is None:
+        raise BadInput(
+            phrase("is not valid without {key}; expected both", key="section_width"), where="sections"
+        )
     return loom
 
 

@@ -10,6 +10,7 @@ from loomready.guildfile.kinds import (
     ANY_LENGTH,
     ANY_SHARE,
     ANY_WEIGHT,
+    AROUND_BEAM,
     KEY_NAME,
     ON_BOARD,
     PEG_NAME,
@@ -45,6 +46,7 @@ from loomready.units import (
     PRICE_PER_G,
     TEX,
     WEIGHT_G,
+    WIDTH_MM,
     System,
 )
 
@@ -83,6 +85,13 @@ GUILD = Section(
             "dressing", Choice(get_args(Dressing)), "dressing", phrase("the order in which looms are dressed")
         ),
         Key("bobbin", SOME_WEIGHT, "bobbin_g", phrase("weft that a full bobbin holds")),
+        Key(
+            "rack",
+            Count(1, 10_000),
+            "rack",
+            phrase("cones or spools that the spool rack holds, for winding in sections"),
+            silence=phrase("as many as needed"),
+        ),
     ),
     many=False,
 )
@@ -261,6 +270,27 @@ LOOMS = Section(
                 "loom waste: warp that cannot be woven, from the knots at the front and behind the heddles"
             ),
             required=True,
+        ),
+        Key(
+            "beam_around",
+            AROUND_BEAM,
+            "beam_around_mm",
+            phrase("around the bare warp beam, from which the turns are counted"),
+            silence=phrase("not measured"),
+        ),
+        Key(
+            "section_width",
+            Quantity(WIDTH_MM, "5 mm", "1 m"),
+            "section_mm",
+            phrase("width of one section of its sectional beam"),
+            silence=phrase("a plain beam"),
+        ),
+        Key(
+            "sections",
+            Count(1, 400),
+            "sections",
+            phrase("how many sections the beam has; only with section_width"),
+            silence=phrase("as many as the weaving width holds"),
         ),
     ),
     build=build.loom,

@@ -341,6 +341,12 @@ WARPS = Section(
             ),
             silence=phrase("the draft's weft colors, in weft_yarns"),
         ),
+        Key(
+            "sectional",
+            Flag(),
+            "sectional",
+            phrase("wound section by section onto the loom's sectional beam, from cones or spools on a rack"),
+        ),
     ),
     one_of=("sett", "firmness"),
     build=build.warp,

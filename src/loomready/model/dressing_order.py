@@ -59,14 +59,24 @@ _ORDERS: Mapping[Dressing, tuple[str, ...]] = {
 }
 
 
-def jobs_in_order(dressing: Dressing) -> tuple[str, ...]:
-    """The names of all jobs, first to last."""
-    return _ORDERS[dressing]
+def jobs_in_order(dressing: Dressing, left_out: Collection[str] = ()) -> tuple[str, ...]:
+    """The names of all jobs, first to last, without those that a warp leaves out."""
+    return tuple(name for name in _ORDERS[dressing] if name not in left_out)
 
 
-def steps_in_order(dressing: Dressing) -> tuple[str, ...]:
-    """All steps of a warp, from "planned" to "cut off"."""
-    return (PLANNED, *(step for name in _ORDERS[dressing] for step in JOBS[name].steps))
+def steps_in_order(dressing: Dressing, left_out: Collection[str] = ()) -> tuple[str, ...]:
+    """All steps of a warp, from "planned" to "cut off", without those of jobs that it leaves out."""
+    return (PLANNED, *(step for name in jobs_in_order(dressing, left_out) for step in JOBS[name].steps))
+
+
+def kept_step(step: str, dressing: Dressing, left_out: Collection[str]) -> str:
+    """The step, or where a warp leaves out its job, the last one before it that the warp has.
+
+    >>> kept_step("beamed", "back to front", {"beaming"})
+    'wound'
+    """
+    every, kept = steps_in_order(dressing), steps_in_order(dressing, left_out)
+    return next(each for each in reversed(every[: every.index(step) + 1]) if each in kept)
 
 
 def job_of(step: str) -> str:

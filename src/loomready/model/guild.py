@@ -97,6 +97,9 @@ class Loom:
     ``longest_reed_mm``: the longest reed that its beater takes, if the guild measured it.
 
     On a rigid heddle loom ``shafts`` are its heddles, and ``gauge_per_cm`` the holes and slots of one.
+
+    ``beam_around_mm``: around its bare warp beam, if the guild measured it. ``section_mm``: width of a
+    section of a sectional beam; None: a plain beam. ``sections``: how many it has, if the guild counted them.
     """
 
     key: str
@@ -109,6 +112,9 @@ class Loom:
     treadles: int = 0
     longest_reed_mm: float | None = None
     gauge_per_cm: float | None = None
+    beam_around_mm: float | None = None
+    section_mm: float | None = None
+    sections: int | None = None
 
     @property
     def is_rigid_heddle(self) -> bool:
@@ -250,6 +256,7 @@ class WarpOrder:
     ``stripes``: the ends in heddles by yarn, as a continuous repeat from end 1, whatever the draft's warp
     colors are; ``warp_yarns`` are then their yarns, as these first appear. ``weft_stripes`` and
     ``weft_yarns`` likewise for the picks of each piece.
+    ``sectional``: wound section by section onto the loom's sectional beam, not in bouts at a board.
     """
 
     key: str
@@ -291,6 +298,7 @@ class WarpOrder:
     stripes: tuple[Stripe, ...] = ()
     stripes_mirrored: bool = False
     weft_stripes: tuple[WeftStripe, ...] = ()
+    sectional: bool = False
 
     def __post_init__(self) -> None:
         if self.stripes:
@@ -325,7 +333,7 @@ class WarpOrder:
 
 @dataclass(frozen=True, slots=True)
 class Guild:
-    """Everything a guild file says, in file order."""
+    """Everything a guild file says, in file order. ``rack``: cones or spools that its spool rack holds."""
 
     name: str = "Guild"
     units: System = "us"
@@ -334,6 +342,7 @@ class Guild:
     shaft_1: Literal["front", "back"] = "front"
     dressing: Dressing = "back to front"
     bobbin_g: float = 20.0
+    rack: int | None = None
     yarns: tuple[Yarn, ...] = ()
     cones: tuple[Cone, ...] = ()
     looms: tuple[Loom, ...] = ()

@@ -14,6 +14,7 @@ from loomready.packet.pictures import (
     strips,
 )
 from loomready.packet.project import project
+from loomready.packet.sections import sections
 from loomready.packet.tags import tag_pictures, tags
 from loomready.packet.test_weave import test_weave
 from loomready.packet.threading import threading
@@ -31,6 +32,7 @@ def packet_data(plan: WarpPlan) -> Data:
         "frame": _frame(plan),
         "project": project(plan, letters),
         "winding": winding(plan, letters),
+        "sections": sections(plan, letters),
         "tags": tags(plan, letters),
         "dressing": dressing(plan),
         "threading": threading(plan, letters),

@@ -81,6 +81,11 @@ def strips(plan: WarpPlan, catalog: Catalog = ENGLISH) -> dict[str, str]:
 
 
 def _bouts(plan: WarpPlan) -> list[Mark]:
+    if plan.sections is not None:
+        first = plan.sections.first
+        return [
+            Mark(bout.first_end, bout.last_end, f"{number}") for number, bout in enumerate(plan.bouts, first)
+        ]
     if len(plan.bouts) > 10:
         return [Mark(bout.first_end, bout.last_end, f"{bout.number}") for bout in plan.bouts]
     return [

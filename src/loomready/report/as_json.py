@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from loomready import guildfile
+from loomready.loomside.steps import sectional
 from loomready.loomside.steps.piece_steps import repeat_of
 from loomready.model.guild import WarpOrder
 from loomready.problems import Problem
@@ -81,7 +82,29 @@ def warp_as_json(plan: WarpPlan) -> Json:
             }
             for bout in plan.bouts
         ],
+        **sections_as_json(plan),
         "problems": [problem_as_json(problem, plan.order) for problem in plan.problems],
+    }
+
+
+def sections_as_json(plan: WarpPlan) -> Json:
+    """Of a warp wound in sections: how it lies on the beam, and each yarn's places on the rack."""
+    sections, turned = plan.sections, sectional.turned(plan)
+    if sections is None:
+        return {}
+    return {
+        "sections": {
+            "width_mm": sections.width_mm,
+            "ends": list(sections.ends),
+            "first": sections.first,
+            "on_beam": sections.on_beam,
+            "at_once": sections.at_once,
+            "turns": None if turned is None else turned.turns,
+            "rack": [
+                {"yarn": each.yarn, "places": [list(part) for part in each.grouped], "spools": each.spools}
+                for each in sectional.rack(plan)
+            ],
+        }
     }
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 
 import numpy as np
@@ -9,6 +10,7 @@ import numpy as np
 from loomready.draft.structure.analysis import Analysis
 from loomready.loomside.board.ties import choke_ties
 from loomready.loomside.board.winding_path import BoardPath
+from loomready.loomside.steps import sectional
 from loomready.loomside.steps.piece_steps import pieces_told
 from loomready.loomside.steps.stripes_told import warp_told
 from loomready.loomside.steps.threading import loom_shaft
@@ -16,6 +18,7 @@ from loomready.model.guild import Board
 from loomready.phrases import (
     ENGLISH,
     Catalog,
+    Part,
     Phrase,
     joined,
     listed,
@@ -31,6 +34,7 @@ from loomready.units import Shown, System
 from loomready.warp import rigid
 from loomready.warp.figures import figures
 from loomready.warp.result import GuildPlan, WarpPlan, YarnNeed
+from loomready.warp.sections import Sections
 from loomready.yarn.label import is_read_by_fiber, label
 
 SIGNS = {"stop": phrase("STOP"), "warn": phrase("check")}
@@ -165,10 +169,14 @@ def _dressing(plan: WarpPlan, show: Shown) -> Iterator[str]:
 
 
 def _winding(plan: WarpPlan) -> Iterator[Phrase]:
-    """The stripes of the warp, and its bouts with their cones."""
+    """The stripes of the warp, and its bouts with their cones, or its sections with their yarns."""
     if plan.order.stripes:
         stripes = warp_told(plan.order, plan.web.heddle_ends)
         yield phrase("Warp in stripes from end 1: {stripes}", stripes=stripes)
+    if plan.sections is not None:
+        yield from sectional.lines(plan)
+        yield from _sections(plan, plan.sections)
+        return
     to_wind = plan.order.wound is None and plan.order.off is None
     nothing = phrase("no cone is left") if to_wind else phrase("wound")
     for bout in plan.bouts:
@@ -181,6 +189,26 @@ def _winding(plan: WarpPlan) -> Iterator[Phrase]:
             first=bout.first_end,
             last=bout.last_end,
             cones=listed(cones) if cones else nothing,
+        )
+
+
+def _sections(plan: WarpPlan, sections: Sections) -> Iterator[Phrase]:
+    """The yarns of each section in their order; neighbors that are alike together."""
+    numbered = enumerate(plan.bouts, sections.first)
+    for colors, group in itertools.groupby(numbered, key=lambda each: each[1].colors):
+        alike = list(group)
+        (first, opening), (last, closing) = alike[0], alike[-1]
+        parts: dict[str, Part] = {
+            "first": opening.first_end,
+            "last": closing.last_end,
+            "yarns": listed(phrase("{ends} {yarn}", ends=ends, yarn=yarn) for yarn, ends in colors),
+        }
+        yield (
+            phrase("Section {number}: ends {first}-{last}: {yarns}", number=first, **parts)
+            if first == last
+            else phrase(
+                "Sections {numbers}: ends {first}-{last}: {yarns} in each", numbers=f"{first}-{last}", **parts
+            )
         )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from bisect import bisect
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -97,6 +98,17 @@ def plan_bouts(
     edges = frozenset(changes) - never if striped else frozenset()
     good = edges if striped else {*changes, *repeat_starts} - never
     places = cuts(ends, most, set(good), never, edges)
+    return bouts_between(places, yarn_of_end, cone_of_end, yarns, cones)
+
+
+def bouts_between(
+    places: Sequence[int],
+    yarn_of_end: Ints,
+    cone_of_end: Ints,
+    yarns: tuple[str, ...],
+    cones: tuple[str, ...],
+) -> tuple[Bout, ...]:
+    """The bouts of a web that is cut at these places, its edges among them."""
     made = []
     for number, (first, last) in enumerate(itertools.pairwise(places), start=1):
         colors = tuple((yarns[which], count) for which, count in runs(yarn_of_end[first:last]))

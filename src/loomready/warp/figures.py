@@ -140,6 +140,19 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
             phrase("woven = (finished + both hems) ÷ (1 − shrinkage); {custom}", custom=CUSTOM),
         ),
         Figure(
+            "sections",
+            phrase("Sections"),
+            f"{len(plan.bouts)}",
+            phrase("ends ÷ (section width × sett), rounded up"),
+            (
+                (phrase("section width"), show.width(plan.sections.width_mm)),
+                (phrase("sett"), show.epi(plan.sett_per_cm)),
+                (phrase("on the beam"), f"{plan.sections.on_beam}"),
+            ),
+            CUSTOM,
+        )
+        if plan.sections is not None
+        else Figure(
             "bouts",
             phrase("Bouts"),
             f"{len(plan.bouts)}",

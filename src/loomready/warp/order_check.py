@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 
 from loomready.draft.draft import Draft
-from loomready.model.guild import Item, WarpOrder
+from loomready.model.guild import Item, Loom, WarpOrder
 from loomready.phrases import phrase
 from loomready.problems import BadInput, Place
 from loomready.warp.pieces import body_weave, hem_weave, order_weave
@@ -66,6 +66,18 @@ def check(order: WarpOrder, drafts: Drafts) -> None:
                 shafts=draft.shafts,
             ),
             where="selvedge_shafts",
+        )
+
+
+def check_loom(order: WarpOrder, loom: Loom) -> None:
+    """Checks what the order asks of its loom.
+
+    :raises BadInput: the loom has no such part; ``where`` names the key
+    """
+    if order.sectional and loom.section_mm is None:
+        raise BadInput(
+            phrase("{loom} has no sectional beam; expected a loom with section_width", loom=loom.name),
+            where="sectional",
         )
 
 

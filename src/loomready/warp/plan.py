@@ -13,16 +13,17 @@ from loomready.draft.structure.analysis import Analysis, analyze
 from loomready.model.guild import Guild, WarpOrder
 from loomready.problems import BadInput, Problem
 from loomready.warp import findings, rigid
-from loomready.warp.bouts import plan_bouts
+from loomready.warp.bouts import bouts_between, plan_bouts
 from loomready.warp.free_reeds import Reeds, in_its_reed, shared_out
 from loomready.warp.heddles import plan_heddles
 from loomready.warp.length import first_picks_by_yarn, lengths, weft_m_by_yarn, wefts
-from loomready.warp.order_check import check
+from loomready.warp.order_check import check, check_loom
 from loomready.warp.pairs import inside_pairs
 from loomready.warp.raddle import raddle_spreads
 from loomready.warp.remedies import with_remedies
 from loomready.warp.result import Bout, GuildPlan, Ints, Lengths, Sley, WarpPlan, Web, Weft, YarnNeed
 from loomready.warp.rounding import whole_up
+from loomready.warp.sections import sections_of
 from loomready.warp.sett import SettAdvice, advise
 from loomready.warp.shelf import WEFT, Given, Shelf, Want, cone_of_each_end, give
 from loomready.warp.sley import sley_of
@@ -174,6 +175,7 @@ def _sleyed(
     """
     draft = drafts[order.draft]
     check(order, drafts)
+    check_loom(order, guild.loom(order.loom))
     advice = _advice(order, guild, draft)
     asked = order.sett_per_cm if order.sett_per_cm is not None else advice.formula_per_cm
     span, loom = span_of(order, draft), guild.loom(order.loom)
@@ -274,12 +276,13 @@ def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple
         sley=laid.sley,
         reeds=laid.reeds,
         heddles=heddles,
+        sections=sections_of(order, loom, laid.sett_per_cm, web.ends),
         treadles=treadles_for(
             tuple({id(weft.draft): weft.draft for weft in laid.woven}.values()),
             loom,
             np.asarray(heddles.needed) > 0,
         ),
-        bouts=_bouts(order, guild, web, given),
+        bouts=_bouts(order, guild, web, given, laid.sett_per_cm),
         raddle=raddle_spreads(web.ends, width_mm, guild.units),
         problems=(),
     )
@@ -353,13 +356,19 @@ def _need(
     )
 
 
-def _bouts(order: WarpOrder, guild: Guild, web: Web, given: dict[str, Given]) -> tuple[Bout, ...]:
+def _bouts(
+    order: WarpOrder, guild: Guild, web: Web, given: dict[str, Given], sett_per_cm: float
+) -> tuple[Bout, ...]:
+    """What is wound at a time: bouts at the board, or the sections of the beam."""
     yarns = tuple(dict.fromkeys(order.warp_yarns))
     yarn_of_role = np.asarray([yarns.index(key) for key in order.warp_yarns])
     served = {role: took for each in given.values() for role, took in each.cones_of_role.items()}
     cones = tuple(cone.key for cone in guild.cones)
     cone_of_end: Ints = cone_of_each_end(web.role, served, cones)
     yarn = yarn_of_role[web.role]
+    sections = sections_of(order, guild.loom(order.loom), sett_per_cm, web.ends)
+    if sections is not None:
+        return bouts_between(sections.places, yarn, cone_of_end, yarns, cones)
     never = inside_pairs(web.shaft, yarn, order.layers, web.floating // 2)
     return plan_bouts(
         yarn,

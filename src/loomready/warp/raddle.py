@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from loomready.warp.result import RaddleSpread
-from loomready.warp.rounding import whole_up
+from loomready.warp.rounding import cycle_near, whole_up
 from loomready.warp.sley import dents_for
 
 # Common practice, no source.
@@ -17,10 +17,7 @@ def raddle_spreads(ends: int, width_in_reed_mm: float, units: str) -> tuple[Radd
     """
     made = []
     for spacing_mm, name in SPACINGS[units]:
-        mean = ends * spacing_mm / width_in_reed_mm
-        length = min(range(1, 5), key=lambda size: (abs(max(1, round(mean * size)) / size - mean), size))
-        low, more = divmod(max(1, round(mean * length)), length)
-        cycle = (low,) * (length - more) + (low + 1,) * more
+        cycle = cycle_near(ends * spacing_mm / width_in_reed_mm)
         spaces = dents_for(ends, cycle)
         made.append(RaddleSpread(spacing_mm, name, cycle, spaces, whole_up(spaces / 2)))
     return tuple(made)

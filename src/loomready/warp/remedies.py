@@ -319,6 +319,11 @@ def _as_layers(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[
         yield phrase("if intended: {parts} layers", parts=parts), replace(plan.order, layers=parts)
 
 
+def _from_chains(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
+    """Wound at a board and beamed from chains, on the same beam."""
+    yield phrase("wind it in bouts and beam it from chains"), replace(plan.order, sectional=False)
+
+
 Kinds = tuple[Callable[[WarpPlan, Callable[[WarpOrder], bool]], Iterable[Offer]], ...]
 _FIXED_BY_WINDING = (_narrower, _wider_edges, _as_it_comes)  # a warp on a loom keeps its width
 _KINDS: dict[str, Kinds] = {
@@ -340,4 +345,6 @@ _KINDS: dict[str, Kinds] = {
     "too-close": (_any_reed, _working_sett),
     "treadles-short": (_other_loom, _hems_as_pieces, _fewer_items),
     "uneven-shed": (_other_loom,),
+    "rack-short": (_from_chains,),
+    "sections-short": (_from_chains, _narrower),
 }

@@ -33,6 +33,7 @@ ALLOWANCES = (
     "reed",
     "sley",
     "max_bout_ends",
+    "sectional",
     "mix_lots",
     "wound_length",
     "wound",

@@ -10,13 +10,14 @@ from django.utils.translation import get_language
 
 from loomready.app.i18n.words import READERS, translated
 from loomready.app.loomside import slips_data
-from loomready.app.loomside.jobs_words import of_rigid_heddle, words
+from loomready.app.loomside.jobs_words import of_rigid_heddle, of_sections, words
 from loomready.app.server import identity
 from loomready.app.state import facts
 from loomready.app.state.snapshot import Entry, Planned, Snapshot
 from loomready.cloth.color import ink_on
 from loomready.cloth.strip import strip_svg
 from loomready.colors import hex_color
+from loomready.guildfile.kinds import AROUND_BEAM
 from loomready.guildfile.values import Quantity
 from loomready.loomside.board import choice
 from loomready.loomside.log import warp_left
@@ -36,7 +37,7 @@ EDGE_ENDS = 8  # as many as are needed to see how a pick lies
 Data = dict[str, Any]
 # The measures of a loom's beam: its bare circumference, and the distance between sticks.
 BEAM = {
-    "around": Quantity(WIDTH_MM, "20 mm", "10 m"),
+    "around": AROUND_BEAM,
     "sticks": Quantity(WIDTH_MM, "5 mm", "10 m"),
 }
 
@@ -49,15 +50,13 @@ def guild_id() -> str:
 def beam_of(snapshot: Snapshot, loom: str) -> tuple[float | None, float | None]:
     """Around the bare beam and between sticks, mm, as somebody measured them."""
     entry = snapshot.entry("beam", loom)
-    if entry is None:
-        return None, None
-    return _measured(entry, "around"), _measured(entry, "sticks")
+    return snapshot.guild.loom(loom).beam_around_mm, None if entry is None else _sticks(entry)
 
 
-def _measured(entry: Entry, name: str) -> float | None:
+def _sticks(entry: Entry) -> float | None:
     """None also where an earlier version accepted a measure out of range: the page shows its text."""
     try:
-        return BEAM[name].read(entry.fields[name]) if entry.fields.get(name) else None
+        return BEAM["sticks"].read(entry.fields["sticks"]) if entry.fields.get("sticks") else None
     except BadInput:
         return None
 
@@ -93,13 +92,14 @@ def page_data(snapshot: Snapshot, planned: Planned) -> Data:
         "us": plan.guild.units == "us",
         "ends": plan.web.ends,
         "yarns": yarns_of(plan),
-        "order": [name for name in dressing_order.jobs_in_order(plan.guild.dressing) if name in jobs],
+        "order": [name for name in dressing_order.jobs_in_order(plan.dressing) if name in jobs],
         "jobs": jobs,
         "facts": rows,
         "removed": facts.removed(key),
         "last": last,
         "words": words()
         | (of_rigid_heddle() if plan.loom.is_rigid_heddle else {})
+        | (of_sections(plan) if plan.sections is not None else {})
         | ({"no_cone": ""} if plan.order.wound or plan.order.off else {}),
     }
 
@@ -124,7 +124,7 @@ def steps_of(plan: WarpPlan, around_mm: float | None, sticks_mm: float | None) -
     jobs: dict[str, Data] = {
         "winding": _winding(plan, keys) | {"signs": winding.signs(plan)},
         "threading": _threading(plan, keys) | {"signs": threading.signs(plan)},
-        "beaming": _beaming(plan, around_mm, sticks_mm),
+        **({} if plan.sections is not None else {"beaming": _beaming(plan, around_mm, sticks_mm)}),
         "tying": {
             "units": plan.web.ends * tying.ROUNDS,
             "ends": plan.web.ends,
@@ -186,7 +186,7 @@ def _winding(plan: WarpPlan, keys: tuple[str, ...]) -> Data:
         "units": plan.web.ends,
         "bouts": [[bout.first_end, bout.last_end] for bout in plan.bouts],
         "steps": steps,
-        "way": asdict(found) if (found := choice.way(plan)) else None,
+        "way": asdict(found) if plan.sections is None and (found := choice.way(plan)) else None,
     }
 
 

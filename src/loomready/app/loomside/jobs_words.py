@@ -4,6 +4,10 @@ from __future__ import annotations
 
 from django.utils.translation import gettext as _
 
+from loomready.loomside.steps import sectional
+from loomready.units import Shown
+from loomready.warp.result import WarpPlan
+
 
 def of_rigid_heddle() -> dict[str, str]:
     """The words that differ where ends go through holes and slots."""
@@ -11,6 +15,22 @@ def of_rigid_heddle() -> dict[str, str]:
         "dents": _("places {a}–{b}"),
         "dent": _("place {a}"),
         "floating": _("floating selvedge, alone in its place"),
+    }
+
+
+def of_sections(plan: WarpPlan) -> dict[str, str]:
+    """The words that differ where a warp is wound in sections onto its beam."""
+    found = sectional.turned(plan)
+    turns = (
+        _("wind {length} into this section")
+        if found is None
+        else _("{turns} turns of the beam, then cut, tape the ends in order and fix them")
+    )
+    length = Shown(plan.guild.units).length(plan.warp_length_m)
+    return {
+        "bout_of": _("section {a} of {n}"),
+        "bout_end": turns.format(turns=f"{found.turns:.1f}" if found else "", length=length),
+        "no_cone": "",
     }
 
 

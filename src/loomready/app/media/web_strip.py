@@ -99,21 +99,25 @@ def stretches(plan: WarpPlan, view: str) -> list[Stretch]:
 
 
 def _bouts(plan: WarpPlan) -> list[Stretch]:
+    """Bouts, or the sections of the beam by their numbers there; ends of a section come from the rack."""
+    sections, first = plan.sections, plan.sections.first if plan.sections else 1
+    named = _("section %(number)d · %(ends)d") if sections else _("bout %(number)d · %(ends)d")
     return [
         Stretch(
             f"bout-{bout.number}",
-            _("bout %(number)d · %(ends)d") % {"number": bout.number, "ends": bout.ends},
+            named % {"number": number, "ends": bout.ends},
             bout.first_end,
             bout.last_end,
             (
                 ", ".join(f"{count} {plan.guild.yarn(yarn).name}" for yarn, count in bout.colors[:MOST])
                 + (" …" if len(bout.colors) > MOST else ""),
                 ", ".join(
-                    _("%(cone)s gives %(ends)d") % {"cone": cone, "ends": ends} for cone, ends in bout.cones
+                    _("%(cone)s gives %(ends)d") % {"cone": cone, "ends": ends}
+                    for cone, ends in (() if sections else bout.cones)
                 ),
             ),
         )
-        for bout in plan.bouts
+        for number, bout in enumerate(plan.bouts, first)
     ]
 
 

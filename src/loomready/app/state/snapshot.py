@@ -13,6 +13,7 @@ from loomready.app.models import Record
 from loomready.draft.draft import Draft
 from loomready.draft.wif import reader
 from loomready.guildfile import as_json
+from loomready.guildfile.kinds import AROUND_BEAM
 from loomready.guildfile.schema import SECTIONS
 from loomready.model.guild import Guild, WarpOrder
 from loomready.phrases import phrase
@@ -237,7 +238,24 @@ def _in_order(entries: Mapping[tuple[str, str], Entry], name: str) -> list[Entry
 
 
 def _guild(entries: Mapping[tuple[str, str], Entry]) -> Guild:
-    return _decoded(_Sections(tuple((name, tuple(_in_order(entries, name))) for name in SECTIONS)))
+    records = {name: tuple(_in_order(entries, name)) for name in SECTIONS}
+    records["looms"] = tuple(_measured(loom, entries.get(("beam", loom.key))) for loom in records["looms"])
+    return _decoded(_Sections(tuple(records.items())))
+
+
+def _measured(loom: Entry, beam: Entry | None) -> Entry:
+    """A loom with what was measured around its beam at the loom, where its own table does not say it.
+
+    An earlier version kept measures that are out of range; these say nothing.
+    """
+    around = None if beam is None else beam.fields.get("around")
+    if not around or "beam_around" in loom.fields:
+        return loom
+    try:
+        AROUND_BEAM.read(around)
+    except BadInput:
+        return loom
+    return replace(loom, fields=loom.fields | {"beam_around": around})
 
 
 class _Sections:

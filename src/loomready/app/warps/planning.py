@@ -21,6 +21,7 @@ from loomready.app.state.snapshot import Entry, Planned, Snapshot, plain
 from loomready.app.warps import wound_cones, woven_note
 from loomready.draft.draft import Draft
 from loomready.loomside.steps.piece_steps import Told, pieces_told
+from loomready.loomside.steps.ways import Way, ways
 from loomready.model import dressing_order
 from loomready.model.guild import DONE_SINCE_WOUND, WarpOrder
 from loomready.phrases import phrase
@@ -80,6 +81,7 @@ class Sheet:
     bare_strip: str = ""
     view: str = "bouts"
     views: tuple[tuple[str, Any], ...] = tuple(VIEWS.items())
+    ways: tuple[Way, ...] = ()
     stretches: tuple[Stretch, ...] = ()
     stops: tuple[Problem, ...] = ()
     warns: tuple[Problem, ...] = ()
@@ -126,6 +128,8 @@ def sheet(snapshot: Snapshot, key: str, view: str) -> Sheet:
         strip=web_strip(plan, view),
         bare_strip=web_strip(plan, "none").narrow if plan.order.stripes else "",
         stretches=tuple(stretches(plan, view)),
+        views=tuple((VIEWS | ({"bouts": _("sections")} if plan.sections else {})).items()),
+        ways=ways(plan),
         stops=tuple(problem for problem in plan.problems if problem.level == "stop"),
         warns=tuple(
             problem for problem in base.state.at.open_problems(plan.problems) if problem.level == "warn"

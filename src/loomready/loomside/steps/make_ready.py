@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from loomready.loomside.steps import sectional
 from loomready.loomside.steps.winding import counting_spread
 from loomready.phrases import Phrase, phrase, some, word
 from loomready.units import Shown
@@ -43,7 +44,7 @@ CARE: Mapping[str, tuple[str, ...]] = {
 
 def ready(plan: WarpPlan, job: str) -> list[Phrase]:
     """What to do before the first step, one short line each."""
-    forward = plan.guild.dressing == "front to back"
+    forward = plan.dressing == "front to back"
     match job:
         case "winding":
             return _winding(plan)
@@ -63,6 +64,8 @@ def ready(plan: WarpPlan, job: str) -> list[Phrase]:
 
 def _winding(plan: WarpPlan) -> list[Phrase]:
     show = Shown(plan.guild.units)
+    if plan.sections is not None:
+        return [*sectional.lines(plan), *in_sections(plan)]
     lines = [
         phrase(
             "Lay the guide string: {warp_length}, that is {same_length}.",
@@ -78,6 +81,21 @@ def _winding(plan: WarpPlan) -> list[Phrase]:
     if plan.web.floating:
         lines.append(phrase("Ends 1 and {ends:,} are floating selvedges: tag them.", ends=plan.web.ends))
     return lines
+
+
+def in_sections(plan: WarpPlan) -> list[Phrase]:
+    """What to do at the beam, one short line each."""
+    return [
+        phrase(
+            "Thread the ends through the tension box in their order, end 1 at the {side}.",
+            side=word(plan.guild.end_1),
+        ),
+        phrase("Set the turn counter to 0 for each section. Wind every section with the same tension."),
+        phrase(
+            "Before you cut a section, tape its ends flat in their order, and make its cross if the tension "
+            "box can."
+        ),
+    ]
 
 
 def _sleying(plan: WarpPlan, forward: bool) -> list[Phrase]:
@@ -112,6 +130,8 @@ def _threading(plan: WarpPlan, forward: bool) -> list[Phrase]:
             "comes."
         )
         if forward
+        else phrase("Take each end in its order, section by section, from the tape or the cross.")
+        if plan.sections is not None
         else phrase("The lease sticks stay in behind the heddles: take each end from the cross in order."),
     ]
     if plan.heddles.moved:

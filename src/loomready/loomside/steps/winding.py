@@ -33,6 +33,8 @@ class Turn:
 def winding(plan: WarpPlan) -> tuple[Turn, ...]:
     """Every end in one group, end 1 first; no group goes on from one bout to the next."""
     keys = plan.order.warp_yarns
+    if plan.sections is not None:
+        return tuple(_section(plan, bout) for bout in plan.bouts)
     first_place = np.asarray([keys.index(key) for key in keys])
     yarn = first_place[plan.web.role]
     spread = counting_spread(plan.raddle)
@@ -50,6 +52,13 @@ def winding(plan: WarpPlan) -> tuple[Turn, ...]:
             made.append(Turn(first, last, bout.number, found, cones, last in ties))
             first = last + 1
     return tuple(made)
+
+
+def _section(plan: WarpPlan, bout: Bout) -> Turn:
+    """A section of the beam, wound in one go. Its ends come from as many cones or spools: none is named."""
+    keys = plan.order.warp_yarns
+    found = tuple((keys.index(key), ends) for key, ends in bout.colors)
+    return Turn(bout.first_end, bout.last_end, bout.number, found, (), False)
 
 
 def tie_places(ends: int, cycle: tuple[int, ...]) -> frozenset[int]:

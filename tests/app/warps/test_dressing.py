@@ -1,0 +1,111 @@
+"""Other ways to dress a loom on the pages: what forms keep, and what pages at the loom ask for."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from django.test import Client
+
+from loomready.app.loomside.jobs_data import page_data, steps_of
+from loomready.app.progress.warp_progress import progress_of
+from loomready.app.state.snapshot import Planned, current_snapshot
+from loomready.warp.result import WarpPlan
+from tests.app.asking import form_of
+from tests.demo.examples import fill_home
+
+pytestmark = pytest.mark.django_db
+
+
+def planned(key: str) -> Planned:
+    made = current_snapshot().plan_of(key)
+    assert made is not None
+    return made
+
+
+def plan(key: str) -> WarpPlan:
+    made = planned(key)
+    assert made.plan is not None, made.error
+    return made.plan
+
+
+def change(client: Client, key: str, **fields: str) -> None:
+    """Fields of the planning page changed; "" takes a tick away."""
+    address = f"/warps/{key}"
+    posted = form_of(client, address) | fields
+    answer = client.post(address, {name: text for name, text in posted.items() if text})
+    assert answer.status_code in (200, 302), answer.status_code
+
+
+def save_loom(client: Client, key: str, **fields: str) -> int:
+    address = f"/looms/loom/{key}"
+    return client.post(address, form_of(client, address) | fields).status_code
+
+
+def table(kind: str, key: str) -> dict[str, Any]:
+    entry = current_snapshot().entry(kind, key)
+    assert entry is not None
+    return dict(entry.fields)
+
+
+@pytest.fixture
+def curtains(client: Client) -> Client:
+    fill_home("sectional-curtains")
+    return client
+
+
+def test_a_tick_on_the_planning_page_winds_in_sections_or_in_bouts(curtains: Client) -> None:
+    assert plan("curtains").sections is not None
+    change(curtains, "curtains", sectional="")
+    assert plan("curtains").sections is None
+    assert "sectional" not in table("warps", "curtains")
+    change(curtains, "curtains", sectional="yes")
+    assert plan("curtains").sections is not None
+
+
+def test_sections_on_a_plain_beam_are_refused_beside_their_field(curtains: Client) -> None:
+    change(curtains, "curtains", sectional="")
+    assert save_loom(curtains, "barn", section_width="", sections="") == 302
+    address = "/warps/curtains"
+    answer = curtains.post(address, form_of(curtains, address) | {"sectional": "yes"})
+    assert "has no sectional beam" in answer.content.decode()
+    assert plan("curtains").sections is None
+
+
+def test_a_section_is_a_step_at_the_loom_and_beaming_is_no_job(curtains: Client) -> None:
+    made = planned("curtains")
+    assert made.plan is not None
+    jobs = steps_of(made.plan, 685.8, None)
+    assert "beaming" not in jobs
+    assert [step["last"] for step in jobs["winding"]["steps"]] == [bout.last_end for bout in made.plan.bouts]
+    data = page_data(current_snapshot(), made)
+    assert data["order"] == ["winding", "threading", "sleying", "tying", "test-weave", "weaving"]
+    assert data["words"]["bout_of"] == "section {a} of {n}"
+    assert data["words"]["bout_end"].startswith("14.6 turns of the beam")
+
+
+def test_a_warp_wound_in_sections_goes_on_with_threading(curtains: Client) -> None:
+    curtains.post("/beside/curtains/tick", {"job": "winding"})
+    at = progress_of(current_snapshot(), planned("curtains"))
+    assert at.step == "wound"
+    assert at.now is not None
+    assert at.now.name == "threading"
+    assert "beamed" not in at.steps
+
+
+def test_what_is_measured_around_a_beam_is_said_once(curtains: Client) -> None:
+    curtains.post("/beside/curtains/beam", {"around": "30 in", "version": ""})
+    assert table("looms", "barn")["beam_around"] == "30 in"
+    assert current_snapshot().guild.loom("barn").beam_around_mm == pytest.approx(762.0)
+
+
+def test_what_was_measured_at_the_loom_counts_where_the_loom_says_nothing(weaver: Client) -> None:
+    weaver.post("/beside/towels/beam", {"around": "24 in"})
+    loom = plan("towels").loom
+    assert loom.beam_around_mm == pytest.approx(609.6)
+    assert "beam_around" not in table("looms", loom.key)
+
+
+def test_the_guild_says_how_many_spools_its_rack_holds(curtains: Client) -> None:
+    page = curtains.get("/guild").content.decode()
+    assert "Spool rack holds" in page
