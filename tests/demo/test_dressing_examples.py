@@ -17,6 +17,11 @@ EXAMPLES = {
         "Winding in sections",
         "Sectional beam",
     ),
+    "tied-on-napkins": (
+        "415 knots to warp towels; the first ties end 1 to old end 1",
+        "Tying in",
+        "Tied on",
+    ),
 }
 every = pytest.mark.parametrize("name", EXAMPLES)
 
@@ -44,7 +49,7 @@ def test_the_example_is_shown(name, client: Client):
     page = client.get(f"/warps/{last.order.key}")
     assert page.status_code == 200
     assert EXAMPLES[name][2] in page.content.decode()
-    assert client.get(f"/beside/{last.order.key}/threading").status_code == 200
+    assert client.get(f"/beside/{last.order.key}/winding").status_code == 200
     assert client.get("/warps").status_code == 200
     assert client.get("/").status_code == 200
 

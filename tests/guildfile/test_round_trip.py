@@ -115,6 +115,8 @@ def tables(draw: st.DrawFn, section: Section, yarns: list[str], looms: list[str]
             stripe[part] = -(-stripe[part] // 4)
     if "stripes" not in table:
         table.pop("stripes_mirrored", None)
+    if "tied_to" not in table:
+        table.pop("tied_waste", None)
     if "section_width" not in table:
         table.pop("sections", None)
     if table.get("kind") != "rigid heddle":
@@ -136,7 +138,11 @@ def trees(draw: st.DrawFn) -> dict[str, Any]:
     for name, keys in names.items():
         record = tables(SECTIONS[name], names["yarns"], names["looms"])
         made[name] = [draw(record) | {"key": key} for key in keys]
-    for warp in made["warps"]:  # only a reed of the file, only an even sley
+    for warp in made["warps"]:  # only a reed of the file, only an even sley, only an older warp
+        if "tied_to" in warp:
+            warp["tied_to"] = names["warps"][0]
+            if warp is made["warps"][0]:
+                warp.pop("tied_to"), warp.pop("tied_waste", None)
         for name in ("reed", "wound_reed"):
             if name in warp:
                 warp[name] = names["reeds"][0]

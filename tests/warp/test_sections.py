@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from loomready.loomside.steps import sectional
+from loomready.loomside.steps.tying_in import left_out
 from loomready.loomside.steps.winding import winding
 from loomready.model.guild import Stripe
 from loomready.problems import BadInput
@@ -144,7 +145,7 @@ def test_a_plain_beam_takes_no_sections():
 
 def test_it_is_on_its_beam_once_it_is_wound():
     plan = planned()
-    assert plan.left_out == {"beaming"}
+    assert left_out(plan) == {"beaming", "tying-in"}
     assert plan.dressing == "back to front"
     asked = order(sectional=True, loom="beech")
     room = guild(asked, looms=(replace(BEAM, key="beech", name="Beech"),))

@@ -242,6 +242,8 @@ def warp(found: Fields) -> WarpOrder:
         if found.get(name) not in (None, False) and found.get(needed) is None:
             raise BadInput(phrase("is not valid without {key}; expected both", key=needed), where=name)
     _refuse_endless(found)
+    if found.get("tied_waste_m") is not None and found.get("tied_to") is None:
+        raise BadInput(phrase("is not valid without {key}; expected both", key="tied_to"), where="tied_waste")
     if found.get("stripes_mirrored") and not found.get("stripes"):
         raise BadInput(phrase("there are no stripes; expected stripes to mirror"), where="stripes_mirrored")
     named: Fields = {"warp_yarns": (), "weft_yarns": ()}  # where stripes name them

@@ -256,6 +256,8 @@ class WarpOrder:
     ``stripes``: the ends in heddles by yarn, as a continuous repeat from end 1, whatever the draft's warp
     colors are; ``warp_yarns`` are then their yarns, as these first appear. ``weft_stripes`` and
     ``weft_yarns`` likewise for the picks of each piece.
+    ``tied_to``: the old warp on the loom, or a dummy, whose ends the new ends are tied to; ``tied_waste_m``:
+    warp of its own that cannot be woven then, in place of the loom's waste.
     ``sectional``: wound section by section onto the loom's sectional beam, not in bouts at a board.
     """
 
@@ -299,6 +301,8 @@ class WarpOrder:
     stripes_mirrored: bool = False
     weft_stripes: tuple[WeftStripe, ...] = ()
     sectional: bool = False
+    tied_to: str | None = None
+    tied_waste_m: float | None = None
 
     def __post_init__(self) -> None:
         if self.stripes:

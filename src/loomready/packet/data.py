@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from loomready.loomside.steps.tying_in import left_out
 from loomready.packet.dressing import dressing
 from loomready.packet.finishing import finishing
 from loomready.packet.pictures import (
@@ -18,6 +19,7 @@ from loomready.packet.sections import sections
 from loomready.packet.tags import tag_pictures, tags
 from loomready.packet.test_weave import test_weave
 from loomready.packet.threading import threading
+from loomready.packet.tying_in import tying_in
 from loomready.packet.weaving import weaving
 from loomready.packet.winding import winding
 from loomready.packet.words import Data, Letters, cut_short
@@ -33,6 +35,8 @@ def packet_data(plan: WarpPlan) -> Data:
         "project": project(plan, letters),
         "winding": winding(plan, letters),
         "sections": sections(plan, letters),
+        "tying_in": tying_in(plan, letters),
+        "left_out": _left_out(plan),
         "tags": tags(plan, letters),
         "dressing": dressing(plan),
         "threading": threading(plan, letters),
@@ -40,6 +44,15 @@ def packet_data(plan: WarpPlan) -> Data:
         "weaving": weaving(plan, letters),
         "finishing": finishing(plan, letters),
     }
+
+
+def _left_out(plan: WarpPlan) -> list[str]:
+    """Sheets that nobody needs: for threading, and for sley and heddles, where a tied-on warp keeps both."""
+    jobs = left_out(plan)
+    return [
+        *(["threading"] if "threading" in jobs else []),
+        *(["dressing"] if {"threading", "sleying"} <= jobs else []),
+    ]
 
 
 def packet_pictures(plan: WarpPlan, catalog: Catalog = ENGLISH) -> tuple[Data, dict[str, str]]:

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from loomready import guildfile
-from loomready.loomside.steps import sectional
+from loomready.loomside.steps import sectional, tying_in
 from loomready.loomside.steps.piece_steps import repeat_of
 from loomready.model.guild import WarpOrder
 from loomready.problems import Problem
@@ -83,6 +83,7 @@ def warp_as_json(plan: WarpPlan) -> Json:
             for bout in plan.bouts
         ],
         **sections_as_json(plan),
+        **tied_as_json(plan),
         "problems": [problem_as_json(problem, plan.order) for problem in plan.problems],
     }
 
@@ -104,6 +105,27 @@ def sections_as_json(plan: WarpPlan) -> Json:
                 {"yarn": each.yarn, "places": [list(part) for part in each.grouped], "spools": each.spools}
                 for each in sectional.rack(plan)
             ],
+        }
+    }
+
+
+def tied_as_json(plan: WarpPlan) -> Json:
+    """Of a warp tied on to an old one: new end n meets old end n + shift; runs of ends as [first, last]."""
+    tied = plan.tied
+    if tied is None:
+        return {}
+    return {
+        "tied": {
+            "to": tied.old.order.key,
+            "shift": tied.shift,
+            "knots": tied.knots,
+            "threading_stays": tied.threading_stays,
+            "sley_stays": tying_in.sley_stays(plan),
+            "other_shaft": [list(run) for run in tied.other_shaft],
+            "alone": [list(run) for run in tied.alone],
+            "left_over": [list(run) for run in tied.left_over],
+            "old_waste_m": tied.old.lengths.waste_m,
+            "waste_m": plan.lengths.waste_m,
         }
     }
 

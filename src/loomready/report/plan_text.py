@@ -10,7 +10,7 @@ import numpy as np
 from loomready.draft.structure.analysis import Analysis
 from loomready.loomside.board.ties import choke_ties
 from loomready.loomside.board.winding_path import BoardPath
-from loomready.loomside.steps import sectional
+from loomready.loomside.steps import sectional, tying_in
 from loomready.loomside.steps.piece_steps import pieces_told
 from loomready.loomside.steps.stripes_told import warp_told
 from loomready.loomside.steps.threading import loom_shaft
@@ -130,6 +130,7 @@ def _warp(plan: WarpPlan, catalog: Catalog) -> Iterator[str]:
 def _dressing(plan: WarpPlan, show: Shown) -> Iterator[str]:
     """The sett, the sleying, the threading and the tie-up."""
     yield from plan.sett_advice.lines(show)
+    yield from tying_in.lines(plan)
     heddle = rigid.lines(plan)
     yield from heddle
     if plan.sley and not heddle:

@@ -19,6 +19,7 @@ from loomready.warp import (
     rigid,
     sections_findings,
     spare_ends,
+    tied_findings,
     uneven_spacing,
     yarn_findings,
 )
@@ -61,6 +62,7 @@ def of_warp(plan: WarpPlan, drafts: dict[str, Analysis], given: dict[str, Given]
         *_width(plan),
         *_heddles(plan),
         *sections_findings.of_warp(plan),
+        *tied_findings.of_warp(plan),
         *rigid.of_warp(plan),
         *_length(plan),
         *yarn_findings.of_warp(plan, given),

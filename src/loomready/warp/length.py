@@ -9,7 +9,7 @@ import numpy as np
 
 from loomready.draft.draft import Draft
 from loomready.draft.structure.periods import number, number_rows, smallest_period
-from loomready.model.guild import WarpOrder
+from loomready.model.guild import Loom, WarpOrder
 from loomready.phrases import joined
 from loomready.warp.pieces import Weave, in_weave, label_of, pieces_of, weaves_of, woven_m
 from loomready.warp.result import Ints, Lengths, Weft
@@ -17,7 +17,12 @@ from loomready.warp.stripes import by_yarn, roles_in_stripes
 from loomready.warp.width import roles_of
 
 
-def lengths(order: WarpOrder, waste_m: float) -> Lengths:
+def waste_m(order: WarpOrder, loom: Loom) -> float:
+    """Warp that cannot be woven: the loom's, or what the order says of a warp tied on to an old one."""
+    return loom.waste_m if order.tied_waste_m is None else order.tied_waste_m
+
+
+def lengths(order: WarpOrder, loom: Loom) -> Lengths:
     """The parts of the warp's length. Take-up is added to what is woven, headers included."""
     woven = sum(woven_m(item, order) * item.count for item in order.items)
     return Lengths(
@@ -25,7 +30,7 @@ def lengths(order: WarpOrder, waste_m: float) -> Lengths:
         cloth_m=woven * (1 + order.take_up),
         fringe_m=sum(2 * item.fringe_m * item.count for item in order.items),
         sample_m=order.sample_m * (1 + order.take_up),
-        waste_m=waste_m,
+        waste_m=waste_m(order, loom),
         header_m=sum(item.header_m * item.count for item in order.items) * (1 + order.take_up),
     )
 

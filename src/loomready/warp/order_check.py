@@ -81,6 +81,18 @@ def check_loom(order: WarpOrder, loom: Loom) -> None:
         )
 
 
+def check_tied(order: WarpOrder, old: WarpOrder) -> None:
+    """Checks that an order and the old warp that it is tied on to are for one loom.
+
+    :raises BadInput: they are not
+    """
+    if order.loom != old.loom:
+        raise BadInput(
+            phrase("warp {warp} is on another loom; expected a warp on the same loom", warp=old.key),
+            where="tied_to",
+        )
+
+
 def _check_moments(order: WarpOrder) -> None:
     """A warp is wound, then woven, then cut off."""
     steps = [("wound", order.wound), ("woven_at", order.woven_at), ("off", order.off)]

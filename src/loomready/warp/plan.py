@@ -17,7 +17,7 @@ from loomready.warp.bouts import bouts_between, plan_bouts
 from loomready.warp.free_reeds import Reeds, in_its_reed, shared_out
 from loomready.warp.heddles import plan_heddles
 from loomready.warp.length import first_picks_by_yarn, lengths, weft_m_by_yarn, wefts
-from loomready.warp.order_check import check, check_loom
+from loomready.warp.order_check import check, check_loom, check_tied
 from loomready.warp.pairs import inside_pairs
 from loomready.warp.raddle import raddle_spreads
 from loomready.warp.remedies import with_remedies
@@ -28,6 +28,7 @@ from loomready.warp.sett import SettAdvice, advise
 from loomready.warp.shelf import WEFT, Given, Shelf, Want, cone_of_each_end, give
 from loomready.warp.sley import sley_of
 from loomready.warp.thickness import mean_diameter_mm
+from loomready.warp.tied import kept_heddles, over_old_dents, tie
 from loomready.warp.treadles import treadles_for
 from loomready.warp.width import Span, finished_width_mm, lay_web, span_of, wanted_width_mm
 from loomready.warp.yarn_taken import taken_of
@@ -140,7 +141,7 @@ def _laid(order: WarpOrder, guild: Guild, drafts: Drafts) -> _Laid:
     sett = sley.sett_per_cm if sley else asked
     web = lay_web(order, draft, span, repeats)
     width_mm = web.ends / sett * 10
-    parts = lengths(order, loom.waste_m)
+    parts = lengths(order, loom)
     length_m = order.wound_length_m if order.wound_length_m is not None else parts.needed_m
     woven = wefts(order, drafts)
     wants = wants_of(
@@ -179,11 +180,33 @@ def _sleyed(
     advice = _advice(order, guild, draft)
     asked = order.sett_per_cm if order.sett_per_cm is not None else advice.formula_per_cm
     span, loom = span_of(order, draft), guild.loom(order.loom)
+    order = _in_the_old_reed(order, guild, drafts)
     sley = sley_of(order, span, asked, Reeds(guild.reeds) if reeds.held else reeds, loom)
     repeats = span.repeats_at(order, sley.sett_per_cm if sley else asked)
     if sley is not None and reeds.holder(sley.reed) is not None:
         sley = sley_of(order, span, asked, reeds, loom, repeats)
     return advice, asked, span, repeats, sley
+
+
+def old_warp(order: WarpOrder, guild: Guild) -> WarpOrder | None:
+    """The old warp that an order is tied on to.
+
+    :raises BadInput: it is for another loom
+    """
+    if order.tied_to is None:
+        return None
+    old = next(each for each in guild.warps if each.key == order.tied_to)
+    check_tied(order, old)
+    return old
+
+
+def _in_the_old_reed(order: WarpOrder, guild: Guild, drafts: Drafts) -> WarpOrder:
+    """The order in the reed and sley of the old warp that it is tied on to, unless it sets its own."""
+    old = old_warp(order, guild)
+    if old is None or order.set_reed is not None or order.set_sley is not None:
+        return order
+    sley = _sleyed(old, guild, drafts, reeds_for(old, guild, drafts))[-1]
+    return order if sley is None else replace(order, reed=sley.reed.key, sley=sley.cycle)
 
 
 def reeds_for(order: WarpOrder, guild: Guild, drafts: Drafts) -> Reeds:
@@ -198,7 +221,8 @@ def reeds_for(order: WarpOrder, guild: Guild, drafts: Drafts) -> Reeds:
     held: dict[str, str] = {}
     if not in_its_reed(order):
         return shared_out(guild.reeds, held)
-    others = [each for each in guild.warps if in_its_reed(each) and each.key != order.key]
+    own_keys = (order.key, order.tied_to)  # the old warp hands on its reed
+    others = [each for each in guild.warps if in_its_reed(each) and each.key not in own_keys]
     before = [each.key for each in guild.warps]
     before = before[: before.index(order.key)] if order.key in before else before
     for other in others:
@@ -253,6 +277,14 @@ def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple
         if loom.is_rigid_heddle
         else plan_heddles(web.shaft, draft.shafts, loom.heddles)
     )
+    old = old_warp(order, guild)
+    tied = None if old is None else tie(web, heddles, _plan(old, guild, drafts, Shelf(guild))[0])
+    sley = laid.sley
+    if tied is not None:
+        heddles = kept_heddles(web, heddles, tied)
+        tied = tie(web, heddles, tied.old)
+        first = over_old_dents(sley, tied.old.sley, tied.shift)
+        sley = sley if sley is None or first is None else replace(sley, first_dent=first)
     plan = WarpPlan(
         order=order,
         guild=guild,
@@ -273,10 +305,11 @@ def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple
         yarns=tuple(
             _need(shelf, guild, order, key, wants, given[key], laid) for key, wants in laid.wants.items()
         ),
-        sley=laid.sley,
+        sley=sley,
         reeds=laid.reeds,
         heddles=heddles,
         sections=sections_of(order, loom, laid.sett_per_cm, web.ends),
+        tied=tied,
         treadles=treadles_for(
             tuple({id(weft.draft): weft.draft for weft in laid.woven}.values()),
             loom,

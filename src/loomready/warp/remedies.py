@@ -319,6 +319,11 @@ def _as_layers(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[
         yield phrase("if intended: {parts} layers", parts=parts), replace(plan.order, layers=parts)
 
 
+def _without_old(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
+    """Threaded and sleyed as any warp is."""
+    yield phrase("dress the loom without the old warp"), replace(plan.order, tied_to=None, tied_waste_m=None)
+
+
 def _from_chains(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
     """Wound at a board and beamed from chains, on the same beam."""
     yield phrase("wind it in bouts and beam it from chains"), replace(plan.order, sectional=False)
@@ -345,6 +350,7 @@ _KINDS: dict[str, Kinds] = {
     "too-close": (_any_reed, _working_sett),
     "treadles-short": (_other_loom, _hems_as_pieces, _fewer_items),
     "uneven-shed": (_other_loom,),
+    "tied-differs": (_without_old,),
     "rack-short": (_from_chains,),
     "sections-short": (_from_chains, _narrower),
 }

@@ -16,6 +16,7 @@ from loomready.warp.pieces import Piece, Section, pieces_of, weaves_of
 from loomready.warp.rounding import SLACK
 from loomready.warp.sections import Sections
 from loomready.warp.sett import SettAdvice
+from loomready.warp.tied import Tied
 from loomready.warp.treadles import Treadles
 
 Ints = npt.NDArray[np.int64]
@@ -215,7 +216,10 @@ class Lengths:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class WarpPlan:
-    """The plan of one warp. ``sections``: how it lies on a sectional beam; its bouts are these sections."""
+    """The plan of one warp. ``sections``: how it lies on a sectional beam; its bouts are these sections.
+
+    ``tied``: how it meets the old warp that it is tied on to.
+    """
 
     order: WarpOrder
     guild: Guild
@@ -242,16 +246,12 @@ class WarpPlan:
     treadles: Treadles | None
     problems: tuple[Problem, ...]
     sections: Sections | None = None
+    tied: Tied | None = None
 
     @property
     def dressing(self) -> Dressing:
         """The order of dressing: what is wound onto its beam is threaded before it is sleyed."""
         return "back to front" if self.sections is not None else self.guild.dressing
-
-    @property
-    def left_out(self) -> frozenset[str]:
-        """The jobs that this warp does not have."""
-        return frozenset({"beaming"}) if self.sections is not None else frozenset()
 
     @property
     def stopped(self) -> bool:

@@ -29,11 +29,11 @@ def plan(key: str) -> WarpPlan:
     return made.plan
 
 
-def change(client: Client, key: str, **fields: str) -> None:
-    """Fields of the planning page changed; "" takes a tick away."""
+def change(client: Client, key: str, *unticked: str, **fields: str) -> None:
+    """Fields of the planning page changed, ticks taken away."""
     address = f"/warps/{key}"
     posted = form_of(client, address) | fields
-    answer = client.post(address, {name: text for name, text in posted.items() if text})
+    answer = client.post(address, {name: text for name, text in posted.items() if name not in unticked})
     assert answer.status_code in (200, 302), answer.status_code
 
 
@@ -56,7 +56,7 @@ def curtains(client: Client) -> Client:
 
 def test_a_tick_on_the_planning_page_winds_in_sections_or_in_bouts(curtains: Client) -> None:
     assert plan("curtains").sections is not None
-    change(curtains, "curtains", sectional="")
+    change(curtains, "curtains", "sectional")
     assert plan("curtains").sections is None
     assert "sectional" not in table("warps", "curtains")
     change(curtains, "curtains", sectional="yes")
@@ -64,7 +64,7 @@ def test_a_tick_on_the_planning_page_winds_in_sections_or_in_bouts(curtains: Cli
 
 
 def test_sections_on_a_plain_beam_are_refused_beside_their_field(curtains: Client) -> None:
-    change(curtains, "curtains", sectional="")
+    change(curtains, "curtains", "sectional")
     assert save_loom(curtains, "barn", section_width="", sections="") == 302
     address = "/warps/curtains"
     answer = curtains.post(address, form_of(curtains, address) | {"sectional": "yes"})
@@ -109,3 +109,45 @@ def test_what_was_measured_at_the_loom_counts_where_the_loom_says_nothing(weaver
 def test_the_guild_says_how_many_spools_its_rack_holds(curtains: Client) -> None:
     page = curtains.get("/guild").content.decode()
     assert "Spool rack holds" in page
+
+
+@pytest.fixture
+def napkins(client: Client) -> Client:
+    fill_home("tied-on-napkins")
+    return client
+
+
+def test_a_tied_on_warp_has_a_job_of_knots_and_none_of_threading_or_sleying(napkins: Client) -> None:
+    made = planned("napkins")
+    data = page_data(current_snapshot(), made)
+    assert data["order"] == ["winding", "tying-in", "beaming", "tying", "test-weave", "weaving"]
+    knots = data["jobs"]["tying-in"]
+    assert knots["units"] == plan("napkins").web.ends
+    assert (knots["steps"][0]["old_first"], knots["steps"][0]["old_last"]) == (1, 12)
+    assert knots["steps"][0]["runs"] == [(1, [("sand", 12)])]
+    assert any("The threading stays" in line for line in knots["ready"])
+
+
+def test_the_planning_page_ties_a_warp_on_to_another_of_its_loom_or_lets_it_go(napkins: Client) -> None:
+    assert form_of(napkins, "/warps/napkins")["tied_to"] == "towels"
+    change(napkins, "napkins", tied_to="", tied_waste="")
+    assert plan("napkins").tied is None
+    assert "threading" in page_data(current_snapshot(), planned("napkins"))["order"]
+    change(napkins, "napkins", tied_to="towels", tied_waste="14 in")
+    assert plan("napkins").tied is not None
+
+
+def test_the_old_warp_is_not_removed_from_under_a_tied_on_one(napkins: Client) -> None:
+    version = current_snapshot().entries["warps", "towels"].version
+    answer = napkins.post("/warps/towels/remove", {"version": str(version), "sure": "yes"})
+    assert current_snapshot().plan_of("towels") is not None
+    assert "napkins" in answer.content.decode()
+
+
+def test_a_change_of_the_old_warp_changes_the_one_that_is_tied_on(napkins: Client) -> None:
+    before = plan("napkins")
+    assert before.tied is not None
+    change(napkins, "towels", finished_width="12 in", sure="wound")
+    after = plan("napkins")
+    assert after.tied is not None
+    assert after.tied.alone

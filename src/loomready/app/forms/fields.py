@@ -69,6 +69,8 @@ LABELS = {
     "section_width": _("Width of a beam section"),
     "sections": _("Sections on the beam"),
     "rack": _("Spool rack holds"),
+    "tied_to": _("Tied on to warp"),
+    "tied_waste": _("Waste of a tied-on warp"),
     "sectional": _("Wound in sections onto the beam"),
     "dents": _("Dents"),
     "width": _("Width"),

@@ -34,6 +34,8 @@ ALLOWANCES = (
     "sley",
     "max_bout_ends",
     "sectional",
+    "tied_to",
+    "tied_waste",
     "mix_lots",
     "wound_length",
     "wound",
@@ -85,9 +87,17 @@ def form_of(
     form.fields.update(fields.make("warps", ALLOWANCES, table, system).fields)
     reeds = (("", _("the best one")), *((reed.key, reed.key) for reed in snapshot.guild.reeds))
     form.change("reed", kind="choice", choices=reeds)
+    form.change("tied_to", kind="choice", choices=_old_warps(snapshot, table))
     for name in form.fields:
         form.change(name, steps=name.rsplit("-", 1)[-1] in _STEPPED)
     return form
+
+
+def _old_warps(snapshot: Snapshot, table: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
+    """What a warp can be tied on to: the other warps of its loom."""
+    on_loom = (each.key for each in snapshot.guild.warps if each.loom == table.get("loom"))
+    others = dict.fromkeys((*on_loom, *filter(None, [table.get("tied_to")])))
+    return (("", _("no other warp")), *((key, key) for key in others if key != table.get("key")))
 
 
 def _shafts(count: int) -> str:

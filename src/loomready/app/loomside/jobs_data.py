@@ -22,7 +22,16 @@ from loomready.guildfile.values import Quantity
 from loomready.loomside.board import choice
 from loomready.loomside.log import warp_left
 from loomready.loomside.log.plan_diff import plan_name
-from loomready.loomside.steps import beaming, make_ready, sleying, threading, tying, weaving, winding
+from loomready.loomside.steps import (
+    beaming,
+    make_ready,
+    sleying,
+    threading,
+    tying,
+    tying_in,
+    weaving,
+    winding,
+)
 from loomready.loomside.steps.words import stripes
 from loomready.model import dressing_order
 from loomready.phrases import phrase
@@ -92,7 +101,7 @@ def page_data(snapshot: Snapshot, planned: Planned) -> Data:
         "us": plan.guild.units == "us",
         "ends": plan.web.ends,
         "yarns": yarns_of(plan),
-        "order": [name for name in dressing_order.jobs_in_order(plan.dressing) if name in jobs],
+        "order": [name for name in dressing_order.jobs_in_order(plan.dressing, ()) if name in jobs],
         "jobs": jobs,
         "facts": rows,
         "removed": facts.removed(key),
@@ -124,7 +133,8 @@ def steps_of(plan: WarpPlan, around_mm: float | None, sticks_mm: float | None) -
     jobs: dict[str, Data] = {
         "winding": _winding(plan, keys) | {"signs": winding.signs(plan)},
         "threading": _threading(plan, keys) | {"signs": threading.signs(plan)},
-        **({} if plan.sections is not None else {"beaming": _beaming(plan, around_mm, sticks_mm)}),
+        "beaming": _beaming(plan, around_mm, sticks_mm),
+        "tying-in": _tying_in(plan, keys) | {"signs": tying_in.signs(plan)},
         "tying": {
             "units": plan.web.ends * tying.ROUNDS,
             "ends": plan.web.ends,
@@ -143,6 +153,8 @@ def steps_of(plan: WarpPlan, around_mm: float | None, sticks_mm: float | None) -
             "steps": [asdict(step) for step in dents],
             "signs": sleying.signs(plan),
         }
+    for name in tying_in.left_out(plan):
+        jobs.pop(name, None)
     for name, job in jobs.items():
         job["ready"] = make_ready.ready(plan, name)
         job["care"] = make_ready.CARE[name]
@@ -188,6 +200,14 @@ def _winding(plan: WarpPlan, keys: tuple[str, ...]) -> Data:
         "steps": steps,
         "way": asdict(found) if plan.sections is None and (found := choice.way(plan)) else None,
     }
+
+
+def _tying_in(plan: WarpPlan, keys: tuple[str, ...]) -> Data:
+    steps = [
+        asdict(knots) | {"runs": stripes([(keys[which], count) for which, count in knots.runs])}
+        for knots in tying_in.tying_in(plan)
+    ]
+    return {"units": plan.web.ends, "steps": steps}
 
 
 def _threading(plan: WarpPlan, keys: tuple[str, ...]) -> Data:

@@ -109,9 +109,14 @@ class Snapshot:
         """The guild with only the loom of each warp: a change to one warp leaves the plans of others
         cached.
 
-        Warps that hold a reed stay complete: the others may not choose it.
+        Warps that hold a reed stay complete: the others may not choose it. So do old warps that others are
+        tied on to.
         """
-        warps = (order if in_its_reed(order) else _on_its_loom(order) for order in self.guild.warps)
+        old = {order.tied_to for order in self.guild.warps}
+        warps = (
+            order if in_its_reed(order) or order.key in old else _on_its_loom(order)
+            for order in self.guild.warps
+        )
         return replace(self.guild, warps=tuple(warps))
 
     @cached_property
@@ -121,8 +126,18 @@ class Snapshot:
     def _used(self, order: WarpOrder) -> Used:
         """The drafts of a warp and its pieces, by their paths; of a warp in its reed those of all such."""
         others = [each for each in self.guild.warps if in_its_reed(each)] if in_its_reed(order) else []
+        others += self._under(order)
         paths = dict.fromkeys(path for each in (order, *others) for path in each.drafts)
         return tuple((path, self.drafts[path]) for path in paths)
+
+    def _under(self, order: WarpOrder) -> list[WarpOrder]:
+        """The old warp that an order is tied on to, and those under it in turn."""
+        found: list[WarpOrder] = []
+        warps = {each.key: each for each in self.guild.warps}
+        while order.tied_to is not None:
+            order = warps[order.tied_to]
+            found.append(order)
+        return found
 
     def plan_of(self, key: str) -> Planned | None:
         return next((each for each in self.planned if each.order.key == key), None)

@@ -204,7 +204,7 @@ class Sizes:
 
     def _stretched(self, sets: int) -> _Along:
         order = woven_often(self.order, sets)
-        needed_m = lengths(order, self.loom.waste_m).needed_m
+        needed_m = lengths(order, self.loom).needed_m
         wound_m = order.wound_length_m
         if wound_m is None and order.wound is not None:
             wound_m = self.smallest.warp_length_m

@@ -81,7 +81,7 @@ def progress(
     order: Dressing,
     reported: Mapping[str, tuple[int, int]],
     worked: Collection[str] = (),
-    left_out: Collection[str] = (),
+    left_out: Collection[str] = dressing_order.SELDOM,
 ) -> Progress:
     """The progress of a warp.
 
@@ -104,11 +104,11 @@ def progress(
         reached.append(dressing_order.JOBS["weaving"].reported_step)
     step = max(reached, key=steps.index)
     finished = (
-        {*dressing_order.done_at(step, order), *whole} & {*names}
+        {*dressing_order.done_at(step, order, left_out), *whole}
         if step != dressing_order.CUT_OFF
         else set(names)
     )
-    begun = {*dressing_order.begun_at(step, order), *touched} & {*names}
+    begun = {*dressing_order.begun_at(step, order, left_out), *touched}
     last = max((names.index(name) for name in begun), default=-1)
     jobs = tuple(JobProgress(name, *reported.get(name, (0, 0)), name in finished) for name in names)
     now = next((job for job in jobs if job.partly), None)

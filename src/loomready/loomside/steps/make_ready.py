@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from loomready.loomside.steps import sectional
+from loomready.loomside.steps import sectional, tying_in
 from loomready.loomside.steps.winding import counting_spread
 from loomready.phrases import Phrase, phrase, some, word
 from loomready.units import Shown
@@ -26,6 +26,7 @@ CARE: Mapping[str, tuple[str, ...]] = {
         _BREAK,
         _RULES,
     ),
+    "tying-in": (phrase("Keep feet off the treadles while hands are at the shafts."), _BREAK, _RULES),
     "tying": (phrase("Keep feet off the treadles while hands are at the shafts."), _BREAK, _RULES),
     "test-weave": (phrase("Keep feet off the treadles while hands are in the heddles."), _BREAK, _RULES),
     "weaving": (
@@ -54,6 +55,8 @@ def ready(plan: WarpPlan, job: str) -> list[Phrase]:
             return _threading(plan, forward)
         case "beaming":
             return _beaming(plan, forward)
+        case "tying-in":
+            return _tying_in(plan, forward)
         case "tying":
             return _tying(plan, forward)
         case "test-weave":
@@ -180,6 +183,34 @@ def _tying(plan: WarpPlan, forward: bool) -> list[Phrase]:
     if plan.web.floating:
         lines.append(phrase("Weight each floating selvedge separately, or tie it with the outer knot."))
     return lines
+
+
+def _tying_in(plan: WarpPlan, forward: bool) -> list[Phrase]:
+    """The new ends meet the old ones in front of the reed, or behind the heddles, from the full beam."""
+    where = (
+        phrase(
+            "Leave the old ends in heddles and reed and cut them in front of the reed, long enough to tie. "
+            "Put the lease sticks through the cross of the new warp, in front of them."
+        )
+        if forward
+        else phrase(
+            "Leave the old ends in heddles and reed and cut them behind the heddles, long enough to tie. The "
+            "new warp is on the beam, its cross on the lease sticks."
+        )
+    )
+    after = (
+        phrase("Pull all knots gently through reed and heddles to the back before you beam.")
+        if forward
+        else phrase("Pull all knots gently through heddles and reed to the front before you tie on.")
+    )
+    return [
+        *tying_in.lines(plan),
+        where,
+        phrase(
+            "Tie each end from the cross, in order, to the next old end, with a knot that passes the dents."
+        ),
+        after,
+    ]
 
 
 def _test_weave(plan: WarpPlan) -> list[Phrase]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from loomready.loomside.steps import sectional
+from loomready.loomside.steps import sectional, tying_in
 from loomready.phrases import Phrase, phrase, some
 from loomready.warp.result import WarpPlan
 
@@ -29,4 +29,7 @@ def _ways(plan: WarpPlan) -> list[Way]:
     if plan.sections is not None:
         count = some(len(plan.sections.ends), "section")
         made.append(Way("sections", phrase("Sectional beam"), count, tuple(sectional.lines(plan))))
+    if plan.tied is not None:
+        knots = phrase("{knots} to {warp}", knots=some(plan.tied.knots, "knot"), warp=plan.tied.old.order.key)
+        made.append(Way("tied", phrase("Tied on"), knots, tuple(tying_in.lines(plan))))
     return made

@@ -11,6 +11,7 @@ export function overWeb(web, page, name) {
     name === "sleying" ||
     name === "threading" ||
     name === "tying" ||
+    name === "tying-in" ||
     name === "test-weave";
   const right = across && page.end_1 === "right";
   web.querySelector("svg")?.setAttribute("preserveAspectRatio", "none");
