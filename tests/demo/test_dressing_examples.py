@@ -17,6 +17,11 @@ EXAMPLES = {
         "Winding in sections",
         "Sectional beam",
     ),
+    "direct-tie-up-scarf": (
+        "Direct tie-up: treadle 1 lifts shaft 1, treadle 2 shaft 2, and so on. Nothing is tied.",
+        "Press all treadles of a pick together",
+        "Direct tie-up",
+    ),
     "tied-on-napkins": (
         "415 knots to warp towels; the first ties end 1 to old end 1",
         "Tying in",

@@ -121,7 +121,11 @@ def tables(draw: st.DrawFn, section: Section, yarns: list[str], looms: list[str]
         table.pop("sections", None)
     if table.get("kind") != "rigid heddle":
         table.pop("gauge", None)
-    if table.get("kind") in ("table", "rigid heddle"):
+    if table.get("kind") in ("countermarche", "rigid heddle"):
+        table.pop("direct_tie_up", None)
+    if table.get("direct_tie_up"):
+        table["treadles"] = table["shafts"]
+    elif table.get("kind") in ("table", "rigid heddle"):
         table.pop("treadles", None)
     return table
 

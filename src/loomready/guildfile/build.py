@@ -122,7 +122,15 @@ def loom(found: Fields) -> Loom:
             ),
             where="heddles",
         )
-    if loom.treadles and (loom.kind == "table" or loom.is_rigid_heddle):
+    _check_direct(loom)
+    if loom.treadles and loom.kind == "table" and not loom.direct_tie_up:
+        raise BadInput(
+            phrase(
+                "a table loom has no treadles; expected 0, or direct_tie_up with a treadle for each shaft"
+            ),
+            where="treadles",
+        )
+    if loom.treadles and loom.is_rigid_heddle:
         raise BadInput(
             phrase("a {kind_of_loom} loom has no treadles; expected 0", kind_of_loom=word(loom.kind)),
             where="treadles",
@@ -140,6 +148,27 @@ def loom(found: Fields) -> Loom:
             phrase("is not valid without {key}; expected both", key="section_width"), where="sections"
         )
     return loom
+
+
+def _check_direct(loom: Loom) -> None:
+    """A direct tie-up needs a treadle for each shaft, and shafts that a treadle moves one way."""
+    if not loom.direct_tie_up:
+        return
+    if loom.kind == "countermarche" or loom.is_rigid_heddle:
+        raise BadInput(
+            phrase(
+                "a {kind_of_loom} loom has no direct tie-up; expected a table, jack or counterbalance loom",
+                kind_of_loom=word(loom.kind),
+            ),
+            where="direct_tie_up",
+        )
+    if loom.treadles < loom.shafts:
+        raise BadInput(
+            phrase(
+                "a direct tie-up has a treadle for each shaft; expected at least {shafts}", shafts=loom.shafts
+            ),
+            where="treadles",
+        )
 
 
 def fields_of_loom(record: Loom) -> tuple[Fields, Fields]:

@@ -239,6 +239,12 @@ LOOMS = Section(
             phrase("how many treadles it has; a table or rigid heddle loom has none"),
         ),
         Key(
+            "direct_tie_up",
+            Flag(),
+            "direct_tie_up",
+            phrase("treadle 1 moves shaft 1, treadle 2 shaft 2, and so on, for good; also on a table loom"),
+        ),
+        Key(
             "weaving_width", SOME_WIDTH, "weaving_width_mm", phrase("the widest web it takes"), required=True
         ),
         Key(

@@ -98,6 +98,7 @@ class Loom:
 
     On a rigid heddle loom ``shafts`` are its heddles, and ``gauge_per_cm`` the holes and slots of one.
 
+    ``direct_tie_up``: treadle n moves shaft n for good; a pick presses several at once.
     ``beam_around_mm``: around its bare warp beam, if the guild measured it. ``section_mm``: width of a
     section of a sectional beam; None: a plain beam. ``sections``: how many it has, if the guild counted them.
     """
@@ -115,6 +116,12 @@ class Loom:
     beam_around_mm: float | None = None
     section_mm: float | None = None
     sections: int | None = None
+    direct_tie_up: bool = False
+
+    @property
+    def free_treadles(self) -> int:
+        """Treadles that can be tied to any shafts: none where each is tied to one shaft for good."""
+        return 0 if self.direct_tie_up else self.treadles
 
     @property
     def is_rigid_heddle(self) -> bool:

@@ -8,11 +8,13 @@ from itertools import islice
 
 import numpy as np
 
+from loomready.loomside.steps.direct import is_direct
 from loomready.loomside.steps.lifting import RISES, SINKS, Lifting, lifting
 from loomready.loomside.steps.piece_steps import pieces_told, repeats_in
 from loomready.loomside.steps.stripes_told import changes
 from loomready.loomside.steps.threading import loom_shaft, shafts_used
 from loomready.model.guild import LoomKind
+from loomready.packet.direct import direct_sheet
 from loomready.packet.short import short_lines
 from loomready.packet.words import Data, Letters, runs_shown
 from loomready.phrases import Phrase, capitalized, joined, listed, phrase, some
@@ -33,6 +35,7 @@ def weaving(plan: WarpPlan, letters: Letters) -> Data:
     return {
         "order": _order(plan),
         "tieup": _tieup(plan),
+        "direct": direct_sheet(plan),
         "too_few": _too_few(plan),
         "wefts": [_weft(plan, letters, weft) for weft in plan.wefts],
         "sheds": _sheds(plan),
@@ -48,6 +51,8 @@ def weaving(plan: WarpPlan, letters: Letters) -> Data:
 
 def _sheds(plan: WarpPlan) -> Phrase:
     match plan.loom.kind:
+        case _ if is_direct(plan):
+            return phrase("Numbers: treadles to press, all of a pick together.")
         case "table":
             return phrase("Numbers: levers that are up.")
         case "rigid heddle":
@@ -83,7 +88,7 @@ def _weft(plan: WarpPlan, letters: Letters, weft: Weft) -> Data:
     woven = lifting(weft.draft, plan.loom, loom_shaft(plan), plan.treadles, in_stripes=striped)
     keys = [] if striped else [weft.yarns[role] for role in pick_roles(weft, woven.repeat).tolist()]
     used = shafts_used(plan)
-    treadles = woven.treadles
+    treadles = None if is_direct(plan) else woven.treadles  # what is pressed are the shafts themselves
     columns = len(used) if treadles is None or woven.tieup is None else woven.tieup.shape[1]
     by_pick = runs(np.asarray([weft.yarns.index(key) for key in keys], dtype=np.int64))
     colors = [(each.yarn, each.picks) for each in weft.stripes]
@@ -163,6 +168,8 @@ def _too_few(plan: WarpPlan) -> str:
 
 def _tieup(plan: WarpPlan) -> Data | None:
     """The one tie-up for all pieces; None: levers, or too few treadles."""
+    if is_direct(plan):
+        return None
     woven = lifting(plan.wefts[0].draft, plan.loom, loom_shaft(plan), plan.treadles)
     if woven.tieup is None or woven.sinks is None:
         return None
@@ -234,8 +241,9 @@ def _rows(
         )
         before = lifts[at - 1]
         rises, sinks = [s for s in up if s not in before], [s for s in before if s not in up]
-        if woven.treadles is None:
-            cells = [f"{shaft}" if shaft in up else "" for shaft in used]
+        if woven.treadles is None or is_direct(plan):
+            pressed = up if woven.treadles is None else woven.treadles[at]
+            cells = [f"{shaft}" if shaft in pressed else "" for shaft in used]
         else:
             cells = [f"{t}" if t in woven.treadles[at] else "" for t in range(1, columns + 1)]
         rows.append(

@@ -156,6 +156,7 @@ def treadles_as_json(plan: WarpPlan, made: Treadles) -> Json:
         "items": [bodies[number] for number in numbers],
         "hems": [hems.get(number) for number in numbers],
         "proved": made.proved,
+        **({"direct": True} if made.direct else {}),
     }
 
 

@@ -10,7 +10,7 @@ import numpy as np
 from loomready.draft.structure.analysis import Analysis
 from loomready.loomside.board.ties import choke_ties
 from loomready.loomside.board.winding_path import BoardPath
-from loomready.loomside.steps import sectional, tying_in
+from loomready.loomside.steps import direct, sectional, tying_in
 from loomready.loomside.steps.piece_steps import pieces_told
 from loomready.loomside.steps.stripes_told import warp_told
 from loomready.loomside.steps.threading import loom_shaft
@@ -217,6 +217,9 @@ def _tieup(plan: WarpPlan) -> Iterator[Phrase]:
     """The one tie-up for all that is woven on the warp, in the loom's shafts."""
     made = plan.treadles
     if made is None or made.short:
+        return
+    if made.direct:
+        yield from direct.lines(plan)
         return
     on_loom = np.array([shaft or 0 for shaft in loom_shaft(plan)])
     ties = [" ".join(map(str, on_loom[np.flatnonzero(column)].tolist())) for column in made.rises.T]

@@ -14,6 +14,7 @@ from loomready.problems import Problem
 from loomready.units import Shown
 from loomready.warp import (
     cloth_findings,
+    direct_findings,
     maximum_sett,
     mixed_shrinkage,
     rigid,
@@ -73,6 +74,7 @@ def of_warp(plan: WarpPlan, drafts: dict[str, Analysis], given: dict[str, Given]
         *_edges(plan),
         *_sheds(plan),
         *_treadles(plan),
+        *direct_findings.of_warp(plan),
     ]
     return tuple(sorted(found, key=lambda problem: problem.level != "stop"))
 

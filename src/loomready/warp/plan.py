@@ -14,6 +14,7 @@ from loomready.model.guild import Guild, WarpOrder
 from loomready.problems import BadInput, Problem
 from loomready.warp import findings, rigid
 from loomready.warp.bouts import bouts_between, plan_bouts
+from loomready.warp.direct import direct_treadles
 from loomready.warp.free_reeds import Reeds, in_its_reed, shared_out
 from loomready.warp.heddles import plan_heddles
 from loomready.warp.length import first_picks_by_yarn, lengths, weft_m_by_yarn, wefts
@@ -285,6 +286,7 @@ def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple
         tied = tie(web, heddles, tied.old)
         first = over_old_dents(sley, tied.old.sley, tied.shift)
         sley = sley if sley is None or first is None else replace(sley, first_dent=first)
+    woven = tuple({id(weft.draft): weft.draft for weft in laid.woven}.values())
     plan = WarpPlan(
         order=order,
         guild=guild,
@@ -310,11 +312,9 @@ def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple
         heddles=heddles,
         sections=sections_of(order, loom, laid.sett_per_cm, web.ends),
         tied=tied,
-        treadles=treadles_for(
-            tuple({id(weft.draft): weft.draft for weft in laid.woven}.values()),
-            loom,
-            np.asarray(heddles.needed) > 0,
-        ),
+        treadles=direct_treadles(woven, loom, heddles.assignment)
+        if loom.direct_tie_up
+        else treadles_for(woven, loom, np.asarray(heddles.needed) > 0),
         bouts=_bouts(order, guild, web, given, laid.sett_per_cm),
         raddle=raddle_spreads(web.ends, width_mm, guild.units),
         problems=(),

@@ -350,6 +350,7 @@ _KINDS: dict[str, Kinds] = {
     "too-close": (_any_reed, _working_sett),
     "treadles-short": (_other_loom, _hems_as_pieces, _fewer_items),
     "uneven-shed": (_other_loom,),
+    "out-of-reach": (_other_loom,),
     "tied-differs": (_without_old,),
     "rack-short": (_from_chains,),
     "sections-short": (_from_chains, _narrower),

@@ -151,3 +151,28 @@ def test_a_change_of_the_old_warp_changes_the_one_that_is_tied_on(napkins: Clien
     after = plan("napkins")
     assert after.tied is not None
     assert after.tied.alone
+
+
+@pytest.fixture
+def scarf(client: Client) -> Client:
+    fill_home("direct-tie-up-scarf")
+    return client
+
+
+def test_a_pick_at_the_loom_says_which_foot_takes_which_treadles(scarf: Client) -> None:
+    data = page_data(current_snapshot(), planned("scarf"))
+    pick = data["jobs"]["weaving"]["stretches"][0]["repeat"][12]
+    assert (list(pick["treadles"]), pick["feet"]) == ([1, 2, 3], "left foot 1 · right foot 2, 3")
+
+
+def test_a_table_loom_is_woven_by_levers_once_its_treadles_are_taken_away(scarf: Client) -> None:
+    address = "/looms/loom/finch"
+    posted = form_of(scarf, address) | {"treadles": "0"}
+    del posted["direct_tie_up"]
+    assert scarf.post(address, posted).status_code == 302
+    assert plan("scarf").treadles is None
+    assert "direct tie-up" not in scarf.get("/looms").content.decode()
+
+
+def test_the_looms_page_names_the_direct_tie_up(scarf: Client) -> None:
+    assert "4, direct tie-up" in scarf.get("/looms").content.decode()

@@ -140,6 +140,8 @@ def _form(snapshot: Snapshot, loom: str, plan: WarpPlan | None, liked: Draft | N
 def _loom(loom: Loom) -> str:
     shafts = shafts_of(loom)
     treadles = ngettext("%d treadle", "%d treadles", loom.treadles) % loom.treadles
+    if loom.direct_tie_up:
+        treadles = _("direct tie-up")
     return f"{shafts}, {treadles if loom.treadles else _('levers')}"
 
 
@@ -160,7 +162,7 @@ def _wish(form: Form, loom: Loom, plan: WarpPlan | None, threading: Draft | None
     if form.wrong or setting is None or picks is None:
         return None
     talk = form["woven"].text == "talk"
-    treadles = [count for count in (loom.treadles, MOST_LIFTS_TALKING if talk else 0) if count]
+    treadles = [count for count in (loom.free_treadles, MOST_LIFTS_TALKING if talk else 0) if count]
     try:
         return Wish(
             setting,

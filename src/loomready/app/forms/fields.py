@@ -65,6 +65,7 @@ LABELS = {
     "heddles": _("Heddles on each shaft"),
     "gauge": _("Gauge of a rigid heddle"),
     "waste": _("Loom waste"),
+    "direct_tie_up": _("Direct tie-up: each treadle moves one shaft"),
     "beam_around": _("Around the bare beam"),
     "section_width": _("Width of a beam section"),
     "sections": _("Sections on the beam"),

@@ -199,7 +199,10 @@ def looms(snapshot: Snapshot) -> list[OnLoom]:
 
 def _facts(snapshot: Snapshot, loom: Loom) -> Iterator[tuple[Any, str]]:
     if loom.treadles:
-        yield _("Treadles"), str(loom.treadles)
+        yield (
+            _("Treadles"),
+            _("%d, direct tie-up") % loom.treadles if loom.direct_tie_up else str(loom.treadles),
+        )
     elif loom.kind == "table":
         yield _("Levers"), str(loom.shafts)
     elif loom.gauge_per_cm is not None:

@@ -22,6 +22,7 @@ LOOM = (
     "kind",
     "shafts",
     "treadles",
+    "direct_tie_up",
     "weaving_width",
     "longest_reed",
     "gauge",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from loomready.loomside.steps import sectional, tying_in
+from loomready.loomside.steps import direct, sectional, tying_in
 from loomready.phrases import Phrase, phrase, some
 from loomready.warp.result import WarpPlan
 
@@ -32,4 +32,7 @@ def _ways(plan: WarpPlan) -> list[Way]:
     if plan.tied is not None:
         knots = phrase("{knots} to {warp}", knots=some(plan.tied.knots, "knot"), warp=plan.tied.old.order.key)
         made.append(Way("tied", phrase("Tied on"), knots, tuple(tying_in.lines(plan))))
+    direct_lines = direct.lines(plan)
+    if direct_lines:
+        made.append(Way("direct", phrase("Tie-up"), phrase("direct"), tuple(direct_lines)))
     return made

@@ -369,7 +369,8 @@ function weaving(page, job, { pick }) {
   const told_change = before && !rises.length && !sinks.length ? words.as_before : change;
   const lines = [make("p", "strong", shed.up.length ? told_change : words.no_shed)];
   if (shed.heddles) lines.length = 0; // the position of the heddles is enough
-  if (shed.treadles) lines.push(make("p", "quiet", fill(words.shafts_up, { list: shed.up.join(" ") })));
+  if (shed.feet) lines.push(make("p", "quiet", shed.feet));
+  else if (shed.treadles) lines.push(make("p", "quiet", fill(words.shafts_up, { list: shed.up.join(" ") })));
   const size = pick === stretch.first ? fill(words.picks_of_it, { list: stretch.times }) : "";
   const told = [first, size, then].filter(Boolean).map((each) => make("p", "starts", each));
   return {
