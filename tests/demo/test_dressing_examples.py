@@ -22,6 +22,11 @@ EXAMPLES = {
         "Press all treadles of a pick together",
         "Direct tie-up",
     ),
+    "painted-shawls": (
+        "Band 3: weld from 64.22 in to 78.57 in (piece 1, 1 of 2: 42 in to 54 in)",
+        "Painting the warp",
+        "Painted warp",
+    ),
     "tied-on-napkins": (
         "415 knots to warp towels; the first ties end 1 to old end 1",
         "Tying in",

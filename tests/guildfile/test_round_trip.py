@@ -117,6 +117,10 @@ def tables(draw: st.DrawFn, section: Section, yarns: list[str], looms: list[str]
         table.pop("stripes_mirrored", None)
     if "tied_to" not in table:
         table.pop("tied_waste", None)
+    if "front_waste" in table and units.read(table["front_waste"], units.LENGTH_M) > units.read(
+        table["waste"], units.LENGTH_M
+    ):
+        table["front_waste"], table["waste"] = table["waste"], table["front_waste"]
     if "section_width" not in table:
         table.pop("sections", None)
     if table.get("kind") != "rigid heddle":

@@ -143,6 +143,8 @@ def loom(found: Fields) -> Loom:
             ),
             where="gauge",
         )
+    if loom.front_waste_m is not None and loom.front_waste_m > loom.waste_m:
+        raise BadInput(phrase("is more than waste; expected a part of it"), where="front_waste")
     if loom.sections is not None and loom.section_mm is None:
         raise BadInput(
             phrase("is not valid without {key}; expected both", key="section_width"), where="sections"

@@ -278,6 +278,13 @@ LOOMS = Section(
             required=True,
         ),
         Key(
+            "front_waste",
+            ANY_LENGTH,
+            "front_waste_m",
+            phrase("the part of the waste from the knots at the front to the first pick"),
+            silence=phrase("20 cm (8 in), for painted warps"),
+        ),
+        Key(
             "beam_around",
             AROUND_BEAM,
             "beam_around_mm",

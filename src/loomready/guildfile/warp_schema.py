@@ -16,12 +16,13 @@ from loomready.guildfile.kinds import (
     YARN_KEYS,
 )
 from loomready.guildfile.records import Inner, Key, Section
-from loomready.guildfile.texts import Day, Identifier
+from loomready.guildfile.texts import Color, Day, Identifier, Text
 from loomready.guildfile.values import Count, Flag, Many, Quantity, Run
 from loomready.model.guild import (
     MAX_ENDS,
     MAX_PICKS,
     MAX_SHAFTS,
+    Band,
     Item,
     Stripe,
     WarpOrder,
@@ -57,6 +58,17 @@ WEFT_STRIPES = Section(
     (
         Key("yarn", Identifier(of="yarn"), "yarn", phrase("its yarn"), required=True),
         Key("picks", Count(1, MAX_PICKS), "picks", phrase("how many picks"), required=True),
+    ),
+)
+
+PAINTED = Section(
+    "painted",
+    Band,
+    phrase("a band of a painted or dip-dyed warp"),
+    (
+        Key("length", SOME_LENGTH, "length_m", phrase("along the finished piece"), required=True),
+        Key("dye", Text(40), "dye", phrase("the dye; without dye and color the band stays undyed")),
+        Key("color", Color(), "color", phrase("its color on screen and paper, as #rrggbb")),
     ),
 )
 
@@ -123,6 +135,13 @@ ITEMS = Section(
             "weft_stripes",
             phrase("in place of weft_yarns: the piece's picks by yarn, whatever colors its draft has"),
             silence=phrase("the warp's weft"),
+        ),
+        Key(
+            "painted",
+            Inner(PAINTED, 200),
+            "painted",
+            phrase("bands of its warp, from the first pick of its first hem on"),
+            silence=phrase("not painted"),
         ),
     ),
     build=build.item,

@@ -98,6 +98,7 @@ class Loom:
 
     On a rigid heddle loom ``shafts`` are its heddles, and ``gauge_per_cm`` the holes and slots of one.
 
+    ``front_waste_m``: the part of the waste between the knots at the front and the first pick.
     ``direct_tie_up``: treadle n moves shaft n for good; a pick presses several at once.
     ``beam_around_mm``: around its bare warp beam, if the guild measured it. ``section_mm``: width of a
     section of a sectional beam; None: a plain beam. ``sections``: how many it has, if the guild counted them.
@@ -117,6 +118,7 @@ class Loom:
     section_mm: float | None = None
     sections: int | None = None
     direct_tie_up: bool = False
+    front_waste_m: float | None = None
 
     @property
     def free_treadles(self) -> int:
@@ -194,11 +196,21 @@ def _yarns_in(stripes: tuple[Stripe, ...] | tuple[WeftStripe, ...]) -> tuple[str
 
 
 @dataclass(frozen=True, slots=True)
+class Band:
+    """So much of a finished piece in one dye, along the warp; undyed where neither dye nor color is said."""
+
+    length_m: float
+    dye: str = ""
+    color: tuple[int, int, int] | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Item:
     """A piece of cloth on the warp, ``count`` times. Hem and fringe stand at each end of each piece.
 
     ``weft_stripes``: its picks by yarn, as a continuous repeat from its pick 1, whatever the draft's colors
     are; ``weft_yarns`` are then their yarns, as these first appear.
+    ``painted``: bands of its warp, as lengths of the finished piece from its first pick.
     ``header_m``: woven in waste yarn before each piece, as measured on the loom. ``hem_draft``,
     ``hem_weft_yarns``, ``hem_picks_per_cm``: the hems' own; with none of them hems weave as the body does.
     """
@@ -215,6 +227,7 @@ class Item:
     hem_weft_yarns: tuple[str, ...] | None = None
     hem_picks_per_cm: float | None = None
     weft_stripes: tuple[WeftStripe, ...] = ()
+    painted: tuple[Band, ...] = ()
 
     def __post_init__(self) -> None:
         if self.weft_stripes:

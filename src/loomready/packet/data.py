@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from loomready.loomside.steps.painting import picture as painted_picture
 from loomready.loomside.steps.tying_in import left_out
 from loomready.packet.dressing import dressing
 from loomready.packet.finishing import finishing
+from loomready.packet.painting import PICTURE, painting
 from loomready.packet.pictures import (
     BOARD_MM,
     Pictures,
@@ -35,6 +37,7 @@ def packet_data(plan: WarpPlan) -> Data:
         "project": project(plan, letters),
         "winding": winding(plan, letters),
         "sections": sections(plan, letters),
+        "painting": painting(plan),
         "tying_in": tying_in(plan, letters),
         "left_out": _left_out(plan),
         "tags": tags(plan, letters),
@@ -81,6 +84,9 @@ def packet_pictures(plan: WarpPlan, catalog: Catalog = ENGLISH) -> tuple[Data, d
             pictures.add(f"tag-{at}.svg", svg) for at, svg in enumerate(tag_pictures(plan, catalog), start=1)
         ],
     }
+    bands = painted_picture(plan, *PICTURE, catalog)
+    if bands:
+        placed["painted"] = pictures.add("painted.svg", bands)
     if board is not None:
         svg, height = board
         width_mm = min(BOARD_MM[0], BOARD_MM[1] / height)

@@ -8,7 +8,8 @@ from typing import Any
 import numpy as np
 
 from loomready import guildfile
-from loomready.loomside.steps import sectional, tying_in
+from loomready.colors import hex_color
+from loomready.loomside.steps import painting, sectional, tying_in
 from loomready.loomside.steps.piece_steps import repeat_of
 from loomready.model.guild import WarpOrder
 from loomready.problems import Problem
@@ -84,6 +85,7 @@ def warp_as_json(plan: WarpPlan) -> Json:
         ],
         **sections_as_json(plan),
         **tied_as_json(plan),
+        **painted_as_json(plan),
         "problems": [problem_as_json(problem, plan.order) for problem in plan.problems],
     }
 
@@ -127,6 +129,26 @@ def tied_as_json(plan: WarpPlan) -> Json:
             "old_waste_m": tied.old.lengths.waste_m,
             "waste_m": plan.lengths.waste_m,
         }
+    }
+
+
+def painted_as_json(plan: WarpPlan) -> Json:
+    """Of a painted warp: its bands, from the knots at the front along the warp."""
+    found = painting.stretches(plan)
+    if not found:
+        return {}
+    return {
+        "painted": [
+            {
+                "from_m": each.from_m,
+                "to_m": each.to_m,
+                "dye": each.dye,
+                "color": None if each.color is None else hex_color(each.color),
+                "item": each.piece,
+                "copy": each.copy,
+            }
+            for each in found
+        ]
     }
 
 

@@ -10,7 +10,7 @@ import numpy as np
 from loomready.draft.structure.analysis import Analysis
 from loomready.loomside.board.ties import choke_ties
 from loomready.loomside.board.winding_path import BoardPath
-from loomready.loomside.steps import direct, sectional, tying_in
+from loomready.loomside.steps import direct, painting, sectional, tying_in
 from loomready.loomside.steps.piece_steps import pieces_told
 from loomready.loomside.steps.stripes_told import warp_told
 from loomready.loomside.steps.threading import loom_shaft
@@ -174,6 +174,7 @@ def _winding(plan: WarpPlan) -> Iterator[Phrase]:
     if plan.order.stripes:
         stripes = warp_told(plan.order, plan.web.heddle_ends)
         yield phrase("Warp in stripes from end 1: {stripes}", stripes=stripes)
+    yield from painting.lines(plan)
     if plan.sections is not None:
         yield from sectional.lines(plan)
         yield from _sections(plan, plan.sections)

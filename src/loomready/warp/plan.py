@@ -12,6 +12,7 @@ from loomready.draft.draft import Draft
 from loomready.draft.structure.analysis import Analysis, analyze
 from loomready.model.guild import Guild, WarpOrder
 from loomready.problems import BadInput, Problem
+from loomready.units import Shown
 from loomready.warp import findings, rigid
 from loomready.warp.bouts import bouts_between, plan_bouts
 from loomready.warp.direct import direct_treadles
@@ -19,6 +20,7 @@ from loomready.warp.free_reeds import Reeds, in_its_reed, shared_out
 from loomready.warp.heddles import plan_heddles
 from loomready.warp.length import first_picks_by_yarn, lengths, weft_m_by_yarn, wefts
 from loomready.warp.order_check import check, check_loom, check_tied
+from loomready.warp.painted import check_painted
 from loomready.warp.pairs import inside_pairs
 from loomready.warp.raddle import raddle_spreads
 from loomready.warp.remedies import with_remedies
@@ -178,6 +180,7 @@ def _sleyed(
     draft = drafts[order.draft]
     check(order, drafts)
     check_loom(order, guild.loom(order.loom))
+    check_painted(order, Shown(guild.units))
     advice = _advice(order, guild, draft)
     asked = order.sett_per_cm if order.sett_per_cm is not None else advice.formula_per_cm
     span, loom = span_of(order, draft), guild.loom(order.loom)

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
+from loomready.app.forms import bands_form
 from loomready.app.loomside.jobs_data import page_data, steps_of
 from loomready.app.progress.warp_progress import progress_of
 from loomready.app.state.snapshot import Planned, current_snapshot
@@ -176,3 +177,54 @@ def test_a_table_loom_is_woven_by_levers_once_its_treadles_are_taken_away(scarf:
 
 def test_the_looms_page_names_the_direct_tie_up(scarf: Client) -> None:
     assert "4, direct tie-up" in scarf.get("/looms").content.decode()
+
+
+@pytest.fixture
+def shawls(client: Client) -> Client:
+    fill_home("painted-shawls")
+    return client
+
+
+def test_bands_are_typed_in_one_field_and_kept_as_they_are(shawls: Client) -> None:
+    before = table("warps", "shawls")["items"]
+    change(shawls, "shawls", finished_width="21 in")
+    assert table("warps", "shawls")["items"] == before
+    change(shawls, "shawls", **{"items-1-painted": "12 in madder #A1583A, 1 1/2 ft; 30"})
+    assert table("warps", "shawls")["items"][0]["painted"] == [
+        {"length": "12 in", "dye": "madder", "color": "#a1583a"},
+        {"length": "1.5 ft"},
+        {"length": "30 in"},
+    ]
+    change(shawls, "shawls", **{"items-1-painted": ""})
+    assert "painted" not in table("warps", "shawls")["items"][0]
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("12 in indigo, madder", "begins with no length"),
+        ("12 in, 0 in indigo", "Band 2"),
+        ("90 in indigo", "The bands come to 90 in"),
+    ],
+)
+def test_bands_that_cannot_be_are_told_beside_their_field(shawls: Client, text: str, told: str) -> None:
+    before = table("warps", "shawls")
+    posted = form_of(shawls, "/warps/shawls") | {"items-1-painted": text}
+    answer = shawls.post("/warps/shawls", posted)
+    assert answer.status_code == 422
+    assert told in answer.content.decode()
+    assert table("warps", "shawls") == before
+
+
+def test_bands_come_back_from_the_field_as_they_went_in() -> None:
+    bands = [{"length": "12 in", "dye": "weld and iron", "color": "#556b2f"}, {"length": "4 cm"}]
+    text = bands_form.as_text(bands)
+    assert [bands_form.band_of(each, "in") for each in text.split(", ")] == bands
+
+
+def test_the_planning_page_shows_the_warp_along_its_length(shawls: Client) -> None:
+    page = shawls.get("/warps/shawls").content.decode()
+    assert "8 bands, the knots at the left" in page
+    assert "indigo to about pick 353" in str(
+        page_data(current_snapshot(), planned("shawls"))["jobs"]["weaving"]
+    )

@@ -66,6 +66,8 @@ LABELS = {
     "gauge": _("Gauge of a rigid heddle"),
     "waste": _("Loom waste"),
     "direct_tie_up": _("Direct tie-up: each treadle moves one shaft"),
+    "front_waste": _("Waste before the first pick"),
+    "painted": _("Painted bands"),
     "beam_around": _("Around the bare beam"),
     "section_width": _("Width of a beam section"),
     "sections": _("Sections on the beam"),

@@ -27,6 +27,7 @@ LOOM = (
     "longest_reed",
     "gauge",
     "waste",
+    "front_waste",
     "heddles",
     "beam_around",
     "section_width",

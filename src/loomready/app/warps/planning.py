@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 
 from loomready import guildfile
 from loomready.app.forms import fields, warp_form, yarns_for_draft
-from loomready.app.i18n.words import translated
+from loomready.app.i18n.words import READERS, translated
 from loomready.app.media.pictures import Cloth, Strips, bar, cloth
 from loomready.app.media.web_strip import VIEWS, Stretch, stretches, web_strip
 from loomready.app.progress import overview
@@ -129,7 +129,7 @@ def sheet(snapshot: Snapshot, key: str, view: str) -> Sheet:
         bare_strip=web_strip(plan, "none").narrow if plan.order.stripes else "",
         stretches=tuple(stretches(plan, view)),
         views=tuple((VIEWS | ({"bouts": _("sections")} if plan.sections else {})).items()),
-        ways=ways(plan),
+        ways=ways(plan, READERS),
         stops=tuple(problem for problem in plan.problems if problem.level == "stop"),
         warns=tuple(
             problem for problem in base.state.at.open_problems(plan.problems) if problem.level == "warn"

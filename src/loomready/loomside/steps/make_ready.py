@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from loomready.loomside.steps import sectional, tying_in
+from loomready.loomside.steps import painting, sectional, tying_in
 from loomready.loomside.steps.winding import counting_spread
 from loomready.phrases import Phrase, phrase, some, word
 from loomready.units import Shown
@@ -81,6 +81,8 @@ def _winding(plan: WarpPlan) -> list[Phrase]:
             "or two."
         ),
     ]
+    if painting.stretches(plan):
+        lines.append(phrase("Tag the end that will be tied on: the painted bands are measured from it."))
     if plan.web.floating:
         lines.append(phrase("Ends 1 and {ends:,} are floating selvedges: tag them.", ends=plan.web.ends))
     return lines

@@ -8,6 +8,7 @@ import numpy as np
 
 from loomready.loomside.steps.direct import feet
 from loomready.loomside.steps.lifting import lifting
+from loomready.loomside.steps.painting import at_picks
 from loomready.loomside.steps.piece_steps import closing, opening, repeats_in
 from loomready.loomside.steps.threading import loom_shaft
 from loomready.phrases import Phrase, phrase
@@ -108,7 +109,8 @@ def weaving(plan: WarpPlan) -> Weaving:
                 colors = tuple((each.yarn, each.picks) for each in section.weave.stripes)
                 stretches.append(Stretch(at + 1, last, label, mm, repeat, section.part, times, colors))
                 at = last
-            todo = (*before, *starts)
+            bands = at_picks(plan, piece)
+            todo = (*before, *starts, *((bands,) if bands else ()))
             fringe_m = 2 * piece.fringe_m
             pieces.append(Piece(first, at, label, piece.hem_picks, fringe_m, piece.header_m, todo))
             before = ends
