@@ -27,6 +27,11 @@ EXAMPLES = {
         "Painting the warp",
         "Painted warp",
     ),
+    "pick-up-cushion": (
+        "Pick-up stick 1, behind the heddle: with the heddle down, pick up the ends in slots",
+        "each through a slot, on pick-up stick 1",
+        "Pick-up stick 1, behind the heddle",
+    ),
     "tied-on-napkins": (
         "415 knots to warp towels; the first ties end 1 to old end 1",
         "Tying in",

@@ -125,6 +125,7 @@ def tables(draw: st.DrawFn, section: Section, yarns: list[str], looms: list[str]
         table.pop("sections", None)
     if table.get("kind") != "rigid heddle":
         table.pop("gauge", None)
+        table.pop("pick_up_sticks", None)
     if table.get("kind") in ("countermarche", "rigid heddle"):
         table.pop("direct_tie_up", None)
     if table.get("direct_tie_up"):

@@ -143,6 +143,14 @@ def loom(found: Fields) -> Loom:
             ),
             where="gauge",
         )
+    if loom.pick_up_sticks and not loom.is_rigid_heddle:
+        raise BadInput(
+            phrase(
+                "a {kind_of_loom} loom has no pick-up sticks; expected them for a rigid heddle loom",
+                kind_of_loom=word(loom.kind),
+            ),
+            where="pick_up_sticks",
+        )
     if loom.front_waste_m is not None and loom.front_waste_m > loom.waste_m:
         raise BadInput(phrase("is more than waste; expected a part of it"), where="front_waste")
     if loom.sections is not None and loom.section_mm is None:

@@ -278,6 +278,12 @@ LOOMS = Section(
             required=True,
         ),
         Key(
+            "pick_up_sticks",
+            Count(0, 8),
+            "pick_up_sticks",
+            phrase("sticks behind a rigid heddle: each raises some of the ends in slots, one more shaft"),
+        ),
+        Key(
             "front_waste",
             ANY_LENGTH,
             "front_waste_m",

@@ -100,6 +100,7 @@ class Loom:
 
     ``front_waste_m``: the part of the waste between the knots at the front and the first pick.
     ``direct_tie_up``: treadle n moves shaft n for good; a pick presses several at once.
+    ``pick_up_sticks``: sticks behind a rigid heddle, each of which raises some of the ends in slots.
     ``beam_around_mm``: around its bare warp beam, if the guild measured it. ``section_mm``: width of a
     section of a sectional beam; None: a plain beam. ``sections``: how many it has, if the guild counted them.
     """
@@ -119,6 +120,7 @@ class Loom:
     sections: int | None = None
     direct_tie_up: bool = False
     front_waste_m: float | None = None
+    pick_up_sticks: int = 0
 
     @property
     def free_treadles(self) -> int:
@@ -131,8 +133,9 @@ class Loom:
 
     @property
     def draft_shafts(self) -> int:
-        """Shafts that a draft may use: ends in the slots of a rigid heddle count as one more."""
-        return self.shafts + self.is_rigid_heddle
+        """Shafts that a draft may use: ends in the slots of a rigid heddle count as one more, and those that
+        a pick-up stick raises as another."""
+        return self.shafts + self.is_rigid_heddle + self.pick_up_sticks
 
     @property
     def takes_reed_mm(self) -> float:

@@ -13,6 +13,7 @@ from loomready.loomside.steps import painting, sectional, tying_in
 from loomready.loomside.steps.piece_steps import repeat_of
 from loomready.model.guild import WarpOrder
 from loomready.problems import Problem
+from loomready.warp import rigid
 from loomready.warp.result import GuildPlan, WarpPlan
 from loomready.warp.treadles import Treadles
 
@@ -86,6 +87,7 @@ def warp_as_json(plan: WarpPlan) -> Json:
         **sections_as_json(plan),
         **tied_as_json(plan),
         **painted_as_json(plan),
+        **sticks_as_json(plan),
         "problems": [problem_as_json(problem, plan.order) for problem in plan.problems],
     }
 
@@ -150,6 +152,12 @@ def painted_as_json(plan: WarpPlan) -> Json:
             for each in found
         ]
     }
+
+
+def sticks_as_json(plan: WarpPlan) -> Json:
+    """Of a rigid heddle loom with pick-up sticks: the shaft that each of them raises, stick 1 first."""
+    way = rigid.through(plan)
+    return {} if way is None or not way.sticks else {"pick_up_sticks": list(way.sticks)}
 
 
 def treadles_as_json(plan: WarpPlan, made: Treadles) -> Json:

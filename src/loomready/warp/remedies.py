@@ -340,6 +340,7 @@ _KINDS: dict[str, Kinds] = {
     "heddle-is-reed": (_any_reed,),
     "holes-short": (_other_loom,),
     "holes-in-turn": (_other_loom,),
+    "sticks-short": (_other_loom,),
     "reed-shared": (_any_reed, _other_loom),
     "width-off": (_any_reed, _other_reed, _wider_edges, _as_it_comes),
     "crowded-dent": (_any_reed,),

@@ -194,7 +194,14 @@ def _setting(form: Form, loom: Loom, plan: WarpPlan | None, us: bool) -> Setting
     if per_end is None or per_pick is None or distance is None:
         return None
     warp, weft = (DARK, LIGHT) if plan is None else main_colors(plan)
-    return Setting(loom.draft_shafts, mm_a_thread(per_end), mm_a_thread(per_pick), distance, warp, weft)
+    return Setting(
+        loom.draft_shafts - loom.pick_up_sticks,
+        mm_a_thread(per_end),
+        mm_a_thread(per_pick),
+        distance,
+        warp,
+        weft,
+    )
 
 
 def _quantity(form: Form, name: str, kind: Kind, unit: str) -> float | None:

@@ -66,6 +66,7 @@ LABELS = {
     "gauge": _("Gauge of a rigid heddle"),
     "waste": _("Loom waste"),
     "direct_tie_up": _("Direct tie-up: each treadle moves one shaft"),
+    "pick_up_sticks": _("Pick-up sticks of a rigid heddle"),
     "front_waste": _("Waste before the first pick"),
     "painted": _("Painted bands"),
     "beam_around": _("Around the bare beam"),

@@ -26,6 +26,7 @@ LOOM = (
     "weaving_width",
     "longest_reed",
     "gauge",
+    "pick_up_sticks",
     "waste",
     "front_waste",
     "heddles",
