@@ -32,6 +32,11 @@ EXAMPLES = {
         "each through a slot, on pick-up stick 1",
         "Pick-up stick 1, behind the heddle",
     ),
+    "inkle-band": (
+        "Heddled and open ends in turn, the first heddled: 21 in string heddles, 21 open.",
+        "Winding the band",
+        "no reed: heddled and open ends in turn",
+    ),
     "tied-on-napkins": (
         "415 knots to warp towels; the first ties end 1 to old end 1",
         "Tying in",

@@ -101,6 +101,8 @@ def tables(draw: st.DrawFn, section: Section, yarns: list[str], looms: list[str]
         table["gross"], units.WEIGHT_G
     ):
         table["tare"], table["gross"] = table["gross"], table["tare"]
+    if table.get("kind") == "inkle":
+        table["heddles"] = table["heddles"][:1]
     if "heddles" in table:
         table["shafts"] = len(table["heddles"])
     if "cross" in table:
@@ -126,11 +128,11 @@ def tables(draw: st.DrawFn, section: Section, yarns: list[str], looms: list[str]
     if table.get("kind") != "rigid heddle":
         table.pop("gauge", None)
         table.pop("pick_up_sticks", None)
-    if table.get("kind") in ("countermarche", "rigid heddle"):
+    if table.get("kind") in ("countermarche", "rigid heddle", "inkle"):
         table.pop("direct_tie_up", None)
     if table.get("direct_tie_up"):
         table["treadles"] = table["shafts"]
-    elif table.get("kind") in ("table", "rigid heddle"):
+    elif table.get("kind") in ("table", "rigid heddle", "inkle"):
         table.pop("treadles", None)
     return table
 

@@ -130,7 +130,12 @@ def loom(found: Fields) -> Loom:
             ),
             where="treadles",
         )
-    if loom.treadles and loom.is_rigid_heddle:
+    if loom.kind == "inkle" and loom.shafts != 1:
+        raise BadInput(
+            phrase("an inkle loom has one row of heddles; expected 1, the open ends are the other shaft"),
+            where="shafts",
+        )
+    if loom.treadles and loom.has_open_ends:
         raise BadInput(
             phrase("a {kind_of_loom} loom has no treadles; expected 0", kind_of_loom=word(loom.kind)),
             where="treadles",
@@ -164,7 +169,7 @@ def _check_direct(loom: Loom) -> None:
     """A direct tie-up needs a treadle for each shaft, and shafts that a treadle moves one way."""
     if not loom.direct_tie_up:
         return
-    if loom.kind == "countermarche" or loom.is_rigid_heddle:
+    if loom.kind == "countermarche" or loom.has_open_ends:
         raise BadInput(
             phrase(
                 "a {kind_of_loom} loom has no direct tie-up; expected a table, jack or counterbalance loom",

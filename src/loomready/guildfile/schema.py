@@ -229,7 +229,7 @@ LOOMS = Section(
             "shafts",
             Count(1, MAX_SHAFTS),
             "shafts",
-            phrase("how many shafts it has; of a rigid heddle loom, how many heddles"),
+            phrase("how many shafts it has; of a rigid heddle loom, how many heddles; of an inkle loom 1"),
             required=True,
         ),
         Key(
@@ -276,6 +276,13 @@ LOOMS = Section(
                 "loom waste: warp that cannot be woven, from the knots at the front and behind the heddles"
             ),
             required=True,
+        ),
+        Key(
+            "longest_warp",
+            WARP_LENGTH,
+            "longest_warp_m",
+            phrase("the longest warp that it holds, like the way over the pegs of an inkle loom"),
+            silence=phrase("no limit known"),
         ),
         Key(
             "pick_up_sticks",

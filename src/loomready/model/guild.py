@@ -8,7 +8,7 @@ from typing import Literal
 
 from loomready.units import System
 
-LoomKind = Literal["table", "jack", "counterbalance", "countermarche", "rigid heddle"]
+LoomKind = Literal["table", "jack", "counterbalance", "countermarche", "rigid heddle", "inkle"]
 Side = Literal["left", "right"]
 Dressing = Literal["back to front", "front to back"]
 
@@ -100,6 +100,7 @@ class Loom:
 
     ``front_waste_m``: the part of the waste between the knots at the front and the first pick.
     ``direct_tie_up``: treadle n moves shaft n for good; a pick presses several at once.
+    ``longest_warp_m``: the longest warp that it holds: the way over the pegs of an inkle loom.
     ``pick_up_sticks``: sticks behind a rigid heddle, each of which raises some of the ends in slots.
     ``beam_around_mm``: around its bare warp beam, if the guild measured it. ``section_mm``: width of a
     section of a sectional beam; None: a plain beam. ``sections``: how many it has, if the guild counted them.
@@ -121,6 +122,7 @@ class Loom:
     direct_tie_up: bool = False
     front_waste_m: float | None = None
     pick_up_sticks: int = 0
+    longest_warp_m: float | None = None
 
     @property
     def free_treadles(self) -> int:
@@ -132,10 +134,15 @@ class Loom:
         return self.kind == "rigid heddle"
 
     @property
+    def has_open_ends(self) -> bool:
+        """Whether some ends go through slots (rigid heddle) or stay open (inkle)."""
+        return self.kind in ("rigid heddle", "inkle")
+
+    @property
     def draft_shafts(self) -> int:
-        """Shafts that a draft may use: ends in the slots of a rigid heddle count as one more, and those that
-        a pick-up stick raises as another."""
-        return self.shafts + self.is_rigid_heddle + self.pick_up_sticks
+        """Shafts that a draft may use: ends in slots, or open, count as one more, and those that a pick-up
+        stick raises as another."""
+        return self.shafts + self.has_open_ends + self.pick_up_sticks
 
     @property
     def takes_reed_mm(self) -> float:

@@ -6,6 +6,7 @@ from loomready.loomside.steps.painting import picture as painted_picture
 from loomready.loomside.steps.tying_in import left_out
 from loomready.packet.dressing import dressing
 from loomready.packet.finishing import finishing
+from loomready.packet.inkle import inkle
 from loomready.packet.painting import PICTURE, painting
 from loomready.packet.pictures import (
     BOARD_MM,
@@ -36,6 +37,7 @@ def packet_data(plan: WarpPlan) -> Data:
         "frame": _frame(plan),
         "project": project(plan, letters),
         "winding": winding(plan, letters),
+        "inkle": inkle(plan, letters),
         "sections": sections(plan, letters),
         "painting": painting(plan),
         "tying_in": tying_in(plan, letters),

@@ -55,6 +55,8 @@ def _sheds(plan: WarpPlan) -> Phrase:
             return phrase("Numbers: treadles to press, all of a pick together.")
         case "table":
             return phrase("Numbers: levers that are up.")
+        case "inkle":
+            return phrase("Each pick: whether the open ends are pressed down or lifted.")
         case "rigid heddle":
             return phrase("Heddle positions for each pick; a heddle not listed rests in the middle.")
         case _:

@@ -64,7 +64,7 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
         ),
         Figure(
             "width_in_reed",
-            phrase("Width in the reed"),
+            phrase("Width on the loom") if plan.loom.kind == "inkle" else phrase("Width in the reed"),
             show.width(plan.width_in_reed_mm),
             phrase("ends ÷ sett"),
             (
@@ -95,8 +95,12 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
             show.epi(plan.sett_per_cm),
             phrase("places of the heddle × ends per place")
             if plan.loom.is_rigid_heddle
+            else phrase("as asked for: a warp-faced band has no reed")
+            if plan.loom.kind == "inkle"
             else phrase("dents of the reed × ends per dent"),
-            (
+            ((phrase("asked for"), show.epi(plan.asked_sett_per_cm)),)
+            if plan.loom.kind == "inkle"
+            else (
                 (phrase("asked for"), show.epi(plan.asked_sett_per_cm)),
                 (
                     phrase("heddle") if plan.loom.is_rigid_heddle else phrase("reed"),
@@ -107,7 +111,11 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
                     "-".join(map(str, plan.sley.cycle)) if plan.sley else phrase("none"),
                 ),
             ),
-            ASHENHURST if order.firmness is not None else phrase("as asked for, with the reeds on hand"),
+            ASHENHURST
+            if order.firmness is not None
+            else phrase("as asked for")
+            if plan.loom.kind == "inkle"
+            else phrase("as asked for, with the reeds on hand"),
         ),
         Figure(
             "warp_length",

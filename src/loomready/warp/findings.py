@@ -90,6 +90,8 @@ def _loom(plan: WarpPlan) -> Iterator[Problem]:
                 draft_shafts=loom.draft_shafts,
             )
             if loom.is_rigid_heddle
+            else phrase("heddled and open ends, which weaves {shafts}", shafts=loom.draft_shafts)
+            if loom.kind == "inkle"
             else loom.shafts
         )
         yield Problem(
@@ -114,6 +116,8 @@ def _reed(plan: WarpPlan) -> Iterator[Problem]:
     show, sley = Shown(plan.guild.units), plan.sley
     own = rigid.own_reed(plan.loom) is not None
     if sley is None:
+        if plan.loom.kind == "inkle":
+            return  # it has none
         if plan.loom.is_rigid_heddle and not plan.guild.reeds:
             return  # the no-gauge problem covers this
         longest = phrase(
@@ -267,6 +271,18 @@ def _heddles(plan: WarpPlan) -> Iterator[Problem]:
 
 def _length(plan: WarpPlan) -> Iterator[Problem]:
     show, need = Shown(plan.guild.units), plan.lengths.needed_m
+    longest = plan.loom.longest_warp_m
+    if longest is not None and not at_most(plan.warp_length_m, longest):
+        yield Problem(
+            "too-long",
+            "stop",
+            phrase(
+                "The warp is {warp_length} long; {loom} holds {longest}.",
+                warp_length=show.length(plan.warp_length_m),
+                loom=plan.loom.name,
+                longest=show.length(longest),
+            ),
+        )
     if not at_most(need, plan.warp_length_m):
         lack = need - plan.warp_length_m
         yield Problem(

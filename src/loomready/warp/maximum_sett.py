@@ -25,6 +25,8 @@ def least_greatest_per_cm(plan: WarpPlan) -> float:
 
 def of_warp(plan: WarpPlan) -> Iterator[Problem]:
     """too-close: one problem for each cloth set closer than its maximum sett."""
+    if plan.loom.kind == "inkle":
+        return  # its bands are warp-faced
     show, several, told = Shown(plan.guild.units), len(plan.wefts) > 1, set()
     for weft in plan.wefts:
         greatest, cloth = greatest_per_cm(plan, weft), (id(weft.draft), weft.yarns, weft.stripes)

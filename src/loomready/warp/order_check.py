@@ -74,6 +74,12 @@ def check_loom(order: WarpOrder, loom: Loom) -> None:
 
     :raises BadInput: the loom has no such part; ``where`` names the key
     """
+    for name in ("reed", "sley"):
+        if loom.kind == "inkle" and getattr(order, name) is not None:
+            raise BadInput(
+                phrase("an inkle loom has no reed; expected no {key} for {loom}", key=name, loom=loom.name),
+                where=name,
+            )
     if order.sectional and loom.section_mm is None:
         raise BadInput(
             phrase("{loom} has no sectional beam; expected a loom with section_width", loom=loom.name),

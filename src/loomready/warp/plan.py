@@ -222,6 +222,8 @@ def reeds_for(order: WarpOrder, guild: Guild, drafts: Drafts) -> Reeds:
     own = rigid.own_reed(guild.loom(order.loom))
     if own is not None:
         return Reeds((own,))
+    if guild.loom(order.loom).kind == "inkle":
+        return Reeds(())
     held: dict[str, str] = {}
     if not in_its_reed(order):
         return shared_out(guild.reeds, held)
@@ -278,7 +280,7 @@ def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple
     given = {key: each.after(gone[key]) if key in gone else each for key, each in asked.items()}
     heddles = (
         rigid.hang(web.shaft, draft.shafts, loom)
-        if loom.is_rigid_heddle
+        if loom.has_open_ends
         else plan_heddles(web.shaft, draft.shafts, loom.heddles)
     )
     old = old_warp(order, guild)
@@ -319,7 +321,7 @@ def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple
         if loom.direct_tie_up
         else treadles_for(woven, loom, np.asarray(heddles.needed) > 0),
         bouts=_bouts(order, guild, web, given, laid.sett_per_cm),
-        raddle=raddle_spreads(web.ends, width_mm, guild.units),
+        raddle=() if loom.kind == "inkle" else raddle_spreads(web.ends, width_mm, guild.units),
         problems=(),
     )
     analyses = {weft.label: analysis_of(weft.draft) for weft in laid.woven}

@@ -335,6 +335,7 @@ _KINDS: dict[str, Kinds] = {
     "yarn-short": (_narrower, _shorter, _fewer_items, _other_yarn),
     "lots-mixed": (_mix_lots, _narrower, _shorter, _fewer_items),
     "wound-short": (_shorter, _fewer_items),
+    "too-long": (_shorter, _fewer_items, _other_loom),
     "too-wide": (_narrower, _other_loom),
     "too-narrow-reed": (_any_reed, _narrower, _other_loom),
     "heddle-is-reed": (_any_reed,),

@@ -42,7 +42,7 @@ def own_reed(loom: Loom) -> Reed | None:
 
 def heddles_there(loom: Loom) -> int:
     """Heddles in all; a rigid heddle is never short of them: only its width limits the ends."""
-    return MAX_ENDS if loom.is_rigid_heddle else sum(loom.heddles)
+    return MAX_ENDS if loom.has_open_ends else sum(loom.heddles)
 
 
 def hang(web_shaft: Ints, draft_shafts: int, loom: Loom) -> HeddlePlan:
@@ -97,6 +97,7 @@ class Through:
     holes: int
     lacking: int
     sticks: Mapping[int, int] = field(default_factory=dict)
+    inkle: bool = False
 
     @property
     def free(self) -> range:
@@ -110,6 +111,8 @@ class Through:
 
     def says(self, shaft: int) -> Phrase:
         """Where an end of a shaft goes: "slot", "hole", "hole of heddle 2"."""
+        if self.inkle:
+            return phrase("a string heddle") if shaft <= len(self.shafts) else phrase("no heddle, open")
         if shaft in self.sticks:
             return phrase("slot, on pick-up stick {stick}", stick=self.sticks[shaft])
         if shaft > len(self.shafts):
@@ -123,6 +126,8 @@ class Through:
 
     def names(self) -> dict[int, Phrase]:
         """Shafts with a short name instead of a number: "slot", and "hole" if all the others are holes."""
+        if self.inkle:
+            return {1: word("heddle"), self.slots: phrase("open")}
         slots = {
             shaft: phrase("slot ({stick})", stick=self.sticks[shaft])
             if shaft in self.sticks
@@ -150,6 +155,8 @@ class Through:
         ]
         if not moved and not sticks:
             return phrase("no shed")
+        if self.inkle:
+            return phrase("open ends up") if down else phrase("open ends down")
         picked = joined(" + ", (phrase("stick {stick}", stick=stick) for stick in sticks))
         if not moved:
             return picked
@@ -165,6 +172,8 @@ def lines(plan: WarpPlan) -> tuple[Phrase, ...]:
     way = through(plan)
     if way is None:
         return ()
+    if way.inkle:
+        return tuple(_inkle_told(plan, way))
     show, sley = Shown(plan.guild.units), plan.sley
     told = []
     if sley is not None:
@@ -212,6 +221,19 @@ def lines(plan: WarpPlan) -> tuple[Phrase, ...]:
     return (*told, *_sticks_told(plan, way))
 
 
+def _inkle_told(plan: WarpPlan, way: Through) -> Iterator[Phrase]:
+    """How the ends of a band go on an inkle loom, and how its two sheds are made."""
+    ends = dict(zip(plan.heddles.assignment, plan.heddles.needed, strict=True))
+    first = plan.heddles.assignment[plan.web.shaft[plan.web.floating // 2]]
+    yield phrase(
+        "Heddled and open ends in turn, the first {first}: {heddled:,} in string heddles, {open:,} open.",
+        first=phrase("open") if first == way.slots else phrase("heddled"),
+        heddled=ends.get(1, 0),
+        open=ends.get(way.slots, 0),
+    )
+    yield phrase("Press the open ends down to raise the heddled ones, lift them to lower these.")
+
+
 def _sticks_told(plan: WarpPlan, way: Through) -> Iterator[Phrase]:
     """Which ends in slots each pick-up stick takes, counted along the slots from end 1."""
     if not way.sticks:
@@ -251,9 +273,10 @@ def _heddles(numbers: tuple[int, ...]) -> Phrase:
 def through(plan: WarpPlan) -> Through | None:
     """How the warp goes through its heddles. None: another loom, or a draft of too many shafts."""
     placed = [shaft for shaft in plan.heddles.assignment if shaft is not None]
-    if not plan.loom.is_rigid_heddle or not placed:
+    if not plan.loom.has_open_ends or not placed:
         return None
     slots = max(placed)
+    inkle = plan.loom.kind == "inkle"
     in_holes = slots - max(1, slots - plan.loom.shafts)
     dents = plan.sley.dents - plan.web.floating if plan.sley else plan.web.heddle_ends
     holes = whole_up(dents / 2)
@@ -264,7 +287,7 @@ def through(plan: WarpPlan) -> Through | None:
         made.append(tuple(range(first, first + many)))
         first += many
     lacking = max(0, first - 1 - plan.loom.shafts)
-    return Through(tuple(made), slots, holes, lacking, _sticks(plan, in_holes, slots))
+    return Through(tuple(made), slots, holes, lacking, _sticks(plan, in_holes, slots), inkle)
 
 
 def _sticks(plan: WarpPlan, in_holes: int, slots: int) -> dict[int, int]:
@@ -282,10 +305,10 @@ def _sticks(plan: WarpPlan, in_holes: int, slots: int) -> dict[int, int]:
 
 def of_warp(plan: WarpPlan) -> Iterator[Problem]:
     """Problems of this warp on a rigid heddle loom, and warnings about what was assumed."""
-    if not plan.loom.is_rigid_heddle:
+    if not plan.loom.has_open_ends:
         return
     name = plan.loom.name
-    if plan.loom.gauge_per_cm is None:
+    if plan.loom.gauge_per_cm is None and plan.loom.is_rigid_heddle:
         yield Problem(
             "no-gauge",
             "warn",
@@ -344,12 +367,22 @@ def _alike(plan: WarpPlan, in_holes: int) -> Iterator[Problem]:
     alike = np.flatnonzero(inner[1:] == inner[:-1]) + 1 + plan.web.floating // 2
     if alike.size:
         more = phrase(" ({places:,} such places)", places=alike.size) if alike.size > 1 else ""
-        says = phrase(
-            "Holes and slots come in turn, but ends {first} and {second} are on the same shaft{more}: a "
-            "place stays empty between them.",
-            first=int(alike[0]),
-            second=int(alike[0]) + 1,
-            more=more,
+        says = (
+            phrase(
+                "Heddled and open ends come in turn, but ends {first} and {second} are on the same "
+                "shaft{more}.",
+                first=int(alike[0]),
+                second=int(alike[0]) + 1,
+                more=more,
+            )
+            if plan.loom.kind == "inkle"
+            else phrase(
+                "Holes and slots come in turn, but ends {first} and {second} are on the same shaft{more}: a "
+                "place stays empty between them.",
+                first=int(alike[0]),
+                second=int(alike[0]) + 1,
+                more=more,
+            )
         )
         if alike.size > WIDER * inner.size:
             yield Problem("holes-in-turn", "stop", says)

@@ -34,6 +34,8 @@ def differences(done: WarpPlan, wanted: WarpPlan, jobs: Collection[str]) -> tupl
     """
     if done.sections is not None and "winding" in jobs:
         jobs = {*jobs, "beaming"}
+    if done.loom.kind == "inkle" and "winding" in jobs:
+        jobs = {*jobs, "threading"}
     fixed = fixed_by(jobs)
     return tuple(
         differs for part, compare in _COMPARE.items() if part in fixed for differs in compare(done, wanted)

@@ -228,3 +228,17 @@ def test_the_planning_page_shows_the_warp_along_its_length(shawls: Client) -> No
     assert "indigo to about pick 353" in str(
         page_data(current_snapshot(), planned("shawls"))["jobs"]["weaving"]
     )
+
+
+def test_a_band_on_its_pages_has_a_job_of_winding_and_one_of_weaving(client: Client) -> None:
+    fill_home("inkle-band")
+    data = page_data(current_snapshot(), planned("strap"))
+    assert data["order"] == ["winding", "weaving"]
+    assert data["jobs"]["weaving"]["stretches"][0]["repeat"][0]["heddles"] == "open ends down"
+    assert data["words"]["no_tie"] == "each end in turn through a heddle or open"
+    client.post("/beside/strap/tick", {"job": "winding"})
+    at = progress_of(current_snapshot(), planned("strap"))
+    assert at.now is not None
+    assert (at.step, at.now.name) == ("wound", "weaving")
+    page = client.get("/warps/strap?strip=dents").content.decode()
+    assert "no reed fits" not in page

@@ -173,7 +173,7 @@ def _wish(form: Form, loom: Loom, plan: WarpPlan | None, threading: Draft | None
             plain_weave=bool(form["plain"].text),
             treadles=min(treadles, default=None),
             max_steps=MOST_STEPS_TALKING if talk else None,
-            heddles=None if width is None or loom.is_rigid_heddle else loom.heddles,
+            heddles=None if width is None or loom.has_open_ends else loom.heddles,
             ends=None if width is None else ends_across(width, setting),
             threading=None if threading is None else tuple(threading.threading.tolist()),
         )

@@ -66,6 +66,7 @@ LABELS = {
     "gauge": _("Gauge of a rigid heddle"),
     "waste": _("Loom waste"),
     "direct_tie_up": _("Direct tie-up: each treadle moves one shaft"),
+    "longest_warp": _("Longest warp"),
     "pick_up_sticks": _("Pick-up sticks of a rigid heddle"),
     "front_waste": _("Waste before the first pick"),
     "painted": _("Painted bands"),
@@ -214,6 +215,7 @@ WORDS = {
     "counterbalance": _("counterbalance"),
     "countermarche": _("countermarche"),
     "rigid heddle": _("rigid heddle"),
+    "inkle": _("inkle"),
 }
 
 

@@ -10,7 +10,7 @@ from django.utils.translation import get_language
 
 from loomready.app.i18n.words import READERS, translated
 from loomready.app.loomside import slips_data
-from loomready.app.loomside.jobs_words import of_rigid_heddle, of_sections, words
+from loomready.app.loomside.jobs_words import of_inkle, of_rigid_heddle, of_sections, words
 from loomready.app.server import identity
 from loomready.app.state import facts
 from loomready.app.state.snapshot import Entry, Planned, Snapshot
@@ -109,6 +109,7 @@ def page_data(snapshot: Snapshot, planned: Planned) -> Data:
         "words": words()
         | (of_rigid_heddle() if plan.loom.is_rigid_heddle else {})
         | (of_sections(plan) if plan.sections is not None else {})
+        | (of_inkle() if plan.loom.kind == "inkle" else {})
         | ({"no_cone": ""} if plan.order.wound or plan.order.off else {}),
     }
 
@@ -198,7 +199,7 @@ def _winding(plan: WarpPlan, keys: tuple[str, ...]) -> Data:
         "units": plan.web.ends,
         "bouts": [[bout.first_end, bout.last_end] for bout in plan.bouts],
         "steps": steps,
-        "way": asdict(found) if plan.sections is None and (found := choice.way(plan)) else None,
+        "way": asdict(found) if tying_in.has_board(plan) and (found := choice.way(plan)) else None,
     }
 
 

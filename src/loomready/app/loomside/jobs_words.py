@@ -34,6 +34,16 @@ def of_sections(plan: WarpPlan) -> dict[str, str]:
     }
 
 
+def of_inkle() -> dict[str, str]:
+    """The words that differ where a band is wound on its loom."""
+    return {
+        "bout_of": _("part {a} of {n} of the band"),
+        "bout_end": _("tie off the last end at the first peg"),
+        "no_tie": _("each end in turn through a heddle or open"),
+        "no_cone": "",
+    }
+
+
 def words() -> dict[str, str]:
     return {
         "winding": _("winding"),

@@ -136,7 +136,8 @@ def _repeats(plan: WarpPlan) -> list[Stretch]:
 def _dents(plan: WarpPlan) -> list[Stretch]:
     """Stretches of ten dents or more, as the sley fills them."""
     if plan.sley is None:
-        return [Stretch("dents", _("no reed fits"), 1, plan.web.ends)]
+        none = _("no reed") if plan.loom.kind == "inkle" else _("no reed fits")
+        return [Stretch("dents", none, 1, plan.web.ends)]
     dents = ends_of_dents(plan, plan.sley)
     size = next(size for size in (10, 20, 50, 100, 200, 500, 1000, 20000) if len(dents) / size <= 12)
     made = []

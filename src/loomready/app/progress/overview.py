@@ -53,6 +53,7 @@ LOOM_KINDS = {
     "counterbalance": _("counterbalance loom"),
     "countermarche": _("countermarche loom"),
     "rigid heddle": _("rigid heddle loom"),
+    "inkle": _("inkle loom"),
 }
 
 
@@ -117,7 +118,7 @@ class OnLoom:
 
     @property
     def rigid(self) -> bool:
-        return self.loom.is_rigid_heddle
+        return self.loom.has_open_ends
 
     @property
     def same_heddles(self) -> int | None:

@@ -25,6 +25,7 @@ LOOM = (
     "direct_tie_up",
     "weaving_width",
     "longest_reed",
+    "longest_warp",
     "gauge",
     "pick_up_sticks",
     "waste",

@@ -112,7 +112,10 @@ def sheet(snapshot: Snapshot, key: str, view: str) -> Sheet:
         pieces=pieces_told(plan),
         brief=(
             (str(plan.web.ends), _("ends")),
-            (snapshot.show.width(plan.width_in_reed_mm), _("in reed")),
+            (
+                snapshot.show.width(plan.width_in_reed_mm),
+                _("on the loom") if plan.loom.kind == "inkle" else _("in reed"),
+            ),
             (snapshot.show.length(plan.warp_length_m), ""),
         ),
         sley=_sley(plan),
@@ -143,6 +146,8 @@ def _sley(plan: WarpPlan) -> str:
             "cycle": "-".join(map(str, plan.sley.cycle)),
             "first": plan.sley.first_dent,
         }
+    if plan.loom.kind == "inkle":
+        return _("no reed: heddled and open ends in turn")
     if plan.sley is None:
         return _("no reed fits")
     return _("reed %(reed)s, %(cycle)s per dent, starting in dent %(first)d") % {

@@ -67,6 +67,8 @@ def ready(plan: WarpPlan, job: str) -> list[Phrase]:
 
 def _winding(plan: WarpPlan) -> list[Phrase]:
     show = Shown(plan.guild.units)
+    if plan.loom.kind == "inkle":
+        return [*rigid.lines(plan), *on_inkle_loom(plan)]
     if plan.sections is not None:
         return [*sectional.lines(plan), *in_sections(plan)]
     lines = [
@@ -86,6 +88,25 @@ def _winding(plan: WarpPlan) -> list[Phrase]:
     if plan.web.floating:
         lines.append(phrase("Ends 1 and {ends:,} are floating selvedges: tag them.", ends=plan.web.ends))
     return lines
+
+
+def on_inkle_loom(plan: WarpPlan) -> list[Phrase]:
+    """What to do while a band is wound on its loom, one short line each."""
+    show = Shown(plan.guild.units)
+    return [
+        phrase(
+            "Set the pegs and the tension peg to a way of {length}. Wind around them in one loop, end 1 at "
+            "the {side}.",
+            length=show.length(plan.warp_length_m),
+            side=word(plan.guild.end_1),
+        ),
+        phrase(
+            "A heddled end goes over the upper peg and through its string heddle as it is wound; an open one "
+            "goes straight under it."
+        ),
+        phrase("Change yarns at the first peg: tie the new one to the old with a knot at the peg."),
+        phrase("Wind evenly, not tightly: the tension peg does the rest."),
+    ]
 
 
 def in_sections(plan: WarpPlan) -> list[Phrase]:

@@ -76,6 +76,8 @@ def left_out(plan: WarpPlan) -> frozenset[str]:
     left = set(SELDOM)
     if plan.sections is not None:
         left.add("beaming")
+    if plan.loom.kind == "inkle":  # wound on the loom itself, each end through its heddle as it comes
+        left |= {"beaming", "threading", "sleying", "tying", "test-weave"}
     if plan.tied is not None:
         left.discard("tying-in")
         if plan.tied.threading_stays:
@@ -83,6 +85,11 @@ def left_out(plan: WarpPlan) -> frozenset[str]:
         if sley_stays(plan):
             left.add("sleying")
     return frozenset(left)
+
+
+def has_board(plan: WarpPlan) -> bool:
+    """Whether a warp is wound at a board, not on its beam or its loom."""
+    return plan.sections is None and plan.loom.kind != "inkle"
 
 
 def told_differences(plan: WarpPlan, tied: Tied) -> list[Phrase]:

@@ -10,6 +10,7 @@ import numpy as np
 from loomready.warp.bouts import runs
 from loomready.warp.result import Bout, RaddleSpread, WarpPlan
 
+_STRIPES = 4  # stripes of a band that are wound at a glance
 _FEW = 6  # fewer ends than this are no group worth a counting tie: take the wider raddle then
 
 
@@ -35,6 +36,8 @@ def winding(plan: WarpPlan) -> tuple[Turn, ...]:
     keys = plan.order.warp_yarns
     if plan.sections is not None:
         return tuple(_section(plan, bout) for bout in plan.bouts)
+    if plan.loom.kind == "inkle":
+        return tuple(_on_inkle_loom(plan))
     first_place = np.asarray([keys.index(key) for key in keys])
     yarn = first_place[plan.web.role]
     spread = counting_spread(plan.raddle)
@@ -59,6 +62,18 @@ def _section(plan: WarpPlan, bout: Bout) -> Turn:
     keys = plan.order.warp_yarns
     found = tuple((keys.index(key), ends) for key, ends in bout.colors)
     return Turn(bout.first_end, bout.last_end, bout.number, found, (), False)
+
+
+def _on_inkle_loom(plan: WarpPlan) -> Iterator[Turn]:
+    """A few stripes at a time, wound on the loom itself: no counting ties."""
+    keys = plan.order.warp_yarns
+    for bout in plan.bouts:
+        first = bout.first_end
+        for at in range(0, len(bout.colors), _STRIPES):
+            found = tuple((keys.index(key), ends) for key, ends in bout.colors[at : at + _STRIPES])
+            last = first + sum(ends for _, ends in found) - 1
+            yield Turn(first, last, bout.number, found, (), False)
+            first = last + 1
 
 
 def tie_places(ends: int, cycle: tuple[int, ...]) -> frozenset[int]:
