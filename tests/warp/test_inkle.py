@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from loomready import guildfile
+from loomready.choose.size.size import fit
 from loomready.draft.draft import Draft, lift_plan
 from loomready.loomside.steps.make_ready import ready
 from loomready.loomside.steps.tying_in import left_out
@@ -117,3 +118,11 @@ def test_an_inkle_loom_is_read_and_written_back():
     assert "has one row of heddles" in refusal(
         guildfile.decode, tree(looms_1_kind="inkle", looms_1_treadles=0)
     )
+
+
+def test_sizes_of_bands_end_with_the_way_over_the_pegs():
+    room = guild(asked(), looms=(INKLE,), cones=CONES)
+    found = fit(room, drafts(PLAIN), "test")
+    assert found.sizes
+    assert all(size.warp_length_m <= 3.0 for size in found.sizes)
+    assert {size.longer.bound for size in found.sizes} == {"loom"}

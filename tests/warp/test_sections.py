@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from loomready.choose.size.size import fit
 from loomready.loomside.steps import sectional
 from loomready.loomside.steps.tying_in import left_out
 from loomready.loomside.steps.winding import winding
@@ -160,3 +161,13 @@ def test_the_plan_in_text_folds_sections_that_are_alike():
     assert "Sections 5-13: ends 1-360: 40 fern in each" in text
     assert "Section 14: ends 361-372: 12 fern" in text
     assert "Bout" not in text
+
+
+def test_sizes_end_with_the_sections_of_the_beam():
+    asked = order(sectional=True)
+    narrow = replace(BEAM, sections=8)
+    found = fit(guild(asked, looms=(narrow,)), drafts(), "test")
+    widest = found.sizes[-1]
+    assert widest.ends <= 8 * 40 + 2
+    assert widest.wider.bound == "loom"
+    assert not plan_once(found.order_of(widest), found.guild, drafts(), Shelf(found.guild))[0].stopped

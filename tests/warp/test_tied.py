@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from loomready import guildfile
+from loomready.choose.size.size import fit
 from loomready.draft.draft import Draft, lift_plan
 from loomready.loomside.steps import tying_in
 from loomready.loomside.steps.sleying import signs as dents
@@ -18,6 +19,7 @@ from loomready.loomside.steps.threading import shaft_of_end
 from loomready.model.guild import Reed, WarpOrder
 from loomready.problems import BadInput
 from loomready.report.as_json import warp_as_json
+from loomready.report.plan_text import tell_plan
 from loomready.warp.plan import plan_guild, plan_once
 from loomready.warp.result import WarpPlan
 from loomready.warp.shelf import Shelf
@@ -182,3 +184,18 @@ def test_a_warp_is_not_tied_on_to_itself():
 def test_it_is_written_and_read_back():
     asked = guild(OLD, order(key="new", tied_to="old", tied_waste_m=0.3))
     assert guildfile.decode(guildfile.encode(asked)).warps[1].tied_to == "old"
+
+
+def test_text_tells_nobody_to_thread_or_sley_what_stays():
+    same = order(key="new", tied_to="old")
+    text = tell_plan(plan_guild(guild(OLD, same), {"d": TWILL})).split("new on Alder")[1]
+    assert "The threading stays" in text
+    assert "Thread from end 1" not in text
+    assert "Sley reed" not in text
+
+
+def test_sizes_are_those_of_the_old_reed():
+    asked = order(key="new", tied_to="old", sett_per_cm=9.0)
+    room = guild(OLD, asked, reeds=(REED, Reed("fifty", 5.0, 1000)))
+    found = fit(room, {"d": TWILL}, "new")
+    assert {size.sley.reed.key for size in found.sizes if size.sley} == {"forty"}

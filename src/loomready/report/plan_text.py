@@ -131,9 +131,9 @@ def _dressing(plan: WarpPlan, show: Shown) -> Iterator[str]:
     """The sett, the sleying, the threading and the tie-up."""
     yield from plan.sett_advice.lines(show)
     yield from tying_in.lines(plan)
-    heddle = rigid.lines(plan)
+    heddle, stays = rigid.lines(plan), tying_in.left_out(plan)
     yield from heddle
-    if plan.sley and not heddle:
+    if plan.sley and not heddle and "sleying" not in stays:
         sley = plan.sley
         cycle = "-".join(map(str, sley.cycle))
         yield (
@@ -152,7 +152,7 @@ def _dressing(plan: WarpPlan, show: Shown) -> Iterator[str]:
                 first=sley.first_dent,
             )
         )
-    if not heddle:
+    if not heddle and "threading" not in stays:
         yield phrase(
             "Thread from end 1 at the {left_or_right}; shaft 1 is at the {front_or_back}",
             left_or_right=word(plan.guild.end_1),

@@ -19,6 +19,7 @@ from loomready.warp.result import Sley, WarpPlan
 from loomready.warp.rounding import at_most, whole_down
 from loomready.warp.sett import WORKING_FIRMNESS
 from loomready.warp.sley import sley_of
+from loomready.warp.tied import in_the_old_reed
 from loomready.warp.width import WIDTH_OFF, finished_width_mm, span_of
 
 Again = Callable[[WarpOrder], WarpPlan | None]
@@ -152,7 +153,7 @@ def with_repeats(plan: WarpPlan, repeats: int) -> WarpOrder | None:
     """
     order, guild, loom = plan.order, plan.guild, plan.loom
     span = span_of(order, plan.draft)
-    best = sley_of(order, span, plan.asked_sett_per_cm, plan.reeds, loom, repeats)
+    best = sley_of(in_the_old_reed(order, plan.tied), span, plan.asked_sett_per_cm, plan.reeds, loom, repeats)
     sett = best.sett_per_cm if best else plan.asked_sett_per_cm
     width_mm = finished_width_mm(order, span.ends(repeats), sett)
     ways = (
@@ -164,7 +165,9 @@ def with_repeats(plan: WarpPlan, repeats: int) -> WarpOrder | None:
         for text in _round_texts(width_mm, WIDTH_MM, "in" if guild.units == "us" else "cm"):
             tried = replace(way, finished_width_mm=read(text, WIDTH_MM))
             if at_most(abs(width_mm - tried.finished_width_mm), WIDTH_OFF * tried.finished_width_mm):
-                made = sley_of(tried, span, plan.asked_sett_per_cm, plan.reeds, loom)
+                made = sley_of(
+                    in_the_old_reed(tried, plan.tied), span, plan.asked_sett_per_cm, plan.reeds, loom
+                )
                 if _same_way(made, best) and span.repeats_at(tried, sett) == repeats:
                     return tried
     return None

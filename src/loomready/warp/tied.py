@@ -11,6 +11,7 @@ import numpy.typing as npt
 from loomready.draft.structure import periods
 
 if TYPE_CHECKING:
+    from loomready.model.guild import WarpOrder
     from loomready.warp.result import HeddlePlan, Sley, WarpPlan, Web
 
 Ints = npt.NDArray[np.int64]
@@ -109,6 +110,14 @@ def _runs(chosen: npt.NDArray[np.bool_]) -> Runs:
     return tuple(
         (start + 1, start + length) for start, length in periods.runs(chosen) if length and chosen[start]
     )
+
+
+def in_the_old_reed(order: WarpOrder, tied: Tied | None) -> WarpOrder:
+    """The order in reed and sley of the old warp, unless it sets its own or is tied on to none."""
+    sley = None if tied is None else tied.old.sley
+    if sley is None or order.set_reed is not None or order.set_sley is not None:
+        return order
+    return replace(order, reed=sley.reed.key, sley=sley.cycle)
 
 
 def over_old_dents(sley: Sley | None, old: Sley | None, shift: int) -> int | None:

@@ -19,8 +19,10 @@ from loomready.warp.plan import Drafts, still_asked, wants_of
 from loomready.warp.result import ConeUse, Ints, Sley, WarpPlan, Weft
 from loomready.warp.rigid import heddles_there
 from loomready.warp.rounding import at_most, whole_down
+from loomready.warp.sections import sections_of
 from loomready.warp.shelf import Given, Shelf, give
 from loomready.warp.sley import sley_of
+from loomready.warp.tied import in_the_old_reed
 from loomready.warp.width import finished_width_mm, lay_web, span_of
 
 MOST_OF_AN_ITEM = 10_000  # times that a guild file may ask for one item
@@ -118,6 +120,7 @@ class _Along:
 
     length_m: float
     enough_wound: bool
+    fits_loom: bool
     woven: tuple[Weft, ...]
 
 
@@ -182,13 +185,16 @@ class Sizes:
     def _measured(self, repeats: int) -> _Across:
         asked = self.smallest.asked_sett_per_cm
         ends = self.span.ends(repeats)
-        sley = sley_of(self.order, self.span, asked, self.smallest.reeds, self.loom, repeats)
+        order = in_the_old_reed(self.order, self.smallest.tied)
+        sley = sley_of(order, self.span, asked, self.smallest.reeds, self.loom, repeats)
         width_mm = ends / (sley.sett_per_cm if sley else asked) * 10
         heddles = self.web.heddle_ends + (repeats - 1) * self.more_heddles
         limit: Bound | None = None
-        if not at_most(width_mm, self.loom.weaving_width_mm):
+        if not at_most(width_mm, self.loom.weaving_width_mm) or (
+            (found := sections_of(self.order, self.loom, ends / width_mm * 10, ends)) and not found.fits
+        ):
             limit = "loom"
-        elif sley is None or not sley.fits:
+        elif self.loom.kind != "inkle" and (sley is None or not sley.fits):
             limit = "reed"
         elif heddles > heddles_there(self.loom):
             limit = "heddles"
@@ -209,7 +215,9 @@ class Sizes:
         if wound_m is None and order.wound is not None:
             wound_m = self.smallest.warp_length_m
         length_m = needed_m if wound_m is None else wound_m
-        return _Along(length_m, at_most(needed_m, length_m), wefts(order, self.drafts))
+        longest_m = self.loom.longest_warp_m
+        fits_loom = longest_m is None or at_most(length_m, longest_m)
+        return _Along(length_m, at_most(needed_m, length_m), fits_loom, wefts(order, self.drafts))
 
     def given(self, repeats: int, sets: int) -> dict[str, Given]:
         """What the shelf gives for a size, yarn by yarn."""
@@ -231,6 +239,8 @@ class Sizes:
 
     def holds(self, repeats: int, sets: int) -> bool:
         if self.across(repeats).limit is not None or not self.along(sets).enough_wound:
+            return False
+        if not self.along(sets).fits_loom:
             return False
         if not self._in_the_pool(self.across(repeats), self.along(sets)):
             return False
@@ -318,6 +328,8 @@ class Sizes:
             return Limit("count")
         if not self.along(sets + 1).enough_wound:
             return Limit("wound")
+        if not self.along(sets + 1).fits_loom:
+            return Limit("loom")
         return Limit("yarn", self._shortest(repeats, sets + 1, None))
 
     def _wider(self, repeats: int, sets: int, longer: Limit) -> Limit:

@@ -19,11 +19,15 @@ from loomready.warp.remedies import with_repeats
 from loomready.warp.result import WarpPlan
 from loomready.warp.shelf import Shelf
 from loomready.warp.sley import sley_of
+from loomready.warp.tied import in_the_old_reed
 from loomready.warp.width import finished_width_mm, span_of
 
 __all__ = ["Fit", "Limit", "Size", "fit", "fit_order", "resized"]
 
-SIZED = frozenset({"too-wide", "too-narrow-reed", "heddles-short", "yarn-short", "lots-mixed", "wound-short"})
+SIZED = frozenset(
+    {"too-wide", "too-narrow-reed", "heddles-short", "yarn-short", "lots-mixed", "wound-short", "too-long"}
+    | {"sections-short"}
+)
 ALONE_MM = 1e-6  # a wanted width that any repeat exceeds
 
 
@@ -67,7 +71,7 @@ def fit_order(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> F
     alone = replace(order, finished_width_mm=ALONE_MM)
     smallest, _ = plan_once(alone, guild, drafts, shelf)
     span, asked = span_of(order, smallest.draft), smallest.asked_sett_per_cm
-    sley = sley_of(order, span, asked, smallest.reeds, smallest.loom)
+    sley = sley_of(in_the_old_reed(order, smallest.tied), span, asked, smallest.reeds, smallest.loom)
     sett = sley.sett_per_cm if sley else asked
     planned, least, only = span.repeats_at(order, sett), smallest, None
     if order.wound is not None:
