@@ -17,7 +17,7 @@ from pathlib import Path
 import django
 django.setup()
 from django.db import connection
-from loomready.app.archive import backup_extras, beginnings, guild_files, restore
+from loomready.app.archive import backup_extras, backup_writer, new_guild, restore
 from loomready.app.models import Change, Fact, Record
 from loomready.app.server import upgrade
 from loomready.app.state import facts, store
@@ -27,7 +27,7 @@ from loomready.draft.wif import writer
 
 database, steps, edits = Path(sys.argv[1]), int(sys.argv[2]), int(sys.argv[3])
 upgrade.bring_up_to_date(database)
-beginnings.begin_with("demo")
+new_guild.begin_with("demo")
 for at in range(0, steps, 20_000):
     picks = [(n % 5000 + 1, n + 1) for n in range(at, at + 20_000)]
     rows = [["weaving", "0" * 16, pick, pick, 1, counter, "a" * 16] for pick, counter in picks]
@@ -45,7 +45,7 @@ told = []
 tell = lambda done, of: told.append((done, of))
 begin = time.perf_counter()
 snapshot = current_snapshot()
-made = guild_files.pack(snapshot, backup_extras.kept(snapshot).text, database, tell)
+made = backup_writer.pack(snapshot, backup_extras.kept(snapshot).text, database, tell)
 packed = time.perf_counter() - begin
 said_packing = len(set(told))
 with connection.constraint_checks_disabled(), connection.cursor() as cursor:

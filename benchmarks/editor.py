@@ -27,8 +27,8 @@ _MODULES = Path(__file__).parents[1] / "src" / "loomready" / "app" / "static" / 
 # The whole sheet of the editor, marks and all, as large as a desk's window; read back, so that it is painted.
 _FRAME = """async ([words, found, look, width, height]) => {
     const { fromWords } = await import('/operations.js');
-    const { layOut } = await import('/editor-sheet.js');
-    const { inks, paint } = await import('/editor-paint.js');
+    const { layOut } = await import('/editor_sheet.js');
+    const { inks, paint } = await import('/editor_paint.js');
     const draft = fromWords(words);
     const canvas = document.createElement('canvas');
     Object.assign(canvas, { width, height });

@@ -196,7 +196,7 @@ def _client() -> Any:
     from django.conf import settings
     from django.test import Client
 
-    from loomready.app.archive.beginnings import begin_with
+    from loomready.app.archive.new_guild import begin_with
     from loomready.app.server import upgrade
 
     upgrade.bring_up_to_date(settings.HOME / "guild.sqlite3")

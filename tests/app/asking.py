@@ -80,9 +80,9 @@ def form_of(client: Client, address: str) -> dict[str, str]:
     return made | ({"version": version.group(1)} if version else {})
 
 
-def made_by(client: Client, address: str) -> bytes:
+def made_by(client: Client, address: str, posted: dict[str, str] | None = None) -> bytes:
     """The file that a piece of work makes, once it is done."""
-    work = client.post(address).headers["Location"]
+    work = client.post(address, posted or {}).headers["Location"]
     for _ in range(400):
         if 'id="ready"' in client.get(work).content.decode():
             return client.get(f"{work}/file").content

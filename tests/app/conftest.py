@@ -14,7 +14,7 @@ from django.db.models import Model
 from django.test import Client
 from playwright.sync_api import Browser, Page, expect, sync_playwright
 
-from loomready.app.archive.beginnings import begin_with
+from loomready.app.archive.new_guild import begin_with
 from loomready.app.models import Record
 from loomready.app.server.home_folder import IDENTITY
 from loomready.app.state.snapshot import forget_entries

@@ -9,7 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.test import Client
 
 from loomready.app import background
-from loomready.app.views import work
+from loomready.app.views import tasks
 
 
 @pytest.mark.parametrize("made", [None, b"the file"])
@@ -18,13 +18,13 @@ def test_work_that_ends_while_its_page_is_written_is_asked_for_once_more(
 ) -> None:
     job = background.Job("Reading", "a.pdf", "application/pdf", "/guild", goes="/drafts")
     monkeypatch.setitem(background._jobs, "abc", job)
-    render = work.render
+    render = tasks.render
 
     def ends_then_is_written(request: HttpRequest, name: str, shown: dict[str, Any]) -> HttpResponse:
         job.made, job.finished = made, True
         return render(request, name, shown)
 
-    monkeypatch.setattr(work, "render", ends_then_is_written)
+    monkeypatch.setattr(tasks, "render", ends_then_is_written)
     assert 'hx-trigger="every' in weaver.get("/work/abc").content.decode()
     answer = weaver.get("/work/abc")
     assert (answer.status_code, answer.headers["Location"]) == (302, "/drafts")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pickle
 import subprocess
 import sys
 import threading
@@ -14,6 +15,7 @@ from django.test import Client
 from loomready import guildfile
 from loomready.app import printing
 from loomready.app.background import Canceled
+from loomready.packet.options import Options
 from loomready.packet.packet import packet_pdf
 from loomready.problems import BadInput
 from loomready.warp.plan import plan_guild
@@ -112,3 +114,20 @@ def test_one_device_has_only_so_many_under_way(weaver: Client, monkeypatch: pyte
         if "_run" in thread.name:
             thread.join(20)
     assert made_by(weaver, "/warps/scarves/packet") == b"%PDF"
+
+
+@pytest.mark.django_db(transaction=True)
+def test_the_page_prints_what_was_chosen_there(weaver: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+    asked = []
+
+    def laid_out(data: bytes, _wanted: object) -> bytes:
+        asked.append(pickle.loads(data)[1])
+        return b"%PDF"
+
+    monkeypatch.setattr(printing, "_apart", laid_out)
+    page = weaver.get("/warps/scarves").content.decode()
+    assert all(f'name="{name}"' in page for name in ("every_pick", "large", "hours", "paper", "what"))
+    every = {"every_pick": "yes", "large": "yes", "hours": "yes", "paper": "a4", "what": "card"}
+    for chosen in ({}, every, {"paper": "a0", "what": "sheets"}):
+        assert made_by(weaver, "/warps/scarves/packet", chosen) == b"%PDF"
+    assert asked == [Options(), Options("a4", True, True, True, True), Options()]

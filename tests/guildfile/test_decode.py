@@ -11,7 +11,7 @@ import pytest
 from loomready import guildfile
 from loomready.model.guild import Grist, Item, Measured, Wraps
 from loomready.problems import AmbiguousCount, BadInput
-from loomready.yarn.unknown import from_measured, from_wraps
+from loomready.yarn.unlabeled import from_measured, from_wraps
 from tests.guildfile.room import refusal, tree
 
 

@@ -109,12 +109,22 @@ def tables(draw: st.DrawFn, section: Section, yarns: list[str], looms: list[str]
         pegs = [*table["pegs"], {"name": "z"}, {"name": "z"}]
         table["pegs"] = [peg | {"name": f"{n}{peg['name']}", "y": f"{n} cm"} for n, peg in enumerate(pegs)]
         table["start"], *table["cross"] = [peg["name"] for peg in table["pegs"][:3]]
+    if section.name == "stripes":  # ends of a yarn, or empty dents
+        if table.pop("dents", None) and draw(st.booleans()):
+            table = {"dents": draw(st.integers(1, 1000))}
+        elif "sley" in table:
+            table["sley"] = draw(st.sampled_from([[3], [1, 0], [0, 0, 2], [4, 1]]))
+        return table
     for name, other in section.instead.items():
         if name in table and other in table:  # just one of the two
             del table[draw(st.sampled_from([name, other]))]
         for stripe in table.get(other, ()):  # in all no more than a web or a piece holds
-            part = "picks" if "picks" in stripe else "ends"
-            stripe[part] = -(-stripe[part] // 4)
+            for part in {"picks", "ends"} & stripe.keys():
+                stripe[part] = -(-stripe[part] // 4)
+    if "sewn" in table:
+        table["count"] = table["sewn"] * draw(st.integers(1, 9))
+    if "twisted_fringe" in table:
+        table.pop("fringe", None)
     if "stripes" not in table:
         table.pop("stripes_mirrored", None)
     if "tied_to" not in table:
@@ -137,6 +147,19 @@ def tables(draw: st.DrawFn, section: Section, yarns: list[str], looms: list[str]
     return table
 
 
+def _as_double_cloth(warp: dict[str, Any], reed: str) -> None:
+    """What a fold needs, and no more."""
+    if "double_cloth" not in warp:
+        for name in ("fold_left_out", "fold_sley"):
+            warp.pop(name, None)
+        return
+    warp["layers"] = 2
+    for name in ("floating_selvedges", "selvedge_ends"):
+        warp.pop(name, None)
+    if "fold_sley" in warp:
+        warp["fold_sley"], warp["reed"] = [1, 0, 1], reed
+
+
 @st.composite
 def trees(draw: st.DrawFn) -> dict[str, Any]:
     """A whole guild file as a tree."""
@@ -154,6 +177,16 @@ def trees(draw: st.DrawFn) -> dict[str, Any]:
             warp["tied_to"] = names["warps"][0]
             if warp is made["warps"][0]:
                 warp.pop("tied_to"), warp.pop("tied_waste", None)
+    for warp in made["warps"]:
+        _as_double_cloth(warp, names["reeds"][0])
+        if not warp.get("selvedge_ends"):
+            warp.pop("selvedge_ends_per_heddle", None)
+    for warp in made["warps"]:  # only a reed of the file, only an even sley
+        stripes = warp.get("stripes", ())
+        if stripes and all("dents" in each for each in stripes):
+            warp["stripes"] = [*stripes, {"yarn": names["yarns"][0], "ends": 7}]
+        if any({"sley", "dents"} & each.keys() for each in stripes):
+            warp["reed"] = names["reeds"][0]
         for name in ("reed", "wound_reed"):
             if name in warp:
                 warp[name] = names["reeds"][0]

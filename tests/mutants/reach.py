@@ -1,4 +1,7 @@
-"""Which test reaches which line of the engine, and how long each takes: its tests run once with coverage."""
+"""Which test reaches which line of the engine, and how long each takes: its tests run once with coverage.
+
+What was measured is kept for each file of tests, until that file changes or a module that it reaches.
+"""
 
 from __future__ import annotations
 
@@ -31,8 +34,9 @@ class Reach:
     def of(self, path: Path, lines: range, statement: range, everywhere: bool) -> list[str]:
         """The tests that may notice: first those that run these lines, then the others of the same package.
 
-        Of each group those of the mirrored folder come first, then the quickest. The others run because a
-        value that is made once for several tests shows only the first of them.
+        Of each group those of the module's own file come first, then those of the mirrored folder and those
+        with published values, and of these the quickest. The others run because a value that is made once
+        for several tests shows only the first of them.
         """
         reached = self.by_line.get(str(path.relative_to(ROOT)), {})
         found: set[str] = set()
@@ -47,8 +51,10 @@ class Reach:
             test for tests in reached.values() for test in tests
         }
 
-        def order(test: str) -> tuple[bool, bool, float, str]:
-            return (test not in found, not test.startswith(folder), self.seconds.get(test, 1.0), test)
+        def order(test: str) -> tuple[bool, bool, bool, float, str]:
+            own = f"/test_{path.stem}.py::" in test
+            far = not test.startswith((folder, "tests/published/"))
+            return (test not in found, far or not own, far, self.seconds.get(test, 1.0), test)
 
         return sorted(found | beside, key=order)
 
@@ -74,14 +80,14 @@ def options(*more: str) -> list[str]:
 
 def measured(workers: int) -> Reach:
     """Run the tests once, each worker a share of their files; kept until a source or a test changes."""
-    kept = KEPT / "reach.json"
-    now = _print_of_texts()
-    if kept.exists():
-        read = json.loads(kept.read_text(encoding="utf-8"))
-        if read["texts"] == now:
-            return _reach(read["lines"], read["seconds"])
+    path = KEPT / "reach.json"
+    now = _texts()
+    kept: dict[str, Any] = json.loads(path.read_text(encoding="utf-8")) if path.exists() else {}
+    stale = _stale(kept, now)
+    if not stale:
+        return _reach(kept["lines"], kept["seconds"])
     KEPT.mkdir(exist_ok=True)
-    shares = [files()[k::workers] for k in range(workers)]
+    shares = [stale[k::workers] for k in range(min(workers, len(stale)))]
     children = []
     for number, share in enumerate(shares):
         child = os.fork()
@@ -94,15 +100,38 @@ def measured(workers: int) -> Reach:
     if failed:
         raise SystemExit("The tests must pass before anything is changed: see make test.")
     lines: dict[str, dict[str, list[str]]] = defaultdict(lambda: defaultdict(list))
-    seconds: dict[str, float] = {}
-    for number in range(workers):
+    gone = set(stale) | (set(kept.get("files", ())) - set(files()))
+
+    def stays(test: str) -> bool:
+        return test.split("::")[0] not in gone
+
+    for name, by_line in kept.get("lines", {}).items():
+        for line, tests in by_line.items():
+            lines[name][line] = list(filter(stays, tests))
+    seconds: dict[str, float] = {test: took for test, took in kept.get("seconds", {}).items() if stays(test)}
+    for number in range(len(shares)):
         read = json.loads((KEPT / f"share-{number}.json").read_text(encoding="utf-8"))
         seconds |= read["seconds"]
-        for path, by_line in read["lines"].items():
+        for name, by_line in read["lines"].items():
             for line, tests in by_line.items():
-                lines[path][line] += tests
-    kept.write_text(json.dumps({"texts": now, "lines": lines, "seconds": seconds}), encoding="utf-8")
+                lines[name][line] += tests
+    made = {"texts": now, "files": files(), "lines": lines, "seconds": seconds}
+    path.write_text(json.dumps(made), encoding="utf-8")
     return _reach(lines, seconds)
+
+
+def _stale(kept: dict[str, Any], now: dict[str, str]) -> list[str]:
+    """Files of tests to run again: changed, or reaching a changed module; all if anything else changed."""
+    every = files()
+    was = kept.get("texts", {})
+    changed = {name for name in was.keys() | now.keys() if was.get(name) != now.get(name)}
+    modules = {name for name in changed if name in kept.get("lines", {})}
+    if changed - modules - set(every) - set(kept.get("files", ())):
+        return every
+    reaching = {
+        test.split("::")[0] for name in modules for tests in kept["lines"][name].values() for test in tests
+    }
+    return [name for name in every if name in changed or name in reaching]
 
 
 def _reach(lines: dict[str, dict[str, list[str]]], seconds: dict[str, float]) -> Reach:
@@ -115,12 +144,20 @@ def _reach(lines: dict[str, dict[str, list[str]]], seconds: dict[str, float]) ->
     )
 
 
-def _print_of_texts() -> str:
-    found = hashlib.sha256()
-    for folder in (SOURCE / "loomready", ROOT / "tests"):
-        for path in sorted(folder.rglob("*.py")):
-            found.update(path.read_bytes())
-    return found.hexdigest()
+def _texts() -> dict[str, str]:
+    """A print of every source and test, by its path; the mutation run itself changes no result."""
+    return {
+        str(path.relative_to(ROOT)): hashlib.sha256(path.read_bytes()).hexdigest()
+        for folder in (SOURCE / "loomready", ROOT / "tests")
+        for path in sorted(folder.rglob("*.py"))
+        if ROOT / "tests" / "mutants" not in path.parents
+        and (folder == SOURCE / "loomready" or _is_read(path))
+    }
+
+
+def _is_read(path: Path) -> bool:
+    """Whether a file of ``tests`` can change what its tests do: their own files, and helpers."""
+    return not path.name.startswith("test_") or str(path.relative_to(ROOT)) in files()
 
 
 def _measure(share: list[str], into: Path) -> int:

@@ -22,26 +22,44 @@ def pages(pdf: bytes) -> tuple[str, ...]:
     return tuple(page.extract_text() for page in reader(pdf).pages)
 
 
+HEADINGS = {
+    "Project": "Project",
+    "Winding the warp": "Winding",
+    "Chain tags": "Chain tags",
+    "Sley and heddles": "Sley and heddles",
+    "Threading": "Threading",
+    "Test weave": "Test weave",
+    "Weaving": "Weaving",
+    "Finishing and record": "Finishing",
+}
+
+
+@functools.cache
+def bodies(pdf: bytes) -> tuple[str, ...]:
+    """Text of each page without its head."""
+    found = []
+    for text in pages(pdf):
+        assert re.search(r" · page \d+ of \d+", text.splitlines()[0])
+        end = _LAST_OF_HEAD.search(text)
+        assert end is not None
+        found.append(text[end.end() :])
+    return tuple(found)
+
+
 def sheets(pdf: bytes) -> dict[str, str]:
     """Text of each sheet by its name, its pages joined."""
     found: dict[str, str] = {}
-    for text in pages(pdf):
-        name = re.search(r"(\S.*?) · page \d+ of \d+", text.splitlines()[0].split(" · ", 1)[1])
-        end = _LAST_OF_HEAD.search(text)
-        assert name is not None
-        assert end is not None
-        for sheet in (
-            "Project",
-            "Winding",
-            "Chain tags",
-            "Sley and heddles",
-            "Threading",
-            "Test weave",
-            "Weaving",
-        ):
-            if name[1].endswith(sheet):
-                found[sheet] = found.get(sheet, "") + text[end.end() :] + "\n"
+    name = ""
+    for text in bodies(pdf):
+        for line in text.splitlines():
+            name = HEADINGS.get(line.strip(), name)
+            found[name] = found.get(name, "") + line + "\n"
     return found
+
+
+def pages_with(pdf: bytes, heading: str) -> list[str]:
+    """The pages on which a sheet stands, from its heading on or as it goes on; as their heads name them."""
+    return [text for text in pages(pdf) if heading in re.split(r" · page \d+ of", text.splitlines()[0])[0]]
 
 
 def whole(text: str) -> int:
@@ -54,7 +72,8 @@ def numbers(text: str) -> list[int]:
 
 @dataclass(frozen=True)
 class ReadGroup:
-    """A group of the threading sheet as printed. ``take`` and ``sums`` by shaft, empty if not threaded."""
+    """A group of the threading sheet as printed, or as threaded again. ``take`` and ``sums`` by shaft, empty
+    if it is not threaded; ``sums`` are printed for the last of some groups that are threaded again."""
 
     number: int
     first: int
@@ -64,25 +83,55 @@ class ReadGroup:
     sums: list[int]
 
 
-def threading_groups(text: str, shafts: int) -> list[ReadGroup]:
-    """The groups of a threading sheet, which names ``shafts`` used shafts (layouts of up to 4 or over 10)."""
+_HEAD = re.compile(r"^\s*([\d,]+)(?:–([\d,]+))? ends ([\d,]+)(?:–([\d,]+))?(?:\s|$)", re.MULTILINE)
+
+
+def threading_groups(text: str, shafts: int, end_1: str) -> list[ReadGroup]:
+    """The groups of a threading sheet, which names ``shafts`` used shafts, at most 24, end 1 first."""
     body = text.split("Totals to check against")[0]
-    heads = list(re.finditer(r"^\s*(\d+) ends ([\d,]+)(?:–([\d,]+))?\s", body, re.MULTILINE))
+    heads = list(_HEAD.finditer(body))
     stops = [*(head.start() for head in heads[1:]), len(body)]
-    made = []
+    made: list[ReadGroup] = []
     for head, stop in zip(heads, stops, strict=True):
-        words = body[head.end() : stop].replace("·", "0").split()
-        first = whole(head[2])
-        take, threading, sums = [], [], []
+        words = re.split(r"Groups? [\d,–]+ (?:again|once more)", body[head.end() : stop])[0].split()
+        number, first = whole(head[1]), whole(head[3])
+        last = whole(head[4] or head[3])
         if "count" in words:
-            inside = words[words.index("count") + 1 : words.index("total")]
-            after = words[words.index("total") + 1 :]
-            take = [whole(word) for word in inside[shafts : 2 * shafts]]
-            threading = [whole(word) for word in inside[2 * shafts :] if not word.isalpha()]
-            skipped = shafts if shafts <= 10 else 0
-            sums = [whole(word) for word in after[skipped : skipped + shafts]]
-        last = whole(head[3]) if head[3] else first
-        made.append(ReadGroup(int(head[1]), first, last, take, threading, sums))
+            made.append(_single(words, number, first, last, shafts, end_1))
+        elif re.fullmatch(r"total|[\d,]+", words[0]):
+            made += _again(made[-(whole(head[2] or head[1]) - number + 1) :], words, number, first, shafts)
+            assert made[-1].last == last
+        else:
+            made.append(ReadGroup(number, first, last, [], [], []))
+    return made
+
+
+def _single(words: list[str], number: int, first: int, last: int, shafts: int, end_1: str) -> ReadGroup:
+    inside = words[words.index("count") + 1 : words.index("total")]
+    take = [whole(word.replace("·", "0")) for word in inside[shafts : 2 * shafts]]
+    sums, rest = _sums(words, shafts)
+    threading = [whole(word) for word in (*inside[2 * shafts :], *rest) if not word.isalpha()]
+    assert len(take) == len(sums) == shafts
+    return ReadGroup(number, first, last, take, threading if end_1 == "left" else threading[::-1], sums)
+
+
+def _sums(words: list[str], shafts: int, *, named: bool = True) -> tuple[list[int], list[str]]:
+    """Totals, over which the shafts stand if ``named`` and where they have room, and what comes after."""
+    after = words[words.index("total") + 1 :] if "total" in words else words
+    skipped = shafts if shafts <= 10 and named else 0
+    return [whole(word) for word in after[skipped : skipped + shafts]], after[skipped + shafts :]
+
+
+def _again(
+    pattern: list[ReadGroup], words: list[str], number: int, first: int, shafts: int
+) -> list[ReadGroup]:
+    made = []
+    for place, group in enumerate(pattern):
+        last = first + group.last - group.first
+        sums = _sums(words, shafts, named=False)[0] if group is pattern[-1] else []
+        assert not sums or len(sums) == shafts
+        made.append(ReadGroup(number + place, first, last, group.take, group.threading, sums))
+        first = last + 1
     return made
 
 

@@ -7,11 +7,14 @@ import itertools
 import re
 from collections import Counter
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 
+from loomready.cli.warps import with_warp
 from loomready.loomside.steps.words import span
 from loomready.report.as_json import warp_as_json
+from loomready.warp.plan import plan_guild
 from loomready.warp.result import WarpPlan
 
 from . import plans, reading
@@ -41,7 +44,23 @@ def test_the_plans_are_of_20_and_of_more_than_2_000_ends() -> None:
     assert plans.curtain().web.ends > 2000
 
 
-@pytest.mark.parametrize("make", MAKERS)
+def striped() -> WarpPlan:
+    """The scarves of the demo: 4 shafts, end 1 at the right, borders, repeats that are threaded again."""
+    return demo("scarves")
+
+
+def blocks() -> WarpPlan:
+    """The cushions of the demo: 8 shafts."""
+    return demo("cushions")
+
+
+@functools.cache
+def demo(key: str) -> WarpPlan:
+    loaded = with_warp(Path("demo/guild.toml"), key)
+    return plan_guild(loaded.guild, loaded.drafts, until=key).warps[-1]
+
+
+@pytest.mark.parametrize("make", [*MAKERS, striped, blocks])
 class TestEachWarp:
     def test_ends_on_the_project_sheet_are_the_plans(self, make: Callable[[], WarpPlan]) -> None:
         told = warp_as_json(make())
@@ -70,18 +89,28 @@ class TestEachWarp:
 
     def test_heddles_are_the_plans(self, make: Callable[[], WarpPlan]) -> None:
         plan, text = make(), sheets(make)["Sley and heddles"]
-        rows = re.findall(
-            r"^(\d+) (\d+|–) ([\d,]+) ([\d,]+|–)(?: ([+−]\d+))? (\d+) \| (\d+)", text, re.MULTILINE
-        )
-        needed = {int(row[0]): reading.whole(row[3]) for row in rows if row[3] != "–"}
-        assert needed == by_loom_shaft(plan)
-        assert tuple(reading.whole(row[2]) for row in rows) == plan.loom.heddles
+        table = {
+            line.split()[0]: line.split()[1:]
+            for line in text.splitlines()
+            if re.match(r"(Shaft|There|Needed) \d", line)
+        }
+        shafts = [int(shaft) for shaft in table["Shaft"] if shaft != "All"]
+        wanted = {
+            shaft: reading.whole(count)
+            for shaft, count in zip(shafts, table["Needed"], strict=False)
+            if count != "–"
+        }
+        assert wanted == by_loom_shaft(plan)
+        assert reading.whole(table["Needed"][-1]) == sum(wanted.values())
+        assert tuple(map(reading.whole, table["There"])) == (*plan.loom.heddles, sum(plan.loom.heddles))
         for move in warp_as_json(plan)["heddles"]["moves"]:
             assert f"from shaft {move['from']} to shaft {move['to']}" in text
 
     def test_the_threading_is_the_webs_end_for_end(self, make: Callable[[], WarpPlan]) -> None:
         plan = make()
-        groups = reading.threading_groups(sheets(make)["Threading"], len(by_loom_shaft(plan)))
+        groups = reading.threading_groups(
+            sheets(make)["Threading"], len(by_loom_shaft(plan)), plan.guild.end_1
+        )
         assert [group.number for group in groups] == list(range(1, len(groups) + 1))
         stands = [(group.first, group.last) for group in groups]
         assert stands[0][0] == 1
@@ -90,19 +119,21 @@ class TestEachWarp:
         assert [shaft for group in groups for shaft in group.threading] == shafts_in_web_order(plan)
 
     def test_counts_before_and_sums_after_each_group_are_right(self, make: Callable[[], WarpPlan]) -> None:
-        used = sorted(by_loom_shaft(make()))
+        used, end_1 = sorted(by_loom_shaft(make())), make().guild.end_1
         so_far: Counter[int] = Counter()
-        for group in reading.threading_groups(sheets(make)["Threading"], len(used)):
+        groups = reading.threading_groups(sheets(make)["Threading"], len(used), end_1)
+        for group in groups:
             here = Counter(group.threading)
             so_far += here
             if group.take:
                 assert group.take == [here[shaft] for shaft in used]
+            if group.sums:
                 assert group.sums == [so_far[shaft] for shaft in used]
 
     def test_last_sums_totals_and_heddles_needed_agree(self, make: Callable[[], WarpPlan]) -> None:
         plan, text = make(), sheets(make)["Threading"]
         wanted = by_loom_shaft(plan)
-        groups = reading.threading_groups(text, len(wanted))
+        groups = reading.threading_groups(text, len(wanted), plan.guild.end_1)
         last = next(group.sums for group in reversed(groups) if group.sums)
         assert reading.totals(text) == wanted
         assert last == [wanted[shaft] for shaft in sorted(wanted)]

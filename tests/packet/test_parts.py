@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from loomready.draft.draft import Draft, lifts_of
-from loomready.loomside.steps.groups import MOST, groups, parts
+from loomready.loomside.steps.groups import groups
 from loomready.loomside.steps.lifting import Lifting, lifting
 from loomready.loomside.steps.winding import counting_ties
 from loomready.loomside.steps.words import stripes
@@ -24,13 +24,6 @@ from . import plans
 
 FOUR: list[int | None] = [1, 2, 3, 4]
 JACK = Loom("jack", "Jack loom", "jack", 4, 900, (100,) * 4, 0.6, 6)
-
-
-@given(st.integers(1, 500))
-def test_parts_keep_every_end_and_stay_in_view(size: int) -> None:
-    cut = parts(size)
-    assert sum(cut) == size
-    assert max(cut) <= MOST
 
 
 @settings(max_examples=60)

@@ -3,6 +3,7 @@
 from loomready.app.loomside.jobs_data import steps_of
 from loomready.loomside.steps.make_ready import ready
 from loomready.packet.data import packet_data
+from loomready.packet.options import Options
 from loomready.packet.packet import packet_pdf
 from loomready.report.plan_text import tell_plan
 from loomready.warp.plan import plan_guild
@@ -22,10 +23,11 @@ def test_the_plan_in_text_says_hole_and_slot_and_names_no_reed():
 
 def test_the_sheets_give_each_pick_by_where_the_heddle_stands():
     made = plan()
-    data = packet_data(made)
-    (weft,) = data["weaving"]["wefts"]
-    assert [pick["up"] for pick in weft["picks"]] == ["heddle up", "heddle down"]
-    assert weft["listed"]
+    data = packet_data(made, Options(every_pick=True))
+    (each,) = data["weaving"]["lists"]
+    assert [pick["up"] for pick in each["picks"]] == ["heddle up", "heddle down"]
+    assert [line["told"] for line in each["lines"]] == ["heddle up, heddle down"]
+    assert each["listed"]
     assert data["dressing"]["through"][1:] == [
         f"Shaft {shaft}: {made.web.ends // 2} ends, each through a {where}."
         for shaft, where in ((1, "hole"), (2, "slot"))
@@ -47,8 +49,9 @@ def test_at_the_loom_threading_and_sleying_are_one_job():
 def test_two_heddles_keep_their_numbers():
     made = plan(THREE_SHAFTS, TWO, sett_per_cm=8.0)
     assert steps_of(made, None, None)["threading"]["named"] == {3: "slot"}
-    (weft,) = packet_data(made)["weaving"]["wefts"]
-    assert weft["picks"][0]["up"] == "heddle 1 up"
+    (each,) = packet_data(made, Options(every_pick=True))["weaving"]["lists"]
+    assert each["picks"][0]["up"] == "heddle 1 up"
+    assert each["lines"][0]["told"].startswith("heddle 1 up, ")
 
 
 def test_a_rigid_heddle_has_no_test_weave_of_shafts_and_repair_heddles():

@@ -38,7 +38,7 @@ def test_the_picks_on_paper_are_those_of_the_page() -> None:
 
 
 def test_it_is_one_page_with_room_to_write_and_says_what_mending_needs() -> None:
-    pages = [text for text in reading.pages(packet_pdf(plans.band())) if "Test weave · page" in text]
+    pages = reading.pages_with(packet_pdf(plans.band()), "Test weave")
     assert len(pages) == 1
     for words in ("Looks different at ends", "reed hook", "Rust cotton", "should be on", "A dense line"):
         assert words in " ".join(pages[0].split())
@@ -69,7 +69,7 @@ def test_lifting_each_shaft_alone_is_on_the_sheet_where_the_page_has_room() -> N
 def test_the_sheets_of_the_demo_stay_one_page_and_use_the_room_they_have(warp: str, room: bool) -> None:
     loaded = with_warp(Path("demo/guild.toml"), warp)
     plan = plan_guild(loaded.guild, loaded.drafts, until=warp).warps[-1]
-    pages = [text for text in reading.pages(packet_pdf(plan)) if "Test weave · page" in text]
+    pages = reading.pages_with(packet_pdf(plan), "Test weave")
     assert len(pages) == 1
     text = " ".join(pages[0].split())
     assert ("the ends of the group that rise" in text) == room
@@ -80,6 +80,6 @@ def test_a_sheet_without_room_points_to_the_threading_sheet_and_gets_no_further_
     made = sheet(plans.curtain())
     assert made is not None
     assert made["alone"]
-    pages = [text for text in reading.pages(packet_pdf(plans.curtain())) if "Test weave · page" in text]
+    pages = reading.pages_with(packet_pdf(plans.curtain()), "Test weave")
     assert len(pages) == 1
     assert "on the threading sheet" in " ".join(pages[0].split())

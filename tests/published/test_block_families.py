@@ -242,7 +242,7 @@ def test_overshot_of_more_blocks_is_built_as_that_of_four(blocks: int, shafts: i
                 assert (ends[:, :2] == ends[:, 2:]).all()
 
 
-SYMMETRIC = ["ABCDCB", "ABCB", "AABBCCDDCCBB", "AB", "ABCDABCDADCBADCB", "ABCDEFEDCB"]
+SYMMETRIC = ["ABCDCB", "ABCB", "ABA", "AABBCCDDCCBB", "AB", "ABCDABCDADCBADCB", "ABCDEFEDCB"]
 
 
 @pytest.mark.parametrize("profile", SYMMETRIC)
@@ -515,3 +515,9 @@ def test_any_small_profile_makes_a_draft_that_holds_with_every_pick_a_shed(name:
             found = analysis.analyze(draft)
             assert [p.code for p in found.problems if p.code != "falls-apart"] == [], profile
             assert found.holds_together or name == "double-weave-blocks", profile
+
+
+def test_in_overshot_of_a_b_a_both_blocks_turn_and_have_an_odd_number_of_ends() -> None:
+    """The block of A goes on over the edge of the repeat: seven ends of it, three of B (common practice)."""
+    draft = registry.make("overshot", {"profile": "ABA", "repeats": "1"})
+    assert (draft.threading + 1).tolist() == [*(1, 2, 1), *(2, 3, 2), *(1, 2, 1, 2)]

@@ -13,10 +13,10 @@ from typing import Any
 import pytest
 
 from loomready.warp import sett, sett_charts, uneven_sett
-from loomready.yarn import cones, counts, cover, diameter, unknown
+from loomready.yarn import cones, counts, cover, diameter, unlabeled
 from tests.published import test_sett_and_cover, test_weighing, test_yarn_counts
 
-MODULES = (counts, cones, cover, diameter, unknown, sett, sett_charts, uneven_sett)
+MODULES = (counts, cones, cover, diameter, unlabeled, sett, sett_charts, uneven_sett)
 
 # Module, constant, and the published check that a wrong value fails. A table is bitten in each of its values.
 BITES: list[tuple[ModuleType, str, Callable[..., None]]] = [
@@ -35,8 +35,8 @@ BITES: list[tuple[ModuleType, str, Callable[..., None]]] = [
     (cover, "BRIERLEY_K", test_sett_and_cover.test_brierleys_greatest_sett),
     (cover, "BRIERLEY_M", test_sett_and_cover.test_brierleys_greatest_sett),
     (cover, "TAYLOR_FACTOR", test_sett_and_cover.test_taylors_contraction),
-    (unknown, "K_TOLERANCE", test_weighing.test_a_guess_from_wraps_doubles_each_share_of_error),
-    (unknown, "WRAPS_TOLERANCE", test_weighing.test_a_guess_from_wraps_doubles_each_share_of_error),
+    (unlabeled, "K_TOLERANCE", test_weighing.test_a_guess_from_wraps_doubles_each_share_of_error),
+    (unlabeled, "WRAPS_TOLERANCE", test_weighing.test_a_guess_from_wraps_doubles_each_share_of_error),
     (sett, "WORKING_FIRMNESS", test_sett_and_cover.test_ordinary_cloth_has_80_percent),
     (sett_charts, "CHART", test_sett_and_cover.test_charts),
 ]
@@ -44,7 +44,7 @@ BITES: list[tuple[ModuleType, str, Callable[..., None]]] = [
 # Limits that nobody published: how far a rule is trusted, and when a sign counts.
 OUR_CHOICES = {
     (counts, "MOST_PLIES"),
-    (unknown, "LENGTH_TOLERANCE"),
+    (unlabeled, "LENGTH_TOLERANCE"),
     (cover, "TAYLOR_COARSEST_NE"),
     (sett, "PLAIN_SHARE"),
     (sett, "SAME_YARN"),

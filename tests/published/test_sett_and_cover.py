@@ -18,7 +18,7 @@ from loomready.warp.sett_charts import Kind, chart_sett
 from loomready.yarn import cover
 from loomready.yarn.counts import parse_count, tex_of
 from loomready.yarn.diameter import diameter_mm
-from loomready.yarn.unknown import from_wraps
+from loomready.yarn.unlabeled import from_wraps
 
 PER_INCH = 2.54  # threads per cm to threads per inch
 

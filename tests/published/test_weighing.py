@@ -11,7 +11,7 @@ from scipy import stats
 from loomready.model.guild import Cone, Yarn
 from loomready.yarn.cones import weighed
 from loomready.yarn.counts import parse_count, yards_per_pound
-from loomready.yarn.unknown import from_measured, from_wraps
+from loomready.yarn.unlabeled import from_measured, from_wraps
 
 KILO = Yarn("k", "one gram to the meter", tex=1000.0, tolerance=0.0)
 

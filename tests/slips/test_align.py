@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from loomready.slips import align
-from loomready.slips.sums import Sums
+from loomready.slips.forward_backward import Sums
 
 SHAFTS = 3
 

@@ -11,10 +11,10 @@ import pytest
 from loomready.draft.draft import Bools, lift_plan
 from loomready.slips import at_loom
 from loomready.slips import test_picks as picking
-from loomready.slips.answer import Planned
-from loomready.slips.found import Slip
+from loomready.slips.as_json import Planned
 from loomready.slips.infer import UNSEEN, Cells
 from loomready.slips.mending import OnLoom, Rates
+from loomready.slips.result import Slip
 from loomready.slips.stretch import with_slips
 
 TWILL = lift_plan([1, 2, 3, 4] * 12, [[1, 2], [2, 3], [3, 4], [1, 4]])

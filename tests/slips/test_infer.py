@@ -204,3 +204,31 @@ def test_two_cells_of_a_few_ends_do_not_make_a_wrong_lift_certain() -> None:
     assert [slip.pick for slip in (*few, *many)] == [2, 2]
     assert few[0].odds < 100
     assert many[0].odds > 10_000
+
+
+@pytest.mark.parametrize("column", [3, 4, 5, 6])
+def test_a_misread_cell_beside_it_does_not_say_which_end_of_a_run_is_one_too_many(column: int) -> None:
+    planned = np.repeat(np.arange(8), 3)
+    lifts = picking.well_apart(planned, 8, 8, 6).lifts
+    web = planned.tolist()
+    web.insert(4, 1)
+    cells = lifts[:, web].astype(np.int8)
+    cells[2, column] ^= 1
+    found = infer(cells, lifts, planned)
+    assert webs.told(found) == (("extra", 4, None, 2),)
+    assert [each.slip.end for each in found.alternatives][:3] == [5, 6, 7]
+
+
+def test_a_treadle_that_never_lifts_one_shaft_is_told_even_where_each_pick_alone_is_doubtful() -> None:
+    """Half of the ends were not looked at: one pick says little, three with the same treadle say it."""
+    planned = np.arange(16) % 8
+    lifts = np.tile(PICKS, (3, 1))
+    there = lifts.copy()
+    pick, shaft = np.argwhere(PICKS)[0].tolist()
+    there[[pick, pick + 8, pick + 16], shaft] = False
+    cells = there[:, planned].astype(np.int8)
+    cells[:, 8:] = -1
+    found = infer(cells, lifts, planned)
+    assert [(slip.kind, slip.pick, slip.tied) for slip in found.slips] == [
+        ("wrong lift", at + 1, True) for at in (pick, pick + 8, pick + 16)
+    ]

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from loomready.slips.found import Slip
 from loomready.slips.marks import ODDS, Layout, Marks, slip_at
+from loomready.slips.result import Slip
 
 THREADING = np.array([-1, 0, 1, 2, 3, 2, 1, 0, -1])
 LAYOUT = Layout(ends=9, shafts=4, test=3, own=2, lifts=7)
@@ -87,3 +87,11 @@ def test_a_slip_that_nobody_was_asked_about_has_no_odds_of_its_own() -> None:
 
 def test_marks_of_versions_that_kept_no_odds_stay_where_they_were() -> None:
     assert list(LAYOUT.blocks)[-2:] == ["way", "odds"]
+
+
+def test_a_wrong_lift_is_read_back_with_its_pick_and_shaft() -> None:
+    for pick in range(1, LAYOUT.rows + 1):
+        for shaft in range(1, LAYOUT.shafts + 1):
+            code = LAYOUT.code(Slip("wrong lift", None, pick, shaft, None, 9.0))
+            assert LAYOUT.key(code) == ("wrong lift", pick, shaft)
+            assert slip_at(LAYOUT, code, THREADING) == Slip("wrong lift", None, pick, shaft, None, 19.0)

@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 
 from loomready.slips import mending
-from loomready.slips.found import SLEYING, Slip, SlipKind
 from loomready.slips.mending import Action, OnLoom, Rates, Task, mend
+from loomready.slips.result import SLEYING, Slip, SlipKind
 from tests.slips import webs
 
 RATES = Rates()
@@ -210,6 +210,19 @@ def test_a_wrong_shaft_at_the_edge_is_rethreaded_to_the_edge() -> None:
     assert action.ends == (1, 1)
     assert action.needs.spare_heddles == (3,)
     assert action.minutes == RATES.begin + RATES.rethread
+
+
+def test_rethreading_goes_on_to_the_edge_end_which_is_named() -> None:
+    slips = (wrong(3, 3, 5), wrong(298, 3, 5))
+    task = Task(slips, 300, 16, OnLoom(), RATES)
+    for place, first, said in (
+        (0, True, "end 3 to the edge at end 1"),
+        (1, False, "end 298 to the edge at end 300"),
+    ):
+        action = mending.to_edge(task, [place], first=first)
+        assert action.do.endswith(said)
+        assert action.ends == ((1, 3) if first else (298, 300))
+        assert action.minutes == RATES.begin + 3 * RATES.rethread
 
 
 def test_without_a_spare_heddle_at_that_side_the_edge_needs_a_repair_heddle() -> None:

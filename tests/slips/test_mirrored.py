@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from loomready.slips.actions import Rates
-from loomready.slips.found import Slip
 from loomready.slips.mirrored import mirrored, still_to_make, to_make
+from loomready.slips.result import Slip
 from loomready.slips.stretch import with_slips
 
 POINT = np.array([0, 1, 2, 3, 2, 1] * 5 + [0])
@@ -53,3 +53,14 @@ def test_what_to_do_is_told_with_its_minutes() -> None:
     steps, minutes = to_make([SLIPS[0], SLIPS[2]], rates)
     assert steps == ("tie in a repair heddle on shaft 4 and thread end 8 through it", "take end 8 out")
     assert minutes == rates.repair_heddle + rates.rethread + rates.take_out
+
+
+def test_ends_to_cross_are_named_with_their_neighbor_and_an_extra_one_with_its_shaft() -> None:
+    rates = Rates()
+    (cross, hang), minutes = to_make([SLIPS[1], SLIPS[3]], rates)
+    assert "9" in cross
+    assert "10" in cross
+    assert "shaft 4" in hang
+    assert minutes == (rates.take_out + 2 * rates.rethread) + (
+        rates.new_end + rates.repair_heddle + rates.rethread
+    )

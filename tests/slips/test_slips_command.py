@@ -14,7 +14,7 @@ from loomready.cli import main
 from loomready.draft.draft import Draft, lift_plan
 from loomready.draft.structure import floats
 from loomready.draft.wif import writer
-from loomready.slips.answer import Floats, floats_of
+from loomready.slips.as_json import Floats, floats_of
 from tests.test_cli import GUILD
 
 PICKS = ((1, 2), (1, 3), (2, 4), (1, 4), (2, 3), (3, 4))

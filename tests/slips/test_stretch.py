@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from loomready.slips import test_picks as picking
-from loomready.slips.stretch import infer_stretch
+from loomready.slips.result import Slip
+from loomready.slips.stretch import by_planned_end, infer_stretch, planned_ends
 from tests.slips import webs
 
 PLANNED = np.arange(200) % 8
@@ -73,3 +74,23 @@ def test_an_end_missing_between_two_windows_is_known_to_be_missing_between_them(
     assert slip.kind == "skipped"
     assert slip.end is not None
     assert 34 < slip.end < 166
+
+
+def test_each_place_holds_the_planned_end_that_slips_leave_there() -> None:
+    slips = [
+        Slip("skipped", 3, None, 3, None, 9.0),
+        Slip("extra", 6, None, None, 1, 9.0),
+        Slip("wrong shaft", 8, None, 1, 2, 9.0),
+        Slip("skipped", 10, None, 1, None, 9.0),
+    ]
+    planned = planned_ends(10, slips)
+    assert planned.tolist() == [0, 1, 3, 4, -1, 5, 6, 7, 8]
+    assert planned_ends(4, [Slip("extra", 5, None, None, 1, 9.0)]).tolist() == [0, 1, 2, 3, -1]
+    # A slip seen at a place on the loom is named by the planned end there, or by the next.
+    threading = np.arange(10) % 4
+    named = {
+        at: by_planned_end(Slip("wrong shaft", at, None, 9, 2, 9.0), planned, threading) for at in (3, 5, 9)
+    }
+    assert {at: (slip.end, slip.planned) for at, slip in named.items()} == {3: (4, 4), 5: (6, 2), 9: (9, 1)}
+    last = by_planned_end(Slip("extra", 10, None, None, 2, 9.0), planned, threading)
+    assert (last.end, last.planned) == (11, None)

@@ -150,3 +150,34 @@ def test_picks_that_tell_shafts_apart_tell_every_single_slip_apart_but_for_runs_
         cloth = shed(lifts, np.array(web)).astype(np.uint8)
         key = bytes(cloth.shape) + np.ascontiguousarray(cloth).tobytes()
         assert cloths.setdefault(key, web) == web
+
+
+@given(st.integers(0, 6), st.integers(1, 8), st.integers(0, 2**32 - 1))
+def test_apart_is_in_how_many_picks_any_two_shafts_differ_at_least(
+    picks: int, shafts: int, seed: int
+) -> None:
+    lifts = np.random.default_rng(seed).random((picks, shafts)) < 0.5
+    pairs = itertools.combinations(range(shafts), 2)
+    differ = [sum(row[one] != row[other] for row in lifts.tolist()) for one, other in pairs]
+    assert picking.apart(lifts, range(shafts)) == min(differ, default=picks)
+
+
+@pytest.mark.parametrize(("shafts", "most"), [(3, 3), (4, 3), (6, 3), (8, 4)])
+def test_no_thread_of_the_fewest_woven_floats_farther_than_asked_where_the_picks_repeat(
+    shafts: int, most: int
+) -> None:
+    threading = point(shafts, 4 * shafts)
+    lifts = picking.fewest_woven(threading, shafts, most).lifts
+    cloth = lifts[:, threading]
+    for rows in (cloth, cloth.T):
+        for row in rows.tolist():
+            doubled = "".join("01"[cell] for cell in row * 3)
+            assert "0" * (most + 1) not in doubled
+            assert "1" * (most + 1) not in doubled
+
+
+def test_plain_weave_tells_two_shafts_apart_in_its_two_picks() -> None:
+    """Just as many codes as shafts are enough."""
+    made = picking.fewest_woven(point(2, 8), 2, 1)
+    assert len(made.lifts) == 2
+    assert made.proved

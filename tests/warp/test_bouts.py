@@ -1,7 +1,9 @@
 """The chains to wind."""
 
+from itertools import pairwise, product
+
 import numpy as np
-from hypothesis import given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from loomready.warp.bouts import SHIFT, cuts, plan_bouts, runs
@@ -22,8 +24,63 @@ def test_bouts_are_the_fewest_none_too_large_and_cuts_move_at_most_five_ends(end
         assert away == 0 or place in good
 
 
+def best_by_trying_all(ends, most, good, never, edges):
+    """The least (pairs parted, cuts at no good place, ends shifted) with the bouts that it takes, by hand."""
+    fewest = -(-ends // most)
+    found = []
+    for number in range(fewest, min(fewest + (max(1, fewest // 4) if edges else 0), ends) + 1):
+        equal = [round(ends * j / number) for j in range(1, number)]
+        places = []
+        for at in equal:
+            near = range(at - SHIFT, at + SHIFT + 1)
+            better = {place for place in near if place in good or (never and place not in never)}
+            far = {edge for edge in edges if at - most / 2 < edge <= at + most / 2}
+            places.append({at} | better | far)
+        for cut in product(*places):
+            if all(0 < two - one <= most for one, two in pairwise([0, *cut, ends])):
+                parted = sum(place in never for place in cut)
+                missed = sum(place not in good for place in cut)
+                shifted = sum(abs(place - at) for place, at in zip(cut, equal, strict=True))
+                found.append((parted, missed, shifted, number))
+    return min(found)
+
+
+@given(
+    st.integers(3, 70),
+    st.integers(8, 40),
+    st.sets(st.integers(1, 70), max_size=12),
+    st.sets(st.integers(1, 70), max_size=20),
+    st.booleans(),
+)
+@settings(max_examples=60, deadline=None)
+def test_cuts_part_the_fewest_pairs_then_fall_on_the_most_good_places_then_move_least(
+    ends, most, good, never, striped
+):
+    assume(ends <= 4 * most)
+    good -= never
+    edges = frozenset(good) if striped else frozenset()
+    places = cuts(ends, most, good, frozenset(never), edges)
+    number = len(places) - 1
+    inner = places[1:-1]
+    made = (
+        sum(place in never for place in inner),
+        sum(place not in good for place in inner),
+        sum(abs(place - round(ends * j / number)) for j, place in enumerate(inner, start=1)),
+        number,
+    )
+    assert all(0 < two - one <= most for one, two in pairwise(places))
+    assert made == best_by_trying_all(ends, most, good, never, edges)
+
+
 def test_a_cut_falls_on_a_color_change_nearby():
     assert cuts(100, 60, {47}) == [0, 47, 100]
+
+
+def test_a_cut_moves_by_five_ends_and_not_by_six():
+    for good, cut in ((44, 50), (45, 45), (55, 55), (56, 50)):
+        assert cuts(100, 60, {good}) == [0, cut, 100]
+    # The ends of the web are no cuts: nothing moves there, good or not.
+    assert cuts(100, 60, {1, 99}) == [0, 50, 100]
 
 
 def test_a_cut_stays_where_moving_would_make_a_bout_too_large():

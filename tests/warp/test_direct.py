@@ -15,6 +15,7 @@ from loomready.draft.draft import Draft, lift_plan
 from loomready.loomside.steps.weaving import weaving
 from loomready.model.guild import Loom
 from loomready.packet.data import packet_data
+from loomready.packet.options import Options
 from loomready.report.as_json import warp_as_json
 from loomready.report.plan_text import tell_plan
 from loomready.warp.direct import by_feet
@@ -100,18 +101,19 @@ def test_text_sheet_json_and_pages_at_the_loom_say_the_same():
     assert said["items"] == [[[1, 2], [2, 3], [3, 4], [1, 4]]]
     first = weaving(plan).stretches[0].repeat[0]
     assert (first.treadles, first.feet) == ((1, 2), "left foot 1 · right foot 2")
-    sheet = packet_data(plan)["weaving"]
+    sheet = packet_data(plan, Options(every_pick=True))["weaving"]
     assert sheet["tieup"] is None
     assert [row["treadles"] for row in sheet["direct"]["rows"]] == ["1 2", "1 4", "2 3", "3 4"]
-    (weft,) = sheet["wefts"]
-    assert [cell for cell in weft["picks"][0]["cells"] if cell] == ["1", "2"]
+    (listed,) = sheet["lists"]
+    assert "1 2" in listed["lines"][0]["told"]
+    assert [cell for cell in listed["picks"][0]["cells"] if cell] == ["1", "2"]
 
 
 def test_a_loom_that_sinks_presses_what_is_down():
     loom = replace(DIRECT, kind="counterbalance")
     plan = planned(loom=loom)
-    (weft,) = packet_data(plan)["weaving"]["wefts"]
-    assert [cell for cell in weft["picks"][0]["cells"] if cell] == ["3", "4"]
+    (listed,) = packet_data(plan, Options(every_pick=True))["weaving"]["lists"]
+    assert [cell for cell in listed["picks"][0]["cells"] if cell] == ["3", "4"]
     assert "treadle 1 sinks shaft 1" in packet_data(plan)["weaving"]["direct"]["lines"][0]
 
 

@@ -9,9 +9,18 @@ from hypothesis import strategies as st
 
 from loomready.warp.heddles import least_cost, plan_heddles
 
+
+@st.composite
+def counts(draw, loom):
+    """Heddles needed on each shaft of a draft: no more are used than the loom has, but more may be there."""
+    used = draw(st.lists(st.integers(1, 9), min_size=1, max_size=loom))
+    unused = draw(st.integers(0, max(2, loom - len(used))))
+    return draw(st.permutations(used + [0] * unused))
+
+
 cases = st.integers(1, 6).flatmap(
     lambda loom: st.tuples(
-        st.lists(st.integers(0, 9), min_size=1, max_size=loom).filter(any),
+        counts(loom),
         st.lists(st.integers(0, 9), min_size=loom, max_size=loom),
     )
 )
@@ -114,3 +123,15 @@ def test_a_free_assignment_keeps_shafts_at_home_when_nothing_is_saved(used):
     assert planned(needed, [9, 9, 9, 9]).least_assignment == tuple(
         shaft + 1 if shaft in used else None for shaft in range(4)
     )
+
+
+def test_heddles_come_from_the_nearest_shaft_that_has_some_to_spare():
+    assert [
+        (move.from_shaft, move.to_shaft, move.count) for move in planned([5] * 4, [9, 9, 1, 9]).moves
+    ] == [(2, 3, 4)]
+    assert [
+        (move.from_shaft, move.to_shaft, move.count) for move in planned([5] * 4, [9, 6, 1, 8]).moves
+    ] == [
+        (2, 3, 1),
+        (4, 3, 3),
+    ]

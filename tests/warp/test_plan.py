@@ -12,7 +12,7 @@ from loomready.draft.draft import lift_plan
 from loomready.model.guild import Item, Reed
 from loomready.problems import BadInput
 from loomready.report.as_json import warp_as_json
-from loomready.warp.plan import plan_guild
+from loomready.warp.plan import plan_guild, shelf_before
 from loomready.warp.result import GuildPlan
 from tests.cast import CHALK, FERN, LOOM, PLAIN, TWILL, cone, drafts, guild, order
 
@@ -385,6 +385,11 @@ def test_a_width_that_whole_repeats_miss_is_said_with_what_would_close_it():
         again = plan(replace(made.order, **remedy.change), draft=draft)
         assert "width-off" not in codes(again)
         assert f"{again.finished_width_mm / 10:.1f}".removesuffix(".0") in remedy.says
+    # Half of what is missing at each side, with ends as far apart as in the rest of the web.
+    (wider,) = (remedy for remedy in problem.remedies if "at each side" in remedy.says)
+    missing_mm = 300 - made.finished_width_mm
+    each_side = round(missing_mm / 2 * made.web.ends / made.finished_width_mm)
+    assert wider.change == {"selvedge_ends": each_side}
 
 
 def test_too_wide_is_a_stop_and_its_remedy_promises_what_its_plan_gives():
@@ -396,3 +401,25 @@ def test_too_wide_is_a_stop_and_its_remedy_promises_what_its_plan_gives():
     again = plan(replace(made.order, **remedy.change))
     assert again.width_in_reed_mm <= LOOM.weaving_width_mm
     assert f"{again.finished_width_mm / 10:.1f} cm finished".replace(".0 ", " ") in remedy.says
+
+
+def test_a_sample_has_a_yarn_for_each_of_its_drafts_weft_colors_however_short_it_is():
+    two = lift_plan([1, 2, 3, 4], [[1, 2], [3, 4]], weft_colors=[0, 1])
+    items = (Item(1.0, draft="one"),)
+    drafts = {"d": two, "one": TWILL}
+    plan_guild(guild(order(items=items)), drafts)  # nothing is woven in the warp's own draft
+    with pytest.raises(BadInput, match="1 yarns for 2 weft colors"):
+        plan_guild(guild(order(items=items, sample_m=0.2)), drafts)
+
+
+def test_selvedge_shafts_are_shafts_of_the_draft():
+    plan(order(selvedge_ends=2, selvedge_shafts=(1, 4)))
+    with pytest.raises(BadInput, match="shaft 5 is past the draft's 4 shafts"):
+        plan(order(selvedge_ends=2, selvedge_shafts=(1, 5)))
+
+
+def test_a_warp_before_that_cannot_be_planned_is_named_by_its_place():
+    orders = (order(key="one"), order(key="two", selvedge_ends=2, selvedge_shafts=(1, 9)), order(key="three"))
+    with pytest.raises(BadInput) as caught:
+        shelf_before(guild(*orders), drafts(), "three")
+    assert "[warps 2]" in caught.value.line()

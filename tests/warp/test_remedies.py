@@ -7,7 +7,7 @@ import pytest
 from loomready.model.guild import Item
 from loomready.problems import Problem
 from loomready.warp.plan import plan_guild, plan_once
-from loomready.warp.remedies import with_remedies
+from loomready.warp.remedies import with_remedies, with_repeats
 from loomready.warp.shelf import Shelf
 from tests.cast import CHALK, LOOM, cone, drafts, guild, order
 
@@ -89,3 +89,13 @@ def test_a_loom_without_a_warp_is_offered_before_one_that_has_one():
     )
     says = [each.says for each in problem(both, "too-wide").remedies if each.says.startswith("on ")]
     assert says == ["on Birch, which already has a warp planned"]
+
+
+@pytest.mark.parametrize(("units", "mm"), [("us", 25.4), ("metric", 10.0)])
+def test_a_width_with_fewer_repeats_is_a_round_one_in_the_units_of_the_guild(units, mm):
+    plan = planned(units=units)
+    for repeats in range(plan.web.repeats - 6, plan.web.repeats):
+        changed = with_repeats(plan, repeats)
+        if changed is not None:
+            width = changed.finished_width_mm / mm
+            assert width == pytest.approx(round(width, 1), abs=1e-6)

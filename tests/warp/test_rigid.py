@@ -12,7 +12,7 @@ from loomready.model.guild import Loom
 from loomready.problems import BadInput
 from loomready.report.as_json import warp_as_json
 from loomready.warp.plan import plan_guild
-from loomready.warp.rigid import hang, lines, through
+from loomready.warp.rigid import Through, hang, lines, through
 from tests.cast import PLAIN, REED, TWILL, drafts, guild, order
 from tests.guildfile.room import refusal, tree
 
@@ -248,3 +248,10 @@ def test_only_a_rigid_heddle_loom_has_pick_up_sticks():
     assert "pick_up_sticks: a jack loom has no pick-up sticks" in refusal(
         decode, tree(looms_1_kind="jack", looms_1_pick_up_sticks=1)
     )
+
+
+def test_one_heddle_has_holes_and_slots_and_of_several_only_the_slots_have_a_name() -> None:
+    one = Through(((1,),), slots=2, holes=40, lacking=0)
+    two = Through(((1,), (2,)), slots=3, holes=40, lacking=0)
+    assert {shaft: str(name) for shaft, name in one.names().items()} == {1: "hole", 2: "slot"}
+    assert {shaft: str(name) for shaft, name in two.names().items()} == {3: "slot"}

@@ -202,3 +202,12 @@ def test_weft_comes_from_a_cone_that_the_ends_opened_or_else_from_the_smallest_t
     (only,) = gave
     opened = [use for use in whole if use.ends]
     assert left[only.cone] == min(left[use.cone] for use in opened or whole)
+
+
+def test_weft_of_a_color_comes_from_what_is_left_of_its_own_lot():
+    """Lot B gives four ends and keeps 12 m; the 50 m of lot A are no help."""
+    stock = shelf(cone("a", meters=50.0, lot="A"), cone("b", meters=52.0, lot="B"))
+    made = served(stock, Want(0, ends=4, weft_m=15.0))
+    assert made.missing_ends == 0
+    assert made.missing_weft_m == pytest.approx(3.0)
+    assert served(stock, Want(0, ends=4, weft_m=12.0)).missing_weft_m == 0

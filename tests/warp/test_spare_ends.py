@@ -77,3 +77,15 @@ def test_a_warp_that_is_wound_is_not_warned_of_knots() -> None:
 
 def test_yarn_with_too_many_knots_is_no_warp_yarn() -> None:
     assert "use another cone for warp" in said(2.0)[0]
+
+
+@pytest.mark.parametrize(("flawed_ends", "spare"), [(0.03, None), (0.2, 1), (1.0, 3)])
+def test_ends_to_spare_are_named_even_if_it_is_one_and_not_where_none_is_needed(
+    flawed_ends: float, spare: int | None
+) -> None:
+    """With so many flawed ends on the average; by Poisson, 1 to spare is enough for 0.05 to 0.35 of them."""
+    plan = plan_guild(guild(order(), cones=(cone("fern-1"), cone("chalk-1", CHALK))), drafts()).warps[0]
+    ends = sum(use.ends for need in plan.yarns for use in need.uses if use.cone == "fern-1")
+    messages = said(flawed_ends / (ends * plan.warp_length_m))
+    assert len(messages) == (spare is not None)
+    assert all(f"wind {spare} to spare" in message for message in messages)

@@ -151,3 +151,11 @@ def test_the_threading_and_the_loom_count_from_threading_on() -> None:
     assert keys(plan(more=other), plan(more=other, loom="oak"), ["winding", "sleying", "threading"]) == [
         "loom"
     ]
+
+
+def test_the_ends_on_another_shaft_are_counted() -> None:
+    """Of four ends on shafts 1 2 3 2 instead of 1 2 3 4 one is elsewhere."""
+    done, wanted = plan(), plan(POINTED)
+    assert done.web.ends == wanted.web.ends
+    (told,) = (each for each in differences(done, wanted, EVERY_JOB) if each.key == "threading")
+    assert told.wanted == f"{done.web.ends // 4}"

@@ -52,7 +52,7 @@ class Job:
         return self.finished or bool(self.error) or self.stop.is_set()
 
     def seen(self) -> Job:
-        """A copy as it stands now. A page is written from one copy, for the work goes on meanwhile."""
+        """A copy as it stands now. A page is written from one copy, for the work goes on."""
         with self.guard:
             return replace(self)
 

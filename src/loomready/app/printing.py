@@ -10,11 +10,12 @@ import pickle
 import subprocess
 import sys
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from django.utils.translation import get_language, to_locale
 from django.utils.translation import gettext as _
 
+from loomready.packet.options import PAPERS, USUAL, Options
 from loomready.problems import BadInput, LoomreadyError
 from loomready.warp.result import WarpPlan
 
@@ -48,7 +49,21 @@ def leave(who: str) -> None:
             del _of[who]
 
 
-def packet(plan: WarpPlan, version: int | None, wanted: Callable[[], object]) -> bytes:
+def options_of(posted: Mapping[str, str]) -> Options:
+    """The choices of the form that prints; what is not chosen, or unknown, is as usual."""
+    paper = posted.get("paper")
+    return Options(
+        paper=next((each for each in PAPERS if each == paper), None),
+        every_pick=bool(posted.get("every_pick")),
+        large=bool(posted.get("large")),
+        card=posted.get("what") == "card",
+        hours=bool(posted.get("hours")),
+    )
+
+
+def packet(
+    plan: WarpPlan, version: int | None, wanted: Callable[[], object], options: Options = USUAL
+) -> bytes:
     """The packet as a PDF.
 
     :param version: of the draft
@@ -58,7 +73,7 @@ def packet(plan: WarpPlan, version: int | None, wanted: Callable[[], object]) ->
     while not _places.acquire(timeout=WAIT_S):
         wanted()
     try:
-        return _apart(pickle.dumps((plan, version, _tag())), wanted)
+        return _apart(pickle.dumps((plan, options, version, _tag())), wanted)
     finally:
         _places.release()
 

@@ -5,15 +5,15 @@ import secrets
 import tempfile
 from pathlib import Path
 
-from loomready.app.server import home_folder, looking, statics, time_zone
+from loomready.app.server import home_folder, read_only, static_url, time_zone
 from loomready.catalogs import LOCALE
 
 _NAMED = os.environ.get("LOOMREADY_HOME")
 # Tests and checks have no home: they get a folder that goes with the process.
 _SPARE = None if _NAMED else tempfile.TemporaryDirectory(prefix="loomready-")
 HOME = Path(_SPARE.name) if _SPARE else Path(str(_NAMED))
-# The folder whose copy is shown, where it cannot be written: nothing can be saved.
-LOOKING = os.environ.get(looking.LOOKING, "")
+# A home that cannot be written: a copy of it is shown, and nothing can be saved.
+LOOKING = os.environ.get(read_only.LOOKING, "")
 SECRET_KEY = home_folder.secret_key(HOME) if _NAMED else secrets.token_urlsafe(64)
 DEBUG = False
 # This machine's addresses that other devices on the network may use: serve.py names them, none without
@@ -79,10 +79,10 @@ LANGUAGES = [("en", "English")] + [
     for catalog in sorted(LOCALE_PATHS[0].glob("*/LC_MESSAGES/django.mo"))
 ]
 
-STATIC_URL = statics.prefix()
+STATIC_URL = static_url.prefix()
 WHITENOISE_USE_FINDERS = True
 WHITENOISE_AUTOREFRESH = False
-WHITENOISE_IMMUTABLE_FILE_TEST = statics.forever
+WHITENOISE_IMMUTABLE_FILE_TEST = static_url.forever
 
 # Bytes of one request: the largest backup that may come in, and a form around it.
 MAX_BODY = 80 * 1024 * 1024

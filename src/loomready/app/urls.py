@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from loomready.app.views import drafts, guild, home, looms, shelf, start, warps, work
+from loomready.app.views import drafts, guild, home, looms, shelf, start, tasks, warps
 
 urlpatterns = [
     path("", include("loomready.app.sharing.urls")),
@@ -48,14 +48,14 @@ urlpatterns = [
     path("warps/<str:key>/remove", warps.remove_warp, name="warps-remove"),
     path("warps/<str:key>/cloth", warps.whole_cloth, name="warps-cloth-whole"),
     path("warps/<str:key>/cloth-<str:name>.png", warps.picture, name="warps-cloth"),
-    path("warps/<str:key>/packet", work.packet, name="warps-print"),
-    path("work/<str:token>", work.look, name="work"),
-    path("work/<str:token>/cancel", work.cancel, name="work-cancel"),
-    path("work/<str:token>/file", work.file, name="work-file"),
+    path("warps/<str:key>/packet", tasks.packet, name="warps-print"),
+    path("work/<str:token>", tasks.look, name="work"),
+    path("work/<str:token>/cancel", tasks.cancel, name="work-cancel"),
+    path("work/<str:token>/file", tasks.file, name="work-file"),
     path("guild", guild.guild_page, name="guild"),
     path("guild/day", guild.day, name="guild-day"),
     path("guild/undo/<int:number>", guild.undo, name="guild-undo"),
-    path("guild/backup", work.backup, name="guild-backup"),
+    path("guild/backup", tasks.backup, name="guild-backup"),
     path("guild/guild.toml", guild.guild_file, name="guild-file"),
     path("guild/bring", guild.bring, name="guild-bring"),
     path("guild/bring/confirmed", guild.bring_confirmed, name="guild-bring-confirmed"),

@@ -114,7 +114,7 @@ def find(
     if as_json:
         print_json(drafts.as_document(found))
     else:
-        from loomready.report.found_text import tell_found
+        from loomready.report.search_text import tell_found
 
         sys.stdout.write(tell_found(found, wish, catalog()))
     if not found.offers:

@@ -14,7 +14,7 @@ from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 if TYPE_CHECKING:
-    from loomready.slips.answer import Planned
+    from loomready.slips.as_json import Planned
     from loomready.slips.test_picks import TestPicks
 
 
@@ -84,8 +84,8 @@ def slips(
 
         tell_photograph(planned, photo, corners, ends, woven, as_json)
         return
-    from loomready.slips.answer import answer, slips_as_json
-    from loomready.slips.seen import read
+    from loomready.slips.as_json import answer, slips_as_json
+    from loomready.slips.cells_csv import read
 
     assert seen_file is not None
     made = answer(planned, read(seen_file, planned.lifts.shape[1], len(planned.threading)))
@@ -138,7 +138,7 @@ def _print_picks(planned: Planned, made: TestPicks, as_json: bool) -> None:
 
     used = used_shafts(planned.threading)
     if as_json:
-        from loomready.slips.answer import picks_as_json
+        from loomready.slips.as_json import picks_as_json
 
         print_json(picks_as_json(made, planned.lifts, used))
     else:

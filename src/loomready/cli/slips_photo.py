@@ -10,7 +10,7 @@ from loomready.cli.common import print_json
 from loomready.files import named
 from loomready.phrases import phrase
 from loomready.problems import BadInput, shorten
-from loomready.slips.answer import Planned
+from loomready.slips.as_json import Planned
 from loomready.slips.photo.rectify import Corners
 
 _NUMBER = r"(\d{1,6}(?:\.\d{1,9})?)"
@@ -25,10 +25,10 @@ def tell_photograph(
     :raises BadInput: options that say nothing, or a photograph that cannot be read
     """
     from loomready.report.photo_text import tell_photo
-    from loomready.slips.photo.claims import find
+    from loomready.slips.cells_csv import read_lifts
+    from loomready.slips.photo.as_json import answer, photo_as_json
+    from loomready.slips.photo.certainty import find
     from loomready.slips.photo.picture import read
-    from loomready.slips.photo.told import answer, photo_as_json
-    from loomready.slips.seen import read_lifts
 
     taps, stretch = _corners(corners), _ends(ends, len(planned.threading))
     lifts = planned.lifts if woven is None else read_lifts(woven, planned.lifts.shape[1])

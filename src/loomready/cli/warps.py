@@ -18,6 +18,11 @@ if TYPE_CHECKING:
     from loomready.guildfile import Loaded
 
 
+class OnPaper(StrEnum):
+    a4 = "a4"
+    letter = "letter"
+
+
 @app.command(help=_("Plan every warp: what to wind, sley and thread, and what falls short."))
 def plan(
     guild_file: Annotated[
@@ -27,6 +32,19 @@ def plan(
     as_json: AsJson = False,
     packet: Annotated[
         Path | None, typer.Option(metavar="DIR", help=_("save one PDF per warp in DIR"))
+    ] = None,
+    long: Annotated[
+        bool, typer.Option("--long", help=_("packet: also a row for each pick of the repeat"))
+    ] = False,
+    large: Annotated[bool, typer.Option("--large", help=_("packet: large print"))] = False,
+    card: Annotated[
+        bool, typer.Option("--card", help=_("packet: also a pocket card, KEY-card.pdf, A6"))
+    ] = False,
+    hours: Annotated[
+        bool, typer.Option("--hours", help=_("packet: the record asks for the hours of each job"))
+    ] = False,
+    paper: Annotated[
+        OnPaper | None, typer.Option(help=_("packet: default Letter with US units, else A4"))
     ] = None,
 ) -> None:
     from dataclasses import replace
@@ -49,10 +67,15 @@ def plan(
     shown = made.warps if warp is None else made.warps[-1:]
     made = replace(made, warps=shown, problems=(*made.problems, *of_drafts))
     if packet is not None:
+        from loomready.packet.options import Options, Paper
+
+        papers: dict[OnPaper, Paper] = {OnPaper.a4: "a4", OnPaper.letter: "us-letter"}
         from loomready.packet.packet import write_packets
 
-        for path in write_packets(made, packet, catalog=catalog(), language=language()):
-            tell(phrase("wrote {file}", file=f"{path}"))
+        sheets = Options(papers[paper] if paper else None, every_pick=long, large=large, hours=hours)
+        for options in (sheets, replace(sheets, card=True)) if card else (sheets,):
+            for path in write_packets(made, packet, options, catalog=catalog(), language=language()):
+                tell(phrase("wrote {file}", file=f"{path}"))
     if as_json:
         from loomready.report.as_json import plan_as_json
 

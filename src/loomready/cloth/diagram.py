@@ -59,12 +59,24 @@ def draft_scene(
     shaft_1: Shaft1 = "front",
     colored: bool = False,
     catalog: Catalog = ENGLISH,
+    first: tuple[int, int] = (1, 1),
+    legend: bool = True,
 ) -> Scene:
-    """The drawing of :func:`draft_svg` with its size, still to be written on a paper."""
+    """The drawing of :func:`draft_svg` with its size, still to be written on a paper.
+
+    :param first: numbers of the first end and the first pick, where the draft is a part of another
+    :param legend: whether sentences about it stand under it
+    """
     check_draft(draft)
     check_cell(cell)
     check_crossings(draft.ends, draft.picks)
-    return _draw(draft, cell, end_1, shaft_1, colored, catalog)
+    return _draw(draft, cell, end_1, shaft_1, colored, catalog, first, legend)
+
+
+def drawn_size(draft: Draft, cell: int, *, end_1: Side = "right") -> tuple[int, int]:
+    """Width and height in pixels of the drawing without its legend, without drawing it."""
+    at = _layout(draft, cell, end_1, ())
+    return at.width, at.height
 
 
 def draft_png(
@@ -110,7 +122,7 @@ def _layout(draft: Draft, cell: int, end_1: Side, words: tuple[str, ...]) -> _La
     columns = draft.treadles if draft.treadles is not None else draft.shafts
     label = text_width(str(max(draft.picks, draft.shafts)), letter) + letter // 2
     cloth, side = draft.ends * cell + 1, columns * cell + 1
-    inner = max(cloth + gap + side + gap + bar + label, 26 * letter)
+    inner = max(cloth + gap + side + gap + bar + label, 26 * letter if words else 0)
     lines = _wrap(words, letter, inner)
     title_y = margin + round(letter * 1.5) if draft.title else margin - letter // 2
     warp_bar_y = title_y + letter // 2 + round(letter * 1.6)
@@ -157,7 +169,8 @@ def _wrap(words: tuple[str, ...], letter: int, width: int) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _legend(draft: Draft, end_1: Side, shaft_1: Shaft1, colored: bool) -> tuple[Phrase, ...]:
+def legend_of(draft: Draft, end_1: Side, shaft_1: Shaft1, colored: bool = False) -> tuple[Phrase, ...]:
+    """What stands under the drawing."""
     words = [
         some(draft.ends, "end"),
         some(draft.picks, "pick"),
@@ -180,8 +193,18 @@ def _legend(draft: Draft, end_1: Side, shaft_1: Shaft1, colored: bool) -> tuple[
     return tuple(words)
 
 
-def _draw(draft: Draft, cell: int, end_1: Side, shaft_1: Shaft1, colored: bool, catalog: Catalog) -> Scene:
-    words = tuple(translated(each, catalog) for each in _legend(draft, end_1, shaft_1, colored))
+def _draw(
+    draft: Draft,
+    cell: int,
+    end_1: Side,
+    shaft_1: Shaft1,
+    colored: bool,
+    catalog: Catalog,
+    first: tuple[int, int] = (1, 1),
+    legend: bool = True,
+) -> Scene:
+    told = tuple(translated(each, catalog) for each in legend_of(draft, end_1, shaft_1, colored))
+    words = told if legend else ()
 
     def size_of(smaller: int) -> tuple[int, int]:
         layout = _layout(draft, smaller, end_1, words)
@@ -190,13 +213,13 @@ def _draw(draft: Draft, cell: int, end_1: Side, shaft_1: Shaft1, colored: bool, 
     check_pixels(size_of, cell)
     at = _layout(draft, cell, end_1, words)
     title = draft.title or translated(phrase("Weaving draft"), catalog)
-    scene = Scene(at.width, at.height, title, ", ".join(words))
+    scene = Scene(at.width, at.height, title, ", ".join(told))
     flip = end_1 == "right"
     columns = np.arange(draft.ends)[::-1] if flip else np.arange(draft.ends)
     rows = np.arange(draft.shafts)[::-1] if shaft_1 == "front" else np.arange(draft.shafts)
     _title(scene, at, draft)
-    _warp_bar(scene, at, draft, columns, flip)
-    _weft_bar(scene, at, draft, flip)
+    _warp_bar(scene, at, draft, columns, flip, first[0] - 1)
+    _weft_bar(scene, at, draft, flip, first[1] - 1)
     _threading(scene, at, draft, columns, rows, flip)
     _side(scene, at, draft)
     if draft.tieup is not None:
@@ -224,7 +247,7 @@ def _title(scene: Scene, at: _Layout, draft: Draft) -> None:
     scene.shapes.append(Text(start, at.title_y, text, size, anchor="start", serif=True, bold=True))
 
 
-def _warp_bar(scene: Scene, at: _Layout, draft: Draft, columns: Order, flip: bool) -> None:
+def _warp_bar(scene: Scene, at: _Layout, draft: Draft, columns: Order, flip: bool, before: int) -> None:
     width = draft.ends * at.cell
     scene.shapes.append(Box(at.cloth_x, at.warp_bar_y - 1, width + 1, at.bar + 2, RULE))
     colors = draft.warp_colors[columns]
@@ -235,19 +258,19 @@ def _warp_bar(scene: Scene, at: _Layout, draft: Draft, columns: Order, flip: boo
             Box(x + (start == 0), at.warp_bar_y, length * at.cell - (start == 0), at.bar, fill)
         )
     base = at.warp_bar_y - at.letter // 2
-    for number in _labels(draft.ends, at, text_width(str(draft.ends), at.letter) + at.letter):
+    for number in _labels(draft.ends, at, text_width(str(before + draft.ends), at.letter) + at.letter):
         place = draft.ends - number if flip else number - 1
         x = at.cloth_x + place * at.cell + (at.cell + 1) // 2
         anchor: Literal["start", "middle", "end"] = "middle"
-        half = text_width(str(number), at.letter) // 2
+        half = text_width(str(before + number), at.letter) // 2
         if x - half < at.cloth_x:
             anchor, x = "start", at.cloth_x
         elif x + half > at.cloth_x + width:
             anchor, x = "end", at.cloth_x + width
-        scene.shapes.append(Text(x, base, str(number), at.letter, anchor=anchor, color=QUIET))
+        scene.shapes.append(Text(x, base, str(before + number), at.letter, anchor=anchor, color=QUIET))
 
 
-def _weft_bar(scene: Scene, at: _Layout, draft: Draft, flip: bool) -> None:
+def _weft_bar(scene: Scene, at: _Layout, draft: Draft, flip: bool, before: int) -> None:
     height = draft.picks * at.cell
     scene.shapes.append(Box(at.weft_bar_x - 1, at.cloth_y, at.bar + 2, height + 1, RULE))
     for start, length in runs(draft.weft_colors):
@@ -260,7 +283,7 @@ def _weft_bar(scene: Scene, at: _Layout, draft: Draft, flip: bool) -> None:
     for number in _labels(draft.picks, at, round(at.letter * 1.3)):
         base = at.cloth_y + (number - 1) * at.cell + at.cell // 2 + round(at.letter * 0.34)
         anchor: Literal["start", "end"] = "start" if flip else "end"
-        scene.shapes.append(Text(x, base, str(number), at.letter, anchor=anchor, color=QUIET))
+        scene.shapes.append(Text(x, base, str(before + number), at.letter, anchor=anchor, color=QUIET))
 
 
 def _labels(count: int, at: _Layout, room: int) -> list[int]:

@@ -1,6 +1,6 @@
 """The few colors and fonts of the house: warm paper, dark ink, one hairline, and four dye plants.
 
-A dye color never speaks alone: a word, a number or a shape goes with it.
+A dye color is never the only signal: a word, a number or a shape goes with it.
 """
 
 from __future__ import annotations

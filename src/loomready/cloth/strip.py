@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from loomready.cloth.color import to_code, to_light
 from loomready.cloth.look import INK, QUIET, RULE
@@ -26,6 +27,8 @@ _LANE = 21  # bracket and label
 _FINEST_PX = 0.35  # ends finer than this are mixed as the eye mixes them
 _THREAD_PX = 2.0  # from here on there is room to shade each end
 
+
+Places = npt.NDArray[np.float64]  # [ends, 2]
 
 _TITLE = phrase("The warp on the loom")
 
@@ -49,6 +52,7 @@ def strip_svg(
     title: str = _TITLE,
     words: str | None = None,
     catalog: Catalog = ENGLISH,
+    places: Places | None = None,
 ) -> str:
     """The web strip as a self-contained SVG of ``width`` x ``height`` pixels.
 
@@ -58,6 +62,8 @@ def strip_svg(
     :param colors: one for each end, end 1 first
     :param words: what is read aloud of the whole, ahead of the marks; None: how many ends, and where end 1 is
     :param catalog: the language of its words
+    :param places: where each end lies across the web, as shares of its width (near edge, far edge) from end 1
+        on; None: side by side. Between them the reed is empty
     :raises BadInput: no ends, too little room, or a mark that lies outside the web
     """
     ends = len(colors)
@@ -76,10 +82,16 @@ def strip_svg(
         )
     laid = np.array(colors[::-1] if end_1 == "right" else colors, dtype=np.uint8).reshape(ends, 3)
     body = ["<defs>", *_LIGHT, "</defs>"]
-    body.extend(_ends(laid, width, bar))
-    body.extend(_shade(ends, width, bar))
+    if places is None:
+        even = np.linspace(0, 1, ends + 1)
+        places = np.column_stack([even[:-1], even[1:]])
+        body.extend(_ends(laid, width, bar))
+        body.extend(_shade(ends, width, bar))
+    else:
+        body.extend(_spaced(np.array(colors, dtype=np.uint8).reshape(ends, 3), places, width, bar, end_1))
+    body.extend(_frame(width, bar))
     for lane, these in enumerate(lanes):
-        body.extend(_brackets(these, ends, width, bar + lane * _LANE, end_1, catalog))
+        body.extend(_brackets(these, places, width, bar + lane * _LANE, end_1, catalog))
     if words is None:
         words = plural(
             ends,
@@ -142,6 +154,28 @@ def _shade(ends: int, width: int, bar: int) -> Iterator[str]:
                 f'<path d="{path}" stroke="{color}" stroke-opacity="{decimal(opacity)}" '
                 f'stroke-width="{decimal(px / bands)}" fill="none"/>'
             )
+
+
+def _spaced(
+    colors: np.ndarray[tuple[int, ...], np.dtype[np.uint8]], places: Places, width: int, bar: int, end_1: Side
+) -> Iterator[str]:
+    """Each end in its place, one path for each color; the reed between them stays the page's own."""
+    near, far = places[:, 0] * width, places[:, 1] * width
+    if end_1 == "right":
+        near, far = width - far, width - near
+    middle, thick = (near + far) / 2, (far - near) * 0.9
+    codes = (colors.astype(np.int64) * [65536, 256, 1]).sum(axis=1)
+    looks = np.column_stack([codes, np.round(thick * 100).astype(np.int64)])
+    for code, hundredths in np.unique(looks, axis=0).tolist():
+        these = np.flatnonzero((looks[:, 0] == code) & (looks[:, 1] == hundredths))
+        path = "".join(f"M{decimal(middle[end])} 0v{bar}" for end in these.tolist())
+        yield (
+            f'<path d="{path}" stroke="#{code:06x}" stroke-width="{decimal(max(hundredths / 100, 0.1))}" '
+            'fill="none"/>'
+        )
+
+
+def _frame(width: int, bar: int) -> Iterator[str]:
     yield f'<rect width="{width}" height="{bar}" fill="url(#@round)"/>'
     yield (
         f'<rect x="0.5" y="0.5" width="{width - 1}" height="{bar - 1}" fill="none" '
@@ -173,13 +207,12 @@ def _lanes(marks: Sequence[Mark], ends: int) -> list[list[Mark]]:
 
 
 def _brackets(
-    marks: Sequence[Mark], ends: int, width: int, top: int, end_1: Side, catalog: Catalog
+    marks: Sequence[Mark], places: Places, width: int, top: int, end_1: Side, catalog: Catalog
 ) -> Iterator[str]:
-    px = width / ends
     path = []
     labels = []
     for mark in marks:
-        near, far = (mark.first_end - 1) * px, mark.last_end * px
+        near, far = places[mark.first_end - 1][0] * width, places[mark.last_end - 1][1] * width
         if end_1 == "right":
             near, far = width - far, width - near
         gap = min(1.0, (far - near) / 5)

@@ -14,6 +14,7 @@ from loomready.model.guild import (
     Item,
     Loom,
     Measured,
+    Stripe,
     WarpOrder,
     Wraps,
     Yarn,
@@ -22,7 +23,7 @@ from loomready.phrases import listed, phrase, word
 from loomready.problems import BadInput, shorten
 from loomready.yarn.counts import is_woollen, parse_count
 from loomready.yarn.fibers import is_lofty
-from loomready.yarn.unknown import from_measured, from_wraps
+from loomready.yarn.unlabeled import from_measured, from_wraps
 
 Fields = dict[str, Any]
 
@@ -233,8 +234,38 @@ def fields_of_board(record: Board) -> tuple[Fields, Fields]:
     return {name: getattr(record, name) for name in Board.__slots__}, {"name": record.key}
 
 
+def stripe(found: Fields) -> Stripe:
+    sley = found.get("sley")
+    if sley is not None and found.get("dents"):
+        raise BadInput(phrase("empty dents have no ends to sley; expected one or the other"), where="sley")
+    if sley is not None and not sum(sley):
+        raise BadInput(phrase("has no end in any dent; expected at least 1"), where="sley")
+    return Stripe(**found)
+
+
+def fields_of_stripe(record: Stripe) -> tuple[Fields, Fields]:
+    """A stripe's fields; of empty dents only their number."""
+    if record.dents:
+        return {"dents": record.dents}, {}
+    return {name: getattr(record, name) for name in Stripe.__slots__}, {}
+
+
 def item(found: Fields) -> Item:
     _refuse_endless(found)
+    if found.get("fringe_m") and found.get("twisted_fringe_m"):
+        raise BadInput(
+            phrase("is given as well as {key}; expected just one of the two", key="fringe"),
+            where="twisted_fringe",
+        )
+    if found.get("count", 1) % found.get("sewn", 1):
+        raise BadInput(
+            phrase(
+                "{sewn} are sewn into one, and {count} are woven; expected a count that they divide",
+                sewn=found["sewn"],
+                count=found.get("count", 1),
+            ),
+            where="sewn",
+        )
     return Item(**found)
 
 
@@ -251,6 +282,42 @@ def _refuse_endless(found: Fields) -> None:
                     most=most,
                 ),
                 where=name,
+            )
+
+
+def _check_double_cloth(found: Fields) -> None:
+    """A fold joins two layers, has no floating selvedge and no empty dent at its edge."""
+    for name in ("fold_left_out", "fold_sley"):
+        if found.get(name) and not found.get("double_cloth"):
+            raise BadInput(
+                phrase("is not valid without {key}; expected both", key="double_cloth"), where=name
+            )
+    if not found.get("double_cloth"):
+        return
+    if found.get("layers", 1) != 2:
+        raise BadInput(phrase("joins two layers; expected layers = 2"), where="double_cloth")
+    for name in ("floating_selvedges", "selvedge_ends"):
+        if found.get(name):
+            raise BadInput(phrase("a fold has no selvedge; expected none with double_cloth"), where=name)
+    sley = found.get("fold_sley")
+    if sley is not None and not sley[0]:
+        raise BadInput(phrase("begins with an empty dent; expected an end at the fold"), where="fold_sley")
+    if sley is not None and found.get("reed") is None and found.get("wound_reed") is None:
+        raise BadInput(
+            phrase("is not valid without reed; expected the reed that it is sleyed in"), where="fold_sley"
+        )
+
+
+def _check_denting(found: Fields) -> None:
+    """Stripes have ends, and a reed where they are sleyed on their own."""
+    stripes: tuple[Stripe, ...] = found.get("stripes", ())
+    if stripes and not any(stripe.ends for stripe in stripes):
+        raise BadInput(phrase("there are only empty dents; expected ends too"), where="stripes")
+    for number, each in enumerate(stripes, 1):
+        if (each.sley or each.dents) and found.get("reed") is None and found.get("wound_reed") is None:
+            raise BadInput(
+                phrase("is not valid without reed; expected the reed that it is sleyed in"),
+                where=("stripes", number, "sley" if each.sley else "dents"),
             )
 
 
@@ -288,6 +355,13 @@ def warp(found: Fields) -> WarpOrder:
     _refuse_endless(found)
     if found.get("tied_waste_m") is not None and found.get("tied_to") is None:
         raise BadInput(phrase("is not valid without {key}; expected both", key="tied_to"), where="tied_waste")
+    _check_double_cloth(found)
+    if found.get("selvedge_ends_per_heddle") and not found.get("selvedge_ends"):
+        raise BadInput(
+            phrase("is not valid without {key}; expected both", key="selvedge_ends"),
+            where="selvedge_ends_per_heddle",
+        )
+    _check_denting(found)
     if found.get("stripes_mirrored") and not found.get("stripes"):
         raise BadInput(phrase("there are no stripes; expected stripes to mirror"), where="stripes_mirrored")
     named: Fields = {"warp_yarns": (), "weft_yarns": ()}  # where stripes name them
@@ -301,6 +375,8 @@ def fields_of_warp(record: WarpOrder) -> tuple[Fields, Fields]:
         del fields["warp_yarns"]
     if record.weft_stripes:
         del fields["weft_yarns"]
+    if record.samples:
+        del fields["sample_m"]
     return fields, {}
 
 
@@ -309,4 +385,6 @@ def fields_of_item(record: Item) -> tuple[Fields, Fields]:
     fields = {name: getattr(record, name) for name in Item.__slots__}
     if record.weft_stripes:
         del fields["weft_yarns"]
+    if record.twisted_fringe_m:
+        del fields["fringe_m"]
     return fields, {}

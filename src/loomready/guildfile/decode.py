@@ -152,6 +152,7 @@ def _refuse_strangers(guild: Guild) -> None:
         for name in ("warp_yarns", "weft_yarns"):
             for position, yarn in enumerate(getattr(warp, name), 1):
                 _known(yarn, yarns, "yarn", _place_of_yarn(warp, name, position, (f"[warps {number}]",)))
+        _yarns_of_samples(warp, yarns, (f"[warps {number}]",))
         for piece, item in enumerate(warp.items, 1):
             for name in ("weft_yarns", "hem_weft_yarns"):
                 for position, yarn in enumerate(getattr(item, name) or (), 1):
@@ -177,6 +178,12 @@ def _refuse_circles(guild: Guild) -> None:
                 phrase("warp {warp} would be tied on to itself; expected an older warp", warp=show(old)),
                 where=where,
             )
+
+
+def _yarns_of_samples(warp: WarpOrder, yarns: dict[str, None], where: Place) -> None:
+    for number, sample in enumerate(warp.samples, 1):
+        for position, yarn in enumerate(sample.weft_yarns or (), 1):
+            _known(yarn, yarns, "yarn", (*where, "samples", number, "weft_yarns", position))
 
 
 def _place_of_yarn(record: WarpOrder | Item, name: str, position: int, where: Place) -> Place:

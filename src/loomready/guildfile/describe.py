@@ -14,10 +14,11 @@ from typing import Any
 from loomready.guildfile.records import Key, Section
 from loomready.guildfile.schema import MEASURED, PEGS, SECTIONS
 from loomready.guildfile.values import Count, Flag, Quantity
-from loomready.guildfile.warp_schema import ITEMS, STRIPES, WEFT_STRIPES
+from loomready.guildfile.warp_schema import ITEMS, SAMPLES, STRIPES, WEFT_STRIPES
 
 TABLES = {
-    section.name: section for section in (*SECTIONS.values(), PEGS, ITEMS, STRIPES, WEFT_STRIPES, MEASURED)
+    section.name: section
+    for section in (*SECTIONS.values(), PEGS, ITEMS, SAMPLES, STRIPES, WEFT_STRIPES, MEASURED)
 }
 _TABLE = re.compile(r"(<!-- keys of (\w+), from the schema -->\n).*?(<!-- end -->)", re.DOTALL)
 

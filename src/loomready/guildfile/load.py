@@ -57,6 +57,11 @@ def _paths(guild: Guild) -> Iterator[tuple[str, Place]]:
             for text, key in ((item.draft, "draft"), (item.hem_draft, "hem_draft"))
             if text is not None
         ]
+        written += [
+            (each.draft, (f"[warps {number}]", "samples", part, "draft"))
+            for part, each in enumerate(warp.samples, 1)
+            if each.draft is not None
+        ]
         for text, where in written:
             if text not in seen:
                 seen.add(text)

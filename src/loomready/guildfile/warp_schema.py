@@ -17,13 +17,15 @@ from loomready.guildfile.kinds import (
 )
 from loomready.guildfile.records import Inner, Key, Section
 from loomready.guildfile.texts import Color, Day, Identifier, Text
-from loomready.guildfile.values import Count, Flag, Many, Quantity, Run
+from loomready.guildfile.values import Choice, Count, Flag, Many, Quantity, Run
 from loomready.model.guild import (
+    MAX_DENTS,
     MAX_ENDS,
     MAX_PICKS,
     MAX_SHAFTS,
     Band,
     Item,
+    Sample,
     Stripe,
     WarpOrder,
     WeftStripe,
@@ -35,10 +37,7 @@ from loomready.units import (
     SHARE,
 )
 
-_DENTS_LATER = phrase(
-    "stripes with denting of their own are not planned yet; expected stripes of yarn and ends, "
-    "in one sley for the whole web"
-)
+STRANDS = Count(1, 8)
 
 STRIPES = Section(
     "stripes",
@@ -47,8 +46,24 @@ STRIPES = Section(
     (
         Key("yarn", Identifier(of="yarn"), "yarn", phrase("its yarn"), required=True),
         Key("ends", Count(1, MAX_ENDS), "ends", phrase("how many ends"), required=True),
+        Key(
+            "sley",
+            Many(Count(0, 40), 1, 16),
+            "sley",
+            phrase("its own ends in each dent in turn, from its first end on; 0: an empty dent"),
+            silence=phrase("as the other stripes without one, in the warp's sley"),
+        ),
+        Key(
+            "dents",
+            Count(1, MAX_DENTS),
+            "dents",
+            phrase("in place of yarn and ends: so many empty dents"),
+            silence=phrase("none"),
+        ),
     ),
-    refused={"sley": _DENTS_LATER, "dents": _DENTS_LATER},
+    build=build.stripe,
+    fields_of=build.fields_of_stripe,
+    instead={"yarn": "dents", "ends": "dents"},
 )
 
 WEFT_STRIPES = Section(
@@ -143,10 +158,73 @@ ITEMS = Section(
             phrase("bands of its warp, from the first pick of its first hem on"),
             silence=phrase("not painted"),
         ),
+        Key(
+            "weft_strands",
+            STRANDS,
+            "weft_strands",
+            phrase("strands of weft together in each pick"),
+            silence=phrase("the warp's"),
+        ),
+        Key(
+            "hem_weft_strands",
+            STRANDS,
+            "hem_weft_strands",
+            phrase("strands of weft together in each pick of the hems"),
+            silence=phrase("the piece's"),
+        ),
+        Key(
+            "twisted_fringe",
+            ANY_LENGTH,
+            "twisted_fringe_m",
+            phrase("in place of fringe: its length once it is twisted, at each end of each piece"),
+        ),
+        Key(
+            "twist",
+            LOSS,
+            "twist",
+            phrase("lost in twisting: twisted = unwoven x (1 - twist); common practice, no source"),
+        ),
+        Key(
+            "sewn",
+            Count(1, 50),
+            "sewn",
+            phrase("so many of these pieces are sewn side by side into one"),
+        ),
     ),
     build=build.item,
     fields_of=build.fields_of_item,
     instead={"weft_yarns": "weft_stripes"},
+)
+
+SAMPLES = Section(
+    "samples",
+    Sample,
+    phrase("a part of the sample, woven after the one before it"),
+    (
+        Key("length", SOME_LENGTH, "length_m", phrase("woven length"), required=True),
+        Key(
+            "weft_yarns",
+            YARN_KEYS,
+            "weft_yarns",
+            phrase("weft yarns of its own"),
+            silence=phrase("the warp's"),
+        ),
+        Key(
+            "draft",
+            DRAFT_PATH,
+            "draft",
+            phrase("a draft of its own, of the same threading"),
+            silence=phrase("the warp's"),
+        ),
+        Key("ppi", SOME_DENSITY, "picks_per_cm", phrase("picks of its own"), silence=phrase("the warp's")),
+        Key(
+            "weft_strands",
+            STRANDS,
+            "weft_strands",
+            phrase("strands of weft together in each pick"),
+            silence=phrase("the warp's"),
+        ),
+    ),
 )
 
 WOUND_FROM = Section(
@@ -247,6 +325,35 @@ WARPS = Section(
         ),
         Key("floating_selvedges", Flag(), "floating_selvedges", phrase("two more ends, not threaded")),
         Key("layers", Count(1, 16), "layers", phrase("number of cloth layers intended")),
+        Key(
+            "double_cloth",
+            Choice(("double width", "tube")),
+            "double_cloth",
+            phrase(
+                "two layers joined at the last end, which open to double width, or at both edges, a tube; "
+                "the finished width is that of the opened cloth, or of the tube as it lies flat"
+            ),
+            silence=phrase("cloth of one width"),
+        ),
+        Key(
+            "fold_left_out",
+            Count(0, 40),
+            "fold_left_out",
+            phrase("ends left out at the fold, so that it is no denser than the cloth"),
+        ),
+        Key(
+            "fold_sley",
+            Many(Count(0, 40), 1, 16),
+            "fold_sley",
+            phrase("ends in each dent from the fold inward, to sley it wider; needs reed"),
+            silence=phrase("as the rest"),
+        ),
+        Key(
+            "fringe_in_waste",
+            Flag(),
+            "fringe_in_waste",
+            phrase("the first and the last fringe lie in the loom waste, and need no warp of their own"),
+        ),
         Key("max_bout_ends", Count(1, MAX_ENDS), "max_bout_ends", phrase("the most ends in one bout")),
         Key(
             "reserve",
@@ -380,9 +487,35 @@ WARPS = Section(
             phrase("warp of a tied-on warp that cannot be woven"),
             silence=phrase("the loom's waste"),
         ),
+        Key(
+            "ends_per_heddle",
+            STRANDS,
+            "ends_per_heddle",
+            phrase("ends of yarn that work as one in each heddle; setts and counts are of working ends"),
+        ),
+        Key(
+            "selvedge_ends_per_heddle",
+            STRANDS,
+            "selvedge_ends_per_heddle",
+            phrase("ends of yarn that work as one in the heddles of the selvedge_ends"),
+            silence=phrase("as the other ends"),
+        ),
+        Key(
+            "weft_strands",
+            STRANDS,
+            "weft_strands",
+            phrase("strands of weft together in each pick"),
+        ),
+        Key(
+            "samples",
+            Inner(SAMPLES),
+            "samples",
+            phrase("in place of sample: several wefts, drafts or setts of picks one after another"),
+            silence=phrase("one sample, as the warp's weft"),
+        ),
     ),
     one_of=("sett", "firmness"),
     build=build.warp,
     fields_of=build.fields_of_warp,
-    instead={"warp_yarns": "stripes", "weft_yarns": "weft_stripes"},
+    instead={"warp_yarns": "stripes", "weft_yarns": "weft_stripes", "sample": "samples"},
 )

@@ -10,11 +10,13 @@ from loomready.units import System
 
 LoomKind = Literal["table", "jack", "counterbalance", "countermarche", "rigid heddle", "inkle"]
 Side = Literal["left", "right"]
+DoubleCloth = Literal["double width", "tube"]
 Dressing = Literal["back to front", "front to back"]
 
 MAX_SHAFTS = 64
 MAX_TREADLES = 64
 MAX_ENDS = 20_000
+MAX_DENTS = 1_000  # empty dents side by side
 MAX_PICKS = 20_000
 MAX_PEGS = 64
 
@@ -47,8 +49,8 @@ class Yarn:
     """A yarn on the shelf. ``tolerance``: the 95 % band of its grist, as a share, either way. The length that
     twisting takes up goes one way only and is no part of it (``yarn.label.BEFORE_TWISTING``).
 
-    ``tex`` is what its size comes to, however it was told: as a ``count`` in its ``count_system``, as one
-    of the things that ``source`` holds, or (both None) as tex itself. ``woollen``: spun lofty, which a
+    ``tex``: the yarn's size, figured from what was given: a ``count`` in its ``count_system``, one of the
+    things that ``source`` holds, or (both None) tex itself. ``woollen``: spun lofty, which a
     woollen count or fiber implies; ``estimated`` marks a grist that comes from wraps and is a first guess.
     """
 
@@ -186,10 +188,15 @@ class Board:
 
 @dataclass(frozen=True, slots=True)
 class Stripe:
-    """So many ends of one yarn side by side in the web, in heddles."""
+    """So many ends of one yarn side by side in the web, in heddles; or, with no ends, so many empty dents.
 
-    yarn: str
-    ends: int
+    ``sley``: its own ends in each dent in turn; without it, those of the warp.
+    """
+
+    yarn: str = ""
+    ends: int = 0
+    sley: tuple[int, ...] | None = None
+    dents: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,7 +209,7 @@ class WeftStripe:
 
 def _yarns_in(stripes: tuple[Stripe, ...] | tuple[WeftStripe, ...]) -> tuple[str, ...]:
     """The yarns of stripes in the order in which they first appear."""
-    return tuple(dict.fromkeys(stripe.yarn for stripe in stripes))
+    return tuple(dict.fromkeys(stripe.yarn for stripe in stripes if stripe.yarn))
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,7 +229,10 @@ class Item:
     are; ``weft_yarns`` are then their yarns, as these first appear.
     ``painted``: bands of its warp, as lengths of the finished piece from its first pick.
     ``header_m``: woven in waste yarn before each piece, as measured on the loom. ``hem_draft``,
-    ``hem_weft_yarns``, ``hem_picks_per_cm``: the hems' own; with none of them hems weave as the body does.
+    ``hem_weft_yarns``, ``hem_picks_per_cm``, ``hem_weft_strands``: the hems' own; with none of them hems
+    weave as the body does. ``weft_strands``: strands of weft together in each pick.
+    ``twisted_fringe_m``: the fringe once it is twisted, which loses the share ``twist`` of its length;
+    ``fringe_m`` is then what is left unwoven for it. ``sewn``: so many pieces are sewn side by side into one.
     """
 
     finished_length_m: float
@@ -238,16 +248,34 @@ class Item:
     hem_picks_per_cm: float | None = None
     weft_stripes: tuple[WeftStripe, ...] = ()
     painted: tuple[Band, ...] = ()
+    weft_strands: int | None = None
+    hem_weft_strands: int | None = None
+    twisted_fringe_m: float = 0.0
+    twist: float = 0.15
+    sewn: int = 1
 
     def __post_init__(self) -> None:
+        if self.twisted_fringe_m:
+            object.__setattr__(self, "fringe_m", self.twisted_fringe_m / (1 - self.twist))
         if self.weft_stripes:
             object.__setattr__(self, "weft_yarns", _yarns_in(self.weft_stripes))
 
     @property
     def has_own_hems(self) -> bool:
         """Whether anything of its hems is other than its body."""
-        own = (self.hem_draft, self.hem_weft_yarns, self.hem_picks_per_cm)
+        own = (self.hem_draft, self.hem_weft_yarns, self.hem_picks_per_cm, self.hem_weft_strands)
         return any(each is not None for each in own)
+
+
+@dataclass(frozen=True, slots=True)
+class Sample:
+    """A woven length of the sample with a weft, draft or picks of its own; None: as the warp's."""
+
+    length_m: float
+    weft_yarns: tuple[str, ...] | None = None
+    draft: str | None = None
+    picks_per_cm: float | None = None
+    weft_strands: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -289,6 +317,16 @@ class WarpOrder:
     ``tied_to``: the old warp on the loom, or a dummy, whose ends the new ends are tied to; ``tied_waste_m``:
     warp of its own that cannot be woven then, in place of the loom's waste.
     ``sectional``: wound section by section onto the loom's sectional beam, not in bouts at a board.
+
+    ``ends_per_heddle``: so many ends of yarn work as one, a working end; sett, stripes and every other count
+    of ends are of working ends. ``selvedge_ends_per_heddle``: those of the selvedge ends, None: likewise.
+    ``weft_strands``: strands of weft together in each pick. ``samples``: the sample in parts, one after
+    another, each with its own weft; ``sample_m`` is then their length in all.
+
+    ``double_cloth``: its two layers are joined at the last end, and open to double width, or at both edges,
+    a tube; the finished width is that of the opened cloth, or of the tube as it lies flat. ``fold_left_out``:
+    ends that the threading would have there and that are not wound. ``fold_sley``: ends in each dent from the
+    fold inward. ``fringe_in_waste``: the first and the last fringe lie in the loom waste.
     """
 
     key: str
@@ -333,12 +371,27 @@ class WarpOrder:
     sectional: bool = False
     tied_to: str | None = None
     tied_waste_m: float | None = None
+    ends_per_heddle: int = 1
+    selvedge_ends_per_heddle: int | None = None
+    weft_strands: int = 1
+    samples: tuple[Sample, ...] = ()
+    double_cloth: DoubleCloth | None = None
+    fold_left_out: int = 0
+    fold_sley: tuple[int, ...] | None = None
+    fringe_in_waste: bool = False
 
     def __post_init__(self) -> None:
+        if self.samples:
+            object.__setattr__(self, "sample_m", sum(each.length_m for each in self.samples))
         if self.stripes:
             object.__setattr__(self, "warp_yarns", _yarns_in(self.stripes))
         if self.weft_stripes:
             object.__setattr__(self, "weft_yarns", _yarns_in(self.weft_stripes))
+
+    @property
+    def opens_to(self) -> int:
+        """Widths of the web that the finished cloth is wide."""
+        return 2 if self.double_cloth == "double width" else 1
 
     @property
     def set_reed(self) -> str | None:
@@ -355,13 +408,15 @@ class WarpOrder:
     @property
     def drafts(self) -> tuple[str, ...]:
         """The key of every draft that is woven on the warp, its own first, each once."""
-        own = (key for item in self.items for key in (item.draft, item.hem_draft) if key is not None)
+        own = [key for item in self.items for key in (item.draft, item.hem_draft) if key is not None]
+        own += [each.draft for each in self.samples if each.draft is not None]
         return tuple(dict.fromkeys((self.draft, *own)))
 
     @property
     def all_weft_yarns(self) -> tuple[str, ...]:
         """The key of every weft yarn, those of pieces and their hems too, each once."""
-        own = ((*(item.weft_yarns or ()), *(item.hem_weft_yarns or ())) for item in self.items)
+        own = [(*(item.weft_yarns or ()), *(item.hem_weft_yarns or ())) for item in self.items]
+        own += [each.weft_yarns or () for each in self.samples]
         return tuple(dict.fromkeys((*self.weft_yarns, *(key for keys in own for key in keys))))
 
 

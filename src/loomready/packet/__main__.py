@@ -1,7 +1,7 @@
 """Lays out one packet in a process of its own, so that the memory it takes is given back.
 
-Its one argument is the number of the server's process. Reads a plan, a draft's version and a language tag,
-pickled, from standard input: only what the program itself wrote there.
+Its one argument is the number of the server's process. Reads a plan, choices, a draft's version and a
+language tag, pickled, from standard input: only what the program itself wrote there.
 Writes the PDF to standard output; what is wrong is one line on standard error, with exit code 2.
 """
 
@@ -22,9 +22,10 @@ LOOK_S = 0.5  # between looks whether the server is still there
 
 def main() -> int:
     threading.Thread(target=_end_with, args=(int(sys.argv[1]),), daemon=True).start()
-    plan, version, tag = pickle.load(sys.stdin.buffer)
+    plan, options, version, tag = pickle.load(sys.stdin.buffer)
+    catalog = catalog_of([tag.replace("-", "_")])
     try:
-        made = packet_pdf(plan, version=version, catalog=catalog_of([tag.replace("-", "_")]), language=tag)
+        made = packet_pdf(plan, options, version=version, catalog=catalog, language=tag)
     except LoomreadyError as error:
         print(error, file=sys.stderr)
         return 2

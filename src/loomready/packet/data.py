@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from loomready.loomside.steps.painting import picture as painted_picture
 from loomready.loomside.steps.tying_in import left_out
+from loomready.loomside.steps.words import span
 from loomready.packet.dressing import dressing
 from loomready.packet.finishing import finishing
 from loomready.packet.inkle import inkle
+from loomready.packet.options import SMALL, USUAL, Options
 from loomready.packet.painting import PICTURE, painting
 from loomready.packet.pictures import (
     BOARD_MM,
     Pictures,
     board_picture,
     cloth_picture,
-    draft_picture,
     in_svg,
     strips,
 )
@@ -24,17 +25,18 @@ from loomready.packet.test_weave import test_weave
 from loomready.packet.threading import threading
 from loomready.packet.tying_in import tying_in
 from loomready.packet.weaving import weaving
+from loomready.packet.whole_draft import Part, whole_draft
 from loomready.packet.winding import winding
 from loomready.packet.words import Data, Letters, cut_short
 from loomready.phrases import ENGLISH, Catalog, Phrase, phrase, some, word
 from loomready.warp.result import WarpPlan
 
 
-def packet_data(plan: WarpPlan) -> Data:
+def packet_data(plan: WarpPlan, options: Options = USUAL) -> Data:
     """The words and numbers of every sheet."""
     letters = Letters.of(plan)
     return {
-        "frame": _frame(plan),
+        "frame": frame(plan, options),
         "project": project(plan, letters),
         "winding": winding(plan, letters),
         "inkle": inkle(plan, letters),
@@ -46,8 +48,8 @@ def packet_data(plan: WarpPlan) -> Data:
         "dressing": dressing(plan),
         "threading": threading(plan, letters),
         "test_weave": test_weave(plan),
-        "weaving": weaving(plan, letters),
-        "finishing": finishing(plan, letters),
+        "weaving": weaving(plan, letters, options),
+        "finishing": finishing(plan, letters, options),
     }
 
 
@@ -60,13 +62,16 @@ def _left_out(plan: WarpPlan) -> list[str]:
     ]
 
 
-def packet_pictures(plan: WarpPlan, catalog: Catalog = ENGLISH) -> tuple[Data, dict[str, str]]:
+def packet_pictures(
+    plan: WarpPlan, catalog: Catalog = ENGLISH, options: Options = USUAL
+) -> tuple[Data, dict[str, str]]:
     """Where each picture goes and how large it is, and the pictures by name.
 
     :param catalog: for the words in the pictures; words beside them stay phrases
+    :param options: which paper they stand on
     """
     pictures = Pictures()
-    cloth, draft, board = cloth_picture(plan), draft_picture(plan, catalog), board_picture(plan)
+    cloth, board = cloth_picture(plan), board_picture(plan)
     placed: Data = {
         "strips": {
             sheet: pictures.add(f"strip-{sheet}.svg", svg) for sheet, svg in strips(plan, catalog).items()
@@ -76,12 +81,7 @@ def packet_pictures(plan: WarpPlan, catalog: Catalog = ENGLISH) -> tuple[Data, d
             "width_mm": round(cloth.width_mm, 3),
             "height_mm": round(cloth.height_mm, 3),
         },
-        "draft": {
-            "name": pictures.add("draft.svg", draft.svg),
-            "width_mm": round(draft.width_mm, 2),
-            "narrow": draft.narrow,
-            "says": _draft_says(plan, draft.ends, draft.picks),
-        },
+        "draft": _draft(plan, pictures, options, catalog),
         "tags": [
             pictures.add(f"tag-{at}.svg", svg) for at, svg in enumerate(tag_pictures(plan, catalog), start=1)
         ],
@@ -96,22 +96,54 @@ def packet_pictures(plan: WarpPlan, catalog: Catalog = ENGLISH) -> tuple[Data, d
     return placed, pictures.made
 
 
-def _draft_says(plan: WarpPlan, ends: int, picks: int) -> Phrase:
-    if ends == plan.draft.ends and picks == plan.draft.picks:
-        return phrase("The draft: {ends}, {picks}.", ends=some(ends, "end"), picks=some(picks, "pick"))
+def _draft(plan: WarpPlan, pictures: Pictures, options: Options, catalog: Catalog) -> Data:
+    room = options.room_mm(plan.guild)
+    made = whole_draft(plan, room, catalog)
+    parts = made.parts
+    return {
+        "says": made.says,
+        "narrow": len(parts) == 1 and parts[0].width_mm < room[0] / 2,
+        "parts": [
+            {
+                "name": pictures.add(f"draft-{number}.svg", part.svg),
+                "width_mm": round(part.width_mm, 2),
+                "turned": part.turned,
+                "says": _part_says(part, number) if len(parts) > 1 else "",
+            }
+            for number, part in enumerate(parts, start=1)
+        ],
+        "map": None
+        if made.map is None
+        else {
+            "name": pictures.add("draft-map.svg", made.map.svg),
+            "width_mm": round(made.map.width_mm, 2),
+            "height_mm": round(made.map.height_mm, 2),
+            "parts": [[round(100 * share, 4) for share in each] for each in made.map.parts],
+            "says": phrase(
+                "The whole draft, small. Thread by thread it would take {parts}: too many to print here.",
+                parts=some(made.left_out, "page"),
+            )
+            if made.left_out
+            else phrase("The whole draft, small, with the parts that follow."),
+        },
+    }
+
+
+def _part_says(part: Part, number: int) -> Phrase:
     return phrase(
-        "The draft's first {ends} and {picks}, of {all_ends} and {all_picks}.",
-        ends=some(ends, "end"),
-        picks=some(picks, "pick"),
-        all_ends=some(plan.draft.ends, "end"),
-        all_picks=some(plan.draft.picks, "pick"),
+        "Part {number}: ends {ends}, picks {picks}",
+        number=number,
+        ends=span(*part.ends),
+        picks=span(*part.picks),
     )
 
 
-def _frame(plan: WarpPlan) -> Data:
+def frame(plan: WarpPlan, options: Options) -> Data:
     guild = plan.guild
     return {
-        "paper": "us-letter" if guild.units == "us" else "a4",
+        "paper": options.paper_of(guild),
+        "scale": options.scale,
+        "small": SMALL,
         "guild": cut_short(guild.name, 60),
         "warp": cut_short(plan.order.key, 44),
         "loom": cut_short(plan.loom.name, 44),

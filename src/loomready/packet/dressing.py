@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+from loomready.loomside.steps.dents_told import DentRow, dent_rows, denting_told
+from loomready.loomside.steps.double_told import fold_told
+from loomready.loomside.steps.doubled_told import threading_told
 from loomready.loomside.steps.sleying import ends_of_dents
 from loomready.loomside.steps.threading import shaft_totals, shafts_used
 from loomready.loomside.steps.words import span
 from loomready.packet.words import Data
-from loomready.phrases import Phrase, capitalized, listed, phrase, some, word
+from loomready.phrases import Phrase, capitalized, joined, listed, phrase, some, word
 from loomready.units import Shown
 from loomready.warp import rigid
 from loomready.warp.result import Sley, WarpPlan
+from loomready.warp.stripe_setts import stripe_setts
+
+_MOST_PARTS = 24  # parts of a crammed and spaced web that the sheet has room for, one line each
 
 
 def dressing(plan: WarpPlan) -> Data:
@@ -30,11 +36,13 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
     steps = []
     if edge:
         steps.append((span(sley.first_dent, sley.first_dent), phrase("end 1, the floating selvedge, alone")))
-    inner = dents[edge : len(dents) - edge]
+    if sley.denting:
+        steps += _parts(plan, sley)
+    inner = [] if sley.denting else dents[edge : len(dents) - edge]
     short = inner and inner[-1][1] - inner[-1][0] + 1 < sley.cycle[(len(inner) - 1) % len(sley.cycle)]
     until = last - edge - (1 if short else 0)
     first = sley.first_dent + edge
-    if until >= first:
+    if until >= first and not sley.denting:
         steps.append(
             (
                 span(first, until),
@@ -60,9 +68,9 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
         "reed": phrase("Heddle") if plan.loom.is_rigid_heddle else phrase("Reed {reed}", reed=sley.reed.key),
         "dents_per": show.dents(sley.reed.dents_per_cm),
         "reed_width": show.width(sley.reed.width_mm),
-        "cycle": [str(count) for count in sley.cycle],
+        "cycle": _in_short(sley),
         "cycle_label": phrase("Ends per {dent}", dent=dent)
-        if len(sley.cycle) == 1
+        if len(sley.cycle) == 1 or sley.denting
         else phrase("Ends per {dent}, repeat", dent=dent),
         "sett": show.epi(sley.sett_per_cm),
         "asked": show.epi(plan.asked_sett_per_cm),
@@ -74,17 +82,31 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
         "first": f"{sley.first_dent:,}",
         "before": f"{sley.first_dent - 1:,}",
         "after": f"{sley.reed_dents - last:,}",
-        "count_from": phrase(
-            "Count {dents} from the {side}, where end 1 lies: {dent} 1 is the first there.",
-            dents=dents_word,
-            side=word(side),
-            dent=dent,
+        "count_from": joined(
+            " ",
+            (
+                phrase(
+                    "Count {dents} from the {side}, where end 1 lies: {dent} 1 is the first there.",
+                    dents=dents_word,
+                    side=word(side),
+                    dent=dent,
+                ),
+                *fold_told(plan),
+                *threading_told(plan),
+            ),
         ),
         "dents_label": capitalized(dents_word),
         "dents_word": dents_word,
         "dents_used": phrase("{dents} used", dents=dents_word),
         "in_reed": phrase("in the {reed}", reed=reed),
         "check": phrase(
+            "Check the {reed} against a light before tying on: no {dents} empty but those listed, no crossed "
+            "threads behind it.",
+            reed=reed,
+            dents=dents_word,
+        )
+        if sley.denting
+        else phrase(
             "Check the {reed} against a light before tying on: no empty {dents}, no crowded {dents}, no "
             "crossed threads behind it.",
             reed=reed,
@@ -92,9 +114,40 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
         ),
         "side": word(side),
         "other": word(other),
+        "stripes": _stripes(plan, show),
         "steps": [{"dents": dents_said, "says": says} for dents_said, says in steps],
         "ends": some(plan.web.ends, "end"),
     }
+
+
+def _in_short(sley: Sley) -> list[str]:
+    """The cycle; of a crammed and spaced web the fewest and the most ends in a dent."""
+    if not sley.denting:
+        return [str(count) for count in sley.cycle]
+    counts = [count for count, _ in sley.denting]
+    return [span(min(counts), max(counts))]
+
+
+def _parts(plan: WarpPlan, sley: Sley) -> list[tuple[str, Phrase]]:
+    """Each part of a crammed and spaced web with its dents; of very many all in short."""
+    rows = dent_rows(plan)
+    if len(rows) <= _MOST_PARTS:
+        return [(row.dents, _part_says(row)) for row in rows]
+    edge = plan.web.floating // 2
+    dents = span(sley.first_dent + edge, sley.first_dent + sley.dents - 1 - edge)
+    return [(dents, denting_told(plan))]
+
+
+def _part_says(row: DentRow) -> Phrase:
+    return phrase("{ends}: {how}", ends=row.ends, how=row.says) if row.ends else row.says
+
+
+def _stripes(plan: WarpPlan, show: Shown) -> Data | None:
+    """The setts of a crammed and spaced web, and its dents in short; None where it is sleyed evenly."""
+    setts = stripe_setts(plan)
+    if not setts:
+        return None
+    return {"dents": denting_told(plan), "setts": [each.line(show) for each in setts]}
 
 
 def _cycle(sley: Sley) -> str:
@@ -138,10 +191,8 @@ def _heddles(plan: WarpPlan) -> Data:
                 "there": f"{have:,}",
                 "needed": f"{needed:,}" if needed else "–",
                 "move": f"+{change:,}" if change > 0 else f"−{-change:,}" if change < 0 else "",
-                "spare": f"{spare[0]:,} | {spare[1]:,}",
-                "lacks": phrase("short {heddles:,}", heddles=needed - have - change)
-                if needed > have + change
-                else "",
+                "spare": [f"{spare[0]:,}", f"{spare[1]:,}"],
+                "lacks": f"{needed - have - change:,}" if needed > have + change else "",
             }
         )
     return {

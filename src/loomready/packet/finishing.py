@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from loomready.model.guild import Cone
-from loomready.packet.words import Data, Letters, cut_short
+from loomready.loomside.steps.cutting_told import cut_rows, cutting_told
+from loomready.packet.options import USUAL, Options
+from loomready.packet.record import record
+from loomready.packet.words import Data, Letters
 from loomready.phrases import phrase
-from loomready.units import Shown
 from loomready.warp.result import WarpPlan
-from loomready.yarn.taken import comes_off
 
 # Common practice, no source, unless the line says otherwise.
 FINISHING = (
@@ -55,52 +55,21 @@ CAUTIONS = (
 )
 
 
-def finishing(plan: WarpPlan, letters: Letters) -> Data:
-    return {"steps": list(FINISHING), "cautions": list(CAUTIONS), "record": _record(plan, letters)}
-
-
-def _before(plan: WarpPlan, cone: Cone) -> bool:
-    """Whether the cone's weighing was made before the warp took anything."""
-    return plan.order.wound is None or comes_off(plan.order.wound, cone.weighed)
-
-
-def _record(plan: WarpPlan, letters: Letters) -> Data:
-    show = Shown(plan.guild.units)
-    off_loom_mm = plan.width_in_reed_mm * (1 - plan.order.draw_in)
-    lines = [
-        (phrase("Ends wound"), f"{plan.web.ends:,}"),
-        (phrase("Warp length, as wound"), show.length(plan.warp_length_m)),
-        (phrase("Width in the reed"), show.width(plan.width_in_reed_mm)),
-        (phrase("Width at the fell"), show.width(off_loom_mm)),
-        (
-            phrase("Picks per inch") if show.us else phrase("Picks per cm"),
-            show.ppi(plan.order.picks_per_cm),
-        ),
-        (phrase("Picks woven"), f"{plan.picks:,}"),
-        (phrase("Length woven, tension off"), show.length(plan.lengths.woven_m + plan.order.sample_m)),
-        (phrase("Width washed and dry"), show.width(plan.finished_width_mm)),
-        (
-            phrase("Length washed and dry, all pieces"),
-            show.length(sum(item.finished_length_m * item.count for item in plan.order.items)),
-        ),
-        (phrase("Warp left over at the end"), show.length(plan.lengths.waste_m)),
-    ]
-    uses = [(need, use) for need in plan.yarns for use in need.uses if use.ends or use.weft_m]
-    cones = {cone.key: cone for cone in plan.guild.cones}
+def finishing(plan: WarpPlan, letters: Letters, options: Options = USUAL) -> Data:
     return {
-        "lines": [{"what": what, "planned": planned} for what, planned in lines],
-        "cones": [
-            {
-                "key": cut_short(use.cone, 24),
-                **letters.chip(plan, need.yarn.key),
-                "before": show.weight(cones[use.cone].gross_g) if _before(plan, cones[use.cone]) else "–",
-                "after": show.weight(
-                    max(
-                        cones[use.cone].tare_g,
-                        cones[use.cone].tare_g + use.expected_after_m / need.yarn.grist_m_per_g,
-                    )
-                ),
-            }
-            for need, use in uses
-        ],
+        "steps": list(FINISHING),
+        "cautions": list(CAUTIONS),
+        "record": record(plan, letters, options),
+        "cutting": _cutting(plan),
+    }
+
+
+def _cutting(plan: WarpPlan) -> Data | None:
+    """Cutting lines and what becomes of the pieces; None for pieces all alike that are only cut off."""
+    rows, told = cut_rows(plan), cutting_told(plan)
+    if len({str(row.says) for row in rows}) < 2 and not told:
+        return None
+    return {
+        "rows": [{"name": row.name, "between": row.between, "says": row.says} for row in rows],
+        "told": told,
     }

@@ -9,7 +9,9 @@ from pathlib import Path
 from typing import Any
 
 from loomready import files
-from loomready.packet.data import packet_data, packet_pictures
+from loomready.packet.card import card
+from loomready.packet.data import frame, packet_data, packet_pictures
+from loomready.packet.options import SMALL, SMALLER, USUAL, Options
 from loomready.packet.printable import BOX, fit
 from loomready.packet.template_words import TEMPLATES, texts
 from loomready.packet.words import Data, cut_short
@@ -17,24 +19,33 @@ from loomready.phrases import ENGLISH, Catalog, phrase, translated
 from loomready.problems import BadInput
 from loomready.warp.result import GuildPlan, WarpPlan
 
+_SMALL_WARP = 1000  # ends up to which a packet may be brought to two sheets
+_NEARLY_SMALL = 6  # pages
 _STRIPES = 600  # letters of the warp's stripes in words, at most
 _BOXES = phrase("{sign} stands for a sign that the fonts of this packet do not have.", sign=BOX)
 _FONT_PACKAGES = ("font_source_sans_pro", "font_source_serif_pro")
 
 
 def packet_pdf(
-    plan: WarpPlan, *, version: int | None = None, catalog: Catalog = ENGLISH, language: str = "en-US"
+    plan: WarpPlan,
+    options: Options = USUAL,
+    *,
+    version: int | None = None,
+    catalog: Catalog = ENGLISH,
+    language: str = "en-US",
 ) -> bytes:
     """All sheets of a warp, from project and winding to weaving, finishing and cautions.
 
-    Letter paper where the guild shows US units, else A4. Foreign texts are data, never markup; signs that no
+    Foreign texts are data, never markup; signs that no
     font of the packet has are printed as boxes, and the first sheet says so.
 
     :param version: of the draft, where somebody counts them: stands on the first sheet
     :param catalog: for the words of the sheets
     :param language: the catalog's language, which the PDF declares: "de", "pt-BR"
     """
-    data = packet_data(plan)
+    if options.card:
+        return _card(plan, options, catalog, language)
+    data = packet_data(plan, options)
     if version is not None:
         title = data["project"]["title"]
         data["project"]["title"] = (
@@ -42,7 +53,7 @@ def packet_pdf(
             if title
             else phrase("Draft, version {version}", version=version)
         )
-    placed, pictures = packet_pictures(plan, _InFonts(catalog))
+    placed, pictures = packet_pictures(plan, _InFonts(catalog), options)
     data["pictures"] = placed
     data = translated(data, catalog)
     data["project"]["stripes"] = cut_short(data["project"]["stripes"], _STRIPES)
@@ -51,7 +62,28 @@ def packet_pdf(
     if _boxed(shown) > _boxed(data):
         shown["frame"]["boxes"] = fit(translated(_BOXES, catalog), in_fonts)
     words = fit({text: catalog.gettext(text) for text in texts()}, in_fonts)
-    return _compile(shown, words, pictures)
+    if not options.large and plan.web.ends <= _SMALL_WARP:
+        shown["frame"]["scale"] = _scale(shown, words, pictures)
+    return _typst(TEMPLATES / "main.typ", _inputs(shown, words, pictures))
+
+
+def _card(plan: WarpPlan, options: Options, catalog: Catalog, language: str) -> bytes:
+    made = {"frame": frame(plan, options), "card": card(plan)}
+    data = translated(made, catalog)
+    data["frame"] |= _language(language)
+    words = fit({text: catalog.gettext(text) for text in texts()}, in_fonts)
+    return _typst(TEMPLATES / "card.typ", _inputs(fit(data, in_fonts), words, {}))
+
+
+def _scale(shown: Data, words: dict[str, str], pictures: dict[str, str]) -> float:
+    """The usual size of letters, or a little less where that brings a small packet to two sheets."""
+    usual = _pages(_inputs(shown, words, pictures))
+    if SMALL < usual <= _NEARLY_SMALL:
+        for scale in SMALLER:
+            tried = shown | {"frame": shown["frame"] | {"scale": scale}}
+            if _pages(_inputs(tried, words, pictures)) <= SMALL:
+                return scale
+    return 1.0
 
 
 class _InFonts:
@@ -74,16 +106,22 @@ def _language(code: str) -> Data:
 
 
 def write_packets(
-    plan: GuildPlan, folder: Path, *, catalog: Catalog = ENGLISH, language: str = "en-US"
+    plan: GuildPlan,
+    folder: Path,
+    options: Options = USUAL,
+    *,
+    catalog: Catalog = ENGLISH,
+    language: str = "en-US",
 ) -> tuple[Path, ...]:
-    """Writes ``KEY.pdf`` for each warp into the folder, which is made if need be; each whole or not at all.
+    """Writes ``KEY.pdf`` for each warp into the folder, or ``KEY-card.pdf`` for pocket cards; each whole or
+    not at all. The folder is made if need be.
 
     All packets are laid out before the first is written.
 
     :raises BadInput: the folder or a file cannot be written
     """
     made = [
-        (folder / f"{warp.order.key}.pdf", packet_pdf(warp, catalog=catalog, language=language))
+        (folder / name_of(warp, options), packet_pdf(warp, options, catalog=catalog, language=language))
         for warp in plan.warps
     ]
     try:
@@ -95,6 +133,11 @@ def write_packets(
     for path, pdf in made:
         files.write_whole(path, pdf)
     return tuple(path for path, _ in made)
+
+
+def name_of(plan: WarpPlan, options: Options) -> str:
+    """The file's name."""
+    return f"{plan.order.key}-card.pdf" if options.card else f"{plan.order.key}.pdf"
 
 
 @functools.cache
@@ -113,12 +156,26 @@ def _boxed(data: Any) -> int:
     return json.dumps(data, ensure_ascii=False).count(BOX)
 
 
-def _compile(data: Data, words: dict[str, str], pictures: dict[str, str]) -> bytes:
-    inputs = {
-        name: json.dumps(value, ensure_ascii=False, separators=(",", ":"))
-        for name, value in (("data", data), ("words", words))
-    }
-    return _typst(TEMPLATES / "main.typ", inputs | pictures)
+def _inputs(data: Data, words: dict[str, str], pictures: dict[str, str]) -> dict[str, str]:
+    told = (("data", data), ("words", words))
+    made = {name: json.dumps(value, ensure_ascii=False, separators=(",", ":")) for name, value in told}
+    return made | pictures
+
+
+def _pages(inputs: dict[str, str]) -> int:
+    """How many pages the sheets need, as they reckon it themselves."""
+    import typst
+
+    found = typst.query(
+        TEMPLATES / "main.typ",
+        "<pages>",
+        field="value",
+        one=True,
+        root=TEMPLATES,
+        font_paths=typst.Fonts(include_system_fonts=False, font_paths=_fonts()),
+        sys_inputs=inputs,
+    )
+    return int(json.loads(found))
 
 
 def _typst(source: Path, inputs: dict[str, str]) -> bytes:

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from loomready.cloth.diagram import draft_scene
 from loomready.cloth.picture import ClothImage, cloth_image
+from loomready.cloth.spaced import spaced_image
 from loomready.cloth.strip import Mark, strip_svg
 from loomready.draft.draft import Draft
 from loomready.loomside.board.choice import choose
@@ -18,17 +18,16 @@ from loomready.loomside.steps.groups import groups
 from loomready.loomside.steps.sleying import ends_of_dents
 from loomready.model.guild import MAX_PICKS
 from loomready.phrases import ENGLISH, Catalog, joined, phrase, some, word
+from loomready.warp.across import columns, places, up_to
 from loomready.warp.length import pick_roles
-from loomready.warp.result import WarpPlan, Weft
+from loomready.warp.result import Ints, WarpPlan, Weft
 from loomready.warp.rigid import reed_words
 from loomready.warp.stripes import laid, roles_in_stripes
 from loomready.warp.width import roles_of
 
 STRIP_WIDTH, STRIP_HEIGHT = 700, 55  # px; as wide as the text on the page
 CLOTH_MM = (92.0, 62.0)  # room for the cloth at true size
-DRAFT_MM = (180.0, 140.0)  # room for the draft
-BOARD_MM = (110.0, 95.0)  # room for the board with its path
-DRAFT_CELL_MM, DRAFT_CELL_PX = 2.6, 12
+BOARD_MM = (92.0, 76.0)  # room for the board with its path
 WHITE = (255, 255, 255)  # the sheet's own paper
 _LABELED = 24  # marks that can carry a label beside one another
 
@@ -58,6 +57,7 @@ def strips(plan: WarpPlan, catalog: Catalog = ENGLISH) -> dict[str, str]:
     """The web strip of each sheet, as SVG, its labels in the catalog's language."""
     colors = [plan.guild.yarn(key).color for key in plan.order.warp_yarns]
     ends = [colors[role] for role in plan.web.role.tolist()]
+    lie = places(plan)
     marks = {
         "project": [Mark(1, plan.web.ends, some(plan.web.ends, "end"))],
         "winding": _bouts(plan),
@@ -75,6 +75,7 @@ def strips(plan: WarpPlan, catalog: Catalog = ENGLISH) -> dict[str, str]:
             shown,
             end_1=plan.guild.end_1,
             catalog=catalog,
+            places=lie,
         )
         for sheet, shown in marks.items()
     }
@@ -136,31 +137,7 @@ def _repeats(plan: WarpPlan) -> list[Mark]:
     return marks
 
 
-@dataclass(frozen=True, slots=True)
-class DraftPicture:
-    svg: str
-    ends: int
-    picks: int
-    width_mm: float
-    narrow: bool
-
-
-def draft_picture(plan: WarpPlan, catalog: Catalog = ENGLISH) -> DraftPicture:
-    """The beginning of the draft, as much as the sheet has room for. Its words stay outside the picture."""
-    draft = plan.draft
-    side = draft.treadles if draft.treadles is not None else draft.shafts
-    across, down = (int(room / DRAFT_CELL_MM) for room in DRAFT_MM)
-    ends = min(draft.ends, max(12, across - side - 8))
-    picks = min(draft.picks, max(8, down - draft.shafts - 9))
-    part = _recolored(plan, corner(draft, ends, picks))
-    drawn = draft_scene(
-        part, DRAFT_CELL_PX, end_1=plan.guild.end_1, shaft_1=plan.guild.shaft_1, catalog=catalog
-    )
-    width_mm = min(DRAFT_MM[0], drawn.width / DRAFT_CELL_PX * DRAFT_CELL_MM)
-    return DraftPicture(drawn.svg(WHITE), ends, picks, width_mm, width_mm < DRAFT_MM[0] / 2)
-
-
-def _recolored(plan: WarpPlan, part: Draft) -> Draft:
+def recolored(plan: WarpPlan, part: Draft) -> Draft:
     """A part of the warp's draft in the colors of the yarns that take its color roles."""
     keys = (*plan.order.warp_yarns, *plan.order.weft_yarns)
     start = plan.web.floating // 2 + plan.web.selvedge
@@ -186,7 +163,11 @@ def _recolored(plan: WarpPlan, part: Draft) -> Draft:
 
 def corner(draft: Draft, ends: int, picks: int) -> Draft:
     """The first ends and picks of a draft."""
-    e, p = slice(0, ends), slice(0, picks)
+    return cut_out(draft, slice(0, ends), slice(0, picks))
+
+
+def cut_out(draft: Draft, e: slice | Ints, p: slice | Ints) -> Draft:
+    """Some ends and picks of a draft: a slice, or their places."""
     return replace(
         draft,
         threading=draft.threading[e],
@@ -206,19 +187,42 @@ def corner(draft: Draft, ends: int, picks: int) -> Draft:
 
 def cloth_picture(plan: WarpPlan) -> ClothImage:
     """The washed cloth at true size, in its yarns' colors, from end 1 on, as much as there is room for."""
+    return cloth_of(plan, CLOTH_MM, 1600)
+
+
+def cloth_of(plan: WarpPlan, room_mm: tuple[float, float], width_px: int) -> ClothImage:
+    """The washed cloth from end 1 on, as much as a room (width, height) holds at true size."""
     draft = in_yarn_colors(plan)
     mm_per_end = plan.finished_width_mm / plan.web.ends
     mm_per_pick = 10 / plan.wefts[0].picks_per_cm * (1 - plan.order.shrink_length)
-    ends = min(plan.web.ends, max(1, int(CLOTH_MM[0] / mm_per_end)))
-    picks = max(1, min(plan.wefts[0].picks, int(CLOTH_MM[1] / mm_per_pick)))
+    ends = min(plan.web.ends, max(1, int(room_mm[0] / mm_per_end)))
+    picks = max(1, min(plan.wefts[0].picks, int(room_mm[1] / mm_per_pick)))
+    uneven = columns(plan)
+    if uneven is not None:
+        part, ends = up_to(uneven, room_mm[0] / plan.finished_width_mm)
+        return spaced_image(
+            corner_of_web(draft, ends),
+            part.share * plan.finished_width_mm,
+            part.gap,
+            mm_per_pick=mm_per_pick,
+            width_px=width_px,
+            picks=range(picks),
+            end_1=plan.guild.end_1,
+        )
     return cloth_image(
         draft,
         mm_per_end=mm_per_end,
         mm_per_pick=mm_per_pick,
+        width_px=width_px,
         picks=np.arange(picks).tolist(),
         ends=np.arange(ends).tolist(),
         end_1=plan.guild.end_1,
     )
+
+
+def corner_of_web(draft: Draft, ends: int) -> Draft:
+    """The first ends of a web as a draft, in its colors."""
+    return replace(draft, threading=draft.threading[:ends], warp_colors=draft.warp_colors[:ends])
 
 
 def in_svg(cloth: ClothImage) -> str:

@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Iterator
 
 import numpy as np
 
 from loomready.cloth.color import ink_on
 from loomready.colors import hex_color
+from loomready.loomside.steps.doubled_told import threading_told
 from loomready.loomside.steps.groups import Group, groups
 from loomready.loomside.steps.threading import running, shaft_of_end, shaft_totals, shafts_used
 from loomready.loomside.steps.words import span
 from loomready.packet.words import Data, Letters, runs_shown
-from loomready.phrases import joined, phrase, some, word
+from loomready.phrases import Phrase, joined, phrase, plural, some, word
 from loomready.warp import rigid
 from loomready.warp.bouts import runs
 from loomready.warp.result import Ints, WarpPlan
 
-_ALIKE = 4  # so many groups alike in a row are written once, with a tick and sums for each
+_PATTERN = 40  # groups that are looked at as one repeat
+_SAVED = 2  # groups that a line "again" must save
 _LINE = 24  # shafts in a line of counts
 _ROOMY, _MIDDLING = 4, 10  # shafts up to which counts and shaft numbers share lines
 
@@ -33,14 +34,16 @@ def threading(plan: WarpPlan, letters: Letters) -> Data:
             " ",
             (
                 phrase(
-                    "End 1 is at the {side}. Thread from the {side} to the {other}: the first number of each "
-                    "group is the end nearest the {side} edge.",
+                    "Each group is printed as it hangs on the loom: end 1 at the {side}. Thread from the "
+                    "{side} to the {other}.",
                     side=word(side),
                     other=word(other),
                 ),
                 *rigid.lines(plan),
+                *threading_told(plan),
             ),
         ),
+        "side": side,
         "layout": "row" if len(used) <= _ROOMY else "pair" if len(used) <= _MIDDLING else "stack",
         "lettered": len(dict.fromkeys(plan.order.warp_yarns)) > 1,
         "key": [letters.chip(plan, key) for key in dict.fromkeys(plan.order.warp_yarns)],
@@ -64,31 +67,66 @@ def _in_none(plan: WarpPlan) -> str:
 
 
 def _blocks(plan: WarpPlan, letters: Letters, made: tuple[Group, ...], used: list[int]) -> Iterator[Data]:
-    """Groups in order; many alike in a row become one block with a line for each."""
+    """Groups in order; what is threaded again is a line for each time, with its ticks and totals."""
     shafts = shaft_of_end(plan)
-    sums = running(shafts, made, used)
-    number = 0
-    for _, alike in itertools.groupby(range(len(made)), key=lambda at: _looks(plan, shafts, made[at])):
-        all_alike = list(alike)
-        together = [all_alike] if len(all_alike) >= _ALIKE else [[at] for at in all_alike]
-        for some_alike in together:
-            block = _block(plan, letters, made[some_alike[0]], shafts, used)
-            block["lines"] = [
-                {
-                    **_where(plan, made[at], number + step),
-                    "sums": _lines(
-                        [
-                            {"shaft": f"{shaft}", "count": f"{count:,}"}
-                            for shaft, count in zip(used, sums[at].tolist(), strict=True)
-                        ]
-                    ),
-                }
-                for step, at in enumerate(some_alike, start=1)
-            ]
-            number += len(some_alike)
-            block["times"] = f"{len(some_alike):,}" if len(some_alike) > 1 else ""
-            block["numbers_said"] = span(number - len(some_alike) + 1, number)
-            yield block
+    sums = running(shafts, made, used).tolist()
+    looks = [_looks(plan, shafts, group) for group in made]
+    at = 0
+    while at < len(made):
+        size, times = _again(looks, at)
+        for place in range(at, at + size):
+            block = _block(plan, letters, made[place], shafts, used)
+            yield block | _where(plan, made[place : place + 1], place) | {"sums": _sums(used, sums[place])}
+        if times > 1:
+            yield {
+                "again": _again_says(at + 1, size, times - 1),
+                "lines": [
+                    {
+                        **_where(plan, made[first : first + size], first),
+                        "ticks": size,
+                        "place": made[first].place if size == 1 else "",
+                        "sums": _sums(used, sums[first + size - 1]),
+                    }
+                    for first in range(at + size, at + size * times, size)
+                ],
+            }
+        at += size * times
+
+
+def _again(looks: list[tuple[bytes, bytes]], at: int) -> tuple[int, int]:
+    """How many groups from ``at`` on are threaded how often, so that most are saved; (1, 1): not again."""
+    best, saved = (1, 1), _SAVED - 1
+    for size in range(1, min(_PATTERN, (len(looks) - at) // 2) + 1):
+        times = 1
+        while looks[at + times * size : at + (times + 1) * size] == looks[at : at + size]:
+            times += 1
+        if (times - 1) * size > saved:
+            best, saved = (size, times), (times - 1) * size
+    return best
+
+
+def _again_says(first: int, size: int, times: int) -> Phrase:
+    ticks = phrase("a tick for each")
+    if size == 1:
+        return plural(
+            times,
+            "Group {group} once more; tick it:",
+            "Group {group} again, {count} times; {ticks}:",
+            group=first,
+            ticks=ticks,
+        )
+    return plural(
+        times,
+        "Groups {groups} once more; {ticks}:",
+        "Groups {groups} again, {count} times; {ticks}:",
+        groups=span(first, first + size - 1),
+        ticks=ticks,
+    )
+
+
+def _sums(used: list[int], sums: list[int]) -> list[list[Data]]:
+    pairs = zip(used, sums, strict=True)
+    return _lines([{"shaft": f"{shaft}", "count": f"{count:,}"} for shaft, count in pairs])
 
 
 def _looks(plan: WarpPlan, shafts: Ints, group: Group) -> tuple[bytes, bytes]:
@@ -96,13 +134,14 @@ def _looks(plan: WarpPlan, shafts: Ints, group: Group) -> tuple[bytes, bytes]:
     return shafts[cut].tobytes(), plan.web.role[cut].tobytes()
 
 
-def _where(plan: WarpPlan, group: Group, number: int) -> Data:
-    share, width = group.first / plan.web.ends, group.size / plan.web.ends
+def _where(plan: WarpPlan, some_of: tuple[Group, ...], before: int) -> Data:
+    """Numbers and ends of groups in a row, and where they lie on the strip in percent of its width."""
+    first, stop = some_of[0].first, some_of[-1].stop
+    share, width = first / plan.web.ends, (stop - first) / plan.web.ends
     left = share if plan.guild.end_1 == "left" else 1 - share - width
     return {
-        "number": f"{number}",
-        "ends": span(group.first + 1, group.stop),
-        "place": group.place,
+        "number": span(before + 1, before + len(some_of)),
+        "ends": span(first + 1, stop),
         "left": round(left * 100, 4),
         "width": round(width * 100, 4),
     }
@@ -120,14 +159,21 @@ def _block(plan: WarpPlan, letters: Letters, group: Group, shafts: Ints, used: l
     ]
     colored = [(keys[role], count) for role, count in runs(np.asarray(roles))]
     return {
-        "size": some(group.size, "end"),
+        "again": "",
+        "place": group.place,
         "take": _lines(
             [{"shaft": f"{shaft}", "count": f"{count}" if count else "·"} for shaft, count in taken]
         ),
-        "fours": [ends[at : at + 4] for at in range(0, len(ends), 4)],
+        "fours": _as_on_the_loom(plan, [ends[at : at + 4] for at in range(0, len(ends), 4)]),
+        "many": len(ends),
         "colors": runs_shown(plan, letters, _joined(colored)),
         "heddled": any(here),
     }
+
+
+def _as_on_the_loom(plan: WarpPlan, fours: list[list[Data]]) -> list[list[Data]]:
+    """From left to right as they hang, so that end 1 lies at its side."""
+    return fours if plan.guild.end_1 == "left" else [four[::-1] for four in fours[::-1]]
 
 
 def _end_chip(plan: WarpPlan, letters: Letters, key: str) -> Data:

@@ -9,13 +9,17 @@ from itertools import islice
 import numpy as np
 
 from loomready.loomside.steps.direct import is_direct
+from loomready.loomside.steps.double_told import double_told
+from loomready.loomside.steps.doubled_told import strands_told
 from loomready.loomside.steps.lifting import RISES, SINKS, Lifting, lifting
 from loomready.loomside.steps.piece_steps import pieces_told, repeats_in
 from loomready.loomside.steps.stripes_told import changes
 from loomready.loomside.steps.threading import loom_shaft, shafts_used
+from loomready.loomside.steps.treadling_told import Line, Treadling, treadlings
+from loomready.loomside.steps.words import span
 from loomready.model.guild import LoomKind
 from loomready.packet.direct import direct_sheet
-from loomready.packet.short import short_lines
+from loomready.packet.options import USUAL, Options
 from loomready.packet.words import Data, Letters, runs_shown
 from loomready.phrases import Phrase, capitalized, joined, listed, phrase, some
 from loomready.units import Shown
@@ -31,15 +35,27 @@ _CHANGES = 60  # changes of weft stripes that are listed one by one
 _TWO_COLUMNS = 8  # shafts or treadles up to which two columns of picks stand side by side
 
 
-def weaving(plan: WarpPlan, letters: Letters) -> Data:
+def weaving(plan: WarpPlan, letters: Letters, options: Options = USUAL) -> Data:
+    told = treadlings(plan, letters.letter)
     return {
         "order": _order(plan),
         "tieup": _tieup(plan),
         "direct": direct_sheet(plan),
         "too_few": _too_few(plan),
-        "wefts": [_weft(plan, letters, weft) for weft in plan.wefts],
-        "sheds": _sheds(plan),
-        "changes": "" if through(plan) else phrase("A pick’s changes are from the pick before it."),
+        "lists": [_list(plan, letters, each, options) for each in told.lists]
+        or [
+            {
+                "label": listed(weft.label for weft in plan.wefts),
+                "wefts": [_weft(plan, letters, weft) for weft in plan.wefts],
+                "lines": [],
+                "picks": [],
+            }
+        ],
+        "lifts": [
+            {"number": f"{number}", "up": [f"{shaft}" if shaft in up else "" for shaft in shafts_used(plan)]}
+            for number, up in enumerate(told.lifts, start=1)
+        ],
+        "sheds": _sheds(plan, numbered=bool(told.lifts)),
         "floating": phrase(
             "With each pick, pass the shuttle over the floating selvedge where it enters and under it "
             "where it leaves."
@@ -49,18 +65,20 @@ def weaving(plan: WarpPlan, letters: Letters) -> Data:
     }
 
 
-def _sheds(plan: WarpPlan) -> Phrase:
+def _sheds(plan: WarpPlan, *, numbered: bool) -> Phrase:
     match plan.loom.kind:
         case _ if is_direct(plan):
             return phrase("Numbers: treadles to press, all of a pick together.")
-        case "table":
-            return phrase("Numbers: levers that are up.")
         case "inkle":
             return phrase("Each pick: whether the open ends are pressed down or lifted.")
         case "rigid heddle":
             return phrase("Heddle positions for each pick; a heddle not listed rests in the middle.")
+        case "table" if numbered:
+            return phrase("Numbers: lifts, as listed.")
+        case "table":
+            return phrase("Numbers: levers that are up.")
         case _:
-            return phrase("Numbers: treadles to press. Small numbers: shafts that are up.")
+            return phrase("Numbers: treadles to press.")
 
 
 def _order(plan: WarpPlan) -> list[Data]:
@@ -84,15 +102,55 @@ def _order(plan: WarpPlan) -> list[Data]:
     ]
 
 
+def _list(plan: WarpPlan, letters: Letters, made: Treadling, options: Options) -> Data:
+    """One treadling with all that is woven by it."""
+    weft = plan.wefts[made.places[0]]
+    woven = _lifting(plan, weft)
+    columns = _columns(plan, woven)
+    return {
+        "label": made.label,
+        "wefts": [_weft(plan, letters, plan.wefts[place]) for place in made.places],
+        "tabby": made.tabby,
+        "lines": [_line(plan, letters, line) for line in made.lines],
+        "yarned": any(line.yarn for line in made.lines),
+        "treadled": woven.treadles is not None and not is_direct(plan),
+        "columns": 2 if len(columns) <= _TWO_COLUMNS else 1,
+        "listed": len(columns) > _COLUMNS or through(plan) is not None,
+        "close": woven.repeat > _MANY,
+        "lettered": len(set(weft.yarns)) > 1 and not weft.stripes,
+        "cells": [f"{number}" for number in columns],
+        "picks": _rows(plan, letters, weft, woven, columns) if options.every_pick else [],
+    }
+
+
+def _line(plan: WarpPlan, letters: Letters, line: Line) -> Data:
+    return {
+        "picks": span(line.first, line.last),
+        "told": line.told,
+        **(letters.chip(plan, line.yarn) if line.yarn else {"letter": "", "color": ""}),
+    }
+
+
+def _lifting(plan: WarpPlan, weft: Weft) -> Lifting:
+    return lifting(weft.draft, plan.loom, loom_shaft(plan), plan.treadles, in_stripes=bool(weft.stripes))
+
+
+def _columns(plan: WarpPlan, woven: Lifting) -> list[int]:
+    """The treadles, or the shafts on levers, that the rows of picks have a column for."""
+    if woven.treadles is None or woven.tieup is None or is_direct(plan):
+        return shafts_used(plan)
+    return list(range(1, woven.tieup.shape[1] + 1))
+
+
+def _keys(weft: Weft, picks: int) -> list[str]:
+    """The yarn of each pick; none where stripes say."""
+    return [] if weft.stripes else [weft.yarns[role] for role in pick_roles(weft, picks).tolist()]
+
+
 def _weft(plan: WarpPlan, letters: Letters, weft: Weft) -> Data:
     show = Shown(plan.guild.units)
-    striped = bool(weft.stripes)
-    woven = lifting(weft.draft, plan.loom, loom_shaft(plan), plan.treadles, in_stripes=striped)
-    keys = [] if striped else [weft.yarns[role] for role in pick_roles(weft, woven.repeat).tolist()]
-    used = shafts_used(plan)
-    treadles = None if is_direct(plan) else woven.treadles  # what is pressed are the shafts themselves
-    columns = len(used) if treadles is None or woven.tieup is None else woven.tieup.shape[1]
-    by_pick = runs(np.asarray([weft.yarns.index(key) for key in keys], dtype=np.int64))
+    woven = _lifting(plan, weft)
+    by_pick = runs(np.asarray([weft.yarns.index(key) for key in _keys(weft, woven.repeat)], dtype=np.int64))
     colors = [(each.yarn, each.picks) for each in weft.stripes]
     return {
         "label": weft.label,
@@ -104,22 +162,17 @@ def _weft(plan: WarpPlan, letters: Letters, weft: Weft) -> Data:
                 woven=show.piece(weft.woven_m),
                 picks=some(weft.picks, "pick"),
             ),
+            *([strands_told(weft.strands)] if weft.strands > 1 else []),
             *_repeats(plan, weft, woven.repeat),
         ],
+        "folded": double_told(plan) if weft is plan.wefts[0] else [],
         "key": [letters.chip(plan, key) for key in dict.fromkeys(weft.yarns)],
         "colors": runs_shown(
             plan, letters, colors or [(weft.yarns[which], count) for which, count in by_pick]
         ),
         "lettered": len(set(weft.yarns)) > 1,
-        "striped": striped,
+        "striped": bool(weft.stripes),
         "changes": _changes(plan, letters, weft),
-        "treadled": treadles is not None,
-        "columns": 2 if columns <= _TWO_COLUMNS else 1,
-        "listed": columns > _COLUMNS or through(plan) is not None,
-        "close": woven.repeat > _MANY,
-        "cells": [f"{number}" for number in (used if treadles is None else range(1, columns + 1))],
-        "short": None if woven.too_few else _short(plan, letters, weft, woven, keys),
-        "picks": [] if woven.too_few else _rows(plan, letters, woven, keys, used, columns),
     }
 
 
@@ -132,12 +185,6 @@ def _changes(plan: WarpPlan, letters: Letters, weft: Weft) -> list[Data]:
     if len(found) > _CHANGES:
         return []
     return [{"pick": f"{pick:,}", **letters.chip(plan, yarn)} for pick, yarn in found]
-
-
-def _short(plan: WarpPlan, letters: Letters, weft: Weft, woven: Lifting, keys: list[str]) -> Data | None:
-    several = len(set(keys)) > 1
-    named = [letters.chip(plan, key)["letter"] if several else "" for key in keys] or [""] * woven.repeat
-    return short_lines(weft.draft, woven, named, loom_shaft(plan))
 
 
 def _repeats(plan: WarpPlan, weft: Weft, repeat: int) -> Iterator[str]:
@@ -229,11 +276,10 @@ def _tieup_key(kind: LoomKind, all_tied: bool) -> Phrase:
     return phrase("{rises}  the treadle raises the shaft: tie here. An empty square is not tied", rises=RISES)
 
 
-def _rows(
-    plan: WarpPlan, letters: Letters, woven: Lifting, keys: list[str], used: list[int], columns: int
-) -> list[Data]:
+def _rows(plan: WarpPlan, letters: Letters, weft: Weft, woven: Lifting, columns: list[int]) -> list[Data]:
+    """The long form: a row for each pick. Yarns are named where the picks have several."""
     rows = []
-    way = through(plan)
+    way, keys = through(plan), _keys(weft, woven.repeat) if len(set(weft.yarns)) > 1 else []
     lifts = [(np.flatnonzero(row) + 1).tolist() for row in woven.up]
     for at, up in enumerate(lifts):
         color = (
@@ -245,9 +291,9 @@ def _rows(
         rises, sinks = [s for s in up if s not in before], [s for s in before if s not in up]
         if woven.treadles is None or is_direct(plan):
             pressed = up if woven.treadles is None else woven.treadles[at]
-            cells = [f"{shaft}" if shaft in pressed else "" for shaft in used]
+            cells = [f"{shaft}" if shaft in pressed else "" for shaft in columns]
         else:
-            cells = [f"{t}" if t in woven.treadles[at] else "" for t in range(1, columns + 1)]
+            cells = [f"{treadle}" if treadle in woven.treadles[at] else "" for treadle in columns]
         rows.append(
             {
                 "pick": f"{at + 1}",

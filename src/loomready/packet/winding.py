@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from loomready.loomside.board.choice import way
 from loomready.loomside.board.ties import choke_ties
+from loomready.loomside.steps.doubled_told import winding_told
 from loomready.loomside.steps.winding import counting_spread, counting_ties
-from loomready.loomside.steps.words import span, stripes
+from loomready.loomside.steps.words import folded, span
 from loomready.packet.words import Data, Letters, cut_short, runs_shown
 from loomready.phrases import Phrase, joined, phrase, plural, some, word
 from loomready.units import Shown
@@ -31,11 +32,15 @@ def winding(plan: WarpPlan, letters: Letters) -> Data:
         ),
         "floating": _floating(plan),
         "side_by_side": _side_by_side(plan),
+        "doubled": winding_told(plan),
         "tie_every": _tie_every(spread),
+        "raddle_head": phrase("Ends in each space, repeat")
+        if all(one.repeats for one in plan.raddle)
+        else phrase("Ends in each space, in order"),
         "raddle": [
             {
                 "spacing": one.name,
-                "cycle": " · ".join(map(str, one.cycle)),
+                "cycle": " · ".join(map(str, one.cycle)) if one.repeats else folded(list(one.cycle)),
                 "spaces": f"{one.spaces:,}",
                 "first": f"{one.from_center:,}",
                 "ties": one is spread,
@@ -44,7 +49,7 @@ def winding(plan: WarpPlan, letters: Letters) -> Data:
         ],
         "bouts": [_bout(plan, letters, bout, groups) for bout, groups in zip(plan.bouts, ties, strict=True)],
         "ends": f"{plan.web.ends:,}",
-        "yarn": show.yarn_needed(plan.web.ends * plan.warp_length_m),
+        "yarn": show.yarn_needed(plan.web.every_end * plan.warp_length_m),
         "not_given": _not_given(plan),
         "board": _board(plan),
     }
@@ -56,25 +61,6 @@ def _board(plan: WarpPlan) -> Data | None:
     if found is None:
         return None
     return {"name": cut_short(found.board, 60), "way": found.pegs, "says": found.length}
-
-
-def folded(groups: list[int]) -> str:
-    """Groups in short.
-
-    >>> folded([5, 10, 10, 10, 3]), folded([4, 10, 11, 10, 11])
-    ('5 · 10 × 3 · 3', '4 · (10 · 11) × 2')
-    """
-    parts: list[tuple[str, int]] = []
-    for group in map(str, groups):
-        if parts and parts[-1][0] == group:
-            parts[-1] = (group, parts[-1][1] + 1)
-        else:
-            parts.append((group, 1))
-    told = []
-    for times, pattern in stripes(parts):
-        inner = " · ".join(group if again == 1 else f"{group} × {again}" for group, again in pattern)
-        told.append(f"({inner}) × {times}" if times > 1 else inner)
-    return " · ".join(told)
 
 
 def _bout(plan: WarpPlan, letters: Letters, bout: Bout, groups: list[int]) -> Data:
@@ -90,12 +76,12 @@ def _bout(plan: WarpPlan, letters: Letters, bout: Bout, groups: list[int]) -> Da
 
 
 def _lacking(bout: Bout) -> str:
-    missing = bout.ends - sum(ends for _, ends in bout.cones)
+    missing = bout.every_end - sum(ends for _, ends in bout.cones)
     return phrase("no cone for {ends}", ends=some(missing, "end")) if missing else ""
 
 
 def _not_given(plan: WarpPlan) -> str:
-    missing = sum(bout.ends - sum(ends for _, ends in bout.cones) for bout in plan.bouts)
+    missing = sum(bout.every_end - sum(ends for _, ends in bout.cones) for bout in plan.bouts)
     if not missing or plan.order.wound is not None or plan.order.off is not None:
         return ""
     return plural(
@@ -169,6 +155,12 @@ def _tie_every(spread: RaddleSpread | None) -> str:
     if spread is None:
         return ""
     groups = " · ".join(map(str, spread.cycle))
+    if not spread.repeats:
+        return phrase(
+            "A counting tie after each group of the list: a group fills one space of a {spacing} raddle. "
+            "The ends lie as close there as in the reed.",
+            spacing=spread.name,
+        )
     if len(set(spread.cycle)) == 1:
         return phrase(
             "A counting tie after every {groups} ends: each group fills one space of a {spacing} raddle.",

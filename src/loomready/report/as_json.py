@@ -14,6 +14,7 @@ from loomready.loomside.steps.piece_steps import repeat_of
 from loomready.model.guild import WarpOrder
 from loomready.problems import Problem
 from loomready.warp import rigid
+from loomready.warp.cutting import cuts_of
 from loomready.warp.result import GuildPlan, WarpPlan
 from loomready.warp.treadles import Treadles
 
@@ -29,17 +30,26 @@ def plan_as_json(plan: GuildPlan) -> Json:
 
 
 def warp_as_json(plan: WarpPlan) -> Json:
+    """One warp.
+
+    ``cuts_m``: the cutting lines along the cloth, tension off. ``ends_of_yarn``, where ends work as one: all
+    of them; ``ends`` and the bouts' ends are then working ends, the ends of yarns and cones are ends of yarn.
+    ``denting``, where it is crammed and spaced: [ends in the dent, how many dents running] between the
+    floating selvedges; ``sley`` is then null.
+    """
     sley, heddles = plan.sley, plan.heddles
     return {
         "key": plan.order.key,
         "ends": plan.web.ends,
         "heddle_ends": plan.web.heddle_ends,
+        **({"ends_of_yarn": plan.web.every_end} if plan.web.is_doubled else {}),
         "width_in_reed_mm": plan.width_in_reed_mm,
         "finished_width_mm": plan.finished_width_mm,
         "threading": (plan.web.shaft + 1).tolist(),
         "warp_length_m": plan.warp_length_m,
         "picks": plan.picks,
         "pieces": pieces_as_json(plan),
+        "cuts_m": [0.0, *(cut.to_m for cut in cuts_of(plan))],
         "sett_per_cm": plan.sett_per_cm,
         "yarns": [
             {
@@ -59,7 +69,8 @@ def warp_as_json(plan: WarpPlan) -> Json:
         else {
             "key": sley.reed.key,
             "dents_per_cm": sley.reed.dents_per_cm,
-            "sley": list(sley.cycle),
+            "sley": None if sley.denting else list(sley.cycle),
+            **({"denting": [list(run) for run in sley.denting]} if sley.denting else {}),
             "sett_per_cm": sley.sett_per_cm,
             "first_dent": sley.first_dent,
         },
@@ -206,6 +217,7 @@ def pieces_as_json(plan: WarpPlan) -> list[Json]:
                     "draft": section.weave.draft,
                     "woven_m": section.woven_m,
                     "picks": section.picks,
+                    **({"weft_strands": section.weave.strands} if section.weave.strands > 1 else {}),
                     "repeat": repeat,
                     "repeats": section.picks // repeat,
                     "over": section.picks % repeat,

@@ -10,6 +10,8 @@ from loomready.draft.balance.balance import Balance, BalanceOffer, Cloth, leanin
 from loomready.draft.draft import Bools
 from loomready.draft.shedding.fewest_treadles import Tieup
 from loomready.draft.shedding.treadle_order import footwork
+from loomready.loomside.steps.treadling_told import lines_of
+from loomready.loomside.steps.words import span
 from loomready.phrases import ENGLISH, Catalog, Phrase, joined, phrase, plural, some
 from loomready.report.layout import columns, in_lines, indented, labeled
 
@@ -50,8 +52,10 @@ def tell_tieup(made: Tieup, name: str, within: int, catalog: Catalog = ENGLISH) 
     lines.append(phrase("With one treadle per lift it takes {treadles}.", treadles=made.own))
     lines += _feet(made)
     lines += ["", *_ties(made, catalog)]
-    pressed = [(f"{place:>7}", _places(row)) for place, row in enumerate(made.treadling, start=1)]
-    lines += ["", *labeled([(phrase("Pick"), phrase("Treadles")), *pressed], 8, catalog)]
+    pressed = [tuple((np.flatnonzero(row) + 1).tolist()) for row in made.treadling]
+    told = [(f"{span(line.first, line.last):>7}", line.told) for line in lines_of(pressed)]
+    head = (phrase("Picks"), phrase("Treadles; in brackets: woven so many times"))
+    lines += ["", *labeled([head, *told], 8, catalog)]
     return in_lines(lines, catalog)
 
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from loomready.report.slips_text import mending_lines
-from loomready.slips.answer import Answer
-from loomready.slips.found import Slip
-from loomready.slips.photo.claims import PhotoFound, PhotoSlip
+from loomready.slips.as_json import Answer
+from loomready.slips.photo.certainty import PhotoFound, PhotoSlip
+from loomready.slips.result import Slip
 from loomready.slips.slip_words import what, where
 
 

@@ -11,6 +11,10 @@ from loomready.draft.structure.analysis import Analysis
 from loomready.loomside.board.ties import choke_ties
 from loomready.loomside.board.winding_path import BoardPath
 from loomready.loomside.steps import direct, painting, sectional, tying_in
+from loomready.loomside.steps.cutting_told import cutting_told
+from loomready.loomside.steps.dents_told import sleyed_in_stripes
+from loomready.loomside.steps.double_told import double_told
+from loomready.loomside.steps.doubled_told import winding_told
 from loomready.loomside.steps.piece_steps import pieces_told
 from loomready.loomside.steps.stripes_told import warp_told
 from loomready.loomside.steps.threading import loom_shaft
@@ -35,6 +39,7 @@ from loomready.warp import rigid
 from loomready.warp.figures import figures
 from loomready.warp.result import GuildPlan, WarpPlan, YarnNeed
 from loomready.warp.sections import Sections
+from loomready.warp.stripe_setts import stripe_setts
 from loomready.yarn.label import is_read_by_fiber, label
 
 SIGNS = {"stop": phrase("STOP"), "warn": phrase("check")}
@@ -115,6 +120,7 @@ def _warp(plan: WarpPlan, catalog: Catalog) -> Iterator[str]:
     for piece in pieces_told(plan):
         yield indented("    ", piece.title)
         yield from (indented("      ", step.line) for step in piece.steps)
+    yield from (indented("    ", line) for line in cutting_told(plan))
     yield ""
     yield from (indented("  ", line) for line in _dressing(plan, show))
     yield ""
@@ -129,11 +135,15 @@ def _warp(plan: WarpPlan, catalog: Catalog) -> Iterator[str]:
 
 def _dressing(plan: WarpPlan, show: Shown) -> Iterator[str]:
     """The sett, the sleying, the threading and the tie-up."""
+    yield from double_told(plan)
     yield from plan.sett_advice.lines(show)
     yield from tying_in.lines(plan)
+    yield from (each.line(show) for each in stripe_setts(plan))
     heddle, stays = rigid.lines(plan), tying_in.left_out(plan)
     yield from heddle
-    if plan.sley and not heddle and "sleying" not in stays:
+    if plan.sley and plan.sley.denting and "sleying" not in stays:
+        yield sleyed_in_stripes(plan, plan.sley)
+    elif plan.sley and not heddle and "sleying" not in stays:
         sley = plan.sley
         cycle = "-".join(map(str, sley.cycle))
         yield (
@@ -171,6 +181,7 @@ def _dressing(plan: WarpPlan, show: Shown) -> Iterator[str]:
 
 def _winding(plan: WarpPlan) -> Iterator[Phrase]:
     """The stripes of the warp, and its bouts with their cones, or its sections with their yarns."""
+    yield from winding_told(plan)
     if plan.order.stripes:
         stripes = warp_told(plan.order, plan.web.heddle_ends)
         yield phrase("Warp in stripes from end 1: {stripes}", stripes=stripes)

@@ -7,9 +7,9 @@ from collections.abc import Iterator, Sequence
 from loomready.draft.draft import Bools
 from loomready.phrases import ENGLISH, Catalog, Phrase, joined, listed, phrase, plural, some, translated
 from loomready.report.layout import columns, in_lines, indented
-from loomready.slips.answer import Answer
-from loomready.slips.found import MOST_ODDS, Slip
+from loomready.slips.as_json import Answer
 from loomready.slips.mending import Mending
+from loomready.slips.result import MOST_ODDS, Slip
 from loomready.slips.slip_words import what, where
 from loomready.slips.test_picks import TestPicks, cannot_tell, more_picks, shafts_up
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from loomready.slips.found import Slip
+from loomready.slips.result import Slip
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,13 +17,13 @@ from loomready.loomside.learning.finished_warps import ProjectRecord, rate
 from loomready.loomside.steps import threading as threading_job
 from loomready.problems import Impossible
 from loomready.slips import test_picks as picking
-from loomready.slips.answer import Floats, Planned, floats_of
-from loomready.slips.found import Alternative, Slip
+from loomready.slips.as_json import Floats, Planned, floats_of
 from loomready.slips.infer import UNSEEN, Cells
 from loomready.slips.mending import Mending, OnLoom, Rates, mend
 from loomready.slips.planned import ties_of, yarn_of_ends
+from loomready.slips.result import Alternative, Slip
 from loomready.slips.stretch import by_planned_end, infer_stretch, planned_ends, with_slips
-from loomready.slips.tie_ups import pressed_for
+from loomready.slips.wrong_lifts import pressed_for
 from loomready.warp.result import WarpPlan
 
 _FEW, _MANY = 8, 12  # test picks on up to eight shafts, and on more

@@ -15,9 +15,9 @@ import numpy.typing as npt
 
 from loomready.draft.draft import Bools
 from loomready.slips import align
-from loomready.slips.found import MOST_ODDS, Alternative, FoundSlips, Slip
+from loomready.slips.forward_backward import Mixed, Sums
 from loomready.slips.naming import Naming
-from loomready.slips.sums import Mixed, Sums
+from loomready.slips.result import MOST_ODDS, Alternative, FoundSlips, Slip
 from loomready.slips.test_picks import cannot_tell, used_shafts
 
 AnyInts = npt.NDArray[np.integer]

@@ -12,15 +12,15 @@ from loomready.loomside.log import facts
 from loomready.loomside.steps import threading as threading_job
 from loomready.slips import at_loom
 from loomready.slips.actions import Mending, Rates
-from loomready.slips.answer import Planned
+from loomready.slips.as_json import Planned
 from loomready.slips.at_loom import Ints, Outcome
-from loomready.slips.found import Slip
 from loomready.slips.infer import UNSEEN, Cells
 from loomready.slips.marks import Layout, Marks
 from loomready.slips.mending import mend
 from loomready.slips.mirrored import mirrored
+from loomready.slips.result import Slip
 from loomready.slips.test_picks import cannot_tell, more_picks, used_shafts
-from loomready.slips.tie_ups import pressed_for
+from loomready.slips.wrong_lifts import pressed_for
 from loomready.warp.result import WarpPlan
 
 Picks = tuple[tuple[int, ...], ...]

@@ -27,8 +27,8 @@ from itertools import accumulate
 import numpy as np
 import numpy.typing as npt
 
-from loomready.slips.found import Slip, SlipKind
 from loomready.slips.possible import KINDS, SIGNS
+from loomready.slips.result import Slip, SlipKind
 
 Bits = npt.NDArray[np.bool_]
 Key = tuple[SlipKind, int, int]  # kind, end or pick (from 1), and the shaft that tells it from its like

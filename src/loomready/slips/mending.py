@@ -19,12 +19,12 @@ from loomready.slips.actions import Needs as Needs
 from loomready.slips.actions import OnLoom as OnLoom
 from loomready.slips.actions import Rates as Rates
 from loomready.slips.actions import Task as Task
-from loomready.slips.found import SLEYING, Slip
-from loomready.slips.tie_ups import Pressed
-from loomready.slips.ways import alone as alone
-from loomready.slips.ways import of_lifts
-from loomready.slips.ways import to_edge as to_edge
-from loomready.slips.ways import to_one_another as to_one_another
+from loomready.slips.mending_options import alone as alone
+from loomready.slips.mending_options import of_lifts
+from loomready.slips.mending_options import to_edge as to_edge
+from loomready.slips.mending_options import to_one_another as to_one_another
+from loomready.slips.result import SLEYING, Slip
+from loomready.slips.wrong_lifts import Pressed
 
 BEST = 3  # sets of actions that are told
 _MOST_TOGETHER = 40  # slips in a stretch that reaches no edge

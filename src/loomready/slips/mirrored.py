@@ -1,4 +1,4 @@
-"""A slip made again as its mirror image on the other side of the web, so that it is meant so."""
+"""Repeats a slip as its mirror image on the other side of the web, as part of the design."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from loomready.slips.actions import Rates
 from loomready.slips.at_loom import Ints
-from loomready.slips.found import Slip
+from loomready.slips.result import Slip
 from loomready.slips.sentences import sentence
 
 _THREADED = ("wrong shaft", "crossed", "skipped", "extra")

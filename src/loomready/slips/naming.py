@@ -9,8 +9,8 @@ import numpy as np
 import numpy.typing as npt
 
 from loomready.slips import align
-from loomready.slips.found import Slip, odds
-from loomready.slips.sums import Likely
+from loomready.slips.forward_backward import Likely
+from loomready.slips.result import Slip, odds
 
 _NEARLY = math.log(10)  # alternatives are at most ten times less likely
 _FARTHEST = 60  # ends looked at on each side for another place of a skipped or extra end

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from loomready.draft.draft import Bools, Draft
-from loomready.slips.answer import Planned
+from loomready.slips.as_json import Planned
 from loomready.slips.mending import OnLoom
 from loomready.slips.test_picks import shafts_up
-from loomready.slips.tie_ups import Ties, ties
+from loomready.slips.wrong_lifts import Ties, ties
 from loomready.warp.result import HeddlePlan, WarpPlan
 
 

@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from loomready.slips import align
-from loomready.slips.found import Slip, SlipKind, odds
+from loomready.slips.result import Slip, SlipKind, odds
 from loomready.slips.test_picks import used_shafts
 
 Ints = npt.NDArray[np.int64]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from loomready.phrases import Phrase, filled, phrase
-from loomready.slips.found import Slip
+from loomready.slips.result import Slip
 from loomready.slips.sentences import SLIPS
 
 

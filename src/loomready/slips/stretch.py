@@ -14,8 +14,8 @@ import numpy as np
 import numpy.typing as npt
 
 from loomready.draft.draft import Bools
-from loomready.slips.found import FoundSlips, Slip
 from loomready.slips.infer import UNSEEN, AnyInts, Cells, infer
+from loomready.slips.result import FoundSlips, Slip
 
 Ints = npt.NDArray[np.int64]
 MOST_SHIFT = 2  # ends missing or too many on the way

@@ -87,18 +87,22 @@ def plan_bouts(
     never: frozenset[int] = frozenset(),
     *,
     striped: bool = False,
+    as_one: Ints | None = None,
 ) -> tuple[Bout, ...]:
     """The bouts of a web, end 1 first. ``cone_of_end`` is -1 for an end that no cone gives.
 
+    Where ends work as one, ``cone_of_end`` has an entry for each of them, the others for each working end.
+
     :param never: places inside a pair of ends, as for :func:`cuts`
     :param striped: the web is laid in stripes; none is cut where there is a way around it
+    :param as_one: ends of yarn that work as one at each place; None: one everywhere
     """
     ends = int(yarn_of_end.size)
     changes = (np.flatnonzero(np.diff(yarn_of_end)) + 1).tolist()
     edges = frozenset(changes) - never if striped else frozenset()
     good = edges if striped else {*changes, *repeat_starts} - never
     places = cuts(ends, most, set(good), never, edges)
-    return bouts_between(places, yarn_of_end, cone_of_end, yarns, cones)
+    return bouts_between(places, yarn_of_end, cone_of_end, yarns, cones, as_one)
 
 
 def bouts_between(
@@ -107,16 +111,20 @@ def bouts_between(
     cone_of_end: Ints,
     yarns: tuple[str, ...],
     cones: tuple[str, ...],
+    as_one: Ints | None = None,
 ) -> tuple[Bout, ...]:
     """The bouts of a web that is cut at these places, its edges among them."""
+    ends = len(yarn_of_end)
+    every = np.arange(ends + 1) if as_one is None else np.concatenate([[0], np.cumsum(as_one)])
     made = []
     for number, (first, last) in enumerate(itertools.pairwise(places), start=1):
         colors = tuple((yarns[which], count) for which, count in runs(yarn_of_end[first:last]))
         given: dict[str, int] = {}
-        for which, count in runs(cone_of_end[first:last]):
+        for which, count in runs(cone_of_end[every[first] : every[last]]):
             if which >= 0:
                 given[cones[which]] = given.get(cones[which], 0) + count
-        made.append(Bout(number, first + 1, last - first, colors, tuple(given.items())))
+        more = int(every[last] - every[first]) - (last - first)
+        made.append(Bout(number, first + 1, last - first, colors, tuple(given.items()), more))
     return tuple(made)
 
 

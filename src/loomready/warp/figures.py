@@ -45,13 +45,15 @@ class Figure:
 def figures(plan: WarpPlan) -> tuple[Figure, ...]:
     """The main figures of a warp, in the order in which a weaver needs them."""
     show, order, web = Shown(plan.guild.units), plan.order, plan.web
-    parts = plan.lengths
+    parts, uneven = plan.lengths, plan.sley is not None and bool(plan.sley.denting)
     wide, asked_wide = show.width(plan.finished_width_mm), show.width(order.finished_width_mm)
     made = [
         Figure(
             "ends",
-            phrase("Ends"),
-            f"{web.ends:,}",
+            phrase("Working ends") if web.is_doubled else phrase("Ends"),
+            phrase("{ends:,}, {every_end:,} ends of yarn", ends=web.ends, every_end=web.every_end)
+            if web.is_doubled
+            else f"{web.ends:,}",
             phrase("repeats × ends in the repeat + ends outside it + selvedge ends + floating selvedges"),
             (
                 (phrase("repeats"), f"{web.repeats}"),
@@ -59,6 +61,11 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
                 (phrase("ends outside it"), f"{web.border_ends}"),
                 (phrase("selvedge ends"), f"{2 * web.selvedge}"),
                 (phrase("floating selvedges"), f"{web.floating}"),
+                *(
+                    ((phrase("ends of yarn in each heddle"), f"{order.ends_per_heddle}"),)
+                    if web.is_doubled
+                    else ()
+                ),
             ),
             phrase("the draft's own repeat; the number of repeats nearest to the wanted width"),
         ),
@@ -66,22 +73,39 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
             "width_in_reed",
             phrase("Width on the loom") if plan.loom.kind == "inkle" else phrase("Width in the reed"),
             show.width(plan.width_in_reed_mm),
-            phrase("ends ÷ sett"),
+            phrase("dents used ÷ dents of the reed") if uneven else phrase("ends ÷ sett"),
             (
-                (phrase("ends"), f"{web.ends:,}"),
-                (phrase("sett"), show.epi(plan.sett_per_cm)),
+                *(
+                    (
+                        (phrase("dents used"), f"{plan.sley.dents:,}"),
+                        (phrase("reed"), show.dents(plan.sley.reed.dents_per_cm)),
+                    )
+                    if plan.sley is not None and uneven
+                    else (
+                        (phrase("ends"), f"{web.ends:,}"),
+                        (phrase("sett"), show.epi(plan.sett_per_cm)),
+                    )
+                ),
                 (phrase("wanted"), show.width(plan.wanted_width_mm)),
             ),
             phrase(
+                "wanted = opened width ÷ 2 ÷ ((1 − shrinkage) × (1 − draw-in)): what is lost divides; "
+                "{custom}",
+                custom=CUSTOM,
+            )
+            if order.opens_to == 2
+            else phrase(
                 "wanted = finished ÷ ((1 − shrinkage) × (1 − draw-in)): what is lost divides; {custom}",
                 custom=CUSTOM,
             ),
         ),
         Figure(
             "finished_width",
-            phrase("Finished width"),
+            phrase("Opened width") if order.opens_to == 2 else phrase("Finished width"),
             wide,
-            phrase("width in the reed × (1 − draw-in) × (1 − shrinkage)"),
+            phrase("2 × width in the reed × (1 − draw-in) × (1 − shrinkage): it lies folded in the reed")
+            if order.opens_to == 2
+            else phrase("width in the reed × (1 − draw-in) × (1 − shrinkage)"),
             (
                 (phrase("draw-in"), show.share(order.draw_in)),
                 (phrase("shrinkage"), show.share(order.shrink_width)),
@@ -92,8 +116,12 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
         Figure(
             "sett",
             phrase("Sett"),
-            show.epi(plan.sett_per_cm),
-            phrase("places of the heddle × ends per place")
+            phrase("{sett} on average", sett=show.epi(plan.sett_per_cm))
+            if uneven
+            else show.epi(plan.sett_per_cm),
+            phrase("ends ÷ width in the reed: some dents have their own number of ends")
+            if uneven
+            else phrase("places of the heddle × ends per place")
             if plan.loom.is_rigid_heddle
             else phrase("as asked for: a warp-faced band has no reed")
             if plan.loom.kind == "inkle"
@@ -108,7 +136,7 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
                 ),
                 (
                     phrase("ends per place") if plan.loom.is_rigid_heddle else phrase("ends per dent"),
-                    "-".join(map(str, plan.sley.cycle)) if plan.sley else phrase("none"),
+                    _per_dent(plan),
                 ),
             ),
             ASHENHURST
@@ -129,6 +157,11 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
                 (phrase("take-up"), show.share(order.take_up)),
                 (phrase("cloth with take-up"), show.length(parts.cloth_m)),
                 (phrase("fringes"), show.length(parts.fringe_m)),
+                *(
+                    ((phrase("fringes in the loom waste"), show.length(parts.fringe_in_waste_m)),)
+                    if parts.fringe_in_waste_m
+                    else ()
+                ),
                 (phrase("headers with take-up"), show.length(parts.header_m)),
                 (phrase("sample"), show.length(parts.sample_m)),
                 (phrase("loom waste"), show.length(parts.waste_m)),
@@ -172,16 +205,32 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
     return tuple(made)
 
 
+def _per_dent(plan: WarpPlan) -> str:
+    sley = plan.sley
+    if sley is None:
+        return phrase("none")
+    if sley.denting and not plan.order.stripes:
+        return phrase("{cycle}, wider at the fold", cycle="-".join(map(str, sley.cycle)))
+    if sley.denting:
+        return phrase("by stripes, at most {most}", most=sley.most)
+    return "-".join(map(str, sley.cycle))
+
+
 def yarn_figures(plan: WarpPlan, need: YarnNeed) -> tuple[Figure, ...]:
     """What is still needed of a yarn and what is surely on hand, each with how it is calculated."""
     show = Shown(plan.guild.units)
+    doubled_weft = any(weft.strands > 1 for weft in plan.wefts)
     taken = ((phrase("taken already"), show.yarn_needed(need.taken_m)),) if need.taken_m > 0 else ()
     return (
         Figure(
             "need",
             phrase("{yarn}: needed", yarn=need.yarn.name),
             show.yarn_needed(need.wanted_m),
-            phrase("ends × warp length + picks × width in the reed × (1 + weft take-up)"),
+            phrase("ends × warp length + picks × width in the reed × (1 + weft take-up)")
+            if not doubled_weft
+            else phrase(
+                "ends × warp length + picks × strands in each × width in the reed × (1 + weft take-up)"
+            ),
             (
                 (phrase("ends"), f"{need.warp_ends:,}"),
                 (phrase("warp length"), show.length(plan.warp_length_m)),

@@ -15,6 +15,7 @@ from loomready.units import Shown
 from loomready.warp import (
     cloth_findings,
     direct_findings,
+    double_cloth,
     maximum_sett,
     mixed_shrinkage,
     rigid,
@@ -71,6 +72,7 @@ def of_warp(plan: WarpPlan, drafts: dict[str, Analysis], given: dict[str, Given]
         *mixed_shrinkage.of_warp(plan),
         *cloth_findings.of_warp(plan, drafts),
         *uneven_spacing.of_warp(plan),
+        *double_cloth.of_warp(plan),
         *_edges(plan),
         *_sheds(plan),
         *_treadles(plan),
@@ -185,14 +187,14 @@ def _reed(plan: WarpPlan) -> Iterator[Problem]:
                 cycle="-".join(map(str, sley.cycle)),
             ),
         )
-    if max(sley.cycle) > CROWDED:
+    if sley.most > CROWDED:
         yield Problem(
             "crowded-dent",
             "warn",
             phrase(
                 "{ends} ends per dent: only smooth, fine yarn weaves well this way. Use another reed or a "
                 "wider sett.",
-                ends=max(sley.cycle),
+                ends=sley.most,
             ),
         )
 

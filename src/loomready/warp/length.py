@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from functools import lru_cache
 
 import numpy as np
@@ -25,14 +25,26 @@ def waste_m(order: WarpOrder, loom: Loom) -> float:
 def lengths(order: WarpOrder, loom: Loom) -> Lengths:
     """The parts of the warp's length. Take-up is added to what is woven, headers included."""
     woven = sum(woven_m(item, order) * item.count for item in order.items)
+    fringe = sum(2 * item.fringe_m * item.count for item in order.items)
+    waste = waste_m(order, loom)
+    in_waste = _in_waste_m(order, waste)
     return Lengths(
         woven_m=woven,
         cloth_m=woven * (1 + order.take_up),
-        fringe_m=sum(2 * item.fringe_m * item.count for item in order.items),
+        fringe_m=fringe - in_waste,
         sample_m=order.sample_m * (1 + order.take_up),
-        waste_m=waste_m(order, loom),
+        waste_m=waste,
         header_m=sum(item.header_m * item.count for item in order.items) * (1 + order.take_up),
+        fringe_in_waste_m=in_waste,
     )
+
+
+def _in_waste_m(order: WarpOrder, waste: float) -> float:
+    """Fringe that lies in the loom waste: the last, and the first unless a sample or header comes before."""
+    if not order.fringe_in_waste or not order.items:
+        return 0.0
+    first = order.items[0] if not order.sample_m and not order.items[0].header_m else None
+    return min(waste, order.items[-1].fringe_m + (first.fringe_m if first else 0.0))
 
 
 def wefts(order: WarpOrder, drafts: Mapping[str, Draft]) -> tuple[Weft, ...]:
@@ -46,13 +58,16 @@ def wefts(order: WarpOrder, drafts: Mapping[str, Draft]) -> tuple[Weft, ...]:
         alike = [(piece, *found) for piece in pieces for found in in_weave(piece, weave)]
         made.append(
             Weft(
-                label=joined("; ", (label_of(piece, section.part) for piece, section, _ in alike)),
+                label=joined(
+                    "; ", (label_of(piece, section.part, section.number) for piece, section, _ in alike)
+                ),
                 draft=drafts[weave.draft],
                 yarns=weave.yarns,
                 picks_per_cm=weave.picks_per_cm,
                 woven_m=sum(section.woven_m * count for _, section, count in alike),
                 pieces=tuple((piece.number, section.picks, count) for piece, section, count in alike),
                 stripes=weave.stripes,
+                strands=weave.strands,
             )
         )
     return tuple(made)
@@ -70,6 +85,23 @@ def picks_by_yarn(weft: Weft) -> dict[str, int]:
 def first_picks_by_yarn(order: WarpOrder, drafts: Mapping[str, Draft], picks: int) -> dict[str, int]:
     """Picks of each yarn among the first ``picks`` of the warp, in the order in which it is woven."""
     found: dict[str, int] = {}
+    for weave, woven in _first_sections(order, picks):
+        for key, count in _in_section(drafts[weave.draft], weave, woven).items():
+            found[key] = found.get(key, 0) + count
+    return found
+
+
+def first_strands_by_yarn(order: WarpOrder, drafts: Mapping[str, Draft], picks: int) -> dict[str, int]:
+    """As :func:`first_picks_by_yarn`, each strand of weft counted."""
+    found: dict[str, int] = {}
+    for weave, woven in _first_sections(order, picks):
+        for key, count in _in_section(drafts[weave.draft], weave, woven).items():
+            found[key] = found.get(key, 0) + count * weave.strands
+    return found
+
+
+def _first_sections(order: WarpOrder, picks: int) -> Iterator[tuple[Weave, int]]:
+    """The sections among the first picks of the warp, and how many picks of each."""
     sections = (
         section for piece in pieces_of(order) for _ in range(piece.count) for section in piece.sections
     )
@@ -77,10 +109,8 @@ def first_picks_by_yarn(order: WarpOrder, drafts: Mapping[str, Draft], picks: in
         if picks <= 0:
             break
         woven = min(picks, section.picks)
-        for key, count in _in_section(drafts[section.weave.draft], section.weave, woven).items():
-            found[key] = found.get(key, 0) + count
+        yield section.weave, woven
         picks -= woven
-    return found
 
 
 def pick_roles(weft: Weft, picks: int) -> Ints:
@@ -117,5 +147,5 @@ def weft_m_by_yarn(made: tuple[Weft, ...], width_in_reed_mm: float, weft_take_up
     total: dict[str, float] = {}
     for weft in made:
         for key, count in picks_by_yarn(weft).items():
-            total[key] = total.get(key, 0.0) + count * each_m
+            total[key] = total.get(key, 0.0) + count * weft.strands * each_m
     return total

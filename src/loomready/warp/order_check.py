@@ -8,12 +8,12 @@ from itertools import pairwise
 import numpy as np
 
 from loomready.draft.draft import Draft
-from loomready.model.guild import Item, Loom, WarpOrder
+from loomready.model.guild import Item, Loom, Sample, WarpOrder
 from loomready.phrases import phrase
 from loomready.problems import BadInput, Place
-from loomready.warp.pieces import body_weave, hem_weave, order_weave
+from loomready.warp.pieces import body_weave, hem_weave, order_weave, sample_weave
 from loomready.warp.width import roles_of
-from loomready.yarn.taken import comes_before
+from loomready.yarn.dates_taken import comes_before
 
 Drafts = Mapping[str, Draft]
 
@@ -47,17 +47,12 @@ def check(order: WarpOrder, drafts: Drafts) -> None:
             )
         weave = order_weave(order) if item is None else body_weave(item, order)
         colors = int(roles_of(drafts[key].weft_colors).max()) + 1
-        used = item is not None or order.sample_m > 0
+        used = item is not None or (order.sample_m > 0 and not order.samples)
         if not weave.stripes and len(weave.yarns) != colors and (used or len(order.items) == 0):
-            raise BadInput(
-                phrase(
-                    "{count} yarns for {colors} weft colors; expected one yarn for each weft color of the "
-                    "draft, in the order in which they first appear",
-                    count=len(weave.yarns),
-                    colors=colors,
-                ),
-                where=(*place, "weft_yarns") if item is not None and item.weft_yarns else "weft_yarns",
-            )
+            where = (*place, "weft_yarns") if item is not None and item.weft_yarns else ("weft_yarns",)
+            raise _wrong_weft(len(weave.yarns), colors, where)
+    for number, sample in enumerate(order.samples, start=1):
+        _check_sample(sample, order, ("samples", number), drafts)
     if order.selvedge_shafts and max(order.selvedge_shafts) > draft.shafts:
         raise BadInput(
             phrase(
@@ -97,6 +92,31 @@ def check_tied(order: WarpOrder, old: WarpOrder) -> None:
             phrase("warp {warp} is on another loom; expected a warp on the same loom", warp=old.key),
             where="tied_to",
         )
+
+
+def _check_sample(sample: Sample, order: WarpOrder, place: Place, drafts: Drafts) -> None:
+    """Check that a sample's draft fits the warp's threading, and its yarns the colors of the draft."""
+    weave = sample_weave(sample, order)
+    draft = drafts[weave.draft]
+    if not np.array_equal(draft.threading, drafts[order.draft].threading):
+        raise BadInput(
+            phrase("another threading than the warp's draft; expected the same"), where=(*place, "draft")
+        )
+    colors = int(roles_of(draft.weft_colors).max()) + 1
+    if not weave.stripes and len(weave.yarns) != colors:
+        raise _wrong_weft(len(weave.yarns), colors, (*place, "weft_yarns"))
+
+
+def _wrong_weft(yarns: int, colors: int, where: Place) -> BadInput:
+    return BadInput(
+        phrase(
+            "{count} yarns for {colors} weft colors; expected one yarn for each weft color of the draft, in "
+            "the order in which they first appear",
+            count=yarns,
+            colors=colors,
+        ),
+        where=where,
+    )
 
 
 def _check_moments(order: WarpOrder) -> None:

@@ -24,6 +24,10 @@ def with_weft(order: WarpOrder, swap: Swap) -> WarpOrder:
         weft_yarns=_keys(order.weft_yarns, swap),
         weft_stripes=in_yarns(order.weft_stripes, swap),
         items=tuple(_item(item, swap) for item in order.items),
+        samples=tuple(
+            replace(each, weft_yarns=None if each.weft_yarns is None else _keys(each.weft_yarns, swap))
+            for each in order.samples
+        ),
     )
 
 

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from loomready.model.guild import Item, WarpOrder, WeftStripe
+from loomready.model.guild import Item, Sample, WarpOrder, WeftStripe
 from loomready.phrases import Phrase, phrase
 from loomready.warp.rounding import whole_up
 
@@ -22,23 +22,29 @@ Part = Literal["sample", "hem", "body"]
 class Weave:
     """What makes two sections woven alike: the draft's key, its weft yarns, picks per cm.
 
-    ``stripes``: the picks by yarn from pick 1 on; without them the draft's weft colors say.
+    ``stripes``: the picks by yarn from pick 1 on; without them the draft's weft colors say. ``strands``: of
+    weft together in each pick.
     """
 
     draft: str
     yarns: tuple[str, ...]
     picks_per_cm: float
     stripes: tuple[WeftStripe, ...] = ()
+    strands: int = 1
 
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """A run of picks from pick 1 of its draft: the sample, a hem with its own weave, or a body."""
+    """A run of picks from pick 1 of its draft: the sample, a hem with its own weave, or a body.
+
+    ``number``: of a sample in parts, which of them, from 1; else 0.
+    """
 
     part: Part
     weave: Weave
     woven_m: float
     picks: int
+    number: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +86,13 @@ def woven_m(item: Item, order: WarpOrder) -> float:
 def pieces_of(order: WarpOrder) -> tuple[Piece, ...]:
     """Every piece in the order in which it is woven, the sample first."""
     made = [_piece(number, item, order) for number, item in enumerate(order.items, start=1)]
-    if order.sample_m:
+    if order.samples:
+        parts = [
+            _section("sample", sample_weave(each, order), each.length_m, number)
+            for number, each in enumerate(order.samples, start=1)
+        ]
+        made.insert(0, Piece(0, 1, tuple(parts)))
+    elif order.sample_m:
         made.insert(0, Piece(0, 1, (_section("sample", order_weave(order), order.sample_m),)))
     return tuple(made)
 
@@ -99,13 +111,24 @@ def _piece(number: int, item: Item, order: WarpOrder) -> Piece:
     return Piece(number, item.count, sections, item.header_m, item.fringe_m, hem_m, hem_picks)
 
 
-def _section(part: Part, weave: Weave, length_m: float) -> Section:
-    return Section(part, weave, length_m, picks_in(length_m, weave.picks_per_cm))
+def _section(part: Part, weave: Weave, length_m: float, number: int = 0) -> Section:
+    return Section(part, weave, length_m, picks_in(length_m, weave.picks_per_cm), number)
 
 
 def order_weave(order: WarpOrder) -> Weave:
     """What the order says for its sample and for pieces that say nothing else."""
-    return Weave(order.draft, order.weft_yarns, order.picks_per_cm, order.weft_stripes)
+    return Weave(order.draft, order.weft_yarns, order.picks_per_cm, order.weft_stripes, order.weft_strands)
+
+
+def sample_weave(sample: Sample, order: WarpOrder) -> Weave:
+    """The weave of a part of the sample, or the order's where it gives none."""
+    return Weave(
+        sample.draft or order.draft,
+        sample.weft_yarns or order.weft_yarns,
+        sample.picks_per_cm or order.picks_per_cm,
+        () if sample.weft_yarns else order.weft_stripes,
+        sample.weft_strands or order.weft_strands,
+    )
 
 
 def body_weave(item: Item, order: WarpOrder) -> Weave:
@@ -115,6 +138,7 @@ def body_weave(item: Item, order: WarpOrder) -> Weave:
         item.weft_yarns or order.weft_yarns,
         item.picks_per_cm or order.picks_per_cm,
         item.weft_stripes if item.weft_yarns else order.weft_stripes,
+        item.weft_strands or order.weft_strands,
     )
 
 
@@ -126,13 +150,15 @@ def hem_weave(item: Item, order: WarpOrder) -> Weave:
         item.hem_weft_yarns or body.yarns,
         item.hem_picks_per_cm or body.picks_per_cm,
         () if item.hem_weft_yarns else body.stripes,
+        item.hem_weft_strands or body.strands,
     )
 
 
 def weaves_of(pieces: Iterable[Piece]) -> tuple[Weave, ...]:
-    """Each weave once: those of samples and bodies first, then those used for hems only."""
+    """Each weave once: those of the sample and of bodies first, then those used only in a sample of several
+    parts, then those used for hems only."""
     sections = [section for piece in pieces for section in piece.sections]
-    ordered = sorted(sections, key=lambda section: section.part == "hem")
+    ordered = sorted(sections, key=lambda section: (section.part == "hem", section.number > 0))
     return tuple(dict.fromkeys(section.weave for section in ordered))
 
 
@@ -143,10 +169,10 @@ def in_weave(piece: Piece, weave: Weave) -> Iterator[tuple[Section, int]]:
             yield section, piece.sections.count(section) * piece.count
 
 
-def label_of(piece: Piece, part: Part) -> Phrase:
-    """The name of a section of a piece."""
+def label_of(piece: Piece, part: Part, number: int = 0) -> Phrase:
+    """The name of a section of a piece; ``number``: which part of a sample, 0 of a sample that is one."""
     if part == "sample":
-        return phrase("sample")
+        return phrase("sample {number}", number=number) if number else phrase("sample")
     if part == "hem":
         return phrase("hems of piece {piece}", piece=piece.number)
     if piece.count > 1:

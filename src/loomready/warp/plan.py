@@ -15,10 +15,11 @@ from loomready.problems import BadInput, Problem
 from loomready.units import Shown
 from loomready.warp import findings, rigid
 from loomready.warp.bouts import bouts_between, plan_bouts
+from loomready.warp.denting import sleyed
 from loomready.warp.direct import direct_treadles
 from loomready.warp.free_reeds import Reeds, in_its_reed, shared_out
 from loomready.warp.heddles import plan_heddles
-from loomready.warp.length import first_picks_by_yarn, lengths, weft_m_by_yarn, wefts
+from loomready.warp.length import first_strands_by_yarn, lengths, weft_m_by_yarn, wefts
 from loomready.warp.order_check import check, check_loom, check_tied
 from loomready.warp.painted import check_painted
 from loomready.warp.pairs import inside_pairs
@@ -29,13 +30,12 @@ from loomready.warp.rounding import whole_up
 from loomready.warp.sections import sections_of
 from loomready.warp.sett import SettAdvice, advise
 from loomready.warp.shelf import WEFT, Given, Shelf, Want, cone_of_each_end, give
-from loomready.warp.sley import sley_of
 from loomready.warp.thickness import mean_diameter_mm
 from loomready.warp.tied import kept_heddles, over_old_dents, tie
 from loomready.warp.treadles import treadles_for
 from loomready.warp.width import Span, finished_width_mm, lay_web, span_of, wanted_width_mm
 from loomready.warp.yarn_taken import taken_of
-from loomready.yarn.taken import moment_of
+from loomready.yarn.dates_taken import moment_of
 
 Drafts = Mapping[str, Draft]
 
@@ -149,7 +149,7 @@ def _laid(order: WarpOrder, guild: Guild, drafts: Drafts) -> _Laid:
     woven = wefts(order, drafts)
     wants = wants_of(
         order,
-        np.bincount(web.role, minlength=len(order.warp_yarns)).tolist(),
+        web.every_end_of(len(order.warp_yarns)),
         weft_m_by_yarn(woven, width_mm, order.weft_take_up),
     )
     woven_m = _woven_m(order, drafts, width_mm)
@@ -166,7 +166,7 @@ def _woven_m(order: WarpOrder, drafts: Drafts, width_mm: float) -> dict[str, flo
 def weft_of_picks(order: WarpOrder, drafts: Drafts, width_mm: float, picks: int) -> dict[str, float]:
     """Meters of each weft yarn in the first picks of a warp, as they are woven."""
     each_m = width_mm / 1000 * (1 + order.weft_take_up)
-    return {key: count * each_m for key, count in first_picks_by_yarn(order, drafts, picks).items()}
+    return {key: count * each_m for key, count in first_strands_by_yarn(order, drafts, picks).items()}
 
 
 def _sleyed(
@@ -185,10 +185,9 @@ def _sleyed(
     asked = order.sett_per_cm if order.sett_per_cm is not None else advice.formula_per_cm
     span, loom = span_of(order, draft), guild.loom(order.loom)
     order = _in_the_old_reed(order, guild, drafts)
-    sley = sley_of(order, span, asked, Reeds(guild.reeds) if reeds.held else reeds, loom)
-    repeats = span.repeats_at(order, sley.sett_per_cm if sley else asked)
+    repeats, sley = sleyed(order, draft, span, asked, Reeds(guild.reeds) if reeds.held else reeds, loom)
     if sley is not None and reeds.holder(sley.reed) is not None:
-        sley = sley_of(order, span, asked, reeds, loom, repeats)
+        repeats, sley = sleyed(order, draft, span, asked, reeds, loom, repeats)
     return advice, asked, span, repeats, sley
 
 
@@ -321,7 +320,7 @@ def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple
         if loom.direct_tie_up
         else treadles_for(woven, loom, np.asarray(heddles.needed) > 0),
         bouts=_bouts(order, guild, web, given, laid.sett_per_cm),
-        raddle=() if loom.kind == "inkle" else raddle_spreads(web.ends, width_mm, guild.units),
+        raddle=() if loom.kind == "inkle" else raddle_spreads(web.ends, width_mm, guild.units, sley),
         problems=(),
     )
     analyses = {weft.label: analysis_of(weft.draft) for weft in laid.woven}
@@ -402,19 +401,20 @@ def _bouts(
     yarn_of_role = np.asarray([yarns.index(key) for key in order.warp_yarns])
     served = {role: took for each in given.values() for role, took in each.cones_of_role.items()}
     cones = tuple(cone.key for cone in guild.cones)
-    cone_of_end: Ints = cone_of_each_end(web.role, served, cones)
+    cone_of_end: Ints = cone_of_each_end(np.repeat(web.role, web.as_one), served, cones)
     yarn = yarn_of_role[web.role]
     sections = sections_of(order, guild.loom(order.loom), sett_per_cm, web.ends)
     if sections is not None:
-        return bouts_between(sections.places, yarn, cone_of_end, yarns, cones)
+        return bouts_between(sections.places, yarn, cone_of_end, yarns, cones, web.as_one)
     never = inside_pairs(web.shaft, yarn, order.layers, web.floating // 2)
     return plan_bouts(
         yarn,
         cone_of_end,
         yarns,
         cones,
-        order.max_bout_ends,
+        max(1, order.max_bout_ends // order.ends_per_heddle),
         web.repeat_starts,
         never,
         striped=bool(order.stripes),
+        as_one=web.as_one,
     )

@@ -13,12 +13,12 @@ from loomready.model.guild import Item, WarpOrder
 from loomready.phrases import Phrase, listed, phrase, some
 from loomready.problems import Problem, Remedy
 from loomready.units import LENGTH_M, PER_CM, SHARE, WIDTH_MM, Kind, Shown, near, read
+from loomready.warp.denting import is_uneven, sleyed
 from loomready.warp.maximum_sett import least_greatest_per_cm
 from loomready.warp.other_yarns import with_warp, with_weft
 from loomready.warp.result import Sley, WarpPlan
 from loomready.warp.rounding import at_most, whole_down
 from loomready.warp.sett import WORKING_FIRMNESS
-from loomready.warp.sley import sley_of
 from loomready.warp.tied import in_the_old_reed
 from loomready.warp.width import WIDTH_OFF, finished_width_mm, span_of
 
@@ -129,6 +129,8 @@ def _wider_edges(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterabl
 
 
 def _any_reed(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
+    if is_uneven(plan.order):  # its stripes are sleyed in that reed
+        return
     if plan.order.reed is not None or plan.order.sley is not None:
         yield phrase("in the best reed"), replace(plan.order, reed=None, sley=None)
 
@@ -153,7 +155,8 @@ def with_repeats(plan: WarpPlan, repeats: int) -> WarpOrder | None:
     """
     order, guild, loom = plan.order, plan.guild, plan.loom
     span = span_of(order, plan.draft)
-    best = sley_of(in_the_old_reed(order, plan.tied), span, plan.asked_sett_per_cm, plan.reeds, loom, repeats)
+    reed_order, asked = in_the_old_reed(order, plan.tied), plan.asked_sett_per_cm
+    _, best = sleyed(reed_order, plan.draft, span, asked, plan.reeds, loom, repeats)
     sett = best.sett_per_cm if best else plan.asked_sett_per_cm
     width_mm = finished_width_mm(order, span.ends(repeats), sett)
     ways = (
@@ -165,10 +168,10 @@ def with_repeats(plan: WarpPlan, repeats: int) -> WarpOrder | None:
         for text in _round_texts(width_mm, WIDTH_MM, "in" if guild.units == "us" else "cm"):
             tried = replace(way, finished_width_mm=read(text, WIDTH_MM))
             if at_most(abs(width_mm - tried.finished_width_mm), WIDTH_OFF * tried.finished_width_mm):
-                made = sley_of(
-                    in_the_old_reed(tried, plan.tied), span, plan.asked_sett_per_cm, plan.reeds, loom
+                again, made = sleyed(
+                    in_the_old_reed(tried, plan.tied), plan.draft, span, asked, plan.reeds, loom
                 )
-                if _same_way(made, best) and span.repeats_at(tried, sett) == repeats:
+                if _same_way(made, best) and again == repeats:
                     return tried
     return None
 
@@ -220,9 +223,9 @@ def _fewer_items(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterabl
     left_off = 0
     while sum(item.count for item in items) > 1:
         last = items.pop()
-        if last.count > 1:
-            items.append(replace(last, count=last.count - 1))
-        left_off += 1
+        if last.count > last.sewn:
+            items.append(replace(last, count=last.count - last.sewn))
+        left_off += last.sewn
         order = replace(plan.order, items=tuple(items))
         if left_off <= 24 and clears(order):
             yield (
@@ -332,8 +335,25 @@ def _from_chains(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterabl
     yield phrase("wind it in bouts and beam it from chains"), replace(plan.order, sectional=False)
 
 
+def _leave_one_out(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
+    """One end less at the fold."""
+    yield (
+        lambda made: phrase(
+            "leave out {ends} at the fold: {count:,} ends",
+            ends=some(made.order.fold_left_out, "end"),
+            count=made.web.ends,
+        ),
+        replace(plan.order, fold_left_out=plan.order.fold_left_out + 1),
+    )
+
+
 Kinds = tuple[Callable[[WarpPlan, Callable[[WarpOrder], bool]], Iterable[Offer]], ...]
-_FIXED_BY_WINDING = (_narrower, _wider_edges, _as_it_comes)  # a warp on a loom keeps its width
+_FIXED_BY_WINDING = (
+    _narrower,
+    _wider_edges,
+    _as_it_comes,
+    _leave_one_out,
+)  # a warp on a loom keeps its width
 _KINDS: dict[str, Kinds] = {
     "yarn-short": (_narrower, _shorter, _fewer_items, _other_yarn),
     "lots-mixed": (_mix_lots, _narrower, _shorter, _fewer_items),
@@ -359,4 +379,5 @@ _KINDS: dict[str, Kinds] = {
     "tied-differs": (_without_old,),
     "rack-short": (_from_chains,),
     "sections-short": (_from_chains, _narrower),
+    "fold-alike": (_leave_one_out,),
 }

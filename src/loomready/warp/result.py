@@ -29,6 +29,7 @@ class Web:
     shaft   draft shaft from 0; -1: not threaded
     role    index into the order's ``warp_yarns``
     source  end of the draft (from 0) that stands here; -1 for a selvedge on shafts of its own
+    as_one  ends of yarn that work as one here, in one heddle
     """
 
     shaft: Ints
@@ -40,6 +41,22 @@ class Web:
     floating: int
     selvedge: int
     repeat_starts: tuple[int, ...]
+    as_one: Ints
+
+    @property
+    def every_end(self) -> int:
+        """Ends of yarn in all, each of those that work as one counted."""
+        return int(self.as_one.sum())
+
+    @property
+    def is_doubled(self) -> bool:
+        """Whether some working end is of several ends of yarn."""
+        return bool((self.as_one > 1).any())
+
+    def every_end_of(self, roles: int) -> list[int]:
+        """Ends of yarn of each color role, each of those that work as one counted."""
+        counted = np.bincount(self.role, weights=self.as_one, minlength=roles)
+        return [int(each) for each in counted.tolist()]
 
     @property
     def ends(self) -> int:
@@ -55,6 +72,8 @@ class Sley:
     """A reed and how to sley it. ``dents``: dents used, those of floating selvedges among them.
 
     ``within``: its sett is within 3 % of the one asked for. ``fits``: reed and loom are wide enough.
+    ``denting``: of a crammed and spaced web (ends in the dent, how many dents running), without its floating
+    selvedges; ``cycle`` is then the sley of stripes without one, and the sett is the mean. Else empty.
     """
 
     reed: Reed
@@ -65,6 +84,12 @@ class Sley:
     reed_dents: int
     within: bool
     fits: bool
+    denting: tuple[tuple[int, int], ...] = ()
+
+    @property
+    def most(self) -> int:
+        """The most ends in a dent."""
+        return max((count for count, _ in self.denting), default=max(self.cycle))
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,13 +120,22 @@ class HeddlePlan:
 
 @dataclass(frozen=True, slots=True)
 class Bout:
-    """A bout to wind: its runs of yarn in order, and how many ends each cone gives."""
+    """A bout to wind: its runs of yarn in order, and how many ends each cone gives.
+
+    ``more``: its ends of yarn beyond one for each working end, where several work as one. ``cones`` has all.
+    """
 
     number: int
     first_end: int
     ends: int
     colors: tuple[tuple[str, int], ...]
     cones: tuple[tuple[str, int], ...]
+    more: int = 0
+
+    @property
+    def every_end(self) -> int:
+        """Its ends of yarn, each of those that work as one counted."""
+        return self.ends + self.more
 
     @property
     def last_end(self) -> int:
@@ -162,6 +196,8 @@ class RaddleSpread:
 
     ``spaces`` are filled in all; the first of them, at the side of end 1, is the space number ``from_center``
     counted from the raddle's center mark, so that the web lies in the middle.
+
+    ``repeats`` False: of a crammed and spaced web ``cycle`` holds the ends of every space once.
     """
 
     spacing_mm: float
@@ -169,6 +205,7 @@ class RaddleSpread:
     cycle: tuple[int, ...]
     spaces: int
     from_center: int
+    repeats: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +214,7 @@ class Weft:
 
     ``pieces``: (number, picks, count) for each piece so woven, or its hems: its number in the order (0: the
     sample), the picks of one, how many of it. Each begins at pick 1 of the draft. ``stripes``: its picks by
-    yarn from pick 1 on, whatever weft colors the draft has.
+    yarn from pick 1 on, whatever weft colors the draft has. ``strands``: of weft together in each pick.
     """
 
     label: str
@@ -187,6 +224,7 @@ class Weft:
     woven_m: float
     pieces: tuple[tuple[int, int, int], ...]
     stripes: tuple[WeftStripe, ...] = ()
+    strands: int = 1
 
     @property
     def picks(self) -> int:
@@ -195,7 +233,10 @@ class Weft:
 
 @dataclass(frozen=True, slots=True)
 class Lengths:
-    """The parts of the warp's length, m: cloth with its take-up, fringes, sample, loom waste, headers."""
+    """The parts of the warp's length, m: cloth with its take-up, fringes, sample, loom waste, headers.
+
+    ``fringe_in_waste_m``: fringe that lies in the loom waste; ``fringe_m`` is the rest.
+    """
 
     woven_m: float
     cloth_m: float
@@ -203,6 +244,7 @@ class Lengths:
     sample_m: float
     waste_m: float
     header_m: float = 0.0
+    fringe_in_waste_m: float = 0.0
 
     @property
     def needed_m(self) -> float:

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
 
@@ -237,10 +237,21 @@ def advise(
     weft_yarns, weft_colors, draws = _weft(order, draft)
     ends, picks = (min(threads, _LOOKED_AT) for threads in found.repeat)
     return setts(
-        cloths=_cloths(order, guild, draft, weft_yarns, weft_colors, mean_diameter_mm, of_draft=draws),
+        cloths=_cloths(
+            order,
+            guild,
+            draft,
+            weft_yarns,
+            weft_colors,
+            mean_diameter_mm,
+            of_draft=draws,
+            weft_strands=order.weft_strands,
+        ),
         block=shed(draft.lifts[:picks], draft.threading[:ends]),
-        warp=guild.yarn(_commonest(order.warp_yarns, _warp_colors(order, draft))),
-        weft=guild.yarn(_commonest(weft_yarns, weft_colors)),
+        warp=together(
+            guild.yarn(_commonest(order.warp_yarns, _warp_colors(order, draft))), order.ends_per_heddle
+        ),
+        weft=together(guild.yarn(_commonest(weft_yarns, weft_colors)), order.weft_strands),
         asked_per_cm=order.sett_per_cm,
         picks_per_cm=order.picks_per_cm,
         firmness=order.firmness,
@@ -255,15 +266,33 @@ def greatest_of(
     weft_yarns: tuple[str, ...],
     mean_diameter_mm: MeanDiameter,
     weft_stripes: tuple[WeftStripe, ...] = (),
+    weft_strands: int = 1,
 ) -> float:
     """The maximum sett, ends per cm, of a cloth woven on the order's warp: the sum of its layers.
 
     :param weft_yarns: one for each weft color of the draft, in the order in which they first appear
     :param weft_stripes: the picks by yarn, in place of the draft's colors
+    :param weft_strands: of weft together in each pick
     """
     colors = one_run(weft_stripes) if weft_stripes else draft.weft_colors
-    cloths = _cloths(order, guild, draft, weft_yarns, colors, mean_diameter_mm, of_draft=not weft_stripes)
+    cloths = _cloths(
+        order,
+        guild,
+        draft,
+        weft_yarns,
+        colors,
+        mean_diameter_mm,
+        of_draft=not weft_stripes,
+        weft_strands=weft_strands,
+    )
     return sum(cloth.greatest_per_cm for cloth in cloths)
+
+
+def together(yarn: Yarn, strands: int) -> Yarn:
+    """The yarn that so many strands are when they work as one: of their resultant count, without a label."""
+    if strands == 1:
+        return yarn
+    return replace(yarn, tex=yarn.tex * strands, count=None, count_system=None, source=None)
 
 
 @lru_cache(maxsize=256)
@@ -287,10 +316,12 @@ def _cloths(
     mean_diameter_mm: MeanDiameter,
     *,
     of_draft: bool,
+    weft_strands: int,
 ) -> tuple[Cloth, ...]:
     """Each layer in its yarns. Of stripes every layer has the same share: they are laid across all layers.
 
     :param of_draft: whether ``weft_colors`` are the draft's own, so that a layer has some of them
+    :param weft_strands: of weft together in each pick
     """
     warp_of = dict(zip(_appear(_warp_colors(order, draft)), order.warp_yarns, strict=True))
     weft_of = dict(zip(_appear(weft_colors), weft_yarns, strict=True))
@@ -304,6 +335,8 @@ def _cloths(
         )
         warp = mean_diameter_mm(guild, tuple(warp_of[color] for color in _appear(ends)), ends)
         weft = mean_diameter_mm(guild, tuple(weft_of[color] for color in _appear(picks)), picks)
+        # Threads that work as one are as thick as their resultant count: the diameter goes by its root.
+        warp, weft = warp * math.sqrt(order.ends_per_heddle), weft * math.sqrt(weft_strands)
         cloths.append(Cloth(e, p, i, warp, weft))
     return tuple(cloths)
 

@@ -12,7 +12,7 @@ from loomready.warp.dye_lots import LotStock, RoleDemand, choose_lots
 from loomready.warp.result import ConeUse, Ints
 from loomready.warp.rounding import at_most, whole_down
 from loomready.yarn.cones import pooled
-from loomready.yarn.taken import comes_off, same_day_unclear
+from loomready.yarn.dates_taken import comes_off, same_day_unclear
 
 Lot = str | None
 WEFT = -1  # the role of weft
@@ -133,11 +133,9 @@ def took(
 ) -> Given:
     """What a wound warp took of a yarn, from the cones whose weighing does not know of it yet.
 
-    :func:`loomready.yarn.taken.comes_off` says which these are: cones weighed since already lack it. The
-    cones are those that :func:`give` would have chosen. Nothing is ever short: where every cone was weighed
-    before, anything beyond their sure length comes off the largest.
-
-    :param wants: the ends of a wound warp; the weft too once the cloth is off the loom
+    :func:`loomready.yarn.dates_taken.comes_off` says which these are: cones weighed since already lack it.
+    The cones are those that :func:`give` would have chosen. Nothing is ever short: where every cone was
+    weighed before, anything beyond their sure length comes off the largest.
     """
     return _served(shelf, yarn, wants, warp_length_m, reserve, mix_lots, wound, off)
 

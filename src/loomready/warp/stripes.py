@@ -16,6 +16,7 @@ Stripes = Sequence[Stripe] | Sequence[WeftStripe]
 
 
 def threads_in(stripe: Stripe | WeftStripe) -> int:
+    """Its threads; 0: dents that stay empty."""
     return stripe.ends if isinstance(stripe, Stripe) else stripe.picks
 
 
@@ -24,9 +25,10 @@ def roles_in_stripes(stripes: Stripes, count: int) -> Ints:
 
     A thread is the number of its yarn among those of the stripes, in the order in which they first appear.
     """
-    numbers = {yarn: number for number, yarn in enumerate(dict.fromkeys(each.yarn for each in stripes))}
-    role = np.asarray([numbers[each.yarn] for each in stripes], dtype=np.int64)
-    last = np.cumsum([threads_in(each) for each in stripes])
+    laid = [(each.yarn, threads_in(each)) for each in stripes if threads_in(each)]
+    numbers = {yarn: number for number, yarn in enumerate(dict.fromkeys(yarn for yarn, _ in laid))}
+    role = np.asarray([numbers[yarn] for yarn, _ in laid], dtype=np.int64)
+    last = np.cumsum([threads for _, threads in laid])
     return np.asarray(role[np.searchsorted(last, np.arange(count) % last[-1], side="right")])
 
 
@@ -72,6 +74,8 @@ def by_yarn(stripes: Stripes, count: int) -> dict[str, int]:
     for each in stripes:
         part = min(left, threads_in(each))
         left -= part
+        if not threads_in(each):
+            continue
         found[each.yarn] = found.get(each.yarn, 0) + whole * threads_in(each) + part
     return found
 

@@ -18,7 +18,9 @@ def of_warp(plan: WarpPlan) -> Iterator[Problem]:
         yield Problem(
             "uneven-spacing",
             "warn",
-            phrase(
+            phrase("{uneven} The plan sleys by its own stripes, crammed and spaced.", uneven=said)
+            if plan.sley is not None and plan.sley.denting
+            else phrase(
                 "{uneven} The plan sleys all ends at {sett}.",
                 uneven=said,
                 sett=show.epi(plan.sett_per_cm),

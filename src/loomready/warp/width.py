@@ -10,7 +10,7 @@ import numpy as np
 from loomready.draft.draft import Draft
 from loomready.draft.structure.periods import smallest_period
 from loomready.model.guild import MAX_ENDS, WarpOrder
-from loomready.phrases import phrase
+from loomready.phrases import phrase, some
 from loomready.problems import BadInput
 from loomready.warp.result import Ints, Web
 from loomready.warp.rounding import SLACK
@@ -18,8 +18,11 @@ from loomready.warp.stripes import roles_of_ends
 
 
 def wanted_width_mm(order: WarpOrder) -> float:
-    """Width in the reed that finishes at the wanted width: shrinkage and draw-in are lost, so they divide."""
-    return order.finished_width_mm / ((1 - order.shrink_width) * (1 - order.draw_in))
+    """Width in the reed that finishes at the wanted width: shrinkage and draw-in are lost, so they divide.
+
+    Cloth that opens to double width lies folded in the reed: half as wide.
+    """
+    return order.finished_width_mm / order.opens_to / ((1 - order.shrink_width) * (1 - order.draw_in))
 
 
 def roles_of(colors: np.ndarray) -> Ints:
@@ -47,7 +50,7 @@ class Span:
     """How ends add up to a width: a repeat of the draft, and the ends around it.
 
     ``before``, ``after``: ends of the draft outside the repeat, at their sides. ``turn``: ends after which
-    selvedges read the threading again. ``edges``: selvedge ends in heddles at each side. ``floating``:
+    the threading of a selvedge starts over. ``edges``: selvedge ends in heddles at each side. ``floating``:
     floating selvedges at each side.
     """
 
@@ -73,7 +76,7 @@ class Span:
 
 def finished_width_mm(order: WarpOrder, ends: int, sett_per_cm: float) -> float:
     """The finished width of that many ends at a sett in the reed."""
-    return ends / sett_per_cm * 10 * (1 - order.draw_in) * (1 - order.shrink_width)
+    return ends / sett_per_cm * 10 * (1 - order.draw_in) * (1 - order.shrink_width) * order.opens_to
 
 
 def span_of(order: WarpOrder, draft: Draft) -> Span:
@@ -83,7 +86,7 @@ def span_of(order: WarpOrder, draft: Draft) -> Span:
     """
     if order.repeat_ends is None:
         repeat = turn = smallest_period(_threads(order, draft))
-        before, after = 0, draft.ends % repeat
+        before, after = 0, (draft.ends - order.fold_left_out) % repeat
     else:
         first, last = order.repeat_ends
         if last > draft.ends:
@@ -96,6 +99,16 @@ def span_of(order: WarpOrder, draft: Draft) -> Span:
                 where="repeat_ends",
             )
         before, repeat, after, turn = first - 1, last - first + 1, draft.ends - last, draft.ends
+        if order.fold_left_out > after:
+            raise BadInput(
+                phrase(
+                    "{count} is more than the {ends} after the repeat; expected at most these",
+                    count=order.fold_left_out,
+                    ends=some(after, "end"),
+                ),
+                where="fold_left_out",
+            )
+        after -= order.fold_left_out
     return Span(repeat, before, after, turn, order.selvedge_ends, 1 if order.floating_selvedges else 0)
 
 
@@ -127,7 +140,9 @@ def lay_web(order: WarpOrder, draft: Draft, span: Span, repeats: int) -> Web:
         body = np.concatenate([np.tile(run, k), np.arange(after)])
         following = body.size
     else:
-        body = np.concatenate([np.arange(before), np.tile(run, k), np.arange(before + repeat, draft.ends)])
+        body = np.concatenate(
+            [np.arange(before), np.tile(run, k), np.arange(before + repeat, before + repeat + after)]
+        )
         following = 0
     side = np.arange(order.selvedge_ends)
     source = np.concatenate([(side - order.selvedge_ends) % turn, body, (following + side) % turn])
@@ -152,4 +167,14 @@ def lay_web(order: WarpOrder, draft: Draft, span: Span, repeats: int) -> Web:
         floating=2 * floating,
         selvedge=order.selvedge_ends,
         repeat_starts=tuple(start + j * repeat for j in range(k + 1)),
+        as_one=_as_one(order, web_shaft.size, floating),
     )
+
+
+def _as_one(order: WarpOrder, ends: int, floating: int) -> Ints:
+    """Ends of yarn that work as one at each place; a floating selvedge has as many as the end beside it."""
+    found = np.full(ends, order.ends_per_heddle, dtype=np.int64)
+    edge = order.selvedge_ends + floating
+    if order.selvedge_ends_per_heddle is not None:
+        found[:edge] = found[ends - edge :] = order.selvedge_ends_per_heddle
+    return found

@@ -9,7 +9,7 @@ import numpy as np
 
 from loomready.model.dressing_order import Part, fixed_by
 from loomready.units import Shown
-from loomready.warp.result import WarpPlan
+from loomready.warp.result import Sley, WarpPlan
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +45,8 @@ def differences(done: WarpPlan, wanted: WarpPlan, jobs: Collection[str]) -> tupl
 def _wound(done: WarpPlan, wanted: WarpPlan) -> list[Differs]:
     show = Shown(done.guild.units)
     found = []
-    if done.web.ends != wanted.web.ends:
-        found.append(Differs("ends", "warp", f"{done.web.ends:,}", f"{wanted.web.ends:,}"))
+    if (done.web.as_one.size, done.web.every_end) != (wanted.web.as_one.size, wanted.web.every_end):
+        found.append(Differs("ends", "warp", _ends(done), _ends(wanted)))
     yarns = [_yarns(plan) for plan in (done, wanted)]
     if yarns[0].keys() != yarns[1].keys():
         found.append(Differs("yarns", "warp", ", ".join(yarns[0].values()), ", ".join(yarns[1].values())))
@@ -61,6 +61,11 @@ def _wound(done: WarpPlan, wanted: WarpPlan) -> list[Differs]:
     if done.web.ends == wanted.web.ends and bouts[0] != bouts[1]:
         found.append(Differs("bouts", "warp", *(" ".join(map(str, each)) for each in bouts)))
     return found
+
+
+def _ends(plan: WarpPlan) -> str:
+    more = f" ({plan.web.every_end:,} of yarn)" if plan.web.is_doubled else ""
+    return f"{plan.web.ends:,}{more}"
 
 
 def _yarns(plan: WarpPlan) -> dict[str, str]:
@@ -103,7 +108,7 @@ def _sleyed(done: WarpPlan, wanted: WarpPlan) -> list[Differs]:
     """The reed with its ends per dent; where these stay, the dent of the first end."""
     sleys = [
         f"{plan.sley.reed.key}, {Shown(done.guild.units).dents(plan.sley.reed.dents_per_cm)}: "
-        f"{'-'.join(map(str, plan.sley.cycle))}"
+        f"{_per_dent(plan.sley)}"
         if plan.sley
         else "–"
         for plan in (done, wanted)
@@ -112,6 +117,13 @@ def _sleyed(done: WarpPlan, wanted: WarpPlan) -> list[Differs]:
         return [Differs("sley", "sley", *sleys)]
     dents = [f"{plan.sley.first_dent:,}" if plan.sley else "–" for plan in (done, wanted)]
     return [Differs("dent", "sley", *dents)] if dents[0] != dents[1] else []
+
+
+def _per_dent(sley: Sley) -> str:
+    """Ends per dent, of a crammed and spaced web dent for dent."""
+    if sley.denting:
+        return ", ".join(f"{dents} × {count}" for count, dents in sley.denting)
+    return "-".join(map(str, sley.cycle))
 
 
 def _ordered(done: WarpPlan, wanted: WarpPlan) -> list[Differs]:

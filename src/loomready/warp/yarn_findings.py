@@ -10,7 +10,7 @@ from loomready.units import Shown
 from loomready.warp.result import WarpPlan, YarnNeed
 from loomready.warp.rounding import at_most
 from loomready.warp.shelf import Given
-from loomready.yarn.taken import comes_off, same_day_unclear
+from loomready.yarn.dates_taken import comes_off, same_day_unclear
 
 
 def of_warp(plan: WarpPlan, given: dict[str, Given]) -> Iterator[Problem]:

@@ -11,7 +11,7 @@ from loomready.model.guild import Guild, WarpOrder, WovenFrom, Yarn
 from loomready.warp.result import ConeUse
 from loomready.warp.rounding import whole_down
 from loomready.warp.shelf import WEFT, Given, Shelf, Want, took
-from loomready.yarn.taken import comes_off, moment_of, same_day_unclear
+from loomready.yarn.dates_taken import comes_off, moment_of, same_day_unclear
 
 ROUNDED_M = 0.01  # the length in a row is written to the centimeter
 

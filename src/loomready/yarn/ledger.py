@@ -21,7 +21,7 @@ import numpy as np
 
 from loomready.model.guild import Cone, Yarn
 from loomready.yarn.cones import BAND_95, STEP_VARIANCE_DIVISOR, SURE_95, weighed
-from loomready.yarn.unknown import LENGTH_TOLERANCE
+from loomready.yarn.unlabeled import LENGTH_TOLERANCE
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from django.conf import settings
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
-from loomready.app.archive import backup_extras, guild_files
+from loomready.app.archive import backup_extras, backup_writer, guild_files
 from loomready.app.models import Change, Record
 from loomready.app.state.snapshot import current_snapshot
 from loomready.problems import BadInput
@@ -280,7 +280,7 @@ def test_a_backup_that_would_lose_a_record_is_never_handed_out(
     )
     snapshot = current_snapshot()
     with pytest.raises(BadInput, match="would not hold cones fern-big as it is here"):
-        guild_files.pack(
+        backup_writer.pack(
             snapshot,
             backup_extras.text_of(snapshot),
             Path(settings.DATABASES["default"]["NAME"]),

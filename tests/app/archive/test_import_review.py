@@ -12,7 +12,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
 from loomready.app import background
-from loomready.app.archive.beginnings import begin_with
+from loomready.app.archive.new_guild import begin_with
 from loomready.app.models import Change, Record
 from loomready.app.state import store
 from loomready.app.state.snapshot import current_snapshot

@@ -21,10 +21,10 @@ from django.db import connection, connections
 from django.test import Client
 
 from loomready.app import background
-from loomready.app.archive import backup_extras, guild_files, restore
+from loomready.app.archive import backup_extras, backup_writer, guild_files, restore
 from loomready.app.loomside import jobs_data, remove_steps
 from loomready.app.models import Change, Device, Fact, Record
-from loomready.app.server import identity
+from loomready.app.server import guild_id
 from loomready.app.state import facts, store
 from loomready.app.state.snapshot import current_snapshot
 from loomready.problems import BadInput
@@ -56,7 +56,7 @@ def emptied() -> None:
 def packed(notes: list[str] | None = None) -> bytes:
     snapshot, database = current_snapshot(), Path(connection.settings_dict["NAME"])
     note: Callable[[str], None] = (notes if notes is not None else []).append
-    return guild_files.pack(snapshot, backup_extras.text_of(snapshot), database, lambda *_: None, note)
+    return backup_writer.pack(snapshot, backup_extras.text_of(snapshot), database, lambda *_: None, note)
 
 
 def restored(data: bytes) -> None:
@@ -66,7 +66,7 @@ def restored(data: bytes) -> None:
 @pytest.fixture
 def lived_in(weaver: Client, monkeypatch: pytest.MonkeyPatch) -> Client:
     """The demo guild after some days: edits, an undo, steps, steps removed, a device; packets left out."""
-    monkeypatch.setattr(guild_files.printing, "packet", lambda *_: b"%PDF")
+    monkeypatch.setattr(backup_writer.printing, "packet", lambda *_: b"%PDF")
     address = "/shelf/cone/fern-big/weigh"
     weaver.post(address, form_of(weaver, address) | {"gross": "210"})
     text = Record.objects.get(key=KEY).fields["wif"]
@@ -423,7 +423,7 @@ def test_what_fails_leaves_the_home_its_own_id(lived_in: Client, another_home: C
     own = jobs_data.guild_id()
     with pytest.raises(BadInput, match="no id of a guild"):
         restored(without(whole, guild_id=b"../../etc"))
-    with suppress(KeyError), identity.taken_over("1" * 16) as take:
+    with suppress(KeyError), guild_id.taken_over("1" * 16) as take:
         take()
         assert jobs_data.guild_id() == "1" * 16
         raise KeyError

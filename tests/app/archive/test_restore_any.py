@@ -8,8 +8,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from loomready.app.archive import guild_files
-from loomready.app.archive.beginnings import begin_with
+from loomready.app.archive import backup_writer
+from loomready.app.archive.new_guild import begin_with
 from loomready.app.loomside import remove_steps
 from loomready.app.models import Change, Record
 from loomready.app.state import facts, store
@@ -91,7 +91,7 @@ def write(record: Record, fields: dict[str, Any]) -> None:
 def test_any_home_comes_back_from_its_backup_as_it_was(
     monkeypatch: pytest.MonkeyPatch, deeds: list[tuple[Any, ...]]
 ) -> None:
-    monkeypatch.setattr(guild_files.printing, "packet", lambda *_: b"%PDF")
+    monkeypatch.setattr(backup_writer.printing, "packet", lambda *_: b"%PDF")
     emptied()
     begin_with("demo")
     for number, deed in enumerate(deeds):

@@ -12,7 +12,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
-from loomready.app.drafts.keep_draft import text_of
+from loomready.app.drafts.save_draft import text_of
 from loomready.app.models import Change, Record
 from loomready.app.state import store
 from loomready.app.state.snapshot import current_snapshot

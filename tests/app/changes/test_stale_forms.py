@@ -13,7 +13,7 @@ from django.db.models import F
 from django.test import Client
 from django.urls import resolve
 
-from loomready.app.loomside import woven_record
+from loomready.app.loomside import project_record
 from loomready.app.models import Change, Record
 from loomready.app.state import store
 from loomready.app.state.snapshot import Snapshot, current_snapshot
@@ -136,7 +136,7 @@ def changed_since() -> None:
     made += [("day", "next", {"name": "Open studio", "date": "2027-01-02"})]
     for planned in current_snapshot().planned:
         if planned.plan is not None:
-            made.append(("happened", planned.order.key, {"plan": woven_record.context_of(planned.plan)}))
+            made.append(("happened", planned.order.key, {"plan": project_record.context_of(planned.plan)}))
     for kind, key, fields in made:
         if not Record.objects.filter(kind=kind, key=key).exists():
             store.write(kind, key, fields, version=None, who="somebody")

@@ -8,7 +8,7 @@ import pytest
 from django.test import Client
 from playwright.sync_api import Browser, expect
 
-from loomready.app.archive.beginnings import begin_with
+from loomready.app.archive.new_guild import begin_with
 from loomready.app.forms import search_box
 from loomready.app.state import store
 from tests.app.conftest import fresh

@@ -61,7 +61,7 @@ def test_a_typed_place_is_read_in_the_browser_as_by_the_server(script: Page, uni
     found = run(
         script,
         """
-          const { millimeters } = await import(at("board-sums"));
+          const { millimeters } = await import(at("board_sums"));
           return [...texts, ...left].map((text) => millimeters(text, law.units[law.unit], law.units));
         """,
         {"texts": texts, "left": LEFT_TO_THE_SERVER, "law": boards_form.law(unit)},
@@ -81,7 +81,7 @@ def test_a_moved_peg_is_written_so_that_the_server_reads_its_place(script: Page,
     found = run(
         script,
         """
-          const { written } = await import(at("board-sums"));
+          const { written } = await import(at("board_sums"));
           return places.map((mm) => written(mm, law.unit, law.units));
         """,
         {"places": places, "law": boards_form.law(unit)},
@@ -119,7 +119,7 @@ def test_a_board_is_framed_and_its_names_laid_as_by_the_engine(script: Page) -> 
     found = run(
         script,
         """
-          const { frameOf, spotsOf, unitOf } = await import(at("board-sums"));
+          const { frameOf, spotsOf, unitOf } = await import(at("board_sums"));
           const around = { least: 60, share: 0.09 };
           return boards.map(({ pegs, frame }) => [
             frameOf(pegs, around), unitOf(frame), spotsOf(pegs, frame),

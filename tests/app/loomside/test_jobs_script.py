@@ -93,7 +93,7 @@ def test_it_reaches_in_the_browser_as_in_the_engine(script: Page) -> None:
     answers = run(
         script,
         """
-          const { reach } = await import(at("reach"));
+          const { reach } = await import(at("warp_left"));
           return cases.map(({ picks, measured }) => reach(of, picks, measured));
         """,
         {"cases": cases, "of": asdict(test_warp_left.HAND)},
@@ -115,7 +115,7 @@ def test_weft_stripes_are_read_in_the_browser_as_in_the_engine(script: Page) -> 
         script,
         """
           const { pickOf } = await import(at("screens"));
-          const { weftOf } = await import(at("reach"));
+          const { weftOf } = await import(at("warp_left"));
           return {
             yarns: Array.from({ length: job.units }, (_, place) => pickOf(job, place + 1).shed.yarn),
             grams: woven.map((picks) => [weftOf(job, picks, "fern"), weftOf(job, picks, "chalk")]),

@@ -14,8 +14,8 @@ from playwright.sync_api import Browser, Page, expect
 from loomready.app.loomside import photo_kept, slips_marks
 from loomready.app.state.snapshot import current_snapshot
 from loomready.slips import at_loom, job
-from loomready.slips.found import Slip
-from loomready.slips.photo.claims import picks_for_photo
+from loomready.slips.photo.certainty import picks_for_photo
+from loomready.slips.result import Slip
 from tests.app.conftest import fresh
 from tests.app.test_access import violations
 from tests.slips.photo.simulated import GRADES, Photograph, photograph

@@ -14,16 +14,16 @@ from loomready.app.changes import history
 from loomready.app.loomside import jobs_data, slips_marks
 from loomready.app.models import Change
 from loomready.app.state import facts, store
-from loomready.app.state import tested as records
+from loomready.app.state import old_test_weave as records
+from loomready.app.state.old_test_weave import KIND, WeaveSeen, Window
 from loomready.app.state.snapshot import current_snapshot
-from loomready.app.state.tested import KIND, WeaveSeen, Window
 from loomready.loomside.log import facts as engine
 from loomready.loomside.log.plan_diff import plan_name
 from loomready.loomside.steps.lifting import lifting
 from loomready.loomside.steps.threading import loom_shaft
 from loomready.problems import BadInput
 from loomready.slips import at_loom, job
-from loomready.slips.found import Slip
+from loomready.slips.result import Slip
 from loomready.warp.result import WarpPlan
 
 PAGE = "/beside/scarves/test-weave"

@@ -13,15 +13,15 @@ from loomready.app.loomside import slips_marks
 from loomready.problems import BadInput
 from loomready.slips import asking, at_loom, job, possible, typed_words
 from loomready.slips.actions import Mending, OnLoom, Rates
-from loomready.slips.answer import Planned, floats_of
+from loomready.slips.as_json import Planned, floats_of
 from loomready.slips.asking import Lift, Looks, Where
-from loomready.slips.found import FoundSlips, Slip
 from loomready.slips.infer import infer
 from loomready.slips.marks import ODDS, Layout, Marks
 from loomready.slips.mending import mend
+from loomready.slips.result import FoundSlips, Slip
 from loomready.slips.sentences import SENTENCES
 from loomready.slips.stretch import infer_stretch, with_slips
-from loomready.slips.tie_ups import Pressed
+from loomready.slips.wrong_lifts import Pressed
 from tests.app.conftest import fresh
 from tests.app.loomside.test_jobs_script import run
 from tests.slips import test_mending, webs
@@ -432,7 +432,7 @@ def test_what_the_marks_say_is_read_in_the_browser_as_in_the_engine(script: Page
             }
         )
     body = """
-      const { Marks } = await import(at("weave_marks"));
+      const { Marks } = await import(at("test_weave_marks"));
       return cases.map(({ job, set, bits }) => {
         const done = new Uint8Array(bits);
         for (const bit of set) done[bit] = 1;
@@ -468,7 +468,7 @@ def test_floats_are_measured_in_the_browser_as_in_the_engine(script: Page) -> No
         longest = floats_of(lifts, threading)
         expected.append({"warp": longest.warp, "weft": longest.weft})
     body = """
-      const { floatsOf } = await import(at("weave_draw"));
+      const { floatsOf } = await import(at("test_weave_draw"));
       return cases.map(({ weave, threading }) => floatsOf(weave, threading));
     """
     assert run(script, body, {"cases": cases}) == expected

@@ -29,7 +29,7 @@ os.environ["DJANGO_SETTINGS_MODULE"] = "loomready.app.settings"
 django.setup()
 from django.db import connections
 from loomready.app.server import upgrade
-from loomready.app.archive.beginnings import begin_with
+from loomready.app.archive.new_guild import begin_with
 upgrade.bring_up_to_date(home / "guild.sqlite3")
 begin_with("empty")
 from loomready.app.state import store
@@ -207,7 +207,7 @@ prepare(home)
 import django
 django.setup()
 from loomready.app.server import upgrade
-from loomready.app.archive.beginnings import begin_with
+from loomready.app.archive.new_guild import begin_with
 upgrade.bring_up_to_date(home / "guild.sqlite3")
 begin_with("demo")
 from django.test import Client

@@ -14,7 +14,7 @@ import pytest
 from django.conf import settings
 from django.test import Client
 
-from loomready.app.server import statics
+from loomready.app.server import static_url
 from tests.app.server.test_home_folder import closed, opened
 
 
@@ -54,13 +54,13 @@ def test_styles_and_scripts_are_kept_for_good_under_an_address_of_their_content(
 
 
 def test_another_content_has_another_address(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(statics, "_folders", lambda: iter([tmp_path]))
+    monkeypatch.setattr(static_url, "_folders", lambda: iter([tmp_path]))
     (tmp_path / "a.css").write_text("a { color: red }")
-    first = statics.prefix()
+    first = static_url.prefix()
     (tmp_path / "a.css").write_text("a { color: tan }")
-    second = statics.prefix()
+    second = static_url.prefix()
     (tmp_path / "a.css").rename(tmp_path / "b.css")
-    assert len({first, second, statics.prefix()}) == 3
+    assert len({first, second, static_url.prefix()}) == 3
     assert re.fullmatch(r"static/[0-9a-f]{12}/", second)
 
 
@@ -110,7 +110,7 @@ prepare(home)
 django.setup()
 from loomready.app.server import upgrade
 upgrade.bring_up_to_date(home / DATABASE)
-from loomready.app.archive.beginnings import begin_with
+from loomready.app.archive.new_guild import begin_with
 begin_with("demo")
 from django.test import Client
 page = Client(headers={"host": "127.0.0.1"}).get("/")

@@ -12,7 +12,7 @@ from django.test import Client, override_settings
 from django.utils import timezone
 
 from loomready.app.models import Code, WrongCode
-from loomready.app.sharing import addresses, devices, qr
+from loomready.app.sharing import devices, ip_addresses, qr
 from loomready.app.sharing.roles import Role
 from loomready.problems import BadInput
 from tests.app.devices import guess, joined, phone
@@ -90,7 +90,7 @@ def test_the_page_shows_a_code_once_and_its_picture_holds_the_fragment(demo: Non
 def test_what_is_scanned_is_the_door_with_the_code_behind_the_hash(
     demo: None, client: Client, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(addresses, "of_this_machine", lambda: ["192.168.1.20"])
+    monkeypatch.setattr(ip_addresses, "of_this_machine", lambda: ["192.168.1.20"])
     with override_settings(ROOM=["192.168.1.20"], ALLOWED_HOSTS=["testserver"]):
         wall = client.get("/share").content.decode()
         ticket = client.post("/share/code", {"role": "helper"}).content.decode()
@@ -208,7 +208,7 @@ def test_many_at_once_share_neither_a_code_nor_the_guesses() -> None:
 
 
 def test_who_takes_the_long_way_to_this_machine_is_told_the_short_one(demo: None) -> None:
-    own = addresses.of_this_machine()
+    own = ip_addresses.of_this_machine()
     assert own, "this test needs a machine in a network"
     assert "http://127.0.0.1:80/" in phone(own[0]).get("/join").content.decode()
     assert "http://127.0.0.1" not in phone().get("/join").content.decode()

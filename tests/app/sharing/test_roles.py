@@ -11,7 +11,7 @@ from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, resolve, reverse
 
 from loomready.app.models import Record
-from loomready.app.sharing import pulse
+from loomready.app.sharing import change_poll
 from loomready.app.sharing.roles import Role, needed, rule_of
 from tests.app.asking import PAGES, form_of
 from tests.app.devices import fill_history, joined, phone
@@ -152,11 +152,11 @@ def test_a_helper_weighs_and_the_history_says_who(demo: None) -> None:
 
 def test_a_helper_is_refused_with_a_word_and_nothing_changes(demo: None) -> None:
     client = joined(Role.HELPER)
-    before = pulse.beat()
+    before = change_poll.beat()
     answer = client.post("/looms/reed/8-dent", {"dents": "9 /in", "width": "20 in", "version": "1"})
     assert answer.status_code == 403
     assert "join with a keeper&#x27;s code" in answer.content.decode()
-    assert pulse.beat() == before
+    assert change_poll.beat() == before
 
 
 def test_a_refusal_inside_a_page_takes_the_place_of_its_matter(demo: None) -> None:

@@ -18,7 +18,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from loomready.app.server.connections import FOR_ONE
-from loomready.app.sharing import addresses
+from loomready.app.sharing import ip_addresses
 from tests.app.conftest import DRAFTS, PATIENCE_MS
 from tests.app.test_access import violations
 
@@ -67,7 +67,7 @@ class Room:
 
 @pytest.fixture(scope="module")
 def opened(chromium: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Room]:
-    if not addresses.of_this_machine():
+    if not ip_addresses.of_this_machine():
         pytest.fail("this test needs a machine in a network: another device's way in is not loopback")
     process = start(tmp_path_factory.mktemp("room") / "home", "0", "--demo")
     try:
@@ -282,7 +282,7 @@ def test_without_sharing_the_network_gets_no_answer(tmp_path: Path) -> None:
         (here,) = re.findall(r"http://([\d.:]+)/", process.stdout.readline())
         port = here.rpartition(":")[2]
         assert asked(here, "/share", {}) == (302, "/start")
-        for address in addresses.of_this_machine():
+        for address in ip_addresses.of_this_machine():
             with pytest.raises(ConnectionRefusedError):
                 asked(f"{address}:{port}", "/share", {})
     finally:

@@ -15,10 +15,10 @@ import pytest
 from django.conf import settings
 from django.test import Client, override_settings
 
-from loomready.app.archive import guild_files
+from loomready.app.archive import backup_writer
 from loomready.app.models import Code, Device
 from loomready.app.server import upgrade
-from loomready.app.sharing import addresses, devices, pulse
+from loomready.app.sharing import change_poll, devices, ip_addresses
 from loomready.app.sharing.roles import Role
 from loomready.app.state.snapshot import current_snapshot
 from loomready.problems import BadInput
@@ -169,7 +169,7 @@ def test_last_seen_is_told_at_once_and_written_with_the_next_write(demo: None) -
 @pytest.mark.django_db(transaction=True)
 def test_a_backup_lets_nobody_in(tmp_path: Path) -> None:
     """Written to a file of its own: a backup copies what is on the disk."""
-    from loomready.app.archive.beginnings import begin_with
+    from loomready.app.archive.new_guild import begin_with
 
     begin_with("demo")
     devices.name_owner("Hazel")
@@ -182,7 +182,7 @@ def test_a_backup_lets_nobody_in(tmp_path: Path) -> None:
     upgrade.copy_database(source, whole)
     assert device.token is not None
     assert device.token.encode() in whole.read_bytes()
-    packed = guild_files.pack(current_snapshot(), "{}", source, lambda done, of: None)
+    packed = backup_writer.pack(current_snapshot(), "{}", source, lambda done, of: None)
     with zipfile.ZipFile(io.BytesIO(packed)) as zipped:
         kept = zipped.read("guild.sqlite3")
     for secret in (device.token, code.hash, client.cookies[devices.cookie_name()].value, text):
@@ -243,15 +243,15 @@ def test_a_form_without_its_token_cannot_join(demo: None) -> None:
 
 
 def test_only_addresses_that_another_device_reaches_are_offered() -> None:
-    for text in addresses.of_this_machine():
-        assert addresses.is_in_a_network(text)
+    for text in ip_addresses.of_this_machine():
+        assert ip_addresses.is_in_a_network(text)
     for text in ("127.0.0.1", "0.0.0.0", "169.254.3.4", "224.0.0.1", "nonsense", ""):
-        assert not addresses.is_in_a_network(text)
-    assert addresses.is_in_a_network("192.168.1.20")
+        assert not ip_addresses.is_in_a_network(text)
+    assert ip_addresses.is_in_a_network("192.168.1.20")
 
 
 def test_every_address_that_is_offered_is_this_machines() -> None:
-    for text in addresses.of_this_machine():
+    for text in ip_addresses.of_this_machine():
         with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as own:
             own.bind((text, 0))  # fails for an address of another machine
 
@@ -259,7 +259,7 @@ def test_every_address_that_is_offered_is_this_machines() -> None:
 def test_every_network_is_shown_and_one_is_chosen(
     demo: None, client: Client, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(addresses, "of_this_machine", lambda: ["192.168.1.20", "10.8.0.3"])
+    monkeypatch.setattr(ip_addresses, "of_this_machine", lambda: ["192.168.1.20", "10.8.0.3"])
     with override_settings(ROOM=["192.168.1.20"], ALLOWED_HOSTS=["testserver", "192.168.1.20"]):
         page = client.get("/share", headers={"host": "testserver"}).content.decode()
         assert '<p class="address big">http://192.168.1.20:80/</p>' in page
@@ -301,15 +301,15 @@ def test_the_pulse_is_silent_until_something_changes(demo: None) -> None:
 
 
 def test_the_pulse_turns_at_midnight(demo: None, monkeypatch: pytest.MonkeyPatch) -> None:
-    before = pulse.beat()
+    before = change_poll.beat()
 
     class Tomorrow(date):
         @classmethod
         def today(cls) -> Any:
             return date.today() + timedelta(days=1)
 
-    monkeypatch.setattr(pulse, "date", Tomorrow)
-    assert pulse.beat() != before
+    monkeypatch.setattr(change_poll, "date", Tomorrow)
+    assert change_poll.beat() != before
 
 
 def test_a_pulse_costs_few_questions_to_the_database(demo: None, django_assert_max_num_queries: Any) -> None:
@@ -322,11 +322,11 @@ def test_a_pulse_costs_few_questions_to_the_database(demo: None, django_assert_m
 def test_a_page_knows_the_beat_it_was_made_at(demo: None) -> None:
     client = joined(Role.KEEPER)
     page = client.get("/looms/reed/8-dent")
-    assert f'<meta name="pulse" content="{pulse.beat()}"' in page.content.decode()
+    assert f'<meta name="pulse" content="{change_poll.beat()}"' in page.content.decode()
     form = form_of(client, "/looms/reed/8-dent") | {"width": "33 in"}
-    before = pulse.beat()
+    before = change_poll.beat()
     answer = client.post("/looms/reed/8-dent", form)
-    assert answer.headers[pulse.HEADER] == pulse.beat() != before
+    assert answer.headers[change_poll.HEADER] == change_poll.beat() != before
 
 
 def test_pages_of_an_unshared_guild_ask_for_no_pulse(weaver: Client) -> None:

@@ -105,7 +105,7 @@ from loomready.app.models import Change, Record
 home = Path(sys.argv[1])
 upgrade.bring_up_to_date(home / "guild.sqlite3")
 if not Record.objects.exists():
-    from loomready.app.archive.beginnings import begin_with
+    from loomready.app.archive.new_guild import begin_with
     begin_with("demo")
     for n in range(1, 31):
         text = Record.objects.get(key="drafts/broken-twill.wif").fields["wif"] + f"; {n}"

@@ -7,7 +7,7 @@ from django.db import transaction
 
 from loomready import guildfile
 from loomready.app.archive import guild_files
-from loomready.app.archive.beginnings import begin_with
+from loomready.app.archive.new_guild import begin_with
 from loomready.app.changes import history
 from loomready.app.models import Change, Record
 from loomready.app.state import store

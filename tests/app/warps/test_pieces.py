@@ -9,8 +9,8 @@ from django.test import Client
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from loomready.app.drafts import keep_draft
-from loomready.app.drafts.keep_draft import text_of
+from loomready.app.drafts import save_draft
+from loomready.app.drafts.save_draft import text_of
 from loomready.app.forms import warp_form
 from loomready.app.state import store
 from loomready.app.state.snapshot import Snapshot, current_snapshot, plain
@@ -55,6 +55,10 @@ def test_every_key_of_an_item_comes_through_the_form(weaver: Client) -> None:
             "hem_draft": st.sampled_from([DIAMONDS, WAVES]),
             "hem_weft_yarns": st.sampled_from([["linen-blue"], ["cottolin-cream"]]),
             "hem_ppi": st.just("28 /in"),
+            "weft_strands": st.integers(1, 3),
+            "twist": st.just("12 %"),
+            "sewn": st.just(1),
+            "hem_weft_strands": st.integers(1, 3),
         },
     )
 
@@ -119,7 +123,7 @@ def test_hems_keep_as_many_yarns_as_their_draft_has_colors_when_the_warp_gets_an
     threading = (snapshot.drafts[DIAMONDS].threading + 1).tolist()
     two = lift_plan(threading, [[1], [2]], weft_colors=[0, 1], palette=((0, 0, 0), (9, 9, 9)))
     items = [{"finished_length": "26 in", "hem": "1 in", "hem_draft": WAVES}]
-    made = keep_draft.fitted(snapshot, plain(entry.fields) | {"draft": HEM, "items": items}, HEM, two)
+    made = save_draft.fitted(snapshot, plain(entry.fields) | {"draft": HEM, "items": items}, HEM, two)
     assert len(made["weft_yarns"]) == 2
     assert made["items"][0]["hem_weft_yarns"] == made["weft_yarns"][:1]
 

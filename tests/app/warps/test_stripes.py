@@ -9,9 +9,9 @@ from django.test import Client
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from loomready.app.choosing import find_take
+from loomready.app.choosing import use_found_draft
 from loomready.app.choosing.find_form import main_yarns
-from loomready.app.drafts import keep_draft
+from loomready.app.drafts import save_draft
 from loomready.app.forms import stripes_form
 from loomready.app.state import store
 from loomready.app.state.snapshot import current_snapshot, plain
@@ -210,7 +210,7 @@ def test_another_draft_leaves_the_stripes(weaver: Client) -> None:
     lay(rows((GREEN, 12), (CREAM, 4)))
     snapshot = current_snapshot()
     draft = snapshot.drafts["drafts/broken-twill.wif"]
-    made = keep_draft.fitted(snapshot, table() | {"draft": "x"}, "x", draft)
+    made = save_draft.fitted(snapshot, table() | {"draft": "x"}, "x", draft)
     assert made["stripes"] == rows((GREEN, 12), (CREAM, 4))
     assert "warp_yarns" not in made
 
@@ -220,7 +220,7 @@ def test_a_found_draft_is_taken_with_the_stripes(weaver: Client) -> None:
     snapshot = current_snapshot()
     other, before = snapshot.drafts["drafts/broken-twill.wif"], snapshot.drafts[table()["draft"]]
     assert main_yarns(table(), before) == (CREAM, GREEN)
-    made = find_take._onto(snapshot, table(), "drafts/broken-twill.wif", other, before)
+    made = use_found_draft._onto(snapshot, table(), "drafts/broken-twill.wif", other, before)
     assert made["stripes"] == rows((GREEN, 12), (CREAM, 40))
     assert "warp_yarns" not in made
 
@@ -240,6 +240,6 @@ def test_the_pages_of_a_warp_in_stripes_answer(weaver: Client) -> None:
 
 def test_a_row_that_moves_keeps_its_buttons() -> None:
     assert stripes_form.moved({"stripe": "stripes:up:3:3"}, "stripes", 4) == (2, 3)
-    assert stripes_form._tags(4, (2, 3)) == [1, 3, 2, 4]
-    assert stripes_form._tags(4, (1, 3)) == [3, 1, 2, 4]
-    assert stripes_form._tags(4, None) == [1, 2, 3, 4]
+    assert stripes_form.tags(4, (2, 3)) == [1, 3, 2, 4]
+    assert stripes_form.tags(4, (1, 3)) == [3, 1, 2, 4]
+    assert stripes_form.tags(4, None) == [1, 2, 3, 4]

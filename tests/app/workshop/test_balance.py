@@ -13,7 +13,7 @@ import pytest
 from django.test import Client
 from PIL import Image
 
-from loomready.app.drafts import draft_preview, keep_draft
+from loomready.app.drafts import draft_preview, save_draft
 from loomready.app.models import Record
 from loomready.app.state.snapshot import current_snapshot
 from loomready.app.workshop import balance as workshop_balance
@@ -22,7 +22,7 @@ from loomready.draft.balance.balance import Balance, balance
 from loomready.draft.draft import Draft, lift_plan
 from loomready.model.guild import Side
 from tests.app.asking import through
-from tests.app.workshop.test_turn import asked, bring
+from tests.app.workshop.test_convert import asked, bring
 
 pytestmark = pytest.mark.django_db
 
@@ -41,7 +41,7 @@ def on_the_warp(draft: Draft, warp: str = "scarves") -> str:
     key = bring(draft)
     record = Record.objects.get(kind="warps", key=warp)
     snapshot = current_snapshot()
-    table = keep_draft.fitted(snapshot, {**record.fields, "draft": key}, key, draft)
+    table = save_draft.fitted(snapshot, {**record.fields, "draft": key}, key, draft)
     Record.objects.filter(pk=record.pk).update(fields=table, version=record.version + 1)
     return key
 

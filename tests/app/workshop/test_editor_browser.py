@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from playwright.sync_api import Browser, Locator, Page, Route, expect
 
-from loomready.app.archive.beginnings import begin_with
+from loomready.app.archive.new_guild import begin_with
 from loomready.app.state import store
 from loomready.app.state.snapshot import current_snapshot
 from loomready.draft.wif import writer
@@ -63,7 +63,7 @@ def on_sheet(page: Page, part: str, **place: int) -> tuple[float, float]:
         """async ([part, place]) => {
             const editor = document.getElementById('editor').editor;
             const base = document.querySelector('script[src*="workshop/editor"]').src;
-            const { columnX, endX, pickY, shaftY } = await import(new URL('editor-sheet.js', base));
+            const { columnX, endX, pickY, shaftY } = await import(new URL('editor_sheet.js', base));
             const at = editor.layout();
             const x = place.column ? columnX(at, place.column) + at.columnWidth / 2
                 : place.end ? endX(at, editor.draft, place.end - 1) + at.cell / 2 : at[part].x + at.bar / 2;

@@ -11,7 +11,7 @@ from loomready.app.models import Record
 from loomready.app.state.snapshot import current_snapshot
 from loomready.draft.draft import lift_plan
 from loomready.draft.families.registry import make
-from tests.app.workshop.test_turn import asked, bring
+from tests.app.workshop.test_convert import asked, bring
 
 pytestmark = pytest.mark.django_db
 

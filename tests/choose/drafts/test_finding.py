@@ -9,12 +9,15 @@ from typing import Any
 
 import pytest
 
-from loomready.choose.drafts.finding import evened
+from loomready.choose.drafts.columns import Setting
+from loomready.choose.drafts.finding import ends_across, evened, mm_a_thread, setting_of, usual_setting
 from loomready.choose.drafts.search import Search
 from loomready.cli import main
 from loomready.draft.draft import lift_plan
 from loomready.draft.structure.analysis import analyze
 from loomready.draft.wif import reader
+from loomready.warp.plan import plan_guild
+from tests import cast
 
 Printed = pytest.CaptureFixture[str]
 
@@ -174,3 +177,28 @@ def test_the_offers_are_told_in_words(capsys: Printed) -> None:
     assert code == 0
     assert "5 drafts of " in out
     assert "at 3 m" in out
+
+
+def test_a_warp_gives_its_search_the_finished_cloth() -> None:
+    """40 cm of 372 ends; 8 picks per cm at the loom, which shrink by 8 %."""
+    plan = plan_guild(cast.guild(cast.order()), cast.drafts()).warps[0]
+    warp, weft = (10, 20, 30), (200, 210, 220)
+    setting = setting_of(plan, 8, 2.5, (warp, weft))
+    assert setting == Setting(
+        8,
+        mm_per_end=pytest.approx(plan.finished_width_mm / plan.web.ends),
+        mm_per_pick=pytest.approx(10 / 8 * (1 - plan.order.shrink_length)),
+        distance_m=2.5,
+        warp_color=warp,
+        weft_color=weft,
+    )
+    assert setting.mm_per_end == pytest.approx(400 / 372, rel=0.01)
+    assert ends_across(plan.finished_width_mm, setting) == plan.web.ends
+
+
+def test_twenty_to_the_inch_are_the_usual_setting() -> None:
+    setting = usual_setting(4)
+    assert setting.mm_per_end == setting.mm_per_pick == pytest.approx(25.4 / 20)
+    assert mm_a_thread(8.0) == pytest.approx(1.25)
+    assert ends_across(254.0, setting) == 200
+    assert ends_across(0.1, setting) == 1

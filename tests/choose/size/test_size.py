@@ -260,3 +260,25 @@ def _shares_short(found: Fit, guild: Guild, repeats: int, sets: int) -> dict[str
         if missing_m > 0:
             short[need.yarn.key] = missing_m / (need.warp_ends * plan.warp_length_m + need.weft_m)
     return short
+
+
+@pytest.mark.parametrize(
+    ("fern_m", "chalk_m"), [(200.0, 40.0), (300.0, 35.0), (150.0, 60.0), (120.0, 30.0), (80.0, 60.0)]
+)
+def test_the_yarn_named_is_the_one_shortest_in_whichever_order_their_keys_come(
+    fern_m: float, chalk_m: float
+) -> None:
+    """Either yarn may be the shorter one: the name plays no part."""
+    cones = (cast.cone("fern-1", meters=fern_m), cast.cone("chalk-1", cast.CHALK, chalk_m))
+    guild = cast.guild(cast.order(items=(Item(0.5),)), cones=cones)
+    found = fit(guild, cast.drafts(), "test")
+    for size in found.sizes:
+        for limit, repeats, sets in (
+            (size.longer, size.repeats, size.sets + 1),
+            (size.wider, size.repeats + 1, size.sets),
+        ):
+            if limit.bound == "yarn":
+                short = _shares_short(found, guild, repeats, sets)
+                assert limit.yarn in short
+                if limit is size.longer:
+                    assert limit.yarn == max(short, key=lambda key: short[key])

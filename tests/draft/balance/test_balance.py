@@ -1,6 +1,7 @@
 """Balancing against brute force: every offer balances, and none could do with less."""
 
 import itertools
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -11,10 +12,10 @@ import pytest
 from hypothesis import given, settings
 
 from loomready.draft.balance import balance
-from loomready.draft.balance import web as balance_web
+from loomready.draft.balance import matching_edges as balance_web
 from loomready.draft.balance.mirror import joins, mismatched_pairs
 from loomready.draft.balance.scatter import scattered
-from loomready.draft.balance.slide import fewest_slides
+from loomready.draft.balance.slide import _in_threes, fewest_slides
 from loomready.draft.draft import Draft, drawdown, lift_plan
 from loomready.draft.structure import floats, integrity
 from loomready.draft.structure.analysis import weaves_plain
@@ -360,3 +361,13 @@ def test_a_criterion_of_offers_decides_before_all_that_follow_it(at: int) -> Non
 def test_a_float_that_never_ends_is_the_longest() -> None:
     good = [True, True, True, False, True, True]
     assert balance._rank(rated(good, longest=9)) < balance._rank(rated(good, longest=None))
+
+
+@given(st.integers(4, 24), st.data())
+def test_steps_put_in_threes_are_each_used_once_and_sum_to_nothing(shafts: int, data: st.DataObject) -> None:
+    counts = data.draw(st.dictionaries(st.integers(1, shafts - 1), st.integers(1, 6), max_size=6))
+    groups = _in_threes(counts, shafts)
+    assert Counter(step for group in groups for step in group) == counts
+    for group in groups[:-1]:
+        assert len(group) == 3
+        assert sum(group) % shafts == 0

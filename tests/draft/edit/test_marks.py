@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 from hypothesis import given, settings
 
 from loomready.draft.balance.balance import balance
 from loomready.draft.draft import Draft, drawdown, lift_plan
+from loomready.draft.edit import marks as marks_module
 from loomready.draft.edit.blank import blank
 from loomready.draft.edit.edges import edges
 from loomready.draft.edit.marks import Floats, float_runs, marks, mirror_lines
@@ -172,3 +174,15 @@ def test_a_large_draft_is_looked_at_in_little_memory() -> None:
     weft = sum(floats_along(pick % 24, 12_000) for pick in range(2_000))
     # The warp is down in them, the weft up: on the back, and on the face.
     assert marks(draft, (5, 5)).count == (weft, warp)
+
+
+def test_just_as_many_floats_as_may_be_marked_are_marked(monkeypatch: pytest.MonkeyPatch) -> None:
+    lines = np.array([[1, 1, 1, 1, 0, 0, 0, 0], [1, 0, 1, 0, 1, 0, 1, 0]], dtype=np.bool_)
+    usual, count = marks_module._floats(lines, np.array([0, 1]), 8, 3, face_up=True)
+    assert usual is not None
+    many = sum(count)
+    for room, marked in ((many, True), (many - 1, False)):
+        monkeypatch.setattr(marks_module, "MOST_FLOATS", room)
+        found, again = marks_module._floats(lines, np.array([0, 1]), 8, 3, face_up=True)
+        assert (found is not None) == marked
+        assert again == count

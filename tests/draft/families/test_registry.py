@@ -199,3 +199,28 @@ def test_a_family_is_offered_from_the_fewest_shafts_on_that_weave_more_than_two_
     least = registry.FAMILIES[name].least
     assert found(least).distinct_lifts > 2
     assert found(least - 1).distinct_lifts <= 2
+
+
+@pytest.mark.parametrize("name", [name for name in NAMES if name != "satin"])
+def test_both_ends_of_a_range_are_possible_on_some_loom(name: str) -> None:
+    """What a form offers as least and most is not refused whatever else is chosen.
+
+    A satin's counter is any number: the family then says which counters its shafts have.
+    """
+    family = registry.family(name)
+    looms = ("", *map(str, range(40, 1, -1))) if "shafts" in {each.name for each in family.own} else ("",)
+    for parameter in family.own:
+        if isinstance(parameter, kinds.WholeNumber) and parameter.name != "shafts":
+            for value in (parameter.lowest, parameter.highest):
+                asked = ({parameter.name: str(value)} | ({"shafts": loom} if loom else {}) for loom in looms)
+                assert any(made_or_refused(name, each) for each in asked), (parameter.name, value)
+
+
+@pytest.mark.parametrize(("draw", "line"), [("straight", range(8)), ("point", [*range(7), *range(7, 0, -1)])])
+def test_the_dark_ends_of_shadow_weave_run_over_all_the_shafts_and_their_shadows_half_the_shafts_on(
+    draw: str, line: list[int]
+) -> None:
+    draft = registry.make("shadow-weave", {"shafts": "8", "draw": draw, "repeats": "1"})
+    dark, shadow = draft.threading[::2], draft.threading[1::2]
+    assert dark.tolist() == list(line)
+    assert ((dark + 4) % 8 == shadow).all()

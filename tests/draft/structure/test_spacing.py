@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from loomready.draft.structure.analysis import analyze
+from loomready.draft.structure.spacing import _named
 from loomready.draft.wif.reader import parse
 from tests.cast import PLAIN, TWILL
 from tests.warp.test_plan import plan
@@ -83,3 +84,9 @@ def test_many_kinds_of_spacing_are_told_in_a_few_words():
 def test_ends_with_no_room_at_all_are_told_too():
     ((_, message),) = told(analyze(replace(TWILL, warp_spacing_mm=np.array([0.0, 2.0, 2.0, 2.0]))).problems)
     assert "0 mm (end 1)" in message
+
+
+def test_threads_are_named_in_runs_of_neighbors() -> None:
+    assert str(_named("end", np.array([4]))) == "end 5"
+    assert str(_named("end", np.array([0, 1, 2, 4, 6, 7]))) == "ends 1-3, 5, 7-8"
+    assert str(_named("pick", np.array([0, 2]))) == "picks 1, 3"

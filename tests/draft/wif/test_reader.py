@@ -34,14 +34,14 @@ def test_two_treadles_in_a_pick_lift_the_union() -> None:
 
 
 def test_a_sinking_shed_lifts_what_is_not_tied() -> None:
-    for word in ("false", "no", "OFF", "0"):
+    for word in ("false", "no", "OFF", "0", "f", "N"):
         found = draft(WHOLE.replace("Shafts=4", f"Shafts=4\nRising Shed={word}"))
         assert lifts(found) == [[2, 4], [1, 3], [2, 4]]
         assert not found.rising
 
 
 def test_a_rising_shed_is_assumed_and_may_be_said() -> None:
-    for word in ("true", "Yes", "on", "1", ""):
+    for word in ("true", "Yes", "on", "1", "T", "y", "-1", ""):
         assert draft(WHOLE.replace("Shafts=4", f"Shafts=4\nRISING  SHED = {word}")).rising
 
 
@@ -205,3 +205,19 @@ def test_notes_without_numbers_are_kept() -> None:
 
 def test_a_title_holds_no_control_characters() -> None:
     assert draft(WHOLE + "[TEXT]\nTitle=a\x07b\x1b[31mc\n").title == "a b [31mc"
+
+
+@pytest.mark.parametrize(
+    ("missing", "named"),
+    [
+        (1, "[LIFTPLAN]"),
+        (3, "[LIFTPLAN, NOTES, TEXT]"),
+        (4, "[LIFTPLAN, NOTES, TEXT, ...]"),
+        (5, "[LIFTPLAN, NOTES, TEXT, ...]"),
+    ],
+)
+def test_three_missing_sections_are_named_and_more_are_hinted_at(missing: int, named: str) -> None:
+    absent = ["LIFTPLAN", "NOTES", "TEXT", "WARP COLORS", "WEFT COLORS"][:missing]
+    contents = "[CONTENTS]\n" + "".join(f"{name}=yes\n" for name in absent)
+    (warning,) = reader.parse(WHOLE.replace("[WEAVING]", contents + "[WEAVING]").encode()).warnings
+    assert f"lists {named}, which is missing" in warning.message

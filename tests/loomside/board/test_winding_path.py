@@ -218,3 +218,15 @@ def test_where_only_long_paths_were_found_the_end_is_laid_anew() -> None:
     assert found.enough
     assert found.excess_mm < 1
     assert not found.proved_least
+
+
+def test_a_path_of_just_the_length_is_the_least_even_if_the_search_was_cut_short() -> None:
+    anywhere = ((137 * n % 1000, 100 + 211 * n * n % 900) for n in range(12))
+    board = board_of((0, 0), (80, 0), (160, 0), *anywhere)
+    little = Effort(states=1, lengths=1, width=2, few=2)
+    short = find_path(board, 2000.0, little)
+    assert short.enough
+    just = find_path(board, short.length_mm, little)
+    check(board, short.length_mm, just)
+    assert just.excess_mm == pytest.approx(0, abs=1e-6)
+    assert just.proved_least

@@ -193,3 +193,10 @@ def test_loom_waste_grist_and_rates_come_near_what_was_measured() -> None:
     assert found.sd < 0.05 / 1.96
     assert 100 < rate("winding", "attic", [RESULT]).mean < 120
     assert rate("threading", "porch", [RESULT]).warps == ()
+
+
+def test_yarn_that_was_weighed_but_gave_no_end_or_was_not_weighed_has_no_grist() -> None:
+    odd = replace(RESULT, warp_ends={"sand": 300, "pine": 0}, warp_g={"sand": 250.0, "pine": 80.0})
+    assert {key for key in measured(odd) if key.startswith("grist")} == {"grist sand"}
+    unweighed = replace(RESULT, warp_g={"sand": 250.0, "pine": 0.0})
+    assert {key for key in measured(unweighed) if key.startswith("grist")} == {"grist sand"}

@@ -14,6 +14,7 @@ from loomready.loomside.log.facts import Fact, check_sum, read, state, stretches
 from loomready.loomside.log.plan_diff import difference, moves, plan_name
 from loomready.problems import BadInput
 
+Spans = tuple[tuple[int, int], ...]
 PLAN, EARLIER = "0123456789abcdef", "fedcba9876543210"
 UNITS = 12
 FACTS = st.builds(
@@ -155,3 +156,35 @@ def vectors() -> list[dict[str, object]]:
         rows = [fact.row() for fact in facts]
         made.append({"rows": rows, "done": done.astype(int).tolist(), "sum": check_sum(rows)})
     return made
+
+
+def test_a_fact_of_an_earlier_plan_counts_only_where_that_plan_is_the_same_now() -> None:
+    """Ends 5 to 8 are the same, now three further on: a fact about more ends tells no more than that."""
+    kept = {EARLIER: [(5, 8, 3)]}
+    for first, last in [(1, 20), (5, 8), (6, 7), (1, 5), (8, 20), (1, 4), (9, 20)]:
+        fact = Fact("threading", EARLIER, first, last, True, 1, "aaaaaaaa")
+        done = state([fact], 30, PLAN, kept)
+        same = {unit + 3 for unit in range(max(first, 5), min(last, 8) + 1)}
+        assert {int(unit) + 1 for unit in np.flatnonzero(done)} == same
+
+
+@pytest.mark.parametrize(
+    ("before", "now", "otherwise", "ahead", "gone"),
+    [
+        ("aabbcc", "aabxxbcc", (), ((4, 5),), ()),  # two ends more in the middle
+        ("aabxxbcc", "aabbcc", ((4, 4),), (), ((5, 5),)),  # and taken out again, one of them threaded
+        ("abc", "abcde", (), ((4, 5),), ()),
+        ("abcde", "cde", ((1, 2),), (), ()),
+    ],
+)
+def test_ends_put_in_or_taken_out_between_are_all_that_differs(
+    before: str, now: str, otherwise: Spans, ahead: Spans, gone: Spans
+) -> None:
+    """Of the plan before the first four ends are done, and of the plan now whatever of them is the same."""
+    done_before = np.arange(len(before)) < 4
+    done_now = np.zeros(len(now), dtype=np.bool_)
+    for first, last, shift in moves(before, now):
+        for unit in range(first, last + 1):
+            done_now[unit - 1 + shift] = done_before[unit - 1]
+    told = difference(before, now, done_before, done_now)
+    assert (told.otherwise, told.ahead, told.gone) == (otherwise, ahead, gone)

@@ -65,7 +65,10 @@ def test_every_choice_plans_the_ends_that_are_there(difference: int, name: str) 
 def test_an_end_over_may_stay_out_and_one_short_may_hang_from_a_weight() -> None:
     assert offered(cast.order(), POINT, 1)["leave"].says == "Leave the 1 end out"
     assert offered(cast.order(), POINT, -2)["leave"].says == "Hang 2 ends in"
-    assert "leave" not in offered(cast.order(), POINT, 20)
+    for most in (8, -8):  # more than that do not hang beside the web without tangling
+        assert "leave" in offered(cast.order(), POINT, most)
+    for too_many in (9, -9, 20):
+        assert "leave" not in offered(cast.order(), POINT, too_many)
 
 
 def test_a_new_center_makes_both_halves_alike() -> None:
@@ -120,3 +123,57 @@ def test_a_choice_says_what_its_plan_warns_of_and_the_plan_before_did_not() -> N
             assert choice.warnings == tuple(each.message for each in after if each.code not in before)
             told += len(choice.warnings)
     assert told, "no case of this test warns"
+
+
+def test_a_choice_keeps_reed_and_sley_and_the_sett_that_was_asked_for() -> None:
+    plan = planned(cast.order(), POINT)
+    for choice in offered(cast.order(), POINT, 4).values():
+        if choice.order is not None:
+            assert plan.sley is not None
+            assert choice.order.reed == plan.sley.reed.key
+            assert choice.order.sley == plan.sley.cycle
+            assert choice.order.sett_per_cm == plan.asked_sett_per_cm
+
+
+def test_the_draft_of_a_choice_keeps_the_colors_that_are_wound() -> None:
+    before = planned(cast.order(warp_yarns=("fern", "chalk"), floating_selvedges=True), STRIPES)
+    found = offered(cast.order(warp_yarns=("fern", "chalk"), floating_selvedges=True), STRIPES, 3)
+    body = slice(1, before.web.ends - 1)
+    wound = [STRIPES.palette[STRIPES.warp_colors[at % 4]] for at in range(before.web.ends - 2)]
+    assert before.web.role[body].tolist() == [at % 4 // 2 for at in range(before.web.ends - 2)]
+    for choice in found.values():
+        if choice.draft is not None:
+            colors = [choice.draft.palette[color] for color in choice.draft.warp_colors]
+            assert colors[: len(wound)] == wound
+            assert set(colors[len(wound) :]) == {wound[-1]}  # ends more are wound like the last
+
+
+@pytest.mark.parametrize("difference", [-7, -3, -1, 1, 2, 5, 9])
+def test_symmetrical_edges_are_offered_only_where_they_mirror_further_than_going_on(difference: int) -> None:
+    def mirrored(shafts: list[int]) -> int:
+        reach = min(64, len(shafts) // 2)
+        same = [shafts[at] == shafts[-1 - at] for at in range(reach)]
+        return same.index(False) if False in same else reach
+
+    found = offered(cast.order(), POINT, difference)
+    going_on = found["selvedge"]
+    assert going_on.order is not None
+    assert going_on.draft is not None
+    usual = mirrored(planned(going_on.order, going_on.draft).web.shaft.tolist())
+    size = planned(cast.order(), POINT).web.ends + difference
+    best = symmetrical(np.array([0, 1, 2, 3, 2, 1]), size)[1]
+    if "edges" in found:
+        made = found["edges"]
+        assert made.order is not None
+        assert made.draft is not None
+        assert mirrored(planned(made.order, made.draft).web.shaft.tolist()) == best > usual
+    else:
+        assert best <= usual
+
+
+def test_the_draft_of_a_striped_warp_is_drawn_in_its_first_color() -> None:
+    draft = lift_plan([1, 2, 3, 4], [[1, 2], [2, 3], [3, 4], [1, 4]], warp_colors=[0, 1, 0, 1])
+    order = cast.order(stripes=(Stripe("fern", 7), Stripe("chalk", 3)), stripes_mirrored=True)
+    for choice in offered(order, draft, 3).values():
+        if choice.draft is not None:
+            assert set(choice.draft.warp_colors.tolist()) == {0}

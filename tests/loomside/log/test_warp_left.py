@@ -25,7 +25,7 @@ HAND = Figures(
     stretches=((1, 1000, 1.0),),
     pieces=((1, 500, 20, 20.0), (501, 1000, 20, 20.0)),
     pick_m=0.5,
-    wefts=((1, 1000, ("chalk", "fern")),),
+    wefts=((1, 1000, ("chalk", "fern"), 1),),
     grams_per_m={"chalk": 0.12, "fern": 0.12},
 )
 

@@ -96,3 +96,23 @@ def test_what_is_no_beam_or_warp_is_refused(wrong: tuple[float, float, float]) -
 def test_sticks_too_close_are_refused() -> None:
     with pytest.raises(BadInput):
         beaming(3, 500, 0.5, stick_every_mm=0)
+
+
+def test_a_warp_of_whole_turns_has_no_turn_begun_at_its_end() -> None:
+    for turns in (1, 2, 7):
+        length_m = length_of_turns_m(turns, 500, 0.4)
+        done = beaming(length_m, 500, 0.4)
+        assert len(done.turn_ends_m) == turns
+        assert done.turn_ends_m[-1] == pytest.approx(length_m)
+    assert len(beaming(length_of_turns_m(2, 500, 0.4) + 0.01, 500, 0.4).turn_ends_m) == 3
+
+
+@pytest.mark.parametrize("length_m", [0.3, 1.0, 10_000.0])
+def test_a_short_warp_and_a_very_long_one_are_beamed(length_m: float) -> None:
+    assert beaming(length_m, 500, 0.4).turn_ends_m[-1] == pytest.approx(length_m)
+
+
+@pytest.mark.parametrize("length_m", [0.0, -1.0, 10_000.1, math.inf])
+def test_what_is_no_length_of_a_warp_is_not_beamed(length_m: float) -> None:
+    with pytest.raises(BadInput, match="expected more than 0 and at most 10 000 m"):
+        beaming(length_m, 500, 0.4)

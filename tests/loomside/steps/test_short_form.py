@@ -85,3 +85,17 @@ def test_a_treadling_without_tabby_has_none():
     woven = [shed for n, pattern in enumerate(PATTERN * 2) for shed in (B if n % 2 else A, pattern)]
     assert tabby_picks(woven, ["thin", "thick"] * 7 + ["other", "thick"], PLAIN) is None
     assert tabby_picks([*woven[:-2], A, PATTERN[3]], ["thin", "thick"] * 8, PLAIN) is None
+
+
+@pytest.mark.parametrize("place", range(8))
+@pytest.mark.parametrize("begins", [True, False])
+def test_one_pattern_pick_anywhere_makes_the_others_tabby(place: int, begins: bool) -> None:
+    """All but one of the picks between are tabby sheds too."""
+    lifts = []
+    for at in range(8):
+        shed = frozenset({1}) if at == place else A
+        tabby = (A, B)[at % 2]
+        lifts += [tabby, shed] if begins else [shed, tabby]
+    found = tabby_picks(lifts, ["w"] * 16, PLAIN)
+    assert found is not None
+    assert found.begins == begins

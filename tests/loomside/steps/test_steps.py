@@ -157,3 +157,26 @@ def test_every_piece_begins_at_pick_1_in_the_order_of_the_items() -> None:
     yarns = weaving.signs(plan)
     for part in job.stretches:
         assert yarns[part.first - 1].endswith(part.repeat[0].yarn)
+
+
+def test_floating_selvedges_are_sleyed_alone_and_no_other_dent_is() -> None:
+    for floating in (False, True):
+        plan = plan_guild(cast.guild(cast.order(floating_selvedges=floating)), cast.drafts()).warps[0]
+        made = sleying.sleying(plan)
+        assert [dents.floating for dents in made] == [
+            floating and at in (0, len(made) - 1) for at in range(len(made))
+        ]
+        if floating:
+            assert (made[0].first, made[0].last) == (1, 1)
+            assert (made[-1].first, made[-1].last) == (plan.web.ends, plan.web.ends)
+
+
+@pytest.mark.parametrize(("units", "width_cm"), [("us", 2.54), ("metric", 2.5)])
+def test_a_knot_of_tying_on_takes_about_an_inch_of_ends(units: str, width_cm: float) -> None:
+    plan = plan_guild(replace(cast.guild(), units=units), cast.drafts()).warps[0]
+    sizes = [knot.last - knot.first + 1 for knot in tying.tying(plan)]
+    usual = round(plan.sett_per_cm * width_cm)
+    assert usual == 20
+    assert max(sizes) == usual
+    assert sum(size < usual for size in sizes) <= 2
+    assert sum(sizes) == plan.web.ends

@@ -13,6 +13,7 @@ from loomready.loomside.steps import threading, weaving, winding
 from loomready.loomside.steps.piece_steps import pieces_told, repeat_of
 from loomready.loomside.steps.stripes_told import changes, warp_told
 from loomready.model.guild import Item, Stripe, WeftStripe
+from loomready.packet.options import Options
 from loomready.packet.packet import packet_pdf
 from loomready.packet.weaving import weaving as weaving_sheet
 from loomready.packet.words import Letters
@@ -123,16 +124,17 @@ def test_text_and_json_say_the_stripes() -> None:
 
 def test_the_sheets_say_the_stripes_and_list_the_changes_of_the_weft() -> None:
     plan = planned()
-    data = weaving_sheet(plan, Letters.of(plan))
-    striped = data["wefts"][0]
+    lists = weaving_sheet(plan, Letters.of(plan), Options(every_pick=True))["lists"]
+    wefts = [weft for each in lists for weft in each["wefts"]]
+    striped = wefts[0]
     assert [(one["pick"], one["letter"]) for one in striped["changes"][:3]] == [
         ("1", "B"),
         ("31", "A"),
         ("36", "B"),
     ]
-    assert {row["letter"] for row in striped["picks"]} == {""}
-    assert len(striped["picks"]) == 4
-    assert data["wefts"][1]["changes"] == []
+    assert {row["letter"] for row in lists[0]["picks"]} == {""}
+    assert len(lists[0]["picks"]) == 4
+    assert wefts[1]["changes"] == []
     text = {name: " ".join(told.split()) for name, told in sheets(packet_pdf(plan)).items()}
     assert "Warp stripes, from end 1: 12 fern, 4 chalk, repeat." in text["Project"]
     assert "Change the weft at these picks" in text["Weaving"]
@@ -140,4 +142,5 @@ def test_the_sheets_say_the_stripes_and_list_the_changes_of_the_weft() -> None:
 
 def test_very_many_changes_are_told_as_the_stripes_alone() -> None:
     plan = planned(weft_stripes=(WeftStripe("chalk", 1), WeftStripe("fern", 1)))
-    assert weaving_sheet(plan, Letters.of(plan))["wefts"][0]["changes"] == []
+    (first, *_) = weaving_sheet(plan, Letters.of(plan))["lists"]
+    assert first["wefts"][0]["changes"] == []

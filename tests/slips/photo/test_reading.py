@@ -9,10 +9,10 @@ import pytest
 from PIL import Image
 
 from loomready.problems import BadInput
-from loomready.slips.answer import Planned
+from loomready.slips.as_json import Planned
 from loomready.slips.mending import OnLoom
 from loomready.slips.photo import picture
-from loomready.slips.photo.claims import PhotoFound, find, picks_for_photo
+from loomready.slips.photo.certainty import PhotoFound, find, picks_for_photo
 from tests.slips.photo import trials
 from tests.slips.photo.simulated import GRADES, Photograph, easier, photograph
 

@@ -8,9 +8,9 @@ import numpy as np
 
 from loomready.problems import BadInput
 from loomready.slips import test_picks as picking
-from loomready.slips.answer import Planned
+from loomready.slips.as_json import Planned
 from loomready.slips.mending import OnLoom
-from loomready.slips.photo.claims import find
+from loomready.slips.photo.certainty import find
 from loomready.slips.photo.picture import of_bytes
 from tests.slips.photo.simulated import Grade, Photograph, photograph
 

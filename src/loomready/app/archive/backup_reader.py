@@ -13,9 +13,9 @@ from typing import Any
 
 from loomready.app.cones.shelf import UNDATED
 from loomready.app.forms.fields import sane
-from loomready.app.loomside import woven_record
+from loomready.app.loomside import project_record
 from loomready.app.loomside.jobs_data import BEAM
-from loomready.app.state import facts, tested
+from loomready.app.state import facts, old_test_weave
 from loomready.guildfile.texts import Identifier
 from loomready.guildfile.values import Quantity, Value
 from loomready.model import dressing_order
@@ -280,8 +280,8 @@ _READ: Mapping[str, Callable[[str, Mapping[str, Any]], Fields]] = {
     "order": _order,
     "weighings": _weighings,
     "mistakes": _mistakes,
-    "happened": woven_record.checked,
+    "happened": project_record.checked,
     "beam": _beam,
-    "tested": tested.checked,
+    "tested": old_test_weave.checked,
     "facts": facts.checked,
 }

@@ -29,7 +29,7 @@ from loomready.app.archive import backup_reader, guild_files, import_review
 from loomready.app.archive.backup_reader import tree_of
 from loomready.app.changes.history import KINDS
 from loomready.app.models import Change, DraftText, Fact, JobPlan, Record, RemovedFact
-from loomready.app.server import identity
+from loomready.app.server import guild_id
 from loomready.app.server.home_folder import DATABASE, IDENTITY
 from loomready.app.state import draft_texts, store
 from loomready.app.state.snapshot import current_snapshot, forget_entries
@@ -75,7 +75,7 @@ def restore(
         _sweep()
         found = _id_in(data)
         with (
-            identity.taken_over(None if second else found) as take_id,
+            guild_id.taken_over(None if second else found) as take_id,
             tempfile.TemporaryDirectory(prefix="restore-", dir=import_review.folder()) as made,
         ):
 
@@ -114,7 +114,7 @@ def _id_in(data: bytes) -> str | None:
     """
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as zipped, zipped.open(IDENTITY) as stream:
-            return identity.read(stream.read(_LONGEST_ID))
+            return guild_id.read(stream.read(_LONGEST_ID))
     except guild_files.BROKEN as error:
         if isinstance(error, BadInput):
             raise

@@ -17,7 +17,7 @@ from loomready.app.forms.fields import LABELS, as_text, label_of
 from loomready.app.i18n.words import translated
 from loomready.app.models import Change
 from loomready.slips import slip_words
-from loomready.slips.found import Slip
+from loomready.slips.result import Slip
 
 KINDS = {
     "guild": gettext_lazy("guild"),
@@ -210,7 +210,13 @@ def _items(items: list[dict[str, Any]] | None) -> str:
 
 def _item(item: dict[str, Any]) -> str:
     if "yarn" in item:
-        return f"{item.get('ends') or item.get('picks')} {item['yarn']}"
+        sley = f" ({'-'.join(map(str, item['sley']))})" if item.get("sley") else ""
+        return f"{item.get('ends') or item.get('picks')} {item['yarn']}{sley}"
+    if "length" in item and "cone" not in item:
+        weft = f" {' '.join(item['weft_yarns'])}" if item.get("weft_yarns") else ""
+        return f"{item['length']}{weft}"
+    if "dents" in item:
+        return _("%(dents)s dents empty") % {"dents": item["dents"]}
     if "cone" in item:
         return f"{item['cone']} {item.get('ends') or item.get('length')}"
     return f"{item.get('count', 1)} × {item.get('finished_length', '')}"

@@ -52,9 +52,9 @@ def version_of(request: HttpRequest) -> int | None:
 
 
 def seen(request: HttpRequest, snapshot: Snapshot, kind: str, key: str) -> None:
-    """Whether the page that sent this showed the record as it is now; none if there is none.
+    """Refuse what a page sent that showed an older version of the record.
 
-    :raises store.Conflict: it was made from another version
+    :raises store.Conflict: the page was made from another version
     """
     entry = snapshot.entry(kind, key)
     if version_of(request) != (entry.version if entry else None):
@@ -124,7 +124,7 @@ def clash(
         ],
         "path": request.path,
     }
-    response = render(request, "app/clash.html", shown, status=200 if request.htmx else 409)  # type: ignore[attr-defined]
+    response = render(request, "app/edit_conflict.html", shown, status=200 if request.htmx else 409)  # type: ignore[attr-defined]
     response["HX-Retarget"] = "main"
     response["HX-Reswap"] = "innerHTML show:window:top"
     return response

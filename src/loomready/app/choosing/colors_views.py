@@ -11,7 +11,7 @@ from django.views.decorators.http import require_GET
 from loomready.app.changes import history
 from loomready.app.changes.saving import entry_or_404, refuse
 from loomready.app.choosing.colors_page import cloth_of, colors_page, narrowed, recolor
-from loomready.app.choosing.take_choice import gone, take
+from loomready.app.choosing.use_choice import gone, take
 from loomready.app.state.snapshot import current_snapshot
 from loomready.problems import BadInput
 

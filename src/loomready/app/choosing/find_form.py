@@ -244,6 +244,8 @@ def _by_stripes(table: Mapping[str, Any], name: str) -> list[str]:
     """The yarns of a list of stripes, the most used first."""
     many: dict[str, int] = {}
     for row in table.get(name, ()):
+        if "yarn" not in row:  # empty dents
+            continue
         many[row["yarn"]] = many.get(row["yarn"], 0) + row[stripes_form.COUNTED[name]]
     return sorted(many, key=lambda key: -many[key])
 

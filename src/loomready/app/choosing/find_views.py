@@ -13,7 +13,7 @@ from django.views.decorators.http import require_GET, require_POST
 from django_htmx.http import HttpResponseClientRedirect
 
 from loomready.app.changes.saving import clash, refuse, version_of, who
-from loomready.app.choosing import find_form, find_results, find_take, searches
+from loomready.app.choosing import find_form, find_results, searches, use_found_draft
 from loomready.app.drafts import draft_preview
 from loomready.app.state import store
 from loomready.app.state.snapshot import Snapshot, current_snapshot
@@ -107,10 +107,10 @@ def take(request: HttpRequest, token: str, offer: str) -> HttpResponse:
         return _gone(request)
     back = f"{reverse('choosing-find')}?{urlencode(asked.query)}"
     try:
-        writes = find_take.writes(
+        writes = use_found_draft.writes(
             snapshot, found, asked.loom, asked.warp, version_of(request), tabby=asked.plain_weave
         )
-        against = find_take.against_wound(snapshot, writes, asked.warp)
+        against = use_found_draft.against_wound(snapshot, writes, asked.warp)
         if against:
             return refuse(request, against, back)
         store.write_together(writes.all, who=who(request))

@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from loomready.app.changes import history
 from loomready.app.changes.saving import entry_or_404, refuse
 from loomready.app.choosing.size_page import fitted, size_page
-from loomready.app.choosing.take_choice import gone, take
+from loomready.app.choosing.use_choice import gone, take
 from loomready.app.state.snapshot import current_snapshot
 from loomready.problems import BadInput
 

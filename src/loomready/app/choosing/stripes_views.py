@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 
 from loomready.app.changes.saving import entry_or_404, refuse
 from loomready.app.choosing.stripes_page import proposals, stripes_page
-from loomready.app.choosing.take_choice import gone, take
+from loomready.app.choosing.use_choice import gone, take
 from loomready.app.state.snapshot import current_snapshot
 from loomready.problems import BadInput
 

@@ -22,7 +22,7 @@ from loomready.guildfile.records import Key
 from loomready.guildfile.schema import MEASURED, SECTIONS
 from loomready.guildfile.texts import Day, day_of_text
 from loomready.guildfile.values import Choice, Count, Flag, Many, Quantity, Value
-from loomready.guildfile.warp_schema import ITEMS
+from loomready.guildfile.warp_schema import ITEMS, SAMPLES
 from loomready.phrases import joined, phrase
 from loomready.problems import BadInput
 
@@ -85,6 +85,10 @@ LABELS = {
     "finished_length": _("Finished length"),
     "hem": _("Hem, each end"),
     "fringe": _("Fringe, each end"),
+    "twisted_fringe": _("or twisted fringe, each end"),
+    "twist": _("Lost in twisting"),
+    "sewn": _("Sewn side by side into one"),
+    "fringe_in_waste": _("First and last fringe lie in the loom waste"),
     "header": _("Header in waste yarn"),
     "hem_draft": _("Hem: draft"),
     "hem_weft_yarns": _("Hem: weft %d"),
@@ -101,9 +105,18 @@ LABELS = {
     "shrink_width": _("Shrinkage, width"),
     "weft_take_up": _("Weft take-up"),
     "sample": _("Sample"),
+    "samples": _("Sample in parts"),
+    "length": _("Length"),
+    "ends_per_heddle": _("Ends as one in each heddle"),
+    "selvedge_ends_per_heddle": _("Selvedge ends as one in each heddle"),
+    "weft_strands": _("Strands of weft in each pick"),
+    "hem_weft_strands": _("Hem: strands of weft in each pick"),
     "selvedge_ends": _("Selvedge ends, each side"),
     "floating_selvedges": _("Floating selvedges"),
     "layers": _("Cloth layers"),
+    "double_cloth": _("Layers joined at the fold"),
+    "fold_left_out": _("Ends left out at the fold"),
+    "fold_sley": _("Ends in each dent at the fold, from the edge"),
     "max_bout_ends": _("Most ends in a bout"),
     "reserve": _("Reserve of each yarn"),
     "mix_lots": _("Dye lots may be mixed"),
@@ -124,7 +137,7 @@ LABELS = {
     "measured_weight": _("It weighs"),
     "date": _("Date"),
 }
-_KNOWN = {**SECTIONS, "items": ITEMS, "measured": MEASURED}
+_KNOWN = {**SECTIONS, "items": ITEMS, "samples": SAMPLES, "measured": MEASURED}
 EARLIEST, LATEST = date(2000, 1, 1), date(2099, 12, 31)
 
 
@@ -187,7 +200,16 @@ class Form:
         """Show an error beside its field, or at the head of the form."""
         steps = [str(step) for step in error.path if not str(step).startswith("[")]
         whole = "-".join(steps)
-        for name in (whole, f"{whole}-1", steps[0] if steps else "", *(f"{steps[0]}-1" if steps else "",)):
+        if len(steps) == 3 and steps[2] == "dents":
+            whole = f"{steps[0]}-{steps[1]}-ends"  # where the page asks for empty dents
+        row = "-".join(steps[:3])
+        for name in (
+            whole,
+            f"{whole}-1",
+            row,
+            steps[0] if steps else "",
+            *(f"{steps[0]}-1" if steps else "",),
+        ):
             if name in self.fields:
                 self.change(name, error=_sentence(error.what))
                 return
@@ -210,6 +232,8 @@ WORDS = {
     "back": _("back"),
     "back to front": _("back to front"),
     "front to back": _("front to back"),
+    "double width": _("double width: joined at the last end"),
+    "tube": _("tube: joined at both edges"),
     "table": _("table"),
     "jack": _("jack"),
     "counterbalance": _("counterbalance"),
@@ -262,6 +286,7 @@ OF_PIECE = {
     "draft": _("Own draft"),
     "weft_yarns": _("Own weft %d"),
     "ppi": _("Own picks"),
+    "weft_strands": _("Own strands of weft in each pick"),
 }
 
 

@@ -17,12 +17,13 @@ from loomready.draft.draft import Draft
 from loomready.guildfile.kinds import SOME_LENGTH
 from loomready.guildfile.warp_schema import ITEMS
 
+FINISHED = ("twisted_fringe", "twist", "sewn")
 SIZE = ("finished_length", "count", "hem", "fringe")
 
 
 @dataclass(frozen=True, slots=True)
 class Own:
-    """The three keys for the own weave of a piece, or of its hems."""
+    """The keys for the own weave of a piece, or of its hems."""
 
     prefix: str
 
@@ -37,6 +38,10 @@ class Own:
     @property
     def ppi(self) -> str:
         return f"{self.prefix}ppi"
+
+    @property
+    def strands(self) -> str:
+        return f"{self.prefix}weft_strands"
 
     def weave(self, warp: Mapping[str, Any], item: Mapping[str, Any]) -> tuple[str, list[str]]:
         """The key of the draft and the weft yarns of an item's table."""
@@ -65,7 +70,7 @@ def fields_of(
     :param posted: what was just posted, as for :func:`warp_form.form_of`
     """
     form = fields.make("items", SIZE, item, snapshot.guild.units, prefix)
-    more = fields.make("items", ("header",), item, snapshot.guild.units, prefix)
+    more = fields.make("items", ("header", *FINISHED), item, snapshot.guild.units, prefix)
     for own, silence in ((HEMS, _("as the piece")), (BODY, _("like the warp"))):
         more.fields.update(_own_fields(snapshot, warp, item, own, prefix, silence, posted).fields)
     more.fields[prefix + bands_form.KEY] = bands_form.field_of(
@@ -106,8 +111,11 @@ def _own_fields(
         form.fields[name] = fields.Field(name, label % number, text, "choice", choices=yarns)
         if own is BODY and number == wanted:
             form.change(name, begins=stripes_form.Begin(prefix + STRIPES))
-    form.fields.update(fields.make("items", (own.ppi,), item, snapshot.guild.units, prefix).fields)
+    form.fields.update(
+        fields.make("items", (own.ppi, own.strands), item, snapshot.guild.units, prefix).fields
+    )
     form.change(prefix + own.ppi, placeholder=silence)
+    form.change(prefix + own.strands, placeholder=silence)
     return form
 
 

@@ -5,6 +5,7 @@ A list of stripes is a key of the warp or of a piece: ``stripes`` of the warp, `
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -22,14 +23,17 @@ MOST = 1000  # rows that the guild file holds
 HEADS = {
     "stripes": gettext_lazy("Warp stripes, from end 1"),
     "weft_stripes": gettext_lazy("Weft stripes, from pick 1 of each piece"),
+    "samples": gettext_lazy("Sample, one part after another"),
 }
 BEGIN = {
     "stripes": gettext_lazy("Lay the warp in stripes"),
     "weft_stripes": gettext_lazy("Weave the weft in stripes"),
+    "samples": gettext_lazy("Sample several wefts"),
 }
 END = {
     "stripes": gettext_lazy("Use the draft’s warp colors"),
     "weft_stripes": gettext_lazy("Use the draft’s weft colors"),
+    "samples": gettext_lazy("Weave one sample"),
 }
 Row = dict[str, Any]
 
@@ -38,8 +42,8 @@ Row = dict[str, Any]
 class Place:
     """Where a field stands among the stripes. ``list``: the name of the list, with the prefix of its piece.
 
-    ``tag``: names the row's buttons; it stays with a row that moves, so that the button just used keeps
-    the focus. ``color``: of the row's yarn.
+    ``opens``, ``closes``: it is the first or the last cell of its row. ``tag``: names the row's buttons; it
+    stays with a row that moves, so that the button just used keeps the focus. ``color``: of the row's yarn.
     """
 
     list: str
@@ -47,6 +51,7 @@ class Place:
     of: int
     tag: int
     opens: bool
+    closes: bool
     color: RGB | None
 
     @property
@@ -62,12 +67,17 @@ class Place:
         return self.list == "stripes"
 
     @property
+    def of_sample(self) -> bool:
+        return self.list == "samples"
+
+    @property
     def is_last(self) -> bool:
         return self.number == self.of
 
     @property
     def says(self) -> str:
-        return _("Stripe %(number)d of %(of)d") % {"number": self.number, "of": self.of}
+        says = _("Sample %(number)d of %(of)d") if self.of_sample else _("Stripe %(number)d of %(of)d")
+        return says % {"number": self.number, "of": self.of}
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,28 +104,37 @@ def fields_of(
     :param moved: (place, tag) of the row that was just moved
     """
     form, counted = fields.Form(), COUNTED[_key(name)]
+    of_warp = _key(name) == "stripes"
     yarns = tuple((yarn.key, yarn.name) for yarn in snapshot.guild.yarns)
-    tags, colors = _tags(len(rows), moved), {yarn.key: yarn.color for yarn in snapshot.guild.yarns}
+    yarns += (("", _("empty dents")),) if of_warp else ()
+    row_tags, colors = tags(len(rows), moved), {yarn.key: yarn.color for yarn in snapshot.guild.yarns}
     for number, row in enumerate(rows, 1):
+        sleyed = of_warp and "dents" not in row
         for part, label, kind in (
             ("yarn", _("Yarn of stripe %d"), "choice"),
             (counted, _("Ends in stripe %d") if counted == "ends" else _("Picks in stripe %d"), "number"),
+            *((("sley", _("Ends in each dent of stripe %d, in turn"), "text"),) if sleyed else ()),
         ):
             color = colors.get(row.get("yarn", ""))
-            place = Place(name, number, len(rows), tags[number - 1], part == "yarn", color)
-            text = fields.as_text(row.get(part))
+            last = part == ("sley" if sleyed else counted)
+            place = Place(name, number, len(rows), row_tags[number - 1], part == "yarn", last, color)
+            text = fields.as_text(row.get("dents") if part == "ends" and "dents" in row else row.get(part))
             key = f"{name}-{number}-{part}"
             choices = yarns if kind == "choice" else ()
-            form.fields[key] = fields.Field(key, label % number, text, kind, choices=choices, row=place)
+            hint = _("per dent") if part == "sley" else ""
+            form.fields[key] = fields.Field(
+                key, label % number, text, kind, choices=choices, row=place, placeholder=hint
+            )
     return form
 
 
-def _tags(count: int, moved: tuple[int, int] | None) -> list[int]:
-    tags = list(range(1, count + 1))
+def tags(count: int, moved: tuple[int, int] | None) -> list[int]:
+    """What names the buttons of each row: its place, but for a row that was just moved the place it had."""
+    made = list(range(1, count + 1))
     if moved is not None and 1 <= moved[0] <= count and 1 <= moved[1] <= count:
-        tags.remove(moved[1])
-        tags.insert(moved[0] - 1, moved[1])
-    return tags
+        made.remove(moved[1])
+        made.insert(moved[0] - 1, moved[1])
+    return made
 
 
 def shown(
@@ -143,10 +162,19 @@ def rows_of(form: fields.Form, name: str) -> list[Row]:
     rows: list[Row] = []
     while f"{name}-{len(rows) + 1}-yarn" in form.fields:
         number = len(rows) + 1
-        text = form[f"{name}-{number}-{counted}"].text
-        count: Any = int(text) if text.isascii() and text.isdigit() and len(text) < 9 else text
-        rows.append({"yarn": form[f"{name}-{number}-yarn"].text, counted: count})
+        count = _whole(form[f"{name}-{number}-{counted}"].text)
+        yarn = form[f"{name}-{number}-yarn"].text
+        row: Row = {"yarn": yarn, counted: count} if yarn or counted == "picks" else {"dents": count}
+        sley = form.fields.get(f"{name}-{number}-sley")
+        if sley is not None and sley.text:
+            row["sley"] = [_whole(word) for word in re.split(r"[\s,;–-]+", sley.text) if word]
+        rows.append(row)
     return rows
+
+
+def _whole(text: str) -> Any:
+    """A whole number; anything else is left for the codec to refuse."""
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 9 else text
 
 
 def asked(posted: Mapping[str, str], name: str) -> tuple[str, int, int]:

@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from loomready.app.archive.guild_files import title_of
-from loomready.app.forms import fields, piece_form, stripes_form
+from loomready.app.forms import fields, piece_form, samples_form, stripes_form
 from loomready.app.forms.quantity_step import step
 from loomready.app.forms.yarns_for_draft import colors, fit
 from loomready.app.i18n.loom_size import shafts_of
@@ -24,12 +24,19 @@ ALLOWANCES = (
     "shrink_length",
     "shrink_width",
     "weft_take_up",
+    "ends_per_heddle",
+    "weft_strands",
     "sample",
+    "fringe_in_waste",
     "reserve",
     "floating_selvedges",
     "selvedge_ends",
+    "selvedge_ends_per_heddle",
     "repeat_ends",
     "layers",
+    "double_cloth",
+    "fold_left_out",
+    "fold_sley",
     "reed",
     "sley",
     "max_bout_ends",
@@ -85,11 +92,24 @@ def form_of(
             label = each.label if len(pieces) == 1 else f"{number}: {each.label}"
             form.fields[name] = replace(each, label=label)
     form.fields.update(fields.make("warps", ALLOWANCES, table, system).fields)
+    if samples_form.NAME in table:
+        parts = samples_form.fields_of(snapshot, table, posted).fields
+        there = form.fields.items()
+        form.fields = {
+            key: each
+            for name, field in there
+            for key, each in (parts if name == "sample" else {name: field}).items()
+        }
+    else:
+        form.change("sample", begins=stripes_form.Begin(samples_form.NAME))
     reeds = (("", _("the best one")), *((reed.key, reed.key) for reed in snapshot.guild.reeds))
     form.change("reed", kind="choice", choices=reeds)
     form.change("tied_to", kind="choice", choices=_old_warps(snapshot, table))
+    folded = (("", _("cloth of one width")), *form["double_cloth"].choices)
+    form.change("double_cloth", choices=folded)
     for name in form.fields:
-        form.change(name, steps=name.rsplit("-", 1)[-1] in _STEPPED)
+        stepped = name.rsplit("-", 1)[-1] in _STEPPED and form[name].row is None
+        form.change(name, steps=stepped)
     return form
 
 
@@ -132,11 +152,18 @@ def table_of(
             made.pop(name, None)
             made[stripes] = rows
             continue
-        chosen = chosen or [row["yarn"] for row in made.pop(stripes, ())]
+        chosen = chosen or [row["yarn"] for row in made.pop(stripes, ()) if "yarn" in row]
         chosen = list(dict.fromkeys(chosen)) if stripes in before else chosen
         made[name] = list(fit(chosen, colors(draft, side), snapshot)) if draft else chosen
     if "stripes" not in made:
         made.pop("stripes_mirrored", None)
+    parts = samples_form.taken(snapshot, form, before, posted, made.get("sample"))
+    made.pop(samples_form.NAME, None)
+    if parts:
+        made.pop("sample", None)
+        made[samples_form.NAME] = parts
+    elif samples_form.NAME in before:
+        made["sample"] = before[samples_form.NAME][0]["length"]
     if not made.get("wound") and not made.get("off"):
         for name in DONE_SINCE_WOUND:
             made.pop(name, None)

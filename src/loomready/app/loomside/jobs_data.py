@@ -11,7 +11,7 @@ from django.utils.translation import get_language
 from loomready.app.i18n.words import READERS, translated
 from loomready.app.loomside import slips_data
 from loomready.app.loomside.jobs_words import of_inkle, of_rigid_heddle, of_sections, words
-from loomready.app.server import identity
+from loomready.app.server import guild_id as identity
 from loomready.app.state import facts
 from loomready.app.state.snapshot import Entry, Planned, Snapshot
 from loomready.cloth.color import ink_on
@@ -38,6 +38,7 @@ from loomready.phrases import phrase
 from loomready.problems import BadInput
 from loomready.units import WIDTH_MM, Shown
 from loomready.warp import rigid
+from loomready.warp.across import places
 from loomready.warp.result import WarpPlan
 
 FORMAT = 1
@@ -100,6 +101,7 @@ def page_data(snapshot: Snapshot, planned: Planned) -> Data:
         "end_1": plan.guild.end_1,
         "us": plan.guild.units == "us",
         "ends": plan.web.ends,
+        "lie": None if (lie := places(plan)) is None else lie.round(5).tolist(),
         "yarns": yarns_of(plan),
         "order": [name for name in dressing_order.jobs_in_order(plan.dressing, ()) if name in jobs],
         "jobs": jobs,
@@ -171,7 +173,7 @@ def strip(plan: WarpPlan) -> str:
 def _strip(plan: WarpPlan, language: str) -> str:
     colors = [plan.guild.yarn(key).color for key in plan.order.warp_yarns]
     ends = [colors[role] for role in plan.web.role.tolist()]
-    return strip_svg(ends, *STRIP_PX, end_1=plan.guild.end_1, catalog=READERS)
+    return strip_svg(ends, *STRIP_PX, end_1=plan.guild.end_1, catalog=READERS, places=places(plan))
 
 
 def yarns_of(plan: WarpPlan) -> Data:

@@ -22,31 +22,31 @@ MODULES = (
         "facts",
         "screens",
         "draw",
-        "keep",
-        "line",
-        "press",
-        "web",
+        "local_store",
+        "sync",
+        "next_button",
+        "warp_strip",
         "whereami",
-        "reach",
+        "warp_left",
         "voice",
         "stopwatch",
         "timing",
         "panels",
         "slip_align",
-        "slip_sums",
+        "slip_forward_backward",
         "slip_naming",
         "slip_possible",
         "slip_asking",
         "slip_infer",
         "slip_typed_words",
         "slip_mending",
-        "weave_marks",
-        "weave_draw",
-        "weave_view",
-        "weave_questions",
-        "weave_cells",
-        "weave_slips",
-        "weave",
+        "test_weave_marks",
+        "test_weave_draw",
+        "test_weave_view",
+        "test_weave_questions",
+        "test_weave_cells",
+        "test_weave_slips",
+        "test_weave",
     ),
     "job",
 )
@@ -83,7 +83,7 @@ def script() -> str:
 
 @lru_cache(maxsize=1)
 def style() -> str:
-    sheets = ("app/app.css", "app/parts.css", "loomside/job.css", "loomside/weave.css")
+    sheets = ("app/app.css", "app/parts.css", "loomside/job.css", "loomside/test_weave.css")
     return "".join((STATIC / name).read_text() for name in sheets)
 
 

@@ -17,7 +17,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from loomready.app.changes.saving import entry_or_404, refuse, seen, stale, version_of, who
 from loomready.app.i18n.words import translated
 from loomready.app.loomside import jobs_data, jobs_file, jobs_miscount, slips_history
-from loomready.app.loomside.jobs_overview import overview, warp_at
+from loomready.app.loomside.jobs_progress import overview, warp_at
 from loomready.app.progress.warp_progress import progress_of
 from loomready.app.sharing.auth import member
 from loomready.app.state import facts, facts_quota, store

@@ -8,11 +8,11 @@ from pathlib import Path
 from django.conf import settings
 from django.utils import timezone
 
-from loomready.app.loomside.photo_work import PhotoResult
+from loomready.app.loomside.photo_task import PhotoResult
 from loomready.files import write_whole
 from loomready.phrases import phrase
 from loomready.problems import BadInput
-from loomready.slips.photo.claims import PhotoSlip
+from loomready.slips.photo.certainty import PhotoSlip
 from loomready.slips.stretch import with_slips
 
 FOLDER = "photographs"

@@ -7,14 +7,14 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from loomready.app.i18n.words import translated
-from loomready.app.loomside import photo_drawn, photo_kept
-from loomready.app.loomside.photo_work import PhotoResult
+from loomready.app.loomside import photo_kept, photo_overlay
+from loomready.app.loomside.photo_task import PhotoResult
 from loomready.draft.draft import Bools
 from loomready.phrases import phrase
 from loomready.slips import at_loom, slip_words
-from loomready.slips.answer import Planned
+from loomready.slips.as_json import Planned
 from loomready.slips.infer import UNSEEN
-from loomready.slips.photo.claims import (
+from loomready.slips.photo.certainty import (
     BEST_ENDS,
     LEAST_PICKS,
     MOST_PICKS,
@@ -74,7 +74,7 @@ def found(made: PhotoResult, picture: str) -> Shown:
         "first": made.found.first,
         "last": made.found.last,
         "picks": len(made.lifts),
-        "whole": photo_drawn.whole(made, picture),
+        "whole": photo_overlay.whole(made, picture),
         "lists": [
             ("found", _("Found"), [each for each in slips if each["certain"]]),
             ("check", _("Check here"), [each for each in slips if not each["certain"]]),
@@ -114,7 +114,7 @@ def _slip(made: PhotoResult, place: int, each: PhotoSlip, picture: str) -> Shown
         "certain": each.certain,
         "answer": made.answers.get(place, ""),
         "of_end": each.slip.end is not None,
-        "close": photo_drawn.close(made, each.column, picture, _("The ends around it"))
+        "close": photo_overlay.close(made, each.column, picture, _("The ends around it"))
         if each.slip.end is not None
         else "",
     }

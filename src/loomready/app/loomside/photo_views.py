@@ -12,12 +12,12 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods
 
 from loomready.app.changes.saving import refuse, stale, who
-from loomready.app.loomside import photo_kept, photo_page, photo_taken, photo_work
+from loomready.app.loomside import photo_confirm, photo_kept, photo_page, photo_task
 from loomready.app.state import store
 from loomready.app.state.snapshot import current_snapshot
 from loomready.problems import BadInput
 from loomready.slips import job
-from loomready.slips.answer import Planned
+from loomready.slips.as_json import Planned
 from loomready.slips.job import Job
 from loomready.slips.photo.picture import MAX_BYTES
 from loomready.slips.photo.rectify import Corners
@@ -43,7 +43,7 @@ def photo(request: HttpRequest, key: str) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def found(request: HttpRequest, key: str, token: str) -> HttpResponse:
     """What was read. A yes keeps the slip on the page of the test weave, a no takes it from there."""
-    made = photo_work.find(token, key)
+    made = photo_task.find(token, key)
     if made is None:
         says = _("This photograph is no longer held. Choose it again; nothing else is lost.")
         return refuse(request, says, reverse("loomside-slips-photo", args=[key]), 404)
@@ -68,7 +68,7 @@ def found(request: HttpRequest, key: str, token: str) -> HttpResponse:
 @require_GET
 def picture(request: HttpRequest, key: str, token: str) -> HttpResponse:
     """The part of the photograph that the page shows."""
-    made = photo_work.find(token, key)
+    made = photo_task.find(token, key)
     if made is None:
         raise Http404
     response = HttpResponse(made.shown.jpeg, content_type="image/jpeg")
@@ -93,7 +93,7 @@ def _begun(request: HttpRequest, key: str, planned: Planned, here: str) -> str:
         raise BadInput(_("choose which picks are woven"))
     first, last = (_number(request.POST.get(name, "")) for name in ("first", "last"))
     corners = _corners([request.POST.get(f"corner{number}", "") for number in range(1, 5)])
-    return photo_work.start(key, planned, lifts, (first, last), corners, file.read(MAX_BYTES + 1), here)
+    return photo_task.start(key, planned, lifts, (first, last), corners, file.read(MAX_BYTES + 1), here)
 
 
 def _corners(texts: list[str]) -> Corners:
@@ -122,10 +122,10 @@ def _answer(request: HttpRequest, slips: int) -> tuple[int, str]:
     return int(place), answer
 
 
-def _take(key: str, made: photo_work.PhotoResult, place: int, answer: str, by_whom: str) -> None:
+def _take(key: str, made: photo_task.PhotoResult, place: int, answer: str, by_whom: str) -> None:
     """Only a yes makes a slip one of the warp's; any other answer takes it from there again."""
     plan, work = _job(key)
-    photo_taken.take(plan, work, made.found.slips[place].slip, answer == photo_kept.RIGHT, by_whom)
+    photo_confirm.take(plan, work, made.found.slips[place].slip, answer == photo_kept.RIGHT, by_whom)
     if answer == "again":
         made.answers.pop(place, None)
     else:

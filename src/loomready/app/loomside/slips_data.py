@@ -9,13 +9,13 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from loomready.app.i18n.words import READERS
-from loomready.app.loomside import slips_marks, woven_record
+from loomready.app.loomside import project_record, slips_marks
 from loomready.app.state.snapshot import Snapshot
 from loomready.loomside.steps import threading as threading_job
 from loomready.slips import at_loom, job
 from loomready.slips.marks import ODDS
 from loomready.slips.sentences import SENTENCES, SIGNS, SLIPS
-from loomready.slips.tie_ups import pressed_for
+from loomready.slips.wrong_lifts import pressed_for
 from loomready.units import Shown
 from loomready.warp.result import WarpPlan
 
@@ -45,7 +45,7 @@ def page_data(snapshot: Snapshot, plan: WarpPlan) -> Data:
     work = job.job(plan) if steps(plan) else None
     if work is None:
         return {}
-    rates, warps = at_loom.learned(plan.loom.key, woven_record.results(snapshot))
+    rates, warps = at_loom.learned(plan.loom.key, project_record.results(snapshot))
     planned, shafts = work.planned, work.layout.shafts
     loom = planned.loom
     threaded = planned.threading.tolist()

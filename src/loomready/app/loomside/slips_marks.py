@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from loomready.app.state import facts
-from loomready.app.state import tested as records
+from loomready.app.state import old_test_weave as records
 from loomready.app.state.snapshot import Snapshot
 from loomready.loomside.log import facts as engine
 from loomready.loomside.log.facts import Fact, stretches

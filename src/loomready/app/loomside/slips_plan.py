@@ -1,4 +1,4 @@
-"""The plan changed to what stands on the loom, or to the same slip on both sides: it is then meant so."""
+"""Changes the plan to match the loom, or puts the same slip on both sides as part of the design."""
 
 from __future__ import annotations
 
@@ -11,17 +11,17 @@ import numpy as np
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
-from loomready.app.loomside import jobs_miscount, slips_marks, woven_record
-from loomready.app.state import tested as records
+from loomready.app.loomside import jobs_miscount, project_record, slips_marks
+from loomready.app.state import old_test_weave as records
 from loomready.app.state.snapshot import Planned as PlannedWarp
 from loomready.app.state.snapshot import Snapshot, current_snapshot
 from loomready.draft.draft import Draft
 from loomready.loomside.log.miscount import PlanChoice, as_it_stands
 from loomready.phrases import phrase
 from loomready.slips import at_loom, job, mirrored
-from loomready.slips.answer import Floats, floats_of
+from loomready.slips.as_json import Floats, floats_of
 from loomready.slips.at_loom import Ints
-from loomready.slips.found import Slip
+from loomready.slips.result import Slip
 from loomready.warp.result import WarpPlan
 
 _AROUND, _PICKS, _MOST = 8, 16, 6  # ends beside a slip, picks and patches in a picture of the cloth
@@ -51,7 +51,7 @@ def offers(snapshot: Snapshot, there: PlannedWarp) -> tuple[PlanChange, ...]:
     work = None if plan is None else job.job(plan)
     if plan is None or work is None:
         return ()
-    rates, _warps = at_loom.learned(plan.loom.key, woven_record.results(snapshot))
+    rates, _warps = at_loom.learned(plan.loom.key, project_record.results(snapshot))
     at = job.standing(work, slips_marks.marks_of(snapshot, plan, work))
     standing = [slip for number, slip in enumerate(at.found.slips) if number not in at.mended]
     made = []

@@ -6,9 +6,9 @@ from loomready.app.loomside import (
     boards_views,
     jobs_views,
     photo_views,
+    project_record_views,
     slips_views,
     steps_views,
-    woven_record_views,
 )
 
 urlpatterns = [
@@ -41,8 +41,8 @@ urlpatterns = [
     path("boards/<str:key>/remove", boards_views.board_remove, name="loomside-board-remove"),
     path("boards-for/<str:key>", boards_views.path_of_warp, name="loomside-board-of"),
     path("boards-for/<str:key>/use", boards_views.use, name="loomside-board-use"),
-    path("records", woven_record_views.all_records, name="loomside-records"),
-    path("records/<str:key>", woven_record_views.record, name="loomside-record"),
-    path("records/<str:key>/remove", woven_record_views.record_remove, name="loomside-record-remove"),
-    path("records/<str:key>/learned", woven_record_views.learned, name="loomside-learned"),
+    path("records", project_record_views.all_records, name="loomside-records"),
+    path("records/<str:key>", project_record_views.record, name="loomside-record"),
+    path("records/<str:key>/remove", project_record_views.record_remove, name="loomside-record-remove"),
+    path("records/<str:key>/learned", project_record_views.learned, name="loomside-learned"),
 ]

@@ -6,11 +6,11 @@ import hashlib
 from dataclasses import dataclass
 from functools import lru_cache
 
-from loomready.cloth.picture import cloth_image, cloth_png
+from loomready.cloth.picture import cloth_png
 from loomready.colors import hex_color
 from loomready.draft.draft import Draft
 from loomready.model.guild import Side
-from loomready.packet.pictures import in_yarn_colors
+from loomready.packet.pictures import cloth_of
 from loomready.warp.result import WarpPlan
 
 CSS_PX_TO_MM = 25.4 / 96
@@ -36,19 +36,7 @@ def cloth(plan: WarpPlan, whole: bool = False) -> Cloth:
     :param whole: its whole width (to 1.5 m), where else a piece has to do that fits beside the figures
     """
     room_mm, width_px = (WHOLE_MM, 2400) if whole else (CLOTH_ROOM_MM, 1200)
-    mm_per_end = plan.finished_width_mm / plan.web.ends
-    mm_per_pick = 10 / plan.wefts[0].picks_per_cm * (1 - plan.order.shrink_length)
-    ends = min(plan.web.ends, max(1, int(room_mm[0] / mm_per_end)))
-    picks = max(1, min(plan.wefts[0].picks, int(room_mm[1] / mm_per_pick)))
-    image = cloth_image(
-        in_yarn_colors(plan),
-        mm_per_end=mm_per_end,
-        mm_per_pick=mm_per_pick,
-        width_px=width_px,
-        ends=range(ends),
-        picks=range(picks),
-        end_1=plan.guild.end_1,
-    )
+    image = cloth_of(plan, room_mm, width_px)
     name = hashlib.sha256(image.png).hexdigest()[:16]
     return Cloth(image.png, round(image.width_mm / CSS_PX_TO_MM), round(image.height_mm / CSS_PX_TO_MM), name)
 

@@ -16,6 +16,7 @@ from loomready.app.i18n.words import READERS
 from loomready.app.media.pictures import HIGH, NARROW, WIDE, Strips
 from loomready.cloth.strip import Mark, strip_svg
 from loomready.loomside.steps.sleying import ends_of_dents
+from loomready.warp.across import places
 from loomready.warp.result import WarpPlan
 
 VIEWS: dict[str, Any] = {
@@ -60,6 +61,7 @@ def _drawn(plan: WarpPlan, view: str, language: str) -> Strips:
             title=_("The warp on the loom"),
             words=f"{count}, {side}",
             catalog=READERS,
+            places=places(plan),
         )
         for width in (WIDE, NARROW)
     )
@@ -71,18 +73,22 @@ def touch(plan: WarpPlan, cut: list[Stretch]) -> SafeString:
     if not cut:
         return SafeString()
     from_right = plan.guild.end_1 == "right"
+    lie = places(plan)
+
+    def area(each: Stretch) -> tuple[str, str, str, str]:
+        near, far = float(each.first_end - 1), float(each.last_end)
+        if lie is not None:
+            near, far = (
+                float(lie[each.first_end - 1][0]) * plan.web.ends,
+                float(lie[each.last_end - 1][1]) * plan.web.ends,
+            )
+        start = plan.web.ends - far if from_right else near
+        return each.key, f"{each.label}, {_ends(each)}", f"{start:g}", f"{far - near:g}"
+
     areas = format_html_join(
         "",
         '<a href="#{}" aria-label="{}"><rect x="{}" width="{}" height="1"/></a>',
-        (
-            (
-                each.key,
-                f"{each.label}, {_ends(each)}",
-                plan.web.ends - each.last_end if from_right else each.first_end - 1,
-                each.last_end - each.first_end + 1,
-            )
-            for each in (reversed(cut) if from_right else cut)
-        ),
+        (area(each) for each in (reversed(cut) if from_right else cut)),
     )
     box = '<svg class="touch" viewBox="0 0 {} 1" preserveAspectRatio="none">{}</svg>'
     return format_html(box, plan.web.ends, areas)

@@ -18,7 +18,7 @@ from waitress.adjustments import Adjustments  # type: ignore[import-untyped]
 from waitress.server import TcpWSGIServer  # type: ignore[import-untyped]
 
 from loomready.app.server.refusals import Channel
-from loomready.app.sharing.addresses import is_loopback
+from loomready.app.sharing.ip_addresses import is_loopback
 
 CONNECTIONS = 600  # fifty phones, six to each as browsers open them, and as many again
 FOR_OTHERS = 500  # of these, for other devices together: the rest is kept for this computer

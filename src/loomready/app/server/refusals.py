@@ -14,7 +14,7 @@ from waitress.task import ErrorTask  # type: ignore[import-untyped]
 
 from loomready.app.server.middleware import POLICY
 from loomready.app.sharing import devices
-from loomready.app.sharing.addresses import is_loopback
+from loomready.app.sharing.ip_addresses import is_loopback
 
 STRANGERS_BODY = 16 * 1024  # bytes: a code and a name, many times over
 

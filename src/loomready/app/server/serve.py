@@ -11,9 +11,9 @@ import webbrowser
 from pathlib import Path
 from types import FrameType
 
-from loomready.app.server import looking
+from loomready.app.server import read_only
 from loomready.app.server.home_folder import DATABASE, Lock, close_to_others, default_home, prepare
-from loomready.app.sharing.addresses import of_this_machine
+from loomready.app.sharing.ip_addresses import of_this_machine
 from loomready.phrases import phrase
 from loomready.problems import BadInput
 
@@ -38,10 +38,10 @@ def open_guild(
             phrase("this computer is not on a network; connect to one first, or leave out --share")
         )
     place = (home or default_home()).absolute()
-    if looking.is_needed(place):
+    if read_only.is_needed(place):
         Lock(place).check()
-        with looking.copy_of(place) as copy:
-            os.environ[looking.LOOKING] = str(place)
+        with read_only.copy_of(place) as copy:
+            os.environ[read_only.LOOKING] = str(place)
             _open(Path(copy), port, browser=browser, room=room)
         return
     prepare(place)
@@ -72,11 +72,11 @@ def _open(
     django.setup()
     from loomready.app.server import storage_faults, upgrade
 
-    if instead_of := os.environ.get(looking.LOOKING):
+    if instead_of := os.environ.get(read_only.LOOKING):
         print(f"loomready: {instead_of}: {storage_faults.looking()}", file=sys.stderr)
     upgrade.bring_up_to_date(place / DATABASE, lambda text: print(text, file=sys.stderr))
     if begin is not None:
-        from loomready.app.archive.beginnings import begin_with
+        from loomready.app.archive.new_guild import begin_with
 
         if not begin_with(begin):
             says = f"{place} holds a guild already: it stays as it is, and --{begin} does nothing."

@@ -13,9 +13,9 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
-from loomready.app.sharing import devices, pulse
-from loomready.app.sharing.addresses import is_loopback
+from loomready.app.sharing import change_poll, devices
 from loomready.app.sharing.devices import Member
+from loomready.app.sharing.ip_addresses import is_loopback
 from loomready.app.sharing.roles import LOOKING, Role, needed
 
 JOIN = "/join"
@@ -30,8 +30,8 @@ class GateMiddleware:
         request.member = who  # type: ignore[attr-defined]
         if who is None and request.path != JOIN:
             return _to_the_door(request)
-        if pulse.is_wanted(who):
-            return pulse.carried(request, self.get_response)
+        if change_poll.is_wanted(who):
+            return change_poll.carried(request, self.get_response)
         return self.get_response(request)
 
     def process_view(

@@ -7,7 +7,7 @@ from typing import Any
 from django.conf import settings
 from django.http import HttpRequest
 
-from loomready.app.sharing import devices, pulse
+from loomready.app.sharing import change_poll, devices
 from loomready.app.sharing.auth import member
 
 
@@ -18,5 +18,5 @@ def who(request: HttpRequest) -> dict[str, Any]:
         "shared": bool(settings.ROOM),
         "members": devices.listed,
         "owner_name": lambda: devices.owner().name,
-        "pulse": pulse.of(request) if pulse.is_wanted(found) else "",
+        "pulse": change_poll.of(request) if change_poll.is_wanted(found) else "",
     }

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import etag, require_GET, require_POST
 
 from loomready.app.models import Code, Device
-from loomready.app.sharing import addresses, devices, pulse, qr
+from loomready.app.sharing import change_poll, devices, ip_addresses, qr
 from loomready.app.sharing.auth import JOIN, member
 from loomready.app.sharing.roles import Role
 from loomready.problems import BadInput
@@ -62,7 +62,7 @@ def _addresses(request: HttpRequest) -> list[str]:
     networks."""
     if not settings.ROOM:
         return []
-    here = addresses.of_this_machine()
+    here = ip_addresses.of_this_machine()
     settings.ALLOWED_HOSTS.extend(each for each in here if each not in settings.ALLOWED_HOSTS)
     return [f"http://{each}:{request.META['SERVER_PORT']}/" for each in here]
 
@@ -99,7 +99,7 @@ def name(request: HttpRequest) -> HttpResponse:
 def join(request: HttpRequest) -> HttpResponse:
     """The only page for a device that has not joined. The code comes in a form, never in the address."""
     shown: dict[str, Any] = {"title": _("Join")}
-    if member(request) is None and request.META["REMOTE_ADDR"] in addresses.of_this_machine():
+    if member(request) is None and request.META["REMOTE_ADDR"] in ip_addresses.of_this_machine():
         shown["own"] = f"http://127.0.0.1:{request.META['SERVER_PORT']}/"
     status = 200
     if request.method == "POST":
@@ -140,9 +140,9 @@ def leave(request: HttpRequest) -> HttpResponse:
 
 
 @require_GET
-@etag(lambda request: f'"{pulse.of(request)}"')
+@etag(lambda request: f'"{change_poll.of(request)}"')
 def beat(request: HttpRequest) -> HttpResponseBase:
     """The latest change; 304 to a device that has it."""
-    response = JsonResponse({"pulse": pulse.of(request)})
+    response = JsonResponse({"pulse": change_poll.of(request)})
     response["Cache-Control"] = "no-cache"
     return response

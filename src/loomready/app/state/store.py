@@ -158,7 +158,7 @@ def _take_back(change: Change, who: str) -> Change:
 def _to_and_fro(change: Change) -> tuple[list[int], list[int]]:
     """All changes with the same effect as this one (redone after an undo), and all that undid it.
 
-    Of each kind either all count or none does: whichever of them you undo, the others are undone too.
+    Undoing any one of them undoes all that have the same effect.
     """
     level = [change.pk]
     while (earlier := Change.objects.values_list("undoes", flat=True).get(pk=level[0])) is not None:

@@ -168,7 +168,7 @@ def bring_compare(request: HttpRequest, token: str) -> HttpResponse:
     compared = import_review.compare(snapshot, things)
     hanging = change_guard.touched_by(snapshot, import_review.clashing(snapshot, things))
     shown = {"title": _("Import"), "name": name, "token": token, "compared": compared, "hanging": hanging}
-    return render(request, "app/bring.html", shown)
+    return render(request, "app/import.html", shown)
 
 
 @require_POST

@@ -23,11 +23,11 @@ from loomready.app.progress import overview
 from loomready.app.state import store
 from loomready.app.state.snapshot import current_snapshot
 from loomready.app.views.record_form import RecordForm, record_form
-from loomready.app.warps import woven_note
+from loomready.app.warps import weft_used
 from loomready.guildfile.texts import day_of_text
 from loomready.phrases import phrase
 from loomready.problems import BadInput
-from loomready.yarn.taken import day_of
+from loomready.yarn.dates_taken import day_of
 
 YARN = ("name", "fiber", "color", "count", "grist", "tex", "wraps", "tolerance", "price")
 CONE = ("yarn", "lot", "gross", "tare", "scale_step", "weighed", "flaws")
@@ -127,7 +127,7 @@ def weigh(request: HttpRequest, key: str) -> HttpResponse:
 
 def _woven_since(page: RecordForm, made: dict[str, Any]) -> tuple[store.Write, ...]:
     """What warps on the loom took of the yarn until this weighing, written with it."""
-    return tuple(woven_note.at_weighing(page.snapshot, made["yarn"], made.get("weighed")))
+    return tuple(weft_used.at_weighing(page.snapshot, made["yarn"], made.get("weighed")))
 
 
 def _in_order(form: fields.Form, made: dict[str, Any], before: dict[str, Any]) -> bool:

@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 
 from loomready.app import background
 from loomready.app.archive import restore
-from loomready.app.archive.beginnings import begin_with
+from loomready.app.archive.new_guild import begin_with
 from loomready.app.changes.saving import refuse, who
 from loomready.problems import BadInput
 

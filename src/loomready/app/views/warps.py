@@ -26,13 +26,13 @@ from loomready.app.changes.saving import (
     who,
 )
 from loomready.app.forms import fields, stripes_form, warp_form
-from loomready.app.loomside import woven_record_offers
+from loomready.app.loomside import project_record_offers
 from loomready.app.media.pictures import cloth
 from loomready.app.media.web_strip import VIEWS
 from loomready.app.progress import overview
 from loomready.app.state import store
 from loomready.app.state.snapshot import current_snapshot
-from loomready.app.warps import planning, whole_stripes, wound_cones, woven_note
+from loomready.app.warps import planning, weft_used, whole_stripes, wound_cones
 from loomready.phrases import phrase
 from loomready.problems import BadInput
 
@@ -140,10 +140,10 @@ def _show(
         "sheet": planning.sheet(snapshot, key, view if view in VIEWS else "bouts"),
         "changes": history.of_record("warps", key, 4),
         "against": against,
-        "learned": woven_record_offers.of_warp(snapshot, key),
+        "learned": project_record_offers.of_warp(snapshot, key),
         "wound_from": versions.wound_from(snapshot, key),
         "winding": wound_cones.of_warp(snapshot, key),
-        "early": woven_note.cut_early(snapshot, snapshot.plan_of(key)),
+        "early": weft_used.cut_early(snapshot, snapshot.plan_of(key)),
     }
     htmx: Any = request.htmx  # type: ignore[attr-defined]
     status = 422 if (form.wrong or against) and not htmx else 200
@@ -209,7 +209,7 @@ def cut_early(request: HttpRequest, key: str) -> HttpResponse:
     """The cloth was cut off after the picks reported: the rest of its weft is on the shelf."""
     snapshot = current_snapshot()
     entry = entry_or_404(snapshot, "warps", key)
-    early = woven_note.cut_early(snapshot, snapshot.plan_of(key))
+    early = weft_used.cut_early(snapshot, snapshot.plan_of(key))
     if early is None:
         return refuse(request, _("The plan has changed in the meantime; check it again."), f"/warps/{key}")
     try:

@@ -18,20 +18,25 @@ from loomready.app.media.web_strip import VIEWS, Stretch, stretches, web_strip
 from loomready.app.progress import overview
 from loomready.app.state import store
 from loomready.app.state.snapshot import Entry, Planned, Snapshot, plain
-from loomready.app.warps import wound_cones, woven_note
+from loomready.app.warps import weft_used, wound_cones
 from loomready.draft.draft import Draft
+from loomready.loomside.steps.cutting_told import CutRow, cut_rows, cutting_told
+from loomready.loomside.steps.dents_told import sleyed_in_stripes
+from loomready.loomside.steps.double_told import double_told
 from loomready.loomside.steps.piece_steps import Told, pieces_told
+from loomready.loomside.steps.treadling_told import Treadlings, treadlings
 from loomready.loomside.steps.ways import Way, ways
 from loomready.model import dressing_order
 from loomready.model.guild import DONE_SINCE_WOUND, WarpOrder
 from loomready.phrases import phrase
 from loomready.problems import BadInput, Problem
-from loomready.units import PER_CM, near
+from loomready.units import PER_CM, Shown, near
 from loomready.warp import rigid
 from loomready.warp.figures import Figure, figures, yarn_figures
 from loomready.warp.plan import plan_once, plan_warp
 from loomready.warp.result import WarpPlan, YarnNeed
 from loomready.warp.shelf import Shelf
+from loomready.warp.stripe_setts import stripe_setts
 
 NEW = ("key", "loom", "draft", "finished_width", "sett", "ppi")
 NEW_ITEM = ("finished_length", "count")
@@ -70,6 +75,9 @@ class Sheet:
     version: int
     figures: tuple[Figure, ...] = ()
     pieces: tuple[Told, ...] = ()
+    treadling: Treadlings | None = None
+    cut: tuple[CutRow, ...] = ()
+    cut_told: tuple[str, ...] = ()
     brief: tuple[tuple[str, str], ...] = ()
     sley: str = ""
     heddles: tuple[tuple[int, int], ...] = ()
@@ -110,8 +118,11 @@ def sheet(snapshot: Snapshot, key: str, view: str) -> Sheet:
         base,
         figures=tuple(figures(plan)),
         pieces=pieces_told(plan),
+        treadling=treadlings(plan),
+        cut=cut_rows(plan),
+        cut_told=tuple(map(translated, cutting_told(plan))),
         brief=(
-            (str(plan.web.ends), _("ends")),
+            (str(plan.web.ends), _("working ends") if plan.web.is_doubled else _("ends")),
             (
                 snapshot.show.width(plan.width_in_reed_mm),
                 _("on the loom") if plan.loom.kind == "inkle" else _("in reed"),
@@ -124,7 +135,7 @@ def sheet(snapshot: Snapshot, key: str, view: str) -> Sheet:
             for loom_shaft, count in zip(plan.heddles.assignment, plan.heddles.needed, strict=True)
             if loom_shaft is not None
         ),
-        advice=tuple(map(translated, (*rigid.lines(plan), *plan.sett_advice.lines(snapshot.show)))),
+        advice=tuple(map(translated, _advice(plan, snapshot.show))),
         yarns=tuple(_yarn(snapshot, plan, need) for need in plan.yarns),
         picks=f"{plan.picks:,}",
         cloth=cloth(plan),
@@ -140,6 +151,13 @@ def sheet(snapshot: Snapshot, key: str, view: str) -> Sheet:
     )
 
 
+def _advice(plan: WarpPlan, show: Shown) -> list[str]:
+    """How to sley, and what is known about the sett."""
+    uneven = [sleyed_in_stripes(plan, plan.sley)] if plan.sley is not None and plan.sley.denting else []
+    setts = [each.line(show) for each in stripe_setts(plan)]
+    return [*double_told(plan), *rigid.lines(plan), *uneven, *setts, *plan.sett_advice.lines(show)]
+
+
 def _sley(plan: WarpPlan) -> str:
     if plan.sley is not None and rigid.through(plan) is not None:
         return _("heddle, %(cycle)s per hole and slot, starting in place %(first)d") % {
@@ -150,6 +168,17 @@ def _sley(plan: WarpPlan) -> str:
         return _("no reed: heddled and open ends in turn")
     if plan.sley is None:
         return _("no reed fits")
+    if plan.sley.denting and not plan.order.stripes:
+        return _("reed %(reed)s, %(cycle)s per dent, wider at the fold, starting in dent %(first)d") % {
+            "reed": plan.sley.reed.key,
+            "cycle": "-".join(map(str, plan.sley.cycle)),
+            "first": plan.sley.first_dent,
+        }
+    if plan.sley.denting:
+        return _("reed %(reed)s, by stripes, starting in dent %(first)d") % {
+            "reed": plan.sley.reed.key,
+            "first": plan.sley.first_dent,
+        }
     return _("reed %(reed)s, %(cycle)s per dent, starting in dent %(first)d") % {
         "reed": plan.sley.reed.key,
         "cycle": "-".join(map(str, plan.sley.cycle)),
@@ -284,10 +313,10 @@ def changed_table(
 
 
 def tick(snapshot: Snapshot, key: str, step: str, who: str) -> None:
-    """Mark the progress of a warp. From "wound" on the record has the time of winding, and later of cutting
-    off.
+    """Mark the progress of a warp.
 
-        The cones that give its ends in the current plan are stored with it.
+    From "wound" on the record has the time of winding, and later of cutting off. The cones that give its ends
+    in the current plan are stored with it.
 
     :raises BadInput: no such warp or step
     """
@@ -310,11 +339,11 @@ def tick(snapshot: Snapshot, key: str, step: str, who: str) -> None:
     if step == "cut off":
         if "off" not in table:
             table["off"] = now
-            rest = woven_note.rest_of_weft(snapshot, snapshot.plan_of(key)) if "wound" in entry.fields else []
+            rest = weft_used.rest_of_weft(snapshot, snapshot.plan_of(key)) if "wound" in entry.fields else []
             if rest:
                 table["woven_from"] = [*table.get("woven_from", []), *rest]
     elif "off" in table:
-        table |= woven_note.on_the_loom_again(snapshot, snapshot.plan_of(key))
+        table |= weft_used.on_the_loom_again(snapshot, snapshot.plan_of(key))
         for name in ("off", "cut_early"):
             table.pop(name, None)
         if not table.get("woven_from"):

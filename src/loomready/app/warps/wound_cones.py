@@ -15,7 +15,7 @@ from loomready.app.state.snapshot import Snapshot
 from loomready.model.guild import WarpOrder
 from loomready.problems import BadInput
 from loomready.warp.result import WarpPlan
-from loomready.yarn.taken import comes_off
+from loomready.yarn.dates_taken import comes_off
 
 MOST_DIGITS = 6
 
@@ -46,7 +46,7 @@ def as_planned(plan: WarpPlan | None) -> list[dict[str, Any]] | None:
     for bout in plan.bouts:
         for cone, count in bout.cones:
             ends[cone] = ends.get(cone, 0) + count
-    if sum(ends.values()) != plan.web.ends:
+    if sum(ends.values()) != plan.web.every_end:
         return None
     return [{"cone": cone, "ends": count} for cone, count in ends.items()]
 
@@ -71,7 +71,7 @@ def of_warp(snapshot: Snapshot, key: str) -> WoundCones | None:
         for cone in snapshot.guild.cones
         if cone.yarn in planned.order.warp_yarns
     )
-    return WoundCones(_said(wound), rows, plan.web.ends, plan.web.ends - sum(gave.values()))
+    return WoundCones(_said(wound), rows, plan.web.every_end, plan.web.every_end - sum(gave.values()))
 
 
 def _same_day(weighed: date | None, wound: date) -> str:

@@ -14,13 +14,13 @@ from django.utils.translation import get_language, ngettext, override
 from django.utils.translation import gettext as _
 
 from loomready.app import background
-from loomready.app.drafts import draft_preview, keep_draft
+from loomready.app.drafts import draft_preview, save_draft
 from loomready.app.state.snapshot import Entry, Snapshot
-from loomready.app.workshop import draft_seen
+from loomready.app.workshop import draft_version
 from loomready.app.workshop.balance_picture import leaning as drawn
-from loomready.draft.balance import web as balance_web
+from loomready.draft.balance import matching_edges as balance_web
 from loomready.draft.balance.balance import Balance, BalanceOffer, balance, balanced, leaning, mirror_ends
-from loomready.draft.balance.web import MatchingWeb
+from loomready.draft.balance.matching_edges import MatchingWeb
 from loomready.draft.draft import Draft
 from loomready.phrases import phrase
 from loomready.problems import BadInput
@@ -83,7 +83,7 @@ class Page:
     colors_left_out: bool = False
 
 
-def page(snapshot: Snapshot, found: draft_seen.Seen, about: int | None) -> Page | str:
+def page(snapshot: Snapshot, found: draft_version.Seen, about: int | None) -> Page | str:
     """All that the page shows; or, for a long draft, the name of the work that puts it together.
 
     However many ask for the same at once, it is put together once.
@@ -132,7 +132,7 @@ def _kept(into: dict[Any, Any], asked: object, value: object) -> None:
 
 
 def _page(
-    snapshot: Snapshot, found: draft_seen.Seen, about: int | None, tell: Callable[[int, int], None]
+    snapshot: Snapshot, found: draft_version.Seen, about: int | None, tell: Callable[[int, int], None]
 ) -> Page:
     draft = found.draft
     tell(0, _STEPS)
@@ -208,7 +208,7 @@ def repeat_of(draft: Draft) -> int:
     return balance_web.one_repeat(draft).ends
 
 
-def _usual(snapshot: Snapshot, found: draft_seen.Seen) -> int:
+def _usual(snapshot: Snapshot, found: draft_version.Seen) -> int:
     """The approximate number of ends: as many as a warp on it has; else some repeats."""
     for planned in snapshot.planned:
         if planned.order.draft == found.entry.key and planned.plan is not None:
@@ -217,7 +217,7 @@ def _usual(snapshot: Snapshot, found: draft_seen.Seen) -> int:
     return repeat * max(1, round(200 / repeat))
 
 
-def _webs(draft: Draft, found: draft_seen.Seen, axes: Sequence[int], about: int) -> list[Web]:
+def _webs(draft: Draft, found: draft_version.Seen, axes: Sequence[int], about: int) -> list[Web]:
     made = []
     for web in balance_web.matching_webs(axes, draft.ends, about, 3, draft.ends):
         repeats = ngettext("%d repeat", "%d repeats", web.repeats) % web.repeats
@@ -237,7 +237,7 @@ def _webs(draft: Draft, found: draft_seen.Seen, axes: Sequence[int], about: int)
     return made
 
 
-def _way(snapshot: Snapshot, found: draft_seen.Seen, looked: Balance, number: int) -> ShownOffer:
+def _way(snapshot: Snapshot, found: draft_version.Seen, looked: Balance, number: int) -> ShownOffer:
     offer = looked.offers[number]
     made = balanced(found.draft, offer)
     title = _title(offer)
@@ -298,13 +298,13 @@ def _how(offer: BalanceOffer) -> list[str]:
     return said
 
 
-def _on_warps(snapshot: Snapshot, found: draft_seen.Seen, made: Draft) -> list[OnWarp]:
+def _on_warps(snapshot: Snapshot, found: draft_version.Seen, made: Draft) -> list[OnWarp]:
     """Each warp on the draft planned again with the offer applied, to check its heddles."""
     key = found.entry.key
     on_it = [order.key for order in snapshot.guild.warps if order.draft == key][:_WARPS]
     if not on_it:
         return []
-    entry = Entry("drafts", key, 0, {"wif": keep_draft.text_of(made)})
+    entry = Entry("drafts", key, 0, {"wif": save_draft.text_of(made)})
     tried = Snapshot({**snapshot.entries, ("drafts", key): entry})
     said = []
     for warp in on_it:

@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 
 from loomready.app.changes.saving import refuse
 from loomready.app.state.snapshot import current_snapshot
-from loomready.app.workshop import balance, draft_seen
+from loomready.app.workshop import balance, draft_version
 from loomready.draft.draft import Draft
 from loomready.problems import BadInput
 
@@ -16,13 +16,13 @@ from loomready.problems import BadInput
 def page(request: HttpRequest, key: str) -> HttpResponse:
     """The draft and its offers; POST takes one, or begins the draft so that both edges match."""
     snapshot = current_snapshot()
-    found = draft_seen.seen(request, snapshot, key)
+    found = draft_version.seen(request, snapshot, key)
     if request.method == "POST":
         ends = _number(request.POST.get("ends"))
         if ends is not None:
             return _begin(request, key, ends)
         number = _number(request.POST.get("offer"))
-        return draft_seen.kept(
+        return draft_version.kept(
             request,
             snapshot,
             found,
@@ -53,13 +53,13 @@ def page(request: HttpRequest, key: str) -> HttpResponse:
 
 def _begin(request: HttpRequest, key: str, ends: int) -> HttpResponse:
     snapshot = current_snapshot()
-    found = draft_seen.seen(request, snapshot, key)
+    found = draft_version.seen(request, snapshot, key)
     start = _number(request.POST.get("start")) or 1
 
     def work(draft: Draft) -> Draft:
         return balance.begun(draft, start, ends)
 
-    return draft_seen.kept(
+    return draft_version.kept(
         request,
         snapshot,
         found,

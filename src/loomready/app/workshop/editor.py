@@ -16,7 +16,7 @@ from django.db.models import BooleanField, ExpressionWrapper, Q
 from django.utils.translation import gettext as _
 
 from loomready.app.changes import change_guard
-from loomready.app.drafts import keep_draft
+from loomready.app.drafts import save_draft
 from loomready.app.models import Change, Record
 from loomready.app.progress import overview
 from loomready.app.state import store
@@ -70,7 +70,7 @@ def change(
         after = edit.apply(before, operations)
         if not editable(after):
             raise BadInput(_("that makes the cloth too large to edit here"))
-        keep_draft.version(current_snapshot(), key, after, version, who, sure=sure)
+        save_draft.version(current_snapshot(), key, after, version, who, sure=sure)
     return _now(key)
 
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from loomready.app.drafts import keep_draft
+from loomready.app.drafts import save_draft
 from loomready.app.forms.fields import Field, Form, take
 from loomready.app.state.snapshot import current_snapshot
 from loomready.app.workshop.editor_limits import MAX_CROSSINGS
@@ -59,7 +59,7 @@ def make(form: Form, posted: Mapping[str, str], who: str) -> str | None:
         return None
     draft = blank(ends, picks, shafts, treadles, straight=form["begin"].text != "empty")
     try:
-        return keep_draft.another(current_snapshot(), draft, title, who)
+        return save_draft.another(current_snapshot(), draft, title, who)
     except BadInput as error:
         form.blame(error)
         return None

@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 
 from loomready.app.i18n.words import sentence
 from loomready.app.state.snapshot import Snapshot, current_snapshot
-from loomready.app.workshop import draft_seen
+from loomready.app.workshop import draft_version
 from loomready.colors import RGB, hex_color, parse_color
 from loomready.draft.draft import Draft
 from loomready.draft.tabby import ground_picks, tabby_of, use_tabby, without_ground
@@ -20,7 +20,7 @@ from loomready.problems import BadInput
 def tabby(request: HttpRequest, key: str) -> HttpResponse:
     """The draft with its ground weft before it is saved; if it has one already, without it."""
     snapshot = current_snapshot()
-    found = draft_seen.seen(request, snapshot, key)
+    found = draft_version.seen(request, snapshot, key)
     sent = request.POST if request.method == "POST" else request.GET
     has = ground_picks(found.draft) is not None
     away = sent.get("do", "without" if has and "ground" not in sent else "use") == "without"
@@ -32,7 +32,7 @@ def tabby(request: HttpRequest, key: str) -> HttpResponse:
 
     if request.method == "POST":
         ground = yarn.key if yarn and not away else ""
-        return draft_seen.kept(request, snapshot, found, work, request.path, ground=ground)
+        return draft_version.kept(request, snapshot, found, work, request.path, ground=ground)
     page = {
         "title": _("Add tabby (ground) picks"),
         "seen": found,
@@ -54,11 +54,11 @@ def tabby(request: HttpRequest, key: str) -> HttpResponse:
 
 
 def _result(
-    snapshot: Snapshot, found: draft_seen.Seen, made: Draft, away: bool, picked: dict[str, str]
-) -> draft_seen.Result:
+    snapshot: Snapshot, found: draft_version.Seen, made: Draft, away: bool, picked: dict[str, str]
+) -> draft_version.Result:
     if away:
         return replace(
-            draft_seen.result(
+            draft_version.result(
                 snapshot,
                 found.draft,
                 made,
@@ -76,7 +76,7 @@ def _result(
         notes.append(_("The picks are written out twice so that tabby A and B alternate."))
     notes.append(_("The same length now has twice as many picks: check the picks of its warps."))
     return replace(
-        draft_seen.result(
+        draft_version.result(
             snapshot,
             found.draft,
             made,

@@ -14,13 +14,13 @@ from django.utils.translation import ngettext
 
 from loomready.app.changes import change_guard as wound
 from loomready.app.changes.saving import clash, entry_or_404, refuse, version_of, who
-from loomready.app.drafts import keep_draft
+from loomready.app.drafts import save_draft
 from loomready.app.forms import fields
 from loomready.app.forms.piece_form import BODY, HEMS, without_weave
 from loomready.app.state import store
 from loomready.app.state.snapshot import Entry, Snapshot, current_snapshot
 from loomready.app.warps import planning
-from loomready.app.workshop import draft_seen
+from loomready.app.workshop import draft_version
 from loomready.draft.draft import Draft
 from loomready.model.guild import WarpOrder
 
@@ -40,7 +40,7 @@ class WarpChoice:
 def put(request: HttpRequest, key: str) -> HttpResponse:
     """Choose a warp; POST uses the draft for it, with its yarns fitted to the draft's colors."""
     snapshot = current_snapshot()
-    found = draft_seen.seen(request, snapshot, key) if request.method != "POST" else None
+    found = draft_version.seen(request, snapshot, key) if request.method != "POST" else None
     if request.method == "POST":
         return _onto(request, snapshot, key)
     assert found is not None
@@ -103,7 +103,7 @@ def _table(snapshot: Snapshot, table: dict[str, Any], key: str) -> dict[str, Any
     for item in table.get("items", ()):
         gone = [own for own in (BODY, HEMS) if own.draft in item and not alike(item[own.draft])]
         items.append(without_weave(item, *gone))
-    return keep_draft.fitted(snapshot, {**table, "draft": key, "items": items}, key, snapshot.drafts[key])
+    return save_draft.fitted(snapshot, {**table, "draft": key, "items": items}, key, snapshot.drafts[key])
 
 
 def _onto(request: HttpRequest, snapshot: Snapshot, key: str) -> HttpResponse:

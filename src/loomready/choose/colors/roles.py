@@ -88,7 +88,10 @@ def _seen(
 
 def weft_is_woven(order: WarpOrder) -> bool:
     """Whether the order's own weft yarns are woven with: for a sample, or an item without its own."""
-    return order.sample_m > 0 or any(item.weft_yarns is None for item in order.items)
+    of_sample = (
+        any(each.weft_yarns is None for each in order.samples) if order.samples else order.sample_m > 0
+    )
+    return of_sample or any(item.weft_yarns is None for item in order.items)
 
 
 def recolored(order: WarpOrder, roles: Sequence[Role], yarns: Sequence[str]) -> WarpOrder:

@@ -6,8 +6,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields
 from typing import Literal
 
-import numpy as np
-
 from loomready.choose.colors.roles import Role, recolored, woven_in
 from loomready.model.guild import Guild, WarpOrder, Yarn
 from loomready.phrases import Phrase, listed, phrase, some
@@ -80,7 +78,7 @@ class RoleNeeds:
         ease = 1.0 if order.sett_per_cm is not None else FIRST_ASKED
         names = tuple(map(str, range(len(roles))))
         by_role = recolored(order, roles, names)
-        counts = np.bincount(plan.web.role, minlength=len(order.warp_yarns)).tolist()
+        counts = plan.web.every_end_of(len(order.warp_yarns))
         weft_m = weft_m_by_yarn(wefts(by_role, drafts), plan.width_in_reed_mm, order.weft_take_up)
         eased = {name: meters * ease for name, meters in weft_m.items()}
         wanted = wants_of(by_role, counts, eased)

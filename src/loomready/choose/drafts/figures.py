@@ -8,8 +8,8 @@ import numpy as np
 
 from loomready.choose.drafts.batch import NEVER, PairFigures, PlanFigures
 from loomready.choose.drafts.columns import DraftOffer, Setting
-from loomready.choose.drafts.spread import Points
 from loomready.choose.drafts.threadings import Threading
+from loomready.choose.drafts.variety import Points
 
 FIGURES = (
     *("contrast", "picks", "lifts", "steps", "moves", "shafts", "share", "threads", "mirror_ends"),

@@ -7,8 +7,8 @@ from collections.abc import Mapping
 import numpy as np
 
 from loomready.choose.drafts.columns import DraftOffer
-from loomready.choose.drafts.spread import Points
 from loomready.choose.drafts.tabby_treadles import treadles_of
+from loomready.choose.drafts.variety import Points
 from loomready.choose.drafts.wish import Wish
 from loomready.draft.draft import Bools
 from loomready.draft.structure.periods import AnyInts

@@ -30,8 +30,8 @@ def small_groups(wish: Wish) -> Iterator[tuple[int, int]]:
     if wish.threading is not None:
         yield from groups(wish)
     most = min(wish.setting.shafts, 8)
-    for picks in cycle(range(2, max(3, min(wish.picks, 12) + 1))):
-        yield from ((shafts, min(picks, max(1, wish.picks))) for shafts in range(2, most + 1))
+    for picks in cycle(range(min(2, wish.picks), min(wish.picks, 12) + 1)):
+        yield from ((shafts, picks) for shafts in range(2, most + 1))
 
 
 def _sizes(shafts: int, picks: int) -> list[int]:

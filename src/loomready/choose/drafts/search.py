@@ -25,9 +25,9 @@ from loomready.choose.drafts.lift_plans import KINDS, plans
 from loomready.choose.drafts.limits import fits, hang, within
 from loomready.choose.drafts.rounds import groups, small_groups
 from loomready.choose.drafts.same_cloth import of_draft
-from loomready.choose.drafts.spread import Points, Spread, picture, points
 from loomready.choose.drafts.tabby_treadles import treadles_of_pairs
 from loomready.choose.drafts.threadings import Threading, draws
+from loomready.choose.drafts.variety import Points, Spread, picture, points
 from loomready.choose.drafts.wish import Wish
 from loomready.draft.draft import Bools, Draft, shed
 from loomready.draft.structure.periods import AnyInts, smallest_period

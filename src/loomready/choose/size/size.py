@@ -11,14 +11,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from loomready.choose.size.edge import Limit, Size, Sizes, woven_often
+from loomready.choose.size.largest_sizes import Limit, Size, Sizes, woven_often
 from loomready.model.guild import Guild, WarpOrder
 from loomready.phrases import Phrase
+from loomready.warp.denting import sleyed
 from loomready.warp.plan import Drafts, plan_once, shelf_before
 from loomready.warp.remedies import with_repeats
 from loomready.warp.result import WarpPlan
 from loomready.warp.shelf import Shelf
-from loomready.warp.sley import sley_of
 from loomready.warp.tied import in_the_old_reed
 from loomready.warp.width import finished_width_mm, span_of
 
@@ -71,9 +71,10 @@ def fit_order(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> F
     alone = replace(order, finished_width_mm=ALONE_MM)
     smallest, _ = plan_once(alone, guild, drafts, shelf)
     span, asked = span_of(order, smallest.draft), smallest.asked_sett_per_cm
-    sley = sley_of(in_the_old_reed(order, smallest.tied), span, asked, smallest.reeds, smallest.loom)
+    sleyed_as = in_the_old_reed(order, smallest.tied)
+    planned, sley = sleyed(sleyed_as, smallest.draft, span, asked, smallest.reeds, smallest.loom)
     sett = sley.sett_per_cm if sley else asked
-    planned, least, only = span.repeats_at(order, sett), smallest, None
+    least, only = smallest, None
     if order.wound is not None:
         least, _ = plan_once(order, guild, drafts, shelf)
         planned = only = least.web.repeats

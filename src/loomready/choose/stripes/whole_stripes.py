@@ -32,8 +32,8 @@ def fitted(plan: WarpPlan, guild: Guild, drafts: Drafts, shelf: Shelf) -> Fitted
     """The nearest width at which no stripe is cut off at the edge, within a quarter of the one planned.
 
     A width at which all of the stripes end together comes before a nearer one that ends after another stripe,
-    if it is within a tenth. Each is planned before it is given; None: the draft's repeats meet the
-    stripes nowhere near.
+    if it is within a tenth. Each is planned before it is given; None: no width that near ends with a
+    whole stripe.
     """
     if not plan.order.stripes:
         return None
@@ -95,7 +95,7 @@ def fitted_stripes(order: WarpOrder, heddled: int) -> tuple[Stripe, ...] | None:
     :param heddled: ends of the web in heddles; of mirrored stripes those to the middle are filled
     """
     ends = -(-heddled // 2) if order.stripes_mirrored else heddled
-    counts = [stripe.ends for stripe in order.stripes]
+    counts = [stripe.ends for stripe in order.stripes if stripe.ends]
     runs = max(1, round(ends / sum(counts)))
     if ends < len(counts) * runs:
         return None
@@ -103,7 +103,8 @@ def fitted_stripes(order: WarpOrder, heddled: int) -> tuple[Stripe, ...] | None:
     once = next((each for each in whole if ends // each >= len(counts)), None)
     stripes = order.stripes if once else order.stripes * runs
     made = _shared_out(counts if once else counts * runs, ends // once if once else ends)
-    return tuple(replace(stripe, ends=count) for stripe, count in zip(stripes, made, strict=True))
+    counted = iter(made)
+    return tuple(replace(stripe, ends=next(counted)) if stripe.ends else stripe for stripe in stripes)
 
 
 def _shared_out(counts: list[int], total: int) -> list[int]:

@@ -4,10 +4,11 @@ A run slides when all its ends, neighbors of one another, go the same number of 
 the last shaft on to the first. For an axis let d be the shaft numbers of one side less those of the
 other, pair by pair from one end of the axis to the other, modulo the number of shafts, with a 0 before
 and after. A slide adds the same to a run of d: it changes two of its steps, one by what it takes from the
-other. Steps that sum to zero are undone by one slide fewer than they are, and by no fewer unless they
-part into two such groups: the fewest slides are the steps that are not zero less the greatest number of
-groups, each with sum zero, that they can be put into. A step and its opposite may always be a group: of
-two groups that hold one each, the rest sums to zero as well.
+other. For d = 0 2 2 0 the steps are 2 0 -2, and one slide of -2 over the middle makes them all 0. Steps
+that sum to zero are undone by one slide fewer than they are, and by no fewer unless they part into two such
+groups: the fewest slides are the steps that are not zero less the greatest number of groups, each with sum
+zero, that they can be put into. A step and its opposite may always be a group: of two groups that hold one
+each, the rest sums to zero as well.
 """
 
 from __future__ import annotations

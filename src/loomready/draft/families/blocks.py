@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from loomready.draft.draft import Draft
+from loomready.draft.families.draft_making import DARK_COLOR, LIGHT_COLOR, by_sheds
 from loomready.draft.families.parameters import (
     MOST_SHAFTS,
     Blocks,
@@ -14,7 +15,6 @@ from loomready.draft.families.parameters import (
     WholeNumber,
     letters,
 )
-from loomready.draft.families.written import DARK_COLOR, LIGHT_COLOR, by_sheds
 from loomready.phrases import Phrase, phrase, some
 from loomready.problems import BadInput
 

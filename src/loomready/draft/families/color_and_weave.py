@@ -9,11 +9,11 @@ from math import lcm
 
 from loomready.draft.draft import Draft
 from loomready.draft.families.blocks import at_most, planned, profile, treadling
+from loomready.draft.families.draft_making import DARK_COLOR, LIGHT_COLOR, by_sheds, treadled
 from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import Blocks, ColorOrder, Ratio, WholeNumber, WordChoice
 from loomready.draft.families.point import there_and_back
 from loomready.draft.families.tieups import TIE_UP, settled, shafts_for_twill, twill_tieup
-from loomready.draft.families.written import DARK_COLOR, LIGHT_COLOR, by_sheds, treadled
 from loomready.phrases import listed_with_and, phrase, plural
 
 _check = at_most(2, phrase("log cabin has lines in two directions"))

@@ -6,9 +6,9 @@ from itertools import chain
 
 from loomready.draft.draft import Draft
 from loomready.draft.families.blocks import planned, profile, shafts_at_hand, treadling
+from loomready.draft.families.draft_making import DARK_COLOR, LIGHT_COLOR, by_sheds
 from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import Blocks
-from loomready.draft.families.written import DARK_COLOR, LIGHT_COLOR, by_sheds
 from loomready.phrases import phrase
 
 

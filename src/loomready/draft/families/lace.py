@@ -9,9 +9,9 @@ from itertools import chain
 
 from loomready.draft.draft import Draft
 from loomready.draft.families.blocks import Plan, planned, profile, shafts_at_hand, treadling
+from loomready.draft.families.draft_making import by_sheds, swapped
 from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import Blocks, Switch
-from loomready.draft.families.written import by_sheds, swapped
 from loomready.phrases import Phrase, phrase
 from loomready.problems import BadInput
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from loomready.draft.draft import Draft
 from loomready.draft.families.blocks import at_most, planned, profile, treadling
+from loomready.draft.families.draft_making import by_sheds
 from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import Blocks
-from loomready.draft.families.written import by_sheds
 from loomready.phrases import phrase
 
 _ENDS = ((0, 1, 0, 1, 2, 3, 2, 3), (0, 2, 0, 2, 1, 3, 1, 3))

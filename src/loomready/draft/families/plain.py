@@ -8,9 +8,9 @@ from __future__ import annotations
 from math import gcd
 
 from loomready.draft.draft import Draft
+from loomready.draft.families.draft_making import by_sheds
 from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import MOST_SHAFTS, WholeNumber
-from loomready.draft.families.written import by_sheds
 from loomready.phrases import phrase
 
 

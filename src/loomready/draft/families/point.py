@@ -10,11 +10,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 from loomready.draft.draft import Draft
+from loomready.draft.families.draft_making import treadled
 from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import Ratio, WholeNumber
 from loomready.draft.families.tieups import TIE_UP, settled, shafts_for_twill, twill_tieup
 from loomready.draft.families.twills import TREADLING, treadles_of
-from loomready.draft.families.written import treadled
 from loomready.phrases import Phrase, phrase
 
 

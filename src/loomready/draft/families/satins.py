@@ -7,9 +7,9 @@ from math import gcd
 import numpy as np
 
 from loomready.draft.draft import Draft
+from loomready.draft.families.draft_making import treadled
 from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import MOST_SHAFTS, WholeNumber, WordChoice
-from loomready.draft.families.written import treadled
 from loomready.phrases import listed, phrase
 from loomready.problems import BadInput
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from loomready.draft.draft import Draft
 from loomready.draft.families.blocks import planned, profile, shafts_at_hand, treadling, with_tabby
+from loomready.draft.families.draft_making import DARK_COLOR, LIGHT_COLOR, by_sheds
 from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import Blocks, WordChoice
-from loomready.draft.families.written import DARK_COLOR, LIGHT_COLOR, by_sheds
 from loomready.phrases import phrase
 
 _TIES = {"alternate": (0, 1, 0, 1), "pairs": (0, 1, 1, 0)}

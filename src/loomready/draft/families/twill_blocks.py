@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from loomready.draft.draft import Draft
 from loomready.draft.families.blocks import planned, profile, shafts_at_hand, treadling
+from loomready.draft.families.draft_making import by_sheds
 from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import Blocks, WholeNumber
-from loomready.draft.families.written import by_sheds
 from loomready.phrases import phrase
 
 

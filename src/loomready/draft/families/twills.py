@@ -8,10 +8,10 @@ from __future__ import annotations
 from math import gcd
 
 from loomready.draft.draft import Draft
+from loomready.draft.families.draft_making import treadled
 from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import Ratio, WholeNumber, WordChoice
 from loomready.draft.families.tieups import TIE_UP, settled, shafts_for_twill, twill_tieup
-from loomready.draft.families.written import treadled
 from loomready.phrases import phrase
 from loomready.problems import BadInput
 

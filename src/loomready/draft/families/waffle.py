@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from loomready.draft.draft import Draft
+from loomready.draft.families.draft_making import treadled
 from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import WholeNumber
 from loomready.draft.families.point import there_and_back
-from loomready.draft.families.written import treadled
 from loomready.phrases import phrase
 
 

@@ -187,7 +187,7 @@ def _long_weft(draft: Draft, spacing_mm: FloatArray, end_ids: AnyInts, picks: Nu
     lifts, most = draft.lifts[picks.first], float(spacing_mm.max())
     if most <= 0:
         return []
-    # No pick is over the limit that passes fewer ends than would be over it at their widest.
+    # Skip picks whose floats pass too few ends to reach the limit even at the widest spacing.
     over = floats.weft_reaching(lifts, threading, math.floor(_LIMIT_MM / most) + 1)
     if float(spacing_mm.min()) == most:
         widest = most * floats.weft(lifts, threading).threads

@@ -30,12 +30,14 @@ HowTold = Literal["parts", "in turn", "no"]
 class Layer:
     """One layer of the repeat. ``share``: of the repeat's ends; ``pick_share``: of its picks.
 
-    ``draft`` holds its own ends and picks alone, in their order.
+    ``draft`` holds its own ends and picks alone, in their order: ``ends`` and ``picks`` of the whole, from 0.
     """
 
     draft: Draft
     share: float
     pick_share: float
+    ends: AnyInts
+    picks: AnyInts
 
 
 def layers_of(draft: Draft, meant: int) -> tuple[Layer, ...]:
@@ -61,7 +63,7 @@ def _told(draft: Draft, meant: int) -> tuple[HowTold, tuple[Layer, ...]]:
     structure = Structure(draft)
     ends, picks = structure.repeat
     if meant == 1:
-        return "parts", (Layer(draft, 1.0, 1.0),)
+        return "parts", (Layer(draft, 1.0, 1.0, np.arange(draft.ends), np.arange(draft.picks)),)
     parts = [part for part in structure.parts if len(part.ends) and len(part.picks)]
     if len(parts) == meant:
         return "parts", tuple(_layer(draft, part.ends, part.picks, ends, picks) for part in parts)
@@ -89,7 +91,7 @@ def _layer(draft: Draft, ends: AnyInts, picks: AnyInts, all_ends: int, all_picks
         warp_thickness_mm=None,
         weft_thickness_mm=None,
     )
-    return Layer(own, len(ends) / all_ends, len(picks) / all_picks)
+    return Layer(own, len(ends) / all_ends, len(picks) / all_picks, ends, picks)
 
 
 def _in_turn(ends: int, picks: int, meant: int) -> Iterator[list[tuple[AnyInts, AnyInts]]]:

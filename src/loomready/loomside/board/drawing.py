@@ -112,25 +112,29 @@ def _spots(pegs: Sequence[Peg], named: dict[str, str], frame: Frame) -> dict[str
     unit = frame.unit
     radius = max(PEG_MM, unit * 0.5)
     spots: dict[str, Spot] = {}
-    placed: list[tuple[float, float, float]] = []  # left, right, height of names above and below
+    placed: list[tuple[float, float, float]] = []  # left, right, height of names
     lowest = min(peg.y_mm for peg in pegs)
+
+    def over(left: float, right: float, height: float) -> bool:
+        return any(left < other and one < right and abs(height - at) < unit for one, other, at in placed)
+
     for peg in sorted(pegs, key=lambda peg: (-peg.y_mm, peg.x_mm)):
         x, y = frame.x(peg.x_mm), frame.y(peg.y_mm)
-        if max(xs) > min(xs) and peg.x_mm <= min(xs) + aside:
-            spots[peg.name] = (x - radius - unit * 0.5, y + unit * 0.35, "end")
-            continue
-        if max(xs) > min(xs) and peg.x_mm >= max(xs) - aside:
-            spots[peg.name] = (x + radius + unit * 0.5, y + unit * 0.35, "start")
-            continue
-        half = len(named[peg.name]) * _LETTER * unit / 2
-        below = peg.y_mm <= lowest + 0.1 * frame.height
-        height = y + radius + unit * 1.2 if below else y - radius - unit * 0.45
-        while any(
-            x - half < right and left < x + half and abs(height - at) < unit for left, right, at in placed
-        ):
-            height += unit * (1.15 if below else -1.15)
-        placed.append((x - half, x + half, height))
-        spots[peg.name] = (x, height, "middle")
+        wide = len(named[peg.name]) * _LETTER * unit
+        side = 0
+        if max(xs) > min(xs):
+            side = (peg.x_mm >= max(xs) - aside) - (peg.x_mm <= min(xs) + aside)
+        near, height = x + side * (radius + unit * 0.5), y + unit * 0.35
+        left, right = min(near, near + side * wide), max(near, near + side * wide)
+        anchor = "end" if side < 0 else "start"
+        if not side or over(left, right, height):
+            near, left, right, anchor = x, x - wide / 2, x + wide / 2, "middle"
+            below = peg.y_mm <= lowest + 0.1 * frame.height
+            height = y + radius + unit * 1.2 if below else y - radius - unit * 0.45
+            while over(left, right, height):
+                height += unit * (1.15 if below else -1.15)
+        placed.append((left, right, height))
+        spots[peg.name] = (near, height, anchor)
     return spots
 
 
@@ -162,10 +166,10 @@ def _path(board: Board, path: Sequence[str], ties: Sequence[Mark], frame: Frame)
     for (x1, y1), (x2, y2) in pairwise(points):
         length = max(1e-9, ((x2 - x1) ** 2 + (y2 - y1) ** 2) ** 0.5)
         along, across = ((x2 - x1) / length, (y2 - y1) / length), (-(y2 - y1) / length, (x2 - x1) / length)
-        # The arrowhead is a little past the middle, or before it where a tie is.
-        tip = (x1 + 0.58 * (x2 - x1), y1 + 0.58 * (y2 - y1))
-        if any(math.dist(tip, place) < 2.2 * frame.unit for place in tied):
-            tip = (x1 + 0.36 * (x2 - x1), y1 + 0.36 * (y2 - y1))
+        # The arrowhead is a little past the middle, or where no tie is.
+        tips = [(x1 + share * (x2 - x1), y1 + share * (y2 - y1)) for share in (0.58, 0.36, 0.47, 0.69)]
+        clear = (at for at in tips if all(math.dist(at, place) >= 2.2 * frame.unit for place in tied))
+        tip = next(clear, tips[0])
         corners = [tip] + [
             (
                 tip[0] - 1.6 * size * along[0] + side * size * across[0],

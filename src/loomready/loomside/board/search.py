@@ -18,7 +18,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from loomready.loomside.board.field import Field, Ints, Words
+from loomready.loomside.board.board_geometry import Field, Ints, Words
 
 SLACK = 1000  # in 1e-9 mm: the sum of the rounding of all segments, far too small to see
 _ONE = np.uint64(1)

@@ -11,7 +11,7 @@ import itertools
 from dataclasses import dataclass
 from typing import Any
 
-from loomready.loomside.board.field import UNITS_PER_MM, Field, field_of, too_near
+from loomready.loomside.board.board_geometry import UNITS_PER_MM, Field, field_of, too_near
 from loomready.loomside.board.search import SLACK, Effort, least_excess, longest, nearer
 from loomready.model.guild import Board
 from loomready.phrases import phrase

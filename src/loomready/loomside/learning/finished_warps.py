@@ -66,7 +66,8 @@ class ProjectRecord:
     """The measurements of one warp, with what the figures need of its plan; None: not measured.
 
     ``warp_ends``, ``label_m_per_g``: by yarn; ``warp_g``, ``weft_g``: weighed, by yarn. ``unwoven_m``: warp
-    of fringes and headers. ``picks_per_cm``: counted. ``structure``: the class of the weave, such as "twill".
+    of fringes and headers. ``weft_strands``: in a pick, on average. ``picks_per_cm``:
+    counted. ``structure``: the class of the weave, such as "twill".
     """
 
     warp: str
@@ -90,6 +91,7 @@ class ProjectRecord:
     warp_g: Mapping[str, float] = field(default_factory=dict)
     weft_g: Mapping[str, float] = field(default_factory=dict)
     worked: tuple[Worked, ...] = ()
+    weft_strands: float = 1.0
 
     @property
     def ends(self) -> int:
@@ -201,7 +203,7 @@ def _yarn(result: ProjectRecord, made: dict[str, tuple[float, float]]) -> None:
     if picks and grams_of and all(grams > 0 for grams in grams_of.values()):
         grists = {yarn: made.get(f"grist {yarn}", (result.label_m_per_g[yarn], 0.025)) for yarn in grams_of}
         weft_m = sum(grams * grists[yarn][0] for yarn, grams in grams_of.items())
-        wanted_m = picks * result.width_in_reed_mm / 1000
+        wanted_m = picks * result.weft_strands * result.width_in_reed_mm / 1000
         spread = max(math.hypot(grists[yarn][1], WEIGHT_SD_G / grams) for yarn, grams in grams_of.items())
         made["weft_take_up"] = (weft_m / wanted_m - 1, weft_m / wanted_m * math.hypot(spread, 0.01))
 

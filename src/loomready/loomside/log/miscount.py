@@ -19,6 +19,7 @@ from loomready.model.guild import Stripe, WarpOrder
 from loomready.phrases import Phrase, phrase, some
 from loomready.problems import BadInput
 from loomready.warp.bouts import runs
+from loomready.warp.denting import is_uneven, written_out
 from loomready.warp.result import Ints, WarpPlan
 from loomready.warp.width import finished_width_mm, roles_of
 
@@ -213,7 +214,12 @@ def _changed(plan: WarpPlan, shafts: Ints, path: str, role: Ints | None = None) 
         role_colors = np.full(shafts.size, colors[0])
     else:
         role_colors = colors[np.unique(roles_of(colors), return_index=True)[1]][role]
-    stripes = tuple(Stripe(order.warp_yarns[each], ends) for each, ends in runs(role[shafts >= 0]))
+    heddled = role[shafts >= 0]
+    stripes = (
+        written_out(order, [order.warp_yarns[each] for each in heddled.tolist()])
+        if order.stripes and is_uneven(order)
+        else tuple(Stripe(order.warp_yarns[each], ends) for each, ends in runs(heddled))
+    )
     draft = replace(
         plan.draft,
         threading=shafts.astype(np.int16),
@@ -236,6 +242,7 @@ def _changed(plan: WarpPlan, shafts: Ints, path: str, role: Ints | None = None) 
             stripes_mirrored=False,
             repeat_ends=None,
             selvedge_ends=0,
+            selvedge_ends_per_heddle=None,
             selvedge_shafts=None,
             sett_per_cm=plan.asked_sett_per_cm,
             firmness=None,

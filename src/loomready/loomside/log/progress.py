@@ -15,6 +15,7 @@ SETTLED_BY = {
     "flawed-yarn": "winding",
     "fibers-differ": "winding",
     "unbalanced-edge": "winding",
+    "fold-alike": "winding",
     "heddles-move": "threading",
     "no-sley": "sleying",
     "crowded-dent": "sleying",

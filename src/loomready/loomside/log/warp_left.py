@@ -23,7 +23,8 @@ class Figures:
     take_up   share added to what is woven
     stretches (first pick, last pick, mm a pick); pieces (first pick, last pick, border picks, mm of
               warp for its fringes and header)
-    pick_m    weft of one pick, m; yarns  (key, g a m, picks of it in one repeat, picks in the repeat)
+    pick_m    one strand of weft in a pick, m; wefts  (first pick, last pick, yarn of each pick until they
+              begin again, strands in a pick)
     """
 
     warp_mm: float
@@ -31,7 +32,7 @@ class Figures:
     stretches: tuple[tuple[int, int, float], ...]
     pieces: tuple[tuple[int, int, int, float], ...]
     pick_m: float
-    wefts: tuple[tuple[int, int, tuple[str, ...]], ...]
+    wefts: tuple[tuple[int, int, tuple[str, ...], int], ...]
     grams_per_m: dict[str, float]
 
 
@@ -55,7 +56,7 @@ def figures(plan: WarpPlan) -> Figures:
     job = weaving(plan)
     keys = dict.fromkeys(key for stretch in job.stretches for key in stretch.yarns)
     return Figures(
-        warp_mm=(plan.warp_length_m - plan.lengths.waste_m) * 1000,
+        warp_mm=(plan.warp_length_m - plan.lengths.waste_m + plan.lengths.fringe_in_waste_m) * 1000,
         take_up=plan.order.take_up,
         stretches=tuple((each.first, each.last, each.mm_per_pick) for each in job.stretches),
         pieces=tuple(
@@ -68,7 +69,7 @@ def figures(plan: WarpPlan) -> Figures:
             for each in job.pieces
         ),
         pick_m=plan.width_in_reed_mm / 1000 * (1 + plan.order.weft_take_up),
-        wefts=tuple((each.first, each.last, each.yarns) for each in job.stretches),
+        wefts=tuple((each.first, each.last, each.yarns, each.strands) for each in job.stretches),
         grams_per_m={key: plan.guild.yarn(key).tex / 1000 for key in keys},
     )
 
@@ -149,10 +150,9 @@ def _weft(of: Figures, picks: int, key: str, there_g: float) -> tuple[str, float
     if not 0 <= there_g < 1e7 or not math.isfinite(there_g):
         raise BadInput(phrase("the weft that is left has no weight; expected 0 or more"))
     count = 0
-    for first, last, repeat in of.wefts:
-        count += _times(repeat, key, last - first + 1) - _times(
-            repeat, key, max(0, min(picks, last) - first + 1)
-        )
+    for first, last, repeat, strands in of.wefts:
+        woven = max(0, min(picks, last) - first + 1)
+        count += strands * (_times(repeat, key, last - first + 1) - _times(repeat, key, woven))
     needed = count * of.pick_m * of.grams_per_m[key]
     return key, needed, there_g, needed <= there_g + 1e-9
 

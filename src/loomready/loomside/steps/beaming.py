@@ -45,7 +45,7 @@ def beaming(plan: WarpPlan, around_mm: float | None = None, stick_every_mm: floa
         winds = tuple(Wind(at, min(length_m, at * step_m), 0) for at in range(1, count + 1))
         return OnBeam(winds, None, None)
     between = beam_turns.PAPER_MM if stick_every_mm is None else 0.0
-    layer = beam_turns.layer_mm(plan.sett_per_cm, thickest_mm(plan), between)
+    layer = beam_turns.layer_mm(plan.sett_per_cm * plan.order.ends_per_heddle, thickest_mm(plan), between)
     found = beam_turns.beaming(
         length_m, around_mm, layer, stick_every_mm=stick_every_mm, paper=stick_every_mm is None
     )

@@ -1,16 +1,18 @@
-"""Cuts a threading into groups that are easy to keep in view: by repeats, long ones in parts."""
+"""Cuts a threading into groups that are easy to keep in view: by repeats, long ones by their structure.
+
+Pages at the loom and sheets show the same groups. What is done is kept by ends, so that groups may change.
+"""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from loomready.loomside.steps.blocks import MOST, cut
 from loomready.loomside.steps.words import span
 from loomready.phrases import Phrase, phrase, plural
 from loomready.warp.result import Web
 
-MOST = 20  # ends in a group that can be kept in view (common practice, no source)
 BUNDLE = 16  # short repeats are threaded several at a time, up to this many ends
 
 
@@ -32,34 +34,22 @@ def groups(web: Web) -> tuple[Group, ...]:
     return tuple(_groups(web))
 
 
-def parts(size: int) -> list[int]:
-    """A long run cut into groups of at most 20 ends, in fours as far as it goes.
-
-    >>> parts(20), parts(24), parts(42), parts(50)
-    ([20], [12, 12], [16, 16, 10], [20, 20, 10])
-    """
-    number = math.ceil(size / MOST)
-    step = min(MOST, math.ceil(size / number / 4) * 4) if number > 1 else size
-    cut = [step] * (size // step)
-    return [*cut, size % step] if size % step else cut
-
-
 def _groups(web: Web) -> Iterator[Group]:
     edge = web.floating // 2
     body, after = edge + web.selvedge, web.repeat_starts[-1]
     stop = web.ends - edge - web.selvedge
     if edge:
         yield Group(0, 1, phrase("floating selvedge"))
-    yield from _run(edge, web.selvedge, phrase("selvedge"))
-    yield from _run(body, web.repeat_starts[0] - body, phrase("border"))
+    yield from _run(web, edge, web.selvedge, phrase("selvedge"))
+    yield from _run(web, body, web.repeat_starts[0] - body, phrase("border"))
     yield from _repeats(web)
     rest = (
         phrase("border")
         if web.repeat_starts[0] > body or stop - after >= web.repeat_ends
         else phrase("part repeat")
     )
-    yield from _run(after, stop - after, rest)
-    yield from _run(stop, web.selvedge, phrase("selvedge"))
+    yield from _run(web, after, stop - after, rest)
+    yield from _run(web, stop, web.selvedge, phrase("selvedge"))
     if edge:
         yield Group(web.ends - 1, 1, phrase("floating selvedge"))
 
@@ -81,17 +71,18 @@ def _repeats(web: Web) -> Iterator[Group]:
         return
     for k in range(number):
         yield from _run(
+            web,
             web.repeat_starts[k],
             size,
             phrase("repeat {which} of {repeats:,}", which=f"{k + 1:,}", repeats=number),
         )
 
 
-def _run(first: int, size: int, place: Phrase) -> Iterator[Group]:
+def _run(web: Web, first: int, size: int, place: Phrase) -> Iterator[Group]:
     if size <= 0:
         return
-    cut = parts(size)
-    for number, count in enumerate(cut, start=1):
-        part = phrase("{place}, part {number} of {parts}", place=place, number=number, parts=len(cut))
-        yield Group(first, count, part if len(cut) > 1 else place)
+    sizes = [size] if size <= MOST else cut(web.shaft[first : first + size].tolist())
+    for number, count in enumerate(sizes, start=1):
+        part = phrase("{place}, part {number} of {parts}", place=place, number=number, parts=len(sizes))
+        yield Group(first, count, part if len(sizes) > 1 else place)
         first += count

@@ -1,4 +1,4 @@
-"""The levers or treadles for each pick on this loom: levers or treadles, and what changes in between."""
+"""The levers or treadles that each pick presses on this loom."""
 
 from __future__ import annotations
 

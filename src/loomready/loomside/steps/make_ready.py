@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from loomready.loomside.steps import painting, sectional, tying_in
+from loomready.loomside.steps.double_told import double_told, fold_told
+from loomready.loomside.steps.doubled_told import threading_told, winding_told
 from loomready.loomside.steps.winding import counting_spread
+from loomready.loomside.steps.words import folded
 from loomready.phrases import Phrase, phrase, some, word
 from loomready.units import Shown
 from loomready.warp import rigid
@@ -77,6 +80,7 @@ def _winding(plan: WarpPlan) -> list[Phrase]:
             warp_length=show.length(plan.warp_length_m),
             same_length=show.piece(plan.warp_length_m),
         ),
+        *winding_told(plan),
         phrase("Wind end 1 first; it will be at the {side} of the loom.", side=word(plan.guild.end_1)),
         phrase(
             "Tie each of the four arms of the cross separately, the end loop, and a choke tie every yard "
@@ -141,9 +145,16 @@ def _sleying(plan: WarpPlan, forward: bool) -> list[Phrase]:
                 "Put the lease sticks through the cross, tie their ends, and fix them in front of the reed."
             ),
             where,
+            *fold_told(plan),
+            *threading_told(plan),
             phrase("Take each end from the cross in order."),
         ]
-    return [where, phrase("Take the ends from their heddles in order, without crossing them.")]
+    return [
+        where,
+        *fold_told(plan),
+        *threading_told(plan),
+        phrase("Take the ends from their heddles in order, without crossing them."),
+    ]
 
 
 def _threading(plan: WarpPlan, forward: bool) -> list[Phrase]:
@@ -160,6 +171,7 @@ def _threading(plan: WarpPlan, forward: bool) -> list[Phrase]:
         if plan.sections is not None
         else phrase("The lease sticks stay in behind the heddles: take each end from the cross in order."),
     ]
+    lines += threading_told(plan)
     if plan.heddles.moved:
         lines.append(
             phrase(
@@ -178,7 +190,17 @@ def _beaming(plan: WarpPlan, forward: bool) -> list[Phrase]:
         ]
     lines = [phrase("Put the lease sticks through the cross and tie their ends together.")]
     spread = counting_spread(plan.raddle)
-    if spread is not None:
+    if spread is not None and not spread.repeats:
+        lines.append(
+            phrase(
+                "Spread the ends in the raddle of {spacing}, crammed and spaced as in the reed: {groups} per "
+                "space, starting {spaces} from its center mark on the side of end 1.",
+                spacing=spread.name,
+                groups=folded(list(spread.cycle)),
+                spaces=some(spread.from_center, "space"),
+            )
+        )
+    elif spread is not None:
         cycle = " · ".join(map(str, spread.cycle))
         lines.append(
             phrase(
@@ -251,7 +273,8 @@ def _weaving(plan: WarpPlan) -> list[Phrase]:
         phrase(
             "Weave a little waste yarn first, until the ends are evenly spaced. Count from the first "
             "pick after it."
-        )
+        ),
+        *double_told(plan),
     ]
     if plan.web.floating:
         lines.append(

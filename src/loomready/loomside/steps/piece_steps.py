@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from loomready.loomside.steps import stripes_told
+from loomready.loomside.steps.doubled_told import strands_told
 from loomready.loomside.steps.lifting import lifting
 from loomready.loomside.steps.threading import loom_shaft
 from loomready.phrases import Phrase, joined, listed, phrase, some
@@ -131,6 +132,8 @@ def _woven_in(plan: WarpPlan, section: Section) -> Iterator[Phrase]:
         yield stripes_told.weft_told(section.weave.stripes, section.picks)
     elif len({weft.yarns for weft in plan.wefts}) > 1:
         yield phrase("weft {yarns}", yarns=listed(dict.fromkeys(section.weave.yarns)))
+    if section.weave.strands > 1 or len({weft.strands for weft in plan.wefts}) > 1:
+        yield strands_told(section.weave.strands) if section.weave.strands > 1 else phrase("weft single")
     if len(plan.order.drafts) > 1:
         yield phrase("in {draft}", draft=plan.weft_of(section).draft.title or section.weave.draft)
 

@@ -58,11 +58,24 @@ def weft_told(of: tuple[WeftStripe, ...], picks: int) -> Phrase:
 
 
 def _runs(of: tuple[Stripe, ...] | tuple[WeftStripe, ...]) -> str:
-    parts = []
-    for times, pattern in stripes([(each.yarn, threads_in(each)) for each in of]):
-        inner = ", ".join(f"{count:,} {yarn}" for yarn, count in pattern)
-        parts.append(f"{times:,} × ({inner})" if times > 1 else inner)
-    return ", ".join(parts)
+    parts: list[str] = []
+    for times, pattern in stripes([(_one(each), threads_in(each)) for each in of]):
+        inner = listed(one for one, _ in pattern)
+        parts.append(phrase("{times:,} × ({stripes})", times=times, stripes=inner) if times > 1 else inner)
+    return listed(parts)
+
+
+def _one(each: Stripe | WeftStripe) -> str:
+    """A stripe in words."""
+    threads = phrase("{count:,} {yarn}", count=threads_in(each), yarn=each.yarn)
+    if isinstance(each, WeftStripe):
+        return threads
+    if each.dents:
+        return phrase("{dents} empty", dents=some(each.dents, "dent"))
+    if each.sley:
+        cycle = "-".join(map(str, each.sley))
+        return phrase("{stripe} at {cycle} per dent", stripe=threads, cycle=cycle)
+    return threads
 
 
 def _repeat(of: tuple[Stripe, ...] | tuple[WeftStripe, ...], count: int) -> str:

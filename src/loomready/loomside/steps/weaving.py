@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from loomready.loomside.steps.cutting_told import cutting_told
 from loomready.loomside.steps.direct import feet
 from loomready.loomside.steps.lifting import lifting
 from loomready.loomside.steps.painting import at_picks
@@ -42,6 +43,7 @@ class Stretch:
     ``part``: "sample", "body", or "hem" where hems have a weave of their own. ``repeat`` is woven as a
     continuous repeat; ``times`` says how often: "12 repeats of 40 picks and 17 picks". ``colors``: (yarn,
     picks) of its weft stripes, likewise from its first pick; empty where the picks of the repeat say.
+    ``strands``: of weft together in each pick.
     """
 
     first: int
@@ -52,6 +54,7 @@ class Stretch:
     part: Part
     times: str
     colors: tuple[tuple[str, int], ...] = ()
+    strands: int = 1
 
     @property
     def yarns(self) -> tuple[str, ...]:
@@ -107,7 +110,10 @@ def weaving(plan: WarpPlan) -> Weaving:
                 mm = 10 / section.weave.picks_per_cm
                 times = repeats_in(section.picks, len(repeat))
                 colors = tuple((each.yarn, each.picks) for each in section.weave.stripes)
-                stretches.append(Stretch(at + 1, last, label, mm, repeat, section.part, times, colors))
+                strands = section.weave.strands
+                stretches.append(
+                    Stretch(at + 1, last, label, mm, repeat, section.part, times, colors, strands)
+                )
                 at = last
             bands = at_picks(plan, piece)
             todo = (*before, *starts, *((bands,) if bands else ()))
@@ -115,7 +121,8 @@ def weaving(plan: WarpPlan) -> Weaving:
             pieces.append(Piece(first, at, label, piece.hem_picks, fringe_m, piece.header_m, todo))
             before = ends
     used = sorted({shaft for shaft in loom_shaft(plan) if shaft is not None})
-    return Weaving(at, tuple(used), tuple(stretches), tuple(pieces), before)
+    after = (*before, *cutting_told(plan))
+    return Weaving(at, tuple(used), tuple(stretches), tuple(pieces), after)
 
 
 def _label(piece: Woven, copy: int) -> Phrase:
@@ -145,5 +152,6 @@ def signs(plan: WarpPlan) -> list[str]:
         repeat = [",".join(map(str, pick.up)) for pick in stretch.repeat]
         picks = range(stretch.last - stretch.first + 1)
         yarns = stretch.yarns
-        found += [f"{repeat[pick % len(repeat)]} {yarns[pick % len(yarns)]}" for pick in picks]
+        strands = f" × {stretch.strands}" if stretch.strands > 1 else ""
+        found += [f"{repeat[pick % len(repeat)]} {yarns[pick % len(yarns)]}{strands}" for pick in picks]
     return found

@@ -21,6 +21,7 @@ class Turn:
     runs  (place in the order's warp yarns, ends), in order
     cones (cone, ends), in order; fewer ends than the group where no cone gives them
     tie   a counting tie comes after it: a space of the raddle is full
+    every ends of yarn, each of those that work as one counted, as ``cones`` counts them
     """
 
     first: int
@@ -29,6 +30,7 @@ class Turn:
     runs: tuple[tuple[int, int], ...]
     cones: tuple[tuple[str, int], ...]
     tie: bool
+    every: int
 
 
 def winding(plan: WarpPlan) -> tuple[Turn, ...]:
@@ -51,17 +53,24 @@ def winding(plan: WarpPlan) -> tuple[Turn, ...]:
         for size in sizes:
             last = first + size - 1
             found = tuple(runs(yarn[first - 1 : last]))
-            cones = tuple(_from_cones(waiting, [(keys[which], ends) for which, ends in found]))
-            made.append(Turn(first, last, bout.number, found, cones, last in ties))
+            cones = tuple(_from_cones(waiting, _every_end(plan, first, found)))
+            every = _counted(plan, first, last)
+            made.append(Turn(first, last, bout.number, found, cones, last in ties, every))
             first = last + 1
     return tuple(made)
+
+
+def _counted(plan: WarpPlan, first: int, last: int) -> int:
+    """Ends of yarn from end ``first`` to end ``last``."""
+    return int(plan.web.as_one[first - 1 : last].sum())
 
 
 def _section(plan: WarpPlan, bout: Bout) -> Turn:
     """A section of the beam, wound in one go. Its ends come from as many cones or spools: none is named."""
     keys = plan.order.warp_yarns
     found = tuple((keys.index(key), ends) for key, ends in bout.colors)
-    return Turn(bout.first_end, bout.last_end, bout.number, found, (), False)
+    every = _counted(plan, bout.first_end, bout.last_end)
+    return Turn(bout.first_end, bout.last_end, bout.number, found, (), False, every)
 
 
 def _on_inkle_loom(plan: WarpPlan) -> Iterator[Turn]:
@@ -72,8 +81,17 @@ def _on_inkle_loom(plan: WarpPlan) -> Iterator[Turn]:
         for at in range(0, len(bout.colors), _STRIPES):
             found = tuple((keys.index(key), ends) for key, ends in bout.colors[at : at + _STRIPES])
             last = first + sum(ends for _, ends in found) - 1
-            yield Turn(first, last, bout.number, found, (), False)
+            yield Turn(first, last, bout.number, found, (), False, _counted(plan, first, last))
             first = last + 1
+
+
+def _every_end(plan: WarpPlan, first: int, found: tuple[tuple[int, int], ...]) -> list[tuple[str, int]]:
+    """The yarn of each run from that end on, and its ends of yarn."""
+    made, at = [], first - 1
+    for which, ends in found:
+        made.append((plan.order.warp_yarns[which], int(plan.web.as_one[at : at + ends].sum())))
+        at += ends
+    return made
 
 
 def tie_places(ends: int, cycle: tuple[int, ...]) -> frozenset[int]:
@@ -105,7 +123,10 @@ def _from_cones(waiting: list[list[object]], wanted: list[tuple[str, int]]) -> I
 def signs(plan: WarpPlan) -> list[str]:
     """For each end its yarn and how long it is wound."""
     keys, length = plan.order.warp_yarns, f"{plan.warp_length_m:.2f}"
-    return [f"{keys[role]} {length}" for role in plan.web.role.tolist()]
+    return [
+        f"{keys[role]} {length}" if as_one == 1 else f"{as_one} × {keys[role]} {length}"
+        for role, as_one in zip(plan.web.role.tolist(), plan.web.as_one.tolist(), strict=True)
+    ]
 
 
 def counting_spread(raddle: tuple[RaddleSpread, ...]) -> RaddleSpread | None:

@@ -35,3 +35,22 @@ def stripes(runs: Sequence[tuple[str, int]]) -> list[tuple[int, list[tuple[str, 
             folded.append((times, pattern))
         at += times * length
     return folded
+
+
+def folded(groups: list[int]) -> str:
+    """Groups in short.
+
+    >>> folded([5, 10, 10, 10, 3]), folded([4, 10, 11, 10, 11])
+    ('5 · 10 × 3 · 3', '4 · (10 · 11) × 2')
+    """
+    parts: list[tuple[str, int]] = []
+    for group in map(str, groups):
+        if parts and parts[-1][0] == group:
+            parts[-1] = (group, parts[-1][1] + 1)
+        else:
+            parts.append((group, 1))
+    told = []
+    for times, pattern in stripes(parts):
+        inner = " · ".join(group if again == 1 else f"{group} × {again}" for group, again in pattern)
+        told.append(f"({inner}) × {times}" if times > 1 else inner)
+    return " · ".join(told)

@@ -1,7 +1,7 @@
 // The board drawn from the rows of its form: pegs are added, dragged, and moved by the arrow keys. The rows
 // are what is saved; a text that this page cannot read leaves its peg in place.
 
-import { frameOf, millimeters, radiusOf, spotsOf, unitOf, written } from "./board-sums.js";
+import { frameOf, millimeters, radiusOf, spotsOf, unitOf, written } from "./board_sums.js";
 
 const SVG = "http://www.w3.org/2000/svg";
 const EMPTY = [

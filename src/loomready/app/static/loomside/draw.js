@@ -116,7 +116,7 @@ function winding(page, job, { step, back }) {
   const cones = step.cones.map(
     ([cone, count]) => `${fill(words.cone_now, { cone })}${step.cones.length > 1 ? ` (${count})` : ""}`,
   );
-  if (words.no_cone && given < step.last - step.first + 1) cones.push(words.no_cone);
+  if (words.no_cone && given < step.every) cones.push(words.no_cone);
   const after = nextCone(job, step, words);
   const tie = step.tie ? words.count_tie : step.last === last ? "" : words.no_tie;
   const end = (back ? step.first === first : step.last === last) ? words.bout_end : "";

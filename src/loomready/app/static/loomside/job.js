@@ -12,14 +12,14 @@ import {
   stretches,
 } from "./facts.js";
 import { draw, fill, make } from "./draw.js";
-import { Keep } from "./keep.js";
-import { Line } from "./line.js";
-import { press } from "./press.js";
+import { Keep } from "./local_store.js";
+import { Line } from "./sync.js";
+import { press } from "./next_button.js";
 import { screensOf } from "./screens.js";
-import { overWeb } from "./web.js";
+import { overWeb } from "./warp_strip.js";
 import { panels } from "./panels.js";
 import { awake, Voice } from "./voice.js";
-import { TestWeave } from "./weave.js";
+import { TestWeave } from "./test_weave.js";
 
 /** @type {(id: string) => any} an element of any kind: a form field, a dialog, a link */
 const byId = (id) => document.getElementById(id);
@@ -33,7 +33,7 @@ const hand = [...crypto.getRandomValues(new Uint8Array(8))]
   .join("");
 const SETTINGS = "loomready-beside";
 
-class Beside {
+class JobPage {
   constructor(keep) {
     this.page = page;
     this.keep = keep;
@@ -477,5 +477,5 @@ function remembered() {
   }
 }
 
-const beside = new Beside(await Keep.open(`${page.guild.id}/${page.warp}`));
+const beside = new JobPage(await Keep.open(`${page.guild.id}/${page.warp}`));
 await beside.begin();

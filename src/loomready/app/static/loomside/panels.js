@@ -3,7 +3,7 @@ import { fill, make, wayOver } from "./draw.js";
 import { timing } from "./timing.js";
 import { pickOf } from "./screens.js";
 import { nearest, placesOf } from "./whereami.js";
-import { reach, weftOf } from "./reach.js";
+import { reach, weftOf } from "./warp_left.js";
 
 /** @type {(id: string) => any} an element of any kind: a form field, a dialog, a link */
 const byId = (id) => document.getElementById(id);

@@ -1,6 +1,6 @@
 // From the cells of a test weave to the slips that made them, as in loomready/slips/infer.py and stretch.py.
 import { Lattice, costs, table } from "./slip_align.js";
-import { Mixed, Sums } from "./slip_sums.js";
+import { Mixed, Sums } from "./slip_forward_backward.js";
 import { MOST_ODDS, named, slip } from "./slip_naming.js";
 
 export const UNSEEN = -1;

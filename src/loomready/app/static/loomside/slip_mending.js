@@ -1,4 +1,4 @@
-// The cheapest way to mend what was found, as in loomready/slips/ways.py and mending.py.
+// The cheapest way to mend what was found, as in loomready/slips/mending_options.py and mending.py.
 import { fill } from "./draw.js";
 
 const BEST = 3; // sets of actions that are told
@@ -304,7 +304,7 @@ function heddlesOf(task, wanted, side) {
   };
 }
 
-/** What to do about treadles tied or pressed wrong, as in loomready/slips/tie_ups.py. */
+/** What to do about treadles tied or pressed wrong, as in loomready/slips/wrong_lifts.py. */
 function ofTreadles(task) {
   const { rates, say, ends, slips } = task;
   const pressed = task.pressed ?? [];

@@ -8,7 +8,7 @@ export const MOST_ODDS = 1e6;
 /** A probability as odds, at most a million. */
 export const odds = (share) => Math.min(MOST_ODDS, Math.max(share, 0) / Math.max(1 - share, 1 / MOST_ODDS));
 
-/** A slip with all its parts; see loomready/slips/found.py. */
+/** A slip with all its parts; see loomready/slips/result.py. */
 export const slip = (kind, parts) => ({
   kind,
   end: null,

@@ -1,5 +1,4 @@
-// Where am I: the last picks, compared with the treadling as a continuous repeat. The same as
-// loomready/loomside/log/whereami.py.
+// Where am I: the last picks, compared with the treadling as a continuous repeat.
 
 /**
  * @param {number[][]} repeat for each pick of one repeat the shafts that are up

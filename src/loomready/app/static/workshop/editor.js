@@ -1,13 +1,13 @@
 // The draft editor. Each step is done here at once and sent to the server to be saved.
-import { bindKeys } from "./editor-keys.js";
-import { bindPointer } from "./editor-pointer.js";
-import { Keeper } from "./editor-keep.js";
-import { inks, paint } from "./editor-paint.js";
-import { FURTHEST, inSight, layOut, wholeZoom, ZOOMS } from "./editor-sheet.js";
-import { Panel } from "./editor-panel.js";
+import { bindKeys } from "./editor_keys.js";
+import { bindPointer } from "./editor_pointer.js";
+import { Keeper } from "./editor_saving.js";
+import { inks, paint } from "./editor_paint.js";
+import { FURTHEST, inSight, layOut, wholeZoom, ZOOMS } from "./editor_sheet.js";
+import { Panel } from "./editor_panel.js";
 import { apply, columnsOf, fingerprint, fromWords, lengthOf, Refused } from "./operations.js";
 import { isUp } from "./drawdown.js";
-import { SIDE_OF, word } from "./editor-words.js";
+import { SIDE_OF, word } from "./editor_words.js";
 
 class Editor {
   constructor(root) {

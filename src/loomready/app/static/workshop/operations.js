@@ -1,6 +1,6 @@
 // The engine's operations on a draft, done at once in the page: the same results, the same errors.
 import { liftsOf } from "./drawdown.js";
-import { word } from "./editor-words.js";
+import { word } from "./editor_words.js";
 
 /** The engine's limits, which come with the page: warp, weft, shafts, treadles, colors and crossings, at most. */
 export const MOST = JSON.parse(document.getElementById("limits")?.textContent ?? "{}");

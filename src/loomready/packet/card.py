@@ -1,0 +1,96 @@
+"""The pocket card: one page of A6 with the numbers of a warp, to carry between shelf, board and loom."""
+
+from __future__ import annotations
+
+from loomready.loomside.steps.piece_steps import pieces_told
+from loomready.loomside.steps.threading import shaft_totals
+from loomready.loomside.steps.treadling_told import treadlings
+from loomready.loomside.steps.words import span
+from loomready.packet.words import Data, Letters
+from loomready.phrases import Phrase, joined, listed, phrase, some
+from loomready.units import Shown
+from loomready.warp.figures import figures
+from loomready.warp.result import WarpPlan
+from loomready.warp.rigid import reed_words, through
+
+MOST_LINES = 8  # of treadlings that a card has room for
+MOST_PIECES = 6
+
+
+def card(plan: WarpPlan) -> Data:
+    letters, show = Letters.of(plan), Shown(plan.guild.units)
+    return {
+        "figures": [{"label": figure.label, "value": figure.value} for figure in figures(plan)]
+        + [{"label": label, "value": value} for label, value in _more(plan, show)],
+        "yarns": [
+            {
+                **letters.chip(plan, need.yarn.key),
+                "needed": listed(
+                    (
+                        *([some(need.warp_ends, "end")] if need.warp_ends else []),
+                        show.yarn_needed(need.warp_m + need.weft_m),
+                    )
+                ),
+            }
+            for need in plan.yarns
+        ],
+        "bouts": [
+            {"number": f"{bout.number}", "ends": span(bout.first_end, bout.last_end)} for bout in plan.bouts
+        ],
+        "heddles": [
+            {"shaft": f"{shaft}", "count": f"{count:,}"}
+            for shaft, count in sorted(shaft_totals(plan).items())
+        ],
+        "pieces": _pieces(plan),
+        "treadling": _treadling(plan, letters),
+    }
+
+
+def _more(plan: WarpPlan, show: Shown) -> list[tuple[Phrase, str]]:
+    """The figures of the reed, and of the weft."""
+    more: list[tuple[Phrase, str]] = []
+    if plan.sley is not None and through(plan) is None:
+        dent = reed_words(plan.loom)[1]
+        cycle = "-".join(map(str, plan.sley.cycle))
+        last = plan.sley.first_dent + plan.sley.dents - 1
+        more += [
+            (phrase("Reed"), show.dents(plan.sley.reed.dents_per_cm)),
+            (phrase("Sley"), cycle),
+            (phrase("Dents") if dent == "dent" else phrase("Places"), span(plan.sley.first_dent, last)),
+        ]
+    if plan.web.floating:
+        more.append((phrase("Floating selvedges"), f"{plan.web.floating}"))
+    more.append(
+        (phrase("Picks in the cloth"), listed(dict.fromkeys(show.ppi(w.picks_per_cm) for w in plan.wefts)))
+    )
+    return more
+
+
+def _pieces(plan: WarpPlan) -> list[Data]:
+    told = pieces_told(plan)
+    return [
+        {
+            "name": joined(" ", (piece.name, f"× {piece.count:,}")) if piece.count > 1 else piece.name,
+            "steps": [
+                {"name": step.name, "length": step.length, "picks": f"{step.picks:,}" if step.picks else ""}
+                for step in piece.steps
+                if step.length
+            ],
+        }
+        for piece in told[:MOST_PIECES]
+    ] + ([{"name": phrase("more: see the weaving sheet"), "steps": []}] if len(told) > MOST_PIECES else [])
+
+
+def _treadling(plan: WarpPlan, letters: Letters) -> list[Data]:
+    """Each list in short; none where they need more room than a card has."""
+    made = treadlings(plan, letters.letter)
+    if made.lifts or sum(len(each.lines) for each in made.lists) > MOST_LINES:
+        return []
+    return [
+        {
+            "label": each.label if len(made.lists) > 1 else "",
+            "tabby": each.tabby,
+            "lines": [{"picks": span(line.first, line.last), "told": line.told} for line in each.lines],
+        }
+        for each in made.lists
+    ]

@@ -1,0 +1,38 @@
+"""The sheet for sleying lists every stretch of dents of a crammed and spaced web, winding its groups."""
+
+from __future__ import annotations
+
+from loomready.packet.dressing import dressing
+from loomready.packet.packet import packet_pdf
+from tests.packet.reading import sheets
+from tests.warp.test_denting import crammed, planned
+
+
+def test_the_sheet_lists_stretches_of_dents_empty_ones_too() -> None:
+    plan = planned(crammed(finished_width_mm=100, floating_selvedges=True))
+    read = sheets(packet_pdf(plan))
+    text = " ".join(read["Sley and heddles"].split())
+    assert "4 dents of 3, 2 dents empty, 4 dents of 2" in text
+    assert "leave empty" in text
+    assert "12 ends, 3 per dent" in text
+    assert "Fern green, 3 per dent" in text
+    assert "no dents empty but those listed" in text
+    assert "crammed" not in " ".join(read["Threading"].split())
+    assert "Ends in each space, in order" in " ".join(read["Winding"].split())
+
+
+def test_stretches_on_the_sheet_follow_one_another_and_hold_every_end() -> None:
+    plan = planned(crammed(finished_width_mm=100, floating_selvedges=True))
+    steps = dressing(plan)["sley"]["steps"]
+    at = plan.sley.first_dent
+    for step in steps:
+        first, _, last = step["dents"].replace(",", "").partition("–")
+        assert int(first) == at
+        at = int(last or first) + 1
+    assert at == plan.sley.first_dent + plan.sley.dents
+
+
+def test_very_many_stretches_are_told_in_short() -> None:
+    plan = planned(crammed(finished_width_mm=600))
+    (step,) = dressing(plan)["sley"]["steps"]
+    assert "×" in step["says"]
