@@ -83,7 +83,7 @@ class ReadGroup:
     sums: list[int]
 
 
-_HEAD = re.compile(r"^\s*([\d,]+)(?:–([\d,]+))? ends ([\d,]+)(?:–([\d,]+))?(?:\s|$)", re.MULTILINE)
+_HEAD = re.compile(r"^\s*([\d,]+)(?:–([\d,]+))? ends? ([\d,]+)(?:–([\d,]+))?(?:\s|$)", re.MULTILINE)
 
 
 def threading_groups(text: str, shafts: int, end_1: str) -> list[ReadGroup]:
@@ -93,7 +93,7 @@ def threading_groups(text: str, shafts: int, end_1: str) -> list[ReadGroup]:
     stops = [*(head.start() for head in heads[1:]), len(body)]
     made: list[ReadGroup] = []
     for head, stop in zip(heads, stops, strict=True):
-        words = re.split(r"Groups? [\d,–]+ (?:again|once more)", body[head.end() : stop])[0].split()
+        words = re.split(r"Groups? [\d,–]+ again", body[head.end() : stop])[0].split()
         number, first = whole(head[1]), whole(head[3])
         last = whole(head[4] or head[3])
         if "count" in words:

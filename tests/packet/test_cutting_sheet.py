@@ -14,9 +14,9 @@ from tests.warp.test_cutting import planned
 def test_cutting_lines_and_sewing_are_on_the_finishing_sheet() -> None:
     plan = planned(order(items=(Item(0.5, count=2, sewn=2, twisted_fringe_m=0.085), Item(0.3))))
     text = " ".join(" ".join(pages(packet_pdf(plan))).split())
-    assert "As it comes off" in text
+    assert "Cutting and pieces" in text
     assert "Piece 1, 2 of 2" in text
-    assert "10 cm of fringe twists to 8.5 cm at each end" in text
+    assert "leave 10 cm of fringe at each end; twisted, it is 8.5 cm long" in text
     assert "sew 2 side by side into one" in text
 
 

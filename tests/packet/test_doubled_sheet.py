@@ -17,6 +17,13 @@ def test_each_sheet_says_what_works_as_one() -> None:
     assert "Wind 2 ends as one" in read["Winding"]
     assert "wind 3 ends as one" in read["Winding"]
     for sheet in ("Sley and heddles", "Threading"):
-        assert "2 ends as one in each heddle and dent" in read[sheet]
+        assert "2 ends of yarn in each heddle" in read[sheet]
     assert "2 strands of weft together in each pick" in read["Weaving"]
     assert f"{plan.web.every_end} ends of yarn" in read["Project"]
+    both = f"{plan.web.ends} working ends, {plan.web.every_end} ends of yarn"
+    assert f"All bouts {plan.web.ends} {both}: " in read["Winding"]
+    for bout in plan.bouts:
+        assert (
+            f"{bout.ends} working ends, {bout.every_end} ends of yarn: {bout.first_end}–"
+            in read["Chain tags"]
+        )

@@ -16,7 +16,7 @@ def weaving(options: Options) -> str:
 def test_the_usual_sheet_has_no_row_for_each_pick() -> None:
     text = weaving(Options())
     assert "Pick by pick" not in text
-    assert "In brackets" in text
+    assert "Picks In order" in text
     assert "1–24" in text  # the repeat of 24 lifts, each with its number
 
 

@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 from pypdf import PageObject
 from typer.testing import CliRunner
 
 from loomready.cli import app
+from loomready.draft.draft import lift_plan
+from loomready.model.guild import Side
 from loomready.packet.options import LARGE, Options
 from loomready.packet.packet import packet_pdf
+from loomready.problems import BadInput
+from loomready.warp.plan import plan_guild
 from loomready.warp.result import WarpPlan
+from tests import cast
 from tests.packet import plans, reading
 from tests.packet.test_pages import demo, silk
 
@@ -51,6 +58,31 @@ def test_large_print_still_says_every_end() -> None:
     assert sum(len(group.threading) for group in groups) == plan.web.heddle_ends
 
 
+IRREGULAR = lift_plan(
+    [1, 3, 2, 4, 1, 2, 4, 3, 1, 4, 2, 3, 3, 1, 4, 2, 2, 4, 1, 3], [[1, 2], [2, 3], [3, 4], [1, 4]]
+)
+
+
+def lines_of_shafts(pdf: bytes) -> list[int]:
+    """How many shafts stand in each line of large numbers on the threading sheet, from the top."""
+    (page,) = [page for page in reading.reader(pdf).pages if "Totals to check against" in page.extract_text()]
+    found: Counter[int] = Counter()
+
+    def count(text: str, cm: list[float], tm: list[float], _font: Any, letters: float) -> None:
+        if 15 < letters < 25 and text.strip().isdecimal():
+            found[round(cm[5] + tm[5] * cm[3])] += len(text.strip())
+
+    page.extract_text(visitor_text=count)
+    return [found[line] for line in sorted(found, reverse=True)]
+
+
+@pytest.mark.parametrize("end_1", ["left", "right"])
+@pytest.mark.parametrize("large", [False, True])
+def test_the_shafts_of_a_group_stand_in_one_line(large: bool, end_1: Side) -> None:
+    plan = plan_guild(cast.guild(end_1=end_1), cast.drafts(IRREGULAR)).warps[0]
+    assert lines_of_shafts(packet_pdf(plan, Options(large=large))) == [18, 2]  # the others are ticked only
+
+
 @pytest.mark.parametrize(
     "make", [plans.band, plans.curtain, silk, *(lambda k=k: demo(k) for k in ("scarves", "towels"))]
 )
@@ -77,6 +109,13 @@ def test_the_command_writes_what_is_asked_for(tmp_path: Path) -> None:
     command = ["plan", "demo/guild.toml", "--warp", "scarves", "--packet", str(tmp_path)]
     said = CliRunner().invoke(app, [*command, "--large", "--card", "--paper", "a4"])
     assert said.exit_code == 0
-    assert sorted(path.name for path in tmp_path.iterdir()) == ["scarves-card.pdf", "scarves.pdf"]
+    assert sorted(path.name for path in tmp_path.rglob("*.pdf")) == ["scarves-card.pdf", "scarves.pdf"]
     assert size(reading.reader((tmp_path / "scarves.pdf").read_bytes()).pages[0]) == A4
-    assert size(reading.reader((tmp_path / "scarves-card.pdf").read_bytes()).pages[0]) == A6
+    assert size(reading.reader((tmp_path / "cards" / "scarves-card.pdf").read_bytes()).pages[0]) == A6
+
+
+def test_options_of_packets_without_a_packet_are_refused() -> None:
+    for option in (["--card"], ["--large"], ["--long"], ["--hours"], ["--paper", "a4"]):
+        said = CliRunner().invoke(app, ["plan", "demo/guild.toml", *option])
+        assert isinstance(said.exception, BadInput)
+        assert "expected --packet DIR too" in said.exception.line()

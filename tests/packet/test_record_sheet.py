@@ -87,4 +87,4 @@ def test_hours_are_asked_for_only_where_the_guild_wants_them() -> None:
 def test_there_is_room_for_what_was_learned() -> None:
     text = packet_pdf_text(planned(cast.guild()), Options())
     assert "What you learned" in text
-    assert "Gross weights: with the cone" in text
+    assert "Weights include the cone" in text

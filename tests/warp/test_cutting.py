@@ -56,7 +56,9 @@ def test_a_twisted_fringe_is_left_as_much_longer_as_twisting_takes():
     plan = planned(order(items=(item,)))
     plain = planned(order(items=(Item(1.0, fringe_m=0.1),)))
     assert plan.warp_length_m == pytest.approx(plain.warp_length_m)
-    assert cutting_told(plan) == ["Piece 1: 10 cm of fringe twists to 8.5 cm at each end: 15 % is lost."]
+    assert cutting_told(plan) == [
+        "Piece 1: leave 10 cm of fringe at each end; twisted, it is 8.5 cm long (15 % shorter)."
+    ]
 
 
 @pytest.mark.parametrize(

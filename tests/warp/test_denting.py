@@ -6,18 +6,18 @@ import itertools
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from loomready.draft.draft import lift_plan
-from loomready.loomside.steps.dents_told import dent_rows, denting_told
+from loomready.loomside.steps.dents_told import dent_rows, denting_told, runs_of
 from loomready.loomside.steps.sleying import ends_of_dents, signs, sleying
 from loomready.loomside.steps.winding import counting_ties, winding
 from loomready.model.guild import Stripe, WarpOrder
 from loomready.problems import BadInput
 from loomready.report.as_json import plan_as_json
 from loomready.warp.across import columns, places, up_to
-from loomready.warp.denting import ends_per_dent, in_runs, parts_of, written_out
+from loomready.warp.denting import Part, _counts, ends_per_dent, in_runs, parts_of, written_out
 from loomready.warp.plan import plan_guild, plan_once
 from loomready.warp.result import WarpPlan
 from loomready.warp.shelf import Shelf
@@ -297,3 +297,21 @@ def test_stripes_written_out_over_a_web_are_its_stripes_once():
 
 def test_runs_of_dents_are_counted():
     assert in_runs((2, 2, 0, 3)) == ((2, 2), (0, 1), (3, 1))
+
+
+@given(st.lists(st.integers(0, 4), min_size=1, max_size=4), st.integers(1, 40), st.booleans())
+def test_the_dents_told_of_a_part_hold_its_ends(cycle: list[int], ends: int, mirrored: bool) -> None:
+    assume(any(cycle))
+    counts = _counts(ends, tuple(cycle))
+    part = Part(ends, tuple(cycle), counts[::-1] if mirrored else counts)
+    told = runs_of(part)
+    assert sum(dents for dents, _ in told) == len(counts)
+    assert sum(dents * sum(each) // len(each) for dents, each in told) == ends
+    spread = [count for dents, each in told for count in each * (dents // len(each))]
+    assert tuple(spread) == part.counts
+
+
+def test_a_part_that_ends_inside_its_cycle_is_told_to_the_last_dent() -> None:
+    odd, back = Part(5, (2,), (2, 2, 1)), Part(6, (1, 3), (1, 1, 3, 1))
+    assert runs_of(odd) == ((2, (2,)), (1, (1,)))
+    assert runs_of(back) == ((2, (1,)), (1, (3,)), (1, (1,)))

@@ -127,11 +127,13 @@ def test_json_counts_working_ends_and_ends_of_yarn():
 def test_winding_and_threading_say_which_ends_are_doubled():
     every = planned(order(ends_per_heddle=2))
     assert winding_told(every)[0].startswith("Wind 2 ends as one")
-    assert threading_told(every) == ["2 ends as one in each heddle and dent: one working end."]
+    assert threading_told(every) == [
+        "Thread 2 ends of yarn in each heddle: together they are one working end."
+    ]
     edges = planned(order(selvedge_ends=4, selvedge_ends_per_heddle=2, floating_selvedges=True))
     last = edges.web.ends
     assert threading_told(edges) == [
-        f"Ends 1–5 and {last - 4}–{last}, the selvedges: 2 ends as one in each heddle and dent."
+        f"Ends 1–5 and {last - 4}–{last}, the selvedges: 2 ends of yarn in each heddle."
     ]
     assert winding_told(planned(order())) == threading_told(planned(order())) == []
 

@@ -155,7 +155,7 @@ def test_steps_tell_header_hems_repeats_and_cut_line() -> None:
     assert [step.line for step in told.steps] == [
         "Header 2.5 cm, in waste yarn, cut away later",
         "Hem 4.3 cm, 44 picks: 22 repeats of 2 picks, weft fern, in Plain weave",
-        "Body 65.2 cm, 522 picks: 130 repeats of 4 picks and 2 picks, weft chalk, in d",
+        "Body 65.2 cm, 522 picks: 130 repeats of 4 picks, then 2 picks, weft chalk, in d",
         "Hem 4.3 cm, 44 picks: 22 repeats of 2 picks, weft fern, in Plain weave",
         "Cut line",
     ]

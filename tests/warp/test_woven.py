@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from loomready.model.guild import Item, WoundFrom, WovenFrom
 from loomready.problems import BadInput
-from loomready.warp.length import first_picks_by_yarn, picks_by_yarn, wefts
+from loomready.warp.length import first_strands_by_yarn, picks_by_yarn, wefts
 from loomready.warp.plan import plan_guild
 from tests.cast import CHALK, PLAIN, cone, drafts, guild, order
 
@@ -78,7 +78,7 @@ def test_the_first_picks_are_those_that_are_woven_first(picks: int) -> None:
     for weft in wefts(made, drafts(PLAIN)):
         for key, count in picks_by_yarn(weft).items():
             whole[key] = whole.get(key, 0) + count
-    first = first_picks_by_yarn(made, drafts(PLAIN), picks)
+    first = first_strands_by_yarn(made, drafts(PLAIN), picks)
     total = sum(whole.values())
     assert sum(first.values()) == min(picks, total)
     assert all(count <= whole[key] for key, count in first.items())

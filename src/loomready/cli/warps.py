@@ -38,7 +38,7 @@ def plan(
     ] = False,
     large: Annotated[bool, typer.Option("--large", help=_("packet: large print"))] = False,
     card: Annotated[
-        bool, typer.Option("--card", help=_("packet: also a pocket card, KEY-card.pdf, A6"))
+        bool, typer.Option("--card", help=_("packet: also a pocket card, DIR/cards/KEY-card.pdf, A6"))
     ] = False,
     hours: Annotated[
         bool, typer.Option("--hours", help=_("packet: the record asks for the hours of each job"))
@@ -52,6 +52,10 @@ def plan(
     from loomready import guildfile
     from loomready.warp.plan import plan_guild
 
+    if packet is None and (long or large or card or hours or paper):
+        raise BadInput(
+            phrase("--long, --large, --card, --hours and --paper are for packets; expected --packet DIR too")
+        )
     loaded = guildfile.load(guild_file)
     if warp is not None:
         _must_have(loaded, warp, guild_file)
@@ -74,7 +78,8 @@ def plan(
 
         sheets = Options(papers[paper] if paper else None, every_pick=long, large=large, hours=hours)
         for options in (sheets, replace(sheets, card=True)) if card else (sheets,):
-            for path in write_packets(made, packet, options, catalog=catalog(), language=language()):
+            folder = packet / "cards" if options.card else packet  # "x-card" may be a warp's key, too
+            for path in write_packets(made, folder, options, catalog=catalog(), language=language()):
                 tell(phrase("wrote {file}", file=f"{path}"))
     if as_json:
         from loomready.report.as_json import plan_as_json

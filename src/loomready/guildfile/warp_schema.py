@@ -87,6 +87,32 @@ PAINTED = Section(
     ),
 )
 
+# What a piece, or a part of the sample, may have of its own.
+_OWN_DRAFT = Key(
+    "draft",
+    DRAFT_PATH,
+    "draft",
+    phrase("a draft of its own, of the same threading"),
+    silence=phrase("the warp's"),
+)
+_OWN_WEFT = Key(
+    "weft_yarns",
+    YARN_KEYS,
+    "weft_yarns",
+    phrase("weft yarns of its own"),
+    silence=phrase("the warp's"),
+)
+_OWN_PICKS = Key(
+    "ppi", SOME_DENSITY, "picks_per_cm", phrase("picks of its own"), silence=phrase("the warp's")
+)
+_OWN_STRANDS = Key(
+    "weft_strands",
+    STRANDS,
+    "weft_strands",
+    phrase("strands of weft together in each pick"),
+    silence=phrase("the warp's"),
+)
+
 ITEMS = Section(
     "items",
     Item,
@@ -102,21 +128,9 @@ ITEMS = Section(
         Key("hem", ANY_LENGTH, "hem_m", phrase("woven for a hem, at each end of each piece")),
         Key("fringe", ANY_LENGTH, "fringe_m", phrase("left unwoven, at each end of each piece")),
         Key("count", Count(1, 10_000), "count", phrase("how many pieces")),
-        Key(
-            "draft",
-            DRAFT_PATH,
-            "draft",
-            phrase("a draft of its own, of the same threading"),
-            silence=phrase("the warp's"),
-        ),
-        Key(
-            "weft_yarns",
-            YARN_KEYS,
-            "weft_yarns",
-            phrase("weft yarns of its own"),
-            silence=phrase("the warp's"),
-        ),
-        Key("ppi", SOME_DENSITY, "picks_per_cm", phrase("picks of its own"), silence=phrase("the warp's")),
+        _OWN_DRAFT,
+        _OWN_WEFT,
+        _OWN_PICKS,
         Key(
             "header",
             ANY_LENGTH,
@@ -158,13 +172,7 @@ ITEMS = Section(
             phrase("bands of its warp, from the first pick of its first hem on"),
             silence=phrase("not painted"),
         ),
-        Key(
-            "weft_strands",
-            STRANDS,
-            "weft_strands",
-            phrase("strands of weft together in each pick"),
-            silence=phrase("the warp's"),
-        ),
+        _OWN_STRANDS,
         Key(
             "hem_weft_strands",
             STRANDS,
@@ -188,7 +196,7 @@ ITEMS = Section(
             "sewn",
             Count(1, 50),
             "sewn",
-            phrase("so many of these pieces are sewn side by side into one"),
+            phrase("how many of these pieces are sewn side by side into one"),
         ),
     ),
     build=build.item,
@@ -202,28 +210,10 @@ SAMPLES = Section(
     phrase("a part of the sample, woven after the one before it"),
     (
         Key("length", SOME_LENGTH, "length_m", phrase("woven length"), required=True),
-        Key(
-            "weft_yarns",
-            YARN_KEYS,
-            "weft_yarns",
-            phrase("weft yarns of its own"),
-            silence=phrase("the warp's"),
-        ),
-        Key(
-            "draft",
-            DRAFT_PATH,
-            "draft",
-            phrase("a draft of its own, of the same threading"),
-            silence=phrase("the warp's"),
-        ),
-        Key("ppi", SOME_DENSITY, "picks_per_cm", phrase("picks of its own"), silence=phrase("the warp's")),
-        Key(
-            "weft_strands",
-            STRANDS,
-            "weft_strands",
-            phrase("strands of weft together in each pick"),
-            silence=phrase("the warp's"),
-        ),
+        _OWN_WEFT,
+        _OWN_DRAFT,
+        _OWN_PICKS,
+        _OWN_STRANDS,
     ),
 )
 
@@ -354,7 +344,9 @@ WARPS = Section(
             "fringe_in_waste",
             phrase("the first and the last fringe lie in the loom waste, and need no warp of their own"),
         ),
-        Key("max_bout_ends", Count(1, MAX_ENDS), "max_bout_ends", phrase("the most ends in one bout")),
+        Key(
+            "max_bout_ends", Count(1, MAX_ENDS), "max_bout_ends", phrase("the most ends of yarn in one bout")
+        ),
         Key(
             "reserve",
             Quantity(SHARE, "0 %", "100 %", below=True),

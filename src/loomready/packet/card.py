@@ -9,7 +9,7 @@ from loomready.loomside.steps.words import span
 from loomready.packet.words import Data, Letters
 from loomready.phrases import Phrase, joined, listed, phrase, some
 from loomready.units import Shown
-from loomready.warp.figures import figures
+from loomready.warp.figures import figures, per_dent
 from loomready.warp.result import WarpPlan
 from loomready.warp.rigid import reed_words, through
 
@@ -51,11 +51,10 @@ def _more(plan: WarpPlan, show: Shown) -> list[tuple[Phrase, str]]:
     more: list[tuple[Phrase, str]] = []
     if plan.sley is not None and through(plan) is None:
         dent = reed_words(plan.loom)[1]
-        cycle = "-".join(map(str, plan.sley.cycle))
         last = plan.sley.first_dent + plan.sley.dents - 1
         more += [
             (phrase("Reed"), show.dents(plan.sley.reed.dents_per_cm)),
-            (phrase("Sley"), cycle),
+            (phrase("Ends per {dent}", dent=dent), per_dent(plan)),
             (phrase("Dents") if dent == "dent" else phrase("Places"), span(plan.sley.first_dent, last)),
         ]
     if plan.web.floating:

@@ -9,7 +9,7 @@ from loomready.loomside.steps.sleying import ends_of_dents
 from loomready.loomside.steps.threading import shaft_totals, shafts_used
 from loomready.loomside.steps.words import span
 from loomready.packet.words import Data
-from loomready.phrases import Phrase, capitalized, joined, listed, phrase, some, word
+from loomready.phrases import Phrase, capitalized, joined, listed, phrase, plural, some, word
 from loomready.units import Shown
 from loomready.warp import rigid
 from loomready.warp.result import Sley, WarpPlan
@@ -57,7 +57,7 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
         steps.append(
             (
                 span(last - edge, last - edge),
-                phrase("the last {ends}", ends=some(inner[-1][1] - inner[-1][0] + 1, "end")),
+                plural(inner[-1][1] - inner[-1][0] + 1, "the last end", "the last {count} ends"),
             )
         )
     if edge:
@@ -105,7 +105,7 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
             reed=reed,
             dents=dents_word,
         )
-        if sley.denting
+        if any(ends == 0 for ends, _ in sley.denting)
         else phrase(
             "Check the {reed} against a light before tying on: no empty {dents}, no crowded {dents}, no "
             "crossed threads behind it.",

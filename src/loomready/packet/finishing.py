@@ -22,7 +22,7 @@ FINISHING = (
         "requires, no hotter; wool and silk cool and without rubbing. Dry flat or hung, press while "
         "damp if the yarn allows it."
     ),
-    phrase("Hem, twist or knot the fringes after the first wash; trim what was mended last."),
+    phrase("Twist or knot the fringes before the first wash; hem after it. Trim what was mended last."),
     phrase(
         "Measure again when it is dry. The difference from the size on the loom is the shrinkage for "
         "the next plan."

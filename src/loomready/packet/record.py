@@ -58,7 +58,7 @@ def _lines(plan: WarpPlan) -> list[tuple[Phrase, str, str]]:
         (phrase("Length woven, tension off"), show.length(plan.lengths.woven_m + order.sample_m), ""),
         (phrase("Width washed and dry"), show.width(plan.finished_width_mm), ""),
         (phrase("Length washed and dry, all pieces"), show.length(finished_m), ""),
-        (phrase("Warp left over at the end"), show.length(plan.lengths.waste_m), ""),
+        (phrase("Warp left over at the end"), show.length(plan.lengths.left_over_m), ""),
     ]
 
 

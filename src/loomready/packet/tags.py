@@ -5,6 +5,7 @@ from __future__ import annotations
 import functools
 import io
 
+from loomready.loomside.steps.doubled_told import bout_ends_told
 from loomready.loomside.steps.words import span
 from loomready.packet.words import Data, Letters, cut_short
 from loomready.phrases import ENGLISH, Catalog, Phrase, phrase, translated
@@ -45,7 +46,7 @@ def tags(plan: WarpPlan, letters: Letters) -> list[Data]:
                 "number": f"{bout.number}",
                 "of": phrase("of {bouts}", bouts=len(plan.bouts)),
                 "ends": span(bout.first_end, bout.last_end),
-                "count": f"{bout.ends:,}",
+                "count": bout_ends_told(plan, bout),
                 "colors": [letters.chip(plan, key) for key in keys],
                 "length": show.length(plan.warp_length_m),
                 "text": text,

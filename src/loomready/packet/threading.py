@@ -15,6 +15,7 @@ from loomready.loomside.steps.words import span
 from loomready.packet.words import Data, Letters, runs_shown
 from loomready.phrases import Phrase, joined, phrase, plural, some, word
 from loomready.warp import rigid
+from loomready.warp.across import places
 from loomready.warp.bouts import runs
 from loomready.warp.result import Ints, WarpPlan
 
@@ -106,11 +107,11 @@ def _again(looks: list[tuple[bytes, bytes]], at: int) -> tuple[int, int]:
 
 
 def _again_says(first: int, size: int, times: int) -> Phrase:
-    ticks = phrase("a tick for each")
+    ticks = phrase("tick each one")
     if size == 1:
         return plural(
             times,
-            "Group {group} once more; tick it:",
+            "Group {group} again; tick it:",
             "Group {group} again, {count} times; {ticks}:",
             group=first,
             ticks=ticks,
@@ -137,7 +138,9 @@ def _looks(plan: WarpPlan, shafts: Ints, group: Group) -> tuple[bytes, bytes]:
 def _where(plan: WarpPlan, some_of: tuple[Group, ...], before: int) -> Data:
     """Numbers and ends of groups in a row, and where they lie on the strip in percent of its width."""
     first, stop = some_of[0].first, some_of[-1].stop
-    share, width = first / plan.web.ends, (stop - first) / plan.web.ends
+    lie = places(plan)
+    share = first / plan.web.ends if lie is None else float(lie[first, 0])
+    width = (stop / plan.web.ends if lie is None else float(lie[stop - 1, 1])) - share
     left = share if plan.guild.end_1 == "left" else 1 - share - width
     return {
         "number": span(before + 1, before + len(some_of)),

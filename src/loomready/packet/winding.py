@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from loomready.loomside.board.choice import way
 from loomready.loomside.board.ties import choke_ties
-from loomready.loomside.steps.doubled_told import winding_told
+from loomready.loomside.steps.doubled_told import ends_told, winding_told
 from loomready.loomside.steps.winding import counting_spread, counting_ties
 from loomready.loomside.steps.words import folded, span
 from loomready.packet.words import Data, Letters, cut_short, runs_shown
@@ -49,10 +49,18 @@ def winding(plan: WarpPlan, letters: Letters) -> Data:
         ],
         "bouts": [_bout(plan, letters, bout, groups) for bout, groups in zip(plan.bouts, ties, strict=True)],
         "ends": f"{plan.web.ends:,}",
-        "yarn": show.yarn_needed(plan.web.every_end * plan.warp_length_m),
+        "yarn": _yarn(plan, show),
         "not_given": _not_given(plan),
         "board": _board(plan),
     }
+
+
+def _yarn(plan: WarpPlan, show: Shown) -> Phrase:
+    """The yarn of all bouts; where ends work as one, with what it is counted from."""
+    length = show.yarn_needed(plan.web.every_end * plan.warp_length_m)
+    if not plan.web.is_doubled:
+        return phrase("{length} of yarn", length=length)
+    return phrase("{ends}: {length}", ends=ends_told(plan), length=length)
 
 
 def _board(plan: WarpPlan) -> Data | None:

@@ -106,13 +106,13 @@ def of_warp(plan: WarpPlan) -> Iterator[Problem]:
             "fold-order",
             "warn",
             phrase(
-                "The picks go upper, lower, upper, lower: one shuttle weaves a tube so, not double width. "
-                "For double width they go upper, lower, lower, upper."
+                "With one shuttle, this order of picks weaves a tube. For double width, weave upper, lower, "
+                "lower, upper."
             )
             if kind == "double width"
             else phrase(
-                "The picks go upper, lower, lower, upper: one shuttle weaves double width so, not a tube. "
-                "For a tube they go upper, lower, upper, lower."
+                "With one shuttle, this order of picks weaves double width. For a tube, weave upper, lower, "
+                "upper, lower."
             ),
         )
     if _alike(plan, found):
@@ -120,8 +120,8 @@ def of_warp(plan: WarpPlan) -> Iterator[Problem]:
             "fold-alike",
             "warn",
             phrase(
-                "The two ends at the fold are woven alike, so that they lie there as one. Leave out one end, "
-                "or one end more."
+                "The two ends at the fold are woven alike and look like one thick end. Leave out one more "
+                "end."
             )
             if kind == "double width"
             else phrase(

@@ -136,7 +136,7 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
                 ),
                 (
                     phrase("ends per place") if plan.loom.is_rigid_heddle else phrase("ends per dent"),
-                    _per_dent(plan),
+                    per_dent(plan),
                 ),
             ),
             ASHENHURST
@@ -198,14 +198,15 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
             phrase("Bouts"),
             f"{len(plan.bouts)}",
             phrase("the fewest bouts within the limit, as equal as possible"),
-            ((phrase("at most"), phrase("{max_bout_ends} ends", max_bout_ends=order.max_bout_ends)),),
+            ((phrase("at most"), phrase("{max_bout_ends} ends of yarn", max_bout_ends=order.max_bout_ends)),),
             CUSTOM,
         ),
     ]
     return tuple(made)
 
 
-def _per_dent(plan: WarpPlan) -> str:
+def per_dent(plan: WarpPlan) -> str:
+    """Ends in each dent, in short."""
     sley = plan.sley
     if sley is None:
         return phrase("none")

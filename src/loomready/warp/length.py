@@ -82,17 +82,8 @@ def picks_by_yarn(weft: Weft) -> dict[str, int]:
     return found
 
 
-def first_picks_by_yarn(order: WarpOrder, drafts: Mapping[str, Draft], picks: int) -> dict[str, int]:
-    """Picks of each yarn among the first ``picks`` of the warp, in the order in which it is woven."""
-    found: dict[str, int] = {}
-    for weave, woven in _first_sections(order, picks):
-        for key, count in _in_section(drafts[weave.draft], weave, woven).items():
-            found[key] = found.get(key, 0) + count
-    return found
-
-
 def first_strands_by_yarn(order: WarpOrder, drafts: Mapping[str, Draft], picks: int) -> dict[str, int]:
-    """As :func:`first_picks_by_yarn`, each strand of weft counted."""
+    """Strands of weft of each yarn in the first ``picks`` of the warp, in the order in which it is woven."""
     found: dict[str, int] = {}
     for weave, woven in _first_sections(order, picks):
         for key, count in _in_section(drafts[weave.draft], weave, woven).items():

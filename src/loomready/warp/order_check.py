@@ -11,7 +11,7 @@ from loomready.draft.draft import Draft
 from loomready.model.guild import Item, Loom, Sample, WarpOrder
 from loomready.phrases import phrase
 from loomready.problems import BadInput, Place
-from loomready.warp.pieces import body_weave, hem_weave, order_weave, sample_weave
+from loomready.warp.pieces import body_weave, hem_weave, order_weave
 from loomready.warp.width import roles_of
 from loomready.yarn.dates_taken import comes_before
 
@@ -96,7 +96,7 @@ def check_tied(order: WarpOrder, old: WarpOrder) -> None:
 
 def _check_sample(sample: Sample, order: WarpOrder, place: Place, drafts: Drafts) -> None:
     """Check that a sample's draft fits the warp's threading, and its yarns the colors of the draft."""
-    weave = sample_weave(sample, order)
+    weave = body_weave(sample, order)
     draft = drafts[weave.draft]
     if not np.array_equal(draft.threading, drafts[order.draft].threading):
         raise BadInput(

@@ -88,7 +88,7 @@ def pieces_of(order: WarpOrder) -> tuple[Piece, ...]:
     made = [_piece(number, item, order) for number, item in enumerate(order.items, start=1)]
     if order.samples:
         parts = [
-            _section("sample", sample_weave(each, order), each.length_m, number)
+            _section("sample", body_weave(each, order), each.length_m, number)
             for number, each in enumerate(order.samples, start=1)
         ]
         made.insert(0, Piece(0, 1, tuple(parts)))
@@ -120,25 +120,15 @@ def order_weave(order: WarpOrder) -> Weave:
     return Weave(order.draft, order.weft_yarns, order.picks_per_cm, order.weft_stripes, order.weft_strands)
 
 
-def sample_weave(sample: Sample, order: WarpOrder) -> Weave:
-    """The weave of a part of the sample, or the order's where it gives none."""
+def body_weave(own: Item | Sample, order: WarpOrder) -> Weave:
+    """The weave of a piece's body or of a part of the sample, or the order's where it gives none."""
+    stripes = own.weft_stripes if isinstance(own, Item) else ()
     return Weave(
-        sample.draft or order.draft,
-        sample.weft_yarns or order.weft_yarns,
-        sample.picks_per_cm or order.picks_per_cm,
-        () if sample.weft_yarns else order.weft_stripes,
-        sample.weft_strands or order.weft_strands,
-    )
-
-
-def body_weave(item: Item, order: WarpOrder) -> Weave:
-    """The weave of the item, or the order's where the item gives none."""
-    return Weave(
-        item.draft or order.draft,
-        item.weft_yarns or order.weft_yarns,
-        item.picks_per_cm or order.picks_per_cm,
-        item.weft_stripes if item.weft_yarns else order.weft_stripes,
-        item.weft_strands or order.weft_strands,
+        own.draft or order.draft,
+        own.weft_yarns or order.weft_yarns,
+        own.picks_per_cm or order.picks_per_cm,
+        stripes if own.weft_yarns else order.weft_stripes,
+        own.weft_strands or order.weft_strands,
     )
 
 

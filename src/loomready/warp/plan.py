@@ -412,7 +412,7 @@ def _bouts(
         cone_of_end,
         yarns,
         cones,
-        max(1, order.max_bout_ends // order.ends_per_heddle),
+        order.max_bout_ends,
         web.repeat_starts,
         never,
         striped=bool(order.stripes),

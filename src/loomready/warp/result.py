@@ -253,7 +253,12 @@ class Lengths:
     @property
     def not_cloth_m(self) -> float:
         """Fringes and headers: warp of the pieces that is not cloth."""
-        return self.fringe_m + self.header_m
+        return self.fringe_m + self.header_m + self.fringe_in_waste_m
+
+    @property
+    def left_over_m(self) -> float:
+        """Loom waste when the fringe that lies in it is cut off with the pieces."""
+        return self.waste_m - self.fringe_in_waste_m
 
 
 @dataclass(frozen=True, slots=True, eq=False)

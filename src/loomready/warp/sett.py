@@ -234,7 +234,7 @@ def advise(
 
     :param mean_diameter_mm: guild, yarn keys and color numbers of threads to their mean diameter
     """
-    weft_yarns, weft_colors, draws = _weft(order, draft)
+    weft_yarns, weft_colors, draws, strands = _weft(order, draft)
     ends, picks = (min(threads, _LOOKED_AT) for threads in found.repeat)
     return setts(
         cloths=_cloths(
@@ -245,13 +245,13 @@ def advise(
             weft_colors,
             mean_diameter_mm,
             of_draft=draws,
-            weft_strands=order.weft_strands,
+            weft_strands=strands,
         ),
         block=shed(draft.lifts[:picks], draft.threading[:ends]),
         warp=together(
             guild.yarn(_commonest(order.warp_yarns, _warp_colors(order, draft))), order.ends_per_heddle
         ),
-        weft=together(guild.yarn(_commonest(weft_yarns, weft_colors)), order.weft_strands),
+        weft=together(guild.yarn(_commonest(weft_yarns, weft_colors)), strands),
         asked_per_cm=order.sett_per_cm,
         picks_per_cm=order.picks_per_cm,
         firmness=order.firmness,
@@ -351,22 +351,24 @@ def _appear(colors: npt.NDArray[Any]) -> tuple[int, ...]:
     return tuple(dict.fromkeys(colors.tolist()))
 
 
-def _weft(order: WarpOrder, draft: Draft) -> tuple[tuple[str, ...], npt.NDArray[Any], bool]:
-    """The weft yarns woven to this draft, the color of each pick, and whether it is the draft's color.
+def _weft(order: WarpOrder, draft: Draft) -> tuple[tuple[str, ...], npt.NDArray[Any], bool, int]:
+    """The weft yarns woven to this draft, each pick's color, whether it is the draft's, and the strands.
 
     Where every item has its own weft, the order's weft need not fit the draft: then the first item's weft
     that fits is used, or else the order's yarns in equal parts.
     """
     if order.weft_stripes:
-        return order.weft_yarns, one_run(order.weft_stripes), False
+        return order.weft_yarns, one_run(order.weft_stripes), False, order.weft_strands
     own = (
-        item.weft_yarns for item in order.items if item.draft in (None, order.draft) and not item.weft_stripes
+        (item.weft_yarns, item.weft_strands or order.weft_strands)
+        for item in order.items
+        if item.draft in (None, order.draft) and not item.weft_stripes
     )
     colors = np.unique(draft.weft_colors).size
-    for yarns in (order.weft_yarns, *own):
+    for yarns, strands in ((order.weft_yarns, order.weft_strands), *own):
         if yarns is not None and len(yarns) == colors:
-            return yarns, draft.weft_colors, True
-    return order.weft_yarns, np.arange(len(order.weft_yarns), dtype=np.int16), True
+            return yarns, draft.weft_colors, True, strands
+    return order.weft_yarns, np.arange(len(order.weft_yarns), dtype=np.int16), True, order.weft_strands
 
 
 def _commonest(yarns: tuple[str, ...], colors: npt.NDArray[Any]) -> str:

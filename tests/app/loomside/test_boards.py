@@ -151,12 +151,11 @@ def test_a_board_can_go_and_come_back(weaver: Client) -> None:
 @pytest.mark.django_db(transaction=True)
 @pytest.mark.parametrize("width", [360, 1440])
 def test_a_board_is_drawn_with_the_finger_and_moved_with_the_keys(
-    chromium: Browser, live_server: object, width: int
+    demo: None, chromium: Browser, live_server: object, width: int
 ) -> None:
     pages = fresh(chromium, str(live_server), width)
     page = next(pages)
     page.goto("/")
-    page.get_by_role("button", name="Try the demo").click()
     page.get_by_role("link", name="Looms", exact=True).click()
     page.get_by_role("link", name="Warping boards").click()
     page.get_by_role("link", name="New board").click()

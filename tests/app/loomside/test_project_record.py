@@ -268,12 +268,10 @@ def test_a_warp_that_nobody_knows_has_no_page(weaver: Client) -> None:
 @pytest.mark.django_db(transaction=True)
 @pytest.mark.parametrize("width", [360, 1440])
 def test_a_weaver_measures_a_warp_and_the_next_plan_uses_it(
-    chromium: Browser, live_server: object, width: int
+    demo: None, chromium: Browser, live_server: object, width: int
 ) -> None:
     pages = fresh(chromium, str(live_server), width)
     page = next(pages)
-    page.goto("/")
-    page.get_by_role("button", name="Try the demo").click()
     page.goto("/warps/scarves")
     page.get_by_role("link", name="Project record").click()
     page.get_by_label("Width at the fell").fill("11 1/2")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import threading
 import time
 from concurrent.futures import ThreadPoolExecutor
+from types import SimpleNamespace
 
 import pytest
 from django.db import connection, connections, transaction
@@ -15,6 +16,21 @@ from loomready.app.server.sqlite import base
 from loomready.app.server.sqlite.base import Turns
 
 WRITERS, HOLD_S = 8, 0.05
+PATIENCE_S = 60.0  # a busy machine makes a test slow, not red
+
+
+def wait_for(turns: Turns, waiting: int) -> None:
+    """Until so many threads wait for their turn."""
+    until = time.monotonic() + PATIENCE_S
+    while len(turns._waiting) != waiting:
+        assert time.monotonic() < until
+        time.sleep(0.001)
+
+
+def ended(threads: list[threading.Thread]) -> None:
+    for each in threads:
+        each.join(PATIENCE_S)
+        assert not each.is_alive()
 
 
 def test_turns_come_in_the_order_in_which_they_were_asked_for() -> None:
@@ -30,11 +46,9 @@ def test_turns_come_in_the_order_in_which_they_were_asked_for() -> None:
     for number in range(6):
         threads.append(threading.Thread(target=wait, args=(number,)))
         threads[-1].start()
-        while len(turns._waiting) <= number:
-            time.sleep(0.001)
+        wait_for(turns, number + 1)
     turns.give()
-    for each in threads:
-        each.join()
+    ended(threads)
     assert came == list(range(6))
 
 
@@ -46,20 +60,23 @@ def test_a_turn_that_does_not_come_is_given_up_and_the_next_gets_it() -> None:
     assert turns.take(0.01)
 
 
-def test_who_waits_behind_many_short_changes_waits_on() -> None:
-    turns, came = Turns(), threading.Event()
+def test_who_waits_behind_many_short_changes_waits_on(monkeypatch: pytest.MonkeyPatch) -> None:
+    clock = SimpleNamespace(now=0.0)
+    monkeypatch.setattr(base, "time", SimpleNamespace(monotonic=lambda: clock.now))
+    turns, came = Turns(), list[bool]()
     assert turns.take()
-    waiting = threading.Thread(target=lambda: came.set() if turns.take(0.2) else None)
-    ahead = [threading.Thread(target=lambda: turns.take(5)) for _each in range(4)]
-    for number, each in enumerate([*ahead, waiting], 1):
+    threads = [threading.Thread(target=turns.take, args=(50.0,)) for _each in range(4)]
+    threads.append(threading.Thread(target=lambda: came.append(turns.take(0.05))))
+    for number, each in enumerate(threads, 1):
         each.start()
-        while len(turns._waiting) < number:
-            time.sleep(0.001)
-    for _change in range(5):  # together longer than it waits for one
-        time.sleep(0.1)
+        wait_for(turns, number)
+    for left in (4, 3, 2, 1, 0):  # together longer than it waits for one
+        clock.now += 0.04
+        time.sleep(0.1)  # it looks at the clock in this time
         turns.give()
-    waiting.join()
-    assert came.is_set()
+        assert len(turns._waiting) == left
+    ended(threads)
+    assert came == [True]
 
 
 @pytest.mark.django_db(transaction=True)
@@ -111,8 +128,7 @@ def test_who_waits_too_long_for_an_import_is_told_of_it_and_not_of_another_progr
         pass
     assert "like an import, is still being saved" in storage_faults.said_of(refused.value)
     done.set()
-    for each in threads:
-        each.join()
+    ended(threads)
     assert waited == ["came"]  # work in the background waits longer
     with transaction.atomic():
         Record.objects.create(kind="soak", key="y", fields={}, position=1)

@@ -19,8 +19,8 @@ def test_a_twisted_fringe_and_sewn_pieces_are_told_with_the_cutting_lines(weaver
     assert (item["twisted_fringe"], item["sewn"], item["count"]) == ("3 in", 2, 4)
     assert table()["fringe_in_waste"] is True
     page = weaver.get(ADDRESS).content.decode()
-    assert "As it comes off" in page
-    assert "of fringe twists to 3 in at each end" in page
+    assert "Cutting and pieces" in page
+    assert "of fringe at each end; twisted, it is 3 in long" in page
     assert "sew 2 side by side into one" in page
     assert planned().lengths.fringe_in_waste_m > 0
     assert "sew 2 side by side" in weaver.get("/beside/towels/weaving").content.decode()

@@ -26,12 +26,15 @@ def test_ends_are_doubled_and_single_again(weaver: Client) -> None:
     assert "working ends" in page
     assert "2 strands of weft together in each pick" in page
     threading = weaver.get("/beside/towels/threading").content.decode()
-    assert "2 ends as one in each heddle and dent" in threading
+    assert "2 ends of yarn in each heddle" in threading
     assert "wind 4 ends as one" in weaver.get("/beside/towels/winding").content.decode()
+    count = weaver.get("/beside/towels/count").content.decode()
+    assert f"{plan.web.ends:,} working ends, {plan.web.every_end:,} ends of yarn planned" in count
     bare = dict.fromkeys(typed, "")
     assert weaver.post(ADDRESS, form_of(weaver, ADDRESS) | bare).status_code == 302
     assert not {"ends_per_heddle", "weft_strands", "selvedge_ends_per_heddle"} & table().keys()
     assert not planned().web.is_doubled
+    assert f"{planned().web.ends:,} ends planned" in weaver.get("/beside/towels/count").content.decode()
 
 
 def test_selvedges_are_doubled_only_where_there_are_selvedge_ends(weaver: Client) -> None:

@@ -65,6 +65,8 @@ def test_hems_are_opened_and_chosen_on_the_planning_page(phone: Page) -> None:
     phone.get_by_text("Header, hems, weave of its own").first.click()
     phone.get_by_label("1: Header in waste yarn").fill("2 in")
     phone.keyboard.press("Tab")
+    header = phone.get_by_text("Header 2 in, in waste yarn, cut away later").first
+    expect(header).to_be_attached()  # the new plan is there
     phone.get_by_text("Weaving by piece").click()
-    expect(phone.get_by_text("Header 2 in, in waste yarn, cut away later").first).to_be_visible()
+    expect(header).to_be_visible()
     assert violations(phone) == []

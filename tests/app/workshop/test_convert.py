@@ -88,7 +88,7 @@ def test_the_fewest_treadles_are_found_proved_and_kept(weaver: Client) -> None:
         current_snapshot().entry("drafts", key).fields["wif"], 2, "rising", "/"
     )
     while isinstance(shedding_done, convert_search.Search):
-        shedding_done.over.wait(30)
+        assert shedding_done.over.wait(120)
         shedding_done = convert_search.find(
             current_snapshot().entry("drafts", key).fields["wif"], 2, "rising", "/"
         )

@@ -79,3 +79,22 @@ def test_a_warp_that_is_wound_keeps_its_draft_and_another_is_planned(weaver: Cli
     assert answer.headers["Location"].startswith("/warps/towels")
     order = current_snapshot().guild.warps[-1]
     assert (order.draft, order.wound) == (key, None)
+
+
+def test_parts_of_a_sample_follow_the_warps_draft(weaver: Client) -> None:
+    record = Record.objects.get(kind="warps", key="towels")
+    own = record.fields["draft"]
+    samples = [{"length": "4 in", "draft": own}, {"length": "4 in", "weft_yarns": ["linen-blue"]}]
+    fields = {name: value for name, value in record.fields.items() if name != "sample"}
+    Record.objects.filter(pk=record.pk).update(
+        fields={**fields, "samples": samples}, version=record.version + 1
+    )
+    key = bring(make("overshot"))  # another threading, with two colors of weft
+    weaver.post(f"/drafts/{key}/warp", {"warp": "towels", "version": str(record.version + 1)})
+    planned = current_snapshot().plan_of("towels")
+    assert planned is not None
+    assert planned.plan is not None, planned.error
+    plain, blue = planned.order.samples
+    assert plain.draft is None
+    assert blue.weft_yarns is not None
+    assert (blue.weft_yarns[0], len(blue.weft_yarns)) == ("linen-blue", 2)

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from pathlib import Path
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from loomready.draft.draft import Draft, lift_plan
-from loomready.loomside.log.miscount import PlanChoice, choices, symmetrical
+from loomready.guildfile.load import load
+from loomready.loomside.log.miscount import PlanChoice, as_it_stands, choices, symmetrical
 from loomready.model.guild import Stripe, WarpOrder
 from loomready.problems import BadInput
 from loomready.warp.plan import plan_guild
@@ -16,6 +20,7 @@ from loomready.warp.result import WarpPlan
 from tests import cast
 
 POINT = lift_plan([1, 2, 3, 4, 3, 2], [[1, 2], [2, 3], [3, 4], [1, 4]])
+DEMO = Path(__file__).parents[3] / "demo" / "warps"
 STRIPES = lift_plan(
     [1, 2, 3, 4], [[1, 2], [2, 3], [3, 4], [1, 4]], warp_colors=[0, 0, 1, 1], palette=((0, 0, 0), (9, 9, 9))
 )
@@ -177,3 +182,34 @@ def test_the_draft_of_a_striped_warp_is_drawn_in_its_first_color() -> None:
     for choice in offered(order, draft, 3).values():
         if choice.draft is not None:
             assert set(choice.draft.warp_colors.tolist()) == {0}
+
+
+@pytest.mark.parametrize("difference", [-1, 1, 3])
+def test_a_tube_with_an_end_left_out_at_the_fold_is_planned_with_the_ends_there_are(difference: int) -> None:
+    loaded = load(DEMO / "double-width" / "guild.toml")
+    guild, drafts = loaded.guild, loaded.drafts
+    made = plan_guild(guild, drafts).warps
+    plan = next(each for each in made if each.order.fold_left_out)
+
+    def again(order: WarpOrder, draft: Draft) -> WarpPlan:
+        return plan_guild(replace(guild, warps=(order,)), {**drafts, order.draft: draft}).warps[0]
+
+    shafts, role = plan.web.shaft, plan.web.role
+    edge = plan.web.floating // 2
+    inner = slice(edge, plan.web.ends - edge)
+    stands = as_it_stands(plan, shafts[inner], role[inner], again, "drafts/off.wif")
+    assert stands is not None
+    assert stands.order is not None
+    assert stands.draft is not None
+    assert again(stands.order, stands.draft).web.ends == plan.web.ends
+    found = choices(plan, difference, np.zeros(plan.web.ends, bool), again, "drafts/off.wif")
+    assert "selvedge" in [each.kind for each in found]
+
+
+def test_no_other_plan_is_offered_where_only_the_selvedges_are_doubled() -> None:
+    order = cast.order(selvedge_ends=4, selvedge_ends_per_heddle=2)
+    assert list(offered(order, cast.TWILL, 2)) == ["leave"]
+    plan = planned(order, cast.TWILL)
+    assert as_it_stands(plan, plan.web.shaft, plan.web.role, planned, "drafts/off.wif") is None
+    alike = cast.order(selvedge_ends=4, ends_per_heddle=2)
+    assert "selvedge" in offered(alike, cast.TWILL, 2)

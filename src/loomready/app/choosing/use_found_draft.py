@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from loomready.app.changes import change_guard
 from loomready.app.choosing.find_form import main_yarns
 from loomready.app.drafts.save_draft import free_key, text_of
-from loomready.app.forms import yarns_for_draft
+from loomready.app.forms import samples_form, yarns_for_draft
 from loomready.app.forms.piece_form import BODY, HEMS, with_yarns, without_weave
 from loomready.app.state import store
 from loomready.app.state.snapshot import Entry, Snapshot
@@ -101,4 +101,9 @@ def _onto(snapshot: Snapshot, table: dict[str, Any], key: str, draft: Draft, bef
     # Pieces with their own draft were made for the earlier threading and yarns; hems for the threading.
     gone = (BODY,) if same_threading else (BODY, HEMS)
     made["items"] = [with_yarns(snapshot, made, without_weave(item, *gone)) for item in table["items"]]
+    if samples_form.NAME in table:
+        drafts = {**snapshot.drafts, key: draft}
+        made[samples_form.NAME] = samples_form.on_draft(
+            snapshot, made, lambda own: np.array_equal(drafts[own].threading, draft.threading), drafts
+        )
     return made

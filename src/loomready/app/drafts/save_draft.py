@@ -12,8 +12,8 @@ from typing import Any
 
 from loomready.app.changes import change_guard
 from loomready.app.drafts.draft_yarns import SIDES, carried
-from loomready.app.forms import fields
-from loomready.app.forms.piece_form import with_yarns
+from loomready.app.forms import fields, samples_form
+from loomready.app.forms.piece_form import BODY, HEMS, Own, with_yarns
 from loomready.app.state import store
 from loomready.app.state.snapshot import Snapshot, parsed
 from loomready.draft.draft import Draft
@@ -109,14 +109,21 @@ def fitted(
         run = made.get("repeat_ends")
         if run and run[1] > draft.ends:
             del made["repeat_ends"]
-    items = []
-    for item in made.get("items", ()):
-        cloth = item.get("draft", made.get("draft"))
-        if "weft_yarns" in item and cloth == key:
-            own = {"warp": had["warp"], "weft": item["weft_yarns"]}
-            item = {**item, "weft_yarns": carried(snapshot, before, draft, "weft", own, ground)}
-        if "hem_weft_yarns" in item and item.get("hem_draft", cloth) == key:
-            own = {"warp": had["warp"], "weft": item["hem_weft_yarns"]}
-            item = {**item, "hem_weft_yarns": carried(snapshot, before, draft, "weft", own, ground)}
-        items.append(with_yarns(snapshot, made, item, drafts={**snapshot.drafts, key: draft}))
-    return made | {"items": items} if "items" in made else made
+    drafts = {**snapshot.drafts, key: draft}
+
+    def follows(row: dict[str, Any], own: Own, cloth: Any) -> dict[str, Any]:
+        """A piece, its hems or a part of the sample with the yarns of its own, if it weaves this draft."""
+        if own.yarns not in row or row.get(own.draft, cloth) != key:
+            return row
+        yarns = {"warp": had["warp"], "weft": row[own.yarns]}
+        return {**row, own.yarns: carried(snapshot, before, draft, "weft", yarns, ground)}
+
+    cloth = made.get("draft")
+    if "items" in made:
+        bodies = [follows(item, BODY, cloth) for item in made["items"]]
+        items = [follows(item, HEMS, item.get("draft", cloth)) for item in bodies]
+        made["items"] = [with_yarns(snapshot, made, item, drafts=drafts) for item in items]
+    if samples_form.NAME in made:
+        made[samples_form.NAME] = [follows(row, BODY, cloth) for row in made[samples_form.NAME]]
+        made[samples_form.NAME] = samples_form.on_draft(snapshot, made, lambda own: True, drafts)
+    return made

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from django.utils.translation import gettext as _
 
 from loomready.app.forms import fields, stripes_form
+from loomready.app.forms.piece_form import BODY, with_yarns
 from loomready.app.forms.yarns_for_draft import colors
 from loomready.app.state.snapshot import Snapshot
+from loomready.draft.draft import Draft
 
 NAME = "samples"
 Row = dict[str, Any]
@@ -69,6 +71,24 @@ def taken(
         return []
     usual = "4 in" if snapshot.guild.units == "us" else "10 cm"
     return [{"length": single or usual}]
+
+
+def on_draft(
+    snapshot: Snapshot,
+    table: Mapping[str, Any],
+    keeps: Callable[[str], bool],
+    drafts: Mapping[str, Draft],
+) -> list[Row]:
+    """The sample's parts after the warp's draft changed, each with a yarn for each color of its draft.
+
+    :param table: the warp's table with its new draft
+    :param keeps: whether a part may keep this draft of its own: it is threaded as the new one
+    """
+    rows = [
+        {name: value for name, value in row.items() if name != "draft" or keeps(value)}
+        for row in table.get(NAME, ())
+    ]
+    return [with_yarns(snapshot, table, row, BODY, drafts) for row in rows]
 
 
 def _row(form: fields.Form, before: Row, number: int) -> Row:

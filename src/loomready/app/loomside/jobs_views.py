@@ -25,6 +25,7 @@ from loomready.app.state.snapshot import Planned, Snapshot, current_snapshot
 from loomready.app.views.drafts import download
 from loomready.app.warps import planning
 from loomready.loomside.log.facts import JOBS, check_sum
+from loomready.loomside.steps.doubled_told import some_ends
 from loomready.model import dressing_order
 from loomready.problems import BadInput
 
@@ -318,6 +319,7 @@ def count(request: HttpRequest, key: str) -> HttpResponse:
         shown["error"] = _("The plan has changed in the meantime; check the choices again.")
     several = len(planned.order.drafts) > 1
     shown |= {"plan": planned.plan, "version": entry.version, "several": several}
+    shown["planned_ends"] = some_ends(planned.plan) if planned.plan else ""
     return render(request, "loomside/job_count.html", shown, status=422 if "error" in shown else 200)
 
 

@@ -76,7 +76,10 @@ def context_of(plan: WarpPlan) -> Fields:
         "width_in_reed_mm": plan.width_in_reed_mm,
         "warp_length_m": plan.warp_length_m,
         "unwoven_m": plan.lengths.not_cloth_m,
+        "fringe_in_waste_m": plan.lengths.fringe_in_waste_m,
         "weft_strands": sum(weft.picks * weft.strands for weft in plan.wefts) / max(1, plan.picks),
+        "opens_to": order.opens_to,
+        "working_ends": plan.web.ends,
     }
 
 
@@ -111,6 +114,9 @@ def result_of(key: str, fields: Mapping[str, Any]) -> ProjectRecord:
         width_in_reed_mm=float(plan["width_in_reed_mm"]),
         warp_length_m=read.get("wound_length", float(plan["warp_length_m"])),
         weft_strands=float(plan.get("weft_strands", 1.0)),
+        fringe_in_waste_m=float(plan.get("fringe_in_waste_m", 0.0)),
+        opens_to=int(plan.get("opens_to", 1)),
+        working_ends=int(plan["working_ends"]) if "working_ends" in plan else None,
         unwoven_m=read.get("unwoven", float(plan["unwoven_m"])),
         fell_width_mm=read.get("fell_width"),
         tense_length_m=read.get("tense_length"),
@@ -210,6 +216,11 @@ def checked(key: str, fields: Any) -> Fields:
     }
     if "weft_strands" in plan:  # records of earlier versions have none
         kept["plan"]["weft_strands"] = _figure(plan["weft_strands"], 1, 100)
+    if "fringe_in_waste_m" in plan:
+        kept["plan"]["fringe_in_waste_m"] = _figure(plan["fringe_in_waste_m"], 0, 1000)
+    for name, most in (("opens_to", 2), ("working_ends", 1e6)):  # nor these
+        if name in plan:
+            kept["plan"][name] = int(_figure(plan[name], 1, most))
     kept |= {name: fields[name] for name in MEASURED if name in fields}
     for name in ("warp_used", "weft_used", "hours"):
         if name in fields:

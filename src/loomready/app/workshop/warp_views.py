@@ -15,7 +15,7 @@ from django.utils.translation import ngettext
 from loomready.app.changes import change_guard as wound
 from loomready.app.changes.saving import clash, entry_or_404, refuse, version_of, who
 from loomready.app.drafts import save_draft
-from loomready.app.forms import fields
+from loomready.app.forms import fields, samples_form
 from loomready.app.forms.piece_form import BODY, HEMS, without_weave
 from loomready.app.state import store
 from loomready.app.state.snapshot import Entry, Snapshot, current_snapshot
@@ -103,7 +103,10 @@ def _table(snapshot: Snapshot, table: dict[str, Any], key: str) -> dict[str, Any
     for item in table.get("items", ()):
         gone = [own for own in (BODY, HEMS) if own.draft in item and not alike(item[own.draft])]
         items.append(without_weave(item, *gone))
-    return save_draft.fitted(snapshot, {**table, "draft": key, "items": items}, key, snapshot.drafts[key])
+    made = {**table, "draft": key, "items": items}
+    if samples_form.NAME in table:
+        made[samples_form.NAME] = samples_form.on_draft(snapshot, made, alike, snapshot.drafts)
+    return save_draft.fitted(snapshot, made, key, snapshot.drafts[key])
 
 
 def _onto(request: HttpRequest, snapshot: Snapshot, key: str) -> HttpResponse:

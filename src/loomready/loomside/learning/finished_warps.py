@@ -2,12 +2,14 @@
 
 Each is the plan's formula, solved backward:
 
+    waste            loom waste left over + the fringe that lies in it
     take-up          (warp as wound - loom waste - unwoven) / woven - 1
     draw-in          1 - width at the fell / width in the reed
     shrinkage        1 - washed / woven, in length;   1 - washed / at the fell, in width
+                     (of cloth that opens to double width: washed / 2)
     weft take-up     length of weft used / (picks x width in the reed) - 1
     grist            ends x warp as wound / weight of the warp yarn used
-    rate             ends (or picks) / (hours x people)
+    rate             ends (or picks) / (hours x people); ends of yarn in winding, else working ends
 
 and, shown but not learned, how much the cloth shortens when the tension is off ("relax").
 
@@ -66,8 +68,11 @@ class ProjectRecord:
     """The measurements of one warp, with what the figures need of its plan; None: not measured.
 
     ``warp_ends``, ``label_m_per_g``: by yarn; ``warp_g``, ``weft_g``: weighed, by yarn. ``unwoven_m``: warp
-    of fringes and headers. ``weft_strands``: in a pick, on average. ``picks_per_cm``:
-    counted. ``structure``: the class of the weave, such as "twill".
+    of fringes and headers; ``fringe_in_waste_m`` of it lies in the loom waste. ``waste_m``: left over,
+    without that fringe. ``weft_strands``: in a pick, on average. ``picks_per_cm``:
+    counted. ``structure``: the class of the weave, such as "twill". ``opens_to``: 2 where the washed width is
+    that of cloth opened to double width, else 1. ``working_ends``: ends in heddles and reed; None: as many as
+    ends of yarn.
     """
 
     warp: str
@@ -92,10 +97,20 @@ class ProjectRecord:
     weft_g: Mapping[str, float] = field(default_factory=dict)
     worked: tuple[Worked, ...] = ()
     weft_strands: float = 1.0
+    fringe_in_waste_m: float = 0.0
+    opens_to: int = 1
+    working_ends: int | None = None
 
     @property
     def ends(self) -> int:
+        """Ends of yarn."""
         return sum(self.warp_ends.values())
+
+    def threads_of(self, step: str) -> float | None:
+        """What a step is counted in: picks, ends of yarn, or working ends; None: not measured."""
+        if step == "weaving":
+            return self.picks
+        return self.ends if step == "winding" or self.working_ends is None else self.working_ends
 
     @property
     def woven_m(self) -> float | None:
@@ -130,7 +145,7 @@ def measured(result: ProjectRecord) -> dict[str, tuple[float, float]]:
     _widths(result, made)
     _yarn(result, made)
     for work in result.worked:
-        done = result.picks if work.step == "weaving" else float(result.ends)
+        done = result.threads_of(work.step)
         if done and work.hours > 0 and work.step in RATES:
             made[f"rate {work.step}"] = (done / (work.hours * work.people), 0.05)
     for name, tense, slack in (
@@ -170,8 +185,8 @@ def _ratio_sd(above: float, above_sd: float, below: float, below_sd: float) -> f
 
 def _lengths(result: ProjectRecord, made: dict[str, tuple[float, float]]) -> None:
     woven, washed, waste = result.woven_m, result.washed_length_m, result.waste_m
-    if waste:
-        made["waste"] = (waste, _length_sd(waste) / waste)
+    if waste is not None and (all_waste := waste + result.fringe_in_waste_m) > 0:
+        made["waste"] = (all_waste, _length_sd(all_waste) / all_waste)
     if woven and waste is not None:
         used = result.warp_length_m - waste - result.unwoven_m
         if used > 0:
@@ -189,7 +204,10 @@ def _widths(result: ProjectRecord, made: dict[str, tuple[float, float]]) -> None
     if fell:
         made["draw_in"] = (1 - fell / reed, _ratio_sd(fell, WIDTH_SD_MM, reed, WIDTH_SD_MM))
         if washed:
-            made["shrink_width"] = (1 - washed / fell, _ratio_sd(washed, WIDTH_SD_MM, fell, WIDTH_SD_MM))
+            made["shrink_width"] = (
+                1 - washed / result.opens_to / fell,
+                _ratio_sd(washed, WIDTH_SD_MM, fell, WIDTH_SD_MM) / result.opens_to,
+            )
 
 
 def _yarn(result: ProjectRecord, made: dict[str, tuple[float, float]]) -> None:

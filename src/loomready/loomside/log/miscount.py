@@ -72,8 +72,8 @@ def choices(plan: WarpPlan, difference: int, done: Bools, again: Again, path: st
             )
         )
     found = [_leave(difference)] if abs(difference) <= FEW else []
-    if len(plan.order.drafts) > 1:
-        return tuple(found)  # several drafts share this threading: each would need its own new one
+    if not _can_change(plan):
+        return tuple(found)
     stops = {each.code for each in plan.problems if each.level == "stop"}
     known = {each.code for each in plan.problems}
     was = web.shaft[edge : web.ends - edge]
@@ -101,9 +101,10 @@ def as_it_stands(plan: WarpPlan, shafts: Ints, role: Ints, again: Again, path: s
 
     :param shafts: int[N], draft shafts from 0 of all ends in heddles, as they stand
     :param role: int[N], the place of each end's yarn in the order's
-    :returns: None where several drafts share the threading, or where the changed plan could not be woven
+    :returns: None where several drafts share the threading, where only selvedges are doubled, or
+        where the changed plan could not be woven
     """
-    if len(plan.order.drafts) > 1:
+    if not _can_change(plan):
         return None
     order, draft = _changed(plan, shafts, path, role)
     tried = again(order, draft)
@@ -116,6 +117,16 @@ def as_it_stands(plan: WarpPlan, shafts: Ints, role: Ints, again: Again, path: s
     says = phrase("Plan it as it stands on the loom")
     why = phrase("The slips stay and are woven as they are; nothing is threaded again.")
     return PlanChoice("stands", says, why, 0, order, draft, warnings)
+
+
+def _can_change(plan: WarpPlan) -> bool:
+    """Whether one new threading says it all.
+
+    Several drafts that share a threading would each need a new one; a draft cannot say that some of its ends
+    are doubled and others not.
+    """
+    as_one = plan.web.as_one
+    return len(plan.order.drafts) == 1 and bool((as_one == as_one[0]).all())
 
 
 def _leave(difference: int) -> PlanChoice:
@@ -241,6 +252,7 @@ def _changed(plan: WarpPlan, shafts: Ints, path: str, role: Ints | None = None) 
             stripes=stripes if order.stripes else (),
             stripes_mirrored=False,
             repeat_ends=None,
+            fold_left_out=0,  # the new draft has only the ends that are there
             selvedge_ends=0,
             selvedge_ends_per_heddle=None,
             selvedge_shafts=None,

@@ -56,7 +56,7 @@ def figures(plan: WarpPlan) -> Figures:
     job = weaving(plan)
     keys = dict.fromkeys(key for stretch in job.stretches for key in stretch.yarns)
     return Figures(
-        warp_mm=(plan.warp_length_m - plan.lengths.waste_m + plan.lengths.fringe_in_waste_m) * 1000,
+        warp_mm=(plan.warp_length_m - plan.lengths.left_over_m) * 1000,
         take_up=plan.order.take_up,
         stretches=tuple((each.first, each.last, each.mm_per_pick) for each in job.stretches),
         pieces=tuple(

@@ -34,16 +34,19 @@ def cutting_told(plan: WarpPlan) -> list[Phrase]:
     show, made = Shown(plan.guild.units), []
     if plan.order.double_cloth == "double width":
         made.append(
-            phrase("Cut off, open each piece at the fold: {width}.", width=show.width(plan.finished_width_mm))
+            phrase(
+                "Off the loom, unfold each piece: it is {width} wide. Do not cut the fold.",
+                width=show.width(plan.finished_width_mm),
+            )
         )
     if plan.order.double_cloth == "tube":
-        made.append(phrase("Cut off, each piece is a tube, open at both ends."))
+        made.append(phrase("Off the loom, each piece is a tube, open at both ends."))
     for number, item in enumerate(plan.order.items, start=1):
         made += _of_item(plan, number, item, show)
     if plan.lengths.fringe_in_waste_m:
         made.append(
             phrase(
-                "{length} of the fringes lies in the loom waste: leave it on at both ends of the cloth.",
+                "{length} of fringe comes from the loom waste: do not trim it off the ends of the cloth.",
                 length=show.piece(plan.lengths.fringe_in_waste_m),
             )
         )
@@ -55,7 +58,8 @@ def _of_item(plan: WarpPlan, number: int, item: Item, show: Shown) -> list[Phras
     if item.twisted_fringe_m:
         made.append(
             phrase(
-                "Piece {number}: {unwoven} of fringe twists to {twisted} at each end: {share} is lost.",
+                "Piece {number}: leave {unwoven} of fringe at each end; twisted, it is {twisted} long "
+                "({share} shorter).",
                 number=number,
                 unwoven=show.piece(item.fringe_m),
                 twisted=show.piece(item.twisted_fringe_m),

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from loomready.loomside.steps.sleying import parts_of_plan
 from loomready.loomside.steps.words import span, stripes
 from loomready.phrases import Phrase, joined, phrase, some
-from loomready.warp.denting import Part
+from loomready.warp.denting import Part, in_runs
 from loomready.warp.result import Sley, WarpPlan
 
 
@@ -70,24 +70,42 @@ def sleyed_in_stripes(plan: WarpPlan, sley: Sley) -> Phrase:
 
 
 def _run(part: Part) -> Phrase:
-    dents = len(part.counts)
-    if not part.ends:
-        return phrase("{dents} empty", dents=some(dents, "dent"))
-    return phrase("{dents} of {cycle}", dents=some(dents, "dent"), cycle=_cycle(part))
+    return joined(
+        ", ",
+        (
+            phrase("{dents} of {cycle}", dents=some(dents, "dent"), cycle=_written(cycle))
+            if any(cycle)
+            else phrase("{dents} empty", dents=some(dents, "dent"))
+            for dents, cycle in runs_of(part)
+        ),
+    )
 
 
 def _how(part: Part) -> Phrase:
     if not part.ends:
         return phrase("leave empty")
-    cycle = _cycle(part)
+    (_, cycle), *more = runs_of(part)
     ends = some(part.ends, "end")
-    if "-" in cycle:
-        return phrase("{ends}, {cycle} per dent, repeat", ends=ends, cycle=cycle)
-    return phrase("{ends}, {cycle} per dent", ends=ends, cycle=cycle)
+    if more:
+        return phrase("{ends}: {dents}", ends=ends, dents=_run(part))
+    if len(set(cycle)) > 1:
+        return phrase("{ends}, {cycle} per dent, repeat", ends=ends, cycle=_written(cycle))
+    return phrase("{ends}, {cycle} per dent", ends=ends, cycle=_written(cycle))
 
 
-def _cycle(part: Part) -> str:
-    """The cycle in the order in which this part is sleyed."""
-    cycle, first = part.cycle, part.counts[: len(part.cycle)]
-    cycle = first if sorted(first) == sorted(cycle) else cycle
+def runs_of(part: Part) -> tuple[tuple[int, tuple[int, ...]], ...]:
+    """The part's dents as (how many, ends in each of them in turn): whole cycles first, then what is left.
+
+    A cycle reads as the part is sleyed: backward in a mirrored stripe.
+    """
+    size, whole = len(part.cycle), 0
+    first = part.counts[:size]
+    if sorted(first) == sorted(part.cycle):
+        while part.counts[whole * size : (whole + 1) * size] == first:
+            whole += 1
+    cycles = ((whole * size, first),) if whole else ()
+    return cycles + tuple((dents, (count,)) for count, dents in in_runs(part.counts[whole * size :]))
+
+
+def _written(cycle: tuple[int, ...]) -> str:
     return f"{cycle[0]}" if len(set(cycle)) == 1 else "-".join(map(str, cycle))

@@ -42,7 +42,7 @@ def fold_told(plan: WarpPlan) -> list[Phrase]:
     if order.fold_left_out:
         made.append(
             phrase(
-                "{ends} of the threading left out, so that the weave goes on around the tube.",
+                "{ends} of the threading left out, so that the weave continues around the tube.",
                 ends=some(order.fold_left_out, "end"),
             )
             if order.double_cloth == "tube"
@@ -54,7 +54,7 @@ def fold_told(plan: WarpPlan) -> list[Phrase]:
     if order.fold_sley:
         made.append(
             phrase(
-                "At the fold the dents hold {sley} from the edge inward.",
+                "At the fold, sley the outermost dents {sley}, counted from the edge.",
                 sley="-".join(map(str, order.fold_sley)),
             )
         )

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from loomready.loomside.steps.words import span
-from loomready.phrases import Phrase, phrase
-from loomready.warp.result import WarpPlan
+from loomready.phrases import Phrase, phrase, some
+from loomready.warp.result import Bout, WarpPlan
 
 
 def ends_told(plan: WarpPlan) -> Phrase:
@@ -12,7 +12,21 @@ def ends_told(plan: WarpPlan) -> Phrase:
     web = plan.web
     if not web.is_doubled:
         return phrase("{ends:,}", ends=web.ends)
-    return phrase("{ends:,} working ends, {every_end:,} ends of yarn", ends=web.ends, every_end=web.every_end)
+    return _both(web.ends, web.every_end)
+
+
+def some_ends(plan: WarpPlan) -> Phrase:
+    """:func:`ends_told` with its noun where each end works alone."""
+    return ends_told(plan) if plan.web.is_doubled else some(plan.web.ends, "end")
+
+
+def bout_ends_told(plan: WarpPlan, bout: Bout) -> Phrase:
+    """The ends of a bout; of a warp where some work as one, working ends and ends of yarn."""
+    return _both(bout.ends, bout.every_end) if plan.web.is_doubled else some(bout.ends, "end")
+
+
+def _both(ends: int, every_end: int) -> Phrase:
+    return phrase("{ends:,} working ends, {every_end:,} ends of yarn", ends=ends, every_end=every_end)
 
 
 def winding_told(plan: WarpPlan) -> list[Phrase]:
@@ -44,12 +58,14 @@ def threading_told(plan: WarpPlan) -> list[Phrase]:
     """How to thread and sley ends that work as one; nothing where each end works alone."""
     return [
         (
-            phrase("{ends}: {count} ends as one in each heddle and dent.", ends=where, count=count)
+            phrase("{ends}: {count} ends of yarn in each heddle.", ends=where, count=count)
             if count > 1
             else phrase("{ends}: single ends.", ends=where)
         )
         if where
-        else phrase("{count} ends as one in each heddle and dent: one working end.", count=count)
+        else phrase(
+            "Thread {count} ends of yarn in each heddle: together they are one working end.", count=count
+        )
         for where, count in _where(plan)
     ]
 

@@ -31,7 +31,7 @@ class Step:
 
     length  as shown, measured on the loom with the tension off; "" for a cut line
     picks   to weave; 0 where none are counted
-    times   those picks as repeats of the draft: "12 repeats of 40 picks and 17 picks"
+    times   those picks as repeats of the draft: "12 repeats of 40 picks, then 17 picks"
     note    what else there is to say
     """
 
@@ -47,7 +47,7 @@ class Step:
 
     @property
     def line(self) -> Phrase:
-        """The whole step: "Hem 1.63 in, 27 picks: 6 repeats of 4 picks and 3 picks"."""
+        """The whole step: "Hem 1.63 in, 27 picks: 6 repeats of 4 picks, then 3 picks"."""
         told = joined(" ", filter(None, (self.name, self.length)))
         if self.picks:
             told = phrase(
@@ -149,12 +149,12 @@ def repeats_in(picks: int, repeat: int) -> Phrase:
     """Picks as repeats of a draft, from its pick 1.
 
     >>> repeats_in(497, 40), repeats_in(40, 40), repeats_in(7, 40)
-    ('12 repeats of 40 picks and 17 picks', '1 repeat of 40 picks', 'the first 7 picks of 40')
+    ('12 repeats of 40 picks, then 17 picks', '1 repeat of 40 picks', 'the first 7 picks of 40')
     """
     whole, over = divmod(picks, repeat)
     if not whole:
         return phrase("the first {picks} of {repeat:,}", picks=some(picks, "pick"), repeat=repeat)
-    more = phrase(" and {picks}", picks=some(over, "pick")) if over else ""
+    more = phrase(", then {picks}", picks=some(over, "pick")) if over else ""
     return phrase(
         "{repeats} of {picks}{more}", repeats=some(whole, "repeat"), picks=some(repeat, "pick"), more=more
     )

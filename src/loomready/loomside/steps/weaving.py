@@ -41,7 +41,7 @@ class Stretch:
     """The picks of one section of a piece, ``first`` to ``last`` from 1, from pick 1 of its draft.
 
     ``part``: "sample", "body", or "hem" where hems have a weave of their own. ``repeat`` is woven as a
-    continuous repeat; ``times`` says how often: "12 repeats of 40 picks and 17 picks". ``colors``: (yarn,
+    continuous repeat; ``times`` says how often: "12 repeats of 40 picks, then 17 picks". ``colors``: (yarn,
     picks) of its weft stripes, likewise from its first pick; empty where the picks of the repeat say.
     ``strands``: of weft together in each pick.
     """

@@ -1,6 +1,6 @@
-"""Double width against textbook width.
+"""The opened width of double width.
 
-Handbooks reckon it so (common practice, no source; the figures computed): cloth that opens to twice the width
+Common practice, no source; the figures are computed: cloth that opens to twice the width
 has as many ends as the opened width times the sett of one layer, sleyed at twice that sett in half the width.
 """
 
@@ -21,7 +21,7 @@ IN = 25.4
 @pytest.mark.parametrize(
     ("opened", "layer_epi", "ends", "in_reed"), [(60, 10, 600, 30), (72, 8, 576, 36), (40, 12, 480, 20)]
 )
-def test_double_width_has_the_ends_and_the_width_in_the_reed_of_the_handbook(
+def test_double_width_has_the_ends_and_the_width_in_the_reed_of_common_practice(
     opened: int, layer_epi: int, ends: int, in_reed: int
 ) -> None:
     loom = Loom("alder", "Alder", "jack", 4, 40 * IN, (200,) * 4, 0.7, 6)

@@ -1,7 +1,6 @@
-"""Crammed denting against a reed table: a stripe in a sley of its own has the sett that the table prints.
+"""A stripe in a sley of its own has the sett of its dents: dents per inch, ends per dent, ends per inch.
 
-Source: reed tables as printed in weaving handbooks: dents per inch, ends per dent in turn, ends per inch.
-Status: seen in several printed tables, computed.
+The figures are computed, as a reed table has them (common practice, no source).
 """
 
 from __future__ import annotations
