@@ -76,7 +76,7 @@ def test_every_band_lies_inside_its_piece_and_measures_what_it_comes_to_when_fin
     assert [each.from_m for each in found] == sorted(each.from_m for each in found)
     if copies:
         last = piece_by_piece(asked, FRONT_M)[-1][1]
-        assert last + LOOM.waste_m - FRONT_M == pytest.approx(lengths(asked, LOOM).needed_m)
+        assert last + LOOM.waste_m - FRONT_M == pytest.approx(lengths(asked, LOOM.waste_m).needed_m)
 
 
 def test_bands_at_the_ends_of_a_piece_go_on_over_its_fringes():

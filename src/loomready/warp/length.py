@@ -17,34 +17,33 @@ from loomready.warp.stripes import by_yarn, roles_in_stripes
 from loomready.warp.width import roles_of
 
 
-def waste_m(order: WarpOrder, loom: Loom) -> float:
+def unwoven_m(order: WarpOrder, loom: Loom) -> float:
     """Warp that cannot be woven: the loom's, or what the order says of a warp tied on to an old one."""
     return loom.waste_m if order.tied_waste_m is None else order.tied_waste_m
 
 
-def lengths(order: WarpOrder, loom: Loom) -> Lengths:
+def lengths(order: WarpOrder, waste_m: float) -> Lengths:
     """The parts of the warp's length. Take-up is added to what is woven, headers included."""
     woven = sum(woven_m(item, order) * item.count for item in order.items)
     fringe = sum(2 * item.fringe_m * item.count for item in order.items)
-    waste = waste_m(order, loom)
-    in_waste = _in_waste_m(order, waste)
+    in_waste = _in_waste_m(order, waste_m)
     return Lengths(
         woven_m=woven,
         cloth_m=woven * (1 + order.take_up),
         fringe_m=fringe - in_waste,
         sample_m=order.sample_m * (1 + order.take_up),
-        waste_m=waste,
+        waste_m=waste_m,
         header_m=sum(item.header_m * item.count for item in order.items) * (1 + order.take_up),
         fringe_in_waste_m=in_waste,
     )
 
 
-def _in_waste_m(order: WarpOrder, waste: float) -> float:
+def _in_waste_m(order: WarpOrder, waste_m: float) -> float:
     """Fringe that lies in the loom waste: the last, and the first unless a sample or header comes before."""
     if not order.fringe_in_waste or not order.items:
         return 0.0
     first = order.items[0] if not order.sample_m and not order.items[0].header_m else None
-    return min(waste, order.items[-1].fringe_m + (first.fringe_m if first else 0.0))
+    return min(waste_m, order.items[-1].fringe_m + (first.fringe_m if first else 0.0))
 
 
 def wefts(order: WarpOrder, drafts: Mapping[str, Draft]) -> tuple[Weft, ...]:

@@ -15,7 +15,7 @@ from loomready.model.guild import Item, Loom, WarpOrder
 from loomready.phrases import phrase
 from loomready.problems import BadInput
 from loomready.units import Shown
-from loomready.warp.length import waste_m
+from loomready.warp.length import unwoven_m
 from loomready.warp.pieces import woven_m
 from loomready.warp.rounding import at_most
 
@@ -45,7 +45,7 @@ class Stretch:
 def front_m(order: WarpOrder, loom: Loom) -> float:
     """Warp between the knots and the first pick, a part of the waste."""
     usual = FRONT_M if loom.front_waste_m is None else loom.front_waste_m
-    return min(usual, waste_m(order, loom))
+    return min(usual, unwoven_m(order, loom))
 
 
 def painted(order: WarpOrder, loom: Loom) -> tuple[Stretch, ...]:

@@ -19,7 +19,7 @@ from loomready.warp.denting import sleyed
 from loomready.warp.direct import direct_treadles
 from loomready.warp.free_reeds import Reeds, in_its_reed, shared_out
 from loomready.warp.heddles import plan_heddles
-from loomready.warp.length import first_strands_by_yarn, lengths, weft_m_by_yarn, wefts
+from loomready.warp.length import first_strands_by_yarn, lengths, unwoven_m, weft_m_by_yarn, wefts
 from loomready.warp.order_check import check, check_loom, check_tied
 from loomready.warp.painted import check_painted
 from loomready.warp.pairs import inside_pairs
@@ -144,7 +144,7 @@ def _laid(order: WarpOrder, guild: Guild, drafts: Drafts) -> _Laid:
     sett = sley.sett_per_cm if sley else asked
     web = lay_web(order, draft, span, repeats)
     width_mm = web.ends / sett * 10
-    parts = lengths(order, loom)
+    parts = lengths(order, unwoven_m(order, loom))
     length_m = order.wound_length_m if order.wound_length_m is not None else parts.needed_m
     woven = wefts(order, drafts)
     wants = wants_of(

@@ -15,7 +15,7 @@ import numpy as np
 
 from loomready.model.guild import MAX_ENDS, Cone, WarpOrder, Yarn
 from loomready.warp.denting import sleyed
-from loomready.warp.length import lengths, weft_m_by_yarn, wefts
+from loomready.warp.length import lengths, unwoven_m, weft_m_by_yarn, wefts
 from loomready.warp.plan import Drafts, still_asked, wants_of
 from loomready.warp.result import ConeUse, Ints, Sley, WarpPlan, Weft
 from loomready.warp.rigid import heddles_there
@@ -214,7 +214,7 @@ class Sizes:
 
     def _stretched(self, sets: int) -> _Along:
         order = woven_often(self.order, sets)
-        needed_m = lengths(order, self.loom).needed_m
+        needed_m = lengths(order, unwoven_m(order, self.loom)).needed_m
         wound_m = order.wound_length_m
         if wound_m is None and order.wound is not None:
             wound_m = self.smallest.warp_length_m
