@@ -144,6 +144,22 @@ def test_a_plain_beam_takes_no_sections():
         planned(LOOM)
 
 
+@pytest.mark.parametrize(
+    "more", [{"ends_per_heddle": 2}, {"selvedge_ends": 4, "selvedge_ends_per_heddle": 2}]
+)
+def test_doubled_ends_are_refused_in_sections(more):
+    # Each working end would take several places on the rack.
+    with pytest.raises(BadInput, match="doubled ends are not planned in sections"):
+        planned(**more)
+
+
+def test_crammed_and_spaced_stripes_are_refused_in_sections():
+    # Their ends would not run straight from a section to their dents.
+    stripes = (Stripe("fern", 20), Stripe("fern", 8, sley=(4,)))
+    with pytest.raises(BadInput, match="not planned in sections"):
+        planned(warp_yarns=("fern",), stripes=stripes, reed="forty")
+
+
 def test_it_is_on_its_beam_once_it_is_wound():
     plan = planned()
     assert left_out(plan) == {"beaming", "tying-in"}

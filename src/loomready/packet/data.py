@@ -153,7 +153,9 @@ def frame(plan: WarpPlan, options: Options) -> Data:
             guild=cut_short(guild.name, 80),
         ),
         "end_1": guild.end_1,
-        "orientation": phrase(
+        "orientation": phrase("End 1 at the {side}, seen from where the weaver sits.", side=word(guild.end_1))
+        if plan.loom.kind == "inkle"
+        else phrase(
             "End 1 at the {side}, seen from where the weaver sits. Shaft 1 in front, nearest the weaver.",
             side=word(guild.end_1),
         )

@@ -193,7 +193,13 @@ def _winding(plan: WarpPlan) -> Iterator[Phrase]:
     to_wind = plan.order.wound is None and plan.order.off is None
     nothing = phrase("no cone is left") if to_wind else phrase("wound")
     for bout in plan.bouts:
-        cones = [phrase("{ends} from {cone}", ends=ends, cone=cone) for cone, ends in bout.cones]
+        given = [phrase("{ends} from {cone}", ends=ends, cone=cone) for cone, ends in bout.cones]
+        cones = listed(given) if given else nothing
+        if not tying_in.has_bouts(plan):
+            yield phrase(
+                "Ends {first}-{last}: {cones}", first=bout.first_end, last=bout.last_end, cones=cones
+            )
+            continue
         yield plural(
             bout.ends,
             "Bout {number}: ends {first}-{last}, {count} end ({cones})",
@@ -201,7 +207,7 @@ def _winding(plan: WarpPlan) -> Iterator[Phrase]:
             number=bout.number,
             first=bout.first_end,
             last=bout.last_end,
-            cones=listed(cones) if cones else nothing,
+            cones=cones,
         )
 
 

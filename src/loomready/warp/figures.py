@@ -71,7 +71,7 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
         ),
         Figure(
             "width_in_reed",
-            phrase("Width on the loom") if plan.loom.kind == "inkle" else phrase("Width in the reed"),
+            width_label(plan),
             show.width(plan.width_in_reed_mm),
             phrase("dents used ÷ dents of the reed") if uneven else phrase("ends ÷ sett"),
             (
@@ -180,6 +180,16 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
             ((phrase("picks"), show.ppi(order.picks_per_cm)), (phrase("woven"), show.length(parts.woven_m))),
             phrase("woven = (finished + both hems) ÷ (1 − shrinkage); {custom}", custom=CUSTOM),
         ),
+        *_wound_in(plan, show),
+    ]
+    return tuple(made)
+
+
+def _wound_in(plan: WarpPlan, show: Shown) -> tuple[Figure, ...]:
+    """The parts in which a warp is wound: sections or bouts; a band is wound whole on its inkle loom."""
+    if plan.loom.kind == "inkle":
+        return ()
+    return (
         Figure(
             "sections",
             phrase("Sections"),
@@ -198,11 +208,20 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
             phrase("Bouts"),
             f"{len(plan.bouts)}",
             phrase("the fewest bouts within the limit, as equal as possible"),
-            ((phrase("at most"), phrase("{max_bout_ends} ends of yarn", max_bout_ends=order.max_bout_ends)),),
+            (
+                (
+                    phrase("at most"),
+                    phrase("{max_bout_ends} ends of yarn", max_bout_ends=plan.order.max_bout_ends),
+                ),
+            ),
             CUSTOM,
         ),
-    ]
-    return tuple(made)
+    )
+
+
+def width_label(plan: WarpPlan) -> Phrase:
+    """What the width of the warp is called: a band on an inkle loom lies in no reed."""
+    return phrase("Width on the loom") if plan.loom.kind == "inkle" else phrase("Width in the reed")
 
 
 def per_dent(plan: WarpPlan) -> str:

@@ -80,6 +80,19 @@ def check_loom(order: WarpOrder, loom: Loom) -> None:
             phrase("{loom} has no sectional beam; expected a loom with section_width", loom=loom.name),
             where="sectional",
         )
+    if order.sectional and (order.ends_per_heddle > 1 or (order.selvedge_ends_per_heddle or 1) > 1):
+        raise BadInput(
+            phrase("doubled ends are not planned in sections; expected a warp wound in bouts"),
+            where="sectional",
+        )
+    if order.sectional and any(stripe.dents or stripe.sley for stripe in order.stripes):
+        raise BadInput(
+            phrase(
+                "stripes with a sley of their own or empty dents are not planned in sections; "
+                "expected a warp wound in bouts"
+            ),
+            where="sectional",
+        )
 
 
 def check_tied(order: WarpOrder, old: WarpOrder) -> None:

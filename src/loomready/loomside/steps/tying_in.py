@@ -89,7 +89,12 @@ def left_out(plan: WarpPlan) -> frozenset[str]:
 
 def has_board(plan: WarpPlan) -> bool:
     """Whether a warp is wound at a board, not on its beam or its loom."""
-    return plan.sections is None and plan.loom.kind != "inkle"
+    return plan.sections is None and has_bouts(plan)
+
+
+def has_bouts(plan: WarpPlan) -> bool:
+    """Whether a warp is wound in parts, bouts or sections. A band is wound whole, on its inkle loom."""
+    return plan.loom.kind != "inkle"
 
 
 def told_differences(plan: WarpPlan, tied: Tied) -> list[Phrase]:
