@@ -207,7 +207,7 @@ WORDS = {
         *("shaft", "shafts", "treadle", "treadles", "color", "colors", "spacing", "thickness"),
         *("dent", "dents", "place", "places"),
         *("yarn", "loom", "peg", "key", "name"),
-        *("table", "jack", "counterbalance", "countermarche", "rigid heddle"),
+        *("table", "jack", "counterbalance", "countermarche", "rigid heddle", "inkle"),
     )
 }
 """Words of the trade that also stand as values in the model: sides, parts of the loom, kinds of looms."""

@@ -65,6 +65,18 @@ LABELS = {
     "heddles": _("Heddles on each shaft"),
     "gauge": _("Gauge of a rigid heddle"),
     "waste": _("Loom waste"),
+    "direct_tie_up": _("Direct tie-up: each treadle moves one shaft"),
+    "longest_warp": _("Longest warp"),
+    "pick_up_sticks": _("Pick-up sticks of a rigid heddle"),
+    "front_waste": _("Waste before the first pick"),
+    "painted": _("Painted bands"),
+    "beam_around": _("Around the bare beam"),
+    "section_width": _("Width of a beam section"),
+    "sections": _("Sections on the beam"),
+    "rack": _("Spool rack holds"),
+    "tied_to": _("Tied on to warp"),
+    "tied_waste": _("Waste of a tied-on warp"),
+    "sectional": _("Wound in sections onto the beam"),
     "dents": _("Dents"),
     "width": _("Width"),
     "loom": _("Loom"),
@@ -228,6 +240,7 @@ WORDS = {
     "counterbalance": _("counterbalance"),
     "countermarche": _("countermarche"),
     "rigid heddle": _("rigid heddle"),
+    "inkle": _("inkle"),
 }
 
 

@@ -40,6 +40,9 @@ ALLOWANCES = (
     "reed",
     "sley",
     "max_bout_ends",
+    "sectional",
+    "tied_to",
+    "tied_waste",
     "mix_lots",
     "wound_length",
     "wound",
@@ -101,6 +104,7 @@ def form_of(
         form.change("sample", begins=stripes_form.Begin(samples_form.NAME))
     reeds = (("", _("the best one")), *((reed.key, reed.key) for reed in snapshot.guild.reeds))
     form.change("reed", kind="choice", choices=reeds)
+    form.change("tied_to", kind="choice", choices=_old_warps(snapshot, table))
     folded = (("", _("cloth of one width")), *form["double_cloth"].choices)
     form.change("double_cloth", choices=folded)
     for name in form.fields:
@@ -133,6 +137,13 @@ def groups_of(form: fields.Form) -> Groups:
         else:
             made.warp.append(each)
     return made
+
+
+def _old_warps(snapshot: Snapshot, table: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
+    """What a warp can be tied on to: the other warps of its loom."""
+    on_loom = (each.key for each in snapshot.guild.warps if each.loom == table.get("loom"))
+    others = dict.fromkeys((*on_loom, *filter(None, [table.get("tied_to")])))
+    return (("", _("no other warp")), *((key, key) for key in others if key != table.get("key")))
 
 
 def _shafts(count: int) -> str:

@@ -119,6 +119,8 @@ def needs(snapshot: Snapshot, kind: str, key: str) -> list[str]:
     if kind == "yarns":
         cones = [cone.key for cone in snapshot.guild.cones if cone.yarn == key]
         return cones + [order.key for order in warps if key in _yarns_of(order)]
+    if kind == "warps":
+        return [order.key for order in warps if order.tied_to == key]
     return []
 
 
