@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from loomready.guildfile.values import inside, show
+from loomready.model.event import Event, Person
 from loomready.model.guild import (
     MAX_ENDS,
     MAX_PICKS,
@@ -365,6 +367,9 @@ def warp(found: Fields) -> WarpOrder:
     if found.get("stripes_mirrored") and not found.get("stripes"):
         raise BadInput(phrase("there are no stripes; expected stripes to mirror"), where="stripes_mirrored")
     named: Fields = {"warp_yarns": (), "weft_yarns": ()}  # where stripes name them
+    if "looms" in found:
+        _refuse_twice(found["looms"], "looms")
+        named["loom"] = found["looms"][0]
     return WarpOrder(**(named | found))
 
 
@@ -377,7 +382,67 @@ def fields_of_warp(record: WarpOrder) -> tuple[Fields, Fields]:
         del fields["weft_yarns"]
     if record.samples:
         del fields["sample_m"]
+    if record.looms and record.loom == record.looms[0]:
+        del fields["loom"]
+    else:  # a loom is chosen
+        del fields["looms"]
     return fields, {}
+
+
+def _refuse_twice(names: Sequence[str], where: str) -> None:
+    for number, name in enumerate(names, 1):
+        if name in names[: number - 1]:
+            raise BadInput(
+                phrase("{name} is there twice; expected it once", name=show(name)), where=(where, number)
+            )
+
+
+_SLOTS_MIN = (5, 6, 10, 12, 15, 20, 30, 40, 45, 60, 90, 120, 180, 240)  # of which a day is a whole number
+
+
+def event(found: Fields) -> Event:
+    made = Event(**found)
+    if not any(abs(made.slot_h * 60 - minutes) < 1e-9 for minutes in _SLOTS_MIN):
+        raise BadInput(
+            phrase(
+                "does not divide a day; expected one of {minutes} min", minutes=listed(map(str, _SLOTS_MIN))
+            ),
+            where="slot",
+        )
+    opens = min(day.start for day in made.days)
+    if made.ready_by_said is not None and made.ready_by_said > opens:
+        raise BadInput(
+            phrase(
+                "is after the first opening; expected {opening} or before", opening=f"{opens:%Y-%m-%d %H:%M}"
+            ),
+            where="ready_by",
+        )
+    for number, day in enumerate(made.days, 1):
+        for before in made.days[: number - 1]:
+            if day.start < before.end and before.start < day.end:
+                raise BadInput(
+                    phrase("is open at the same time as another day; expected each hour once"),
+                    where=("days", number),
+                )
+    _refuse_twice(made.warps or (), "warps")
+    return made
+
+
+def person(found: Fields) -> Person:
+    made = Person(**({"name": found["key"]} | found))
+    for name in ("can", "learning"):
+        _refuse_twice(getattr(made, name), name)
+    for number, skill in enumerate(made.learning, 1):
+        if "can" in found and skill in made.can:
+            raise BadInput(
+                phrase("{skill} is in can already; expected it in one of the two", skill=show(skill)),
+                where=("learning", number),
+            )
+    return made
+
+
+def fields_of_person(record: Person) -> tuple[Fields, Fields]:
+    return {name: getattr(record, name) for name in Person.__slots__}, {"name": record.key}
 
 
 def fields_of_item(record: Item) -> tuple[Fields, Fields]:

@@ -6,6 +6,7 @@ from __future__ import annotations
 from typing import get_args
 
 from loomready.guildfile import build
+from loomready.guildfile.event_schema import EVENT, PACE, PEOPLE, SHOP
 from loomready.guildfile.kinds import (
     ANY_LENGTH,
     ANY_SHARE,
@@ -367,4 +368,7 @@ BOARDS = Section(
     fields_of=build.fields_of_board,
 )
 
-SECTIONS = {section.name: section for section in (GUILD, YARNS, CONES, LOOMS, REEDS, BOARDS, WARPS)}
+SECTIONS = {
+    section.name: section
+    for section in (GUILD, YARNS, CONES, LOOMS, REEDS, BOARDS, WARPS, EVENT, PEOPLE, PACE, SHOP)
+}

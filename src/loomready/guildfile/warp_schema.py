@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from loomready.guildfile import build
+from loomready.guildfile.event_schema import JOB_HOURS
 from loomready.guildfile.kinds import (
     ANY_LENGTH,
     ANY_SHARE,
@@ -505,9 +506,29 @@ WARPS = Section(
             phrase("in place of sample: several wefts, drafts or setts of picks one after another"),
             silence=phrase("one sample, as the warp's weft"),
         ),
+        Key(
+            "looms",
+            Many(Identifier(of="loom"), 1, 100),
+            "looms",
+            phrase("in place of loom: the looms that the event may choose from"),
+            silence=phrase("only its loom"),
+        ),
+        Key(
+            "hours",
+            Inner(JOB_HOURS),
+            "hours",
+            phrase("hours of its jobs, in place of what pace says; 0 h: the job is left out"),
+            silence=phrase("what pace says"),
+        ),
+        Key(
+            "value",
+            Count(1, 1000),
+            "value",
+            phrase("what it is worth to the event: what is left out first is worth least"),
+        ),
     ),
     one_of=("sett", "firmness"),
     build=build.warp,
     fields_of=build.fields_of_warp,
-    instead={"warp_yarns": "stripes", "weft_yarns": "weft_stripes", "sample": "samples"},
+    instead={"loom": "looms", "warp_yarns": "stripes", "weft_yarns": "weft_stripes", "sample": "samples"},
 )

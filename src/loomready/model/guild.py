@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
+from loomready.model.event import ANY_PACE, NOT_SAID, Event, JobHours, Pace, Person, ShopCone
 from loomready.units import System
 
 LoomKind = Literal["table", "jack", "counterbalance", "countermarche", "rigid heddle", "inkle"]
@@ -327,6 +328,10 @@ class WarpOrder:
     a tube; the finished width is that of the opened cloth, or of the tube as it lies flat. ``fold_left_out``:
     ends that the threading would have there and that are not wound. ``fold_sley``: ends in each dent from the
     fold inward. ``fringe_in_waste``: the first and the last fringe lie in the loom waste.
+
+    ``looms``: the looms that the event may choose from; until it does, ``loom`` is the first of them.
+    ``hours``: of its jobs, in place of what pace says. ``value``: what is left out of the event first is
+    worth least.
     """
 
     key: str
@@ -379,6 +384,9 @@ class WarpOrder:
     fold_left_out: int = 0
     fold_sley: tuple[int, ...] | None = None
     fringe_in_waste: bool = False
+    looms: tuple[str, ...] = ()
+    hours: JobHours = NOT_SAID
+    value: int = 1
 
     def __post_init__(self) -> None:
         if self.samples:
@@ -438,6 +446,10 @@ class Guild:
     reeds: tuple[Reed, ...] = ()
     boards: tuple[Board, ...] = ()
     warps: tuple[WarpOrder, ...] = ()
+    event: Event | None = None
+    people: tuple[Person, ...] = ()
+    pace: Pace = ANY_PACE
+    shop: tuple[ShopCone, ...] = ()
 
     def yarn(self, key: str) -> Yarn:
         return next(yarn for yarn in self.yarns if yarn.key == key)

@@ -67,6 +67,8 @@ def form_of(
     titles = ((entry.key, title_of(entry.fields["wif"], entry.key)) for entry in snapshot.of_kind("drafts"))
     drafts = tuple((key, f"{title} · {_shafts(snapshot.drafts[key].shafts)}") for key, title in titles)
     form.change("loom", kind="choice", choices=looms)
+    if table.get("looms"):
+        form.change("loom", text=table["looms"][0])
     form.change("draft", kind="choice", choices=drafts)
     form.change("firmness", help=_("share of the maximum sett, to calculate the sett"))
     yarns = tuple((yarn.key, yarn.name) for yarn in snapshot.guild.yarns)
@@ -167,6 +169,8 @@ def table_of(
     """The warp's table as the form says it."""
     own = fields.Form({name: each for name, each in form.fields.items() if "-" not in name})
     made = fields.table("warps", own, before)
+    if made.get("looms"):  # the event chooses, until another loom is chosen here
+        made.pop("loom" if made["loom"] == made["looms"][0] else "looms", None)
     for name, each in own.fields.items():
         form.fields[name] = each
     draft = snapshot.drafts.get(made.get("draft", ""))
