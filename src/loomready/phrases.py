@@ -209,7 +209,7 @@ WORDS = {
         *("yarn", "loom", "peg", "key", "name"),
         *("winding", "beaming", "threading", "sleying", "tying on", "test weaving"),
         *("mending", "demonstrating", "teaching"),
-        *("table", "jack", "counterbalance", "countermarche", "rigid heddle"),
+        *("table", "jack", "counterbalance", "countermarche", "rigid heddle", "inkle"),
     )
 }
 """Words of the trade that stand as values in the model too: sides, parts of looms, skills, kinds of looms."""

@@ -113,6 +113,8 @@ def tables(draw: st.DrawFn, section: Section, yarns: list[str], looms: list[str]
         table["gross"], units.WEIGHT_G
     ):
         table["tare"], table["gross"] = table["gross"], table["tare"]
+    if table.get("kind") == "inkle":
+        table["heddles"] = table["heddles"][:1]
     if "heddles" in table:
         table["shafts"] = len(table["heddles"])
     if "cross" in table:
@@ -149,9 +151,22 @@ def tables(draw: st.DrawFn, section: Section, yarns: list[str], looms: list[str]
         table.pop("fringe", None)
     if "stripes" not in table:
         table.pop("stripes_mirrored", None)
+    if "tied_to" not in table:
+        table.pop("tied_waste", None)
+    if "front_waste" in table and units.read(table["front_waste"], units.LENGTH_M) > units.read(
+        table["waste"], units.LENGTH_M
+    ):
+        table["front_waste"], table["waste"] = table["waste"], table["front_waste"]
+    if "section_width" not in table:
+        table.pop("sections", None)
     if table.get("kind") != "rigid heddle":
         table.pop("gauge", None)
-    if table.get("kind") in ("table", "rigid heddle"):
+        table.pop("pick_up_sticks", None)
+    if table.get("kind") in ("countermarche", "rigid heddle", "inkle"):
+        table.pop("direct_tie_up", None)
+    if table.get("direct_tie_up"):
+        table["treadles"] = table["shafts"]
+    elif table.get("kind") in ("table", "rigid heddle", "inkle"):
         table.pop("treadles", None)
     return table
 
@@ -181,6 +196,11 @@ def trees(draw: st.DrawFn) -> dict[str, Any]:
     for name, keys in names.items():
         record = tables(SECTIONS[name], names["yarns"], names["looms"])
         made[name] = [draw(record) | {"key": key} for key in keys]
+    for warp in made["warps"]:  # only a reed of the file, only an even sley, only an older warp
+        if "tied_to" in warp:
+            warp["tied_to"] = names["warps"][0]
+            if warp is made["warps"][0]:
+                warp.pop("tied_to"), warp.pop("tied_waste", None)
     for name in ("event", "pace"):
         if draw(st.booleans()):
             made[name] = draw(tables(SECTIONS[name], [], []))

@@ -125,7 +125,20 @@ def loom(found: Fields) -> Loom:
             ),
             where="heddles",
         )
-    if loom.treadles and (loom.kind == "table" or loom.is_rigid_heddle):
+    _check_direct(loom)
+    if loom.treadles and loom.kind == "table" and not loom.direct_tie_up:
+        raise BadInput(
+            phrase(
+                "a table loom has no treadles; expected 0, or direct_tie_up with a treadle for each shaft"
+            ),
+            where="treadles",
+        )
+    if loom.kind == "inkle" and loom.shafts != 1:
+        raise BadInput(
+            phrase("an inkle loom has one row of heddles; expected 1, the open ends are the other shaft"),
+            where="shafts",
+        )
+    if loom.treadles and loom.has_open_ends:
         raise BadInput(
             phrase("a {kind_of_loom} loom has no treadles; expected 0", kind_of_loom=word(loom.kind)),
             where="treadles",
@@ -138,7 +151,42 @@ def loom(found: Fields) -> Loom:
             ),
             where="gauge",
         )
+    if loom.pick_up_sticks and not loom.is_rigid_heddle:
+        raise BadInput(
+            phrase(
+                "a {kind_of_loom} loom has no pick-up sticks; expected them for a rigid heddle loom",
+                kind_of_loom=word(loom.kind),
+            ),
+            where="pick_up_sticks",
+        )
+    if loom.front_waste_m is not None and loom.front_waste_m > loom.waste_m:
+        raise BadInput(phrase("is more than waste; expected a part of it"), where="front_waste")
+    if loom.sections is not None and loom.section_mm is None:
+        raise BadInput(
+            phrase("is not valid without {key}; expected both", key="section_width"), where="sections"
+        )
     return loom
+
+
+def _check_direct(loom: Loom) -> None:
+    """A direct tie-up needs a treadle for each shaft, and shafts that a treadle moves one way."""
+    if not loom.direct_tie_up:
+        return
+    if loom.kind == "countermarche" or loom.has_open_ends:
+        raise BadInput(
+            phrase(
+                "a {kind_of_loom} loom has no direct tie-up; expected a table, jack or counterbalance loom",
+                kind_of_loom=word(loom.kind),
+            ),
+            where="direct_tie_up",
+        )
+    if loom.treadles < loom.shafts:
+        raise BadInput(
+            phrase(
+                "a direct tie-up has a treadle for each shaft; expected at least {shafts}", shafts=loom.shafts
+            ),
+            where="treadles",
+        )
 
 
 def fields_of_loom(record: Loom) -> tuple[Fields, Fields]:
@@ -307,6 +355,8 @@ def warp(found: Fields) -> WarpOrder:
         if found.get(name) not in (None, False) and found.get(needed) is None:
             raise BadInput(phrase("is not valid without {key}; expected both", key=needed), where=name)
     _refuse_endless(found)
+    if found.get("tied_waste_m") is not None and found.get("tied_to") is None:
+        raise BadInput(phrase("is not valid without {key}; expected both", key="tied_to"), where="tied_waste")
     _check_double_cloth(found)
     if found.get("selvedge_ends_per_heddle") and not found.get("selvedge_ends"):
         raise BadInput(

@@ -37,6 +37,7 @@ def decode(tree: object) -> Guild:
         guild = read_record(GUILD, tree.get("guild", {}))
     whole = Guild(**{field.field: getattr(guild, field.field) for field in GUILD.keys}, **found)
     _refuse_strangers(whole)
+    _refuse_circles(whole)
     return whole
 
 
@@ -171,6 +172,26 @@ def _refuse_strangers(guild: Guild) -> None:
                 for position, yarn in enumerate(getattr(item, name) or (), 1):
                     where = (f"[warps {number}]", "items", piece)
                     _known(yarn, yarns, "yarn", _place_of_yarn(item, name, position, where))
+
+
+def _refuse_circles(guild: Guild) -> None:
+    """A warp that is tied on has an old warp under it, which is not tied on to it in turn."""
+    warps = {warp.key: warp for warp in guild.warps}
+    for number, warp in enumerate(guild.warps, 1):
+        if warp.tied_to is None:
+            continue
+        where = (f"[warps {number}]", "tied_to")
+        _known(warp.tied_to, dict.fromkeys(warps), "warp", where)
+        seen: set[str] = {warp.key}
+        old: str | None = warp.tied_to
+        while old is not None and old not in seen:
+            seen.add(old)
+            old = warps[old].tied_to if old in warps else None
+        if old is not None:
+            raise BadInput(
+                phrase("warp {warp} would be tied on to itself; expected an older warp", warp=show(old)),
+                where=where,
+            )
 
 
 def _yarns_of_samples(warp: WarpOrder, yarns: dict[str, None], where: Place) -> None:

@@ -121,7 +121,7 @@ def test_a_backup_restores_progress_date_order_and_weighings(weaver: Client) -> 
     weaver.post("/warps/towels/step", {"step": "threaded"})
     later = (date.today() + timedelta(days=40)).isoformat()
     weaver.post("/guild/day", {"day-name": "open studio", "day-date": later})
-    weaver.post("/warps/towels/earlier")
+    weaver.post("/warps/towels/move", {"to": "up"})
     pages = ("/", "/warps", address)
     before = [re.findall("<main.*</main>", weaver.get(each).content.decode(), re.S) for each in pages]
     told = weighings_on(weaver.get(address).content.decode())
