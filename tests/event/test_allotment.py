@@ -6,11 +6,13 @@ from dataclasses import replace
 from itertools import product
 
 import hypothesis.strategies as st
+import pytest
 from hypothesis import given, settings
 
 from loomready.event.allotment import allot
 from loomready.model.event import ShopCone
 from loomready.model.guild import Guild, Reed
+from loomready.problems import BadInput
 from loomready.warp.plan import plan_guild
 from tests import cast
 
@@ -141,3 +143,17 @@ def test_no_choice_has_more_value_or_fewer_heddles_to_move(heddles, widths, valu
     left_out = sum(order.value for order in orders if order.key not in made.places)
     moved = sum(place.heddles_moved for place in made.places.values())
     assert (left_out, moved) == min(every_choice(guild, orders))
+
+
+def test_an_order_that_is_not_valid_is_placed():
+    with pytest.raises(BadInput) as error:
+        allot(room(ONE, replace(OTHER, warp_yarns=("fern", "chalk"))), cast.drafts())
+    assert error.value.where.startswith("[warps 2]")
+
+
+def test_more_choices_than_can_be_looked_at_are_refused():
+    orders = tuple(replace(ONE, key=f"w{number}") for number in range(60))
+    reeds = tuple(replace(cast.REED, key=f"r{number}") for number in range(200))
+    with pytest.raises(BadInput) as error:
+        allot(room(*orders, reeds=reeds), cast.drafts())
+    assert "24,000 choices" in error.value.line()
