@@ -46,7 +46,10 @@ class Job:
 
 @dataclass(frozen=True, slots=True)
 class Chain:
-    """The jobs of a warp, each after the one before. ``on_board``: some of it is wound already."""
+    """The jobs of a warp, each after the one before.
+
+    ``on_board``: some of it is wound already; it keeps its board until it is wound, or is left out.
+    """
 
     warp: str
     value: int
