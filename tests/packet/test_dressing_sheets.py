@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import cache
 
 import pytest
 
@@ -18,6 +19,7 @@ def last_warp(name: str) -> WarpPlan:
     return planned(name).warps[-1]
 
 
+@cache
 def printed(name: str, paper: str = "us-letter") -> list[str]:
     return [" ".join(page.split()) for page in pages(packet_pdf(last_warp(name), Options(paper=paper)))]
 
