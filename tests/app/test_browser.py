@@ -62,6 +62,7 @@ def test_a_light_cone_is_settled_by_a_remedy(demo: None, page: Page) -> None:
     page.goto("/")
     page.get_by_role("link", name="Shelf").click()
     page.get_by_role("link", name="Weigh fern-big").click()
+    expect(page.get_by_label("On the scale")).to_be_focused()
     page.keyboard.type("150")  # the scale's number and Enter, nothing else
     page.keyboard.press("Enter")
     expect(page.get_by_text("short")).to_be_visible()
@@ -133,6 +134,7 @@ def test_what_is_typed_while_an_answer_is_on_its_way_is_kept_and_saved(demo: Non
 
 def test_a_remedy_done_with_the_keyboard_leaves_it_at_the_answers(demo: None, page: Page) -> None:
     page.goto("/shelf/cone/fern-big/weigh")
+    expect(page.get_by_label("On the scale")).to_be_focused()
     page.keyboard.type("150")
     page.keyboard.press("Enter")
     expect(page.get_by_text("short")).to_be_visible()
