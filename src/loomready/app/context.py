@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from loomready.app.models import Record
 from loomready.app.server import storage_faults
+from loomready.app.state.snapshot import current_snapshot
 
 PAGES = (
     ("home", _("Home")),
@@ -35,6 +36,7 @@ def page(request: HttpRequest) -> dict[str, Any]:
         "looking": storage_faults.looking() if settings.LOOKING else "",
         "request": request,
         "units": SimpleLazyObject(_units),
+        "snapshot_now": SimpleLazyObject(current_snapshot),
     }
 
 

@@ -176,11 +176,18 @@ CONES = Section(
             "key",
             KEY_NAME,
             "key",
-            phrase("its short name, on its label and in this file"),
+            phrase("its short name in this file"),
             required=True,
             silence=phrase("the yarn's key with -1, -2, … in file order"),
         ),
         Key("yarn", Identifier(of="yarn"), "yarn", phrase("its yarn"), required=True),
+        Key(
+            "name",
+            Text(200),
+            "own_name",
+            phrase("its name on pages and sheets"),
+            silence=phrase("the yarn's name with the number of the key"),
+        ),
         Key(
             "lot",
             Text(64),
@@ -273,6 +280,7 @@ REEDS = Section(
     phrase("a reed"),
     (
         Key("key", KEY_NAME, "key", phrase("its short name in this file"), required=True),
+        Key("name", Text(200), "own_name", phrase("its name on sheets"), silence=phrase("the key")),
         Key("dents", SOME_DENSITY, "dents_per_cm", phrase("dents per length"), required=True),
         Key("width", SOME_WIDTH, "width_mm", phrase("its width"), required=True),
     ),

@@ -16,7 +16,7 @@ from loomready.guildfile.kinds import (
     YARN_KEYS,
 )
 from loomready.guildfile.records import Inner, Key, Section
-from loomready.guildfile.texts import Day, Identifier
+from loomready.guildfile.texts import Day, Identifier, Text
 from loomready.guildfile.values import Choice, Count, Flag, Many, Quantity, Run
 from loomready.model.guild import (
     MAX_DENTS,
@@ -224,7 +224,10 @@ WARPS = Section(
     WarpOrder,
     phrase("a planned warp"),
     (
-        Key("key", KEY_NAME, "key", phrase("its short name, on its sheets and chains"), required=True),
+        Key("key", KEY_NAME, "key", phrase("its short name in this file"), required=True),
+        Key(
+            "name", Text(200), "own_name", phrase("its name on sheets and chains"), silence=phrase("the key")
+        ),
         Key("loom", Identifier(of="loom"), "loom", phrase("its loom"), required=True),
         Key(
             "draft",

@@ -75,7 +75,10 @@ class Yarn:
 
 @dataclass(frozen=True, slots=True)
 class Cone:
-    """A cone as it was last weighed. ``flaws_per_m``: knots and weak spots; None: nobody has looked."""
+    """A cone as it was last weighed. ``flaws_per_m``: knots and weak spots; None: nobody has looked.
+
+    ``own_name``: None: it is called after its yarn, see :meth:`Guild.name_of_cone`.
+    """
 
     key: str
     yarn: str
@@ -86,6 +89,7 @@ class Cone:
     scale_step_g: float = 1.0
     weighed: date | None = None
     flaws_per_m: float | None = None
+    own_name: str | None = None
 
     @property
     def net_g(self) -> float:
@@ -132,6 +136,11 @@ class Reed:
     key: str
     dents_per_cm: float
     width_mm: float
+    own_name: str | None = None
+
+    @property
+    def name(self) -> str:
+        return self.own_name or self.key
 
 
 @dataclass(frozen=True, slots=True)
@@ -275,6 +284,9 @@ DONE_SINCE_WOUND = (
 class WarpOrder:
     """What somebody wants on a loom. Shares are fractions; see docs/guild-file.md for each key.
 
+    ``key`` never changes: records, facts and files refer to it. ``own_name``: what people call it; None: its
+    key.
+
     ``stripes``: the ends in heddles by yarn, as a continuous repeat from end 1, whatever the draft's warp
     colors are; ``warp_yarns`` are then their yarns, as these first appear. ``weft_stripes`` and
     ``weft_yarns`` likewise for the picks of each piece.
@@ -337,6 +349,7 @@ class WarpOrder:
     fold_left_out: int = 0
     fold_sley: tuple[int, ...] | None = None
     fringe_in_waste: bool = False
+    own_name: str | None = None
 
     def __post_init__(self) -> None:
         if self.samples:
@@ -345,6 +358,11 @@ class WarpOrder:
             object.__setattr__(self, "warp_yarns", _yarns_in(self.stripes))
         if self.weft_stripes:
             object.__setattr__(self, "weft_yarns", _yarns_in(self.weft_stripes))
+
+    @property
+    def name(self) -> str:
+        """What people call it."""
+        return self.own_name or self.key
 
     @property
     def opens_to(self) -> int:
@@ -401,3 +419,27 @@ class Guild:
 
     def loom(self, key: str) -> Loom:
         return next(loom for loom in self.looms if loom.key == key)
+
+    @property
+    def names_of_yarns(self) -> dict[str, str]:
+        """The names of the yarns by their keys."""
+        return {yarn.key: yarn.name for yarn in self.yarns}
+
+    def name_of_cone(self, key: str) -> str:
+        """What a cone is called: its own name, or its yarn's with its number; of a cone that is gone its key.
+
+        >>> gray = Yarn("gray", "Wool, stone gray", 125.0)
+        >>> Guild(yarns=(gray,), cones=(Cone("gray-2", "gray", 300.0, 30.0),)).name_of_cone("gray-2")
+        'Wool, stone gray #2'
+        """
+        cone = next((cone for cone in self.cones if cone.key == key), None)
+        if cone is None:
+            return key
+        number = key.removeprefix(f"{cone.yarn}-")
+        if cone.own_name is not None or number == key or not number.isdecimal():
+            return cone.own_name or key
+        return f"{self.yarn(cone.yarn).name} #{number}"
+
+    def name_of_warp(self, key: str) -> str:
+        """What a warp is called; of one that is gone its key."""
+        return next((order.name for order in self.warps if order.key == key), key)

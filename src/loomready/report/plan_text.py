@@ -30,7 +30,7 @@ from loomready.phrases import (
     word,
 )
 from loomready.problems import Problem
-from loomready.report.layout import in_lines, indented, labeled
+from loomready.report.layout import in_lines, indented, labeled, named
 from loomready.units import Shown, System
 from loomready.warp import rigid
 from loomready.warp.figures import figures
@@ -104,7 +104,7 @@ def _warp(plan: WarpPlan, catalog: Catalog) -> Iterator[str]:
     show = Shown(plan.guild.units)
     yield phrase(
         "{warp} on {loom}: {draft} ({state})",
-        warp=plan.order.key,
+        warp=named(plan.order),
         loom=plan.loom.name,
         draft=plan.draft.title or plan.order.draft,
         state=state_of(plan),
@@ -145,14 +145,14 @@ def _dressing(plan: WarpPlan, show: Shown) -> Iterator[str]:
             phrase(
                 "Sley reed {reed}, {cycle} per dent, starting in dent {first}, a floating selvedge in its "
                 "own dent at each side",
-                reed=sley.reed.key,
+                reed=sley.reed.name,
                 cycle=cycle,
                 first=sley.first_dent,
             )
             if plan.web.floating
             else phrase(
                 "Sley reed {reed}, {cycle} per dent, starting in dent {first}",
-                reed=sley.reed.key,
+                reed=sley.reed.name,
                 cycle=cycle,
                 first=sley.first_dent,
             )
@@ -178,12 +178,15 @@ def _winding(plan: WarpPlan) -> Iterator[Phrase]:
     """The stripes of the warp, and its bouts with their cones."""
     yield from winding_told(plan)
     if plan.order.stripes:
-        stripes = warp_told(plan.order, plan.web.heddle_ends)
+        stripes = warp_told(plan.order, plan.web.heddle_ends, plan.guild.names_of_yarns)
         yield phrase("Warp in stripes from end 1: {stripes}", stripes=stripes)
     to_wind = plan.order.wound is None and plan.order.off is None
     nothing = phrase("no cone is left") if to_wind else phrase("wound")
     for bout in plan.bouts:
-        cones = [phrase("{ends} from {cone}", ends=ends, cone=cone) for cone, ends in bout.cones]
+        cones = [
+            phrase("{ends} from {cone}", ends=ends, cone=plan.guild.name_of_cone(cone))
+            for cone, ends in bout.cones
+        ]
         yield plural(
             bout.ends,
             "Bout {number}: ends {first}-{last}, {count} end ({cones})",

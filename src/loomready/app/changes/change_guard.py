@@ -71,7 +71,7 @@ class Against:
 
 @dataclass(frozen=True, slots=True)
 class Touched:
-    """A warp in progress, and how a change to something else contradicts it."""
+    """A warp in progress by its name, and how a change to something else contradicts it."""
 
     warp: str
     against: Against
@@ -128,11 +128,11 @@ def touched_by(
         if ("warps", order.key) not in entries:
             lost = _lost(snapshot, order.key)
             if lost is not None:
-                found.append(Touched(order.key, lost))
+                found.append(Touched(order.name, lost))
         elif step_of(snapshot, order.key) != CUT_OFF:
             differs = _between(snapshot, after, order.key)
             if differs is not None:
-                found.append(Touched(order.key, differs))
+                found.append(Touched(order.name, differs))
     return tuple(found)
 
 

@@ -9,7 +9,6 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from loomready.app.archive.guild_files import title_of
 from loomready.app.forms import fields, piece_form, samples_form, stripes_form
 from loomready.app.forms.quantity_step import step
 from loomready.app.forms.yarns_for_draft import colors, fit
@@ -61,7 +60,7 @@ def form_of(
     system = snapshot.guild.units
     form = fields.make("warps", MAIN, table, system)
     looms = tuple((loom.key, f"{loom.name} · {shafts_of(loom)}") for loom in snapshot.guild.looms)
-    titles = ((entry.key, title_of(entry.fields["wif"], entry.key)) for entry in snapshot.of_kind("drafts"))
+    titles = snapshot.names("drafts").items()
     drafts = tuple((key, f"{title} · {_shafts(snapshot.drafts[key].shafts)}") for key, title in titles)
     form.change("loom", kind="choice", choices=looms)
     form.change("draft", kind="choice", choices=drafts)
@@ -99,7 +98,7 @@ def form_of(
         }
     else:
         form.change("sample", begins=stripes_form.Begin(samples_form.NAME))
-    reeds = (("", _("the best one")), *((reed.key, reed.key) for reed in snapshot.guild.reeds))
+    reeds = (("", _("the best one")), *((reed.key, reed.name) for reed in snapshot.guild.reeds))
     form.change("reed", kind="choice", choices=reeds)
     folded = (("", _("cloth of one width")), *form["double_cloth"].choices)
     form.change("double_cloth", choices=folded)

@@ -99,7 +99,7 @@ class State:
 
     @property
     def title(self) -> str:
-        return self.planned.order.key
+        return self.planned.order.name
 
 
 @dataclass(frozen=True, slots=True)

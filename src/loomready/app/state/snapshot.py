@@ -6,6 +6,7 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
+from pathlib import PurePosixPath
 from typing import Any
 
 from loomready import guildfile
@@ -28,6 +29,13 @@ Fields = dict[str, Any]
 Used = tuple[tuple[str, Draft], ...]
 Chain = tuple[tuple[WarpOrder, Used], ...]
 _KEPT = 4000
+_NAMED = ("yarns", "looms", "reeds", "boards", "warps")
+# Kinds of records that say something about another one, under its key.
+_ABOUT = {
+    **dict.fromkeys(("progress", "happened", "tested", "slips", "facts"), "warps"),
+    **dict.fromkeys(("weighings", "mistakes"), "cones"),
+    "beam": "looms",
+}
 
 
 @dataclass(frozen=True)
@@ -79,6 +87,29 @@ class Snapshot:
     def of_kind(self, kind: str) -> list[Entry]:
         return [entry for (each, _), entry in self.entries.items() if each == kind]
 
+    def name(self, kind: str, key: str) -> str:
+        """What people call a record; of one that is gone its key."""
+        return self._names.get((_ABOUT.get(kind, kind), key), key)
+
+    def usual_name(self, kind: str, key: str) -> str:
+        """What a record is called while its fields hold no name."""
+        if kind != "cones":
+            return key
+        unnamed = tuple(replace(cone, own_name=None) for cone in self.guild.cones if cone.key == key)
+        return replace(self.guild, cones=unnamed).name_of_cone(key)
+
+    def names(self, kind: str) -> dict[str, str]:
+        """The names of all records of a kind, by their keys."""
+        return {key: name for (each, key), name in self._names.items() if each == kind}
+
+    @cached_property
+    def _names(self) -> dict[tuple[str, str], str]:
+        guild = self.guild
+        named: dict[str, tuple[Any, ...]] = {kind: getattr(guild, kind) for kind in _NAMED}
+        names = {(kind, each.key): each.name for kind, records in named.items() for each in records}
+        names |= {("cones", cone.key): guild.name_of_cone(cone.key) for cone in guild.cones}
+        return names | {("drafts", key): title_of(draft, key) for key, draft in self.drafts.items()}
+
     @property
     def show(self) -> Shown:
         return Shown(self.guild.units)
@@ -105,7 +136,7 @@ class Snapshot:
 
     @cached_property
     def _bare(self) -> Guild:
-        """The guild with only the loom of each warp: a change to one warp leaves the plans of others
+        """The guild with only loom and name of each warp: a change to one warp leaves the plans of others
         cached.
 
         Warps that hold a reed stay complete: the others may not choose it.
@@ -132,7 +163,7 @@ class Snapshot:
 
 
 def _on_its_loom(order: WarpOrder) -> WarpOrder:
-    return WarpOrder(order.key, order.loom, "", (), (), 1.0, (), 1.0, off=order.off)
+    return WarpOrder(order.key, order.loom, "", (), (), 1.0, (), 1.0, off=order.off, own_name=order.own_name)
 
 
 class _Chained:
@@ -167,6 +198,11 @@ def _plan(order: WarpOrder, bare: Guild, used: Used, before: _Chained) -> Planne
 def parsed(text: str) -> reader.WifFile:
     """A draft's file, parsed once: the same text is the same draft object."""
     return reader.parse(text.encode())
+
+
+def title_of(draft: Draft, key: str) -> str:
+    """A draft's title, or the name of its file."""
+    return draft.title or PurePosixPath(key).stem
 
 
 _entries: dict[tuple[int, int, str], Entry] = {}

@@ -49,6 +49,12 @@ def sign(level: str) -> SafeString:
 
 
 @register.simple_tag(takes_context=True)
+def named(context: Context, kind: str, key: str) -> str:
+    """What people call the record of that kind and key."""
+    return str(context["snapshot_now"].name(kind, key))
+
+
+@register.simple_tag(takes_context=True)
 def day(context: Context, value: Any, short: bool = False) -> str:
     """A day in the guild's format: Nov 25, 2026 or 25 Nov 2026; what is not a date stays as it is.
 

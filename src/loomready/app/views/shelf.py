@@ -30,7 +30,7 @@ from loomready.problems import BadInput
 from loomready.yarn.dates_taken import day_of
 
 YARN = ("name", "fiber", "color", "count", "grist", "tex", "wraps", "tolerance", "price")
-CONE = ("yarn", "lot", "gross", "tare", "scale_step", "weighed", "flaws")
+CONE = ("yarn", "name", "lot", "gross", "tare", "scale_step", "weighed", "flaws")
 WEIGH = ("gross", "weighed", "tare", "scale_step")
 
 
@@ -81,9 +81,12 @@ def cone(request: HttpRequest, key: str = "") -> HttpResponse:
         return redirect("shelf-yarn-new")
     _units_of_scale(form, page.before)
     form.change("yarn", kind="choice", choices=tuple((each.key, each.name) for each in snapshot.guild.yarns))
+    form.change("name", placeholder=snapshot.usual_name("cones", key))
     heavier = None
     if request.method == "POST":
         made = page.take()
+        if form["name"].text:
+            made = page.renamed(made)
         weighed = not key or made.get("gross") != page.before.get("gross")
         made = {"key": key or shelf.new_cone_key(snapshot, form["yarn"].text)} | made
         made = _at_this_minute(made) if weighed else made
