@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
+from itertools import count
 from typing import Any
 
 from django.utils.translation import gettext_lazy as _
@@ -452,6 +453,13 @@ def free_key(base: str, taken: Iterable[str]) -> str:
     while equal(key, keys):
         key, number = f"{base[:60]}-{number}", number + 1
     return key
+
+
+def numbered(name: str, taken: Iterable[str]) -> str:
+    """The name with the next number that is free: "towels 2", and of "towels 2" in turn "towels 3"."""
+    base, names = re.sub(r" \d{1,2}$", "", name)[: MOST_NAME - 8], list(taken)
+    tried = (str(_("%(name)s %(number)d") % {"name": base, "number": number}) for number in count(2))
+    return next(each for each in tried if not equal(each, names))
 
 
 def with_name(table: Fields, name: str) -> Fields:

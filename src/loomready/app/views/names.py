@@ -1,4 +1,7 @@
-"""What a warp and a draft are called. Only names change: keys, addresses and all that refers to them stay."""
+"""What a warp and a draft are called, and copies of them.
+
+Only names change: keys, addresses and all that refers to them stay.
+"""
 
 from __future__ import annotations
 
@@ -7,11 +10,15 @@ from dataclasses import replace
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
 
-from loomready.app.changes.saving import entry_or_404, save
-from loomready.app.drafts.save_draft import text_of
+from loomready.app.changes import change_guard
+from loomready.app.changes.saving import entry_or_404, refuse, save, seen, stale, who
+from loomready.app.drafts import save_draft
 from loomready.app.forms import fields
+from loomready.app.state import store
 from loomready.app.state.snapshot import Entry, Snapshot, current_snapshot
+from loomready.problems import BadInput
 
 
 def warp(request: HttpRequest, key: str) -> HttpResponse:
@@ -37,11 +44,41 @@ def draft(request: HttpRequest, key: str) -> HttpResponse:
         fields.take(form, request.POST)
         form.change("name", error=fields.name_trouble(_typed(form), {}))
         if not form.wrong:
-            made = {"wif": text_of(replace(snapshot.drafts[key], title=_typed(form)))}
+            made = {"wif": save_draft.text_of(replace(snapshot.drafts[key], title=_typed(form)))}
             answer = save(request, form, "drafts", key, made, lambda: redirect("drafts-look", key=key))
             if answer is not None:
                 return answer
     return _show(request, entry, form, "drafts-look")
+
+
+@require_POST
+def copy_warp(request: HttpRequest, key: str) -> HttpResponse:
+    """The warp once more, planned from the start: nothing of it is done, and it has no records."""
+    snapshot = current_snapshot()
+    entry = entry_or_404(snapshot, "warps", key)
+    try:
+        seen(request, snapshot, "warps", key)
+        made = change_guard.another(snapshot, key, entry.fields)
+        store.write("warps", made["key"], made, version=None, who=who(request))
+    except store.Conflict:
+        return stale(request, f"/warps/{key}")
+    except BadInput as error:
+        return refuse(request, error.line(), f"/warps/{key}", 422)
+    return redirect("warps-plan", key=made["key"])
+
+
+@require_POST
+def copy_draft(request: HttpRequest, key: str) -> HttpResponse:
+    snapshot = current_snapshot()
+    entry_or_404(snapshot, "drafts", key)
+    try:
+        seen(request, snapshot, "drafts", key)
+        made = save_draft.copied(snapshot, key, who(request))
+    except store.Conflict:
+        return stale(request, f"/drafts/{key}/look")
+    except BadInput as error:
+        return refuse(request, error.line(), f"/drafts/{key}/look", 422)
+    return redirect("drafts-look", key=made)
 
 
 def _form(snapshot: Snapshot, entry: Entry) -> fields.Form:

@@ -47,7 +47,9 @@ def shelf_page(request: HttpRequest) -> HttpResponse:
 
 
 def yarn(request: HttpRequest, key: str = "") -> HttpResponse:
-    page = record_form(request, "yarns", key, YARN, {"color": "#c8beaf"})
+    like = current_snapshot().entry("yarns", request.GET.get("like", ""))
+    new = {"color": "#c8beaf"} if like is None else {k: v for k, v in like.fields.items() if k != "key"}
+    page = record_form(request, "yarns", key, YARN, new)
     form, snapshot = page.form, page.snapshot
     form.change("name", needed=True)
     measured: dict[str, Any] = page.before.get("measured", {})
@@ -69,7 +71,9 @@ def yarn(request: HttpRequest, key: str = "") -> HttpResponse:
         made = {"key": new} | made
         if page.checked(made) and (answer := page.saved(made, "shelf")):
             return answer
-    return page.shown("app/yarn.html", _("Yarn"), about_count=count_form.tell(form, snapshot.show))
+    about_count = count_form.tell(form, snapshot.show)
+    first = "" if like is None else "name"
+    return page.shown("app/yarn.html", _("Yarn"), first=first, about_count=about_count)
 
 
 def cone(request: HttpRequest, key: str = "") -> HttpResponse:
