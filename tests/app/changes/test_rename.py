@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import json
 import re
+from urllib.parse import unquote
 
 import pytest
 from django.http import HttpResponse
 from django.test import Client
+from django.urls import resolve
 
 from loomready import guildfile
 from loomready.app.changes import versions
 from loomready.app.models import Change, Fact, Record
 from loomready.app.state.snapshot import current_snapshot, parsed
-from tests.app.asking import form_of
+from tests.app.asking import PAGES, form_of
 
 pytestmark = pytest.mark.django_db
 
@@ -179,3 +181,24 @@ def test_the_history_tells_what_changed_by_names(weaver: Client) -> None:
     told = main_of(weaver, "/guild")
     assert "loom The loom at the window → " in told
     assert "warp yarns Worsted wool, rust → Worsted wool, undyed" in told
+
+
+def test_every_link_and_form_leads_to_what_it_names_once_everything_is_renamed(weaver: Client) -> None:
+    snapshot = current_snapshot()
+    known = {key for _kind, key in snapshot.entries}
+    forms = [f"/warps/{key}/name" for key in snapshot.names("warps")]
+    forms += [f"/looms/loom/{key}" for key in snapshot.names("looms")]
+    forms += [f"/looms/reed/{key}" for key in snapshot.names("reeds")]
+    forms += [f"/drafts/{key}/name" for key in snapshot.names("drafts")]
+    forms += ["/shelf/yarn/wool-rust", "/shelf/cone/fern-big", "/shelf/cone/wool-rust-1"]
+    for number, form in enumerate(forms):
+        assert renamed(weaver, form, f"Name {number}").status_code == 302
+    wrong = []
+    for page in (*PAGES, "/beside", "/records", "/search?q=name"):
+        answer = weaver.get(page)
+        assert answer.status_code == 200
+        for address in re.findall(r'(?:href|action|src|hx-post|hx-get)="(/[^"?#]*)', answer.content.decode()):
+            key = resolve(unquote(address)).kwargs.get("key") if not address.startswith("/static") else None
+            if key is not None and key not in known:
+                wrong.append((page, address))
+    assert wrong == []

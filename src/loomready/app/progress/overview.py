@@ -98,6 +98,10 @@ class State:
         return self.at.step == CUT_OFF
 
     @property
+    def key(self) -> str:
+        return self.planned.order.key
+
+    @property
     def title(self) -> str:
         return self.planned.order.name
 

@@ -46,7 +46,7 @@ _NAMES: dict[Rule, str] = {
         home shelf looms warps shelf-weigh shelf-mistake shelf-ledger
         warps-step warps-wound-from warps-cut-early warps-cloth warps-cloth-whole warps-print
         work work-cancel work-file drafts-look drafts-thumb drafts-diagram drafts-export guild-file
-        sharing-pulse sharing-leave workshop-turn-cancel
+        sharing-pulse sharing-leave workshop-turn-cancel search search-offers
     """,
     KEEPERS: """
         shelf-yarn shelf-yarn-new shelf-yarn-remove shelf-cone shelf-cone-new shelf-cone-remove

@@ -47,7 +47,7 @@ def shelf_page(request: HttpRequest) -> HttpResponse:
 
 
 def yarn(request: HttpRequest, key: str = "") -> HttpResponse:
-    like = current_snapshot().entry("yarns", request.GET.get("like", ""))
+    like = current_snapshot().entry("yarns", request.GET["like"]) if "like" in request.GET else None
     new = {"color": "#c8beaf"} if like is None else {k: v for k, v in like.fields.items() if k != "key"}
     page = record_form(request, "yarns", key, YARN, new)
     form, snapshot = page.form, page.snapshot
