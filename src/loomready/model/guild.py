@@ -66,6 +66,7 @@ class Yarn:
     estimated: bool = False
     source: Grist | Measured | Wraps | None = None
     woollen: bool = False
+    notes: str = ""
 
     @property
     def grist_m_per_g(self) -> float:
@@ -90,6 +91,7 @@ class Cone:
     weighed: date | None = None
     flaws_per_m: float | None = None
     own_name: str | None = None
+    notes: str = ""
 
     @property
     def net_g(self) -> float:
@@ -115,6 +117,7 @@ class Loom:
     treadles: int = 0
     longest_reed_mm: float | None = None
     gauge_per_cm: float | None = None
+    notes: str = ""
 
     @property
     def is_rigid_heddle(self) -> bool:
@@ -350,6 +353,7 @@ class WarpOrder:
     fold_sley: tuple[int, ...] | None = None
     fringe_in_waste: bool = False
     own_name: str | None = None
+    notes: str = ""
 
     def __post_init__(self) -> None:
         if self.samples:

@@ -40,7 +40,7 @@ def test_two_letters_and_the_arrow_keys_lead_anywhere(demo: None, desk: Page) ->
 
 def test_a_renamed_warp_is_found_by_its_new_name(demo: None, desk: Page) -> None:
     desk.goto("/warps/scarves")
-    desk.get_by_role("link", name="Rename").click()
+    desk.get_by_role("link", name="Name and notes").click()
     desk.get_by_label("Name").fill("Anna & Beth")
     with desk.expect_navigation():
         desk.get_by_role("button", name="Save").click()

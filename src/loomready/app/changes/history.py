@@ -153,6 +153,8 @@ def _part(name: str, before: Any, after: Any) -> str:
     label = str(LABELS.get(name, name.replace("_", " "))).lower()
     if name == "wif":
         return _("another version of the draft")
+    if name == "notes":
+        return _("other notes")
     if name == "items" and len(before or ()) == len(after or ()):
         return ", ".join(_of_pieces(before, after))
     if isinstance(before or after, list) and isinstance((before or after)[0], dict):

@@ -21,7 +21,7 @@ from loomready.app.i18n.words import sentence, translated
 from loomready.guildfile.build import Fields
 from loomready.guildfile.records import Key
 from loomready.guildfile.schema import MEASURED, SECTIONS
-from loomready.guildfile.texts import Day, Text, day_of_text
+from loomready.guildfile.texts import Day, Note, Text, day_of_text, plain_lines
 from loomready.guildfile.values import Choice, Count, Flag, Many, Quantity, Value
 from loomready.guildfile.warp_schema import ITEMS, SAMPLES
 from loomready.phrases import joined, phrase
@@ -125,6 +125,7 @@ LABELS = {
     "measured_length": _("Length laid out"),
     "measured_weight": _("It weighs"),
     "date": _("Date"),
+    "notes": _("Notes"),
 }
 _KNOWN = {**SECTIONS, "items": ITEMS, "samples": SAMPLES, "measured": MEASURED}
 MOST_NAME = 200
@@ -138,7 +139,7 @@ class Field:
     name: str
     label: Any
     text: str = ""
-    kind: str = "text"  # text | number | flag | choice | date | color
+    kind: str = "text"  # text | lines | number | flag | choice | date | color
     unit: str = ""
     help: str = ""
     choices: tuple[tuple[str, str], ...] = ()
@@ -302,6 +303,8 @@ def _kind(value: Value, name: str) -> str:
         return "date"
     if isinstance(value, Count):
         return "number"
+    if isinstance(value, Note):
+        return "lines"
     return "color" if name == "color" else "text"
 
 
@@ -326,7 +329,7 @@ def take(form: Form, posted: Mapping[str, str]) -> None:
         if each.kind == "flag":
             form.change(name, text="yes" if posted.get(name) else "")
         elif name in posted:
-            form.change(name, text=posted[name].strip())
+            form.change(name, text=plain_lines(posted[name]).strip())
 
 
 def table(section: str, form: Form, before: Mapping[str, Any], prefix: str = "") -> Fields:
@@ -473,6 +476,15 @@ def one_line(text: str) -> str:
     return " ".join(text.split())
 
 
+def trouble(kind: Value, text: str) -> str:
+    """Why a text is no such value, in one sentence; "" if it is."""
+    try:
+        kind.read(text)
+    except BadInput as error:
+        return _sentence(error.what)
+    return ""
+
+
 def name_trouble(name: str, others: Mapping[str, str], own: str = "") -> str:
     """Why a record cannot have this name, in one sentence; "" if it can.
 
@@ -481,10 +493,8 @@ def name_trouble(name: str, others: Mapping[str, str], own: str = "") -> str:
     """
     if not as_key(name):
         return str(_("Is missing; expected a name with letters or digits in it"))
-    try:
-        Text(MOST_NAME).read(name)
-    except BadInput as error:
-        return _sentence(error.what)
+    if wrong := trouble(Text(MOST_NAME), name):
+        return wrong
     for key, other in others.items():
         if key != own and equal(as_key(name), [as_key(other)]):
             return _("“%(name)s” is already used; expected another name") % {"name": other}

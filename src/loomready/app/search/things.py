@@ -107,7 +107,7 @@ def _folded(thing: Thing) -> Thing:
 def _planned(snapshot: Snapshot) -> Iterator[Thing]:
     for order in snapshot.guild.warps:
         loom = snapshot.name("looms", order.loom)
-        words = _joined((order.key, snapshot.name("drafts", order.draft)))
+        words = _joined((order.key, snapshot.name("drafts", order.draft), order.notes))
         yield Thing("warps", order.name, reverse("warps-plan", args=[order.key]), loom, words)
         if order.off is None:
             yield Thing("beside", order.name, reverse("loomside-warp", args=[order.key]), loom, words)
@@ -125,11 +125,11 @@ def _shelf(snapshot: Snapshot) -> Iterator[Thing]:
     for yarn in guild.yarns:
         url = reverse("shelf-yarn", args=[yarn.key])
         size = label(yarn) or snapshot.show.grist(yarn.grist_m_per_g)
-        yield Thing("yarns", yarn.name, url, size, _joined((yarn.key, yarn.fiber)), yarn.color)
+        yield Thing("yarns", yarn.name, url, size, _joined((yarn.key, yarn.fiber, yarn.notes)), yarn.color)
     colors = {yarn.key: yarn.color for yarn in guild.yarns}
     for cone in guild.cones:
         lot = _("lot %(lot)s") % {"lot": cone.lot} if cone.lot else ""
-        words = _joined((cone.key, snapshot.name("yarns", cone.yarn)))
+        words = _joined((cone.key, snapshot.name("yarns", cone.yarn), cone.notes))
         url = reverse("shelf-cone", args=[cone.key])
         yield Thing("cones", snapshot.name("cones", cone.key), url, lot, words, colors[cone.yarn])
 
@@ -137,7 +137,7 @@ def _shelf(snapshot: Snapshot) -> Iterator[Thing]:
 def _tools(snapshot: Snapshot) -> Iterator[Thing]:
     show = snapshot.show
     for loom in snapshot.guild.looms:
-        words = _joined((loom.key, loom.kind))
+        words = _joined((loom.key, loom.kind, loom.notes))
         yield Thing("looms", loom.name, reverse("looms-loom", args=[loom.key]), shafts_of(loom), words)
     for reed in snapshot.guild.reeds:
         size = f"{show.dents(reed.dents_per_cm)}, {show.width(reed.width_mm)}"

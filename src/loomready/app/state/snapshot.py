@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from pathlib import PurePosixPath
-from typing import Any
+from typing import Any, TypeVar
 
 from loomready import guildfile
 from loomready.app.models import Record
@@ -15,7 +15,7 @@ from loomready.draft.draft import Draft
 from loomready.draft.wif import reader
 from loomready.guildfile import as_json
 from loomready.guildfile.schema import SECTIONS
-from loomready.model.guild import Guild, WarpOrder
+from loomready.model.guild import Cone, Guild, Loom, WarpOrder, Yarn
 from loomready.phrases import phrase
 from loomready.problems import BadInput, Problem
 from loomready.units import Shown
@@ -121,7 +121,7 @@ class Snapshot:
         made: list[Planned] = []
         chain: Chain = self._wound
         shelf = _shelf_now(bare, chain)
-        for order in self.guild.warps:
+        for order in self._orders:
             used = self._used(order)
             planned = _plan(order, bare, used, _Chained(shelf, chain))
             chain = (*chain, (order, used))
@@ -141,12 +141,23 @@ class Snapshot:
 
         Warps that hold a reed stay complete: the others may not choose it.
         """
-        warps = (order if in_its_reed(order) else _on_its_loom(order) for order in self.guild.warps)
-        return replace(self.guild, warps=tuple(warps))
+        warps = (order if in_its_reed(order) else _on_its_loom(order) for order in self._orders)
+        return replace(
+            self.guild,
+            yarns=_without_notes(self.guild.yarns),
+            cones=_without_notes(self.guild.cones),
+            looms=_without_notes(self.guild.looms),
+            warps=tuple(warps),
+        )
+
+    @cached_property
+    def _orders(self) -> tuple[WarpOrder, ...]:
+        """The warps as they are planned: what is noted of them changes no plan."""
+        return _without_notes(self.guild.warps)
 
     @cached_property
     def _wound(self) -> Chain:
-        return tuple((each, self._used(each)) for each in self.guild.warps if each.wound or each.off)
+        return tuple((each, self._used(each)) for each in self._orders if each.wound or each.off)
 
     def _used(self, order: WarpOrder) -> Used:
         """The drafts of a warp and its pieces, by their paths; of a warp in its reed those of all such."""
@@ -160,6 +171,13 @@ class Snapshot:
     @cached_property
     def problems(self) -> tuple[Problem, ...]:
         return findings.of_guild(self.guild)
+
+
+Noted = TypeVar("Noted", Yarn, Cone, Loom, WarpOrder)
+
+
+def _without_notes(records: tuple[Noted, ...]) -> tuple[Noted, ...]:
+    return tuple(replace(each, notes="") if each.notes else each for each in records)
 
 
 def _on_its_loom(order: WarpOrder) -> WarpOrder:

@@ -17,7 +17,18 @@ from loomready.app.state.snapshot import current_snapshot
 from loomready.app.views.record_form import record_form
 from loomready.model.guild import MAX_SHAFTS
 
-LOOM = ("name", "kind", "shafts", "treadles", "weaving_width", "longest_reed", "gauge", "waste", "heddles")
+LOOM = (
+    "name",
+    "kind",
+    "shafts",
+    "treadles",
+    "weaving_width",
+    "longest_reed",
+    "gauge",
+    "waste",
+    "heddles",
+    "notes",
+)
 REED = ("name", "dents", "width")
 NEW_REED = ("key", "dents", "width")
 

@@ -1,4 +1,4 @@
-"""What a warp and a draft are called, and copies of them.
+"""What a warp and a draft are called, what is noted of them, and copies of them.
 
 Only names change: keys, addresses and all that refers to them stay.
 """
@@ -18,17 +18,23 @@ from loomready.app.drafts import save_draft
 from loomready.app.forms import fields
 from loomready.app.state import store
 from loomready.app.state.snapshot import Entry, Snapshot, current_snapshot
+from loomready.guildfile.texts import Note
 from loomready.problems import BadInput
+
+_LONGEST = 100_000  # letters of a draft's notes: files bring long ones
 
 
 def warp(request: HttpRequest, key: str) -> HttpResponse:
     snapshot = current_snapshot()
     entry = entry_or_404(snapshot, "warps", key)
     form = _form(snapshot, entry)
+    form.fields.update(fields.make("warps", ("notes",), entry.fields, snapshot.guild.units).fields)
     if request.method == "POST":
         fields.take(form, request.POST)
+        noted = fields.Form({"notes": form["notes"]})
+        made = fields.with_name(fields.table("warps", noted, entry.fields), _typed(form))
+        form.fields.update(noted.fields)
         form.change("name", error=fields.name_trouble(_typed(form), snapshot.names("warps"), key))
-        made = fields.with_name(entry.fields, _typed(form))
         answer = save(request, form, "warps", key, made, lambda: redirect("warps-plan", key=key))
         if answer is not None:
             return answer
@@ -36,15 +42,20 @@ def warp(request: HttpRequest, key: str) -> HttpResponse:
 
 
 def draft(request: HttpRequest, key: str) -> HttpResponse:
-    """A draft's name is the title in its file; drafts of one name are told apart by their files."""
+    """Name and notes are the title and the notes in the draft's file; drafts may share a name."""
     snapshot = current_snapshot()
     entry = entry_or_404(snapshot, "drafts", key)
     form = _form(snapshot, entry)
+    form.fields["notes"] = fields.Field(
+        "notes", fields.LABELS["notes"], snapshot.drafts[key].notes or "", "lines"
+    )
     if request.method == "POST":
         fields.take(form, request.POST)
         form.change("name", error=fields.name_trouble(_typed(form), {}))
+        form.change("notes", error=fields.trouble(Note(_LONGEST), form["notes"].text))
         if not form.wrong:
-            made = {"wif": save_draft.text_of(replace(snapshot.drafts[key], title=_typed(form)))}
+            noted = replace(snapshot.drafts[key], title=_typed(form), notes=form["notes"].text or None)
+            made = {"wif": save_draft.text_of(noted)}
             answer = save(request, form, "drafts", key, made, lambda: redirect("drafts-look", key=key))
             if answer is not None:
                 return answer
@@ -91,5 +102,5 @@ def _typed(form: fields.Form) -> str:
 
 
 def _show(request: HttpRequest, entry: Entry, form: fields.Form, back: str) -> HttpResponse:
-    shown = {"title": _("Rename"), "form": form, "entry": entry, "back": back}
+    shown = {"title": _("Name and notes"), "form": form, "entry": entry, "back": back}
     return render(request, "app/name.html", shown, status=422 if form.wrong else 200)

@@ -29,8 +29,8 @@ from loomready.phrases import phrase
 from loomready.problems import BadInput
 from loomready.yarn.dates_taken import day_of
 
-YARN = ("name", "fiber", "color", "count", "grist", "tex", "wraps", "tolerance", "price")
-CONE = ("yarn", "name", "lot", "gross", "tare", "scale_step", "weighed", "flaws")
+YARN = ("name", "fiber", "color", "count", "grist", "tex", "wraps", "tolerance", "price", "notes")
+CONE = ("yarn", "name", "lot", "gross", "tare", "scale_step", "weighed", "flaws", "notes")
 WEIGH = ("gross", "weighed", "tare", "scale_step")
 
 
