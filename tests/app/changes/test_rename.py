@@ -15,7 +15,7 @@ from loomready import guildfile
 from loomready.app.changes import versions
 from loomready.app.models import Change, Fact, Record
 from loomready.app.state.snapshot import current_snapshot, parsed
-from tests.app.asking import PAGES, form_of
+from tests.app.asking import PAGES, brought, form_of, made_by
 
 pytestmark = pytest.mark.django_db
 
@@ -202,3 +202,36 @@ def test_every_link_and_form_leads_to_what_it_names_once_everything_is_renamed(w
             if key is not None and key not in known:
                 wrong.append((page, address))
     assert wrong == []
+
+
+def test_the_history_tells_a_renamed_draft_by_its_new_name(weaver: Client) -> None:
+    address = "/drafts/drafts/broken-twill.wif/name"
+    renamed(weaver, address)
+    assert "draft Anna &amp; Beth: name → Anna &amp; Beth" in main_of(weaver, "/guild")
+    weaver.post(address, form_of(weaver, address) | {"name": "Twill", "notes": "n"})
+    assert "draft Twill: another version of the draft" in main_of(weaver, "/guild")
+
+
+def test_the_record_of_a_removed_warp_keeps_its_name(weaver: Client) -> None:
+    weaver.post("/records/scarves", form_of(weaver, "/records/scarves") | {"fell_width": "10 in"})
+    renamed(weaver, "/warps/scarves/name")
+    version = Record.objects.get(kind="warps", key="scarves").version
+    weaver.post("/warps/scarves/remove", {"version": version, "sure": "yes"})
+    assert "Anna &amp; Beth" in main_of(weaver, "/records")
+
+
+def test_a_backup_keeps_names_and_notes(weaver: Client) -> None:
+    for address in ("/warps/scarves/name", "/shelf/cone/fern-big", "/drafts/drafts/broken-twill.wif/name"):
+        weaver.post(address, form_of(weaver, address) | {"name": NAME, "notes": "two\nlines"})
+    before = current_snapshot()
+    whole = made_by(weaver, "/guild/backup")
+    Change.objects.all().delete()
+    Record.objects.all().delete()
+    weaver.post("/start", {"begin": "empty"})
+    brought(weaver, whole)
+    after = current_snapshot()
+    assert {kind: after.names(kind) for kind in ("warps", "cones", "drafts")} == {
+        kind: before.names(kind) for kind in ("warps", "cones", "drafts")
+    }
+    assert after.guild.warps == before.guild.warps
+    assert after.drafts["drafts/broken-twill.wif"].notes == "two\nlines"

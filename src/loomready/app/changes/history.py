@@ -17,6 +17,7 @@ from loomready.app.changes.by_name import by_name
 from loomready.app.forms.fields import LABELS, as_text, label_of
 from loomready.app.i18n.words import translated
 from loomready.app.models import Change
+from loomready.app.state import draft_texts
 from loomready.app.state.snapshot import Snapshot, current_snapshot
 from loomready.slips import slip_words
 from loomready.slips.result import Slip
@@ -124,6 +125,8 @@ def says(change: Change, snapshot: Snapshot | None = None) -> str:
         return f"{back}{what}: {', '.join(_of_test_weave(change.before, change.after))}"
     if change.kind == "slips":
         return f"{back}{what}: {', '.join(_of_slips(change.before, change.after))}"
+    if change.kind == "drafts":
+        return f"{back}{what}: {_of_draft(change.before, change.after)}"
     changed = [
         name
         for name in dict.fromkeys((*change.before, *change.after))
@@ -135,6 +138,14 @@ def says(change: Change, snapshot: Snapshot | None = None) -> str:
         was, now = ({"name": usual} | each for each in (was, now))
     parts = [_part(name, was.get(name), now.get(name)) for name in changed]
     return f"{back}{what}: {', '.join(parts)}"
+
+
+def _of_draft(before: dict[str, Any], after: dict[str, Any]) -> str:
+    """What is different in a version of a draft: its name, or more."""
+    lines = draft_texts.new_lines(before, after)
+    if len(lines) == 1 and lines[0].startswith("Title="):
+        return _("name → %(name)s") % {"name": lines[0].removeprefix("Title=")}
+    return _("another version of the draft")
 
 
 def _name(change: Change, snapshot: Snapshot) -> str:
@@ -151,8 +162,6 @@ def _name(change: Change, snapshot: Snapshot) -> str:
 
 def _part(name: str, before: Any, after: Any) -> str:
     label = str(LABELS.get(name, name.replace("_", " "))).lower()
-    if name == "wif":
-        return _("another version of the draft")
     if name == "notes":
         return _("other notes")
     if name == "items" and len(before or ()) == len(after or ()):

@@ -94,6 +94,8 @@ document.addEventListener("keydown", (event) => {
   const other = document.querySelector("a[data-search]");
   if (types || document.querySelector("dialog[open]") || !(field || other)) return;
   event.preventDefault();
-  if (field) field.select();
-  else if (other instanceof HTMLAnchorElement) other.click();
+  if (field) {
+    field.focus();
+    field.select();
+  }  else if (other instanceof HTMLAnchorElement) other.click();
 });
