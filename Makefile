@@ -22,12 +22,13 @@ $(READY): pyproject.toml constraints.txt
 run: $(READY)
 	@$(BIN)/python demo/run.py $(OUT)
 
-# The tests drive a real Chromium: Debian's package, installed here where that can be done.
+# The tests drive a real Chromium: Debian's package without windows, installed here where that can be done.
 $(BROWSER): $(READY)
-	@command -v chromium >/dev/null || \
+	@command -v chromium-headless-shell >/dev/null || \
 	  { [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null && \
-	    apt-get update -qq && apt-get install -y -qq chromium >/dev/null; } || \
-	  { echo "The tests need Chromium; on Debian or Ubuntu: sudo apt-get install chromium"; exit 1; }
+	    apt-get update -qq && apt-get install -y -qq chromium-headless-shell >/dev/null; } || \
+	  command -v chromium >/dev/null || command -v google-chrome >/dev/null || \
+	  { echo "The tests need Chromium; on Debian or Ubuntu: sudo apt-get install chromium-headless-shell"; exit 1; }
 	@touch $(BROWSER)
 
 test: $(READY) $(BROWSER)

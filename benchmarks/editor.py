@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import shutil
 import time
 from dataclasses import replace
 from pathlib import Path
@@ -21,6 +20,7 @@ from loomready.draft.edit.blank import blank
 from loomready.draft.edit.marks import marks
 from loomready.draft.structure.analysis import analyze
 from loomready.draft.wif import reader, writer
+from tests.chromium import launch
 
 _MODULES = Path(__file__).parents[1] / "src" / "loomready" / "app" / "static" / "workshop"
 
@@ -53,10 +53,7 @@ def run() -> list[Row]:
     rng = np.random.default_rng(4)
     square, large = _by_chance(rng, 600, 600), _by_chance(rng, 20_000, 2_000)
     with sync_playwright() as playwright:
-        own = playwright.chromium.executable_path
-        names = ("chromium", "chromium-browser", "google-chrome")
-        path = next(filter(None, map(shutil.which, names)), own)
-        browser = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
+        browser = launch(playwright)
         page = browser.new_page()
         page.route("http://bench.test/**", _answer)
         page.goto("http://bench.test/")

@@ -5,7 +5,6 @@ Bytes stand in the table as if each were a microsecond: 500 kB are half a second
 
 from __future__ import annotations
 
-import shutil
 import subprocess
 import sys
 import tempfile
@@ -15,6 +14,7 @@ from pathlib import Path
 from benchmarks.timing import Row, promise
 from loomready.draft.draft import lift_plan
 from loomready.draft.wif import writer
+from tests.chromium import launch
 
 SHAFTS, ENDS = 24, 1000
 THROTTLE = 4  # times slower than this machine
@@ -154,9 +154,7 @@ def _steps(address: str) -> dict[str, float]:
 
     found: dict[str, float] = {}
     with sync_playwright() as playwright:
-        own = playwright.chromium.executable_path
-        path = shutil.which("chromium") or shutil.which("google-chrome") or own
-        browser = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
+        browser = launch(playwright)
         for job in ("winding", "sleying", "threading", "weaving"):
             page = browser.new_page(viewport={"width": 360, "height": 740})
             page.goto(f"{address}/beside/large/{job}")

@@ -107,6 +107,14 @@ def test_a_path_over_a_board_has_no_english_left(run: Run, room: Path) -> None:
         assert left_out(told) <= {"yd"}
 
 
+@pytest.mark.parametrize("start", ["2027-04-05 08:00", "2027-04-24 08:00"], ids=["ready", "short"])
+def test_an_event_has_no_english_left(run: Run, start: str) -> None:
+    demo = Path(__file__).parents[1] / "demo" / "event" / "guild.toml"
+    names = set(re.findall(r"\w+", " ".join(re.findall(r'(?:name|key) = "([^"]*)"', demo.read_text()))))
+    names |= set(re.findall(r'looms = \["(\w+)', demo.read_text())) | {"h", "oz", "USD", "ten-short"}
+    assert left_out(run("event", str(demo), "--from", start)) <= names
+
+
 def test_found_drafts_have_no_english_left(run: Run) -> None:
     told = run("find", "--shafts", "4", "--picks", "4", "--count", "3")
     assert f"{OPEN}mirror{CLOSE}" in told
@@ -153,7 +161,7 @@ def test_a_line_on_standard_error_has_no_english_left(run: Run, arguments: tuple
 
 
 COMMANDS = ["plan", "check", "fit", "colors", "board", "find", "make", "tieup", "balance", "lifts"]
-COMMANDS += ["picture", "slips", "open"]
+COMMANDS += ["picture", "slips", "event", "open"]
 # Options with the values that they take.
 OPTIONS = re.compile(rf"^  -[^{OPEN}{CLOSE}\n]*?(?=  |$)|\[[^\]]*\]$|<[^>]*>", re.MULTILINE)
 

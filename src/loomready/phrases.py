@@ -207,7 +207,9 @@ WORDS = {
         *("shaft", "shafts", "treadle", "treadles", "color", "colors", "spacing", "thickness"),
         *("dent", "dents", "place", "places"),
         *("yarn", "loom", "peg", "key", "name"),
-        *("table", "jack", "counterbalance", "countermarche", "rigid heddle"),
+        *("winding", "beaming", "threading", "sleying", "tying on", "test weaving"),
+        *("mending", "demonstrating", "teaching"),
+        *("table", "jack", "counterbalance", "countermarche", "rigid heddle", "inkle"),
     )
 }
-"""Words of the trade that also stand as values in the model: sides, parts of the loom, kinds of looms."""
+"""Words of the trade that stand as values in the model too: sides, parts of looms, skills, kinds of looms."""

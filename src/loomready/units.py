@@ -105,6 +105,15 @@ PER_M = Kind(
     ("/100 m", "/m"),
 )
 SHARE = Kind(phrase("percentage"), "", {"%": "percent"}, "5 %", ("%",), ("%",))
+TIME_H = Kind(
+    phrase("time"),
+    "hour",
+    {"h": "hour", "hours": "hour", "hour": "hour", "min": "minute", "minutes": "minute"},
+    "3 h",
+    ("h", "min"),
+    ("h", "min"),
+)
+PER_H = Kind(phrase("pace"), "1/hour", {"/h": "1/hour", "/min": "1/minute"}, "120 /h", ("/h",), ("/h",))
 PRICE_PER_G = Kind(
     phrase("price"),
     "1/g",

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -18,6 +17,7 @@ from loomready.app.archive.new_guild import begin_with
 from loomready.app.models import Record
 from loomready.app.server.home_folder import IDENTITY
 from loomready.app.state.snapshot import forget_entries
+from tests.chromium import launch
 
 # Playwright's own loop runs in the thread of the tests; the database is used from it anyway.
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
@@ -63,16 +63,7 @@ def weaver(demo: None, client: Client) -> Client:
 @pytest.fixture(scope="session")
 def chromium() -> Iterator[Browser]:
     with sync_playwright() as playwright:
-        own = playwright.chromium.executable_path
-        names = ("chromium", "chromium-browser", "google-chrome")
-        path = next(filter(None, map(shutil.which, names)), own if Path(own).exists() else None)
-        if path is None:
-            pytest.fail(
-                "These tests look at the app in Chromium, which is not here. On Debian or Ubuntu: "
-                "apt-get install chromium; elsewhere: .venv/bin/playwright install chromium",
-                pytrace=False,
-            )
-        browser = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
+        browser = launch(playwright)
         yield browser
         browser.close()
 

@@ -65,4 +65,4 @@ def test_changes_show_their_days_and_times_as_the_guild_writes_them(weaver: Clie
     page = weaver.get("/warps/towels").content.decode()
     today = date.today()
     assert f"wound on — → {today:%b} {today.day}, {today.year}, " in page
-    assert f"{today.isoformat()} " not in page.split("Changes</h2>")[1]
+    assert f"{today.isoformat()} " not in page.split('<details class="changes">')[1]

@@ -189,7 +189,7 @@ def test_a_wound_warp_does_not_take_its_yarn_off_a_later_weighing(weaver: Client
 
 def test_a_warp_moved_forward_takes_from_the_shelf_first(weaver: Client) -> None:
     before = [order.key for order in current_snapshot().guild.warps]
-    weaver.post(f"/warps/{before[1]}/earlier")
+    weaver.post(f"/warps/{before[1]}/move", {"to": "up"})
     assert [each.order.key for each in current_snapshot().planned] == [before[1], before[0], *before[2:]]
     weaver.post(f"/guild/undo/{Change.objects.latest('pk').pk}")
     assert [each.order.key for each in current_snapshot().planned] == before

@@ -7,7 +7,6 @@ at each picture before you commit it.
 from __future__ import annotations
 
 import io
-import shutil
 import subprocess
 import sys
 import tempfile
@@ -23,6 +22,7 @@ from playwright.sync_api import Browser, sync_playwright
 from loomready import guildfile
 from loomready.packet import packet
 from loomready.warp.plan import plan_guild
+from tests.chromium import launch
 
 ROOT = Path(__file__).parents[2]
 IMAGES = ROOT / "docs" / "images"
@@ -109,9 +109,7 @@ def sheet() -> bytes:
 def main() -> None:
     made = {"packet.png": sheet()}
     with demo() as address, sync_playwright() as playwright:
-        names = ("chromium", "chromium-browser", "google-chrome")
-        path = next(filter(None, map(shutil.which, names)), playwright.chromium.executable_path)
-        browser = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
+        browser = launch(playwright)
         made["planning-page.png"] = page(browser, f"{address}/warps/scarves", 1440, 1000)
         made["editor.png"] = page(browser, f"{address}/drafts/drafts/broken-twill.wif/edit", 1200, 760)
         threading = f"{address}/beside/scarves/threading"

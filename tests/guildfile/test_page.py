@@ -19,7 +19,7 @@ def test_the_pages_tables_are_current():
     assert with_tables(PAGE) == PAGE
     for name, section in TABLES.items():
         table = PAGE.split(f"<!-- keys of {name}, from the schema -->")[1].split("<!-- end -->")[0]
-        assert [key.name for key in section.keys] == re.findall(r"^\| `(\w+)` \|", table, re.MULTILINE)
+        assert [key.name for key in section.keys] == re.findall(r"^\| `([\w ]+)` \|", table, re.MULTILINE)
 
 
 def test_the_json_schema_is_current():
@@ -49,7 +49,7 @@ def test_the_refusal_shown_is_the_one_given():
 
 
 def test_page_and_schema_are_written_from_the_code(tmp_path):
-    (tmp_path / "guild-file.md").write_text(re.sub(r"\| `\w+` \|.*\n", "", PAGE), "utf-8")
+    (tmp_path / "guild-file.md").write_text(re.sub(r"\| `[\w ]+` \|.*\n", "", PAGE), "utf-8")
     main(tmp_path)
     assert (tmp_path / "guild-file.md").read_text("utf-8") == PAGE
     assert (

@@ -11,6 +11,8 @@ import pytest
 from hypothesis import given, settings
 
 from loomready import guildfile, units
+from loomready.guildfile.event_schema import JOB_HOURS
+from loomready.guildfile.event_values import DayWithHours, HoursText, Moment, Price
 from loomready.guildfile.records import Inner, Section
 from loomready.guildfile.schema import MEASURED, SECTIONS
 from loomready.guildfile.texts import Color, Day, DraftPath, Identifier, Note, Text
@@ -70,6 +72,16 @@ def texts(value: Value, yarns: list[str], looms: list[str]) -> st.SearchStrategy
             return st.lists(KEYS, min_size=1, max_size=3).map("/".join)
         case Many(of, fewest, most):
             return st.lists(texts(of, yarns, looms), min_size=fewest, max_size=min(most, fewest + 3))
+        case DayWithHours():
+            return st.dates(date(2000, 1, 1), date(2090, 1, 1)).map(lambda day: f"{day} 10:00-16:00")
+        case Moment():
+            return st.just("1999-12-30 18:00")
+        case HoursText():
+            return st.sampled_from(
+                ["every tue 18:30-21:00", "Sat from 10", "not the 12th", "2026-10-03 9 to 1"]
+            )
+        case Price():
+            return st.sampled_from(["18.50", "7", "0.5"])
         case Run(high):
             return st.tuples(st.integers(1, high), st.integers(1, high)).map(sorted).map(list)
         case Inner(section):
@@ -103,6 +115,8 @@ def tables(draw: st.DrawFn, section: Section, yarns: list[str], looms: list[str]
         table["gross"], units.WEIGHT_G
     ):
         table["tare"], table["gross"] = table["gross"], table["tare"]
+    if table.get("kind") == "inkle":
+        table["heddles"] = table["heddles"][:1]
     if "heddles" in table:
         table["shafts"] = len(table["heddles"])
     if "cross" in table:
@@ -115,11 +129,23 @@ def tables(draw: st.DrawFn, section: Section, yarns: list[str], looms: list[str]
         elif "sley" in table:
             table["sley"] = draw(st.sampled_from([[3], [1, 0], [0, 0, 2], [4, 1]]))
         return table
+    if "slot" in table:
+        table["slot"] = draw(st.sampled_from(["30 min", "15 min", "1 h", "1.5 h"]))
+    if "days" in table:
+        table["days"] = list(dict.fromkeys(table["days"]))
+    for name in {"can", "learning", "looms"} & set(table):
+        table[name] = list(dict.fromkeys(table[name]))
+    if "can" in table and "learning" in table:
+        table["learning"] = [skill for skill in table["learning"] if skill not in table["can"]]
+    looms = table.pop("looms", None)
+    if looms and draw(st.booleans()):  # the event chooses one
+        del table["loom"]
+        table["looms"] = looms
     for name, other in section.instead.items():
         if name in table and other in table:  # just one of the two
             del table[draw(st.sampled_from([name, other]))]
         for stripe in table.get(other, ()):  # in all no more than a web or a piece holds
-            for part in {"picks", "ends"} & stripe.keys():
+            for part in {"picks", "ends"} & set(stripe):
                 stripe[part] = -(-stripe[part] // 4)
     if "sewn" in table:
         table["count"] = table["sewn"] * draw(st.integers(1, 9))
@@ -127,9 +153,22 @@ def tables(draw: st.DrawFn, section: Section, yarns: list[str], looms: list[str]
         table.pop("fringe", None)
     if "stripes" not in table:
         table.pop("stripes_mirrored", None)
+    if "tied_to" not in table:
+        table.pop("tied_waste", None)
+    if "front_waste" in table and units.read(table["front_waste"], units.LENGTH_M) > units.read(
+        table["waste"], units.LENGTH_M
+    ):
+        table["front_waste"], table["waste"] = table["waste"], table["front_waste"]
+    if "section_width" not in table:
+        table.pop("sections", None)
     if table.get("kind") != "rigid heddle":
         table.pop("gauge", None)
-    if table.get("kind") in ("table", "rigid heddle"):
+        table.pop("pick_up_sticks", None)
+    if table.get("kind") in ("countermarche", "rigid heddle", "inkle"):
+        table.pop("direct_tie_up", None)
+    if table.get("direct_tie_up"):
+        table["treadles"] = table["shafts"]
+    elif table.get("kind") in ("table", "rigid heddle", "inkle"):
         table.pop("treadles", None)
     return table
 
@@ -153,12 +192,22 @@ def trees(draw: st.DrawFn) -> dict[str, Any]:
     made: dict[str, Any] = {"guild": draw(tables(SECTIONS["guild"], [], []))}
     names = {
         name: draw(st.lists(KEYS, min_size=1, max_size=3, unique=True))
-        for name in SECTIONS
-        if name != "guild"
+        for name, section in SECTIONS.items()
+        if section.many
     }
     for name, keys in names.items():
         record = tables(SECTIONS[name], names["yarns"], names["looms"])
         made[name] = [draw(record) | {"key": key} for key in keys]
+    for warp in made["warps"]:  # only a reed of the file, only an even sley, only an older warp
+        if "tied_to" in warp:
+            warp["tied_to"] = names["warps"][0]
+            if warp is made["warps"][0]:
+                warp.pop("tied_to"), warp.pop("tied_waste", None)
+    for name in ("event", "pace"):
+        if draw(st.booleans()):
+            made[name] = draw(tables(SECTIONS[name], [], []))
+    if "warps" in made.get("event", {}):
+        made["event"]["warps"] = draw(st.lists(st.sampled_from(names["warps"]), unique=True))
     for warp in made["warps"]:
         _as_double_cloth(warp, names["reeds"][0])
         if not warp.get("selvedge_ends"):
@@ -268,7 +317,7 @@ def test_the_text_has_a_table_for_each_record_and_a_line_for_each_list():
 
 
 def test_the_schema_knows_every_field_of_the_model():
-    for section in (*SECTIONS.values(), ITEMS, MEASURED):
+    for section in (*SECTIONS.values(), ITEMS, MEASURED, JOB_HOURS):
         fields = {field.name for field in dataclasses.fields(section.model)}
         if section.model is Guild:
             fields -= set(SECTIONS)

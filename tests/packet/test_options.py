@@ -69,7 +69,7 @@ def lines_of_shafts(pdf: bytes) -> list[int]:
     found: Counter[int] = Counter()
 
     def count(text: str, cm: list[float], tm: list[float], _font: Any, letters: float) -> None:
-        if 15 < letters < 25 and text.strip().isdecimal():
+        if 15.9 < letters < 25 and text.strip().isdecimal():  # a group's own number has at most 15.6
             found[round(cm[5] + tm[5] * cm[3])] += len(text.strip())
 
     page.extract_text(visitor_text=count)

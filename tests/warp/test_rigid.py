@@ -12,8 +12,9 @@ from loomready.model.guild import Loom
 from loomready.problems import BadInput
 from loomready.report.as_json import warp_as_json
 from loomready.warp.plan import plan_guild
-from loomready.warp.rigid import Through, hang, through
+from loomready.warp.rigid import Through, hang, lines, through
 from tests.cast import PLAIN, REED, TWILL, drafts, guild, order
+from tests.guildfile.room import refusal, tree
 
 RIGID = Loom("poplar", "Poplar", "rigid heddle", 1, 600.0, (60,), 0.5, gauge_per_cm=4.0)
 TWO = replace(RIGID, shafts=2, heddles=(60, 60))
@@ -176,6 +177,77 @@ def test_the_first_neighbors_on_one_shaft_are_named_by_their_ends():
         each for each in plan(middle, floating_selvedges=True).problems if each.code == "holes-in-turn"
     ]
     assert "ends 81 and 82 are on the same shaft" in floating[0].message
+
+
+STICK = replace(RIGID, pick_up_sticks=1)
+FLOATS = lift_plan([1, 2, 1, 3], [[1], [3], [1], [2, 3], [1, 3]])
+
+
+def test_a_pick_up_stick_raises_some_of_the_ends_in_slots():
+    made = plan(FLOATS, STICK)
+    assert made.heddles.assignment == (1, 2, 3)
+    way = through(made)
+    assert way.sticks == {3: 1}
+    assert warp_as_json(made)["pick_up_sticks"] == [3]
+    assert "pick_up_sticks" not in warp_as_json(plan())
+    assert [way.says(shaft) for shaft in (1, 2, 3)] == ["hole", "slot", "slot, on pick-up stick 1"]
+    sheds = [way.moves(frozenset(up)) for up in ({1}, {3}, {2, 3}, {1, 3}, set())]
+    assert sheds == ["heddle up", "stick 1", "heddle down", "heddle up + stick 1", "no shed"]
+    told = lines(made)
+    assert told[-1] == (
+        "Pick-up stick 1, behind the heddle: with the heddle down, pick up the ends in slots 1 down, 1 up, "
+        "as a repeat from end 1."
+    )
+    assert not {code for code, _ in codes(made)} & {"sticks-short", "holes-in-turn", "too-many-shafts"}
+
+
+def test_holes_and_slots_come_in_turn_whatever_numbers_the_draft_has():
+    made = plan(lift_plan([3, 1, 2, 1], [[1], [3], [1], [2, 3]]), STICK)
+    assert made.heddles.assignment[0] == 1
+    assert "holes-in-turn" not in {code for code, _ in codes(made)}
+    assert "holes-in-turn" in {
+        code for code, _ in codes(plan(lift_plan([1, 2, 3], [[1], [2, 3], [3]]), STICK))
+    }
+
+
+def test_without_its_stick_such_a_draft_is_stopped():
+    assert "too-many-shafts" in {code for code, _ in codes(plan(FLOATS, RIGID))}
+    both = lift_plan([1, 2, 1, 3], [[1], [3], [1], [2], [2, 3]])
+    (problem,) = [each for each in plan(both, STICK).problems if each.code == "sticks-short"]
+    assert problem.level == "stop"
+    assert "takes 2 pick-up sticks; Poplar has 1" in problem.message
+    assert "sticks-short" not in {code for code, _ in codes(plan(both, replace(RIGID, pick_up_sticks=2)))}
+    told = lines(plan(both, replace(RIGID, pick_up_sticks=2)))
+    assert "heddle rods" in told[-1]
+
+
+def test_three_heddles_and_a_stick_take_four_shafts_and_one_more():
+    three = replace(RIGID, shafts=3, heddles=(60, 60, 60), pick_up_sticks=1)
+    assert three.draft_shafts == 5
+    made = plan(lift_plan([1, 4, 2, 4, 3, 5], [[1], [2], [3], [4, 5], [5]]), three, sett_per_cm=8.0)
+    way = through(made)
+    assert len(way.shafts) == 3
+    assert way.sticks == {next(iter(way.sticks)): 1}
+    assert "too-many-shafts" not in {code for code, _ in codes(made)}
+
+
+def test_each_shed_of_a_stick_lifts_what_the_draft_lifts():
+    """Each position read back as a weaver makes it: heddle up or down, stick on edge."""
+    made = plan(FLOATS, STICK)
+    way = through(made)
+    for row in FLOATS.lifts:
+        up = frozenset((np.flatnonzero(row) + 1).tolist())
+        position = way.moves(up)
+        lifted = {2, 3} if position == "heddle down" else set()
+        lifted |= {1} if "heddle up" in position else set()
+        lifted |= {3} if "stick 1" in position else set()
+        assert lifted == up
+
+
+def test_only_a_rigid_heddle_loom_has_pick_up_sticks():
+    assert "pick_up_sticks: a jack loom has no pick-up sticks" in refusal(
+        decode, tree(looms_1_kind="jack", looms_1_pick_up_sticks=1)
+    )
 
 
 def test_one_heddle_has_holes_and_slots_and_of_several_only_the_slots_have_a_name() -> None:

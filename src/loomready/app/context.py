@@ -13,13 +13,15 @@ from loomready.app.models import Record
 from loomready.app.server import storage_faults
 from loomready.app.state.snapshot import current_snapshot
 
+# The main menu: the first part of the names of its addresses, the page that it leads to, its label.
 PAGES = (
-    ("home", _("Home")),
-    ("shelf", _("Shelf")),
-    ("looms", _("Looms")),
-    ("drafts", _("Drafts")),
-    ("warps", _("Warps")),
-    ("guild", _("Guild")),
+    ("home", "home", _("Home")),
+    ("loomside", "loomside-jobs", _("At the loom")),
+    ("warps", "warps", _("Warps")),
+    ("drafts", "drafts", _("Drafts")),
+    ("shelf", "shelf", _("Shelf")),
+    ("looms", "looms", _("Looms")),
+    ("guild", "guild", _("Guild")),
 )
 
 

@@ -36,6 +36,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "loomready.app.sharing.auth.GateMiddleware",
     "loomready.app.server.middleware.FirstStartMiddleware",
+    "loomready.app.changes.saved_note.SavedNoteMiddleware",
 ]
 ROOT_URLCONF = "loomready.app.urls"
 TEMPLATES = [
@@ -43,7 +44,11 @@ TEMPLATES = [
         "BACKEND": "django.template.backends.django.DjangoTemplates",
         "APP_DIRS": True,
         "OPTIONS": {
-            "context_processors": ["loomready.app.context.page", "loomready.app.sharing.context.who"],
+            "context_processors": [
+                "loomready.app.context.page",
+                "loomready.app.sharing.context.who",
+                "loomready.app.changes.saved_note.context",
+            ],
             "builtins": ["django.templatetags.i18n", "loomready.app.templatetags.loom"],
         },
     }

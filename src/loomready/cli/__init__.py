@@ -11,13 +11,13 @@ import typer
 
 from loomready import __version__
 from loomready.catalogs import DOMAIN, LOCALE
-from loomready.cli import boards, choose, drafts, slips, warps
+from loomready.cli import boards, choose, drafts, event, slips, warps
 from loomready.cli.common import app
 from loomready.cli.language import _, catalog, in_language, tell
 from loomready.phrases import ENGLISH, joined, phrase, translated
 from loomready.problems import BadInput
 
-__all__ = ["app", "boards", "choose", "drafts", "main", "slips", "warps"]
+__all__ = ["app", "boards", "choose", "drafts", "event", "main", "slips", "warps"]
 
 
 def _version(wanted: bool) -> None:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from loomready.guildfile.values import inside, show
+from loomready.model.event import Event, Person
 from loomready.model.guild import (
     MAX_ENDS,
     MAX_PICKS,
@@ -124,7 +126,20 @@ def loom(found: Fields) -> Loom:
             ),
             where="heddles",
         )
-    if loom.treadles and (loom.kind == "table" or loom.is_rigid_heddle):
+    _check_direct(loom)
+    if loom.treadles and loom.kind == "table" and not loom.direct_tie_up:
+        raise BadInput(
+            phrase(
+                "a table loom has no treadles; expected 0, or direct_tie_up with a treadle for each shaft"
+            ),
+            where="treadles",
+        )
+    if loom.kind == "inkle" and loom.shafts != 1:
+        raise BadInput(
+            phrase("an inkle loom has one row of heddles; expected 1, the open ends are the other shaft"),
+            where="shafts",
+        )
+    if loom.treadles and loom.has_open_ends:
         raise BadInput(
             phrase("a {kind_of_loom} loom has no treadles; expected 0", kind_of_loom=word(loom.kind)),
             where="treadles",
@@ -137,7 +152,42 @@ def loom(found: Fields) -> Loom:
             ),
             where="gauge",
         )
+    if loom.pick_up_sticks and not loom.is_rigid_heddle:
+        raise BadInput(
+            phrase(
+                "a {kind_of_loom} loom has no pick-up sticks; expected them for a rigid heddle loom",
+                kind_of_loom=word(loom.kind),
+            ),
+            where="pick_up_sticks",
+        )
+    if loom.front_waste_m is not None and loom.front_waste_m > loom.waste_m:
+        raise BadInput(phrase("is more than waste; expected a part of it"), where="front_waste")
+    if loom.sections is not None and loom.section_mm is None:
+        raise BadInput(
+            phrase("is not valid without {key}; expected both", key="section_width"), where="sections"
+        )
     return loom
+
+
+def _check_direct(loom: Loom) -> None:
+    """A direct tie-up needs a treadle for each shaft, and shafts that a treadle moves one way."""
+    if not loom.direct_tie_up:
+        return
+    if loom.kind == "countermarche" or loom.has_open_ends:
+        raise BadInput(
+            phrase(
+                "a {kind_of_loom} loom has no direct tie-up; expected a table, jack or counterbalance loom",
+                kind_of_loom=word(loom.kind),
+            ),
+            where="direct_tie_up",
+        )
+    if loom.treadles < loom.shafts:
+        raise BadInput(
+            phrase(
+                "a direct tie-up has a treadle for each shaft; expected at least {shafts}", shafts=loom.shafts
+            ),
+            where="treadles",
+        )
 
 
 def fields_of_loom(record: Loom) -> tuple[Fields, Fields]:
@@ -306,6 +356,8 @@ def warp(found: Fields) -> WarpOrder:
         if found.get(name) not in (None, False) and found.get(needed) is None:
             raise BadInput(phrase("is not valid without {key}; expected both", key=needed), where=name)
     _refuse_endless(found)
+    if found.get("tied_waste_m") is not None and found.get("tied_to") is None:
+        raise BadInput(phrase("is not valid without {key}; expected both", key="tied_to"), where="tied_waste")
     _check_double_cloth(found)
     if found.get("selvedge_ends_per_heddle") and not found.get("selvedge_ends"):
         raise BadInput(
@@ -316,6 +368,9 @@ def warp(found: Fields) -> WarpOrder:
     if found.get("stripes_mirrored") and not found.get("stripes"):
         raise BadInput(phrase("there are no stripes; expected stripes to mirror"), where="stripes_mirrored")
     named: Fields = {"warp_yarns": (), "weft_yarns": ()}  # where stripes name them
+    if "looms" in found:
+        _refuse_twice(found["looms"], "looms")
+        named["loom"] = found["looms"][0]
     return WarpOrder(**(named | found))
 
 
@@ -328,7 +383,67 @@ def fields_of_warp(record: WarpOrder) -> tuple[Fields, Fields]:
         del fields["weft_yarns"]
     if record.samples:
         del fields["sample_m"]
+    if record.looms and record.loom == record.looms[0]:
+        del fields["loom"]
+    else:  # a loom is chosen
+        del fields["looms"]
     return fields, {}
+
+
+def _refuse_twice(names: Sequence[str], where: str) -> None:
+    for number, name in enumerate(names, 1):
+        if name in names[: number - 1]:
+            raise BadInput(
+                phrase("{name} is there twice; expected it once", name=show(name)), where=(where, number)
+            )
+
+
+_SLOTS_MIN = (5, 6, 10, 12, 15, 20, 30, 40, 45, 60, 90, 120, 180, 240)  # of which a day is a whole number
+
+
+def event(found: Fields) -> Event:
+    made = Event(**found)
+    if not any(abs(made.slot_h * 60 - minutes) < 1e-9 for minutes in _SLOTS_MIN):
+        raise BadInput(
+            phrase(
+                "does not divide a day; expected one of {minutes} min", minutes=listed(map(str, _SLOTS_MIN))
+            ),
+            where="slot",
+        )
+    opens = min(day.start for day in made.days)
+    if made.ready_by_said is not None and made.ready_by_said > opens:
+        raise BadInput(
+            phrase(
+                "is after the first opening; expected {opening} or before", opening=f"{opens:%Y-%m-%d %H:%M}"
+            ),
+            where="ready_by",
+        )
+    for number, day in enumerate(made.days, 1):
+        for before in made.days[: number - 1]:
+            if day.start < before.end and before.start < day.end:
+                raise BadInput(
+                    phrase("is open at the same time as another day; expected each hour once"),
+                    where=("days", number),
+                )
+    _refuse_twice(made.warps or (), "warps")
+    return made
+
+
+def person(found: Fields) -> Person:
+    made = Person(**({"name": found["key"]} | found))
+    for name in ("can", "learning"):
+        _refuse_twice(getattr(made, name), name)
+    for number, skill in enumerate(made.learning, 1):
+        if "can" in found and skill in made.can:
+            raise BadInput(
+                phrase("{skill} is in can already; expected it in one of the two", skill=show(skill)),
+                where=("learning", number),
+            )
+    return made
+
+
+def fields_of_person(record: Person) -> tuple[Fields, Fields]:
+    return {name: getattr(record, name) for name in Person.__slots__}, {"name": record.key}
 
 
 def fields_of_item(record: Item) -> tuple[Fields, Fields]:

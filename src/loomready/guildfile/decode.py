@@ -30,10 +30,14 @@ def decode(tree: object) -> Guild:
             tables = _with_keys(name, _tables(tree, name))
             found[name] = tuple(_record(name, table, number) for number, table in enumerate(tables, 1))
             _refuse_twins(name, found[name])
+        elif section is not GUILD and name in tree:
+            with inside(f"[{name}]"):
+                found[name] = read_record(section, tree[name])
     with inside("[guild]"):
         guild = read_record(GUILD, tree.get("guild", {}))
     whole = Guild(**{field.field: getattr(guild, field.field) for field in GUILD.keys}, **found)
     _refuse_strangers(whole)
+    _refuse_circles(whole)
     return whole
 
 
@@ -95,8 +99,11 @@ def _record(name: str, table: object, number: int) -> Any:
 
 
 def _with_keys(name: str, tables: list[Any]) -> list[Any]:
-    """Cones without a key get their yarn's with their number among its cones, or the next free one."""
-    if name != "cones":
+    """Cones without a key get their yarn's with their number among its cones, or the next free one.
+
+    Those of the shop likewise.
+    """
+    if name not in ("cones", "shop"):
         return tables
     taken = {table["key"] for table in tables if isinstance(table, Mapping) and _is_text(table.get("key"))}
     seen: dict[str, int] = {}
@@ -137,14 +144,22 @@ def _refuse_twins(name: str, records: tuple[Any, ...]) -> None:
 
 
 def _refuse_strangers(guild: Guild) -> None:
-    """Every name that stands for a yarn, a loom or a reed has to be one."""
+    """Every name that stands for a yarn, a loom, a reed or a warp has to be one."""
     yarns = dict.fromkeys(yarn.key for yarn in guild.yarns)
     looms = dict.fromkeys(loom.key for loom in guild.looms)
     reeds = dict.fromkeys(reed.key for reed in guild.reeds)
     for number, cone in enumerate(guild.cones, 1):
         _known(cone.yarn, yarns, "yarn", (f"[cones {number}]", "yarn"))
+    for number, full in enumerate(guild.shop, 1):
+        _known(full.yarn, yarns, "yarn", (f"[shop {number}]", "yarn"))
+    warps = dict.fromkeys(warp.key for warp in guild.warps)
+    for number, key in enumerate((guild.event and guild.event.warps) or (), 1):
+        _known(key, warps, "warp", ("[event]", "warps", number))
     for number, warp in enumerate(guild.warps, 1):
-        _known(warp.loom, looms, "loom", (f"[warps {number}]", "loom"))
+        if not warp.looms:
+            _known(warp.loom, looms, "loom", (f"[warps {number}]", "loom"))
+        for position, loom in enumerate(warp.looms, 1):
+            _known(loom, looms, "loom", (f"[warps {number}]", "looms", position))
         for name in ("reed", "wound_reed"):
             if (reed := getattr(warp, name)) is not None:
                 _known(reed, reeds, "reed", (f"[warps {number}]", name))
@@ -157,6 +172,26 @@ def _refuse_strangers(guild: Guild) -> None:
                 for position, yarn in enumerate(getattr(item, name) or (), 1):
                     where = (f"[warps {number}]", "items", piece)
                     _known(yarn, yarns, "yarn", _place_of_yarn(item, name, position, where))
+
+
+def _refuse_circles(guild: Guild) -> None:
+    """A warp that is tied on has an old warp under it, which is not tied on to it in turn."""
+    warps = {warp.key: warp for warp in guild.warps}
+    for number, warp in enumerate(guild.warps, 1):
+        if warp.tied_to is None:
+            continue
+        where = (f"[warps {number}]", "tied_to")
+        _known(warp.tied_to, dict.fromkeys(warps), "warp", where)
+        seen: set[str] = {warp.key}
+        old: str | None = warp.tied_to
+        while old is not None and old not in seen:
+            seen.add(old)
+            old = warps[old].tied_to if old in warps else None
+        if old is not None:
+            raise BadInput(
+                phrase("warp {warp} would be tied on to itself; expected an older warp", warp=show(old)),
+                where=where,
+            )
 
 
 def _yarns_of_samples(warp: WarpOrder, yarns: dict[str, None], where: Place) -> None:

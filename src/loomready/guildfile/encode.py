@@ -26,9 +26,13 @@ def encode(guild: Guild) -> Tree:
     if settings:
         tree["guild"] = settings
     for name, section in SECTIONS.items():
-        records = getattr(guild, name) if section.many else ()
-        if records:
-            tree[name] = [write_record(section, record, guild.units) for record in records]
+        if section is GUILD:
+            continue
+        held = getattr(guild, name)
+        if section.many and held:
+            tree[name] = [write_record(section, record, guild.units) for record in held]
+        elif not section.many and held is not None and (table := write_record(section, held, guild.units)):
+            tree[name] = table
     return tree
 
 

@@ -6,10 +6,12 @@ from __future__ import annotations
 from typing import get_args
 
 from loomready.guildfile import build
+from loomready.guildfile.event_schema import EVENT, PACE, PEOPLE, SHOP
 from loomready.guildfile.kinds import (
     ANY_LENGTH,
     ANY_SHARE,
     ANY_WEIGHT,
+    AROUND_BEAM,
     KEY_NAME,
     NOTES,
     ON_BOARD,
@@ -46,6 +48,7 @@ from loomready.units import (
     PRICE_PER_G,
     TEX,
     WEIGHT_G,
+    WIDTH_MM,
     System,
 )
 
@@ -84,6 +87,13 @@ GUILD = Section(
             "dressing", Choice(get_args(Dressing)), "dressing", phrase("the order in which looms are dressed")
         ),
         Key("bobbin", SOME_WEIGHT, "bobbin_g", phrase("weft that a full bobbin holds")),
+        Key(
+            "rack",
+            Count(1, 10_000),
+            "rack",
+            phrase("cones or spools that the spool rack holds, for winding in sections"),
+            silence=phrase("as many as needed"),
+        ),
     ),
     many=False,
 )
@@ -230,7 +240,7 @@ LOOMS = Section(
             "shafts",
             Count(1, MAX_SHAFTS),
             "shafts",
-            phrase("how many shafts it has; of a rigid heddle loom, how many heddles"),
+            phrase("how many shafts it has; of a rigid heddle loom, how many heddles; of an inkle loom 1"),
             required=True,
         ),
         Key(
@@ -238,6 +248,12 @@ LOOMS = Section(
             Count(0, MAX_TREADLES),
             "treadles",
             phrase("how many treadles it has; a table or rigid heddle loom has none"),
+        ),
+        Key(
+            "direct_tie_up",
+            Flag(),
+            "direct_tie_up",
+            phrase("treadle 1 moves shaft 1, treadle 2 shaft 2, and so on, for good; also on a table loom"),
         ),
         Key(
             "weaving_width", SOME_WIDTH, "weaving_width_mm", phrase("the widest web it takes"), required=True
@@ -271,6 +287,47 @@ LOOMS = Section(
                 "loom waste: warp that cannot be woven, from the knots at the front and behind the heddles"
             ),
             required=True,
+        ),
+        Key(
+            "longest_warp",
+            WARP_LENGTH,
+            "longest_warp_m",
+            phrase("the longest warp that it holds, like the way over the pegs of an inkle loom"),
+            silence=phrase("no limit known"),
+        ),
+        Key(
+            "pick_up_sticks",
+            Count(0, 8),
+            "pick_up_sticks",
+            phrase("sticks behind a rigid heddle: each raises some of the ends in slots, one more shaft"),
+        ),
+        Key(
+            "front_waste",
+            ANY_LENGTH,
+            "front_waste_m",
+            phrase("the part of the waste from the knots at the front to the first pick"),
+            silence=phrase("20 cm (8 in), for painted warps"),
+        ),
+        Key(
+            "beam_around",
+            AROUND_BEAM,
+            "beam_around_mm",
+            phrase("around the bare warp beam, from which the turns are counted"),
+            silence=phrase("not measured"),
+        ),
+        Key(
+            "section_width",
+            Quantity(WIDTH_MM, "5 mm", "1 m"),
+            "section_mm",
+            phrase("width of one section of its sectional beam"),
+            silence=phrase("a plain beam"),
+        ),
+        Key(
+            "sections",
+            Count(1, 400),
+            "sections",
+            phrase("how many sections the beam has; only with section_width"),
+            silence=phrase("as many as the weaving width holds"),
         ),
         NOTES,
     ),
@@ -323,4 +380,7 @@ BOARDS = Section(
     fields_of=build.fields_of_board,
 )
 
-SECTIONS = {section.name: section for section in (GUILD, YARNS, CONES, LOOMS, REEDS, BOARDS, WARPS)}
+SECTIONS = {
+    section.name: section
+    for section in (GUILD, YARNS, CONES, LOOMS, REEDS, BOARDS, WARPS, EVENT, PEOPLE, PACE, SHOP)
+}

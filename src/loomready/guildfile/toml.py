@@ -190,12 +190,16 @@ def _tables(tree: Mapping[str, Any]) -> Iterator[str]:
 
 
 def _lines(record: Mapping[str, Any]) -> str:
-    return "".join(f"{key} = {_inline(value)}\n" for key, value in record.items())
+    return "".join(f"{_key(key)} = {_inline(value)}\n" for key, value in record.items())
+
+
+def _key(key: str) -> str:
+    return f'"{key}"' if " " in key else key
 
 
 def _inline(value: object) -> str:
     if isinstance(value, list | tuple):
         return f"[{', '.join(map(_inline, value))}]"
     if isinstance(value, Mapping):
-        return f"{{ {', '.join(f'{key} = {_inline(inner)}' for key, inner in value.items())} }}"
+        return f"{{ {', '.join(f'{_key(key)} = {_inline(inner)}' for key, inner in value.items())} }}"
     return tomli_w.dumps({"x": value}).removeprefix("x = ").removesuffix("\n")

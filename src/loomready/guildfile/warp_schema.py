@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from loomready.guildfile import build
+from loomready.guildfile.event_schema import JOB_HOURS
 from loomready.guildfile.kinds import (
     ANY_LENGTH,
     ANY_SHARE,
@@ -17,13 +18,14 @@ from loomready.guildfile.kinds import (
     YARN_KEYS,
 )
 from loomready.guildfile.records import Inner, Key, Section
-from loomready.guildfile.texts import Day, Identifier, Text
+from loomready.guildfile.texts import Color, Day, Identifier, Text
 from loomready.guildfile.values import Choice, Count, Flag, Many, Quantity, Run
 from loomready.model.guild import (
     MAX_DENTS,
     MAX_ENDS,
     MAX_PICKS,
     MAX_SHAFTS,
+    Band,
     Item,
     Sample,
     Stripe,
@@ -73,6 +75,17 @@ WEFT_STRIPES = Section(
     (
         Key("yarn", Identifier(of="yarn"), "yarn", phrase("its yarn"), required=True),
         Key("picks", Count(1, MAX_PICKS), "picks", phrase("how many picks"), required=True),
+    ),
+)
+
+PAINTED = Section(
+    "painted",
+    Band,
+    phrase("a band of a painted or dip-dyed warp"),
+    (
+        Key("length", SOME_LENGTH, "length_m", phrase("along the finished piece"), required=True),
+        Key("dye", Text(40), "dye", phrase("the dye; without dye and color the band stays undyed")),
+        Key("color", Color(), "color", phrase("its color on screen and paper, as #rrggbb")),
     ),
 )
 
@@ -153,6 +166,13 @@ ITEMS = Section(
             "weft_stripes",
             phrase("in place of weft_yarns: the piece's picks by yarn, whatever colors its draft has"),
             silence=phrase("the warp's weft"),
+        ),
+        Key(
+            "painted",
+            Inner(PAINTED, 200),
+            "painted",
+            phrase("bands of its warp, from the first pick of its first hem on"),
+            silence=phrase("not painted"),
         ),
         _OWN_STRANDS,
         Key(
@@ -445,6 +465,26 @@ WARPS = Section(
             silence=phrase("the draft's weft colors, in weft_yarns"),
         ),
         Key(
+            "sectional",
+            Flag(),
+            "sectional",
+            phrase("wound section by section onto the loom's sectional beam, from cones or spools on a rack"),
+        ),
+        Key(
+            "tied_to",
+            Identifier(of="warp"),
+            "tied_to",
+            phrase("the old warp on the same loom, or a dummy warp, whose ends the new ends are tied to"),
+            silence=phrase("no old warp: it is threaded and sleyed"),
+        ),
+        Key(
+            "tied_waste",
+            ANY_LENGTH,
+            "tied_waste_m",
+            phrase("warp of a tied-on warp that cannot be woven"),
+            silence=phrase("the loom's waste"),
+        ),
+        Key(
             "ends_per_heddle",
             STRANDS,
             "ends_per_heddle",
@@ -470,10 +510,30 @@ WARPS = Section(
             phrase("in place of sample: several wefts, drafts or setts of picks one after another"),
             silence=phrase("one sample, as the warp's weft"),
         ),
+        Key(
+            "looms",
+            Many(Identifier(of="loom"), 1, 100),
+            "looms",
+            phrase("in place of loom: the looms that the event may choose from"),
+            silence=phrase("only its loom"),
+        ),
+        Key(
+            "hours",
+            Inner(JOB_HOURS),
+            "hours",
+            phrase("hours of its jobs, in place of what pace says; 0 h: the job is left out"),
+            silence=phrase("what pace says"),
+        ),
+        Key(
+            "value",
+            Count(1, 1000),
+            "value",
+            phrase("what it is worth to the event: what is left out first is worth least"),
+        ),
         NOTES,
     ),
     one_of=("sett", "firmness"),
     build=build.warp,
     fields_of=build.fields_of_warp,
-    instead={"warp_yarns": "stripes", "weft_yarns": "weft_stripes", "sample": "samples"},
+    instead={"loom": "looms", "warp_yarns": "stripes", "weft_yarns": "weft_stripes", "sample": "samples"},
 )

@@ -45,6 +45,7 @@ class Job:
 _JOBS = (
     Job("winding", ("wound",), frozenset({"warp"})),
     Job("beaming", ("beamed",), frozenset({"loom", "order"})),
+    Job("tying-in", ("tied in",), frozenset({"loom", "threading", "sley", "order"})),
     Job("sleying", ("sleyed",), frozenset({"sley", "order"})),
     Job("threading", ("threaded",), frozenset({"loom", "threading", "order"})),
     Job("tying", ("tied on",), frozenset({"loom"})),
@@ -54,19 +55,35 @@ _JOBS = (
 JOBS: Mapping[str, Job] = MappingProxyType({job.name: job for job in _JOBS})
 STEPS = (PLANNED, *(step for job in _JOBS for step in job.steps))
 _ORDERS: Mapping[Dressing, tuple[str, ...]] = {
-    "back to front": ("winding", "beaming", "threading", "sleying", "tying", "test-weave", "weaving"),
-    "front to back": ("winding", "sleying", "threading", "beaming", "tying", "test-weave", "weaving"),
+    "back to front": (
+        *("winding", "beaming", "tying-in", "threading", "sleying", "tying", "test-weave", "weaving"),
+    ),
+    "front to back": (
+        *("winding", "tying-in", "sleying", "threading", "beaming", "tying", "test-weave", "weaving"),
+    ),
 }
+SELDOM = frozenset({"tying-in"})
+"""Jobs that only warps tied on to an old one have: left out wherever nothing else is said."""
 
 
-def jobs_in_order(dressing: Dressing) -> tuple[str, ...]:
-    """The names of all jobs, first to last."""
-    return _ORDERS[dressing]
+def jobs_in_order(dressing: Dressing, left_out: Collection[str] = SELDOM) -> tuple[str, ...]:
+    """The names of all jobs, first to last, without those that a warp leaves out."""
+    return tuple(name for name in _ORDERS[dressing] if name not in left_out)
 
 
-def steps_in_order(dressing: Dressing) -> tuple[str, ...]:
-    """All steps of a warp, from "planned" to "cut off"."""
-    return (PLANNED, *(step for name in _ORDERS[dressing] for step in JOBS[name].steps))
+def steps_in_order(dressing: Dressing, left_out: Collection[str] = SELDOM) -> tuple[str, ...]:
+    """All steps of a warp, from "planned" to "cut off", without those of jobs that it leaves out."""
+    return (PLANNED, *(step for name in jobs_in_order(dressing, left_out) for step in JOBS[name].steps))
+
+
+def kept_step(step: str, dressing: Dressing, left_out: Collection[str]) -> str:
+    """The step, or where a warp leaves out its job, the last one before it that the warp has.
+
+    >>> kept_step("beamed", "back to front", {"beaming"})
+    'wound'
+    """
+    every, kept = steps_in_order(dressing, ()), steps_in_order(dressing, left_out)
+    return next(each for each in reversed(every[: every.index(step) + 1]) if each in kept)
 
 
 def job_of(step: str) -> str:
@@ -74,25 +91,26 @@ def job_of(step: str) -> str:
     return next((job.name for job in _JOBS if step in job.steps), "")
 
 
-def done_before(job: str, dressing: Dressing) -> tuple[str, ...]:
-    """The jobs that come before this one."""
-    names = _ORDERS[dressing]
+def done_before(job: str, dressing: Dressing, left_out: Collection[str] = SELDOM) -> tuple[str, ...]:
+    """The jobs that come before this one, which is none of those left out."""
+    names = jobs_in_order(dressing, left_out)
     return names[: names.index(job)]
 
 
-def begun_at(step: str, dressing: Dressing) -> tuple[str, ...]:
+def begun_at(step: str, dressing: Dressing, left_out: Collection[str] = SELDOM) -> tuple[str, ...]:
     """The jobs of which something is done once a warp has reached this step.
 
     >>> begun_at("threaded", "back to front"), begun_at("planned", "front to back")
     (('winding', 'beaming', 'threading'), ())
     """
-    job = job_of(step)
-    return (*done_before(job, dressing), job) if job else ()
+    job = job_of(kept_step(step, dressing, left_out))
+    return (*done_before(job, dressing, left_out), job) if job else ()
 
 
-def done_at(step: str, dressing: Dressing) -> tuple[str, ...]:
+def done_at(step: str, dressing: Dressing, left_out: Collection[str] = SELDOM) -> tuple[str, ...]:
     """The jobs that are done once a warp has reached this step."""
-    return tuple(name for name in begun_at(step, dressing) if name != job_of(step) or JOBS[name].step == step)
+    begun = begun_at(step, dressing, left_out)
+    return tuple(name for name in begun if name != job_of(step) or JOBS[name].step == step)
 
 
 def fixed_by(jobs: Collection[str]) -> frozenset[Part]:

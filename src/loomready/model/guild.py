@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
+from loomready.model.event import ANY_PACE, NOT_SAID, Event, JobHours, Pace, Person, ShopCone
 from loomready.units import System
 
-LoomKind = Literal["table", "jack", "counterbalance", "countermarche", "rigid heddle"]
+LoomKind = Literal["table", "jack", "counterbalance", "countermarche", "rigid heddle", "inkle"]
 Side = Literal["left", "right"]
 DoubleCloth = Literal["double width", "tube"]
 Dressing = Literal["back to front", "front to back"]
@@ -105,6 +106,13 @@ class Loom:
     ``longest_reed_mm``: the longest reed that its beater takes, if the guild measured it.
 
     On a rigid heddle loom ``shafts`` are its heddles, and ``gauge_per_cm`` the holes and slots of one.
+
+    ``front_waste_m``: the part of the waste between the knots at the front and the first pick.
+    ``direct_tie_up``: treadle n moves shaft n for good; a pick presses several at once.
+    ``longest_warp_m``: the longest warp that it holds: the way over the pegs of an inkle loom.
+    ``pick_up_sticks``: sticks behind a rigid heddle, each of which raises some of the ends in slots.
+    ``beam_around_mm``: around its bare warp beam, if the guild measured it. ``section_mm``: width of a
+    section of a sectional beam; None: a plain beam. ``sections``: how many it has, if the guild counted them.
     """
 
     key: str
@@ -117,16 +125,34 @@ class Loom:
     treadles: int = 0
     longest_reed_mm: float | None = None
     gauge_per_cm: float | None = None
+    beam_around_mm: float | None = None
+    section_mm: float | None = None
+    sections: int | None = None
+    direct_tie_up: bool = False
+    front_waste_m: float | None = None
+    pick_up_sticks: int = 0
+    longest_warp_m: float | None = None
     notes: str = ""
+
+    @property
+    def free_treadles(self) -> int:
+        """Treadles that can be tied to any shafts: none where each is tied to one shaft for good."""
+        return 0 if self.direct_tie_up else self.treadles
 
     @property
     def is_rigid_heddle(self) -> bool:
         return self.kind == "rigid heddle"
 
     @property
+    def has_open_ends(self) -> bool:
+        """Whether some ends go through slots (rigid heddle) or stay open (inkle)."""
+        return self.kind in ("rigid heddle", "inkle")
+
+    @property
     def draft_shafts(self) -> int:
-        """Shafts that a draft may use: ends in the slots of a rigid heddle count as one more."""
-        return self.shafts + self.is_rigid_heddle
+        """Shafts that a draft may use: ends in slots, or open, count as one more, and those that a pick-up
+        stick raises as another."""
+        return self.shafts + self.has_open_ends + self.pick_up_sticks
 
     @property
     def takes_reed_mm(self) -> float:
@@ -200,11 +226,21 @@ def _yarns_in(stripes: tuple[Stripe, ...] | tuple[WeftStripe, ...]) -> tuple[str
 
 
 @dataclass(frozen=True, slots=True)
+class Band:
+    """So much of a finished piece in one dye, along the warp; undyed where neither dye nor color is said."""
+
+    length_m: float
+    dye: str = ""
+    color: tuple[int, int, int] | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Item:
     """A piece of cloth on the warp, ``count`` times. Hem and fringe stand at each end of each piece.
 
     ``weft_stripes``: its picks by yarn, as a continuous repeat from its pick 1, whatever the draft's colors
     are; ``weft_yarns`` are then their yarns, as these first appear.
+    ``painted``: bands of its warp, as lengths of the finished piece from its first pick.
     ``header_m``: woven in waste yarn before each piece, as measured on the loom. ``hem_draft``,
     ``hem_weft_yarns``, ``hem_picks_per_cm``, ``hem_weft_strands``: the hems' own; with none of them hems
     weave as the body does. ``weft_strands``: strands of weft together in each pick.
@@ -224,6 +260,7 @@ class Item:
     hem_weft_yarns: tuple[str, ...] | None = None
     hem_picks_per_cm: float | None = None
     weft_stripes: tuple[WeftStripe, ...] = ()
+    painted: tuple[Band, ...] = ()
     weft_strands: int | None = None
     hem_weft_strands: int | None = None
     twisted_fringe_m: float = 0.0
@@ -293,6 +330,9 @@ class WarpOrder:
     ``stripes``: the ends in heddles by yarn, as a continuous repeat from end 1, whatever the draft's warp
     colors are; ``warp_yarns`` are then their yarns, as these first appear. ``weft_stripes`` and
     ``weft_yarns`` likewise for the picks of each piece.
+    ``tied_to``: the old warp on the loom, or a dummy, whose ends the new ends are tied to; ``tied_waste_m``:
+    warp of its own that cannot be woven then, in place of the loom's waste.
+    ``sectional``: wound section by section onto the loom's sectional beam, not in bouts at a board.
 
     ``ends_per_heddle``: so many ends of yarn work as one, a working end; sett, stripes and every other count
     of ends are of working ends. ``selvedge_ends_per_heddle``: those of the selvedge ends, None: likewise.
@@ -303,6 +343,10 @@ class WarpOrder:
     a tube; the finished width is that of the opened cloth, or of the tube as it lies flat. ``fold_left_out``:
     ends that the threading would have there and that are not wound. ``fold_sley``: ends in each dent from the
     fold inward. ``fringe_in_waste``: the first and the last fringe lie in the loom waste.
+
+    ``looms``: the looms that the event may choose from; until it does, ``loom`` is the first of them.
+    ``hours``: of its jobs, in place of what pace says. ``value``: what is left out of the event first is
+    worth least.
     """
 
     key: str
@@ -344,6 +388,9 @@ class WarpOrder:
     stripes: tuple[Stripe, ...] = ()
     stripes_mirrored: bool = False
     weft_stripes: tuple[WeftStripe, ...] = ()
+    sectional: bool = False
+    tied_to: str | None = None
+    tied_waste_m: float | None = None
     ends_per_heddle: int = 1
     selvedge_ends_per_heddle: int | None = None
     weft_strands: int = 1
@@ -352,6 +399,9 @@ class WarpOrder:
     fold_left_out: int = 0
     fold_sley: tuple[int, ...] | None = None
     fringe_in_waste: bool = False
+    looms: tuple[str, ...] = ()
+    hours: JobHours = NOT_SAID
+    value: int = 1
     own_name: str | None = None
     notes: str = ""
 
@@ -402,7 +452,7 @@ class WarpOrder:
 
 @dataclass(frozen=True, slots=True)
 class Guild:
-    """Everything a guild file says, in file order."""
+    """Everything a guild file says, in file order. ``rack``: cones or spools that its spool rack holds."""
 
     name: str = "Guild"
     units: System = "us"
@@ -411,12 +461,17 @@ class Guild:
     shaft_1: Literal["front", "back"] = "front"
     dressing: Dressing = "back to front"
     bobbin_g: float = 20.0
+    rack: int | None = None
     yarns: tuple[Yarn, ...] = ()
     cones: tuple[Cone, ...] = ()
     looms: tuple[Loom, ...] = ()
     reeds: tuple[Reed, ...] = ()
     boards: tuple[Board, ...] = ()
     warps: tuple[WarpOrder, ...] = ()
+    event: Event | None = None
+    people: tuple[Person, ...] = ()
+    pace: Pace = ANY_PACE
+    shop: tuple[ShopCone, ...] = ()
 
     def yarn(self, key: str) -> Yarn:
         return next(yarn for yarn in self.yarns if yarn.key == key)

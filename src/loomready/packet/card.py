@@ -5,6 +5,7 @@ from __future__ import annotations
 from loomready.loomside.steps.piece_steps import pieces_told
 from loomready.loomside.steps.threading import shaft_totals
 from loomready.loomside.steps.treadling_told import treadlings
+from loomready.loomside.steps.tying_in import has_bouts
 from loomready.loomside.steps.words import span
 from loomready.packet.words import Data, Letters
 from loomready.phrases import Phrase, joined, listed, phrase, some
@@ -18,7 +19,8 @@ MOST_PIECES = 6
 
 
 def card(plan: WarpPlan) -> Data:
-    letters, show = Letters.of(plan), Shown(plan.guild.units)
+    letters, show, way = Letters.of(plan), Shown(plan.guild.units), through(plan)
+    names = {} if way is None else way.names()
     return {
         "figures": [{"label": figure.label, "value": figure.value} for figure in figures(plan)]
         + [{"label": label, "value": value} for label, value in _more(plan, show)],
@@ -34,16 +36,27 @@ def card(plan: WarpPlan) -> Data:
             }
             for need in plan.yarns
         ],
+        "bouts_head": phrase("Sections") if plan.sections else phrase("Bouts"),
         "bouts": [
-            {"number": f"{bout.number}", "ends": span(bout.first_end, bout.last_end)} for bout in plan.bouts
+            {"number": f"{number}", "ends": span(bout.first_end, bout.last_end)}
+            for number, bout in enumerate(plan.bouts, plan.sections.first if plan.sections else 1)
+            if has_bouts(plan)
         ],
+        "heddles_head": _heddles_head(plan),
         "heddles": [
-            {"shaft": f"{shaft}", "count": f"{count:,}"}
+            {"shaft": names.get(shaft, f"{shaft}"), "count": f"{count:,}"}
             for shaft, count in sorted(shaft_totals(plan).items())
         ],
         "pieces": _pieces(plan),
         "treadling": _treadling(plan, letters),
     }
+
+
+def _heddles_head(plan: WarpPlan) -> Phrase:
+    """What ends are counted by."""
+    if plan.loom.kind == "inkle":
+        return phrase("Heddled and open ends")
+    return phrase("Holes and slots") if plan.loom.is_rigid_heddle else phrase("Heddles by shaft")
 
 
 def _more(plan: WarpPlan, show: Shown) -> list[tuple[Phrase, str]]:

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from loomready.loomside.steps.painting import picture as painted_picture
+from loomready.loomside.steps.tying_in import left_out
 from loomready.loomside.steps.words import span
 from loomready.packet.dressing import dressing
 from loomready.packet.finishing import finishing
+from loomready.packet.inkle import inkle
 from loomready.packet.options import SMALL, USUAL, Options
+from loomready.packet.painting import PICTURE, painting
 from loomready.packet.pictures import (
     BOARD_MM,
     Pictures,
@@ -15,9 +19,11 @@ from loomready.packet.pictures import (
     strips,
 )
 from loomready.packet.project import project
+from loomready.packet.sections import sections
 from loomready.packet.tags import tag_pictures, tags
 from loomready.packet.test_weave import test_weave
 from loomready.packet.threading import threading
+from loomready.packet.tying_in import tying_in
 from loomready.packet.weaving import weaving
 from loomready.packet.whole_draft import Part, whole_draft
 from loomready.packet.winding import winding
@@ -33,6 +39,11 @@ def packet_data(plan: WarpPlan, options: Options = USUAL) -> Data:
         "frame": frame(plan, options),
         "project": project(plan, letters),
         "winding": winding(plan, letters),
+        "inkle": inkle(plan, letters),
+        "sections": sections(plan, letters),
+        "painting": painting(plan),
+        "tying_in": tying_in(plan, letters),
+        "left_out": _left_out(plan),
         "tags": tags(plan, letters),
         "dressing": dressing(plan),
         "threading": threading(plan, letters),
@@ -40,6 +51,15 @@ def packet_data(plan: WarpPlan, options: Options = USUAL) -> Data:
         "weaving": weaving(plan, letters, options),
         "finishing": finishing(plan, letters, options),
     }
+
+
+def _left_out(plan: WarpPlan) -> list[str]:
+    """Sheets that nobody needs: for threading, and for sley and heddles, where a tied-on warp keeps both."""
+    jobs = left_out(plan)
+    return [
+        *(["threading"] if "threading" in jobs else []),
+        *(["dressing"] if {"threading", "sleying"} <= jobs else []),
+    ]
 
 
 def packet_pictures(
@@ -66,6 +86,9 @@ def packet_pictures(
             pictures.add(f"tag-{at}.svg", svg) for at, svg in enumerate(tag_pictures(plan, catalog), start=1)
         ],
     }
+    bands = painted_picture(plan, *PICTURE, catalog)
+    if bands:
+        placed["painted"] = pictures.add("painted.svg", bands)
     if board is not None:
         svg, height = board
         width_mm = min(BOARD_MM[0], BOARD_MM[1] / height)
@@ -130,7 +153,9 @@ def frame(plan: WarpPlan, options: Options) -> Data:
             guild=cut_short(guild.name, 80),
         ),
         "end_1": guild.end_1,
-        "orientation": phrase(
+        "orientation": phrase("End 1 at the {side}, seen from where the weaver sits.", side=word(guild.end_1))
+        if plan.loom.kind == "inkle"
+        else phrase(
             "End 1 at the {side}, seen from where the weaver sits. Shaft 1 in front, nearest the weaver.",
             side=word(guild.end_1),
         )

@@ -58,14 +58,15 @@ def strips(plan: WarpPlan, catalog: Catalog = ENGLISH) -> dict[str, str]:
     colors = [plan.guild.yarn(key).color for key in plan.order.warp_yarns]
     ends = [colors[role] for role in plan.web.role.tolist()]
     lie = places(plan)
+    whole = [Mark(1, plan.web.ends, some(plan.web.ends, "end"))]
     marks = {
-        "project": [Mark(1, plan.web.ends, some(plan.web.ends, "end"))],
-        "winding": _bouts(plan),
+        "project": whole,
+        "winding": _bouts(plan) if plan.loom.kind != "inkle" else whole,
         "dressing": _dents(plan),
         "threading": _groups(plan),
         "test_weave": _groups(plan),
         "weaving": _repeats(plan),
-        "finishing": [Mark(1, plan.web.ends, some(plan.web.ends, "end"))],
+        "finishing": whole,
     }
     return {
         sheet: strip_svg(
@@ -82,6 +83,11 @@ def strips(plan: WarpPlan, catalog: Catalog = ENGLISH) -> dict[str, str]:
 
 
 def _bouts(plan: WarpPlan) -> list[Mark]:
+    if plan.sections is not None:
+        first = plan.sections.first
+        return [
+            Mark(bout.first_end, bout.last_end, f"{number}") for number, bout in enumerate(plan.bouts, first)
+        ]
     if len(plan.bouts) > 10:
         return [Mark(bout.first_end, bout.last_end, f"{bout.number}") for bout in plan.bouts]
     return [

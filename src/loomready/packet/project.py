@@ -41,7 +41,11 @@ def project(plan: WarpPlan, letters: Letters) -> Data:
 
 def _loom(loom: Loom) -> Phrase:
     shafts = some(loom.shafts, "heddle") if loom.is_rigid_heddle else some(loom.shafts, "shaft")
+    if loom.kind == "inkle":
+        return phrase("{loom}: {kind}", loom=loom.name, kind=phrase("inkle loom"))
     treadles = (some(loom.treadles, "treadle"),) if loom.treadles else ()
+    if loom.direct_tie_up:
+        treadles = (*treadles, phrase("direct tie-up"))
     return phrase("{loom}: {kind}", loom=loom.name, kind=listed((word(loom.kind), shafts, *treadles)))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from loomready.loomside.steps import tying_in
 from loomready.loomside.steps.doubled_told import ends_told
 from loomready.model.dressing_order import jobs_in_order
 from loomready.model.guild import Cone
@@ -9,6 +10,7 @@ from loomready.packet.options import USUAL, Options
 from loomready.packet.words import Data, Letters, cut_short
 from loomready.phrases import Phrase, listed, phrase
 from loomready.units import Shown
+from loomready.warp.figures import width_label
 from loomready.warp.result import WarpPlan
 from loomready.warp.rigid import through
 from loomready.yarn.dates_taken import comes_off
@@ -47,7 +49,7 @@ def _lines(plan: WarpPlan) -> list[tuple[Phrase, str, str]]:
     return [
         (phrase("Ends wound"), ends_told(plan), wound),
         (phrase("Warp length, as wound"), show.length(needed), length),
-        (phrase("Width in the reed"), show.width(plan.width_in_reed_mm), ""),
+        (width_label(plan), show.width(plan.width_in_reed_mm), ""),
         (phrase("Width at the fell"), show.width(plan.width_in_reed_mm * (1 - order.draw_in)), ""),
         (
             phrase("Picks per inch") if show.us else phrase("Picks per cm"),
@@ -115,6 +117,7 @@ def _cost(plan: WarpPlan, letters: Letters) -> Data | None:
 
 def _hours(plan: WarpPlan) -> list[Phrase]:
     """The jobs in the order in which they are done, and finishing."""
-    left_out = {"sleying"} if through(plan) is not None else set()  # with a heddle this is threading
+    with_heddle = {"sleying"} if through(plan) is not None else set()  # with a heddle this is threading
+    left_out = tying_in.left_out(plan) | with_heddle
     jobs = [JOBS[job] for job in jobs_in_order(plan.guild.dressing) if job not in left_out]
     return [*jobs, phrase("Finishing")]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from loomready.loomside.steps.groups import groups
+from loomready.loomside.steps.words import spans
 from loomready.packet.words import Data
 from loomready.phrases import Phrase, joined, listed, phrase
 from loomready.slips import job
@@ -60,7 +61,7 @@ def _alone(plan: WarpPlan, work: job.Job) -> list[Data]:
         {
             "groups": phrase("Group {numbers}", numbers=numbers[0])
             if len(numbers) == 1
-            else phrase("Groups {numbers}", numbers=listed(numbers)),
+            else phrase("Groups {numbers}", numbers=listed(spans(numbers))),
             "rising": [{"shaft": f"{shaft}", "ends": ends} for shaft, ends in rising],
         }
         for rising, numbers in alike.items()

@@ -14,7 +14,6 @@ from loomready.loomside.steps.threading import running, shaft_of_end, shaft_tota
 from loomready.loomside.steps.words import span
 from loomready.packet.words import Data, Letters, runs_shown
 from loomready.phrases import Phrase, joined, phrase, plural, some, word
-from loomready.warp import rigid
 from loomready.warp.across import places
 from loomready.warp.bouts import runs
 from loomready.warp.result import Ints, WarpPlan
@@ -40,7 +39,6 @@ def threading(plan: WarpPlan, letters: Letters) -> Data:
                     side=word(side),
                     other=word(other),
                 ),
-                *rigid.lines(plan),
                 *threading_told(plan),
             ),
         ),
@@ -55,7 +53,9 @@ def threading(plan: WarpPlan, letters: Letters) -> Data:
         "shafts": _lines([{"shaft": f"{shaft}"} for shaft in used]),
         "blocks": list(_blocks(plan, letters, made, used)),
         "totals": _lines([{"shaft": f"{shaft}", "count": f"{totals[shaft]:,}"} for shaft in used]),
-        "in_heddles": some(web.heddle_ends, "end"),
+        "in_heddles": phrase("{ends} in holes and slots", ends=some(web.heddle_ends, "end"))
+        if plan.loom.is_rigid_heddle
+        else phrase("{ends} in heddles", ends=some(web.heddle_ends, "end")),
         "ends": some(web.ends, "end"),
         "floating": some(web.floating, "floating selvedge") if web.floating else "",
         "in_none": _in_none(plan),

@@ -8,6 +8,7 @@ from itertools import islice
 
 import numpy as np
 
+from loomready.loomside.steps.direct import is_direct
 from loomready.loomside.steps.double_told import double_told
 from loomready.loomside.steps.doubled_told import strands_told
 from loomready.loomside.steps.lifting import RISES, SINKS, Lifting, lifting
@@ -17,6 +18,7 @@ from loomready.loomside.steps.threading import loom_shaft, shafts_used
 from loomready.loomside.steps.treadling_told import Line, Treadling, treadlings
 from loomready.loomside.steps.words import span
 from loomready.model.guild import LoomKind
+from loomready.packet.direct import direct_sheet
 from loomready.packet.options import USUAL, Options
 from loomready.packet.words import Data, Letters, runs_shown
 from loomready.phrases import Phrase, capitalized, joined, listed, phrase, some
@@ -38,6 +40,7 @@ def weaving(plan: WarpPlan, letters: Letters, options: Options = USUAL) -> Data:
     return {
         "order": _order(plan),
         "tieup": _tieup(plan),
+        "direct": direct_sheet(plan),
         "too_few": _too_few(plan),
         "lists": [_list(plan, letters, each, options) for each in told.lists]
         or [
@@ -64,6 +67,10 @@ def weaving(plan: WarpPlan, letters: Letters, options: Options = USUAL) -> Data:
 
 def _sheds(plan: WarpPlan, *, numbered: bool) -> Phrase:
     match plan.loom.kind:
+        case _ if is_direct(plan):
+            return phrase("Numbers: treadles to press, all of a pick together.")
+        case "inkle":
+            return phrase("Each pick: whether the open ends are pressed down or lifted.")
         case "rigid heddle":
             return phrase("Heddle positions for each pick; a heddle not listed rests in the middle.")
         case "table" if numbered:
@@ -106,7 +113,7 @@ def _list(plan: WarpPlan, letters: Letters, made: Treadling, options: Options) -
         "tabby": made.tabby,
         "lines": [_line(plan, letters, line) for line in made.lines],
         "yarned": any(line.yarn for line in made.lines),
-        "treadled": woven.treadles is not None,
+        "treadled": woven.treadles is not None and not is_direct(plan),
         "columns": 2 if len(columns) <= _TWO_COLUMNS else 1,
         "listed": len(columns) > _COLUMNS or through(plan) is not None,
         "close": woven.repeat > _MANY,
@@ -130,7 +137,7 @@ def _lifting(plan: WarpPlan, weft: Weft) -> Lifting:
 
 def _columns(plan: WarpPlan, woven: Lifting) -> list[int]:
     """The treadles, or the shafts on levers, that the rows of picks have a column for."""
-    if woven.treadles is None or woven.tieup is None:
+    if woven.treadles is None or woven.tieup is None or is_direct(plan):
         return shafts_used(plan)
     return list(range(1, woven.tieup.shape[1] + 1))
 
@@ -210,6 +217,8 @@ def _too_few(plan: WarpPlan) -> str:
 
 def _tieup(plan: WarpPlan) -> Data | None:
     """The one tie-up for all pieces; None: levers, or too few treadles."""
+    if is_direct(plan):
+        return None
     woven = lifting(plan.wefts[0].draft, plan.loom, loom_shaft(plan), plan.treadles)
     if woven.tieup is None or woven.sinks is None:
         return None
@@ -280,8 +289,9 @@ def _rows(plan: WarpPlan, letters: Letters, weft: Weft, woven: Lifting, columns:
         )
         before = lifts[at - 1]
         rises, sinks = [s for s in up if s not in before], [s for s in before if s not in up]
-        if woven.treadles is None:
-            cells = [f"{shaft}" if shaft in up else "" for shaft in columns]
+        if woven.treadles is None or is_direct(plan):
+            pressed = up if woven.treadles is None else woven.treadles[at]
+            cells = [f"{shaft}" if shaft in pressed else "" for shaft in columns]
         else:
             cells = [f"{treadle}" if treadle in woven.treadles[at] else "" for treadle in columns]
         rows.append(

@@ -8,9 +8,12 @@ from typing import Any
 import numpy as np
 
 from loomready import guildfile
+from loomready.colors import hex_color
+from loomready.loomside.steps import painting, sectional, tying_in
 from loomready.loomside.steps.piece_steps import repeat_of
 from loomready.model.guild import WarpOrder
 from loomready.problems import Problem
+from loomready.warp import rigid
 from loomready.warp.cutting import cuts_of
 from loomready.warp.result import GuildPlan, WarpPlan
 from loomready.warp.treadles import Treadles
@@ -92,8 +95,80 @@ def warp_as_json(plan: WarpPlan) -> Json:
             }
             for bout in plan.bouts
         ],
+        **sections_as_json(plan),
+        **tied_as_json(plan),
+        **painted_as_json(plan),
+        **sticks_as_json(plan),
         "problems": [problem_as_json(problem, plan.order) for problem in plan.problems],
     }
+
+
+def sections_as_json(plan: WarpPlan) -> Json:
+    """Of a warp wound in sections: how it lies on the beam, and each yarn's places on the rack."""
+    sections, turned = plan.sections, sectional.turned(plan)
+    if sections is None:
+        return {}
+    return {
+        "sections": {
+            "width_mm": sections.width_mm,
+            "ends": list(sections.ends),
+            "first": sections.first,
+            "on_beam": sections.on_beam,
+            "at_once": sections.at_once,
+            "turns": None if turned is None else turned.turns,
+            "rack": [
+                {"yarn": each.yarn, "places": [list(part) for part in each.grouped], "spools": each.spools}
+                for each in sectional.rack(plan)
+            ],
+        }
+    }
+
+
+def tied_as_json(plan: WarpPlan) -> Json:
+    """Of a warp tied on to an old one: new end n meets old end n + shift; runs of ends as [first, last]."""
+    tied = plan.tied
+    if tied is None:
+        return {}
+    return {
+        "tied": {
+            "to": tied.old.order.key,
+            "shift": tied.shift,
+            "knots": tied.knots,
+            "threading_stays": tied.threading_stays,
+            "sley_stays": tying_in.sley_stays(plan),
+            "other_shaft": [list(run) for run in tied.other_shaft],
+            "alone": [list(run) for run in tied.alone],
+            "left_over": [list(run) for run in tied.left_over],
+            "old_waste_m": tied.old.lengths.waste_m,
+            "waste_m": plan.lengths.waste_m,
+        }
+    }
+
+
+def painted_as_json(plan: WarpPlan) -> Json:
+    """Of a painted warp: its bands, from the knots at the front along the warp."""
+    found = painting.stretches(plan)
+    if not found:
+        return {}
+    return {
+        "painted": [
+            {
+                "from_m": each.from_m,
+                "to_m": each.to_m,
+                "dye": each.dye,
+                "color": None if each.color is None else hex_color(each.color),
+                "item": each.piece,
+                "copy": each.copy,
+            }
+            for each in found
+        ]
+    }
+
+
+def sticks_as_json(plan: WarpPlan) -> Json:
+    """Of a rigid heddle loom with pick-up sticks: the shaft that each of them raises, stick 1 first."""
+    way = rigid.through(plan)
+    return {} if way is None or not way.sticks else {"pick_up_sticks": list(way.sticks)}
 
 
 def treadles_as_json(plan: WarpPlan, made: Treadles) -> Json:
@@ -122,6 +197,7 @@ def treadles_as_json(plan: WarpPlan, made: Treadles) -> Json:
         "items": [bodies[number] for number in numbers],
         "hems": [hems.get(number) for number in numbers],
         "proved": made.proved,
+        **({"direct": True} if made.direct else {}),
     }
 
 

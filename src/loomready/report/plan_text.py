@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 
 import numpy as np
@@ -9,6 +10,7 @@ import numpy as np
 from loomready.draft.structure.analysis import Analysis
 from loomready.loomside.board.ties import choke_ties
 from loomready.loomside.board.winding_path import BoardPath
+from loomready.loomside.steps import direct, painting, sectional, tying_in
 from loomready.loomside.steps.cutting_told import cutting_told
 from loomready.loomside.steps.dents_told import sleyed_in_stripes
 from loomready.loomside.steps.double_told import double_told
@@ -20,6 +22,7 @@ from loomready.model.guild import Board
 from loomready.phrases import (
     ENGLISH,
     Catalog,
+    Part,
     Phrase,
     joined,
     listed,
@@ -35,6 +38,7 @@ from loomready.units import Shown, System
 from loomready.warp import rigid
 from loomready.warp.figures import figures
 from loomready.warp.result import GuildPlan, WarpPlan, YarnNeed
+from loomready.warp.sections import Sections
 from loomready.warp.stripe_setts import stripe_setts
 from loomready.yarn.label import is_read_by_fiber, label
 
@@ -133,12 +137,13 @@ def _dressing(plan: WarpPlan, show: Shown) -> Iterator[str]:
     """The sett, the sleying, the threading and the tie-up."""
     yield from double_told(plan)
     yield from plan.sett_advice.lines(show)
+    yield from tying_in.lines(plan)
     yield from (each.line(show) for each in stripe_setts(plan))
-    heddle = rigid.lines(plan)
+    heddle, stays = rigid.lines(plan), tying_in.left_out(plan)
     yield from heddle
-    if plan.sley and plan.sley.denting:
+    if plan.sley and plan.sley.denting and "sleying" not in stays:
         yield sleyed_in_stripes(plan, plan.sley)
-    elif plan.sley and not heddle:
+    elif plan.sley and not heddle and "sleying" not in stays:
         sley = plan.sley
         cycle = "-".join(map(str, sley.cycle))
         yield (
@@ -157,7 +162,7 @@ def _dressing(plan: WarpPlan, show: Shown) -> Iterator[str]:
                 first=sley.first_dent,
             )
         )
-    if not heddle:
+    if not heddle and "threading" not in stays:
         yield phrase(
             "Thread from end 1 at the {left_or_right}; shaft 1 is at the {front_or_back}",
             left_or_right=word(plan.guild.end_1),
@@ -175,18 +180,29 @@ def _dressing(plan: WarpPlan, show: Shown) -> Iterator[str]:
 
 
 def _winding(plan: WarpPlan) -> Iterator[Phrase]:
-    """The stripes of the warp, and its bouts with their cones."""
+    """The stripes of the warp, and its bouts with their cones, or its sections with their yarns."""
     yield from winding_told(plan)
     if plan.order.stripes:
         stripes = warp_told(plan.order, plan.web.heddle_ends, plan.guild.names_of_yarns)
         yield phrase("Warp in stripes from end 1: {stripes}", stripes=stripes)
+    yield from painting.lines(plan)
+    if plan.sections is not None:
+        yield from sectional.lines(plan)
+        yield from _sections(plan, plan.sections)
+        return
     to_wind = plan.order.wound is None and plan.order.off is None
     nothing = phrase("no cone is left") if to_wind else phrase("wound")
     for bout in plan.bouts:
-        cones = [
+        given = [
             phrase("{ends} from {cone}", ends=ends, cone=plan.guild.name_of_cone(cone))
             for cone, ends in bout.cones
         ]
+        cones = listed(given) if given else nothing
+        if not tying_in.has_bouts(plan):
+            yield phrase(
+                "Ends {first}-{last}: {cones}", first=bout.first_end, last=bout.last_end, cones=cones
+            )
+            continue
         yield plural(
             bout.ends,
             "Bout {number}: ends {first}-{last}, {count} end ({cones})",
@@ -194,7 +210,27 @@ def _winding(plan: WarpPlan) -> Iterator[Phrase]:
             number=bout.number,
             first=bout.first_end,
             last=bout.last_end,
-            cones=listed(cones) if cones else nothing,
+            cones=cones,
+        )
+
+
+def _sections(plan: WarpPlan, sections: Sections) -> Iterator[Phrase]:
+    """The yarns of each section in their order; neighbors that are alike together."""
+    numbered = enumerate(plan.bouts, sections.first)
+    for colors, group in itertools.groupby(numbered, key=lambda each: each[1].colors):
+        alike = list(group)
+        (first, opening), (last, closing) = alike[0], alike[-1]
+        parts: dict[str, Part] = {
+            "first": opening.first_end,
+            "last": closing.last_end,
+            "yarns": listed(phrase("{ends} {yarn}", ends=ends, yarn=yarn) for yarn, ends in colors),
+        }
+        yield (
+            phrase("Section {number}: ends {first}-{last}: {yarns}", number=first, **parts)
+            if first == last
+            else phrase(
+                "Sections {numbers}: ends {first}-{last}: {yarns} in each", numbers=f"{first}-{last}", **parts
+            )
         )
 
 
@@ -202,6 +238,9 @@ def _tieup(plan: WarpPlan) -> Iterator[Phrase]:
     """The one tie-up for all that is woven on the warp, in the loom's shafts."""
     made = plan.treadles
     if made is None or made.short:
+        return
+    if made.direct:
+        yield from direct.lines(plan)
         return
     on_loom = np.array([shaft or 0 for shaft in loom_shaft(plan)])
     ties = [" ".join(map(str, on_loom[np.flatnonzero(column)].tolist())) for column in made.rises.T]

@@ -76,7 +76,7 @@ class Standing:
 
 def is_possible(plan: WarpPlan) -> bool:
     """Whether ends are in heddles on shafts: the holes and slots of a rigid heddle show a slip at once."""
-    return not plan.loom.is_rigid_heddle and bool((plan.web.shaft >= 0).any())
+    return not plan.loom.has_open_ends and bool((plan.web.shaft >= 0).any())
 
 
 def fits_marks(plan: WarpPlan) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from bisect import bisect
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -122,8 +123,20 @@ def plan_bouts(
     changes = (np.flatnonzero(np.diff(yarn_of_end)) + 1).tolist()
     edges = frozenset(changes) - never if striped else frozenset()
     good = edges if striped else {*changes, *repeat_starts} - never
-    every = np.arange(ends + 1) if as_one is None else np.concatenate([[0], np.cumsum(as_one)])
-    places = cuts(ends, most, set(good), never, edges, every)
+    places = cuts(ends, most, set(good), never, edges, _ends_of_yarn_before(ends, as_one))
+    return bouts_between(places, yarn_of_end, cone_of_end, yarns, cones, as_one)
+
+
+def bouts_between(
+    places: Sequence[int],
+    yarn_of_end: Ints,
+    cone_of_end: Ints,
+    yarns: tuple[str, ...],
+    cones: tuple[str, ...],
+    as_one: Ints | None = None,
+) -> tuple[Bout, ...]:
+    """The bouts of a web that is cut at these places, its edges among them."""
+    every = _ends_of_yarn_before(len(yarn_of_end), as_one)
     made = []
     for number, (first, last) in enumerate(itertools.pairwise(places), start=1):
         colors = tuple((yarns[which], count) for which, count in runs(yarn_of_end[first:last]))
@@ -134,6 +147,11 @@ def plan_bouts(
         more = int(every[last] - every[first]) - (last - first)
         made.append(Bout(number, first + 1, last - first, colors, tuple(given.items()), more))
     return tuple(made)
+
+
+def _ends_of_yarn_before(ends: int, as_one: Ints | None) -> Ints:
+    """int[ends + 1], ends of yarn before each place of the web, and all of them."""
+    return np.arange(ends + 1) if as_one is None else np.concatenate([[0], np.cumsum(as_one)])
 
 
 def runs(values: Ints) -> list[tuple[int, int]]:

@@ -71,7 +71,7 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
         ),
         Figure(
             "width_in_reed",
-            phrase("Width in the reed"),
+            width_label(plan),
             show.width(plan.width_in_reed_mm),
             phrase("dents used ÷ dents of the reed") if uneven else phrase("ends ÷ sett"),
             (
@@ -123,8 +123,12 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
             if uneven
             else phrase("places of the heddle × ends per place")
             if plan.loom.is_rigid_heddle
+            else phrase("as asked for: a warp-faced band has no reed")
+            if plan.loom.kind == "inkle"
             else phrase("dents of the reed × ends per dent"),
-            (
+            ((phrase("asked for"), show.epi(plan.asked_sett_per_cm)),)
+            if plan.loom.kind == "inkle"
+            else (
                 (phrase("asked for"), show.epi(plan.asked_sett_per_cm)),
                 (
                     phrase("heddle") if plan.loom.is_rigid_heddle else phrase("reed"),
@@ -135,7 +139,11 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
                     per_dent(plan),
                 ),
             ),
-            ASHENHURST if order.firmness is not None else phrase("as asked for, with the reeds on hand"),
+            ASHENHURST
+            if order.firmness is not None
+            else phrase("as asked for")
+            if plan.loom.kind == "inkle"
+            else phrase("as asked for, with the reeds on hand"),
         ),
         Figure(
             "warp_length",
@@ -172,16 +180,48 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
             ((phrase("picks"), show.ppi(order.picks_per_cm)), (phrase("woven"), show.length(parts.woven_m))),
             phrase("woven = (finished + both hems) ÷ (1 − shrinkage); {custom}", custom=CUSTOM),
         ),
+        *_wound_in(plan, show),
+    ]
+    return tuple(made)
+
+
+def _wound_in(plan: WarpPlan, show: Shown) -> tuple[Figure, ...]:
+    """The parts in which a warp is wound: sections or bouts; a band is wound whole on its inkle loom."""
+    if plan.loom.kind == "inkle":
+        return ()
+    return (
         Figure(
+            "sections",
+            phrase("Sections"),
+            f"{len(plan.bouts)}",
+            phrase("ends ÷ (section width × sett), rounded up"),
+            (
+                (phrase("section width"), show.width(plan.sections.width_mm)),
+                (phrase("sett"), show.epi(plan.sett_per_cm)),
+                (phrase("on the beam"), f"{plan.sections.on_beam}"),
+            ),
+            CUSTOM,
+        )
+        if plan.sections is not None
+        else Figure(
             "bouts",
             phrase("Bouts"),
             f"{len(plan.bouts)}",
             phrase("the fewest bouts within the limit, as equal as possible"),
-            ((phrase("at most"), phrase("{max_bout_ends} ends of yarn", max_bout_ends=order.max_bout_ends)),),
+            (
+                (
+                    phrase("at most"),
+                    phrase("{max_bout_ends} ends of yarn", max_bout_ends=plan.order.max_bout_ends),
+                ),
+            ),
             CUSTOM,
         ),
-    ]
-    return tuple(made)
+    )
+
+
+def width_label(plan: WarpPlan) -> Phrase:
+    """What the width of the warp is called: a band on an inkle loom lies in no reed."""
+    return phrase("Width on the loom") if plan.loom.kind == "inkle" else phrase("Width in the reed")
 
 
 def per_dent(plan: WarpPlan) -> str:

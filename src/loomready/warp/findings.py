@@ -14,11 +14,14 @@ from loomready.problems import Problem
 from loomready.units import Shown
 from loomready.warp import (
     cloth_findings,
+    direct_findings,
     double_cloth,
     maximum_sett,
     mixed_shrinkage,
     rigid,
+    sections_findings,
     spare_ends,
+    tied_findings,
     uneven_spacing,
     yarn_findings,
 )
@@ -60,6 +63,8 @@ def of_warp(plan: WarpPlan, drafts: dict[str, Analysis], given: dict[str, Given]
         *maximum_sett.of_warp(plan),
         *_width(plan),
         *_heddles(plan),
+        *sections_findings.of_warp(plan),
+        *tied_findings.of_warp(plan),
         *rigid.of_warp(plan),
         *_length(plan),
         *yarn_findings.of_warp(plan, given),
@@ -71,6 +76,7 @@ def of_warp(plan: WarpPlan, drafts: dict[str, Analysis], given: dict[str, Given]
         *_edges(plan),
         *_sheds(plan),
         *_treadles(plan),
+        *direct_findings.of_warp(plan),
     ]
     return tuple(sorted(found, key=lambda problem: problem.level != "stop"))
 
@@ -86,6 +92,8 @@ def _loom(plan: WarpPlan) -> Iterator[Problem]:
                 draft_shafts=loom.draft_shafts,
             )
             if loom.is_rigid_heddle
+            else phrase("heddled and open ends, which weaves {shafts}", shafts=loom.draft_shafts)
+            if loom.kind == "inkle"
             else loom.shafts
         )
         yield Problem(
@@ -110,6 +118,8 @@ def _reed(plan: WarpPlan) -> Iterator[Problem]:
     show, sley = Shown(plan.guild.units), plan.sley
     own = rigid.own_reed(plan.loom) is not None
     if sley is None:
+        if plan.loom.kind == "inkle":
+            return  # it has none
         if plan.loom.is_rigid_heddle and not plan.guild.reeds:
             return  # the no-gauge problem covers this
         longest = phrase(
@@ -263,6 +273,18 @@ def _heddles(plan: WarpPlan) -> Iterator[Problem]:
 
 def _length(plan: WarpPlan) -> Iterator[Problem]:
     show, need = Shown(plan.guild.units), plan.lengths.needed_m
+    longest = plan.loom.longest_warp_m
+    if longest is not None and not at_most(plan.warp_length_m, longest):
+        yield Problem(
+            "too-long",
+            "stop",
+            phrase(
+                "The warp is {warp_length} long; {loom} holds {longest}.",
+                warp_length=show.length(plan.warp_length_m),
+                loom=plan.loom.name,
+                longest=show.length(longest),
+            ),
+        )
     if not at_most(need, plan.warp_length_m):
         lack = need - plan.warp_length_m
         yield Problem(

@@ -9,12 +9,17 @@ import numpy as np
 
 from loomready.draft.draft import Draft
 from loomready.draft.structure.periods import number, number_rows, smallest_period
-from loomready.model.guild import WarpOrder
+from loomready.model.guild import Loom, WarpOrder
 from loomready.phrases import joined
 from loomready.warp.pieces import Weave, in_weave, label_of, pieces_of, weaves_of, woven_m
 from loomready.warp.result import Ints, Lengths, Weft
 from loomready.warp.stripes import by_yarn, roles_in_stripes
 from loomready.warp.width import roles_of
+
+
+def unwoven_m(order: WarpOrder, loom: Loom) -> float:
+    """Warp that cannot be woven: the loom's, or what the order says of a warp tied on to an old one."""
+    return loom.waste_m if order.tied_waste_m is None else order.tied_waste_m
 
 
 def lengths(order: WarpOrder, waste_m: float) -> Lengths:

@@ -33,6 +33,8 @@ def _cloth(weft: Weft) -> tuple[object, ...]:
 
 def of_warp(plan: WarpPlan) -> Iterator[Problem]:
     """too-close: one problem for each cloth set closer than its maximum sett."""
+    if plan.loom.kind == "inkle":
+        return  # its bands are warp-faced
     if plan.sley is not None and plan.sley.denting and plan.order.stripes:
         yield from stripe_setts.of_warp(plan)
         return

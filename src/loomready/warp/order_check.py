@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 
 from loomready.draft.draft import Draft
-from loomready.model.guild import Item, Sample, WarpOrder
+from loomready.model.guild import Item, Loom, Sample, WarpOrder
 from loomready.phrases import phrase
 from loomready.problems import BadInput, Place
 from loomready.warp.pieces import body_weave, hem_weave, order_weave
@@ -61,6 +61,49 @@ def check(order: WarpOrder, drafts: Drafts) -> None:
                 shafts=draft.shafts,
             ),
             where="selvedge_shafts",
+        )
+
+
+def check_loom(order: WarpOrder, loom: Loom) -> None:
+    """Checks what the order asks of its loom.
+
+    :raises BadInput: the loom has no such part; ``where`` names the key
+    """
+    for name in ("reed", "sley"):
+        if loom.kind == "inkle" and getattr(order, name) is not None:
+            raise BadInput(
+                phrase("an inkle loom has no reed; expected no {key} for {loom}", key=name, loom=loom.name),
+                where=name,
+            )
+    if order.sectional and loom.section_mm is None:
+        raise BadInput(
+            phrase("{loom} has no sectional beam; expected a loom with section_width", loom=loom.name),
+            where="sectional",
+        )
+    if order.sectional and (order.ends_per_heddle > 1 or (order.selvedge_ends_per_heddle or 1) > 1):
+        raise BadInput(
+            phrase("doubled ends are not planned in sections; expected a warp wound in bouts"),
+            where="sectional",
+        )
+    if order.sectional and any(stripe.dents or stripe.sley for stripe in order.stripes):
+        raise BadInput(
+            phrase(
+                "stripes with a sley of their own or empty dents are not planned in sections; "
+                "expected a warp wound in bouts"
+            ),
+            where="sectional",
+        )
+
+
+def check_tied(order: WarpOrder, old: WarpOrder) -> None:
+    """Checks that an order and the old warp that it is tied on to are for one loom.
+
+    :raises BadInput: they are not
+    """
+    if order.loom != old.loom:
+        raise BadInput(
+            phrase("warp {warp} is on another loom; expected a warp on the same loom", warp=old.key),
+            where="tied_to",
         )
 
 

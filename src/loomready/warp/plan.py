@@ -12,21 +12,26 @@ from loomready.draft.draft import Draft
 from loomready.draft.structure.analysis import Analysis, analyze
 from loomready.model.guild import Guild, WarpOrder
 from loomready.problems import BadInput, Problem
+from loomready.units import Shown
 from loomready.warp import findings, rigid
-from loomready.warp.bouts import plan_bouts
+from loomready.warp.bouts import bouts_between, plan_bouts
 from loomready.warp.denting import sleyed
+from loomready.warp.direct import direct_treadles
 from loomready.warp.free_reeds import Reeds, in_its_reed, shared_out
 from loomready.warp.heddles import plan_heddles
-from loomready.warp.length import first_strands_by_yarn, lengths, weft_m_by_yarn, wefts
-from loomready.warp.order_check import check
+from loomready.warp.length import first_strands_by_yarn, lengths, unwoven_m, weft_m_by_yarn, wefts
+from loomready.warp.order_check import check, check_loom, check_tied
+from loomready.warp.painted import check_painted
 from loomready.warp.pairs import inside_pairs
 from loomready.warp.raddle import raddle_spreads
 from loomready.warp.remedies import with_remedies
 from loomready.warp.result import Bout, GuildPlan, Ints, Lengths, Sley, WarpPlan, Web, Weft, YarnNeed
 from loomready.warp.rounding import whole_up
+from loomready.warp.sections import sections_of
 from loomready.warp.sett import SettAdvice, advise
 from loomready.warp.shelf import WEFT, Given, Shelf, Want, cone_of_each_end, give
 from loomready.warp.thickness import mean_diameter_mm
+from loomready.warp.tied import kept_heddles, over_old_dents, tie
 from loomready.warp.treadles import treadles_for
 from loomready.warp.width import Span, finished_width_mm, lay_web, span_of, wanted_width_mm
 from loomready.warp.yarn_taken import taken_of
@@ -139,7 +144,7 @@ def _laid(order: WarpOrder, guild: Guild, drafts: Drafts) -> _Laid:
     sett = sley.sett_per_cm if sley else asked
     web = lay_web(order, draft, span, repeats)
     width_mm = web.ends / sett * 10
-    parts = lengths(order, loom.waste_m)
+    parts = lengths(order, unwoven_m(order, loom))
     length_m = order.wound_length_m if order.wound_length_m is not None else parts.needed_m
     woven = wefts(order, drafts)
     wants = wants_of(
@@ -174,13 +179,37 @@ def _sleyed(
     """
     draft = drafts[order.draft]
     check(order, drafts)
+    check_loom(order, guild.loom(order.loom))
+    check_painted(order, Shown(guild.units))
     advice = _advice(order, guild, draft)
     asked = order.sett_per_cm if order.sett_per_cm is not None else advice.formula_per_cm
     span, loom = span_of(order, draft), guild.loom(order.loom)
+    order = _in_the_old_reed(order, guild, drafts)
     repeats, sley = sleyed(order, draft, span, asked, Reeds(guild.reeds) if reeds.held else reeds, loom)
     if sley is not None and reeds.holder(sley.reed) is not None:
         repeats, sley = sleyed(order, draft, span, asked, reeds, loom, repeats)
     return advice, asked, span, repeats, sley
+
+
+def old_warp(order: WarpOrder, guild: Guild) -> WarpOrder | None:
+    """The old warp that an order is tied on to.
+
+    :raises BadInput: it is for another loom
+    """
+    if order.tied_to is None:
+        return None
+    old = next(each for each in guild.warps if each.key == order.tied_to)
+    check_tied(order, old)
+    return old
+
+
+def _in_the_old_reed(order: WarpOrder, guild: Guild, drafts: Drafts) -> WarpOrder:
+    """The order in the reed and sley of the old warp that it is tied on to, unless it sets its own."""
+    old = old_warp(order, guild)
+    if old is None or order.set_reed is not None or order.set_sley is not None:
+        return order
+    sley = _sleyed(old, guild, drafts, reeds_for(old, guild, drafts))[-1]
+    return order if sley is None else replace(order, reed=sley.reed.key, sley=sley.cycle)
 
 
 def reeds_for(order: WarpOrder, guild: Guild, drafts: Drafts) -> Reeds:
@@ -192,10 +221,13 @@ def reeds_for(order: WarpOrder, guild: Guild, drafts: Drafts) -> Reeds:
     own = rigid.own_reed(guild.loom(order.loom))
     if own is not None:
         return Reeds((own,))
+    if guild.loom(order.loom).kind == "inkle":
+        return Reeds(())
     held: dict[str, str] = {}
     if not in_its_reed(order):
         return shared_out(guild.reeds, held)
-    others = [each for each in guild.warps if in_its_reed(each) and each.key != order.key]
+    own_keys = (order.key, order.tied_to)  # the old warp hands on its reed
+    others = [each for each in guild.warps if in_its_reed(each) and each.key not in own_keys]
     before = [each.key for each in guild.warps]
     before = before[: before.index(order.key)] if order.key in before else before
     for other in others:
@@ -247,9 +279,18 @@ def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple
     given = {key: each.after(gone[key]) if key in gone else each for key, each in asked.items()}
     heddles = (
         rigid.hang(web.shaft, draft.shafts, loom)
-        if loom.is_rigid_heddle
+        if loom.has_open_ends
         else plan_heddles(web.shaft, draft.shafts, loom.heddles)
     )
+    old = old_warp(order, guild)
+    tied = None if old is None else tie(web, heddles, _plan(old, guild, drafts, Shelf(guild))[0])
+    sley = laid.sley
+    if tied is not None:
+        heddles = kept_heddles(web, heddles, tied)
+        tied = tie(web, heddles, tied.old)
+        first = over_old_dents(sley, tied.old.sley, tied.shift)
+        sley = sley if sley is None or first is None else replace(sley, first_dent=first)
+    woven = tuple({id(weft.draft): weft.draft for weft in laid.woven}.values())
     plan = WarpPlan(
         order=order,
         guild=guild,
@@ -270,16 +311,16 @@ def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple
         yarns=tuple(
             _need(shelf, guild, order, key, wants, given[key], laid) for key, wants in laid.wants.items()
         ),
-        sley=laid.sley,
+        sley=sley,
         reeds=laid.reeds,
         heddles=heddles,
-        treadles=treadles_for(
-            tuple({id(weft.draft): weft.draft for weft in laid.woven}.values()),
-            loom,
-            np.asarray(heddles.needed) > 0,
-        ),
-        bouts=_bouts(order, guild, web, given),
-        raddle=raddle_spreads(web.ends, width_mm, guild.units, laid.sley),
+        sections=sections_of(order, loom, laid.sett_per_cm, web.ends),
+        tied=tied,
+        treadles=direct_treadles(woven, loom, heddles.assignment)
+        if loom.direct_tie_up
+        else treadles_for(woven, loom, np.asarray(heddles.needed) > 0),
+        bouts=_bouts(order, guild, web, given, laid.sett_per_cm),
+        raddle=() if loom.kind == "inkle" else raddle_spreads(web.ends, width_mm, guild.units, sley),
         problems=(),
     )
     analyses = {weft.label: analysis_of(weft.draft) for weft in laid.woven}
@@ -352,13 +393,19 @@ def _need(
     )
 
 
-def _bouts(order: WarpOrder, guild: Guild, web: Web, given: dict[str, Given]) -> tuple[Bout, ...]:
+def _bouts(
+    order: WarpOrder, guild: Guild, web: Web, given: dict[str, Given], sett_per_cm: float
+) -> tuple[Bout, ...]:
+    """What is wound at a time: bouts at the board, or the sections of the beam."""
     yarns = tuple(dict.fromkeys(order.warp_yarns))
     yarn_of_role = np.asarray([yarns.index(key) for key in order.warp_yarns])
     served = {role: took for each in given.values() for role, took in each.cones_of_role.items()}
     cones = tuple(cone.key for cone in guild.cones)
     cone_of_end: Ints = cone_of_each_end(np.repeat(web.role, web.as_one), served, cones)
     yarn = yarn_of_role[web.role]
+    sections = sections_of(order, guild.loom(order.loom), sett_per_cm, web.ends)
+    if sections is not None:
+        return bouts_between(sections.places, yarn, cone_of_end, yarns, cones, web.as_one)
     never = inside_pairs(web.shaft, yarn, order.layers, web.floating // 2)
     return plan_bouts(
         yarn,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from loomready.warp.result import RaddleSpread, Sley
-from loomready.warp.rounding import whole_up
+from loomready.warp.rounding import cycle_near, whole_up
 from loomready.warp.sley import dents_for
 
 # Common practice, no source.
@@ -24,10 +24,7 @@ def raddle_spreads(
         return tuple(_as_in_reed(sley, spacing_mm, name) for spacing_mm, name in SPACINGS[units])
     made = []
     for spacing_mm, name in SPACINGS[units]:
-        mean = ends * spacing_mm / width_in_reed_mm
-        length = min(range(1, 5), key=lambda size: (abs(max(1, round(mean * size)) / size - mean), size))
-        low, more = divmod(max(1, round(mean * length)), length)
-        cycle = (low,) * (length - more) + (low + 1,) * more
+        cycle = cycle_near(ends * spacing_mm / width_in_reed_mm)
         spaces = dents_for(ends, cycle)
         made.append(RaddleSpread(spacing_mm, name, cycle, spaces, whole_up(spaces / 2)))
     return tuple(made)

@@ -19,6 +19,7 @@ from loomready.warp.other_yarns import with_warp, with_weft
 from loomready.warp.result import Sley, WarpPlan
 from loomready.warp.rounding import at_most, whole_down
 from loomready.warp.sett import WORKING_FIRMNESS
+from loomready.warp.tied import in_the_old_reed
 from loomready.warp.width import WIDTH_OFF, finished_width_mm, span_of
 
 Again = Callable[[WarpOrder], WarpPlan | None]
@@ -154,7 +155,8 @@ def with_repeats(plan: WarpPlan, repeats: int) -> WarpOrder | None:
     """
     order, guild, loom = plan.order, plan.guild, plan.loom
     span = span_of(order, plan.draft)
-    _, best = sleyed(order, plan.draft, span, plan.asked_sett_per_cm, plan.reeds, loom, repeats)
+    reed_order, asked = in_the_old_reed(order, plan.tied), plan.asked_sett_per_cm
+    _, best = sleyed(reed_order, plan.draft, span, asked, plan.reeds, loom, repeats)
     sett = best.sett_per_cm if best else plan.asked_sett_per_cm
     width_mm = finished_width_mm(order, span.ends(repeats), sett)
     ways = (
@@ -166,7 +168,9 @@ def with_repeats(plan: WarpPlan, repeats: int) -> WarpOrder | None:
         for text in _round_texts(width_mm, WIDTH_MM, "in" if guild.units == "us" else "cm"):
             tried = replace(way, finished_width_mm=read(text, WIDTH_MM))
             if at_most(abs(width_mm - tried.finished_width_mm), WIDTH_OFF * tried.finished_width_mm):
-                again, made = sleyed(tried, plan.draft, span, plan.asked_sett_per_cm, plan.reeds, loom)
+                again, made = sleyed(
+                    in_the_old_reed(tried, plan.tied), plan.draft, span, asked, plan.reeds, loom
+                )
                 if _same_way(made, best) and again == repeats:
                     return tried
     return None
@@ -321,6 +325,16 @@ def _as_layers(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[
         yield phrase("if intended: {parts} layers", parts=parts), replace(plan.order, layers=parts)
 
 
+def _without_old(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
+    """Threaded and sleyed as any warp is."""
+    yield phrase("dress the loom without the old warp"), replace(plan.order, tied_to=None, tied_waste_m=None)
+
+
+def _from_chains(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
+    """Wound at a board and beamed from chains, on the same beam."""
+    yield phrase("wind it in bouts and beam it from chains"), replace(plan.order, sectional=False)
+
+
 def _leave_one_out(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
     """One end less at the fold."""
     yield (
@@ -344,11 +358,13 @@ _KINDS: dict[str, Kinds] = {
     "yarn-short": (_narrower, _shorter, _fewer_items, _other_yarn),
     "lots-mixed": (_mix_lots, _narrower, _shorter, _fewer_items),
     "wound-short": (_shorter, _fewer_items),
+    "too-long": (_shorter, _fewer_items, _other_loom),
     "too-wide": (_narrower, _other_loom),
     "too-narrow-reed": (_any_reed, _narrower, _other_loom),
     "heddle-is-reed": (_any_reed,),
     "holes-short": (_other_loom,),
     "holes-in-turn": (_other_loom,),
+    "sticks-short": (_other_loom,),
     "reed-shared": (_any_reed, _other_loom),
     "width-off": (_any_reed, _other_reed, _wider_edges, _as_it_comes),
     "crowded-dent": (_any_reed,),
@@ -359,5 +375,9 @@ _KINDS: dict[str, Kinds] = {
     "too-close": (_any_reed, _working_sett),
     "treadles-short": (_other_loom, _hems_as_pieces, _fewer_items),
     "uneven-shed": (_other_loom,),
+    "out-of-reach": (_other_loom,),
+    "tied-differs": (_without_old,),
+    "rack-short": (_from_chains,),
+    "sections-short": (_from_chains, _narrower),
     "fold-alike": (_leave_one_out,),
 }

@@ -9,12 +9,14 @@ import numpy.typing as npt
 
 from loomready.draft.draft import Draft
 from loomready.draft.structure.analysis import Analysis
-from loomready.model.guild import Guild, Loom, Reed, WarpOrder, WeftStripe, Yarn
+from loomready.model.guild import Dressing, Guild, Loom, Reed, WarpOrder, WeftStripe, Yarn
 from loomready.problems import Problem
 from loomready.warp.free_reeds import Reeds
 from loomready.warp.pieces import Piece, Section, pieces_of, weaves_of
 from loomready.warp.rounding import SLACK
+from loomready.warp.sections import Sections
 from loomready.warp.sett import SettAdvice
+from loomready.warp.tied import Tied
 from loomready.warp.treadles import Treadles
 
 Ints = npt.NDArray[np.int64]
@@ -261,7 +263,10 @@ class Lengths:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class WarpPlan:
-    """The plan of one warp."""
+    """The plan of one warp. ``sections``: how it lies on a sectional beam; its bouts are these sections.
+
+    ``tied``: how it meets the old warp that it is tied on to.
+    """
 
     order: WarpOrder
     guild: Guild
@@ -287,6 +292,13 @@ class WarpPlan:
     raddle: tuple[RaddleSpread, ...]
     treadles: Treadles | None
     problems: tuple[Problem, ...]
+    sections: Sections | None = None
+    tied: Tied | None = None
+
+    @property
+    def dressing(self) -> Dressing:
+        """The order of dressing: what is wound onto its beam is threaded before it is sleyed."""
+        return "back to front" if self.sections is not None else self.guild.dressing
 
     @property
     def stopped(self) -> bool:

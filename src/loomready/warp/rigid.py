@@ -7,13 +7,16 @@ shaft, and allows that many more ends per inch as the gauge has holes and slots.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+import itertools
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 
 import numpy as np
+import numpy.typing as npt
 
+from loomready.draft.structure import periods
 from loomready.model.guild import MAX_ENDS, Loom, Reed
-from loomready.phrases import Phrase, listed_with_and, phrase, word
+from loomready.phrases import Phrase, joined, listed, listed_with_and, phrase, some, word
 from loomready.problems import Problem
 from loomready.units import Shown
 from loomready.warp.result import HeddlePlan, Ints, WarpPlan
@@ -39,38 +42,67 @@ def own_reed(loom: Loom) -> Reed | None:
 
 def heddles_there(loom: Loom) -> int:
     """Heddles in all; a rigid heddle is never short of them: only its width limits the ends."""
-    return MAX_ENDS if loom.is_rigid_heddle else sum(loom.heddles)
+    return MAX_ENDS if loom.has_open_ends else sum(loom.heddles)
 
 
 def hang(web_shaft: Ints, draft_shafts: int, loom: Loom) -> HeddlePlan:
     """Which shafts of the draft go through holes, and which through slots.
 
     The used shaft with most ends (of several the last) goes through the slots and is counted as the shaft
-    after the heddles; the others take the heddles in order. With too many shafts there is no assignment.
+    after the heddles; the others take the heddles in order. Where there are pick-up sticks for more shafts,
+    those go through slots whose ends lie between the others, so that holes and slots come in turn. With too
+    many shafts there is no assignment.
     """
     needed = np.bincount(web_shaft[web_shaft >= 0], minlength=draft_shafts)
     used = np.flatnonzero(needed).tolist()
     assignment: list[int | None] = [None] * draft_shafts
     if used and len(used) <= loom.draft_shafts:
-        slots = max(used, key=lambda shaft: (needed[shaft], shaft))
-        for number, shaft in enumerate([each for each in used if each != slots] + [slots], start=1):
+        slots = _through_slots(web_shaft, used, needed, max(1, len(used) - loom.shafts))
+        for number, shaft in enumerate([each for each in used if each not in slots] + slots, start=1):
             assignment[shaft] = number
     placed = tuple(assignment)
     return HeddlePlan(tuple(needed.tolist()), placed, 0, (), 0, placed, 0, ())
 
 
+def _through_slots(web_shaft: Ints, used: list[int], needed: Ints, many: int) -> list[int]:
+    """The draft shafts whose ends go through slots, fewest ends first.
+
+    One alone is the shaft with most ends. Of several, those that leave fewest neighbors both in holes or
+    both in slots; then those with most ends, then the last.
+    """
+    if many == 1:
+        return [max(used, key=lambda shaft: (needed[shaft], shaft))]
+    inner = web_shaft[web_shaft >= 0]
+
+    def worth(chosen: tuple[int, ...]) -> tuple[int, int, tuple[int, ...]]:
+        slot = np.isin(inner, chosen)
+        return -int((slot[1:] == slot[:-1]).sum()), int(needed[list(chosen)].sum()), chosen
+
+    best = max(itertools.combinations(used, many), key=worth)
+    return sorted(best, key=lambda shaft: (needed[shaft], shaft))
+
+
 @dataclass(frozen=True, slots=True)
 class Through:
-    """What goes through the heddles. ``shafts``: the heddles (from 1) of each shaft but the last, shaft 1
-    first; the ends of a shaft with several take them in turn. The last, ``slots``, goes through slots.
+    """What goes through the heddles. ``shafts``: the heddles (from 1) of each shaft in holes, shaft 1 first;
+    the ends of a shaft with several take them in turn. The shafts after them go through slots.
 
-    ``holes``: holes of one heddle across the web. ``lacking``: heddles more than the loom has.
+    ``slots``: the last of these. ``holes``: holes of one heddle across the web. ``lacking``: heddles more
+    than the loom has. ``sticks``: the pick-up stick of each shaft in slots that some pick raises without
+    the other slots.
     """
 
     shafts: tuple[tuple[int, ...], ...]
     slots: int
     holes: int
     lacking: int
+    sticks: Mapping[int, int] = field(default_factory=dict)
+    inkle: bool = False
+
+    @property
+    def free(self) -> range:
+        """The shafts whose ends go through slots."""
+        return range(len(self.shafts) + 1, self.slots + 1)
 
     @property
     def heddles(self) -> int:
@@ -79,7 +111,11 @@ class Through:
 
     def says(self, shaft: int) -> Phrase:
         """Where an end of a shaft goes: "slot", "hole", "hole of heddle 2"."""
-        if shaft == self.slots:
+        if self.inkle:
+            return phrase("a string heddle") if shaft <= len(self.shafts) else phrase("no heddle, open")
+        if shaft in self.sticks:
+            return phrase("slot, on pick-up stick {stick}", stick=self.sticks[shaft])
+        if shaft > len(self.shafts):
             return word("slot")
         if self.heddles == 1:
             return word("hole")
@@ -90,24 +126,45 @@ class Through:
 
     def names(self) -> dict[int, Phrase]:
         """Shafts with a short name instead of a number: "slot", and "hole" if all the others are holes."""
-        return {self.slots: word("slot")} | ({1: word("hole")} if self.heddles == 1 else {})
+        if self.inkle:
+            return {1: word("heddle"), self.slots: phrase("open")}
+        slots = {
+            shaft: phrase("slot ({stick})", stick=self.sticks[shaft])
+            if shaft in self.sticks
+            else word("slot")
+            for shaft in range(len(self.shafts) + 1, self.slots + 1)
+        }
+        return slots | ({1: word("hole")} if self.heddles == 1 else {})
 
     def moves(self, up: frozenset[int]) -> Phrase:
         """Heddle positions for a shed with these shafts up; heddles not named rest in the middle.
 
-        Where the ends in slots are up, the other heddles go down.
+        Where all ends in slots are up, the other heddles go down; where only some are, their sticks raise
+        them.
         """
-        down = self.slots in up
+        free = range(len(self.shafts) + 1, self.slots + 1)
+        down = all(shaft in up for shaft in free)
+        sticks = (
+            [] if down else [self.sticks[shaft] for shaft in free if shaft in up and shaft in self.sticks]
+        )
         moved = [
             heddle
             for shaft, mine in enumerate(self.shafts, start=1)
             if (shaft in up) != down
             for heddle in mine
         ]
-        if not moved:
+        if not moved and not sticks:
             return phrase("no shed")
+        if self.inkle:
+            return phrase("open ends up") if down else phrase("open ends down")
+        picked = joined(" + ", (phrase("stick {stick}", stick=stick) for stick in sticks))
+        if not moved:
+            return picked
         which = word("heddle") if self.heddles == 1 else _heddles(tuple(moved))
-        return phrase("{heddles} down", heddles=which) if down else phrase("{heddles} up", heddles=which)
+        if down:
+            return phrase("{heddles} down", heddles=which)
+        raised = phrase("{heddles} up", heddles=which)
+        return phrase("{heddles} + {sticks}", heddles=raised, sticks=picked) if sticks else raised
 
 
 def lines(plan: WarpPlan) -> tuple[Phrase, ...]:
@@ -115,6 +172,8 @@ def lines(plan: WarpPlan) -> tuple[Phrase, ...]:
     way = through(plan)
     if way is None:
         return ()
+    if way.inkle:
+        return tuple(_inkle_told(plan, way))
     show, sley = Shown(plan.guild.units), plan.sley
     told = []
     if sley is not None:
@@ -123,7 +182,7 @@ def lines(plan: WarpPlan) -> tuple[Phrase, ...]:
         begins = (
             phrase(
                 ", with a {slot_or_hole} for end {end}",
-                slot_or_hole=word("slot" if first == way.slots else "hole"),
+                slot_or_hole=word("slot" if first > len(way.shafts) else "hole"),
                 end=1 + edge,
             )
             if first
@@ -159,7 +218,50 @@ def lines(plan: WarpPlan) -> tuple[Phrase, ...]:
         )
         for shaft, count in ends
     ]
-    return tuple(told)
+    return (*told, *_sticks_told(plan, way))
+
+
+def _inkle_told(plan: WarpPlan, way: Through) -> Iterator[Phrase]:
+    """How the ends of a band go on an inkle loom, and how its two sheds are made."""
+    ends = dict(zip(plan.heddles.assignment, plan.heddles.needed, strict=True))
+    first = plan.heddles.assignment[plan.web.shaft[plan.web.floating // 2]]
+    yield phrase(
+        "Heddled and open ends in turn, the first {first}: {heddled:,} in string heddles, {open:,} open.",
+        first=phrase("open") if first == way.slots else phrase("heddled"),
+        heddled=ends.get(1, 0),
+        open=ends.get(way.slots, 0),
+    )
+    yield phrase("Press the open ends down to raise the heddled ones, lift them to lower these.")
+
+
+def _sticks_told(plan: WarpPlan, way: Through) -> Iterator[Phrase]:
+    """Which ends in slots each pick-up stick takes, counted along the slots from end 1."""
+    if not way.sticks:
+        return
+    number_of = {draft: shaft for draft, shaft in enumerate(plan.heddles.assignment) if shaft is not None}
+    on_loom = np.asarray([number_of.get(shaft, 0) for shaft in plan.web.shaft.tolist()])
+    in_slots = on_loom[on_loom > len(way.shafts)]
+    for shaft, stick in way.sticks.items():
+        told = [
+            phrase("{count} up", count=count) if up else phrase("{count} down", count=count)
+            for up, count in _repeat(in_slots == shaft)
+        ]
+        yield phrase(
+            "Pick-up stick {stick}, behind the heddle: with the heddle down, pick up the ends in slots "
+            "{pattern}, as a repeat from end 1.",
+            stick=stick,
+            pattern=listed(told),
+        )
+    if len(way.sticks) > 1:
+        yield phrase(
+            "Behind the heddle only the front stick slides freely: put the ends of the others on heddle rods."
+        )
+
+
+def _repeat(picked: npt.NDArray[np.bool_]) -> list[tuple[bool, int]]:
+    """The runs of ends picked up and left down in the smallest repeat."""
+    once = picked[: periods.smallest_period(picked.astype(np.int64))]
+    return [(bool(once[start]), length) for start, length in periods.runs(once)]
 
 
 def _heddles(numbers: tuple[int, ...]) -> Phrase:
@@ -171,26 +273,42 @@ def _heddles(numbers: tuple[int, ...]) -> Phrase:
 def through(plan: WarpPlan) -> Through | None:
     """How the warp goes through its heddles. None: another loom, or a draft of too many shafts."""
     placed = [shaft for shaft in plan.heddles.assignment if shaft is not None]
-    if not plan.loom.is_rigid_heddle or not placed:
+    if not plan.loom.has_open_ends or not placed:
         return None
     slots = max(placed)
+    inkle = plan.loom.kind == "inkle"
+    in_holes = slots - max(1, slots - plan.loom.shafts)
     dents = plan.sley.dents - plan.web.floating if plan.sley else plan.web.heddle_ends
     holes = whole_up(dents / 2)
     ends = dict(zip(plan.heddles.assignment, plan.heddles.needed, strict=True))
     made, first = [], 1
-    for shaft in range(1, slots):
+    for shaft in range(1, in_holes + 1):
         many = max(1, whole_up((ends[shaft] - 1) / holes)) if holes else 1  # an edge may have one more
         made.append(tuple(range(first, first + many)))
         first += many
-    return Through(tuple(made), slots, holes, max(0, first - 1 - plan.loom.shafts))
+    lacking = max(0, first - 1 - plan.loom.shafts)
+    return Through(tuple(made), slots, holes, lacking, _sticks(plan, in_holes, slots), inkle)
+
+
+def _sticks(plan: WarpPlan, in_holes: int, slots: int) -> dict[int, int]:
+    """A pick-up stick, from 1, for each shaft in slots that some pick raises without the other slots."""
+    if slots - in_holes < 2:
+        return {}
+    number_of = {draft: shaft for draft, shaft in enumerate(plan.heddles.assignment) if shaft is not None}
+    free, found = set(range(in_holes + 1, slots + 1)), set[int]()
+    for weft in plan.wefts:
+        for row in np.unique(weft.draft.lifts, axis=0):
+            up = {number_of[draft] for draft in np.flatnonzero(row).tolist() if draft in number_of} & free
+            found |= up if up != free else set()
+    return {shaft: number for number, shaft in enumerate(sorted(found), start=1)}
 
 
 def of_warp(plan: WarpPlan) -> Iterator[Problem]:
     """Problems of this warp on a rigid heddle loom, and warnings about what was assumed."""
-    if not plan.loom.is_rigid_heddle:
+    if not plan.loom.has_open_ends:
         return
     name = plan.loom.name
-    if plan.loom.gauge_per_cm is None:
+    if plan.loom.gauge_per_cm is None and plan.loom.is_rigid_heddle:
         yield Problem(
             "no-gauge",
             "warn",
@@ -229,20 +347,42 @@ def of_warp(plan: WarpPlan) -> Iterator[Problem]:
             ),
         )
     elif way.heddles == 1:
-        yield from _alike(plan)
+        yield from _alike(plan, len(way.shafts))
+    if len(way.sticks) > plan.loom.pick_up_sticks:
+        yield Problem(
+            "sticks-short",
+            "stop",
+            phrase(
+                "Some ends in slots rise without the others, which takes {sticks}; {loom} has {there}.",
+                sticks=some(len(way.sticks), "pick-up stick"),
+                loom=name,
+                there=plan.loom.pick_up_sticks,
+            ),
+        )
 
 
-def _alike(plan: WarpPlan) -> Iterator[Problem]:
-    inner = plan.web.shaft[plan.web.shaft >= 0]
+def _alike(plan: WarpPlan, in_holes: int) -> Iterator[Problem]:
+    holes = np.asarray([shaft is not None and shaft <= in_holes for shaft in plan.heddles.assignment])
+    inner = holes[plan.web.shaft[plan.web.shaft >= 0]]
     alike = np.flatnonzero(inner[1:] == inner[:-1]) + 1 + plan.web.floating // 2
     if alike.size:
         more = phrase(" ({places:,} such places)", places=alike.size) if alike.size > 1 else ""
-        says = phrase(
-            "Holes and slots come in turn, but ends {first} and {second} are on the same shaft{more}: a "
-            "place stays empty between them.",
-            first=int(alike[0]),
-            second=int(alike[0]) + 1,
-            more=more,
+        says = (
+            phrase(
+                "Heddled and open ends come in turn, but ends {first} and {second} are on the same "
+                "shaft{more}.",
+                first=int(alike[0]),
+                second=int(alike[0]) + 1,
+                more=more,
+            )
+            if plan.loom.kind == "inkle"
+            else phrase(
+                "Holes and slots come in turn, but ends {first} and {second} are on the same shaft{more}: a "
+                "place stays empty between them.",
+                first=int(alike[0]),
+                second=int(alike[0]) + 1,
+                more=more,
+            )
         )
         if alike.size > WIDER * inner.size:
             yield Problem("holes-in-turn", "stop", says)

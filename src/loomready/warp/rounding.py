@@ -24,3 +24,14 @@ def whole_down(value: float) -> int:
 def at_most(value: float, limit: float) -> bool:
     """Whether a quantity keeps a limit that it may just reach."""
     return value <= limit + SLACK * max(1.0, abs(limit))
+
+
+def cycle_near(mean: float) -> tuple[int, ...]:
+    """Ends for each space as a repeating cycle of at most four, nearest to so many on average.
+
+    >>> cycle_near(12.5), cycle_near(30.0)
+    ((12, 13), (30,))
+    """
+    length = min(range(1, 5), key=lambda size: (abs(max(1, round(mean * size)) / size - mean), size))
+    low, more = divmod(max(1, round(mean * length)), length)
+    return (low,) * (length - more) + (low + 1,) * more

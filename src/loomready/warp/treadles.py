@@ -32,6 +32,7 @@ class Treadles:
     at_least  no tie-up with as many treadles to a pick has fewer
     own       the tie-up is the warp's draft's own
     there     treadles of the loom
+    direct    treadle n moves shaft n of the loom for good: nothing is tied
     """
 
     rises: Bools
@@ -41,6 +42,7 @@ class Treadles:
     at_least: int
     own: bool
     there: int
+    direct: bool = False
 
     @property
     def count(self) -> int:

@@ -32,6 +32,10 @@ def differences(done: WarpPlan, wanted: WarpPlan, jobs: Collection[str]) -> tupl
 
     :param jobs: the names of the jobs that are begun or done
     """
+    if done.sections is not None and "winding" in jobs:
+        jobs = {*jobs, "beaming"}
+    if done.loom.kind == "inkle" and "winding" in jobs:
+        jobs = {*jobs, "threading"}
     fixed = fixed_by(jobs)
     return tuple(
         differs for part, compare in _COMPARE.items() if part in fixed for differs in compare(done, wanted)
@@ -123,7 +127,7 @@ def _per_dent(sley: Sley) -> str:
 
 
 def _ordered(done: WarpPlan, wanted: WarpPlan) -> list[Differs]:
-    orders = (done.guild.dressing, wanted.guild.dressing)
+    orders = (done.dressing, wanted.dressing)
     return [Differs("dressing", "order", *orders)] if orders[0] != orders[1] else []
 
 

@@ -83,6 +83,32 @@ def test_a_backup_restores_the_guild_elsewhere(weaver: Client) -> None:
     assert after.drafts.keys() == before.drafts.keys()
 
 
+EVENT = """
+[event]
+name = "Harvest weekend"
+days = ["2026-10-17 10:00-16:00"]
+warps = ["towels"]
+
+[[people]]
+key = "finch"
+hours = ["Tuesdays 6:30 to 9", "not the 12th"]
+
+[pace]
+threading = "150 /h"
+"""
+
+
+def test_an_event_comes_in_with_a_guild_file_and_goes_out_as_it_was_typed(weaver: Client) -> None:
+    before = current_snapshot()
+    page = brought(weaver, (guild_files.guild_file(before) + EVENT).encode())
+    assert all(name in page for name in ("event", "person finch", "pace"))
+    after = current_snapshot()
+    assert after.guild.event is not None
+    assert (after.guild.event.warps, after.guild.pace.threading) == (("towels",), 150)
+    assert 'hours = ["Tuesdays 6:30 to 9", "not the 12th"]' in guild_files.guild_file(after)
+    made_by(weaver, "/guild/backup")  # holds all of it, or is refused
+
+
 def weighings_on(page: str) -> list[str]:
     """The rows of the table of past weighings."""
     return re.findall(r"<tr>\s*<td>[^<]*</td>\s*<td>[^<]*</td>\s*<td>[^<]*</td>", page)
@@ -95,7 +121,7 @@ def test_a_backup_restores_progress_date_order_and_weighings(weaver: Client) -> 
     weaver.post("/warps/towels/step", {"step": "threaded"})
     later = (date.today() + timedelta(days=40)).isoformat()
     weaver.post("/guild/day", {"day-name": "open studio", "day-date": later})
-    weaver.post("/warps/towels/earlier")
+    weaver.post("/warps/towels/move", {"to": "up"})
     pages = ("/", "/warps", address)
     before = [re.findall("<main.*</main>", weaver.get(each).content.decode(), re.S) for each in pages]
     told = weighings_on(weaver.get(address).content.decode())

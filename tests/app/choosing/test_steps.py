@@ -31,7 +31,7 @@ def test_a_showpiece_on_16_shafts_from_the_search_to_its_packet(
     page.get_by_label("Finished width").fill("12")
     page.get_by_label("Finished length").fill("60 in")
     page.get_by_role("button", name="Plan the warp").click()
-    page.get_by_role("link", name="choose colors from the shelf").click()
+    page.get_by_role("link", name="Change colors").click()
     page.get_by_role("button", name="Use these yarns, then set size").first.click()
     expect(page.get_by_role("heading", name="Size of showpiece")).to_be_visible()
     page.get_by_role("button", name=re.compile("^Use this size: ")).last.click()

@@ -16,6 +16,7 @@ from loomready.app.state.snapshot import current_snapshot
 from loomready.loomside.log.facts import stretches
 from tests.app.conftest import PATIENCE_MS, fresh
 from tests.app.test_access import violations
+from tests.chromium import OPTIONS, path_of
 
 pytestmark = pytest.mark.django_db(transaction=True)
 PHONE = {"width": 360, "height": 740}
@@ -189,8 +190,8 @@ def test_without_a_network_nothing_is_lost_and_nothing_counts_twice(
     def launch() -> BrowserContext:
         return chromium.browser_type.launch_persistent_context(
             tmp_path / "phone",
-            executable_path=chromium_path(),
-            args=["--no-sandbox"],
+            executable_path=path_of(chromium.browser_type),
+            args=OPTIONS,
             base_url=str(live_server),
             viewport={"width": 360, "height": 740},
         )
@@ -219,12 +220,6 @@ def test_without_a_network_nothing_is_lost_and_nothing_counts_twice(
     wait_saved(page)
     assert Fact.objects.count() == count
     context.close()
-
-
-def chromium_path() -> str:
-    import shutil
-
-    return next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), "")
 
 
 def test_a_saved_file_works_from_a_stick_and_hands_its_steps_in(phone: Page, tmp_path: Path) -> None:

@@ -68,20 +68,38 @@ counts = st.dictionaries(
 def test_progress_never_falls_behind_a_tick_and_always_knows_the_next_step(
     ticked: str, order: Dressing, reported: dict[str, tuple[int, int]]
 ) -> None:
-    at = progress(ticked, order, reported)
+    at = progress(ticked, order, reported, left_out=())
     assert at.steps.index(at.step) >= at.steps.index(ticked)
-    assert set(dressing_order.begun_at(ticked, order)) <= set(at.begun)
-    assert at.begun == dressing_order.jobs_in_order(order)[: len(at.begun)]
+    assert set(dressing_order.begun_at(ticked, order, ())) <= set(at.begun)
+    assert at.begun == dressing_order.jobs_in_order(order, ())[: len(at.begun)]
     assert (at.next_step == "") == (at.step == dressing_order.CUT_OFF)
 
 
 @pytest.mark.parametrize("order", ORDERS)
 @pytest.mark.parametrize("step", dressing_order.STEPS)
 def test_each_tick_leads_to_the_step_after_it(step: str, order: Dressing) -> None:
-    at = progress(step, order, {})
-    steps = dressing_order.steps_in_order(order)
+    at = progress(step, order, {}, left_out=())
+    steps = dressing_order.steps_in_order(order, ())
     after = steps[steps.index(step) + 1 :]
     assert at.next_step == (after[0] if after else "")
+
+
+@given(
+    st.sampled_from(dressing_order.STEPS),
+    st.sampled_from(ORDERS),
+    counts,
+    st.sets(st.sampled_from(["beaming", "tying-in", "threading", "sleying"])),
+)
+def test_jobs_that_a_warp_leaves_out_are_neither_begun_nor_next_nor_in_the_way(
+    ticked: str, order: Dressing, reported: dict[str, tuple[int, int]], left_out: set[str]
+) -> None:
+    at = progress(ticked, order, reported, left_out=left_out)
+    assert {job.name for job in at.jobs} == set(dressing_order.JOBS) - left_out
+    assert at.begun == dressing_order.jobs_in_order(order, left_out)[: len(at.begun)]
+    assert at.now is None or at.now.name not in left_out
+    every = dressing_order.steps_in_order(order, ())
+    assert every.index(dressing_order.kept_step(ticked, order, left_out)) <= every.index(ticked)
+    assert at.steps.index(at.step) >= at.steps.index(dressing_order.kept_step(ticked, order, left_out))
 
 
 def test_a_warning_about_what_is_done_already_is_not_told_any_more() -> None:

@@ -61,6 +61,8 @@ def things_of(
         if section.many:
             for table, record in zip(file.get(name, []), getattr(guild, name), strict=True):
                 things.append((name, record.key, plain({"key": record.key} | dict(table))))
+        elif name != "guild" and name in file:
+            things.append((name, name, plain(dict(file[name]))))
     for number, (path, data) in enumerate(drafts.items()):
         tell(number, len(drafts))
         things.append(("drafts", path, {"wif": normal(data, path)}))

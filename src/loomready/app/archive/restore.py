@@ -336,8 +336,8 @@ def _check_record(kind: str, key: str, fields: Row) -> None:
     :raises BadInput: the line names the record
     """
     fit = True
-    if kind == "guild":
-        fit = key == "guild"
+    if kind in SECTIONS and not SECTIONS[kind].many:
+        fit = key == kind
     elif kind in SECTIONS:
         fit = fields.get("key") == key
     elif kind == "day":

@@ -9,6 +9,7 @@ from loomready.app.state.snapshot import Snapshot
 # What a key of the guild file refers to. "keys": the order in which warps claim yarn.
 REFERS_TO = {
     "loom": "looms",
+    "looms": "looms",
     "reed": "reeds",
     "wound_reed": "reeds",
     "draft": "drafts",
@@ -18,6 +19,7 @@ REFERS_TO = {
     "weft_yarns": "yarns",
     "hem_weft_yarns": "yarns",
     "cone": "cones",
+    "tied_to": "warps",
     "keys": "warps",
 }
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import PurePosixPath
 from typing import Any
@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from loomready.app.changes.by_name import by_name
+from loomready.app.forms import bands_form
 from loomready.app.forms.fields import LABELS, as_text, label_of
 from loomready.app.i18n.words import translated
 from loomready.app.models import Change
@@ -30,6 +31,10 @@ KINDS = {
     "reeds": gettext_lazy("reed"),
     "boards": gettext_lazy("warping board"),
     "warps": gettext_lazy("warp"),
+    "event": gettext_lazy("event"),
+    "people": gettext_lazy("person"),
+    "pace": gettext_lazy("pace"),
+    "shop": gettext_lazy("cone to buy"),
     "drafts": gettext_lazy("draft"),
     "progress": gettext_lazy("progress of warp"),
     "day": gettext_lazy("date"),
@@ -62,6 +67,15 @@ def latest(most: int = MOST_SHOWN) -> list[HistoryLine]:
 
 def of_record(kind: str, key: str, most: int = 12) -> list[HistoryLine]:
     return _lines(Change.objects.filter(kind=kind, key=key)[:most])
+
+
+def of_change(number: int) -> HistoryLine | None:
+    """The line of one change, with all that was made together with it; an undo is not undone by its line."""
+    change = Change.objects.filter(pk=number, undone=False).first()
+    if change is None:
+        return None
+    (line,) = _lines([change], whole=True)
+    return replace(line, can_undo=line.can_undo and change.undoes_id is None)
 
 
 def _lines(changes: Iterable[Change], *, whole: bool = False) -> list[HistoryLine]:
@@ -231,9 +245,13 @@ def _of_pieces(before: list[dict[str, Any]], after: list[dict[str, Any]]) -> Ite
         for name in dict.fromkeys((*old, *new)):
             if old.get(name) != new.get(name):
                 label = str(label_of("items", name)).replace(" %d", "").lower()
-                told = _items if name == "weft_stripes" else _value
+                told = _TOLD.get(name, _value)
                 was, now = (told(each.get(name)) or "—" for each in (old, new))
                 yield f"{_('piece %d') % number}: {label} {was} → {now}"
+
+
+def _bands(bands: list[dict[str, Any]] | None) -> str:
+    return bands_form.as_text(bands or [])
 
 
 def _items(items: list[dict[str, Any]] | None) -> str:
@@ -252,3 +270,7 @@ def _item(item: dict[str, Any]) -> str:
     if "cone" in item:
         return f"{item['cone']} {item.get('ends') or item.get('length')}"
     return f"{item.get('count', 1)} × {item.get('finished_length', '')}"
+
+
+_TOLD: dict[str, Callable[[Any], str]] = {"weft_stripes": _items, "painted": _bands}
+"""How a list inside a piece is told."""

@@ -189,6 +189,11 @@ def _still_needed(kind: str, entry: Entry, needed: list[str]) -> str:
             "The warps %(names)s are in the reed “%(name)s”, or are to be. Choose another reed there first.",
             len(needed),
         ),
+        "warps": ngettext(
+            "The warp %(names)s is tied on to “%(name)s”. Tie it on to no warp first, or remove it.",
+            "The warps %(names)s are tied on to “%(name)s”. Tie them on to no warp first, or remove them.",
+            len(needed),
+        ),
         "yarns": ngettext(
             "“%(name)s” is still needed: %(names)s. Use another yarn there first, or remove it.",
             "“%(name)s” is still needed: %(names)s. Use another yarn there first, or remove them.",

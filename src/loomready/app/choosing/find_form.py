@@ -140,6 +140,8 @@ def _form(snapshot: Snapshot, loom: str, plan: WarpPlan | None, liked: Draft | N
 def _loom(loom: Loom) -> str:
     shafts = shafts_of(loom)
     treadles = ngettext("%d treadle", "%d treadles", loom.treadles) % loom.treadles
+    if loom.direct_tie_up:
+        treadles = _("direct tie-up")
     return f"{shafts}, {treadles if loom.treadles else _('levers')}"
 
 
@@ -160,7 +162,7 @@ def _wish(form: Form, loom: Loom, plan: WarpPlan | None, threading: Draft | None
     if form.wrong or setting is None or picks is None:
         return None
     talk = form["woven"].text == "talk"
-    treadles = [count for count in (loom.treadles, MOST_LIFTS_TALKING if talk else 0) if count]
+    treadles = [count for count in (loom.free_treadles, MOST_LIFTS_TALKING if talk else 0) if count]
     try:
         return Wish(
             setting,
@@ -171,7 +173,7 @@ def _wish(form: Form, loom: Loom, plan: WarpPlan | None, threading: Draft | None
             plain_weave=bool(form["plain"].text),
             treadles=min(treadles, default=None),
             max_steps=MOST_STEPS_TALKING if talk else None,
-            heddles=None if width is None or loom.is_rigid_heddle else loom.heddles,
+            heddles=None if width is None or loom.has_open_ends else loom.heddles,
             ends=None if width is None else ends_across(width, setting),
             threading=None if threading is None else tuple(threading.threading.tolist()),
         )
@@ -192,7 +194,14 @@ def _setting(form: Form, loom: Loom, plan: WarpPlan | None, us: bool) -> Setting
     if per_end is None or per_pick is None or distance is None:
         return None
     warp, weft = (DARK, LIGHT) if plan is None else main_colors(plan)
-    return Setting(loom.draft_shafts, mm_a_thread(per_end), mm_a_thread(per_pick), distance, warp, weft)
+    return Setting(
+        loom.draft_shafts - loom.pick_up_sticks,
+        mm_a_thread(per_end),
+        mm_a_thread(per_pick),
+        distance,
+        warp,
+        weft,
+    )
 
 
 def _quantity(form: Form, name: str, kind: Kind, unit: str) -> float | None:

@@ -78,7 +78,7 @@ def look(request: HttpRequest, token: str, offer: str) -> HttpResponse:
     found = None if running is None else running.offers.get(offer)
     if running is None or found is None:
         return _gone(request)
-    on_treadles = asked.loom is not None and asked.loom.treadles > 0
+    on_treadles = asked.loom is not None and asked.loom.free_treadles > 0
     draft = as_file(found, on_treadles=on_treadles, tabby=asked.plain_weave)
     shown_offer = {
         "title": find_results.name_of(found),

@@ -40,7 +40,7 @@ def writes(
     """
     entry, planned = snapshot.entry("warps", warp), snapshot.plan_of(warp)
     before = None if planned is None else snapshot.drafts[planned.order.draft]
-    draft = as_file(offer, on_treadles=loom is not None and loom.treadles > 0, tabby=tabby)
+    draft = as_file(offer, on_treadles=loom is not None and loom.free_treadles > 0, tabby=tabby)
     if before is not None and not offer.own and np.array_equal(before.threading, draft.threading):
         draft = _in_its_colors(draft, before)
     elif not offer.own:

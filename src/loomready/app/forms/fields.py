@@ -66,6 +66,18 @@ LABELS = {
     "heddles": _("Heddles on each shaft"),
     "gauge": _("Gauge of a rigid heddle"),
     "waste": _("Loom waste"),
+    "direct_tie_up": _("Direct tie-up: each treadle moves one shaft"),
+    "longest_warp": _("Longest warp"),
+    "pick_up_sticks": _("Pick-up sticks of a rigid heddle"),
+    "front_waste": _("Waste before the first pick"),
+    "painted": _("Painted bands"),
+    "beam_around": _("Around the bare beam"),
+    "section_width": _("Width of a beam section"),
+    "sections": _("Sections on the beam"),
+    "rack": _("Spool rack holds"),
+    "tied_to": _("Tied on to warp"),
+    "tied_waste": _("Waste of a tied-on warp"),
+    "sectional": _("Wound in sections onto the beam"),
     "dents": _("Dents"),
     "width": _("Width"),
     "loom": _("Loom"),
@@ -155,6 +167,7 @@ class Field:
     closes: bool = False
     row: Any = None  # a stripes_form.Place: it is a cell of a row of stripes
     begins: Any = None  # a stripes_form.Begin: a button after it lays threads in stripes
+    of: str = ""  # what it belongs to, as "2: " for the second piece: read out, but not shown
 
     @property
     def shown(self) -> str:
@@ -230,6 +243,7 @@ WORDS = {
     "counterbalance": _("counterbalance"),
     "countermarche": _("countermarche"),
     "rigid heddle": _("rigid heddle"),
+    "inkle": _("inkle"),
 }
 
 

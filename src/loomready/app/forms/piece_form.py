@@ -9,10 +9,11 @@ from typing import Any
 import numpy as np
 from django.utils.translation import gettext as _
 
-from loomready.app.forms import fields, stripes_form
+from loomready.app.forms import bands_form, fields, stripes_form
 from loomready.app.forms.yarns_for_draft import colors, fit
 from loomready.app.state.snapshot import Snapshot
 from loomready.draft.draft import Draft
+from loomready.guildfile.kinds import SOME_LENGTH
 from loomready.guildfile.warp_schema import ITEMS
 
 FINISHED = ("twisted_fringe", "twist", "sewn")
@@ -71,6 +72,9 @@ def fields_of(
     more = fields.make("items", ("header", *FINISHED), item, snapshot.guild.units, prefix)
     for own, silence in ((HEMS, _("as the piece")), (BODY, _("like the warp"))):
         more.fields.update(_own_fields(snapshot, warp, item, own, prefix, silence, posted).fields)
+    more.fields[prefix + bands_form.KEY] = bands_form.field_of(
+        item, prefix, fields.unit_of(SOME_LENGTH, snapshot.guild.units)
+    )
     names = list(more.fields)
     said = any(each.text and not each.text.startswith("0 ") for each in more)
     more.change(names[0], opens=_("Header, hems, weave of its own"), is_open=said)
@@ -132,8 +136,15 @@ def table_of(
     posted: Mapping[str, str],
 ) -> dict[str, Any]:
     """An item's table as the form says it; ``warp``: the warp's table, its own draft and yarns read."""
-    made = fields.table("items", form, before, prefix)
+    plain = {name: each for name, each in form.fields.items() if name != prefix + bands_form.KEY}
+    own_fields = fields.Form(plain)
+    made = fields.table("items", own_fields, before, prefix)
+    form.fields.update(own_fields.fields)
     made.pop(STRIPES, None)
+    made.pop(bands_form.KEY, None)
+    bands = bands_form.taken(form, prefix)
+    if bands:
+        made[bands_form.KEY] = bands
     there = BODY.weave(warp, made)[1] or [row["yarn"] for row in warp.get(STRIPES, ())]
     rows = stripes_form.taken(form, posted, prefix + STRIPES, there)
     if rows:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -39,6 +39,9 @@ ALLOWANCES = (
     "reed",
     "sley",
     "max_bout_ends",
+    "sectional",
+    "tied_to",
+    "tied_waste",
     "mix_lots",
     "wound_length",
     "wound",
@@ -63,6 +66,8 @@ def form_of(
     titles = snapshot.names("drafts").items()
     drafts = tuple((key, f"{title} · {_shafts(snapshot.drafts[key].shafts)}") for key, title in titles)
     form.change("loom", kind="choice", choices=looms)
+    if table.get("looms"):
+        form.change("loom", text=table["looms"][0])
     form.change("draft", kind="choice", choices=drafts)
     form.change("firmness", help=_("share of the maximum sett, to calculate the sett"))
     yarns = tuple((yarn.key, yarn.name) for yarn in snapshot.guild.yarns)
@@ -84,9 +89,9 @@ def form_of(
     pieces = table.get("items", ())
     for number, item in enumerate(pieces, 1):
         made = piece_form.fields_of(snapshot, table, item, f"items-{number}-", posted)
+        of = f"{number}: " if len(pieces) > 1 else ""
         for name, each in made.fields.items():
-            label = each.label if len(pieces) == 1 else f"{number}: {each.label}"
-            form.fields[name] = replace(each, label=label)
+            form.fields[name] = replace(each, of=of)
     form.fields.update(fields.make("warps", ALLOWANCES, table, system).fields)
     if samples_form.NAME in table:
         parts = samples_form.fields_of(snapshot, table, posted).fields
@@ -100,12 +105,49 @@ def form_of(
         form.change("sample", begins=stripes_form.Begin(samples_form.NAME))
     reeds = (("", _("the best one")), *((reed.key, reed.name) for reed in snapshot.guild.reeds))
     form.change("reed", kind="choice", choices=reeds)
+    form.change("tied_to", kind="choice", choices=_old_warps(snapshot, table))
     folded = (("", _("cloth of one width")), *form["double_cloth"].choices)
     form.change("double_cloth", choices=folded)
     for name in form.fields:
         stepped = name.rsplit("-", 1)[-1] in _STEPPED and form[name].row is None
         form.change(name, steps=stepped)
     return form
+
+
+@dataclass(slots=True)
+class Groups:
+    """The fields of the form as the page groups them: of the warp, of each piece, and what few warps need."""
+
+    warp: list[fields.Field] = field(default_factory=list)
+    pieces: list[list[fields.Field]] = field(default_factory=list)
+    more: list[fields.Field] = field(default_factory=list)
+
+
+def groups_of(form: fields.Form) -> Groups:
+    """The fields of a form of :func:`form_of`, grouped."""
+    made = Groups()
+    for each in form:
+        part, _sep, rest = each.name.partition("-")
+        if part == "items":
+            number = int(rest.partition("-")[0])
+            if number > len(made.pieces):
+                made.pieces.append([])
+            made.pieces[number - 1].append(each)
+        elif made.pieces:
+            made.more.append(each)
+        else:
+            made.warp.append(each)
+    return made
+
+
+def _old_warps(snapshot: Snapshot, table: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
+    """What a warp can be tied on to: the other warps of its loom."""
+    on_loom = (each.key for each in snapshot.guild.warps if each.loom == table.get("loom"))
+    others = dict.fromkeys((*on_loom, *filter(None, [table.get("tied_to")])))
+    return (
+        ("", _("no other warp")),
+        *((key, snapshot.name("warps", key)) for key in others if key != table.get("key")),
+    )
 
 
 def _shafts(count: int) -> str:
@@ -129,6 +171,8 @@ def table_of(
     """The warp's table as the form says it."""
     own = fields.Form({name: each for name, each in form.fields.items() if "-" not in name})
     made = fields.table("warps", own, before)
+    if made.get("looms"):  # the event chooses, until another loom is chosen here
+        made.pop("loom" if made["loom"] == made["looms"][0] else "looms", None)
     for name, each in own.fields.items():
         form.fields[name] = each
     draft = snapshot.drafts.get(made.get("draft", ""))

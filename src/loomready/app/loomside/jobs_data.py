@@ -10,18 +10,28 @@ from django.utils.translation import get_language
 
 from loomready.app.i18n.words import READERS, translated
 from loomready.app.loomside import slips_data
-from loomready.app.loomside.jobs_words import of_rigid_heddle, words
+from loomready.app.loomside.jobs_words import of_inkle, of_rigid_heddle, of_sections, words
 from loomready.app.server import guild_id as identity
 from loomready.app.state import facts
 from loomready.app.state.snapshot import Entry, Planned, Snapshot
 from loomready.cloth.color import ink_on
 from loomready.cloth.strip import strip_svg
 from loomready.colors import hex_color
+from loomready.guildfile.kinds import AROUND_BEAM
 from loomready.guildfile.values import Quantity
 from loomready.loomside.board import choice
 from loomready.loomside.log import warp_left
 from loomready.loomside.log.plan_diff import plan_name
-from loomready.loomside.steps import beaming, make_ready, sleying, threading, tying, weaving, winding
+from loomready.loomside.steps import (
+    beaming,
+    make_ready,
+    sleying,
+    threading,
+    tying,
+    tying_in,
+    weaving,
+    winding,
+)
 from loomready.loomside.steps.words import stripes
 from loomready.model import dressing_order
 from loomready.phrases import phrase
@@ -37,7 +47,7 @@ EDGE_ENDS = 8  # as many as are needed to see how a pick lies
 Data = dict[str, Any]
 # The measures of a loom's beam: its bare circumference, and the distance between sticks.
 BEAM = {
-    "around": Quantity(WIDTH_MM, "20 mm", "10 m"),
+    "around": AROUND_BEAM,
     "sticks": Quantity(WIDTH_MM, "5 mm", "10 m"),
 }
 
@@ -50,15 +60,13 @@ def guild_id() -> str:
 def beam_of(snapshot: Snapshot, loom: str) -> tuple[float | None, float | None]:
     """Around the bare beam and between sticks, mm, as somebody measured them."""
     entry = snapshot.entry("beam", loom)
-    if entry is None:
-        return None, None
-    return _measured(entry, "around"), _measured(entry, "sticks")
+    return snapshot.guild.loom(loom).beam_around_mm, None if entry is None else _sticks(entry)
 
 
-def _measured(entry: Entry, name: str) -> float | None:
+def _sticks(entry: Entry) -> float | None:
     """None also where an earlier version accepted a measure out of range: the page shows its text."""
     try:
-        return BEAM[name].read(entry.fields[name]) if entry.fields.get(name) else None
+        return BEAM["sticks"].read(entry.fields["sticks"]) if entry.fields.get("sticks") else None
     except BadInput:
         return None
 
@@ -95,13 +103,15 @@ def page_data(snapshot: Snapshot, planned: Planned) -> Data:
         "ends": plan.web.ends,
         "lie": None if (lie := places(plan)) is None else lie.round(5).tolist(),
         "yarns": yarns_of(plan),
-        "order": [name for name in dressing_order.jobs_in_order(plan.guild.dressing) if name in jobs],
+        "order": [name for name in dressing_order.jobs_in_order(plan.dressing, ()) if name in jobs],
         "jobs": jobs,
         "facts": rows,
         "removed": facts.removed(key),
         "last": last,
         "words": words()
         | (of_rigid_heddle() if plan.loom.is_rigid_heddle else {})
+        | (of_sections(plan) if plan.sections is not None else {})
+        | (of_inkle() if plan.loom.kind == "inkle" else {})
         | ({"no_cone": ""} if plan.order.wound or plan.order.off else {}),
     }
 
@@ -127,6 +137,7 @@ def steps_of(plan: WarpPlan, around_mm: float | None, sticks_mm: float | None) -
         "winding": _winding(plan, keys) | {"signs": winding.signs(plan)},
         "threading": _threading(plan, keys) | {"signs": threading.signs(plan)},
         "beaming": _beaming(plan, around_mm, sticks_mm),
+        "tying-in": _tying_in(plan, keys) | {"signs": tying_in.signs(plan)},
         "tying": {
             "units": plan.web.ends * tying.ROUNDS,
             "ends": plan.web.ends,
@@ -145,6 +156,8 @@ def steps_of(plan: WarpPlan, around_mm: float | None, sticks_mm: float | None) -
             "steps": [asdict(step) for step in dents],
             "signs": sleying.signs(plan),
         }
+    for name in tying_in.left_out(plan):
+        jobs.pop(name, None)
     for name, job in jobs.items():
         job["ready"] = make_ready.ready(plan, name)
         job["care"] = make_ready.CARE[name]
@@ -192,8 +205,16 @@ def _winding(plan: WarpPlan, keys: tuple[str, ...]) -> Data:
         "units": plan.web.ends,
         "bouts": [[bout.first_end, bout.last_end] for bout in plan.bouts],
         "steps": steps,
-        "way": asdict(found) if (found := choice.way(plan)) else None,
+        "way": asdict(found) if tying_in.has_board(plan) and (found := choice.way(plan)) else None,
     }
+
+
+def _tying_in(plan: WarpPlan, keys: tuple[str, ...]) -> Data:
+    steps = [
+        asdict(knots) | {"runs": stripes([(keys[which], count) for which, count in knots.runs])}
+        for knots in tying_in.tying_in(plan)
+    ]
+    return {"units": plan.web.ends, "steps": steps}
 
 
 def _threading(plan: WarpPlan, keys: tuple[str, ...]) -> Data:

@@ -90,11 +90,18 @@ def _shown(snapshot: Snapshot, planned: Planned, name: str) -> dict[str, Any]:
         "strip": jobs_data.strip(plan) if plan else "",
         "end_1": snapshot.guild.end_1,
         "us": snapshot.guild.units == "us",
-        "beam": beam.fields if beam else {},
+        "beam": _measured(snapshot, planned.order.loom),
         "beam_version": beam.version if beam else "",
         "progress_version": progress.version if progress else "",
         "off": planned.order.off is not None,
     }
+
+
+def _measured(snapshot: Snapshot, loom: str) -> dict[str, str]:
+    """The measures of a loom's beam as they were typed, at the loom or with the loom."""
+    beam, entry = snapshot.entry("beam", loom), snapshot.entry("looms", loom)
+    own = (entry.fields if entry else {}).get("beam_around")
+    return (beam.fields if beam else {}) | ({"around": own} if own else {})
 
 
 @require_http_methods(["GET", "POST"])
@@ -274,7 +281,13 @@ def beam(request: HttpRequest, key: str) -> HttpResponse:
                 measure.read(text)
                 fields[name] = text
         version = version_of(request)
-        store.write("beam", planned.order.loom, fields, version=version, who=who(request))
+        loom = entry_or_404(snapshot, "looms", planned.order.loom)
+        writes: list[store.Write] = [("beam", loom.key, fields, version)]
+        if "beam_around" in loom.fields:  # said with the loom: it is said once
+            made = {name: value for name, value in loom.fields.items() if name != "beam_around"}
+            more = {"beam_around": fields["around"]} if "around" in fields else {}
+            writes.append(("looms", loom.key, made | more, loom.version))
+        store.write_together(writes, who=who(request))
     except store.Conflict:
         return stale(request, back)
     except BadInput as error:

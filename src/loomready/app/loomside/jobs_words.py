@@ -4,6 +4,10 @@ from __future__ import annotations
 
 from django.utils.translation import gettext as _
 
+from loomready.loomside.steps import sectional
+from loomready.units import Shown
+from loomready.warp.result import WarpPlan
+
 
 def of_rigid_heddle() -> dict[str, str]:
     """The words that differ where ends go through holes and slots."""
@@ -14,6 +18,32 @@ def of_rigid_heddle() -> dict[str, str]:
     }
 
 
+def of_sections(plan: WarpPlan) -> dict[str, str]:
+    """The words that differ where a warp is wound in sections onto its beam."""
+    found = sectional.turned(plan)
+    turns = (
+        _("wind {length} into this section")
+        if found is None
+        else _("{turns} turns of the beam, then cut, tape the ends in order and fix them")
+    )
+    length = Shown(plan.guild.units).length(plan.warp_length_m)
+    return {
+        "bout_of": _("section {a} of {n}"),
+        "bout_end": turns.format(turns=f"{found.turns:.1f}" if found else "", length=length),
+        "no_cone": "",
+    }
+
+
+def of_inkle() -> dict[str, str]:
+    """The words that differ where a band is wound on its loom."""
+    return {
+        "bout_of": _("part {a} of {n} of the band"),
+        "bout_end": _("tie off the last end at the first peg"),
+        "no_tie": _("each end in turn through a heddle or open"),
+        "no_cone": "",
+    }
+
+
 def words() -> dict[str, str]:
     return {
         "winding": _("winding"),
@@ -21,6 +51,10 @@ def words() -> dict[str, str]:
         "threading": _("threading"),
         "beaming": _("beaming"),
         "tying": _("tying on"),
+        "tying-in": _("tying in"),
+        "knots_of": _("knots {a}–{b} of {n}"),
+        "to_old": _("to old ends {a}–{b}"),
+        "no_old": _("no old end: thread and sley these"),
         "test-weave": _("test weave"),
         "weaving": _("weaving"),
         "ready": _("Get ready"),

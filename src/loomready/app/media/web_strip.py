@@ -105,21 +105,25 @@ def stretches(plan: WarpPlan, view: str) -> list[Stretch]:
 
 
 def _bouts(plan: WarpPlan) -> list[Stretch]:
+    """Bouts, or the sections of the beam by their numbers there; ends of a section come from the rack."""
+    sections, first = plan.sections, plan.sections.first if plan.sections else 1
+    named = _("section %(number)d · %(ends)d") if sections else _("bout %(number)d · %(ends)d")
     return [
         Stretch(
             f"bout-{bout.number}",
-            _("bout %(number)d · %(ends)d") % {"number": bout.number, "ends": bout.ends},
+            named % {"number": number, "ends": bout.ends},
             bout.first_end,
             bout.last_end,
             (
                 ", ".join(f"{count} {plan.guild.yarn(yarn).name}" for yarn, count in bout.colors[:MOST])
                 + (" …" if len(bout.colors) > MOST else ""),
                 ", ".join(
-                    _("%(cone)s gives %(ends)d") % {"cone": cone, "ends": ends} for cone, ends in bout.cones
+                    _("%(cone)s gives %(ends)d") % {"cone": cone, "ends": ends}
+                    for cone, ends in (() if sections else bout.cones)
                 ),
             ),
         )
-        for bout in plan.bouts
+        for number, bout in enumerate(plan.bouts, first)
     ]
 
 
@@ -138,7 +142,8 @@ def _repeats(plan: WarpPlan) -> list[Stretch]:
 def _dents(plan: WarpPlan) -> list[Stretch]:
     """Stretches of ten dents or more, as the sley fills them."""
     if plan.sley is None:
-        return [Stretch("dents", _("no reed fits"), 1, plan.web.ends)]
+        none = _("no reed") if plan.loom.kind == "inkle" else _("no reed fits")
+        return [Stretch("dents", none, 1, plan.web.ends)]
     dents = ends_of_dents(plan, plan.sley)
     size = next(size for size in (10, 20, 50, 100, 200, 500, 1000, 20000) if len(dents) / size <= 12)
     made = []

@@ -29,6 +29,7 @@ LABELS = {
     "sleyed": _("sleyed"),
     "threaded": _("threaded"),
     "beamed": _("beamed"),
+    "tied in": _("tied in"),
     "tied on": _("tied on"),
     "tested": _("tested"),
     "weaving": _("weaving"),
@@ -40,6 +41,7 @@ DOING = {
     "sleyed": _("sley the reed"),
     "threaded": _("thread the heddles"),
     "beamed": _("beam the warp"),
+    "tied in": _("tie the ends to the old warp"),
     "tied on": _("tie on"),
     "tested": _("weave a test"),
     "weaving": _("weave"),
@@ -51,6 +53,7 @@ LOOM_KINDS = {
     "counterbalance": _("counterbalance loom"),
     "countermarche": _("countermarche loom"),
     "rigid heddle": _("rigid heddle loom"),
+    "inkle": _("inkle loom"),
 }
 
 
@@ -119,7 +122,7 @@ class OnLoom:
 
     @property
     def rigid(self) -> bool:
-        return self.loom.is_rigid_heddle
+        return self.loom.has_open_ends
 
     @property
     def same_heddles(self) -> int | None:
@@ -201,7 +204,10 @@ def looms(snapshot: Snapshot) -> list[OnLoom]:
 
 def _facts(snapshot: Snapshot, loom: Loom) -> Iterator[tuple[Any, str]]:
     if loom.treadles:
-        yield _("Treadles"), str(loom.treadles)
+        yield (
+            _("Treadles"),
+            _("%d, direct tie-up") % loom.treadles if loom.direct_tie_up else str(loom.treadles),
+        )
     elif loom.kind == "table":
         yield _("Levers"), str(loom.shafts)
     elif loom.gauge_per_cm is not None:

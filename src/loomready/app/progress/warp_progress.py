@@ -16,6 +16,7 @@ from loomready.app.state.snapshot import Planned, Snapshot
 from loomready.loomside.log import facts as engine
 from loomready.loomside.log.plan_diff import moves, plan_name
 from loomready.loomside.log.progress import Progress, progress
+from loomready.loomside.steps.tying_in import left_out as jobs_left_out
 from loomready.model import dressing_order
 from loomready.model.guild import Dressing
 from loomready.warp.result import WarpPlan
@@ -38,8 +39,10 @@ def progress_of(snapshot: Snapshot, planned: Planned) -> Progress:
     """One warp's progress; a warp that is cut off needs no look at its facts."""
     key, order = planned.order.key, snapshot.guild.dressing
     ticked = step_of(snapshot, key)
+    left_out = jobs_left_out(planned.plan) if planned.plan else dressing_order.SELDOM
+    order = planned.plan.dressing if planned.plan else order
     if ticked == dressing_order.CUT_OFF:
-        return progress(ticked, order, {})
+        return progress(ticked, order, {}, left_out=left_out)
     reported, worked = {}, set()
     stamps = Fact.objects.filter(warp=key).values_list("job").annotate(Count("pk"), Max("pk"), Max("name"))
     touched = {job: stamp for job, *stamp in stamps.order_by("job")}
@@ -53,10 +56,10 @@ def progress_of(snapshot: Snapshot, planned: Planned) -> Progress:
             if any_done:
                 worked.add(name)
     if planned.plan is not None and planned.plan.loom.is_rigid_heddle:
-        ticked = _one_act(ticked, snapshot.guild.dressing)
+        ticked = _one_act(ticked, order)
         if "threading" in reported:
             reported["sleying"] = reported["threading"]
-    return progress(ticked, order, reported, worked)
+    return progress(ticked, order, reported, worked, left_out)
 
 
 def reported_picks(snapshot: Snapshot, planned: Planned) -> int:

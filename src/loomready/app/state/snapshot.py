@@ -14,6 +14,7 @@ from loomready.app.models import Record
 from loomready.draft.draft import Draft
 from loomready.draft.wif import reader
 from loomready.guildfile import as_json
+from loomready.guildfile.kinds import AROUND_BEAM
 from loomready.guildfile.schema import SECTIONS
 from loomready.model.guild import Cone, Guild, Loom, WarpOrder, Yarn
 from loomready.phrases import phrase
@@ -139,9 +140,13 @@ class Snapshot:
         """The guild with only loom and name of each warp: a change to one warp leaves the plans of others
         cached.
 
-        Warps that hold a reed stay complete: the others may not choose it.
+        Warps that hold a reed stay complete: the others may not choose it. So do old warps that others are
+        tied on to.
         """
-        warps = (order if in_its_reed(order) else _on_its_loom(order) for order in self._orders)
+        old = {order.tied_to for order in self._orders}
+        warps = (
+            order if in_its_reed(order) or order.key in old else _on_its_loom(order) for order in self._orders
+        )
         return replace(
             self.guild,
             yarns=_without_notes(self.guild.yarns),
@@ -162,8 +167,18 @@ class Snapshot:
     def _used(self, order: WarpOrder) -> Used:
         """The drafts of a warp and its pieces, by their paths; of a warp in its reed those of all such."""
         others = [each for each in self.guild.warps if in_its_reed(each)] if in_its_reed(order) else []
+        others += self._under(order)
         paths = dict.fromkeys(path for each in (order, *others) for path in each.drafts)
         return tuple((path, self.drafts[path]) for path in paths)
+
+    def _under(self, order: WarpOrder) -> list[WarpOrder]:
+        """The old warp that an order is tied on to, and those under it in turn."""
+        found: list[WarpOrder] = []
+        warps = {each.key: each for each in self.guild.warps}
+        while order.tied_to is not None:
+            order = warps[order.tied_to]
+            found.append(order)
+        return found
 
     def plan_of(self, key: str) -> Planned | None:
         return next((each for each in self.planned if each.order.key == key), None)
@@ -291,7 +306,24 @@ def _in_order(entries: Mapping[tuple[str, str], Entry], name: str) -> list[Entry
 
 
 def _guild(entries: Mapping[tuple[str, str], Entry]) -> Guild:
-    return _decoded(_Sections(tuple((name, tuple(_in_order(entries, name))) for name in SECTIONS)))
+    records = {name: tuple(_in_order(entries, name)) for name in SECTIONS}
+    records["looms"] = tuple(_measured(loom, entries.get(("beam", loom.key))) for loom in records["looms"])
+    return _decoded(_Sections(tuple(records.items())))
+
+
+def _measured(loom: Entry, beam: Entry | None) -> Entry:
+    """A loom with what was measured around its beam at the loom, where its own table does not say it.
+
+    An earlier version kept measures that are out of range; these say nothing.
+    """
+    around = None if beam is None else beam.fields.get("around")
+    if not around or "beam_around" in loom.fields:
+        return loom
+    try:
+        AROUND_BEAM.read(around)
+    except BadInput:
+        return loom
+    return replace(loom, fields=loom.fields | {"beam_around": around})
 
 
 class _Sections:

@@ -6,7 +6,9 @@ its yarn, a warp without its draft) is refused and nothing is written.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from pathlib import PurePosixPath
 from typing import Any
 
@@ -25,6 +27,20 @@ Write = tuple[str, str, Fields, int | None]  # kind, key, fields, version as in 
 MAX_PATH = 200
 # Nothing refers to these: a second one is the same one.
 MADE_ONCE = ("day", "progress", "order", "happened", "mistakes", "beam", "tested")
+
+
+_noted: ContextVar[list[int] | None] = ContextVar("changes made in this request", default=None)
+
+
+@contextmanager
+def noting() -> Iterator[list[int]]:
+    """The numbers of the changes that are made inside, first to last."""
+    made: list[int] = []
+    before = _noted.set(made)
+    try:
+        yield made
+    finally:
+        _noted.reset(before)
 
 
 def fit_path(key: str) -> None:
@@ -103,6 +119,8 @@ def needs(snapshot: Snapshot, kind: str, key: str) -> list[str]:
     if kind == "yarns":
         cones = [snapshot.name("cones", cone.key) for cone in snapshot.guild.cones if cone.yarn == key]
         return cones + [order.name for order in warps if key in _yarns_of(order)]
+    if kind == "warps":
+        return [order.name for order in warps if order.tied_to == key]
     return []
 
 
@@ -225,6 +243,9 @@ def _put(
         highest = Record.objects.filter(kind=kind).aggregate(Max("position"))["position__max"]
         position = 1 if highest is None else highest + 1
     change = Change.objects.create(kind=kind, key=key, before=before, after=after, who=who, position=position)
+    noted = _noted.get()
+    if noted is not None:
+        noted.append(change.pk)
     if fields is None:
         if record is not None:
             record.delete()

@@ -21,7 +21,7 @@ from loomready.app.views.drafts import download
 from loomready.problems import BadInput
 
 _FEW, _SMALL = 100, 300_000  # records and bytes that come in within a blink
-GUILD = ("name", "units", "end_1", "shaft_1", "dressing", "currency", "bobbin")
+GUILD = ("name", "units", "end_1", "shaft_1", "dressing", "currency", "bobbin", "rack")
 
 
 def guild_page(request: HttpRequest) -> HttpResponse:

@@ -22,11 +22,18 @@ LOOM = (
     "kind",
     "shafts",
     "treadles",
+    "direct_tie_up",
     "weaving_width",
     "longest_reed",
+    "longest_warp",
     "gauge",
+    "pick_up_sticks",
     "waste",
+    "front_waste",
     "heddles",
+    "beam_around",
+    "section_width",
+    "sections",
     "notes",
 )
 REED = ("name", "dents", "width")
@@ -57,6 +64,9 @@ def loom(request: HttpRequest, key: str = "") -> HttpResponse:
         "waste",
         help=_("warp that cannot be woven: the knots at the front, and what is left behind the heddles"),
     )
+    form.change("beam_around", help=_("around the bare warp beam; the turns of the beam are counted from it"))
+    form.change("section_width", help=_("of a sectional beam; empty: a plain beam"))
+    form.change("sections", help=_("empty: as many as the weaving width holds"))
     form.change("shafts", help=_("of a rigid heddle loom: its heddles"))
     if request.method == "POST":
         made = page.take()

@@ -30,6 +30,7 @@ from loomready.app.loomside import project_record_offers
 from loomready.app.media.pictures import cloth
 from loomready.app.media.web_strip import VIEWS
 from loomready.app.progress import overview
+from loomready.app.progress.warp_list import asked_of, warp_list
 from loomready.app.state import store
 from loomready.app.state.snapshot import current_snapshot
 from loomready.app.warps import planning, weft_used, whole_stripes, wound_cones
@@ -39,8 +40,8 @@ from loomready.problems import BadInput
 
 def warps_page(request: HttpRequest) -> HttpResponse:
     snapshot = current_snapshot()
-    states = [overview.state(snapshot, each) for each in snapshot.planned]
-    shown = {"title": _("Warps"), "states": states, "order": snapshot.entry("order", "warps")}
+    made = warp_list(snapshot, asked_of(request.GET.dict()))
+    shown = {"title": _("Warps"), "list": made, "order": snapshot.entry("order", "warps")}
     return render(request, "app/warps.html", shown)
 
 
@@ -134,6 +135,7 @@ def _show(
     shown = {
         "title": snapshot.name("warps", key),
         "form": form,
+        "groups": warp_form.groups_of(form),
         "entry": entry_or_404(snapshot, "warps", key),
         "version": version,
         "progress": snapshot.entry("progress", key),
@@ -221,11 +223,12 @@ def cut_early(request: HttpRequest, key: str) -> HttpResponse:
 
 
 @require_POST
-def earlier(request: HttpRequest, key: str) -> HttpResponse:
+def move(request: HttpRequest, key: str) -> HttpResponse:
+    """Let a warp take yarn before or after others."""
     snapshot = current_snapshot()
     try:
         seen(request, snapshot, "order", "warps")
-        planning.earlier(snapshot, key, who(request))
+        planning.move(snapshot, key, request.POST.get("to", ""), who(request))
     except BadInput as error:
         return refuse(request, error.line(), "warps")
     except store.Conflict:

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 
 from loomready import guildfile
 from loomready.app.forms import fields, warp_form, yarns_for_draft
-from loomready.app.i18n.words import translated
+from loomready.app.i18n.words import READERS, translated
 from loomready.app.media.pictures import Cloth, Strips, bar, cloth
 from loomready.app.media.web_strip import VIEWS, Stretch, stretches, web_strip
 from loomready.app.progress import overview
@@ -25,6 +25,7 @@ from loomready.loomside.steps.dents_told import sleyed_in_stripes
 from loomready.loomside.steps.double_told import double_told
 from loomready.loomside.steps.piece_steps import Told, pieces_told
 from loomready.loomside.steps.treadling_told import Treadlings, treadlings
+from loomready.loomside.steps.ways import Way, ways
 from loomready.model import dressing_order
 from loomready.model.guild import DONE_SINCE_WOUND, WarpOrder
 from loomready.phrases import phrase
@@ -88,6 +89,7 @@ class Sheet:
     bare_strip: str = ""
     view: str = "bouts"
     views: tuple[tuple[str, Any], ...] = tuple(VIEWS.items())
+    ways: tuple[Way, ...] = ()
     stretches: tuple[Stretch, ...] = ()
     stops: tuple[Problem, ...] = ()
     warns: tuple[Problem, ...] = ()
@@ -121,7 +123,10 @@ def sheet(snapshot: Snapshot, key: str, view: str) -> Sheet:
         cut_told=tuple(map(translated, cutting_told(plan))),
         brief=(
             (str(plan.web.ends), _("working ends") if plan.web.is_doubled else _("ends")),
-            (snapshot.show.width(plan.width_in_reed_mm), _("in reed")),
+            (
+                snapshot.show.width(plan.width_in_reed_mm),
+                _("on the loom") if plan.loom.kind == "inkle" else _("in reed"),
+            ),
             (snapshot.show.length(plan.warp_length_m), ""),
         ),
         sley=_sley(plan),
@@ -137,6 +142,8 @@ def sheet(snapshot: Snapshot, key: str, view: str) -> Sheet:
         strip=web_strip(plan, view),
         bare_strip=web_strip(plan, "none").narrow if plan.order.stripes else "",
         stretches=tuple(stretches(plan, view)),
+        views=tuple((VIEWS | ({"bouts": _("sections")} if plan.sections else {})).items()),
+        ways=ways(plan, READERS),
         stops=tuple(problem for problem in plan.problems if problem.level == "stop"),
         warns=tuple(
             problem for problem in base.state.at.open_problems(plan.problems) if problem.level == "warn"
@@ -157,6 +164,8 @@ def _sley(plan: WarpPlan) -> str:
             "cycle": "-".join(map(str, plan.sley.cycle)),
             "first": plan.sley.first_dent,
         }
+    if plan.loom.kind == "inkle":
+        return _("no reed: heddled and open ends in turn")
     if plan.sley is None:
         return _("no reed fits")
     if plan.sley.denting and not plan.order.stripes:
@@ -358,15 +367,26 @@ def _wound_for(snapshot: Snapshot, planned: Planned | None) -> dict[str, Any]:
     return {} if sley is None else {"wound_reed": sley.reed.key, "wound_sley": list(sley.cycle)}
 
 
-def earlier(snapshot: Snapshot, key: str, who: str) -> None:
-    """Let a warp take yarn before the one ahead of it.
+PLACES = ("first", "up", "down", "last")
 
-    :raises BadInput: no such warp, or it is the first already
+
+def move(snapshot: Snapshot, key: str, to: str, who: str) -> None:
+    """Let a warp take yarn before or after others.
+
+    Warps off the loom keep their places: they take no yarn.
+
+    :param to: one of :data:`PLACES`
+    :raises BadInput: no such warp or place, or it is there already
     """
-    keys = [order.key for order in snapshot.guild.warps]
-    place = keys.index(key) if key in keys else 0
-    if place == 0:
-        raise BadInput(phrase("it already claims yarn first; check the page again"))
-    keys[place - 1], keys[place] = keys[place], keys[place - 1]
-    there = snapshot.entry("order", "warps")
-    store.write("order", "warps", {"keys": keys}, version=there.version if there else None, who=who)
+    there = [planned.order.key for planned in snapshot.planned if planned.order.off is None]
+    if key not in there or to not in PLACES:
+        raise BadInput(phrase("there is no such warp or place; check the page again"))
+    was = there.index(key)
+    now = {"first": 0, "up": was - 1, "down": was + 1, "last": len(there) - 1}[to]
+    if now == was or not 0 <= now < len(there):
+        raise BadInput(phrase("it is in that place already; check the page again"))
+    there.insert(now, there.pop(was))
+    moved = iter(there)
+    keys = [next(moved) if order.off is None else order.key for order in snapshot.guild.warps]
+    entry = snapshot.entry("order", "warps")
+    store.write("order", "warps", {"keys": keys}, version=entry.version if entry else None, who=who)

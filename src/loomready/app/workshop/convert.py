@@ -92,7 +92,7 @@ def loom_of(snapshot: Snapshot, warp: str, loom: str) -> Loom | None:
 
 def wish(asked: dict[str, str], loom: Loom | None) -> Wish:
     """The wish in the request, with the loom's values as defaults."""
-    usual = loom.treadles if loom and loom.treadles else 10
+    usual = loom.free_treadles if loom and loom.free_treadles else 10
     shed: Shed = "rising"
     given = asked.get("shed", _SHED_OF.get(loom.kind, "rising") if loom else "rising")
     for each in SHEDS:

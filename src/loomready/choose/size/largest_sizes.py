@@ -15,12 +15,14 @@ import numpy as np
 
 from loomready.model.guild import MAX_ENDS, Cone, WarpOrder, Yarn
 from loomready.warp.denting import sleyed
-from loomready.warp.length import lengths, weft_m_by_yarn, wefts
+from loomready.warp.length import lengths, unwoven_m, weft_m_by_yarn, wefts
 from loomready.warp.plan import Drafts, still_asked, wants_of
 from loomready.warp.result import ConeUse, Ints, Sley, WarpPlan, Weft
 from loomready.warp.rigid import heddles_there
 from loomready.warp.rounding import at_most, whole_down
+from loomready.warp.sections import sections_of
 from loomready.warp.shelf import Given, Shelf, give
+from loomready.warp.tied import in_the_old_reed
 from loomready.warp.width import finished_width_mm, lay_web, span_of
 
 MOST_OF_AN_ITEM = 10_000  # times that a guild file may ask for one item
@@ -118,6 +120,7 @@ class _Along:
 
     length_m: float
     enough_wound: bool
+    fits_loom: bool
     woven: tuple[Weft, ...]
 
 
@@ -185,14 +188,17 @@ class Sizes:
     def _measured(self, repeats: int) -> _Across:
         asked = self.smallest.asked_sett_per_cm
         ends = self.span.ends(repeats)
+        order = in_the_old_reed(self.order, self.smallest.tied)
         draft, reeds = self.smallest.draft, self.smallest.reeds
-        _, sley = sleyed(self.order, draft, self.span, asked, reeds, self.loom, repeats)
+        _, sley = sleyed(order, draft, self.span, asked, reeds, self.loom, repeats)
         width_mm = ends / (sley.sett_per_cm if sley else asked) * 10
         heddles = self.web.heddle_ends + (repeats - 1) * self.more_heddles
         limit: Bound | None = None
-        if not at_most(width_mm, self.loom.weaving_width_mm):
+        if not at_most(width_mm, self.loom.weaving_width_mm) or (
+            (found := sections_of(self.order, self.loom, ends / width_mm * 10, ends)) and not found.fits
+        ):
             limit = "loom"
-        elif sley is None or not sley.fits:
+        elif self.loom.kind != "inkle" and (sley is None or not sley.fits):
             limit = "reed"
         elif heddles > heddles_there(self.loom):
             limit = "heddles"
@@ -208,12 +214,14 @@ class Sizes:
 
     def _stretched(self, sets: int) -> _Along:
         order = woven_often(self.order, sets)
-        needed_m = lengths(order, self.loom.waste_m).needed_m
+        needed_m = lengths(order, unwoven_m(order, self.loom)).needed_m
         wound_m = order.wound_length_m
         if wound_m is None and order.wound is not None:
             wound_m = self.smallest.warp_length_m
         length_m = needed_m if wound_m is None else wound_m
-        return _Along(length_m, at_most(needed_m, length_m), wefts(order, self.drafts))
+        longest_m = self.loom.longest_warp_m
+        fits_loom = longest_m is None or at_most(length_m, longest_m)
+        return _Along(length_m, at_most(needed_m, length_m), fits_loom, wefts(order, self.drafts))
 
     def given(self, repeats: int, sets: int) -> dict[str, Given]:
         """What the shelf gives for a size, yarn by yarn."""
@@ -235,6 +243,8 @@ class Sizes:
 
     def holds(self, repeats: int, sets: int) -> bool:
         if self.across(repeats).limit is not None or not self.along(sets).enough_wound:
+            return False
+        if not self.along(sets).fits_loom:
             return False
         if not self._in_the_pool(self.across(repeats), self.along(sets)):
             return False
@@ -322,6 +332,8 @@ class Sizes:
             return Limit("count")
         if not self.along(sets + 1).enough_wound:
             return Limit("wound")
+        if not self.along(sets + 1).fits_loom:
+            return Limit("loom")
         return Limit("yarn", self._shortest(repeats, sets + 1, None))
 
     def _wider(self, repeats: int, sets: int, longer: Limit) -> Limit:

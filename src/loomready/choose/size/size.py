@@ -19,11 +19,15 @@ from loomready.warp.plan import Drafts, plan_once, shelf_before
 from loomready.warp.remedies import with_repeats
 from loomready.warp.result import WarpPlan
 from loomready.warp.shelf import Shelf
+from loomready.warp.tied import in_the_old_reed
 from loomready.warp.width import finished_width_mm, span_of
 
 __all__ = ["Fit", "Limit", "Size", "fit", "fit_order", "resized"]
 
-SIZED = frozenset({"too-wide", "too-narrow-reed", "heddles-short", "yarn-short", "lots-mixed", "wound-short"})
+SIZED = frozenset(
+    {"too-wide", "too-narrow-reed", "heddles-short", "yarn-short", "lots-mixed", "wound-short", "too-long"}
+    | {"sections-short"}
+)
 ALONE_MM = 1e-6  # a wanted width that any repeat exceeds
 
 
@@ -67,7 +71,8 @@ def fit_order(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> F
     alone = replace(order, finished_width_mm=ALONE_MM)
     smallest, _ = plan_once(alone, guild, drafts, shelf)
     span, asked = span_of(order, smallest.draft), smallest.asked_sett_per_cm
-    planned, sley = sleyed(order, smallest.draft, span, asked, smallest.reeds, smallest.loom)
+    sleyed_as = in_the_old_reed(order, smallest.tied)
+    planned, sley = sleyed(sleyed_as, smallest.draft, span, asked, smallest.reeds, smallest.loom)
     sett = sley.sett_per_cm if sley else asked
     least, only = smallest, None
     if order.wound is not None:

@@ -82,6 +82,7 @@ def progress(
     order: Dressing,
     reported: Mapping[str, tuple[int, int]],
     worked: Collection[str] = (),
+    left_out: Collection[str] = dressing_order.SELDOM,
 ) -> Progress:
     """The progress of a warp.
 
@@ -90,9 +91,13 @@ def progress(
 
     :param reported: for each job with reports, how many of its units are done, and of how many
     :param worked: jobs in which something was done, also by a plan that has changed since
+    :param left_out: jobs that the warp does not have
     """
-    names = dressing_order.jobs_in_order(order)
-    steps = dressing_order.steps_in_order(order)
+    names = dressing_order.jobs_in_order(order, left_out)
+    steps = dressing_order.steps_in_order(order, left_out)
+    ticked = dressing_order.kept_step(ticked, order, left_out)
+    reported = {name: counts for name, counts in reported.items() if name in names}
+    worked = [name for name in worked if name in names]
     whole = [name for name in names if 0 < reported.get(name, (0, 0))[1] <= reported[name][0]]
     touched = {*worked, *(name for name, (done, _of) in reported.items() if done)}
     reached = [ticked, *(dressing_order.JOBS[name].reported_step for name in whole)]
@@ -100,9 +105,11 @@ def progress(
         reached.append(dressing_order.JOBS["weaving"].reported_step)
     step = max(reached, key=steps.index)
     finished = (
-        {*dressing_order.done_at(step, order), *whole} if step != dressing_order.CUT_OFF else set(names)
+        {*dressing_order.done_at(step, order, left_out), *whole}
+        if step != dressing_order.CUT_OFF
+        else set(names)
     )
-    begun = {*dressing_order.begun_at(step, order), *touched}
+    begun = {*dressing_order.begun_at(step, order, left_out), *touched}
     last = max((names.index(name) for name in begun), default=-1)
     jobs = tuple(JobProgress(name, *reported.get(name, (0, 0)), name in finished) for name in names)
     now = next((job for job in jobs if job.partly), None)

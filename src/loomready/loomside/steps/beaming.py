@@ -44,9 +44,8 @@ def beaming(plan: WarpPlan, around_mm: float | None = None, stick_every_mm: floa
         count = max(1, math.ceil(length_m / step_m - 1e-9))
         winds = tuple(Wind(at, min(length_m, at * step_m), 0) for at in range(1, count + 1))
         return OnBeam(winds, None, None)
-    thickest = max(diameter_mm(need.yarn.tex, need.yarn.woollen) for need in plan.yarns if need.warp_ends)
     between = beam_turns.PAPER_MM if stick_every_mm is None else 0.0
-    layer = beam_turns.layer_mm(plan.sett_per_cm * plan.order.ends_per_heddle, thickest, between)
+    layer = beam_turns.layer_mm(plan.sett_per_cm * plan.order.ends_per_heddle, thickest_mm(plan), between)
     found = beam_turns.beaming(
         length_m, around_mm, layer, stick_every_mm=stick_every_mm, paper=stick_every_mm is None
     )
@@ -57,6 +56,11 @@ def beaming(plan: WarpPlan, around_mm: float | None = None, stick_every_mm: floa
         around_mm,
         found.last_around_mm,
     )
+
+
+def thickest_mm(plan: WarpPlan) -> float:
+    """Diameter of the thickest warp yarn."""
+    return max(diameter_mm(need.yarn.tex, need.yarn.woollen) for need in plan.yarns if need.warp_ends)
 
 
 def signs(onto: OnBeam) -> list[str]:

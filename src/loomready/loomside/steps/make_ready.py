@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from loomready.loomside.steps import painting, sectional, tying_in
 from loomready.loomside.steps.double_told import double_told, fold_told
 from loomready.loomside.steps.doubled_told import threading_told, winding_told
 from loomready.loomside.steps.winding import counting_spread
@@ -28,6 +29,7 @@ CARE: Mapping[str, tuple[str, ...]] = {
         _BREAK,
         _RULES,
     ),
+    "tying-in": (phrase("Keep feet off the treadles while hands are at the shafts."), _BREAK, _RULES),
     "tying": (phrase("Keep feet off the treadles while hands are at the shafts."), _BREAK, _RULES),
     "test-weave": (phrase("Keep feet off the treadles while hands are in the heddles."), _BREAK, _RULES),
     "weaving": (
@@ -46,7 +48,7 @@ CARE: Mapping[str, tuple[str, ...]] = {
 
 def ready(plan: WarpPlan, job: str) -> list[Phrase]:
     """What to do before the first step, one short line each."""
-    forward = plan.guild.dressing == "front to back"
+    forward = plan.dressing == "front to back"
     match job:
         case "winding":
             return _winding(plan)
@@ -56,6 +58,8 @@ def ready(plan: WarpPlan, job: str) -> list[Phrase]:
             return _threading(plan, forward)
         case "beaming":
             return _beaming(plan, forward)
+        case "tying-in":
+            return _tying_in(plan, forward)
         case "tying":
             return _tying(plan, forward)
         case "test-weave":
@@ -66,6 +70,10 @@ def ready(plan: WarpPlan, job: str) -> list[Phrase]:
 
 def _winding(plan: WarpPlan) -> list[Phrase]:
     show = Shown(plan.guild.units)
+    if plan.loom.kind == "inkle":
+        return [*rigid.lines(plan), *on_inkle_loom(plan)]
+    if plan.sections is not None:
+        return [*sectional.lines(plan), *in_sections(plan)]
     lines = [
         phrase(
             "Lay the guide string: {warp_length}, that is {same_length}.",
@@ -79,9 +87,45 @@ def _winding(plan: WarpPlan) -> list[Phrase]:
             "or two."
         ),
     ]
+    if painting.stretches(plan):
+        lines.append(phrase("Tag the end that will be tied on: the painted bands are measured from it."))
     if plan.web.floating:
         lines.append(phrase("Ends 1 and {ends:,} are floating selvedges: tag them.", ends=plan.web.ends))
     return lines
+
+
+def on_inkle_loom(plan: WarpPlan) -> list[Phrase]:
+    """What to do while a band is wound on its loom, one short line each."""
+    show = Shown(plan.guild.units)
+    return [
+        phrase(
+            "Set the pegs and the tension peg to a way of {length}. Wind around them in one loop, end 1 at "
+            "the {side}.",
+            length=show.length(plan.warp_length_m),
+            side=word(plan.guild.end_1),
+        ),
+        phrase(
+            "A heddled end goes over the upper peg and through its string heddle as it is wound; an open one "
+            "goes straight under it."
+        ),
+        phrase("Change yarns at the first peg: tie the new one to the old with a knot at the peg."),
+        phrase("Wind evenly, not tightly: the tension peg does the rest."),
+    ]
+
+
+def in_sections(plan: WarpPlan) -> list[Phrase]:
+    """What to do at the beam, one short line each."""
+    return [
+        phrase(
+            "Thread the ends through the tension box in their order, end 1 at the {side}.",
+            side=word(plan.guild.end_1),
+        ),
+        phrase("Set the turn counter to 0 for each section. Wind every section with the same tension."),
+        phrase(
+            "Before you cut a section, tape its ends flat in their order, and make its cross if the tension "
+            "box can."
+        ),
+    ]
 
 
 def _sleying(plan: WarpPlan, forward: bool) -> list[Phrase]:
@@ -123,6 +167,8 @@ def _threading(plan: WarpPlan, forward: bool) -> list[Phrase]:
             "comes."
         )
         if forward
+        else phrase("Take each end in its order, section by section, from the tape or the cross.")
+        if plan.sections is not None
         else phrase("The lease sticks stay in behind the heddles: take each end from the cross in order."),
     ]
     lines += threading_told(plan)
@@ -182,6 +228,34 @@ def _tying(plan: WarpPlan, forward: bool) -> list[Phrase]:
     if plan.web.floating:
         lines.append(phrase("Weight each floating selvedge separately, or tie it with the outer knot."))
     return lines
+
+
+def _tying_in(plan: WarpPlan, forward: bool) -> list[Phrase]:
+    """The new ends meet the old ones in front of the reed, or behind the heddles, from the full beam."""
+    where = (
+        phrase(
+            "Leave the old ends in heddles and reed and cut them in front of the reed, long enough to tie. "
+            "Put the lease sticks through the cross of the new warp, in front of them."
+        )
+        if forward
+        else phrase(
+            "Leave the old ends in heddles and reed and cut them behind the heddles, long enough to tie. The "
+            "new warp is on the beam, its cross on the lease sticks."
+        )
+    )
+    after = (
+        phrase("Pull all knots gently through reed and heddles to the back before you beam.")
+        if forward
+        else phrase("Pull all knots gently through heddles and reed to the front before you tie on.")
+    )
+    return [
+        *tying_in.lines(plan),
+        where,
+        phrase(
+            "Tie each end from the cross, in order, to the next old end, with a knot that passes the dents."
+        ),
+        after,
+    ]
 
 
 def _test_weave(plan: WarpPlan) -> list[Phrase]:

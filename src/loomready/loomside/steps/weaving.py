@@ -7,7 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from loomready.loomside.steps.cutting_told import cutting_told
+from loomready.loomside.steps.direct import feet
 from loomready.loomside.steps.lifting import lifting
+from loomready.loomside.steps.painting import at_picks
 from loomready.loomside.steps.piece_steps import closing, opening, repeats_in
 from loomready.loomside.steps.threading import loom_shaft
 from loomready.phrases import Phrase, phrase
@@ -23,13 +25,15 @@ class Pick:
     """``up``: loom shafts (from 1) that are up; ``treadles``: pressed, None: levers; ``yarn``: its key, ""
     where stripes say.
 
-    ``heddles``: how the heddles of a rigid heddle loom stand, "" on another loom.
+    ``heddles``: how the heddles of a rigid heddle loom stand, "" on another loom. ``feet``: which foot takes
+    which treadles of a direct tie-up, "" on another.
     """
 
     up: tuple[int, ...]
     treadles: tuple[int, ...] | None
     yarn: str
     heddles: str = ""
+    feet: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +115,8 @@ def weaving(plan: WarpPlan) -> Weaving:
                     Stretch(at + 1, last, label, mm, repeat, section.part, times, colors, strands)
                 )
                 at = last
-            todo = (*before, *starts)
+            bands = at_picks(plan, piece)
+            todo = (*before, *starts, *((bands,) if bands else ()))
             fringe_m = 2 * piece.fringe_m
             pieces.append(Piece(first, at, label, piece.hem_picks, fringe_m, piece.header_m, todo))
             before = ends
@@ -136,7 +141,7 @@ def _repeat(plan: WarpPlan, weft: Weft) -> tuple[Pick, ...]:
     for row, treadles, role in zip(woven.up, pressed, roles, strict=True):
         up = tuple((np.flatnonzero(row) + 1).tolist())
         yarn = "" if weft.stripes else weft.yarns[role]
-        made.append(Pick(up, treadles, yarn, way.moves(frozenset(up)) if way else ""))
+        made.append(Pick(up, treadles, yarn, way.moves(frozenset(up)) if way else "", feet(plan, treadles)))
     return tuple(made)
 
 

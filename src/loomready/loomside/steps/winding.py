@@ -10,6 +10,7 @@ import numpy as np
 from loomready.warp.bouts import runs
 from loomready.warp.result import Bout, RaddleSpread, WarpPlan
 
+_STRIPES = 4  # stripes of a band that are wound at a glance
 _FEW = 6  # fewer ends than this are no group worth a counting tie: take the wider raddle then
 
 
@@ -35,6 +36,10 @@ class Turn:
 def winding(plan: WarpPlan) -> tuple[Turn, ...]:
     """Every end in one group, end 1 first; no group goes on from one bout to the next."""
     keys = plan.order.warp_yarns
+    if plan.sections is not None:
+        return tuple(_section(plan, bout) for bout in plan.bouts)
+    if plan.loom.kind == "inkle":
+        return tuple(_on_inkle_loom(plan))
     first_place = np.asarray([keys.index(key) for key in keys])
     yarn = first_place[plan.web.role]
     spread = counting_spread(plan.raddle)
@@ -49,10 +54,35 @@ def winding(plan: WarpPlan) -> tuple[Turn, ...]:
             last = first + size - 1
             found = tuple(runs(yarn[first - 1 : last]))
             cones = tuple(_from_cones(waiting, _every_end(plan, first, found)))
-            every = int(plan.web.as_one[first - 1 : last].sum())
+            every = _counted(plan, first, last)
             made.append(Turn(first, last, bout.number, found, cones, last in ties, every))
             first = last + 1
     return tuple(made)
+
+
+def _counted(plan: WarpPlan, first: int, last: int) -> int:
+    """Ends of yarn from end ``first`` to end ``last``."""
+    return int(plan.web.as_one[first - 1 : last].sum())
+
+
+def _section(plan: WarpPlan, bout: Bout) -> Turn:
+    """A section of the beam, wound in one go. Its ends come from as many cones or spools: none is named."""
+    keys = plan.order.warp_yarns
+    found = tuple((keys.index(key), ends) for key, ends in bout.colors)
+    every = _counted(plan, bout.first_end, bout.last_end)
+    return Turn(bout.first_end, bout.last_end, bout.number, found, (), False, every)
+
+
+def _on_inkle_loom(plan: WarpPlan) -> Iterator[Turn]:
+    """A few stripes at a time, wound on the loom itself: no counting ties."""
+    keys = plan.order.warp_yarns
+    for bout in plan.bouts:
+        first = bout.first_end
+        for at in range(0, len(bout.colors), _STRIPES):
+            found = tuple((keys.index(key), ends) for key, ends in bout.colors[at : at + _STRIPES])
+            last = first + sum(ends for _, ends in found) - 1
+            yield Turn(first, last, bout.number, found, (), False, _counted(plan, first, last))
+            first = last + 1
 
 
 def _every_end(plan: WarpPlan, first: int, found: tuple[tuple[int, int], ...]) -> list[tuple[str, int]]:

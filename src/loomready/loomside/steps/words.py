@@ -12,6 +12,21 @@ def span(first: int, last: int) -> str:
     return f"{first:,}" if first == last else f"{first:,}–{last:,}"
 
 
+def spans(numbers: Sequence[int]) -> list[str]:
+    """Rising numbers in short.
+
+    >>> spans([1, 2, 3, 7, 9, 10])
+    ['1–3', '7', '9–10']
+    """
+    made: list[tuple[int, int]] = []
+    for number in numbers:
+        if made and made[-1][1] == number - 1:
+            made[-1] = (made[-1][0], number)
+        else:
+            made.append((number, number))
+    return [span(*each) for each in made]
+
+
 def stripes(runs: Sequence[tuple[str, int]]) -> list[tuple[int, list[tuple[str, int]]]]:
     """Runs of color folded into patterns that repeat, as (times, runs), in order.
 

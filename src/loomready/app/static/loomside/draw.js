@@ -26,7 +26,9 @@ const number = (value) => (typeof value === "number" ? value.toLocaleString("en-
 export function draw(page, name, screen, done) {
   const job = page.jobs[name];
   const drawn = { card: [], say: "", place: "", count: "", short: "" };
-  const by = { ready, take, winding, sleying, threading, beaming, tying, weaving }[screen.kind];
+  const by = { ready, take, winding, sleying, threading, beaming, "tying-in": tyingIn, tying, weaving }[
+    screen.kind
+  ];
   return { ...drawn, ...by(page, job, screen, done) };
 }
 
@@ -64,8 +66,8 @@ function yarnChip(page, key, text = "") {
   return make("span", "yarn", chip, ` ${text || yarn.name}`);
 }
 
-function winding(page, job, { step, back }) {
-  const words = page.words;
+/** Runs of color as they come to hand, and as bands that show how many ends each has. */
+function bands(page, step, back) {
   const patterns = (back ? [...step.runs].reverse() : step.runs).map(([times, runs]) => [
     times,
     back ? [...runs].reverse() : runs,
@@ -90,6 +92,25 @@ function winding(page, job, { step, back }) {
         : make("div", "runs", ...runs.map(band)),
     ),
   );
+  return { patterns, list };
+}
+
+function tyingIn(page, job, { step, back }) {
+  const words = page.words;
+  const { patterns, list } = bands(page, step, back);
+  const to = step.old_first ? fill(words.to_old, { a: step.old_first, b: step.old_last }) : words.no_old;
+  return {
+    place: fill(words.knots_of, { a: step.first, b: step.last, n: job.units }),
+    count: endsOf(page, step.first, step.last, job.units),
+    card: [list, make("p", "strong", to)],
+    say: [told(patterns, (key) => ` ${page.yarns[key].name}`, ", ", words.times), to].join(". "),
+    short: told(patterns, (key) => ` ${page.yarns[key].letter}`, " · ", "×").slice(0, 60),
+  };
+}
+
+function winding(page, job, { step, back }) {
+  const words = page.words;
+  const { patterns, list } = bands(page, step, back);
   const [first, last] = job.bouts[step.bout - 1];
   const given = step.cones.reduce((sum, [, count]) => sum + count, 0);
   const cones = step.cones.map(
@@ -348,7 +369,8 @@ function weaving(page, job, { pick }) {
   const told_change = before && !rises.length && !sinks.length ? words.as_before : change;
   const lines = [make("p", "strong", shed.up.length ? told_change : words.no_shed)];
   if (shed.heddles) lines.length = 0; // the position of the heddles is enough
-  if (shed.treadles) lines.push(make("p", "quiet", fill(words.shafts_up, { list: shed.up.join(" ") })));
+  if (shed.feet) lines.push(make("p", "quiet", shed.feet));
+  else if (shed.treadles) lines.push(make("p", "quiet", fill(words.shafts_up, { list: shed.up.join(" ") })));
   const size = pick === stretch.first ? fill(words.picks_of_it, { list: stretch.times }) : "";
   const told = [first, size, then].filter(Boolean).map((each) => make("p", "starts", each));
   return {

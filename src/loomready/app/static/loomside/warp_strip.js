@@ -11,6 +11,7 @@ export function overWeb(web, page, name) {
     name === "sleying" ||
     name === "threading" ||
     name === "tying" ||
+    name === "tying-in" ||
     name === "test-weave";
   const right = across && page.end_1 === "right";
   const lie = across ? page.lie : null; // where each end lies, if not evenly: [near, far], shares of the width

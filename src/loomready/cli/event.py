@@ -1,0 +1,109 @@
+"""The command about a public day: looms, purchases, and who does what when."""
+
+from __future__ import annotations
+
+import sys
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from loomready.cli.common import AsJson, app, print_json, read_option
+from loomready.cli.language import _, catalog, tell
+from loomready.cli.warps import GuildFile
+from loomready.phrases import phrase
+from loomready.problems import BadInput
+
+if TYPE_CHECKING:
+    from loomready.event.replan import Session
+
+_MOST_BYTES = 16 * 1024 * 1024
+
+
+@app.command(
+    help=_(
+        "Plan the work before an event: looms, reeds, cones to buy, and who does what when until it opens."
+    )
+)
+def event(
+    guild_file: GuildFile,
+    start: Annotated[
+        str | None,
+        typer.Option("--from", metavar='"DATE TIME"', help=_("nothing is planned before this; default: now")),
+    ] = None,
+    told: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="PLAN.json", help=_("what --json printed before: change as few sessions of it as can be")
+        ),
+    ] = None,
+    stands: Annotated[
+        str | None,
+        typer.Option(metavar="TIME", help=_("with --told: for so long it stands as it is; default: 48 h")),
+    ] = None,
+    as_json: AsJson = False,
+    ics: Annotated[
+        Path | None,
+        typer.Option(metavar="DIR", help=_("save calendars in DIR: one for each person and one for all")),
+    ] = None,
+) -> None:
+    from loomready import guildfile
+    from loomready.event.hours_text import read_moment
+    from loomready.event.plan_event import STANDS_H, plan_event
+    from loomready.units import TIME_H
+
+    if stands is not None and told is None:
+        raise BadInput(phrase("--stands is for an earlier plan; expected --told PLAN.json too"))
+    stands_h = STANDS_H if stands is None else read_option("--stands", stands, TIME_H)
+    if stands_h < 0:
+        raise BadInput(phrase("is too little; expected a time from 0 h"), where="--stands")
+    earlier = None if told is None else _earlier(told)
+    try:
+        now = datetime.now().replace(second=0, microsecond=0) if start is None else read_moment(start)
+    except BadInput as error:
+        raise error.at("--from") from None
+    loaded = guildfile.load(guild_file)
+    try:
+        made = plan_event(loaded.guild, loaded.drafts, now, told=earlier, stands_h=stands_h)
+    except BadInput as error:
+        raise error.in_file(str(guild_file)) from None
+    if ics is not None:
+        from loomready.report.event_calendar import write_calendars
+
+        for path in write_calendars(made, ics, catalog()):
+            tell(phrase("wrote {file}", file=f"{path}"))
+    if as_json:
+        from loomready.report.event_json import event_as_json
+
+        print_json(event_as_json(made))
+    else:
+        from loomready.report.event_text import tell_event
+
+        sys.stdout.write(tell_event(made, catalog()))
+    if made.stopped:
+        raise typer.Exit(1)
+
+
+def _earlier(path: Path) -> tuple[Session, ...]:
+    """The sessions of an earlier plan, as --json printed it."""
+    import json
+
+    from loomready.event.replan import read_told
+    from loomready.files import named, read_bounded
+
+    expected = phrase("a plan that loomready event --json printed")
+    try:
+        data = read_bounded(
+            path,
+            _MOST_BYTES,
+            expected=expected,
+            too_large=lambda size: phrase("is too large; expected {expected}", expected=expected),
+        )
+        try:
+            document = json.loads(data)
+        except (ValueError, RecursionError):
+            raise BadInput(phrase("is not JSON; expected {expected}", expected=expected)) from None
+        return read_told(document)
+    except BadInput as error:
+        raise error.in_file(named(path)) from None

@@ -1,0 +1,1 @@
+"""Ready for the day: people's hours, hours of work, who does what when."""

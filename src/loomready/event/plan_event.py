@@ -1,0 +1,225 @@
+"""The plan of an event: its warps on looms, the work with who does it when, and how sure it is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from loomready.draft.draft import Draft
+from loomready.event.allotment import Allotment, allot, warps_of
+from loomready.event.job_hours import JobTime, job_times
+from loomready.event.replan import Changes, Entries, Session, carry, changes, sessions_from
+from loomready.event.slots import Slots, ready_by, slots_of
+from loomready.event.work.problem import Chain, Job, Work, Worker
+from loomready.event.work.search import Effort, Found, search
+from loomready.event.work.shortage import Missing, WayOut, missing, ways_out
+from loomready.event.work.simulate import HowSure, simulate
+from loomready.loomside.learning.finished_warps import ProjectRecord
+from loomready.model.event import Event
+from loomready.model.guild import Guild
+from loomready.phrases import listed_with_and, phrase, word
+from loomready.problems import BadInput, Problem
+
+STANDS_H = 48.0  # sessions of an earlier plan that stay as they are
+
+
+@dataclass(frozen=True, slots=True)
+class EventPlan:
+    """Everything that is planned for an event.
+
+    ``jobs``: by warp, with their hours. ``sessions``: in order of time. ``sure``: None: nothing is ready.
+    ``lacking``, ``ways``: what is missing where some warp is not ready, and what would help. ``done``: by
+    warp, the slot after the last of its jobs that are done or stand; ``changes``: against an earlier plan,
+    None: there was none.
+    """
+
+    guild: Guild
+    event: Event
+    now: datetime
+    slots: Slots
+    allotment: Allotment
+    jobs: Mapping[str, tuple[JobTime, ...]]
+    work: Work
+    found: Found
+    sessions: tuple[Session, ...]
+    sure: HowSure | None
+    lacking: tuple[Missing, ...]
+    ways: tuple[WayOut, ...]
+    problems: tuple[Problem, ...]
+    done: Mapping[str, int]
+    changes: tuple[Changes, ...] | None
+
+    @property
+    def ready_by(self) -> datetime:
+        return ready_by(self.event)
+
+    @property
+    def left_out(self) -> tuple[str, ...]:
+        """The event's warps that will not be ready, in file order."""
+        ready = {self.work.chains[chain].warp for chain in self.found.worth.ready}
+        return tuple(order.key for order in warps_of(self.guild) if order.key not in ready)
+
+    def ready_at(self, chain: int) -> datetime:
+        """When a warp is ready; one that has nothing left to do is ready now."""
+        each = self.work.chains[chain]
+        if not each.jobs:
+            return self.slots.start_of(self.done[each.warp]) if each.warp in self.done else self.now
+        return self.slots.start_of(self.found.worth.ready[chain])
+
+    def spare_h(self, chain: int) -> float:
+        return self.work.spare(self.found.worth.ready[chain]) * self.slots.slot_h
+
+    @property
+    def stopped(self) -> bool:
+        return any(problem.level == "stop" for problem in self.problems)
+
+
+def plan_event(
+    guild: Guild,
+    drafts: Mapping[str, Draft],
+    now: datetime,
+    records: Iterable[ProjectRecord] = (),
+    effort: Effort | None = None,
+    told: Sequence[Session] | None = None,
+    stands_h: float = STANDS_H,
+) -> EventPlan:
+    """Plan an event from now on.
+
+    :param told: the sessions of an earlier plan, which is changed as little as can be
+    :param stands_h: for so long it is not changed at all, where it can still be done
+    :raises BadInput: there is no event, or its work should be done already; an order that is not valid
+    """
+    event = guild.event
+    if event is None:
+        raise BadInput(phrase("is missing; expected an event with its days"), where="[event]")
+    then = ready_by(event)
+    if then <= now:
+        raise BadInput(
+            phrase(
+                "is past: all has to be ready by {then}, and work begins at {now}; expected a later day",
+                then=f"{then:%Y-%m-%d %H:%M}",
+                now=f"{now:%Y-%m-%d %H:%M}",
+            ),
+            where="[event]",
+        )
+    records = tuple(records)
+    slots, allotment = slots_of(event, now), allot(guild, drafts)
+    jobs = {key: job_times(plan, records) for key, plan in allotment.plans.items()}
+    work = _work(guild, slots, allotment, jobs)
+    until = slots.at(now + timedelta(hours=stands_h), up=True) if told else slots.first
+    carried = carry(work, slots, told or (), min(until, slots.last))
+    work = carried.work
+    found = search(work, effort, told=carried.told if told is not None else None)
+    sessions = sessions_from(slots, carried.stands | _entries(work, found))
+    lacking = missing(work, found.worth)
+    sure = _how_sure(work, found, slots, jobs) if found.worth.ready else None
+    return EventPlan(
+        guild,
+        event,
+        now,
+        slots,
+        allotment,
+        jobs,
+        work,
+        found,
+        sessions,
+        sure,
+        lacking,
+        ways_out(work, found.worth, lacking),
+        (*allotment.problems, *_problems(guild, work, found)),
+        carried.ready,
+        None if told is None else changes(told, sessions, now),
+    )
+
+
+def _work(guild: Guild, slots: Slots, allotment: Allotment, jobs: Mapping[str, tuple[JobTime, ...]]) -> Work:
+    values = {order.key: order.value for order in guild.warps}
+    chains = tuple(
+        Chain(key, values[key], tuple(Job(each.job, slots.whole(each.hours)) for each in jobs[key]))
+        for key in allotment.plans
+    )
+    workers = tuple(
+        Worker(
+            person.key,
+            frozenset(person.can),
+            frozenset(person.learning),
+            slots.of(person),
+            None if person.most_h is None else int(person.most_h / slots.slot_h + 1e-9),
+        )
+        for person in guild.people
+    )
+    return Work(chains, workers, slots.first, slots.last, max(1, len(guild.boards)))
+
+
+def _entries(work: Work, found: Found) -> Entries:
+    return {
+        (work.chains[chain].warp, work.chains[chain].jobs[job].skill, slot): tuple(
+            work.workers[one].key for one in people
+        )
+        for (chain, job, slot), people in found.plan.items()
+    }
+
+
+def _how_sure(work: Work, found: Found, slots: Slots, jobs: Mapping[str, tuple[JobTime, ...]]) -> HowSure:
+    times = {(warp, each.job): each for warp, of_warp in jobs.items() for each in of_warp}
+    planned = {
+        (number, place): (job, times[chain.warp, job.skill])
+        for number, chain in enumerate(work.chains)
+        for place, job in enumerate(chain.jobs)
+    }
+    return simulate(
+        work,
+        found.plan,
+        sorted(found.worth.ready),
+        {  # of a job that is begun, the part that is left
+            key: min(each.median_h / slots.slot_h, job.slots * each.median_h / each.hours)
+            for key, (job, each) in planned.items()
+        },
+        {key: each.sigma for key, (_job, each) in planned.items()},
+    )
+
+
+def _problems(guild: Guild, work: Work, found: Found) -> list[Problem]:
+    made: list[Problem] = []
+    late = [chain.warp for number, chain in enumerate(work.chains) if number not in found.worth.ready]
+    if not guild.people:
+        nobody = phrase("Nobody is named who helps.")
+        made.append(
+            Problem("nobody-comes", "stop", nobody) if late else Problem("nobody-comes", "warn", nobody)
+        )
+    elif late and not work.times:
+        made.append(Problem("nobody-comes", "stop", phrase("Nobody comes before all has to be ready.")))
+    wanted = dict.fromkeys(job.skill for chain in work.chains for job in chain.jobs)
+    unknown = [skill for skill in wanted if not any(skill in each.can for each in work.workers)]
+    if guild.people and unknown:
+        made.append(
+            Problem(
+                "nobody-can",
+                "stop",
+                phrase("Nobody can do this: {skills}.", skills=listed_with_and(map(word, unknown))),
+            )
+        )
+    if late:
+        made.append(
+            Problem(
+                "not-ready",
+                "stop",
+                phrase("Not ready in time: {warps}.", warps=listed_with_and(late)),
+            )
+        )
+    for person in guild.people:
+        for hours in person.hours:
+            if any(rule.other_week and rule.first is None for rule in hours.rules):
+                made.append(
+                    Problem(
+                        "every-other-week",
+                        "warn",
+                        phrase(
+                            '{person}: "{hours}" does not say which weeks; add "starting" with a date.',
+                            person=person.name,
+                            hours=hours.text,
+                        ),
+                    )
+                )
+    return made

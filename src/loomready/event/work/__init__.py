@@ -1,0 +1,1 @@
+"""Who does what when, before an event."""

@@ -1,0 +1,148 @@
+"""The search for a plan: the most value ready, then the most spare time, then few handovers.
+
+A plan made slot by slot comes first; on small events the solver then improves each goal and proves it, on
+large ones it improves a few days at a time. Bounds tell how far off the answer can be at most.
+"""
+
+from __future__ import annotations
+
+import random
+from dataclasses import dataclass
+
+from loomready.event.slots import runs
+from loomready.event.work.bounds import alone, spare_at_most
+from loomready.event.work.dispatch import Rank, first_plan
+from loomready.event.work.exact import Answer, improve, variables
+from loomready.event.work.problem import Plan, Work, Worth, changed_places, changed_sessions, only, worth
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """How long to search, in ways that are the same on every machine.
+
+    ``lists``: plans made slot by slot; ``whole``: deterministic seconds for each goal where the whole model
+    has at most ``small`` booleans, and for spare time up to ``middle``; ``rounds`` of ``each`` deterministic
+    seconds for few handovers on larger ones.
+    """
+
+    lists: int = 300
+    whole: float = 1.5
+    small: int = 800
+    middle: int = 6000
+    rounds: int = 24
+    each: float = 0.1
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A plan and how good it is. ``most_spare``: what no plan exceeds; ``proved``: all goals are best."""
+
+    plan: dict[tuple[int, int, int], tuple[int, ...]]
+    worth: Worth
+    most_value: int
+    most_spare: int | None
+    proved: bool
+
+
+def search(work: Work, effort: Effort | None = None, seed: int = 1, told: Plan | None = None) -> Found:
+    """The best plan within the effort.
+
+    :param told: a plan that people know: as much value as can be is ready, with no less spare time than it
+        had where that can be; then as few sessions change as can be, and then the usual goals
+    """
+    effort = effort or Effort()
+    enough = None if told is None else work.spare(max((slot + 1 for *_, slot in told), default=work.first))
+
+    def rank(plan: Plan, found: Worth) -> tuple[int, ...]:
+        value, spare, less_cost = found.rank
+        if told is None or enough is None:
+            return value, spare, less_cost
+        changed = len(changed_sessions(work, told, plan))
+        return value, min(spare, enough), -changed, -changed_places(told, plan), less_cost
+
+    plan, found = first_plan(work, effort.lists, seed, told=told, rank=rank)
+    possible = [n for n in range(len(work.chains)) if None not in alone(work, n)]
+    most_value = sum(work.chains[n].value for n in possible)
+    small = variables(work) <= effort.small
+    value_proved = found.value == most_value
+    if small and not value_proved:
+        answer = improve(work, plan, "value", effort.whole, value=found.value)
+        plan, value_proved = _better(work, plan, answer, 1)
+        plan = only(plan, worth(work, plan).ready)
+        found = worth(work, plan)
+    if value_proved:
+        most_value = found.value
+    # Other warps of the same value may leave more spare time: the model tries them, where it is small.
+    all_ready = len(found.ready) == len(work.chains)
+    spare_proved, most_spare = not found.ready, None
+    if found.ready:
+        most_spare = spare_at_most(work, found.ready) if all_ready else len(work.helpful)
+        most_spare = len(work.helpful) if most_spare is None else most_spare
+        spare_proved = found.spare == most_spare
+        as_told = enough is not None and found.spare is not None and found.spare >= enough
+        if variables(work) <= effort.middle and not spare_proved and not as_told:
+            answer = improve(work, plan, "last", effort.whole, value=found.value, last=_last(found, work))
+            plan, spare_proved = _better(work, plan, answer, 2)
+            found = worth(work, plan)
+        if spare_proved:
+            most_spare = found.spare
+    cost_proved = not plan
+    if plan and small:
+        latest = _latest(work, found, enough)
+        answer = improve(work, plan, "cost", effort.whole, value=found.value, last=latest, told=told)
+        if answer.plan is not None:
+            plan, cost_proved = answer.plan, answer.proved
+    elif plan:
+        plan = _smoother(work, plan, _latest(work, found, enough), effort, seed, told, rank)
+    return Found(
+        dict(sorted(plan.items())),
+        worth(work, plan),
+        most_value,
+        most_spare,
+        value_proved and spare_proved and cost_proved,
+    )
+
+
+def _better(
+    work: Work, plan: Plan, answer: Answer, goals: int
+) -> tuple[dict[tuple[int, int, int], tuple[int, ...]], bool]:
+    """The solver's plan if it is better in the first goals, and whether these are proved."""
+    if answer.plan is None:
+        return dict(plan), False
+    here, there = worth(work, plan).rank[:goals], worth(work, answer.plan).rank[:goals]
+    return (answer.plan if there > here else dict(plan)), answer.proved and there >= here
+
+
+def _last(found: Worth, work: Work) -> int:
+    return max(found.ready.values(), default=work.first)
+
+
+def _latest(work: Work, found: Worth, enough: int | None) -> int:
+    """The latest slot at which all may be ready with no less spare time, or with enough of it."""
+    at, least = _last(found, work), found.spare or 0
+    if enough is not None:
+        least = min(least, enough)
+    return max((slot for slot in range(at, work.last + 1) if work.spare(slot) >= least), default=at)
+
+
+def _smoother(
+    work: Work, plan: Plan, latest: int, effort: Effort, seed: int, told: Plan | None, rank: Rank
+) -> dict[tuple[int, int, int], tuple[int, ...]]:
+    """The plan with fewer handovers: some days at a time are planned again, all else stands."""
+    chance = random.Random(seed)
+    best = dict(plan)
+    ready = tuple(worth(work, plan).ready)
+    sessions = runs(work.times)
+    for _ in range(effort.rounds):
+        busy = [n for n, (first, last) in enumerate(sessions) if any(first <= key[2] < last for key in best)]
+        if not busy:
+            break
+        start = chance.choice(busy)
+        few = sessions[start : start + chance.randint(1, 2)]
+        free = {slot for first, last in few for slot in range(first, last)}
+        answer = improve(work, best, "cost", effort.each, ready=ready, last=latest, free=free, told=told)
+        if answer.plan is not None and (
+            rank(answer.plan, worth(work, answer.plan)) >= rank(best, worth(work, best))
+        ):
+            best = answer.plan
+    return best

@@ -1,0 +1,105 @@
+"""The plan of an event as the JSON document of the command line."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from loomready.event.plan_event import EventPlan
+from loomready.event.replan import Changes, Session
+from loomready.report.as_json import problem_as_json
+from loomready.report.event_words import way_told
+
+Json = dict[str, Any]
+
+
+def event_as_json(plan: EventPlan) -> Json:
+    """``allotment``, ``work`` and ``problems``; moments are local, hours are decimal.
+
+    ``jobs``: the hours of each job as planned, and where they come from. ``most_spare_h``: no plan leaves
+    more. ``ways``: what would help where something is short. ``changes``, where an earlier plan was given:
+    by person, their sessions that are planned no longer, and the new ones.
+    """
+    return {
+        "allotment": _allotment(plan),
+        "work": _work(plan),
+        "problems": [problem_as_json(problem, None) for problem in plan.problems],
+    } | ({} if plan.changes is None else {"changes": [_changes(each) for each in plan.changes]})
+
+
+def _changes(each: Changes) -> Json:
+    return {
+        "person": each.person,
+        "no_longer": [_session(session) for session in each.no_longer],
+        "new": [_session(session) for session in each.new],
+    }
+
+
+def _session(each: Session) -> Json:
+    return {
+        "start": _moment(each.start),
+        "end": _moment(each.end),
+        "warp": each.warp,
+        "job": each.job,
+        "people": list(each.people),
+    }
+
+
+def _allotment(plan: EventPlan) -> Json:
+    made = plan.allotment
+    return {
+        "warps": [
+            {
+                "key": key,
+                "loom": place.loom,
+                "reed": place.reed,
+                "heddles_moved": place.heddles_moved,
+            }
+            for key, place in made.places.items()
+        ],
+        "buy": [
+            {"yarn": each.cone.yarn, "shop": each.cone.key, "cones": each.cones, "cost": round(each.cost, 2)}
+            for each in made.buy
+        ],
+        "cost": round(made.cost, 2),
+        "proved": made.proved,
+    }
+
+
+def _work(plan: EventPlan) -> Json:
+    found, slot_h = plan.found, plan.slots.slot_h
+    spare, most = found.worth.spare, found.most_spare
+    return {
+        "ready": [
+            {
+                "warp": plan.work.chains[chain].warp,
+                "at": _moment(plan.ready_at(chain)),
+                "spare_h": plan.spare_h(chain),
+            }
+            for chain in sorted(found.worth.ready)
+        ],
+        "left_out": list(plan.left_out),
+        "spare_h": None if spare is None else spare * slot_h,
+        "most_spare_h": None if most is None else most * slot_h,
+        "proved": found.proved,
+        "sessions": [_session(each) for each in plan.sessions],
+        "in_time": 0.0 if plan.sure is None else plan.sure.in_time,
+        "short": [
+            {
+                "job": each.skill,
+                "hours": each.slots * slot_h,
+                "before": _moment(plan.slots.start_of(each.before)),
+            }
+            for each in plan.lacking
+        ],
+        "ways": [{"says": way_told(plan, way), "hours": way.slots * slot_h} for way in plan.ways],
+        "jobs": [
+            {"warp": warp, "job": each.job, "hours": round(each.hours, 4), "source": each.source}
+            for warp, times in plan.jobs.items()
+            for each in times
+        ],
+    }
+
+
+def _moment(moment: datetime) -> str:
+    return moment.isoformat(timespec="minutes")

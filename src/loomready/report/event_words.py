@@ -1,0 +1,123 @@
+"""Sentences about the plan of an event, for its text, its JSON and pages."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+from loomready.event.plan_event import EventPlan
+from loomready.event.work.shortage import Missing, WayOut
+from loomready.phrases import Phrase, listed_with_and, phrase, plural, some, word
+
+_DAYS = (
+    phrase("Mon"),
+    phrase("Tue"),
+    phrase("Wed"),
+    phrase("Thu"),
+    phrase("Fri"),
+    phrase("Sat"),
+    phrase("Sun"),
+)
+
+
+def day_told(day: date) -> Phrase:
+    """A date with its weekday: "Sat 2026-10-03"."""
+    return phrase("{weekday} {date}", weekday=_DAYS[day.weekday()], date=f"{day:%Y-%m-%d}")
+
+
+def moment_told(moment: datetime) -> Phrase:
+    return phrase("{day} {time}", day=day_told(moment.date()), time=f"{moment:%H:%M}")
+
+
+def session_told(start: datetime, end: datetime) -> Phrase:
+    """From when to when: "Tue 2027-04-06 18:30-21:00"."""
+    return phrase("{moment}-{end}", moment=moment_told(start), end=f"{end:%H:%M}")
+
+
+def hours_told(hours: float) -> Phrase:
+    """Hours to a quarter as people read them: "2.5 h"."""
+    return phrase("{hours} h", hours=f"{round(hours, 2):g}")
+
+
+def person_named(plan: EventPlan, key: str) -> str:
+    return next((person.name for person in plan.guild.people if person.key == key), key)
+
+
+def missing_told(plan: EventPlan, each: Missing) -> Phrase:
+    """What is short: "5 h of threading are missing before Fri 2026-10-16 07:00"."""
+    return phrase(
+        "{hours} of {job} are missing before {moment}.",
+        hours=hours_told(each.slots * plan.slots.slot_h),
+        job=word(each.skill),
+        moment=moment_told(plan.slots.start_of(each.before)),
+    )
+
+
+def way_told(plan: EventPlan, way: WayOut) -> Phrase:
+    """A way out, with the spare time that it leaves."""
+    hours = hours_told(way.slots * plan.slots.slot_h)
+    when = session_told(plan.slots.start_of(way.first), plan.slots.start_of(way.last))
+    spare = hours_told((way.spare or 0) * plan.slots.slot_h)
+    name = "" if way.person is None else person_named(plan, plan.work.workers[way.person].key)
+    if way.kind == "newcomer":
+        return phrase(
+            "one more who can do {job} on {when} would do: {spare} spare",
+            job=word(way.skill or "mending"),
+            when=when,
+            spare=spare,
+        )
+    if way.kind == "comes":
+        return phrase("{person} on {when} too would do: {spare} spare", person=name, when=when, spare=spare)
+    if way.kind == "more hours":
+        return phrase(
+            "{hours} more of {person} would do: {spare} spare", hours=hours, person=name, spare=spare
+        )
+    warps = listed_with_and(plan.work.chains[chain].warp for chain in way.warps)
+    return phrase("leave out {warps}: the rest has {spare} spare", warps=warps, spare=spare)
+
+
+def how_sure_told(plan: EventPlan) -> Phrase | None:
+    """In how many of the simulated runs all is ready, and which warp is the tight one."""
+    sure = plan.sure
+    if sure is None:
+        return None
+    ready = round(sure.in_time * sure.runs)
+    if sure.tight is None:
+        return phrase("Ready in {ready} of {runs} runs.", ready=ready, runs=sure.runs)
+    return phrase(
+        "Ready in {ready} of {runs} runs; {warp} is the tight one, late in {late}.",
+        ready=ready,
+        runs=sure.runs,
+        warp=plan.work.chains[sure.tight].warp,
+        late=sure.late[sure.tight],
+    )
+
+
+def proved_told(plan: EventPlan) -> Phrase:
+    """Whether the plan is the best one, or how far off it can be at most."""
+    found = plan.found
+    if found.proved:
+        return phrase("No plan is better.")
+    if found.worth.value < found.most_value:
+        return phrase("Whether more warps could be ready is not proved.")
+    gap = (found.most_spare or 0) - (found.worth.spare or 0)
+    if gap <= 0:
+        return phrase("No plan leaves more spare time; whether one has fewer handovers is not proved.")
+    return phrase(
+        "No plan leaves more than {hours} more spare time.", hours=hours_told(gap * plan.slots.slot_h)
+    )
+
+
+def cones_told(count: int) -> Phrase:
+    return some(count, "cone")
+
+
+def warps_ready_told(plan: EventPlan) -> Phrase:
+    ready = len(plan.found.worth.ready)
+    wanted = ready + len(plan.left_out)
+    return plural(
+        wanted,
+        "{ready} of {count} warp ready by {moment}",
+        "{ready} of {count} warps ready by {moment}",
+        ready=ready,
+        moment=moment_told(plan.ready_by),
+    )

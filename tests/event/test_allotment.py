@@ -1,0 +1,95 @@
+"""Which loom and reed for each warp, and what to buy."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from loomready.event.allotment import allot
+from loomready.model.event import ShopCone
+from loomready.model.guild import Guild, Reed
+from loomready.warp.plan import plan_guild
+from tests import cast
+
+SECOND = replace(cast.LOOM, key="birch", name="Birch", heddles=(40, 40, 40, 40))
+ONE = cast.order(key="one", loom="alder", looms=("alder", "birch"))
+OTHER = replace(ONE, key="other")
+
+
+def room(*orders, **more) -> Guild:
+    reeds = (cast.REED, Reed(key="eighty", dents_per_cm=8.0, width_mm=1000))
+    cones = (cast.cone("fern-1", meters=9000), cast.cone("chalk-1", cast.CHALK, 9000))
+    return replace(cast.guild(*orders, looms=(cast.LOOM, SECOND), reeds=reeds, cones=cones), **more)
+
+
+def test_no_loom_and_no_reed_is_given_twice():
+    roomy = replace(SECOND, heddles=(150, 150, 150, 150))
+    made = allot(room(ONE, OTHER, looms=(cast.LOOM, roomy)), cast.drafts())
+    assert made.problems == ()
+    assert {place.loom for place in made.places.values()} == {"alder", "birch"}
+    assert {place.reed for place in made.places.values()} == {"forty", "eighty"}
+
+
+def test_fewest_heddles_are_moved():
+    roomy = replace(SECOND, heddles=(150, 150, 150, 150))
+    few = replace(cast.LOOM, heddles=(400, 60, 60, 400))
+    made = allot(room(replace(ONE, looms=("alder", "birch")), looms=(few, roomy)), cast.drafts())
+    assert made.places["one"].loom == "birch"
+    assert made.places["one"].heddles_moved == 0
+    assert made.proved
+
+
+def test_a_loom_comes_first_in_the_order_in_which_the_warp_names_it():
+    roomy = replace(SECOND, heddles=(150, 150, 150, 150))
+    for looms in (("alder", "birch"), ("birch", "alder")):
+        made = allot(room(replace(ONE, loom=looms[0], looms=looms), looms=(cast.LOOM, roomy)), cast.drafts())
+        assert made.places["one"].loom == looms[0]
+
+
+def test_a_warp_without_a_loom_stands_out_with_the_reason():
+    made = allot(
+        room(replace(ONE, looms=(), loom="alder"), replace(OTHER, looms=(), loom="alder")), cast.drafts()
+    )
+    assert set(made.places) == {"one"}
+    [problem] = made.problems
+    assert (problem.code, problem.level) == ("stands-out", "stop")
+    assert problem.message == "other has no loom: Alder has one."
+
+
+def test_what_a_loom_is_short_of_is_named_with_a_way_out():
+    made = allot(room(replace(ONE, looms=("birch",), loom="birch")), cast.drafts())
+    assert "heddles" in made.problems[0].message
+    assert "One way out" in made.problems[0].message
+
+
+def test_the_warp_worth_more_gets_the_only_loom():
+    orders = (replace(ONE, looms=()), replace(OTHER, looms=(), value=3))
+    assert set(allot(room(*orders), cast.drafts()).places) == {"other"}
+
+
+def test_the_cheapest_cones_that_are_enough_are_bought_and_no_fewer_would_do():
+    cones = (cast.cone("fern-1", meters=100), cast.cone("chalk-1", cast.CHALK, 9000))
+    shop = (ShopCone("big", "fern", 200.0, 20.0), ShopCone("small", "fern", 60.0, 7.0))
+    guild = room(replace(ONE, looms=()), cones=cones, shop=shop)
+    made = allot(guild, cast.drafts())
+    assert made.problems == ()
+    assert made.proved
+    assert not plan_guild(made.guild, cast.drafts()).stopped
+    needed_m = sum(need.warp_m for need in made.plans["one"].yarns)
+    cheaper = [
+        (big, small)
+        for big in range(8)
+        for small in range(24)
+        if 20 * big + 7 * small < made.cost and (200 * big + 60 * small) / 0.12 * 0.97 >= needed_m
+    ]
+    for big, small in cheaper:  # whole ends only: enough meters in all are not always enough
+        bought = [cast.cone(f"b{n}", meters=200 / 0.12) for n in range(big)]
+        bought += [cast.cone(f"s{n}", meters=60 / 0.12) for n in range(small)]
+        bought = [replace(each, tare_g=0.0, gross_g=each.net_g, lot="new") for each in bought]
+        assert plan_guild(replace(guild, cones=(*cones, *bought)), cast.drafts()).stopped
+
+
+def test_yarn_that_nobody_sells_is_told():
+    cones = (cast.cone("fern-1", meters=100), cast.cone("chalk-1", cast.CHALK, 9000))
+    made = allot(room(replace(ONE, looms=()), cones=cones), cast.drafts())
+    assert made.places == {}
+    assert "no cones to buy would help" in made.problems[0].message
