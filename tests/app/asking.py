@@ -11,7 +11,9 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.http import HttpResponse
 from django.test import Client
 
-from tests.app.conftest import DRAFTS
+from tests.app.conftest import DRAFTS, PATIENCE_MS
+
+PATIENCE_S = PATIENCE_MS / 1000
 
 PAGES = (
     "/",
@@ -83,7 +85,8 @@ def form_of(client: Client, address: str) -> dict[str, str]:
 def made_by(client: Client, address: str, posted: dict[str, str] | None = None) -> bytes:
     """The file that a piece of work makes, once it is done."""
     work = client.post(address, posted or {}).headers["Location"]
-    for _ in range(400):
+    until = time.monotonic() + PATIENCE_S
+    while time.monotonic() < until:
         if 'id="ready"' in client.get(work).content.decode():
             return client.get(f"{work}/file").content
         time.sleep(0.05)
@@ -92,7 +95,8 @@ def made_by(client: Client, address: str, posted: dict[str, str] | None = None) 
 
 def through(client: Client, response: HttpResponse) -> HttpResponse:
     """The page behind an answer, work waited for."""
-    for _ in range(400):
+    until = time.monotonic() + PATIENCE_S
+    while time.monotonic() < until:
         if "Location" in response.headers:
             response = client.get(response.headers["Location"])
         elif "<progress" in response.content.decode():

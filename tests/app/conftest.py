@@ -13,6 +13,7 @@ from django.db.models import Model
 from django.test import Client
 from playwright.sync_api import Browser, Page, expect, sync_playwright
 
+from loomready.app.archive import backup_writer
 from loomready.app.archive.new_guild import begin_with
 from loomready.app.models import Record
 from loomready.app.server.home_folder import IDENTITY
@@ -52,6 +53,12 @@ def demo(db: None) -> None:
     for model, rows in _begun:
         model._default_manager.bulk_create(rows)
     forget_entries()  # a test before may have changed the same rows by hand
+
+
+@pytest.fixture
+def without_packets(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Backups hold a stand-in for each packet: laying one out takes seconds."""
+    monkeypatch.setattr(backup_writer.printing, "packet", lambda *_: b"%PDF")
 
 
 @pytest.fixture

@@ -205,6 +205,7 @@ def test_the_second_of_two_editors_sees_both_versions(
     next(others, None)
 
 
+@pytest.mark.usefixtures("without_packets")
 def test_a_backup_comes_back_into_another_guild(demo: None, page: Page) -> None:
     page.goto("/")
     page.get_by_role("link", name="Guild", exact=True).click()

@@ -168,6 +168,7 @@ def test_the_cloth_is_seen_in_its_whole_width(demo: None, page: Page) -> None:
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
 
 
+@pytest.mark.usefixtures("without_packets")
 def test_a_backup_restores_a_guild_that_is_gone(
     demo: None, page: Page, chromium: Browser, live_server: object
 ) -> None:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from itertools import product
+from dataclasses import replace
+from itertools import combinations, product
 
 from loomready.event.work.problem import Work
 
@@ -11,7 +12,16 @@ Best = tuple[int, int, int]
 
 
 def best(work: Work) -> Best:
-    """What the best plan is worth, by going through all of them."""
+    """What the best plan is worth, by going through all of them; a warp that is left out needs no board."""
+    numbers = range(len(work.chains))
+    return max(
+        _best_of(replace(work, chains=tuple(work.chains[number] for number in some)))
+        for count in range(len(work.chains) + 1)
+        for some in combinations(numbers, count)
+    )
+
+
+def _best_of(work: Work) -> Best:
     start = (tuple((0, _units(chain.jobs, 0)) for chain in work.chains), (0,) * len(work.workers))
     ready = tuple(work.first if not chain.jobs else -1 for chain in work.chains)
     states = {(start, ready, frozenset(), frozenset()): 0}
@@ -66,7 +76,9 @@ def _steps(work: Work, slot: int, left, used):
             continue
         winding = sum(
             work.chains[chain].jobs[job].skill == "winding"
-            and (chain in crews or units < _units(work.chains[chain].jobs, job))
+            and (
+                chain in crews or units < _units(work.chains[chain].jobs, job) or work.chains[chain].on_board
+            )
             for chain, (job, units) in enumerate(left)
             if job < len(work.chains[chain].jobs)
         )

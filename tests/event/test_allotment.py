@@ -3,10 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import product
+
+import hypothesis.strategies as st
+import pytest
+from hypothesis import given, settings
 
 from loomready.event.allotment import allot
 from loomready.model.event import ShopCone
 from loomready.model.guild import Guild, Reed
+from loomready.problems import BadInput
 from loomready.warp.plan import plan_guild
 from tests import cast
 
@@ -93,3 +99,61 @@ def test_yarn_that_nobody_sells_is_told():
     made = allot(room(replace(ONE, looms=()), cones=cones), cast.drafts())
     assert made.places == {}
     assert "no cones to buy would help" in made.problems[0].message
+
+
+def every_choice(guild: Guild, orders) -> list[tuple[int, int]]:
+    """(value left out, heddles moved) of every way to give looms and reeds, by planning each warp."""
+    ways: list[list[tuple[str, str, int] | None]] = []
+    for order in orders:
+        own: list[tuple[str, str, int] | None] = [None]
+        for loom in order.looms:
+            for reed in guild.reeds:
+                alone = replace(order, loom=loom, looms=(), reed=reed.key)
+                plan = plan_guild(replace(guild, warps=(alone,)), cast.drafts()).warps[0]
+                if not plan.stopped:
+                    own.append((loom, reed.key, plan.heddles.moved))
+        ways.append(own)
+    found = []
+    for choice in product(*ways):
+        given = [each for each in choice if each is not None]
+        if len({loom for loom, _, _ in given}) == len({reed for _, reed, _ in given}) == len(given):
+            left_out = sum(order.value for order, each in zip(orders, choice, strict=True) if each is None)
+            found.append((left_out, sum(moved for _, _, moved in given)))
+    return found
+
+
+@given(
+    st.lists(st.tuples(*[st.integers(60, 130)] * 4), min_size=2, max_size=2),
+    st.lists(st.sampled_from([200.0, 300.0, 400.0]), min_size=2, max_size=3),
+    st.integers(1, 3),
+)
+@settings(max_examples=8)
+def test_no_choice_has_more_value_or_fewer_heddles_to_move(heddles, widths, value):
+    looms = tuple(replace(cast.LOOM, key=f"loom-{n}", heddles=each) for n, each in enumerate(heddles))
+    keys = tuple(loom.key for loom in looms)
+    orders = tuple(
+        cast.order(
+            key=f"w{n}", loom=keys[0], looms=keys, finished_width_mm=width, value=value if n == 0 else 1
+        )
+        for n, width in enumerate(widths)
+    )
+    reeds = (cast.REED, replace(cast.REED, key="like it"))
+    guild = room(*orders, looms=looms, reeds=reeds)
+    made = allot(guild, cast.drafts())
+    left_out = sum(order.value for order in orders if order.key not in made.places)
+    moved = sum(place.heddles_moved for place in made.places.values())
+    assert (left_out, moved) == min(every_choice(guild, orders))
+
+
+def test_an_order_that_is_not_valid_is_placed():
+    with pytest.raises(BadInput) as error:
+        allot(room(ONE, replace(OTHER, warp_yarns=("fern", "chalk"))), cast.drafts())
+    assert error.value.where.startswith("[warps 2]")
+
+
+def test_more_choices_than_can_be_looked_at_are_refused():
+    orders = tuple(replace(ONE, key=f"w{number}") for number in range(60))
+    reeds = tuple(replace(cast.REED, key=f"r{number}") for number in range(200))
+    with pytest.raises(BadInput) as error:
+        allot(room(*orders, reeds=reeds), cast.drafts())
+    assert "24,000 choices" in error.value.line()

@@ -29,7 +29,8 @@ def works(draw: st.DrawFn, most_chains: int = 2, most_slots: int = 6) -> Work:
     for number in range(draw(st.integers(1, most_chains))):
         skills = draw(st.lists(st.sampled_from(SKILLS), max_size=2, unique=True))
         jobs = tuple(Job(skill, draw(st.integers(1, 2))) for skill in sorted(skills, key=SKILLS.index))
-        chains.append(Chain(f"warp-{number}", draw(st.integers(1, 3)), jobs))
+        begun = bool(jobs) and jobs[0].skill == "winding" and not chains and draw(st.booleans())
+        chains.append(Chain(f"warp-{number}", draw(st.integers(1, 3)), jobs, begun))
     workers = []
     for number in range(draw(st.integers(2, 3))):
         can = draw(st.frozensets(st.sampled_from(SKILLS)))

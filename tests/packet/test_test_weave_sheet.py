@@ -31,14 +31,14 @@ def test_every_shaft_has_a_row_of_its_own_that_says_how_its_ends_lie() -> None:
 def test_the_picks_on_paper_are_those_of_the_page() -> None:
     work = job.job(plans.band())
     assert work is not None
-    text = reading.sheets(packet_pdf(plans.band()))["Test weave"]
+    text = reading.sheets(plans.printed(plans.band))["Test weave"]
     told = [reading.numbers(line) for line in text.splitlines() if re.fullmatch(r"[\d ]+", line.strip())]
     for number, pick in enumerate(work.picks(work.use_own), start=1):
         assert [number, *pick] in told
 
 
 def test_it_is_one_page_with_room_to_write_and_says_what_mending_needs() -> None:
-    pages = reading.pages_with(packet_pdf(plans.band()), "Test weave")
+    pages = reading.pages_with(plans.printed(plans.band), "Test weave")
     assert len(pages) == 1
     for words in ("Looks different at ends", "reed hook", "Rust cotton", "should be on", "A dense line"):
         assert words in " ".join(pages[0].split())
@@ -60,7 +60,7 @@ def test_groups_say_which_of_their_ends_rise_with_each_shaft_alone() -> None:
 
 
 def test_lifting_each_shaft_alone_is_on_the_sheet_where_the_page_has_room() -> None:
-    text = " ".join(reading.sheets(packet_pdf(plans.band()))["Test weave"].split())
+    text = " ".join(reading.sheets(plans.printed(plans.band))["Test weave"].split())
     assert "the ends of the group that rise" in text
     assert re.search(r"1: 1 \d", text)
 
@@ -80,6 +80,6 @@ def test_a_sheet_without_room_points_to_the_threading_sheet_and_gets_no_further_
     made = sheet(plans.curtain())
     assert made is not None
     assert made["alone"]
-    pages = reading.pages_with(packet_pdf(plans.curtain()), "Test weave")
+    pages = reading.pages_with(plans.printed(plans.curtain), "Test weave")
     assert len(pages) == 1
     assert "on the threading sheet" in " ".join(pages[0].split())

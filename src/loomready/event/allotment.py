@@ -25,6 +25,7 @@ from loomready.warp.shelf import Shelf
 
 Drafts = Mapping[str, Draft]
 OF_YARN = ("yarn-short", "lots-mixed")  # stops that buying can end
+MOST_PLANS = 20_000  # one for each loom and reed of each warp
 MOST_NODES = 20_000  # of the search for looms and reeds
 MOST_CHOICES = 40  # whose cost is worked out
 MOST_BASKETS = 120  # tried for one yarn
@@ -84,7 +85,23 @@ def allot(guild: Guild, drafts: Drafts) -> Allotment:
     :raises BadInput: an order that is not valid with its draft
     """
     orders = warps_of(guild)
-    options = {order.key: _options(order, guild, drafts) for order in orders}
+    choices = sum(len(order.looms) or 1 for order in orders) * max(1, len(guild.reeds))
+    if choices > MOST_PLANS:
+        raise BadInput(
+            phrase(
+                "come to {choices:,} choices of a loom and a reed; expected at most {most:,}",
+                choices=choices,
+                most=MOST_PLANS,
+            ),
+            where=("[event]", "warps"),
+        )
+    options: dict[str, list[Place]] = {}
+    for number, order in enumerate(guild.warps, 1):
+        if order in orders:
+            try:
+                options[order.key] = _options(order, guild, drafts)
+            except BadInput as error:
+                raise error.inside(f"[warps {number}]") from None
     held = _held(guild, orders)
     best: tuple[tuple[float, ...], dict[str, Place], _Bought] | None = None
     search = _Search(orders, options, held)

@@ -21,6 +21,7 @@ from loomready.model.guild import Guild
 from loomready.phrases import listed_with_and, phrase, word
 from loomready.problems import BadInput, Problem
 
+AHEAD = timedelta(days=800)  # nobody plans farther; what is later is a slip of the pen
 STANDS_H = 48.0  # sessions of an earlier plan that stay as they are
 
 
@@ -99,6 +100,15 @@ def plan_event(
             phrase(
                 "is past: all has to be ready by {then}, and work begins at {now}; expected a later day",
                 then=f"{then:%Y-%m-%d %H:%M}",
+                now=f"{now:%Y-%m-%d %H:%M}",
+            ),
+            where="[event]",
+        )
+    if then - now > AHEAD:
+        raise BadInput(
+            phrase(
+                "is more than {days} days after {now}; expected a day before that",
+                days=AHEAD.days,
                 now=f"{now:%Y-%m-%d %H:%M}",
             ),
             where="[event]",

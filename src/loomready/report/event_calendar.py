@@ -82,13 +82,12 @@ def _entries(plan: EventPlan, sessions: Sequence[Session], person: str, catalog:
 
 def _summary(plan: EventPlan, each: Session, person: str) -> Phrase:
     others = [person_named(plan, one) for one in each.people if one != person]
-    what = phrase("{warp}: {job}", warp=each.warp, job=word(each.job))
+    job, names = word(each.job), joined(", ", others)
     if not others:
-        return what
-    names = joined(", ", others)
+        return phrase("{warp}: {job}", warp=each.warp, job=job)
     if person:
-        return phrase("{what}, with {people}", what=what, people=names)
-    return phrase("{what} ({people})", what=what, people=names)
+        return phrase("{warp}: {job}, with {people}", warp=each.warp, job=job, people=names)
+    return phrase("{warp}: {job} ({people})", warp=each.warp, job=job, people=names)
 
 
 def _follows(entries: Iterable[Entry], before: Mapping[str, Entry], now: datetime) -> list[Entry]:

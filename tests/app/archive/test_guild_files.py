@@ -98,6 +98,7 @@ threading = "150 /h"
 """
 
 
+@pytest.mark.usefixtures("without_packets")
 def test_an_event_comes_in_with_a_guild_file_and_goes_out_as_it_was_typed(weaver: Client) -> None:
     before = current_snapshot()
     page = brought(weaver, (guild_files.guild_file(before) + EVENT).encode())
@@ -114,6 +115,7 @@ def weighings_on(page: str) -> list[str]:
     return re.findall(r"<tr>\s*<td>[^<]*</td>\s*<td>[^<]*</td>\s*<td>[^<]*</td>", page)
 
 
+@pytest.mark.usefixtures("without_packets")
 def test_a_backup_restores_progress_date_order_and_weighings(weaver: Client) -> None:
     address = "/shelf/cone/fern-big/weigh"
     for gross in ("220", "210"):
@@ -297,6 +299,7 @@ def test_a_backup_of_more_than_two_thousand_files_comes_back(weaver: Client) -> 
     assert len([kind for kind, _, _ in guild_files.unpack(whole, "b.zip") if kind == "drafts"]) == 2500
 
 
+@pytest.mark.usefixtures("without_packets")
 def test_a_backup_that_would_lose_a_record_is_never_handed_out(
     weaver: Client, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -64,9 +64,8 @@ def restored(data: bytes) -> None:
 
 
 @pytest.fixture
-def lived_in(weaver: Client, monkeypatch: pytest.MonkeyPatch) -> Client:
-    """The demo guild after some days: edits, an undo, steps, steps removed, a device; packets left out."""
-    monkeypatch.setattr(backup_writer.printing, "packet", lambda *_: b"%PDF")
+def lived_in(weaver: Client, without_packets: None) -> Client:
+    """The demo guild after some days: edits, an undo, steps, steps removed, a device."""
     address = "/shelf/cone/fern-big/weigh"
     weaver.post(address, form_of(weaver, address) | {"gross": "210"})
     text = Record.objects.get(key=KEY).fields["wif"]

@@ -8,7 +8,6 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from loomready.app.archive import backup_writer
 from loomready.app.archive.new_guild import begin_with
 from loomready.app.loomside import remove_steps
 from loomready.app.models import Change, Record
@@ -89,9 +88,8 @@ def write(record: Record, fields: dict[str, Any]) -> None:
 @settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.lists(DEED, max_size=12))
 def test_any_home_comes_back_from_its_backup_as_it_was(
-    monkeypatch: pytest.MonkeyPatch, deeds: list[tuple[Any, ...]]
+    without_packets: None, deeds: list[tuple[Any, ...]]
 ) -> None:
-    monkeypatch.setattr(backup_writer.printing, "packet", lambda *_: b"%PDF")
     emptied()
     begin_with("demo")
     for number, deed in enumerate(deeds):

@@ -182,6 +182,7 @@ def test_a_draft_page_warns_whoever_changes_what_is_wound(wound: Client) -> None
     assert "Already wound from this draft: towels." in page
 
 
+@pytest.mark.usefixtures("without_packets")
 def test_a_restored_guild_stands_on_the_versions_that_came_with_it(wound: Client) -> None:
     whole = made_by(wound, "/guild/backup")
     Change.objects.all().delete()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
+import pytest
 from django.test import Client
 
 from loomready.app.cones import weighing_mistakes
@@ -101,6 +102,7 @@ def test_what_is_no_weight_changes_nothing(weaver: Client) -> None:
     assert rows() == [("422 g", False), ("224 g", False)]
 
 
+@pytest.mark.usefixtures("without_packets")
 def test_a_backup_carries_the_marks(weaver: Client) -> None:
     weigh(weaver, "422")
     mark(weaver, "422 g", "222 g")

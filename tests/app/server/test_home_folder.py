@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import signal
 import sqlite3
 import subprocess
@@ -215,25 +216,45 @@ print([Client(headers={"host": "127.0.0.1"}).get(page).status_code for page in (
 """
 
 
+@pytest.fixture(scope="module")
+def todays(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A home of today with the demo in it, closed: copied, not used."""
+    home = tmp_path_factory.mktemp("todays") / "home"
+    subprocess.run([sys.executable, "-c", UPGRADE, str(home)], check=True, capture_output=True)
+    return home
+
+
+@pytest.fixture(scope="module")
+def oldest(todays: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The same, brought back to the first state of the database."""
+    home = tmp_path_factory.mktemp("oldest") / "home"
+    shutil.copytree(todays, home)
+    command = [sys.executable, "-m", "django", "migrate", "loomready", "0001", "--verbosity", "0"]
+    environment = {"LOOMREADY_HOME": str(home), "DJANGO_SETTINGS_MODULE": "loomready.app.settings"}
+    subprocess.run(command, env=os.environ | environment, check=True, timeout=60)
+    return home
+
+
 @pytest.mark.parametrize("newest", ["0007", "0008"])
 @pytest.mark.parametrize(
     "as_it_was",
     ["ALTER TABLE loomready_record DROP COLUMN mark", "UPDATE loomready_record SET mark = 'mark'"],
 )
 def test_a_home_whose_records_have_no_marks_gets_them_when_it_opens(
-    tmp_path: Path, newest: str, as_it_was: str
+    todays: Path, tmp_path: Path, newest: str, as_it_was: str
 ) -> None:
-    script = [sys.executable, "-c", UPGRADE, str(tmp_path)]
-    subprocess.run(script, check=True, capture_output=True)
-    with closing(sqlite3.connect(tmp_path / "guild.sqlite3")) as database, database:
+    home = tmp_path / "home"
+    shutil.copytree(todays, home)
+    with closing(sqlite3.connect(home / "guild.sqlite3")) as database, database:
         database.execute(as_it_was)
         later = f"{newest}_z"
         database.execute("DELETE FROM django_migrations WHERE app = 'loomready' AND name > ?", [later])
         if newest == "0007":
             database.execute("DROP TABLE loomready_drafttext")
+    script = [sys.executable, "-c", UPGRADE, str(home)]
     made = subprocess.run(script, check=True, capture_output=True, text=True)
     assert made.stdout.strip() == "[200, 200, 200]"
-    with closing(sqlite3.connect(tmp_path / "guild.sqlite3")) as database:
+    with closing(sqlite3.connect(home / "guild.sqlite3")) as database:
         marks = [mark for (mark,) in database.execute("SELECT mark FROM loomready_record")]
     assert len(marks) > 10
     assert len({*marks}) == len(marks)
@@ -253,36 +274,31 @@ upgrade.bring_up_to_date(home""",
 )
 
 
-def made_older(home: Path) -> None:
-    subprocess.run([sys.executable, "-c", UPGRADE, str(home)], check=True, capture_output=True)
-    command = [sys.executable, "-m", "django", "migrate", "loomready", "0001", "--verbosity", "0"]
-    environment = {"LOOMREADY_HOME": str(home), "DJANGO_SETTINGS_MODULE": "loomready.app.settings"}
-    subprocess.run(command, env=os.environ | environment, check=True, timeout=60)
-
-
 @pytest.mark.parametrize("at", ["0003", "0007", "0008"])
 def test_a_home_whose_upgrade_is_killed_before_it_is_recorded_is_upgraded_the_next_time(
-    tmp_path: Path, at: str
+    oldest: Path, tmp_path: Path, at: str
 ) -> None:
-    made_older(tmp_path)
-    killed = subprocess.run([sys.executable, "-c", STOPPED, str(tmp_path), at], capture_output=True)
+    home = tmp_path / "home"
+    shutil.copytree(oldest, home)
+    killed = subprocess.run([sys.executable, "-c", STOPPED, str(home), at], capture_output=True)
     assert killed.returncode == 9
-    made = subprocess.run([sys.executable, "-c", UPGRADE, str(tmp_path)], capture_output=True, text=True)
+    made = subprocess.run([sys.executable, "-c", UPGRADE, str(home)], capture_output=True, text=True)
     assert made.stdout.strip() == "[200, 200, 200]", made.stderr
 
 
 @pytest.mark.parametrize("lost", ["0003_devices", "0004_facts", "0007_removed_facts", "0008_draft_texts"])
 def test_a_home_that_an_older_version_left_without_the_record_of_its_upgrade_opens(
-    tmp_path: Path, lost: str
+    todays: Path, tmp_path: Path, lost: str
 ) -> None:
-    subprocess.run([sys.executable, "-c", UPGRADE, str(tmp_path)], check=True, capture_output=True)
-    with closing(sqlite3.connect(tmp_path / "guild.sqlite3")) as database, database:
+    home = tmp_path / "home"
+    shutil.copytree(todays, home)
+    with closing(sqlite3.connect(home / "guild.sqlite3")) as database, database:
         gone = database.execute("DELETE FROM django_migrations WHERE app = 'loomready' AND name >= ?", [lost])
         assert gone.rowcount
         if lost.startswith("0007"):  # the next one was not begun
             database.execute("DROP TABLE loomready_drafttext")
             database.execute("DELETE FROM loomready_change WHERE kind = 'drafts'")
-    made = subprocess.run([sys.executable, "-c", UPGRADE, str(tmp_path)], capture_output=True, text=True)
+    made = subprocess.run([sys.executable, "-c", UPGRADE, str(home)], capture_output=True, text=True)
     assert made.stdout.strip() == "[200, 200, 200]", made.stderr
 
 

@@ -74,14 +74,17 @@ def short(
             if job.skill == PAIR:
                 demand[PAIR, True] = demand.get((PAIR, True), 0) + job.slots
     kinds, worst = sorted(demand), None
+    offers = []
+    for worker in work.workers:
+        there = sum(slot < last for slot in worker.slots)
+        offers.append((worker, there if worker.most is None else min(there, worker.most)))
     for count in range(1, len(kinds) + 1):
         for some in combinations(kinds, count):
             need = sum(demand[kind] for kind in some)
             have = 0
-            for worker in work.workers:
+            for worker, offered in offers:
                 if any(worker.may(skill) if learner else skill in worker.can for skill, learner in some):
-                    there = sum(slot < last for slot in worker.slots)
-                    have += there if worker.most is None else min(there, worker.most)
+                    have += offered
             if need > have and (worst is None or need - have > worst.slots):
                 worst = Short(tuple(dict.fromkeys(skill for skill, _learner in some)), need - have)
     return worst

@@ -201,6 +201,8 @@ def dispatch(
     return run.plan
 
 
+MOST_STEPS = 1_500_000  # of warps and slots, in all plans of a search: about two seconds
+
 Rank = Callable[[Plan, Worth], tuple[int, ...]]
 """What makes a plan better than another: greater is better."""
 
@@ -215,6 +217,7 @@ def first_plan(
     """
     chance = random.Random(seed)
     count = len(work.chains)
+    lists = min(lists, MOST_STEPS // (1 + count * len(work.times)))
     rank = rank or (lambda plan, found: found.rank)
     known = sessions_of(work, told or {})
 

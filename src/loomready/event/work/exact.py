@@ -82,9 +82,7 @@ class _Model:
         self.work, self.plan, self.told = work, plan, told
         self.last = work.last if last is None else last
         self.free = [slot for slot in work.times if slot < self.last and (free is None or slot in free)]
-        self.fixed = {
-            key: people for key, people in plan.items() if free is not None and key[2] not in set(free)
-        }
+        self.fixed = {key: people for key, people in plan.items() if free is not None and key[2] not in free}
         self.model = model = cp_model.CpModel()
         self.at: dict[tuple[int, int, int, int], cp_model.IntVar] = {}  # warp, job, person, slot
         self.ready: list[Any] = []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -45,7 +46,10 @@ class Job:
 
 @dataclass(frozen=True, slots=True)
 class Chain:
-    """The jobs of a warp, each after the one before. ``on_board``: some of it is wound already."""
+    """The jobs of a warp, each after the one before.
+
+    ``on_board``: some of it is wound already; it keeps its board until it is wound, or is left out.
+    """
 
     warp: str
     value: int
@@ -91,7 +95,7 @@ class Work:
 
     def spare(self, ready: int) -> int:
         """Slots in which something could still be mended, once a warp is ready at the start of a slot."""
-        return sum(slot >= ready for slot in self.helpful)
+        return len(self.helpful) - bisect_left(self.helpful, ready)
 
     @cached_property
     def all_value(self) -> int:

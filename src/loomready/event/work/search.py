@@ -7,7 +7,7 @@ large ones it improves a few days at a time. Bounds tell how far off the answer 
 from __future__ import annotations
 
 import random
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from loomready.event.slots import runs
 from loomready.event.work.bounds import alone, spare_at_most
@@ -60,7 +60,10 @@ def search(work: Work, effort: Effort | None = None, seed: int = 1, told: Plan |
         changed = len(changed_sessions(work, told, plan))
         return value, min(spare, enough), -changed, -changed_places(told, plan), less_cost
 
-    plan, found = first_plan(work, effort.lists, seed, told=told, rank=rank)
+    lists, rounds = effort.lists, effort.rounds
+    if told is not None:  # the replay is near the best already
+        lists, rounds = lists // 3, rounds // 2
+    plan, found = first_plan(work, lists, seed, told=told, rank=rank)
     possible = [n for n in range(len(work.chains)) if None not in alone(work, n)]
     most_value = sum(work.chains[n].value for n in possible)
     small = variables(work) <= effort.small
@@ -93,6 +96,7 @@ def search(work: Work, effort: Effort | None = None, seed: int = 1, told: Plan |
         if answer.plan is not None:
             plan, cost_proved = answer.plan, answer.proved
     elif plan:
+        effort = replace(effort, rounds=rounds)
         plan = _smoother(work, plan, _latest(work, found, enough), effort, seed, told, rank)
     return Found(
         dict(sorted(plan.items())),

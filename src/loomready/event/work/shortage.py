@@ -8,7 +8,7 @@ from typing import Literal
 
 from loomready.event.slots import runs
 from loomready.event.work.bounds import short
-from loomready.event.work.dispatch import dispatch, first_plan
+from loomready.event.work.dispatch import MOST_STEPS, dispatch, first_plan
 from loomready.event.work.problem import ONE, Work, Worker, Worth, units_done
 from loomready.model.event import WORK, Skill
 
@@ -81,7 +81,8 @@ def ways_out(work: Work, found: Worth, lacking: Sequence[Missing]) -> tuple[WayO
         return ()
     kept: dict[str, WayOut] = {}
     candidates = sorted(_candidates(work, lacking), key=lambda each: (each[0].slots, each[0].first))
-    for way, changed in candidates[:MOST_TRIED]:
+    most = max(5, MOST_STEPS // (1 + LISTS * len(work.chains) * len(work.times)))
+    for way, changed in candidates[: min(MOST_TRIED, most)]:
         if way.kind in kept:
             continue
         _plan, made = first_plan(changed, LISTS, 1)
