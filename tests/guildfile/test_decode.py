@@ -215,7 +215,7 @@ def test_an_unknown_key_is_answered_with_the_nearest_one():
     assert refused(warps_1_shrink="4 %").endswith("did you mean shrink_length or shrink_width?")
     assert refused(cones_1_gros="4 g") == "[cones 1] gros: unknown key; did you mean gross?"
     assert refused(warps_1_xyzzy=1).startswith(
-        "[warps 1] xyzzy: unknown key; expected one of key, loom, draft"
+        "[warps 1] xyzzy: unknown key; expected one of key, name, loom, draft"
     )
     assert (
         refused(yarns_3_measured__wieght="4 g")

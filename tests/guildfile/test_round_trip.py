@@ -15,7 +15,7 @@ from loomready.guildfile.event_schema import JOB_HOURS
 from loomready.guildfile.event_values import DayWithHours, HoursText, Moment, Price
 from loomready.guildfile.records import Inner, Section
 from loomready.guildfile.schema import MEASURED, SECTIONS
-from loomready.guildfile.texts import Color, Day, DraftPath, Identifier, Text
+from loomready.guildfile.texts import Color, Day, DraftPath, Identifier, Note, Text
 from loomready.guildfile.values import Choice, Count, Flag, Flaws, Many, Quantity, Run, Value
 from loomready.guildfile.warp_schema import ITEMS
 from loomready.model.guild import Guild
@@ -56,6 +56,8 @@ def texts(value: Value, yarns: list[str], looms: list[str]) -> st.SearchStrategy
             return st.sampled_from(words)
         case Text():
             return WORDS
+        case Note():
+            return st.lists(WORDS, max_size=3).map("\n\n".join)
         case Identifier(of="yarn"):
             return st.sampled_from(yarns)
         case Identifier(of="loom"):

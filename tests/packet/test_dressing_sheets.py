@@ -60,7 +60,8 @@ def test_a_band_has_no_reed_no_bouts_and_no_shafts_in_front():
 def test_the_plan_in_text_of_a_band_counts_no_bouts():
     text = tell_plan(planned("inkle-band"))
     assert "Bout" not in text
-    assert "Ends 1-42: 20 from ink-1, 16 from brick-1, 6 from chalk-1" in text
+    cones = "20 from Pearl cotton, ink #1, 16 from Pearl cotton, brick #1, 6 from Pearl cotton, chalk #1"
+    assert f"Ends 1-42: {cones}" in text
 
 
 def test_groups_that_are_alike_are_told_by_the_first_and_the_last():

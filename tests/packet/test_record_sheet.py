@@ -59,7 +59,7 @@ def test_the_yarns_cost_is_their_planned_weight_at_their_price() -> None:
 def test_a_yarn_without_a_price_is_named() -> None:
     plan = planned(priced(fern=0.05))
     cost = record(plan, Letters.of(plan))["cost"]
-    assert cost["unpriced"] == "Without chalk: no price is given."
+    assert cost["unpriced"] == "Without Chalk: no price is given."
     assert "Cost of the yarn" in packet_pdf_text(plan, Options())
 
 

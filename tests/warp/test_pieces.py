@@ -154,9 +154,9 @@ def test_steps_tell_header_hems_repeats_and_cut_line() -> None:
     assert told.title == "Piece 1, 3 times (60 cm finished)"
     assert [step.line for step in told.steps] == [
         "Header 2.5 cm, in waste yarn, cut away later",
-        "Hem 4.3 cm, 44 picks: 22 repeats of 2 picks, weft fern, in Plain weave",
-        "Body 65.2 cm, 522 picks: 130 repeats of 4 picks, then 2 picks, weft chalk, in d",
-        "Hem 4.3 cm, 44 picks: 22 repeats of 2 picks, weft fern, in Plain weave",
+        "Hem 4.3 cm, 44 picks: 22 repeats of 2 picks, weft Fern green, in Plain weave",
+        "Body 65.2 cm, 522 picks: 130 repeats of 4 picks, then 2 picks, weft Chalk, in d",
+        "Hem 4.3 cm, 44 picks: 22 repeats of 2 picks, weft Fern green, in Plain weave",
         "Cut line",
     ]
 

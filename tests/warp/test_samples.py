@@ -93,8 +93,8 @@ def test_a_sample_in_parts_is_as_one_sample_where_all_parts_are_alike():
 def test_parts_are_told_with_their_weft_and_in_json():
     asked = order(samples=PARTS)
     lines = [step.line for step in pieces_told(planned(asked))[0].steps]
-    assert "weft chalk" in lines[0]
-    assert "weft fern" in lines[1]
+    assert "weft Chalk" in lines[0]
+    assert "weft Fern green" in lines[1]
     assert "2 strands of weft together in each pick, in Tabby" in lines[2]
     (told,) = plan_as_json(plan_guild(guild(asked), DRAFTS))["warps"]
     sections = told["pieces"][0]["sections"]

@@ -66,7 +66,7 @@ def said(flaws: float | None, wound: date | None = None) -> list[str]:
 
 def test_a_cone_with_knots_warns_how_many_ends_to_wind_to_spare() -> None:
     (message,) = said(0.02)
-    assert message.startswith("Cone fern-1 has flaws: of ")
+    assert message.startswith("Cone Fern green #1 has flaws: of ")
     assert " to spare, and " in message
     assert said(0.0) == said(None) == []
 

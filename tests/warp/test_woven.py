@@ -149,8 +149,9 @@ def test_a_cone_that_cannot_have_given_the_ends_is_pointed_out(key: str, weighed
     stock = (cone("fern-1", weighed=weighed), cone("chalk-1", CHALK, weighed=weighed))
     made = order(wound=DAY, wound_from=(WoundFrom(key, 372),))
     plan = plan_guild(guild(made, cones=stock), drafts()).warps[0]
+    named = plan.guild.name_of_cone(key)
     words = [each.message for each in plan.problems if each.code == "weigh-again"]
-    assert any(each.startswith(f"{key} is written down") for each in words) == told
+    assert any(each.startswith(f"{named} is written down") for each in words) == told
 
 
 def test_a_count_on_the_day_of_cutting_off_is_not_a_cloth_cut_off_early() -> None:

@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from loomready.app.models import Record
 from loomready.app.server import storage_faults
+from loomready.app.state.snapshot import current_snapshot
 
 # The main menu: the first part of the names of its addresses, the page that it leads to, its label.
 PAGES = (
@@ -37,6 +38,7 @@ def page(request: HttpRequest) -> dict[str, Any]:
         "looking": storage_faults.looking() if settings.LOOKING else "",
         "request": request,
         "units": SimpleLazyObject(_units),
+        "snapshot_now": SimpleLazyObject(current_snapshot),
     }
 
 

@@ -2,13 +2,14 @@
 
 from django.urls import include, path
 
-from loomready.app.views import drafts, guild, home, looms, shelf, start, tasks, warps
+from loomready.app.views import drafts, guild, home, looms, names, shelf, start, tasks, warps
 
 urlpatterns = [
     path("", include("loomready.app.sharing.urls")),
     path("", include("loomready.app.workshop.urls")),
     path("", include("loomready.app.choosing.urls")),
     path("", include("loomready.app.loomside.urls")),
+    path("", include("loomready.app.search.urls")),
     path("", home.home, name="home"),
     path("start", start.start, name="start"),
     path("shelf", shelf.shelf_page, name="shelf"),
@@ -32,6 +33,8 @@ urlpatterns = [
     path("drafts", drafts.drafts_page, name="drafts"),
     path("drafts/<path:key>/look", drafts.draft, name="drafts-look"),
     path("drafts/<path:key>/version", drafts.new_version, name="drafts-version"),
+    path("drafts/<path:key>/name", names.draft, name="drafts-name"),
+    path("drafts/<path:key>/copy", names.copy_draft, name="drafts-copy"),
     path("drafts/<path:key>/remove", drafts.remove_draft, name="drafts-remove"),
     path("drafts/<path:key>/thumb-<int:version>.png", drafts.thumb, name="drafts-thumb"),
     path("drafts/<path:key>/diagram-<int:version>.png", drafts.diagram, name="drafts-diagram"),
@@ -40,6 +43,8 @@ urlpatterns = [
     path("warps-new", warps.new, name="warps-new"),
     path("warps-new/name", warps.new_name, name="warps-new-name"),
     path("warps/<str:key>", warps.plan, name="warps-plan"),
+    path("warps/<str:key>/name", names.warp, name="warps-name"),
+    path("warps/<str:key>/copy", names.copy_warp, name="warps-copy"),
     path("warps/<str:key>/remedy", warps.remedy, name="warps-remedy"),
     path("warps/<str:key>/step", warps.step, name="warps-step"),
     path("warps/<str:key>/wound-from", warps.wound_from, name="warps-wound-from"),

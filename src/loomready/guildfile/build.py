@@ -98,6 +98,7 @@ def fields_of_yarn(record: Yarn) -> tuple[Fields, Fields]:
         "color": record.color,
         "tolerance": record.tolerance,
         "price_per_g": record.price_per_g,
+        "notes": record.notes,
     }
     size = _size(said, value, record.fiber, record.woollen)
     silent = {"name": record.key, "woollen": _lofty(record.fiber, size)}

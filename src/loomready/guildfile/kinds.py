@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from loomready.guildfile.texts import DraftPath, Identifier
+from loomready.guildfile.records import Key
+from loomready.guildfile.texts import DraftPath, Identifier, Note
 from loomready.guildfile.values import Many, Quantity
+from loomready.phrases import phrase
 from loomready.units import (
     LENGTH_M,
     PER_CM,
@@ -30,4 +32,5 @@ ANY_SHARE = Quantity(SHARE, "0 %", "100 %")
 ON_BOARD = Quantity(WIDTH_MM, "-100 m", "100 m")
 PEG_NAME = Identifier(of="peg", is_called="name")
 LOSS = Quantity(SHARE, "0 %", "60 %")
+NOTES = Key("notes", Note(4000), "notes", phrase("whatever you want to remember"), silence=phrase("none"))
 AROUND_BEAM = Quantity(WIDTH_MM, "20 mm", "10 m")

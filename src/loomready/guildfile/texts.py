@@ -49,6 +49,43 @@ class Text(Value):
         return {"type": "string", "minLength": 1, "maxLength": self.longest}
 
 
+@dataclass(frozen=True, slots=True)
+class Note(Value):
+    """A text of several lines, kept as it is but for its line ends, and blanks at its end."""
+
+    longest: int
+
+    def read(self, value: object) -> str:
+        if not isinstance(value, str):
+            raise BadInput(
+                phrase("{written} is not text; expected {expected}", written=show(value), expected=self.says)
+            )
+        text = plain_lines(value)
+        if len(text) > self.longest:
+            raise BadInput(
+                phrase(
+                    "is {count:,} characters long; expected {expected}", count=len(text), expected=self.says
+                )
+            )
+        if not all(is_line(line.replace("\t", " ")) for line in text.split("\n")):
+            raise BadInput(
+                phrase("holds a character that cannot be printed; expected {expected}", expected=self.says)
+            )
+        return text
+
+    @property
+    def says(self) -> Phrase:
+        return phrase("a text of at most {longest:,} characters", longest=self.longest)
+
+    def json_schema(self) -> dict[str, Any]:
+        return {"type": "string", "maxLength": self.longest}
+
+
+def plain_lines(text: str) -> str:
+    """A text with the one kind of line end, and no blanks or empty lines at its end."""
+    return text.replace("\r\n", "\n").replace("\r", "\n").rstrip()
+
+
 _KEY_TEXT = re.compile(r"(?![. ])[\w. -]{1,64}(?<! )")
 
 

@@ -10,6 +10,7 @@ from loomready.guildfile.kinds import (
     DRAFT_PATH,
     KEY_NAME,
     LOSS,
+    NOTES,
     SOME_DENSITY,
     SOME_LENGTH,
     SOME_WIDTH,
@@ -244,7 +245,10 @@ WARPS = Section(
     WarpOrder,
     phrase("a planned warp"),
     (
-        Key("key", KEY_NAME, "key", phrase("its short name, on its sheets and chains"), required=True),
+        Key("key", KEY_NAME, "key", phrase("its short name in this file"), required=True),
+        Key(
+            "name", Text(200), "own_name", phrase("its name on sheets and chains"), silence=phrase("the key")
+        ),
         Key("loom", Identifier(of="loom"), "loom", phrase("its loom"), required=True),
         Key(
             "draft",
@@ -526,6 +530,7 @@ WARPS = Section(
             "value",
             phrase("what it is worth to the event: what is left out first is worth least"),
         ),
+        NOTES,
     ),
     one_of=("sett", "firmness"),
     build=build.warp,

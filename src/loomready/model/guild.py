@@ -67,6 +67,7 @@ class Yarn:
     estimated: bool = False
     source: Grist | Measured | Wraps | None = None
     woollen: bool = False
+    notes: str = ""
 
     @property
     def grist_m_per_g(self) -> float:
@@ -76,7 +77,10 @@ class Yarn:
 
 @dataclass(frozen=True, slots=True)
 class Cone:
-    """A cone as it was last weighed. ``flaws_per_m``: knots and weak spots; None: nobody has looked."""
+    """A cone as it was last weighed. ``flaws_per_m``: knots and weak spots; None: nobody has looked.
+
+    ``own_name``: None: it is called after its yarn, see :meth:`Guild.name_of_cone`.
+    """
 
     key: str
     yarn: str
@@ -87,6 +91,8 @@ class Cone:
     scale_step_g: float = 1.0
     weighed: date | None = None
     flaws_per_m: float | None = None
+    own_name: str | None = None
+    notes: str = ""
 
     @property
     def net_g(self) -> float:
@@ -126,6 +132,7 @@ class Loom:
     front_waste_m: float | None = None
     pick_up_sticks: int = 0
     longest_warp_m: float | None = None
+    notes: str = ""
 
     @property
     def free_treadles(self) -> int:
@@ -158,6 +165,11 @@ class Reed:
     key: str
     dents_per_cm: float
     width_mm: float
+    own_name: str | None = None
+
+    @property
+    def name(self) -> str:
+        return self.own_name or self.key
 
 
 @dataclass(frozen=True, slots=True)
@@ -312,6 +324,9 @@ DONE_SINCE_WOUND = (
 class WarpOrder:
     """What somebody wants on a loom. Shares are fractions; see docs/guild-file.md for each key.
 
+    ``key`` never changes: records, facts and files refer to it. ``own_name``: what people call it; None: its
+    key.
+
     ``stripes``: the ends in heddles by yarn, as a continuous repeat from end 1, whatever the draft's warp
     colors are; ``warp_yarns`` are then their yarns, as these first appear. ``weft_stripes`` and
     ``weft_yarns`` likewise for the picks of each piece.
@@ -387,6 +402,8 @@ class WarpOrder:
     looms: tuple[str, ...] = ()
     hours: JobHours = NOT_SAID
     value: int = 1
+    own_name: str | None = None
+    notes: str = ""
 
     def __post_init__(self) -> None:
         if self.samples:
@@ -395,6 +412,11 @@ class WarpOrder:
             object.__setattr__(self, "warp_yarns", _yarns_in(self.stripes))
         if self.weft_stripes:
             object.__setattr__(self, "weft_yarns", _yarns_in(self.weft_stripes))
+
+    @property
+    def name(self) -> str:
+        """What people call it."""
+        return self.own_name or self.key
 
     @property
     def opens_to(self) -> int:
@@ -456,3 +478,27 @@ class Guild:
 
     def loom(self, key: str) -> Loom:
         return next(loom for loom in self.looms if loom.key == key)
+
+    @property
+    def names_of_yarns(self) -> dict[str, str]:
+        """The names of the yarns by their keys."""
+        return {yarn.key: yarn.name for yarn in self.yarns}
+
+    def name_of_cone(self, key: str) -> str:
+        """What a cone is called: its own name, or its yarn's with its number; of a cone that is gone its key.
+
+        >>> gray = Yarn("gray", "Wool, stone gray", 125.0)
+        >>> Guild(yarns=(gray,), cones=(Cone("gray-2", "gray", 300.0, 30.0),)).name_of_cone("gray-2")
+        'Wool, stone gray #2'
+        """
+        cone = next((cone for cone in self.cones if cone.key == key), None)
+        if cone is None:
+            return key
+        number = key.removeprefix(f"{cone.yarn}-")
+        if cone.own_name is not None or number == key or not number.isdecimal():
+            return cone.own_name or key
+        return f"{self.yarn(cone.yarn).name} #{number}"
+
+    def name_of_warp(self, key: str) -> str:
+        """What a warp is called; of one that is gone its key."""
+        return next((order.name for order in self.warps if order.key == key), key)

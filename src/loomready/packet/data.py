@@ -145,11 +145,11 @@ def frame(plan: WarpPlan, options: Options) -> Data:
         "scale": options.scale,
         "small": SMALL,
         "guild": cut_short(guild.name, 60),
-        "warp": cut_short(plan.order.key, 44),
+        "warp": cut_short(plan.order.name, 44),
         "loom": cut_short(plan.loom.name, 44),
         "title": phrase(
             "{warp}: warp packet of {guild}",
-            warp=cut_short(plan.order.key, 80),
+            warp=cut_short(plan.order.name, 80),
             guild=cut_short(guild.name, 80),
         ),
         "end_1": guild.end_1,

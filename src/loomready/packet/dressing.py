@@ -65,7 +65,7 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
             (span(last, last), phrase("end {end:,}, the other floating selvedge, alone", end=plan.web.ends))
         )
     return {
-        "reed": phrase("Heddle") if plan.loom.is_rigid_heddle else phrase("Reed {reed}", reed=sley.reed.key),
+        "reed": phrase("Heddle") if plan.loom.is_rigid_heddle else phrase("Reed {reed}", reed=sley.reed.name),
         "dents_per": show.dents(sley.reed.dents_per_cm),
         "reed_width": show.width(sley.reed.width_mm),
         "cycle": _in_short(sley),

@@ -22,7 +22,7 @@ def project(plan: WarpPlan, letters: Letters) -> Data:
         "stopped": plan.stopped,
         "figures": [{"label": figure.label, "value": figure.shown} for figure in figures(plan)]
         + _more(plan, show),
-        "stripes": warp_told(plan.order, plan.web.heddle_ends),
+        "stripes": warp_told(plan.order, plan.web.heddle_ends, plan.guild.names_of_yarns),
         "yarns": [_yarn(plan, letters, need, show) for need in plan.yarns],
         "has_cost": plan.guild.currency is not None and any(need.cost is not None for need in plan.yarns),
         "problems": [
@@ -135,7 +135,7 @@ def _yarn(plan: WarpPlan, letters: Letters, need: YarnNeed, show: Shown) -> Data
             "expected": round(100 * need.on_shelf_m / longest_m, 3),
             "available": round(100 * min(need.available_m, longest_m) / longest_m, 3),
         },
-        "cones": [_cone(use, show) for use in need.uses],
+        "cones": [_cone(plan, letters, use, show) for use in need.uses],
     }
 
 
@@ -150,14 +150,14 @@ def _lacks(need: YarnNeed, show: Shown) -> Phrase:
     return phrase("enough") if need.enough else phrase("short")
 
 
-def _cone(use: ConeUse, show: Shown) -> Data:
+def _cone(plan: WarpPlan, letters: Letters, use: ConeUse, show: Shown) -> Data:
     parts = []
     if use.ends:
         parts.append(some(use.ends, "end"))
     if use.weft_m:
         parts.append(phrase("{weft} of weft", weft=show.yarn_needed(use.weft_m)))
     return {
-        "key": cut_short(use.cone, 24),
+        "key": letters.cone(plan, use.cone),
         "gives": listed(parts) if parts else phrase("not used"),
         "left": phrase(
             "{expected_after} expected, {sure_after} sure",

@@ -80,7 +80,7 @@ def _cones(plan: WarpPlan, letters: Letters) -> list[Data]:
     uses = [(need, use) for need in plan.yarns for use in need.uses if use.ends or use.weft_m]
     return [
         {
-            "key": cut_short(use.cone, 24),
+            "key": letters.cone(plan, use.cone),
             **letters.chip(plan, need.yarn.key),
             "before": show.weight(cones[use.cone].gross_g) if _before(plan, cones[use.cone]) else "–",
             "after": show.weight(
@@ -100,7 +100,7 @@ def _cost(plan: WarpPlan, letters: Letters) -> Data | None:
     priced = [(need, need.cost) for need in plan.yarns if need.cost is not None]
     if currency is None or not priced:
         return None
-    unpriced = [cut_short(need.yarn.key, 28) for need in plan.yarns if need.cost is None]
+    unpriced = [cut_short(need.yarn.name, 40) for need in plan.yarns if need.cost is None]
     return {
         "yarns": [
             {

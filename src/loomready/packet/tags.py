@@ -19,7 +19,7 @@ def tag_text(plan: WarpPlan, bout: Bout) -> Phrase:
         "loomready bout {number} of {bouts}, warp {warp}, ends {first}-{last}",
         number=bout.number,
         bouts=len(plan.bouts),
-        warp=plan.order.key,
+        warp=plan.order.name,
         first=bout.first_end,
         last=bout.last_end,
     )

@@ -17,7 +17,7 @@ def tying_in(plan: WarpPlan, letters: Letters) -> Data | None:
     keys, told = plan.order.warp_yarns, steps.lines(plan)
     return {
         "knots": f"{tied.knots:,}",
-        "old": cut_short(tied.old.order.key, 44),
+        "old": cut_short(tied.old.order.name, 44),
         "told": told,
         "steps": [line for line in ready(plan, "tying-in") if line not in told],
         "groups": [

@@ -77,7 +77,7 @@ def _bout(plan: WarpPlan, letters: Letters, bout: Bout, groups: list[int]) -> Da
         "ends": span(bout.first_end, bout.last_end),
         "count": f"{bout.ends:,}",
         "colors": runs_shown(plan, letters, bout.colors),
-        "cones": [{"key": cut_short(cone, 24), "ends": f"{ends:,}"} for cone, ends in bout.cones],
+        "cones": [{"key": letters.cone(plan, cone), "ends": f"{ends:,}"} for cone, ends in bout.cones],
         "lacking": _lacking(bout) if _not_given(plan) else "",
         "ties": folded(groups),
     }

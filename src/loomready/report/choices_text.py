@@ -24,7 +24,7 @@ from loomready.phrases import (
     translated,
     word,
 )
-from loomready.report.layout import columns, in_lines, indented
+from loomready.report.layout import columns, in_lines, indented, named
 from loomready.units import Shown
 
 Json = dict[str, Any]
@@ -67,7 +67,7 @@ def fit_as_json(found: Fit) -> Json:
 def tell_fit(found: Fit, catalog: Catalog = ENGLISH) -> str:
     """The trade-off as lines of text, in the catalog's language."""
     loom = found.guild.loom(found.order.loom)
-    head = phrase("{warp} on {loom}: the sizes this yarn will cover", warp=found.order.key, loom=loom.name)
+    head = phrase("{warp} on {loom}: the sizes this yarn will cover", warp=named(found.order), loom=loom.name)
     lines: list[str] = [head, ""]
     lines += [
         indented("  ", phrase("STOP: {problem} No size helps.", problem=message)) for message in found.anyway
@@ -215,7 +215,7 @@ def tell_colors(found: ColorChoice, fewer: Narrower | None, catalog: Catalog = E
     """The choices as lines of text, in the catalog's language."""
     loom = found.guild.loom(found.order.loom)
     lines: list[str] = [
-        phrase("{warp} on {loom}: colors from the shelf", warp=found.order.key, loom=loom.name),
+        phrase("{warp} on {loom}: colors from the shelf", warp=named(found.order), loom=loom.name),
         "",
     ]
     if not found.offers:

@@ -4,12 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from loomready.model.guild import WarpOrder
 from loomready.phrases import Catalog, Phrase, joined, translated
 
 
 def in_lines(lines: Iterable[str], catalog: Catalog) -> str:
     """The lines in the catalog's language, each ended."""
     return "".join(f"{translated(line, catalog)}\n" for line in lines)
+
+
+def named(order: WarpOrder) -> str:
+    """A warp's name, and its key where that differs: commands ask for the key."""
+    return order.name if order.name == order.key else f"{order.name} ({order.key})"
 
 
 def indented(indent: str, text: str) -> Phrase:

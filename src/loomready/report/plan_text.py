@@ -33,7 +33,7 @@ from loomready.phrases import (
     word,
 )
 from loomready.problems import Problem
-from loomready.report.layout import in_lines, indented, labeled
+from loomready.report.layout import in_lines, indented, labeled, named
 from loomready.units import Shown, System
 from loomready.warp import rigid
 from loomready.warp.figures import figures
@@ -108,7 +108,7 @@ def _warp(plan: WarpPlan, catalog: Catalog) -> Iterator[str]:
     show = Shown(plan.guild.units)
     yield phrase(
         "{warp} on {loom}: {draft} ({state})",
-        warp=plan.order.key,
+        warp=named(plan.order),
         loom=plan.loom.name,
         draft=plan.draft.title or plan.order.draft,
         state=state_of(plan),
@@ -150,14 +150,14 @@ def _dressing(plan: WarpPlan, show: Shown) -> Iterator[str]:
             phrase(
                 "Sley reed {reed}, {cycle} per dent, starting in dent {first}, a floating selvedge in its "
                 "own dent at each side",
-                reed=sley.reed.key,
+                reed=sley.reed.name,
                 cycle=cycle,
                 first=sley.first_dent,
             )
             if plan.web.floating
             else phrase(
                 "Sley reed {reed}, {cycle} per dent, starting in dent {first}",
-                reed=sley.reed.key,
+                reed=sley.reed.name,
                 cycle=cycle,
                 first=sley.first_dent,
             )
@@ -183,7 +183,7 @@ def _winding(plan: WarpPlan) -> Iterator[Phrase]:
     """The stripes of the warp, and its bouts with their cones, or its sections with their yarns."""
     yield from winding_told(plan)
     if plan.order.stripes:
-        stripes = warp_told(plan.order, plan.web.heddle_ends)
+        stripes = warp_told(plan.order, plan.web.heddle_ends, plan.guild.names_of_yarns)
         yield phrase("Warp in stripes from end 1: {stripes}", stripes=stripes)
     yield from painting.lines(plan)
     if plan.sections is not None:
@@ -193,7 +193,10 @@ def _winding(plan: WarpPlan) -> Iterator[Phrase]:
     to_wind = plan.order.wound is None and plan.order.off is None
     nothing = phrase("no cone is left") if to_wind else phrase("wound")
     for bout in plan.bouts:
-        given = [phrase("{ends} from {cone}", ends=ends, cone=cone) for cone, ends in bout.cones]
+        given = [
+            phrase("{ends} from {cone}", ends=ends, cone=plan.guild.name_of_cone(cone))
+            for cone, ends in bout.cones
+        ]
         cones = listed(given) if given else nothing
         if not tying_in.has_bouts(plan):
             yield phrase(

@@ -132,7 +132,7 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
                 (phrase("asked for"), show.epi(plan.asked_sett_per_cm)),
                 (
                     phrase("heddle") if plan.loom.is_rigid_heddle else phrase("reed"),
-                    plan.sley.reed.key if plan.sley else phrase("none fits"),
+                    plan.sley.reed.name if plan.sley else phrase("none fits"),
                 ),
                 (
                     phrase("ends per place") if plan.loom.is_rigid_heddle else phrase("ends per dent"),

@@ -37,7 +37,7 @@ def of_guild(guild: Guild) -> tuple[Problem, ...]:
     """Problems of the warps taken together."""
     found = []
     for loom in guild.looms:
-        names = [order.key for order in guild.warps if order.loom == loom.key and order.off is None]
+        names = [order.name for order in guild.warps if order.loom == loom.key and order.off is None]
         if len(names) > 1:
             found.append(
                 Problem(
@@ -143,8 +143,8 @@ def _reed(plan: WarpPlan) -> Iterator[Problem]:
             phrase(
                 "Warp {other_warp} is in reed {reed}, and no other reed is left for this one: two warps on "
                 "their looms at once cannot share a reed.",
-                other_warp=holder,
-                reed=sley.reed.key,
+                other_warp=plan.guild.name_of_warp(holder),
+                reed=sley.reed.name,
             ),
         )
     if not sley.fits and (
@@ -183,7 +183,7 @@ def _reed(plan: WarpPlan) -> Iterator[Problem]:
                 reeds=_reeds(plan),
                 asked_sett=show.epi(plan.asked_sett_per_cm),
                 sett=show.epi(sley.sett_per_cm),
-                reed=sley.reed.key,
+                reed=sley.reed.name,
                 cycle="-".join(map(str, sley.cycle)),
             ),
         )

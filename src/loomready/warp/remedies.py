@@ -107,7 +107,7 @@ def _other_reed(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable
 def _in_its_reed(made: WarpPlan) -> Phrase:
     return phrase(
         "in reed {reed}: {finished} finished",
-        reed=made.sley.reed.key if made.sley else "",
+        reed=made.sley.reed.name if made.sley else "",
         finished=_finished(made),
     )
 

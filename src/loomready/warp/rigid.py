@@ -315,7 +315,7 @@ def of_warp(plan: WarpPlan) -> Iterator[Problem]:
             phrase(
                 "The gauge of {loom} is not given: reed {reed} stands for its heddle.",
                 loom=name,
-                reed=plan.sley.reed.key,
+                reed=plan.sley.reed.name,
             )
             if plan.sley
             else phrase(

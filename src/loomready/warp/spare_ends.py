@@ -76,7 +76,7 @@ def of_warp(plan: WarpPlan) -> Iterator[Problem]:
             phrase(
                 "Cone {cone} has flaws: of {ends:,} ends of {warp_length}, about {flawed:,.1f} have a knot "
                 "or a weak spot; {wind}.",
-                cone=use.cone,
+                cone=plan.guild.name_of_cone(use.cone),
                 ends=use.ends,
                 warp_length=show.length(plan.warp_length_m),
                 flawed=use.ends * share,

@@ -25,7 +25,7 @@ def of_warp(plan: WarpPlan) -> Iterator[Problem]:
         "warn",
         phrase(
             "Tied on to warp {warp}, this one differs: {differs}.",
-            warp=tied.old.order.key,
+            warp=tied.old.order.name,
             differs=joined("; ", filter(None, parts)),
         ),
     )

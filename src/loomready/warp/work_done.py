@@ -107,7 +107,7 @@ def _threaded(done: WarpPlan, wanted: WarpPlan) -> list[Differs]:
 def _sleyed(done: WarpPlan, wanted: WarpPlan) -> list[Differs]:
     """The reed with its ends per dent; where these stay, the dent of the first end."""
     sleys = [
-        f"{plan.sley.reed.key}, {Shown(done.guild.units).dents(plan.sley.reed.dents_per_cm)}: "
+        f"{plan.sley.reed.name}, {Shown(done.guild.units).dents(plan.sley.reed.dents_per_cm)}: "
         f"{_per_dent(plan.sley)}"
         if plan.sley
         else "–"

@@ -84,7 +84,7 @@ def weigh_again(plan: WarpPlan, given: dict[str, Given]) -> Iterator[Problem]:
                     "weighing came first: weigh again.",
                     "{cones} were weighed on a day on which this warp took yarn. The plan assumes that the "
                     "weighing came first: weigh again.",
-                    cones=listed_with_and(same_day),
+                    cones=listed_with_and(map(plan.guild.name_of_cone, same_day)),
                 ),
             )
         if guessed:
@@ -99,7 +99,7 @@ def weigh_again(plan: WarpPlan, given: dict[str, Given]) -> Iterator[Problem]:
                     "{cones} were not weighed since this warp took {yarn}, but another cone was, and which "
                     "of them gave it is not recorded. The plan takes it off the one not weighed: weigh "
                     "again.",
-                    cones=listed_with_and(guessed),
+                    cones=listed_with_and(map(plan.guild.name_of_cone, guessed)),
                     yarn=need.yarn.name,
                 ),
             )
@@ -128,7 +128,7 @@ def _from_nowhere(plan: WarpPlan) -> Iterator[Problem]:
                 phrase(
                     "{cone} is written down as a cone that gave {warp_or_weft} yarn, and {why_not}: nothing "
                     "is taken off the shelf for it. Correct it, or weigh the cones of this warp again.",
-                    cone=key,
+                    cone=plan.guild.name_of_cone(key),
                     warp_or_weft=word(part),
                     why_not=why_not,
                 ),

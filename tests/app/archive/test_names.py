@@ -46,10 +46,22 @@ def test_a_new_warp_may_have_any_name(weaver: Client) -> None:
     assert response.headers["Location"] == "/warps/Aunts%20towels%20blue"
 
 
-def test_what_a_name_becomes_is_said_while_it_is_typed(weaver: Client) -> None:
+def test_a_name_stays_as_it_was_typed(weaver: Client) -> None:
+    page = weaver.post("/warps-new", NEW_WARP | {"key": " Aunt’s  towels (blue)"}, follow=True)
+    assert "<h1>Aunt’s towels (blue)</h1>" in page.content.decode()
+
+
+def test_names_alike_get_keys_of_their_own(weaver: Client) -> None:
+    keys = [weaver.post("/warps-new", NEW_WARP | {"key": "hall"}).headers["Location"]]
+    weaver.post("/warps/hall/name", form_of(weaver, "/warps/hall/name") | {"name": "Anna & Beth"})
+    keys.append(weaver.post("/warps-new", NEW_WARP | {"key": "hall"}).headers["Location"])
+    assert keys == ["/warps/hall", "/warps/hall-2"]
+
+
+def test_a_name_that_is_taken_is_said_while_it_is_typed(weaver: Client) -> None:
     assert "warps-new/name" in weaver.get("/warps-new").content.decode()
     ask = "/warps-new/name"
-    assert "“Aunts towels”" in weaver.get(ask, {"key": "Aunt’s towels"}).content.decode()
+    assert weaver.get(ask, {"key": "Aunt’s towels"}).content == b""
     assert weaver.get(ask, {"key": "runner"}).content == b""
     assert "already" in weaver.get(ask, {"key": "TOWELS"}).content.decode()
     assert "<b>" not in weaver.get(ask, {"key": "<b>"}).content.decode()
@@ -115,7 +127,7 @@ def test_looms_and_reeds_are_shown_in_the_units_of_the_guild(weaver: Client) -> 
     [
         ("/looms/loom/porch", "planned on “"),
         ("/drafts/drafts/broken-twill.wif/look", "weave"),
-        ("/shelf/yarn/wool-rust", "is still needed: wool-rust-"),
+        ("/shelf/yarn/wool-rust", "is still needed: Worsted wool, rust #"),
     ],
 )
 def test_what_is_needed_stays_and_says_by_whom(weaver: Client, address: str, words: str) -> None:

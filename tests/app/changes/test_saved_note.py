@@ -29,7 +29,8 @@ def save(client: Client) -> str:
 def test_a_saved_change_is_told_once_on_the_next_page(weaver: Client) -> None:
     there = save(weaver)
     page = weaver.get(there).content.decode()
-    assert note(page).startswith("Saved: yarn wool-rust: name Worsted wool, rust → Worsted wool, brick")
+    brick = "Worsted wool, brick"
+    assert note(page).startswith(f"Saved: yarn {brick}: name Worsted wool, rust → {brick}")
     assert note(page).endswith("Undo")
     assert note(weaver.get(there).content.decode()) == ""
 

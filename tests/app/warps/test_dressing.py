@@ -172,7 +172,7 @@ def test_a_table_loom_is_woven_by_levers_once_its_treadles_are_taken_away(scarf:
     del posted["direct_tie_up"]
     assert scarf.post(address, posted).status_code == 302
     assert plan("scarf").treadles is None
-    scarf.get("/looms")  # which tells of the change, once
+    scarf.get("/looms")  # the note of what was saved names it, once
     assert "direct tie-up" not in scarf.get("/looms").content.decode()
 
 

@@ -30,7 +30,7 @@ def test_a_sample_is_woven_in_several_wefts_and_in_one_again(weaver: Client) -> 
     assert table()["samples"][1] == {"length": "3 in", "weft_yarns": [BLUE], "ppi": "16 /in"}
     assert [each.part for each in planned().pieces[0].sections] == ["sample", "sample"]
     page = weaver.get(ADDRESS).content.decode()
-    assert "6 in + 6 in → 6 in + 3 in linen-blue" in page
+    assert "6 in + 6 in → 6 in + 3 in Linen without a label, pale blue" in page
     assert press(weaver, "up:2:2") == 302
     assert table()["samples"][0]["weft_yarns"] == [BLUE]
     assert press(weaver, "remove:1") == 302

@@ -67,7 +67,8 @@ def test_a_warp_is_laid_in_stripes_of_its_own_yarns_and_back(weaver: Client) -> 
         (CREAM, True),
     ]
     page = weaver.get(ADDRESS).content.decode()
-    assert "warp stripes 12 cottolin-green + 12 cottolin-green → 12 cottolin-green + 4 cottolin-cream" in page
+    green, cream = "Cottolin, fern green", "Cottolin, cream"
+    assert f"warp stripes 12 {green} + 12 {green} → 12 {green} + 4 {cream}" in page
     assert press(weaver, "stripes:end") == 302
     assert table()["warp_yarns"] == [GREEN]
     assert "stripes" not in table()
@@ -175,8 +176,9 @@ def test_the_weft_is_woven_in_stripes_of_the_warp_or_of_a_piece(weaver: Client) 
     assert piece["weft_stripes"] == [{"yarn": BLUE, "picks": 30}] * 2
     assert "weft_yarns" not in piece
     page = " ".join(weaver.get(ADDRESS).content.decode().split())
-    assert "piece 2: weft stripes 30 linen-blue" not in page
-    assert "weft stripes 12 linen-blue → 30 linen-blue + 30 linen-blue" in page
+    assert "piece 2: weft stripes 30 Linen without a label, pale blue" not in page
+    blue = "Linen without a label, pale blue"
+    assert f"weft stripes 12 {blue} → 30 {blue} + 30 {blue}" in page
     assert press(weaver, "items-2-weft_stripes:end") == 302
     assert "weft_stripes" not in table()["items"][1]
     assert press(weaver, "weft_stripes:end") == 302

@@ -33,7 +33,7 @@ def test_a_stripe_gets_ends_per_dent_of_its_own(weaver: Client) -> None:
     page = weaver.get(ADDRESS).content.decode()
     assert "by stripes, starting in dent" in page
     assert "epi on average" in page
-    assert "4 cottolin-cream (3-0)" in page
+    assert "4 Cottolin, cream (3-0)" in page
 
 
 def test_empty_dents_are_chosen_in_place_of_a_yarn(weaver: Client) -> None:

@@ -95,28 +95,33 @@ def test_the_weft_that_is_still_needed_is_counted_pick_by_pick(woven) -> None:
 
 def test_the_steps_of_a_piece_say_at_which_picks_the_weft_changes() -> None:
     hem, body, _, _ = pieces_told(planned())[0].steps
-    assert hem.note == "weft fern"
-    assert body.note == "weft 30 chalk, 5 fern, repeat; " + (
+    assert hem.note == "weft Fern green"
+    assert body.note == "weft 30 Chalk, 5 Fern green, repeat; " + (
         "14 changes of yarn: at pick 31, 36, 66, 71, 101, 106, 136, 141, 171, 176, 206, 211 …"
     )
     short = planned(items=(Item(finished_length_m=0.1),))
     (step, _) = pieces_told(short)[0].steps
-    assert step.note == "weft 30 chalk, 5 fern, repeat; change at pick 31, 36, 66, 71"
+    assert step.note == "weft 30 Chalk, 5 Fern green, repeat; change at pick 31, 36, 66, 71"
+
+
+NAMES = {"fern": "Fern green", "chalk": "Chalk"}
 
 
 def test_stripes_are_told_as_they_are_written() -> None:
     plan = planned()
-    assert warp_told(plan.order, 348) == "12 fern, 4 chalk, repeat"
-    assert warp_told(plan.order, 16) == "12 fern, 4 chalk"
-    assert warp_told(planned(stripes=()).order, 348) == ""
+    assert warp_told(plan.order, 348, NAMES) == "12 Fern green, 4 Chalk, repeat"
+    assert warp_told(plan.order, 16, NAMES) == "12 Fern green, 4 Chalk"
+    assert warp_told(planned(stripes=()).order, 348, NAMES) == ""
     mirrored = planned(stripes_mirrored=True)
-    assert warp_told(mirrored.order, 348) == "12 fern, 4 chalk, to the middle of the web, then back"
+    assert (
+        warp_told(mirrored.order, 348, NAMES) == "12 Fern green, 4 Chalk, to the middle of the web, then back"
+    )
 
 
 def test_text_and_json_say_the_stripes() -> None:
     order = cast.order(stripes=STRIPES, weft_stripes=WEFT, items=ITEMS)
     made = plan_guild(cast.guild(order), cast.drafts())
-    assert "  Warp in stripes from end 1: 12 fern, 4 chalk, repeat\n" in tell_plan(made)
+    assert "  Warp in stripes from end 1: 12 Fern green, 4 Chalk, repeat\n" in tell_plan(made)
     hem, body, _ = pieces_as_json(made.warps[0])[0]["sections"]
     assert body["weft_stripes"] == [["chalk", 30], ["fern", 5]]
     assert "weft_stripes" not in hem
@@ -136,7 +141,7 @@ def test_the_sheets_say_the_stripes_and_list_the_changes_of_the_weft() -> None:
     assert len(lists[0]["picks"]) == 4
     assert wefts[1]["changes"] == []
     text = {name: " ".join(told.split()) for name, told in sheets(packet_pdf(plan)).items()}
-    assert "Warp stripes, from end 1: 12 fern, 4 chalk, repeat." in text["Project"]
+    assert "Warp stripes, from end 1: 12 Fern green, 4 Chalk, repeat." in text["Project"]
     assert "Change the weft at these picks" in text["Weaving"]
 
 

@@ -13,7 +13,7 @@ from typing import Any
 
 from loomready import guildfile
 from loomready.app.archive import backup_extras
-from loomready.app.state.snapshot import Snapshot, parsed, plain, tree
+from loomready.app.state.snapshot import Snapshot, plain, tree
 from loomready.app.state.store import fit_path
 from loomready.draft.wif import reader, writer
 from loomready.guildfile.schema import SECTIONS
@@ -150,8 +150,3 @@ def _files(data: bytes) -> dict[str, bytes]:
     except BROKEN as error:
         raise BadInput(phrase("is a broken zip; expected a backup of a guild")) from error
     return found
-
-
-def title_of(entry_wif: str, path: str) -> str:
-    """A draft's own title, or its file's name."""
-    return parsed(entry_wif).draft.title or PurePosixPath(path).stem

@@ -16,7 +16,7 @@ from loomready.app.archive.guild_files import Things
 from loomready.app.changes.history import KINDS
 from loomready.app.cones import shelf
 from loomready.app.state import facts
-from loomready.app.state.snapshot import Snapshot
+from loomready.app.state.snapshot import Snapshot, parsed, title_of
 from loomready.guildfile.schema import SECTIONS
 from loomready.phrases import phrase
 from loomready.problems import BadInput
@@ -37,7 +37,7 @@ def compare(snapshot: Snapshot, things: Things) -> Compared:
     new, clashes, same = [], [], 0
     for kind, key, fields in things:
         there = snapshot.entry(kind, key)
-        named = str(KINDS[kind]) if kind == key else f"{KINDS[kind]} {key}"
+        named = str(KINDS[kind]) if kind == key else f"{KINDS[kind]} {_called(snapshot, kind, key, fields)}"
         if kind == "weighings":
             known = {(each.day, each.gross, each.tare) for each in shelf.kept(key)}
             if all((each["day"], each["gross"], each["tare"]) in known for each in fields["made"]):
@@ -56,6 +56,14 @@ def compare(snapshot: Snapshot, things: Things) -> Compared:
         else:
             clashes.append(named)
     return Compared(tuple(new), same, tuple(clashes))
+
+
+def _called(snapshot: Snapshot, kind: str, key: str, fields: dict[str, Any]) -> str:
+    """What a record that comes in is called."""
+    if kind == "drafts":
+        return title_of(parsed(fields["wif"]).draft, key)
+    name = fields.get("name")
+    return name if kind in SECTIONS and isinstance(name, str) else snapshot.name(kind, key)
 
 
 def clashing(snapshot: Snapshot, things: Things) -> Things:

@@ -10,7 +10,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from loomready.app.forms.fields import WORDS, equal
+from loomready.app.forms.fields import WORDS, NewName, as_key, free_key, numbered
 from loomready.app.models import Change, Fact
 from loomready.app.progress import overview
 from loomready.app.progress.warp_progress import progress_of, step_of
@@ -71,7 +71,7 @@ class Against:
 
 @dataclass(frozen=True, slots=True)
 class Touched:
-    """A warp in progress, and how a change to something else contradicts it."""
+    """A warp in progress by its name, and how a change to something else contradicts it."""
 
     warp: str
     against: Against
@@ -128,11 +128,11 @@ def touched_by(
         if ("warps", order.key) not in entries:
             lost = _lost(snapshot, order.key)
             if lost is not None:
-                found.append(Touched(order.key, lost))
+                found.append(Touched(order.name, lost))
         elif step_of(snapshot, order.key) != CUT_OFF:
             differs = _between(snapshot, after, order.key)
             if differs is not None:
-                found.append(Touched(order.key, differs))
+                found.append(Touched(order.name, differs))
     return tuple(found)
 
 
@@ -204,14 +204,12 @@ DONE = ("wound", "wound_length", "off", *DONE_SINCE_WOUND)
 
 
 def another(snapshot: Snapshot, key: str, made: dict[str, Any]) -> dict[str, Any]:
-    """The changed table as a warp of its own, not wound yet, under the next free name."""
-    taken = [order.key for order in snapshot.guild.warps]
-    number = 2
-    while equal(_named(key, number), taken):
-        number += 1
-    kept = {name: value for name, value in made.items() if name not in DONE}
-    return kept | {"key": _named(key, number)}
+    """The table as a warp of its own, not wound yet, under the next free name.
 
-
-def _named(key: str, number: int) -> str:
-    return _("%(name)s %(number)d") % {"name": key[:58], "number": number}
+    Its key was never in use: it has no steps, records or history of a warp that is gone.
+    """
+    name = numbered(snapshot.name("warps", key), snapshot.names("warps").values())
+    used = Change.objects.filter(kind="warps").values_list("key", flat=True).distinct()
+    reported = Fact.objects.values_list("warp", flat=True).distinct()
+    new = NewName(name, free_key(as_key(name), {*snapshot.names("warps"), *used, *reported}))
+    return new.into({part: value for part, value in made.items() if part not in DONE})

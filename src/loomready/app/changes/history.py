@@ -6,16 +6,20 @@ import re
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
+from pathlib import PurePosixPath
 from typing import Any
 
 from django.db.models import F, Q
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from loomready.app.changes.by_name import by_name
 from loomready.app.forms import bands_form
 from loomready.app.forms.fields import LABELS, as_text, label_of
 from loomready.app.i18n.words import translated
 from loomready.app.models import Change
+from loomready.app.state import draft_texts
+from loomready.app.state.snapshot import Snapshot, current_snapshot
 from loomready.slips import slip_words
 from loomready.slips.result import Slip
 
@@ -75,12 +79,15 @@ def of_change(number: int) -> HistoryLine | None:
 
 
 def _lines(changes: Iterable[Change], *, whole: bool = False) -> list[HistoryLine]:
+    snapshot = current_snapshot()
     return [
         HistoryLine(
             change.pk,
             change.at,
             change.who,
-            _together(batch) if len(batch) > 1 and (whole or _is_one_step(batch)) else says(change),
+            _together(batch, snapshot)
+            if len(batch) > 1 and (whole or _is_one_step(batch))
+            else says(change, snapshot),
             can_undo=not change.undone and (whole or _is_one_step(batch)) and not _begins(change),
             undone=change.undone,
         )
@@ -107,9 +114,9 @@ def _begins(change: Change) -> bool:
     return first is not None and first.pk == change.pk
 
 
-def _together(batch: list[Change]) -> str:
+def _together(batch: list[Change], snapshot: Snapshot) -> str:
     if _is_one_step(batch):
-        return "; ".join(says(each) for each in batch)
+        return "; ".join(says(each, snapshot) for each in batch)
     count = Change.objects.filter(batch=batch[0].batch).count()
     return _("%(count)d entries imported together") % {"count": count}
 
@@ -117,8 +124,12 @@ def _together(batch: list[Change]) -> str:
 _MOMENT = re.compile(r"(\d{4}-\d\d-\d\d)T(\d\d:\d\d)")
 
 
-def says(change: Change) -> str:
-    what = f"{KINDS.get(change.kind, change.kind)} {change.key}" if change.kind != "guild" else _("the guild")
+def says(change: Change, snapshot: Snapshot | None = None) -> str:
+    """The change in words, with the names that records have now."""
+    snapshot = snapshot or current_snapshot()
+    what = _("the guild")
+    if change.kind != "guild":
+        what = f"{KINDS.get(change.kind, change.kind)} {_name(change, snapshot)}"
     back = _("undone: ") if change.undoes_id else ""
     if change.before is None:
         return f"{back}{what}: {_('new')}"
@@ -128,19 +139,45 @@ def says(change: Change) -> str:
         return f"{back}{what}: {', '.join(_of_test_weave(change.before, change.after))}"
     if change.kind == "slips":
         return f"{back}{what}: {', '.join(_of_slips(change.before, change.after))}"
-    names = dict.fromkeys((*change.before, *change.after))
-    parts = [
-        _part(name, change.before.get(name), change.after.get(name))
-        for name in names
+    if change.kind == "drafts":
+        return f"{back}{what}: {_of_draft(change.before, change.after)}"
+    changed = [
+        name
+        for name in dict.fromkeys((*change.before, *change.after))
         if change.before.get(name) != change.after.get(name)
     ]
+    was, now = (by_name(snapshot, each) for each in (change.before, change.after))
+    if "name" in changed:  # left out where it is the usual one
+        usual = snapshot.usual_name(change.kind, change.key)
+        was, now = ({"name": usual} | each for each in (was, now))
+    parts = [_part(name, was.get(name), now.get(name)) for name in changed]
     return f"{back}{what}: {', '.join(parts)}"
+
+
+def _of_draft(before: dict[str, Any], after: dict[str, Any]) -> str:
+    """What is different in a version of a draft: its name, or more."""
+    lines = draft_texts.new_lines(before, after)
+    if len(lines) == 1 and lines[0].startswith("Title="):
+        return _("name → %(name)s") % {"name": lines[0].removeprefix("Title=")}
+    return _("another version of the draft")
+
+
+def _name(change: Change, snapshot: Snapshot) -> str:
+    """What the record is called; of one that is gone what it was called then."""
+    if (change.kind, change.key) in snapshot.entries:
+        return snapshot.name(change.kind, change.key)
+    named = (change.after or change.before or {}).get("name")
+    if isinstance(named, str):
+        return named
+    if change.kind == "drafts":
+        return PurePosixPath(change.key).stem
+    return snapshot.name(change.kind, change.key)
 
 
 def _part(name: str, before: Any, after: Any) -> str:
     label = str(LABELS.get(name, name.replace("_", " "))).lower()
-    if name == "wif":
-        return _("another version of the draft")
+    if name == "notes":
+        return _("other notes")
     if name == "items" and len(before or ()) == len(after or ()):
         return ", ".join(_of_pieces(before, after))
     if isinstance(before or after, list) and isinstance((before or after)[0], dict):
@@ -208,7 +245,7 @@ def _of_pieces(before: list[dict[str, Any]], after: list[dict[str, Any]]) -> Ite
         for name in dict.fromkeys((*old, *new)):
             if old.get(name) != new.get(name):
                 label = str(label_of("items", name)).replace(" %d", "").lower()
-                told = _TOLD.get(name, as_text)
+                told = _TOLD.get(name, _value)
                 was, now = (told(each.get(name)) or "—" for each in (old, new))
                 yield f"{_('piece %d') % number}: {label} {was} → {now}"
 
@@ -226,7 +263,7 @@ def _item(item: dict[str, Any]) -> str:
         sley = f" ({'-'.join(map(str, item['sley']))})" if item.get("sley") else ""
         return f"{item.get('ends') or item.get('picks')} {item['yarn']}{sley}"
     if "length" in item and "cone" not in item:
-        weft = f" {' '.join(item['weft_yarns'])}" if item.get("weft_yarns") else ""
+        weft = f" {item['weft_yarns']}" if item.get("weft_yarns") else ""
         return f"{item['length']}{weft}"
     if "dents" in item:
         return _("%(dents)s dents empty") % {"dents": item["dents"]}

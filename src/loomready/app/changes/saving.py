@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -13,9 +13,9 @@ from django.utils.html import escape
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from loomready.app.archive import guild_files
 from loomready.app.changes import change_guard
-from loomready.app.forms.fields import LABELS, Form, as_key, as_text, name_trouble
+from loomready.app.changes.by_name import by_name
+from loomready.app.forms.fields import LABELS, Form, as_text, name_trouble, one_line
 from loomready.app.i18n import words
 from loomready.app.sharing import devices
 from loomready.app.sharing.auth import member
@@ -37,12 +37,13 @@ def entry_or_404(snapshot: Snapshot, kind: str, key: str) -> Entry:
     return entry
 
 
-def kept_as(request: HttpRequest, taken: Iterable[str]) -> HttpResponse:
-    """The name that a typed name becomes where it cannot stay as it is, or that it is taken."""
-    name = request.GET.get("key", "").strip()[:200]
-    key, says = as_key(name), name_trouble(name, taken) if name else ""
-    if not says and key != name:
-        says = _("will be named “%(name)s”") % {"name": key}
+def name_answer(request: HttpRequest, others: Mapping[str, str]) -> HttpResponse:
+    """Why a record cannot have the name typed, while it is typed; nothing if it can.
+
+    :param others: the names of all records of this kind, by their keys
+    """
+    name = one_line(request.GET.get("key", ""))
+    says = name_trouble(name, others) if name else ""
     return HttpResponse(escape(says), content_type="text/html; charset=utf-8")
 
 
@@ -105,11 +106,13 @@ def clash(
 ) -> HttpResponse:
     """Both versions, for the second of two who edited the same thing."""
     current = conflict.current
-    theirs = current.fields if current is not None else {}
+    snapshot = current_snapshot()
+    theirs = by_name(snapshot, current.fields if current is not None else {})
+    fields = by_name(snapshot, fields)
     names = [name for name in dict.fromkeys((*theirs, *fields)) if theirs.get(name) != fields.get(name)]
     shown = {
         "title": _("Two versions"),
-        "key": key,
+        "name": snapshot.name(kind, key),
         "gone": current is None,
         "version": "" if current is None else current.version,
         "differences": [
@@ -160,7 +163,7 @@ def remove(request: HttpRequest, kind: str, key: str, then: str) -> HttpResponse
         return refuse(
             request,
             _("“%(name)s” is still needed: %(why)s")
-            % {"name": entry.fields.get("name", key), "why": words.translated(error.line())},
+            % {"name": snapshot.name(kind, key), "why": words.translated(error.line())},
             then,
         )
     return redirect(then)
@@ -197,10 +200,7 @@ def _still_needed(kind: str, entry: Entry, needed: list[str]) -> str:
             len(needed),
         ),
     }
-    name = (
-        guild_files.title_of(entry.fields["wif"], entry.key) if kind == "drafts" else entry.fields.get("name")
-    )
-    return words[kind] % {"name": name or entry.key, "names": names}
+    return words[kind] % {"name": current_snapshot().name(kind, entry.key), "names": names}
 
 
 def in_progress(request: HttpRequest, touched: tuple[change_guard.Touched, ...], back: str) -> HttpResponse:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from django.db.models import BooleanField, ExpressionWrapper, Q
 
 from loomready.app.models import Change
 from loomready.app.state import draft_texts
-from loomready.app.state.snapshot import Snapshot
+from loomready.app.state.snapshot import Snapshot, parsed
+from loomready.draft.wif import writer
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +64,15 @@ def wound_from(snapshot: Snapshot, warp: str) -> Version | None:
     if number == entry.version:
         return None
     found = one(order.draft, number)
-    return found if found is not None and found.wif != entry.fields["wif"] else None
+    now = entry.fields["wif"]
+    if found is None or found.wif == now or _weave(found.wif) == _weave(now):
+        return None
+    return found
+
+
+def _weave(wif: str) -> bytes:
+    """All of a draft's file but what its draft is called and its notes."""
+    return writer.dumps(replace(parsed(wif).draft, title=None, notes=None))
 
 
 def _when_wound(warp: str) -> int | None:

@@ -21,7 +21,7 @@ RGB = tuple[int, int, int]
 
 @dataclass(frozen=True, slots=True)
 class ConeLeft:
-    key: str
+    name: str
     gives: str
     left: str
 
@@ -189,7 +189,11 @@ def _yarns(guild: Guild, size: Size) -> tuple[YarnLeft, ...]:
                     used_m + size.left_m[key],
                 ),
                 cones=tuple(
-                    ConeLeft(use.cone, _gives(use.ends, use.weft_m, show), show.yarn_there(use.sure_after_m))
+                    ConeLeft(
+                        guild.name_of_cone(use.cone),
+                        _gives(use.ends, use.weft_m, show),
+                        show.yarn_there(use.sure_after_m),
+                    )
                     for use in uses
                 ),
             )

@@ -121,7 +121,7 @@ def _card(snapshot: Snapshot, proposal: Proposal) -> StripesCard:
         proposal.kind,
         NAMES[proposal.kind],
         web_strip(plan, "none"),
-        warp_told(plan.order, plan.web.heddle_ends),
+        warp_told(plan.order, plan.web.heddle_ends, plan.guild.names_of_yarns),
         short,
         proposal.whole,
     )

@@ -35,6 +35,7 @@ class ConeRow:
     """A cone as it was weighed, what was ``taken`` since ("": nothing), and what is on it now."""
 
     cone: Cone
+    name: str
     entry: Entry
     gross: str
     net: str
@@ -81,7 +82,12 @@ def rows(snapshot: Snapshot) -> list[YarnRow]:
 
 def names(row: YarnRow) -> tuple[str, ...]:
     """The words that a yarn is found by: its own names and those on its cones."""
-    return (row.yarn.name, row.yarn.key, row.yarn.fiber or "", *(line.cone.key for line in row.cones))
+    return (
+        row.yarn.name,
+        row.yarn.key,
+        row.yarn.fiber or "",
+        *(word for line in row.cones for word in (line.name, line.cone.key)),
+    )
 
 
 def _row(snapshot: Snapshot, yarn: Yarn, needs: list[tuple[str, YarnNeed]]) -> YarnRow:
@@ -119,6 +125,7 @@ def _cone(snapshot: Snapshot, cone: Cone, yarn: Yarn) -> ConeRow:
     taken_m = now.taken((cone,))
     return ConeRow(
         cone=cone,
+        name=snapshot.name("cones", cone.key),
         entry=entry,
         gross=entry.fields["gross"],
         net=show.weight(cone.net_g),

@@ -43,12 +43,18 @@ def another(snapshot: Snapshot, draft: Draft, name: str, who: str) -> str:
 
     :raises BadInput: no name
     """
-    title = " ".join(name.split())[:80]
+    title = fields.one_line(name)[: fields.MOST_NAME]
     if not title:
         raise BadInput(phrase("a name is missing; expected a name for this draft"), where="name")
     key = free_key(snapshot, title)
     store.write("drafts", key, {"wif": text_of(replace(draft, title=title))}, version=None, who=who)
     return key
+
+
+def copied(snapshot: Snapshot, key: str, who: str) -> str:
+    """Save the draft once more under the next free name; the key of the copy."""
+    title = fields.numbered(snapshot.name("drafts", key), snapshot.names("drafts").values())
+    return another(snapshot, snapshot.drafts[key], title, who)
 
 
 def version(

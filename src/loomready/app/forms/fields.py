@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
+from itertools import count
 from typing import Any
 
 from django.utils.translation import gettext_lazy as _
@@ -20,7 +21,7 @@ from loomready.app.i18n.words import sentence, translated
 from loomready.guildfile.build import Fields
 from loomready.guildfile.records import Key
 from loomready.guildfile.schema import MEASURED, SECTIONS
-from loomready.guildfile.texts import Day, day_of_text
+from loomready.guildfile.texts import Day, Note, Text, day_of_text, plain_lines
 from loomready.guildfile.values import Choice, Count, Flag, Many, Quantity, Value
 from loomready.guildfile.warp_schema import ITEMS, SAMPLES
 from loomready.phrases import joined, phrase
@@ -136,8 +137,10 @@ LABELS = {
     "measured_length": _("Length laid out"),
     "measured_weight": _("It weighs"),
     "date": _("Date"),
+    "notes": _("Notes"),
 }
 _KNOWN = {**SECTIONS, "items": ITEMS, "samples": SAMPLES, "measured": MEASURED}
+MOST_NAME = 200
 EARLIEST, LATEST = date(2000, 1, 1), date(2099, 12, 31)
 
 
@@ -148,7 +151,7 @@ class Field:
     name: str
     label: Any
     text: str = ""
-    kind: str = "text"  # text | number | flag | choice | date | color
+    kind: str = "text"  # text | lines | number | flag | choice | date | color
     unit: str = ""
     help: str = ""
     choices: tuple[tuple[str, str], ...] = ()
@@ -314,6 +317,8 @@ def _kind(value: Value, name: str) -> str:
         return "date"
     if isinstance(value, Count):
         return "number"
+    if isinstance(value, Note):
+        return "lines"
     return "color" if name == "color" else "text"
 
 
@@ -338,7 +343,7 @@ def take(form: Form, posted: Mapping[str, str]) -> None:
         if each.kind == "flag":
             form.change(name, text="yes" if posted.get(name) else "")
         elif name in posted:
-            form.change(name, text=posted[name].strip())
+            form.change(name, text=plain_lines(posted[name]).strip())
 
 
 def table(section: str, form: Form, before: Mapping[str, Any], prefix: str = "") -> Fields:
@@ -347,14 +352,14 @@ def table(section: str, form: Form, before: Mapping[str, Any], prefix: str = "")
     made = dict(before)
     for name, each in form.fields.items():
         key = known.by_name.get(name.removeprefix(prefix)) if name.startswith(prefix) else None
-        if key is None:
+        if key is None or key.name == "key":  # a key is made of a name, see new_name
             continue
         made.pop(key.name, None)
         if isinstance(key.value, Day) and each.text and each.text == str(before.get(key.name, ""))[:10]:
             made[key.name] = before[key.name]  # the form shows the day; its time of day stays
             continue
         if each.text == "":
-            if each.needed and key.name != "key":
+            if each.needed:
                 form.change(
                     name, error=_sentence(phrase("is missing; expected {expected}", expected=key.value.says))
                 )
@@ -437,20 +442,76 @@ def as_key(name: str) -> str:
     return made.strip(" .-")[:64].rstrip()
 
 
-def name_key(form: Form, taken: Iterable[str]) -> str:
-    """The key for the name in the form; no name, or a name that is taken, is an error beside it."""
-    name = form["key"].text
-    form.change("key", text=as_key(name), error=name_trouble(name, taken))
-    return form["key"].text
+@dataclass(frozen=True, slots=True)
+class NewName:
+    """What somebody calls a new record, and the key that is made of it: files and addresses have the key."""
+
+    name: str
+    key: str
+
+    def into(self, table: Fields) -> Fields:
+        """The record's table with both."""
+        return with_name({"key": self.key} | table | {"key": self.key}, self.name)
 
 
-def name_trouble(name: str, taken: Iterable[str]) -> str:
-    """Why a name cannot be a key, in one sentence; "" if it can."""
-    key = as_key(name)
-    if not key:
+def new_name(form: Form, others: Mapping[str, str]) -> NewName:
+    """The name typed into the form's ``key``; a missing name, or one that is taken, is an error beside it.
+
+    :param others: the names of all records of this kind, by their keys
+    """
+    name = one_line(form["key"].text)
+    form.change("key", text=name, error=name_trouble(name, others))
+    return NewName(name, free_key(as_key(name), others))
+
+
+def free_key(base: str, taken: Iterable[str]) -> str:
+    """The key, with a number where it is taken."""
+    keys, key, number = set(taken), base, 2
+    while equal(key, keys):
+        key, number = f"{base[:60]}-{number}", number + 1
+    return key
+
+
+def numbered(name: str, taken: Iterable[str]) -> str:
+    """The name with the next number that is free: "towels 2", and of "towels 2" in turn "towels 3"."""
+    base, names = re.sub(r" \d{1,2}$", "", name)[: MOST_NAME - 8], list(taken)
+    tried = (str(_("%(name)s %(number)d") % {"name": base, "number": number}) for number in count(2))
+    return next(each for each in tried if not equal(each, names))
+
+
+def with_name(table: Fields, name: str) -> Fields:
+    """A record's table with its name; a name that is the key needs no mention."""
+    made = {part: value for part, value in table.items() if part != "name"}
+    return made if name in ("", table.get("key")) else made | {"name": name}
+
+
+def one_line(text: str) -> str:
+    """A name without spaces around it, or several in a row."""
+    return " ".join(text.split())
+
+
+def trouble(kind: Value, text: str) -> str:
+    """Why a text is no such value, in one sentence; "" if it is."""
+    try:
+        kind.read(text)
+    except BadInput as error:
+        return _sentence(error.what)
+    return ""
+
+
+def name_trouble(name: str, others: Mapping[str, str], own: str = "") -> str:
+    """Why a record cannot have this name, in one sentence; "" if it can.
+
+    :param others: the names of all records of this kind, by their keys
+    :param own: the key of the record that is to have it
+    """
+    if not as_key(name):
         return str(_("Is missing; expected a name with letters or digits in it"))
-    if equal(key, taken):
-        return _("“%(name)s” is already used; expected another name") % {"name": key}
+    if wrong := trouble(Text(MOST_NAME), name):
+        return wrong
+    for key, other in others.items():
+        if key != own and equal(as_key(name), [as_key(other)]):
+            return _("“%(name)s” is already used; expected another name") % {"name": other}
     return ""
 
 

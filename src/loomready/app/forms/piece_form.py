@@ -9,7 +9,6 @@ from typing import Any
 import numpy as np
 from django.utils.translation import gettext as _
 
-from loomready.app.archive.guild_files import title_of
 from loomready.app.forms import bands_form, fields, stripes_form
 from loomready.app.forms.yarns_for_draft import colors, fit
 from loomready.app.state.snapshot import Snapshot
@@ -122,10 +121,10 @@ def _own_fields(
 def _drafts_for(snapshot: Snapshot, warp: Mapping[str, Any], chosen: str) -> Iterator[tuple[str, str]]:
     """Drafts that are threaded as the warp's is, and the one chosen."""
     main = snapshot.drafts.get(warp.get("draft", ""))
-    for entry in snapshot.of_kind("drafts"):
-        draft = snapshot.drafts[entry.key]
-        if entry.key == chosen or (main is not None and np.array_equal(draft.threading, main.threading)):
-            yield entry.key, title_of(entry.fields["wif"], entry.key)
+    for key, title in snapshot.names("drafts").items():
+        draft = snapshot.drafts[key]
+        if key == chosen or (main is not None and np.array_equal(draft.threading, main.threading)):
+            yield key, title
 
 
 def table_of(

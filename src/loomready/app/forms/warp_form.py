@@ -9,7 +9,6 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from loomready.app.archive.guild_files import title_of
 from loomready.app.forms import fields, piece_form, samples_form, stripes_form
 from loomready.app.forms.quantity_step import step
 from loomready.app.forms.yarns_for_draft import colors, fit
@@ -64,7 +63,7 @@ def form_of(
     system = snapshot.guild.units
     form = fields.make("warps", MAIN, table, system)
     looms = tuple((loom.key, f"{loom.name} · {shafts_of(loom)}") for loom in snapshot.guild.looms)
-    titles = ((entry.key, title_of(entry.fields["wif"], entry.key)) for entry in snapshot.of_kind("drafts"))
+    titles = snapshot.names("drafts").items()
     drafts = tuple((key, f"{title} · {_shafts(snapshot.drafts[key].shafts)}") for key, title in titles)
     form.change("loom", kind="choice", choices=looms)
     if table.get("looms"):
@@ -104,7 +103,7 @@ def form_of(
         }
     else:
         form.change("sample", begins=stripes_form.Begin(samples_form.NAME))
-    reeds = (("", _("the best one")), *((reed.key, reed.key) for reed in snapshot.guild.reeds))
+    reeds = (("", _("the best one")), *((reed.key, reed.name) for reed in snapshot.guild.reeds))
     form.change("reed", kind="choice", choices=reeds)
     form.change("tied_to", kind="choice", choices=_old_warps(snapshot, table))
     folded = (("", _("cloth of one width")), *form["double_cloth"].choices)
@@ -145,7 +144,10 @@ def _old_warps(snapshot: Snapshot, table: Mapping[str, Any]) -> tuple[tuple[str,
     """What a warp can be tied on to: the other warps of its loom."""
     on_loom = (each.key for each in snapshot.guild.warps if each.loom == table.get("loom"))
     others = dict.fromkeys((*on_loom, *filter(None, [table.get("tied_to")])))
-    return (("", _("no other warp")), *((key, key) for key in others if key != table.get("key")))
+    return (
+        ("", _("no other warp")),
+        *((key, snapshot.name("warps", key)) for key in others if key != table.get("key")),
+    )
 
 
 def _shafts(count: int) -> str:

@@ -141,7 +141,9 @@ def _path(request: HttpRequest, snapshot: Snapshot, board: Board, warp: str) -> 
     except BadInput as error:
         field = Field(**{**_parts(field), "error": sentence(error.what)})
     shown: dict[str, Any] = {
-        "title": _("Warping path for %(warp)s") % {"warp": warp} if warp else board.name,
+        "title": _("Warping path for %(warp)s") % {"warp": snapshot.name("warps", warp)}
+        if warp
+        else board.name,
         "board": board,
         "boards": snapshot.guild.boards,
         "warp": warp,

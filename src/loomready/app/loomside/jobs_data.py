@@ -151,7 +151,7 @@ def steps_of(plan: WarpPlan, around_mm: float | None, sticks_mm: float | None) -
     if dents and plan.sley and rigid.through(plan) is None:  # with a heddle this is threading
         jobs["sleying"] = {
             "units": plan.web.ends,
-            "reed": plan.sley.reed.key,
+            "reed": plan.sley.reed.name,
             "dents": plan.sley.dents,
             "steps": [asdict(step) for step in dents],
             "signs": sleying.signs(plan),
@@ -194,7 +194,11 @@ def yarns_of(plan: WarpPlan) -> Data:
 
 def _winding(plan: WarpPlan, keys: tuple[str, ...]) -> Data:
     steps = [
-        asdict(turn) | {"runs": stripes([(keys[which], count) for which, count in turn.runs])}
+        asdict(turn)
+        | {
+            "runs": stripes([(keys[which], count) for which, count in turn.runs]),
+            "cones": [(plan.guild.name_of_cone(cone), count) for cone, count in turn.cones],
+        }
         for turn in winding.winding(plan)
     ]
     return {

@@ -27,6 +27,7 @@ class WarpAt:
     """``now``: the job to go on with; ``error``: why there is none; ``note``: why a job is not listed."""
 
     key: str
+    name: str
     loom: str
     jobs: tuple[JobAt, ...]
     now: str
@@ -48,7 +49,9 @@ def warp_at(snapshot: Snapshot, planned: Planned) -> WarpAt:
     plan, key = planned.plan, planned.order.key
     loom = snapshot.guild.loom(planned.order.loom).name
     if plan is None:
-        return WarpAt(key, loom, (), "winding", planned.error.line() if planned.error else "")
+        return WarpAt(
+            key, planned.order.name, loom, (), "winding", planned.error.line() if planned.error else ""
+        )
     steps = jobs.steps_of(plan, *jobs.beam_of(snapshot, plan.loom.key))
     said, at = words(), progress_of(snapshot, planned)
     made = tuple(
@@ -57,4 +60,4 @@ def warp_at(snapshot: Snapshot, planned: Planned) -> WarpAt:
         if each.name in steps
     )
     now = at.now.name if at.now is not None and at.now.name in steps else made[-1].name
-    return WarpAt(key, loom, made, now, "", slips_data.why_none(plan))
+    return WarpAt(key, planned.order.name, loom, made, now, "", slips_data.why_none(plan))

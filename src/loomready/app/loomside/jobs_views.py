@@ -83,7 +83,8 @@ def _shown(snapshot: Snapshot, planned: Planned, name: str) -> dict[str, Any]:
     beam = snapshot.entry("beam", planned.order.loom)
     progress = snapshot.entry("progress", planned.order.key)
     return {
-        "title": planned.order.key,
+        "title": planned.order.name,
+        "warp_name": planned.order.name,
         "warp": planned.order.key,
         "job": name,
         "strip": jobs_data.strip(plan) if plan else "",
@@ -245,7 +246,9 @@ def _told(parcel: _Parcel, taken: facts.Taken, key: str) -> list[str]:
             _("The warp %(warp)s is not planned here: its steps are set aside.") % {"warp": parcel.warp}
         )
     elif parcel.warp != key:
-        told.append(_("They belong to the warp %(warp)s.") % {"warp": parcel.warp})
+        told.append(
+            _("They belong to the warp %(warp)s.") % {"warp": current_snapshot().name("warps", parcel.warp)}
+        )
     return told
 
 

@@ -75,7 +75,7 @@ def lost_by_cones(snapshot: Snapshot, key: str, plan: Mapping[str, Any]) -> dict
             if grams > 0 and one.tare == two.tare:
                 told = found.setdefault((side, cone.yarn), Lost())
                 told.grams += grams
-                told.cones.append(f"{cone.key} {one.gross} → {two.gross}")
+                told.cones.append(f"{snapshot.name('cones', cone.key)} {one.gross} → {two.gross}")
     return found
 
 

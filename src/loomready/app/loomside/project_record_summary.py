@@ -116,7 +116,7 @@ def lost(snapshot: Snapshot, yarns: list[str]) -> list[str]:
             now, before = (units.read(each.gross, units.WEIGHT_G) for each in kept[:2])
             if now < before:
                 words = {
-                    "cone": cone.key,
+                    "cone": snapshot.name("cones", cone.key),
                     "before": kept[1].gross,
                     "now": kept[0].gross,
                     "lost": snapshot.show.weight(before - now),

@@ -73,7 +73,7 @@ def record(request: HttpRequest, key: str) -> HttpResponse:
         project_record_summary.figures(snapshot, project_record.result_of(key, entry.fields)) if entry else []
     )
     shown = {
-        "title": _("Project record of %(warp)s") % {"warp": key},
+        "title": _("Project record of %(warp)s") % {"warp": snapshot.name("warps", key)},
         "warp": key,
         "there": planned is not None,
         "form": form,

@@ -63,9 +63,7 @@ def day_sheet(snapshot: Snapshot) -> DaySheet:
     rows = [Row(on, state) for on in every for state in on.states]
     under_way = sorted((row for row in rows if row.state.begun), key=_left)
     order = [planned.order.key for planned in snapshot.planned]
-    planned = sorted(
-        (row for row in rows if not row.state.begun), key=lambda row: order.index(row.state.title)
-    )
+    planned = sorted((row for row in rows if not row.state.begun), key=lambda row: order.index(row.state.key))
     free = [row for row in (*under_way, *planned) if not row.state.short]
     return DaySheet(
         tuple(under_way),

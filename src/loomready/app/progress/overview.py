@@ -101,8 +101,12 @@ class State:
         return self.at.step == CUT_OFF
 
     @property
-    def title(self) -> str:
+    def key(self) -> str:
         return self.planned.order.key
+
+    @property
+    def title(self) -> str:
+        return self.planned.order.name
 
 
 @dataclass(frozen=True, slots=True)

@@ -46,13 +46,13 @@ _NAMES: dict[Rule, str] = {
         home shelf looms warps shelf-weigh shelf-mistake shelf-ledger
         warps-step warps-wound-from warps-cut-early warps-cloth warps-cloth-whole warps-print
         work work-cancel work-file drafts-look drafts-thumb drafts-diagram drafts-export guild-file
-        sharing-pulse sharing-leave workshop-turn-cancel
+        sharing-pulse sharing-leave workshop-turn-cancel search search-offers
     """,
     KEEPERS: """
         shelf-yarn shelf-yarn-new shelf-yarn-remove shelf-cone shelf-cone-new shelf-cone-remove
         looms-new looms-loom looms-loom-remove looms-reed looms-reed-new looms-reed-name looms-reed-remove
-        drafts drafts-version drafts-remove
-        warps-new warps-new-name warps-plan warps-remedy warps-move warps-remove
+        drafts drafts-version drafts-name drafts-copy drafts-remove
+        warps-new warps-new-name warps-name warps-copy warps-plan warps-remedy warps-move warps-remove
         guild guild-day guild-undo
         loomside-board loomside-board-new loomside-board-remove loomside-board-use
         loomside-learned loomside-record-remove loomside-count loomside-slips-plan

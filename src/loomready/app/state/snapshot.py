@@ -6,7 +6,8 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
-from typing import Any
+from pathlib import PurePosixPath
+from typing import Any, TypeVar
 
 from loomready import guildfile
 from loomready.app.models import Record
@@ -15,7 +16,7 @@ from loomready.draft.wif import reader
 from loomready.guildfile import as_json
 from loomready.guildfile.kinds import AROUND_BEAM
 from loomready.guildfile.schema import SECTIONS
-from loomready.model.guild import Guild, WarpOrder
+from loomready.model.guild import Cone, Guild, Loom, WarpOrder, Yarn
 from loomready.phrases import phrase
 from loomready.problems import BadInput, Problem
 from loomready.units import Shown
@@ -29,6 +30,13 @@ Fields = dict[str, Any]
 Used = tuple[tuple[str, Draft], ...]
 Chain = tuple[tuple[WarpOrder, Used], ...]
 _KEPT = 4000
+_NAMED = ("yarns", "looms", "reeds", "boards", "warps")
+# Kinds of records that say something about another one, under its key.
+_ABOUT = {
+    **dict.fromkeys(("progress", "happened", "tested", "slips", "facts"), "warps"),
+    **dict.fromkeys(("weighings", "mistakes"), "cones"),
+    "beam": "looms",
+}
 
 
 @dataclass(frozen=True)
@@ -80,6 +88,29 @@ class Snapshot:
     def of_kind(self, kind: str) -> list[Entry]:
         return [entry for (each, _), entry in self.entries.items() if each == kind]
 
+    def name(self, kind: str, key: str) -> str:
+        """What people call a record; of one that is gone its key."""
+        return self._names.get((_ABOUT.get(kind, kind), key), key)
+
+    def usual_name(self, kind: str, key: str) -> str:
+        """What a record is called while its fields hold no name."""
+        if kind != "cones":
+            return key
+        unnamed = tuple(replace(cone, own_name=None) for cone in self.guild.cones if cone.key == key)
+        return replace(self.guild, cones=unnamed).name_of_cone(key)
+
+    def names(self, kind: str) -> dict[str, str]:
+        """The names of all records of a kind, by their keys."""
+        return {key: name for (each, key), name in self._names.items() if each == kind}
+
+    @cached_property
+    def _names(self) -> dict[tuple[str, str], str]:
+        guild = self.guild
+        named: dict[str, tuple[Any, ...]] = {kind: getattr(guild, kind) for kind in _NAMED}
+        names = {(kind, each.key): each.name for kind, records in named.items() for each in records}
+        names |= {("cones", cone.key): guild.name_of_cone(cone.key) for cone in guild.cones}
+        return names | {("drafts", key): title_of(draft, key) for key, draft in self.drafts.items()}
+
     @property
     def show(self) -> Shown:
         return Shown(self.guild.units)
@@ -91,7 +122,7 @@ class Snapshot:
         made: list[Planned] = []
         chain: Chain = self._wound
         shelf = _shelf_now(bare, chain)
-        for order in self.guild.warps:
+        for order in self._orders:
             used = self._used(order)
             planned = _plan(order, bare, used, _Chained(shelf, chain))
             chain = (*chain, (order, used))
@@ -106,22 +137,32 @@ class Snapshot:
 
     @cached_property
     def _bare(self) -> Guild:
-        """The guild with only the loom of each warp: a change to one warp leaves the plans of others
+        """The guild with only loom and name of each warp: a change to one warp leaves the plans of others
         cached.
 
         Warps that hold a reed stay complete: the others may not choose it. So do old warps that others are
         tied on to.
         """
-        old = {order.tied_to for order in self.guild.warps}
+        old = {order.tied_to for order in self._orders}
         warps = (
-            order if in_its_reed(order) or order.key in old else _on_its_loom(order)
-            for order in self.guild.warps
+            order if in_its_reed(order) or order.key in old else _on_its_loom(order) for order in self._orders
         )
-        return replace(self.guild, warps=tuple(warps))
+        return replace(
+            self.guild,
+            yarns=_without_notes(self.guild.yarns),
+            cones=_without_notes(self.guild.cones),
+            looms=_without_notes(self.guild.looms),
+            warps=tuple(warps),
+        )
+
+    @cached_property
+    def _orders(self) -> tuple[WarpOrder, ...]:
+        """The warps as they are planned: what is noted of them changes no plan."""
+        return _without_notes(self.guild.warps)
 
     @cached_property
     def _wound(self) -> Chain:
-        return tuple((each, self._used(each)) for each in self.guild.warps if each.wound or each.off)
+        return tuple((each, self._used(each)) for each in self._orders if each.wound or each.off)
 
     def _used(self, order: WarpOrder) -> Used:
         """The drafts of a warp and its pieces, by their paths; of a warp in its reed those of all such."""
@@ -147,8 +188,15 @@ class Snapshot:
         return findings.of_guild(self.guild)
 
 
+Noted = TypeVar("Noted", Yarn, Cone, Loom, WarpOrder)
+
+
+def _without_notes(records: tuple[Noted, ...]) -> tuple[Noted, ...]:
+    return tuple(replace(each, notes="") if each.notes else each for each in records)
+
+
 def _on_its_loom(order: WarpOrder) -> WarpOrder:
-    return WarpOrder(order.key, order.loom, "", (), (), 1.0, (), 1.0, off=order.off)
+    return WarpOrder(order.key, order.loom, "", (), (), 1.0, (), 1.0, off=order.off, own_name=order.own_name)
 
 
 class _Chained:
@@ -183,6 +231,11 @@ def _plan(order: WarpOrder, bare: Guild, used: Used, before: _Chained) -> Planne
 def parsed(text: str) -> reader.WifFile:
     """A draft's file, parsed once: the same text is the same draft object."""
     return reader.parse(text.encode())
+
+
+def title_of(draft: Draft, key: str) -> str:
+    """A draft's title, or the name of its file."""
+    return draft.title or PurePosixPath(key).stem
 
 
 _entries: dict[tuple[int, int, str], Entry] = {}

@@ -111,16 +111,16 @@ def needs(snapshot: Snapshot, kind: str, key: str) -> list[str]:
     """What a record is still needed by: warps by their names, cones by theirs."""
     warps = snapshot.guild.warps
     if kind == "looms":
-        return [order.key for order in warps if order.loom == key]
+        return [order.name for order in warps if order.loom == key]
     if kind == "reeds":
-        return [order.key for order in warps if key in (order.reed, order.wound_reed)]
+        return [order.name for order in warps if key in (order.reed, order.wound_reed)]
     if kind == "drafts":
-        return [order.key for order in warps if key in order.drafts]
+        return [order.name for order in warps if key in order.drafts]
     if kind == "yarns":
-        cones = [cone.key for cone in snapshot.guild.cones if cone.yarn == key]
-        return cones + [order.key for order in warps if key in _yarns_of(order)]
+        cones = [snapshot.name("cones", cone.key) for cone in snapshot.guild.cones if cone.yarn == key]
+        return cones + [order.name for order in warps if key in _yarns_of(order)]
     if kind == "warps":
-        return [order.key for order in warps if order.tied_to == key]
+        return [order.name for order in warps if order.tied_to == key]
     return []
 
 

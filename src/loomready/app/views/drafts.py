@@ -46,7 +46,9 @@ def drafts_page(request: HttpRequest) -> HttpResponse:
         arrivals = job.result
     snapshot = current_snapshot()
     sought = search_box.sought(
-        request, gallery.cards(snapshot), lambda card: (card.title, card.stem, *card.warps)
+        request,
+        gallery.cards(snapshot),
+        lambda card: (card.title, card.stem, *(snapshot.name("warps", key) for key in card.warps)),
     )
     shown = {
         "title": _("Drafts"),
@@ -86,7 +88,7 @@ def draft(request: HttpRequest, key: str) -> HttpResponse:
         "is_earlier": earlier.version != entry.version,
         "versions": listed,
         "versions_there": versions_there,
-        "wound": [name for name in card.warps if overview.is_wound(snapshot, name)],
+        "wound": [snapshot.name("warps", each) for each in card.warps if overview.is_wound(snapshot, each)],
         "changes": history.of_record("drafts", key),
         "onward": overview.onward(snapshot, request.path),
     }

@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET
 
-from loomready.app.changes.saving import kept_as, remove
+from loomready.app.changes.saving import name_answer, remove
 from loomready.app.forms import fields
 from loomready.app.progress import overview
 from loomready.app.state.snapshot import current_snapshot
@@ -34,14 +34,16 @@ LOOM = (
     "beam_around",
     "section_width",
     "sections",
+    "notes",
 )
-REED = ("key", "dents", "width")
+REED = ("name", "dents", "width")
+NEW_REED = ("key", "dents", "width")
 
 
 def looms_page(request: HttpRequest) -> HttpResponse:
     snapshot = current_snapshot()
     reeds = [
-        (reed.key, snapshot.show.dents(reed.dents_per_cm), snapshot.show.width(reed.width_mm))
+        (reed.key, reed.name, snapshot.show.dents(reed.dents_per_cm), snapshot.show.width(reed.width_mm))
         for reed in snapshot.guild.reeds
     ]
     shown = {
@@ -88,16 +90,19 @@ def _same_on_each(made: dict[str, Any]) -> None:
 
 
 def reed(request: HttpRequest, key: str = "") -> HttpResponse:
-    page = record_form(request, "reeds", key, REED[1:] if key else REED, {})
-    if not key:
+    page = record_form(request, "reeds", key, REED if key else NEW_REED, {})
+    if key:
+        page.form.change("name", text=page.form["name"].text or key, needed=True)
+    else:
         page.form.change(
             "key", help=_("what is written on it, like 12-dent"), echo=reverse("looms-reed-name")
         )
     if request.method == "POST":
         made = page.take()
-        if not key:
-            made["key"] = fields.name_key(page.form, (each.key for each in page.snapshot.guild.reeds))
-        made = {"key": key} | made
+        if key:
+            made = page.renamed(made)
+        else:
+            made = fields.new_name(page.form, page.snapshot.names("reeds")).into(made)
         if page.checked(made) and (answer := page.saved(made, "looms")):
             return answer
     return page.shown("app/loom.html", _("Reed"), kind="reed")
@@ -105,7 +110,7 @@ def reed(request: HttpRequest, key: str = "") -> HttpResponse:
 
 @require_GET
 def reed_name(request: HttpRequest) -> HttpResponse:
-    return kept_as(request, (each.key for each in current_snapshot().guild.reeds))
+    return name_answer(request, current_snapshot().names("reeds"))
 
 
 def remove_loom(request: HttpRequest, key: str) -> HttpResponse:

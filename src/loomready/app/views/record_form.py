@@ -53,6 +53,13 @@ class RecordForm:
             self.form.change("name", error=taken)
         return self.key or fields.slug(name, set(others))
 
+    def renamed(self, made: dict[str, Any]) -> dict[str, Any]:
+        """The record's table with the name typed; a name that is taken is an error beside it."""
+        name = fields.one_line(self.form["name"].text)
+        others = self.snapshot.names(self.kind)
+        self.form.change("name", text=name, error=fields.name_trouble(name, others, self.key))
+        return fields.with_name(made, name)
+
     def checked(self, made: dict[str, Any]) -> bool:
         """Whether the table is a valid record; errors are shown beside their fields."""
         return fields.check(self.kind, made, self.form)

@@ -29,8 +29,8 @@ from loomready.phrases import phrase
 from loomready.problems import BadInput
 from loomready.yarn.dates_taken import day_of
 
-YARN = ("name", "fiber", "color", "count", "grist", "tex", "wraps", "tolerance", "price")
-CONE = ("yarn", "lot", "gross", "tare", "scale_step", "weighed", "flaws")
+YARN = ("name", "fiber", "color", "count", "grist", "tex", "wraps", "tolerance", "price", "notes")
+CONE = ("yarn", "name", "lot", "gross", "tare", "scale_step", "weighed", "flaws", "notes")
 WEIGH = ("gross", "weighed", "tare", "scale_step")
 
 
@@ -47,7 +47,9 @@ def shelf_page(request: HttpRequest) -> HttpResponse:
 
 
 def yarn(request: HttpRequest, key: str = "") -> HttpResponse:
-    page = record_form(request, "yarns", key, YARN, {"color": "#c8beaf"})
+    like = current_snapshot().entry("yarns", request.GET["like"]) if "like" in request.GET else None
+    new = {"color": "#c8beaf"} if like is None else {k: v for k, v in like.fields.items() if k != "key"}
+    page = record_form(request, "yarns", key, YARN, new)
     form, snapshot = page.form, page.snapshot
     form.change("name", needed=True)
     measured: dict[str, Any] = page.before.get("measured", {})
@@ -69,7 +71,9 @@ def yarn(request: HttpRequest, key: str = "") -> HttpResponse:
         made = {"key": new} | made
         if page.checked(made) and (answer := page.saved(made, "shelf")):
             return answer
-    return page.shown("app/yarn.html", _("Yarn"), about_count=count_form.tell(form, snapshot.show))
+    about_count = count_form.tell(form, snapshot.show)
+    first = "" if like is None else "name"
+    return page.shown("app/yarn.html", _("Yarn"), first=first, about_count=about_count)
 
 
 def cone(request: HttpRequest, key: str = "") -> HttpResponse:
@@ -81,9 +85,12 @@ def cone(request: HttpRequest, key: str = "") -> HttpResponse:
         return redirect("shelf-yarn-new")
     _units_of_scale(form, page.before)
     form.change("yarn", kind="choice", choices=tuple((each.key, each.name) for each in snapshot.guild.yarns))
+    form.change("name", placeholder=snapshot.usual_name("cones", key))
     heavier = None
     if request.method == "POST":
         made = page.take()
+        if form["name"].text:
+            made = page.renamed(made)
         weighed = not key or made.get("gross") != page.before.get("gross")
         made = {"key": key or shelf.new_cone_key(snapshot, form["yarn"].text)} | made
         made = _at_this_minute(made) if weighed else made

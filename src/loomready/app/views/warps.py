@@ -16,7 +16,7 @@ from loomready.app.changes import change_guard, history, versions
 from loomready.app.changes.saving import (
     clash,
     entry_or_404,
-    kept_as,
+    name_answer,
     refuse,
     remove,
     save,
@@ -54,10 +54,10 @@ def new(request: HttpRequest) -> HttpResponse:
     form = planning.new_form(snapshot, request.GET.get("loom", ""), request.GET.get("draft", ""))
     if request.method == "POST":
         fields.take(form, request.POST)
-        fields.name_key(form, (each.key for each in snapshot.guild.warps))
-        made = planning.new_table(snapshot, form)
+        named = fields.new_name(form, snapshot.names("warps"))
+        made = planning.new_table(snapshot, form, named)
         if made is not None:
-            key = made["key"]
+            key = named.key
             answer = save(request, form, "warps", key, made, lambda: redirect("warps-plan", key=key))
             if answer is not None:
                 return answer
@@ -67,7 +67,7 @@ def new(request: HttpRequest) -> HttpResponse:
 
 @require_GET
 def new_name(request: HttpRequest) -> HttpResponse:
-    return kept_as(request, (each.key for each in current_snapshot().guild.warps))
+    return name_answer(request, current_snapshot().names("warps"))
 
 
 def plan(request: HttpRequest, key: str) -> HttpResponse:
@@ -133,7 +133,7 @@ def _show(
     snapshot = current_snapshot()
     view = request.GET.get("strip", request.POST.get("strip", "bouts"))
     shown = {
-        "title": key,
+        "title": snapshot.name("warps", key),
         "form": form,
         "groups": warp_form.groups_of(form),
         "entry": entry_or_404(snapshot, "warps", key),
@@ -262,5 +262,5 @@ def whole_cloth(request: HttpRequest, key: str) -> HttpResponse:
     planned = current_snapshot().plan_of(key)
     if planned is None or planned.plan is None:
         raise Http404
-    shown = {"title": key, "cloth": cloth(planned.plan, whole=True), "key": key}
+    shown = {"title": planned.order.name, "cloth": cloth(planned.plan, whole=True), "key": key}
     return render(request, "app/cloth.html", shown)

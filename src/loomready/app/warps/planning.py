@@ -45,7 +45,7 @@ USUAL_FIRMNESS = "80 %"
 
 @dataclass(frozen=True, slots=True)
 class ConeLine:
-    key: str
+    name: str
     ends: str
     left: str
 
@@ -170,17 +170,17 @@ def _sley(plan: WarpPlan) -> str:
         return _("no reed fits")
     if plan.sley.denting and not plan.order.stripes:
         return _("reed %(reed)s, %(cycle)s per dent, wider at the fold, starting in dent %(first)d") % {
-            "reed": plan.sley.reed.key,
+            "reed": plan.sley.reed.name,
             "cycle": "-".join(map(str, plan.sley.cycle)),
             "first": plan.sley.first_dent,
         }
     if plan.sley.denting:
         return _("reed %(reed)s, by stripes, starting in dent %(first)d") % {
-            "reed": plan.sley.reed.key,
+            "reed": plan.sley.reed.name,
             "first": plan.sley.first_dent,
         }
     return _("reed %(reed)s, %(cycle)s per dent, starting in dent %(first)d") % {
-        "reed": plan.sley.reed.key,
+        "reed": plan.sley.reed.name,
         "cycle": "-".join(map(str, plan.sley.cycle)),
         "first": plan.sley.first_dent,
     }
@@ -197,7 +197,11 @@ def _yarn(snapshot: Snapshot, plan: WarpPlan, need: YarnNeed) -> YarnLine:
         bar=bar(need.yarn.color, wanted, need.on_shelf_m, need.available_m),
         figures=yarn_figures(plan, need),
         cones=tuple(
-            ConeLine(use.cone, _cone_gives(use.ends, use.weft_m), show.yarn_there(use.sure_after_m))
+            ConeLine(
+                snapshot.name("cones", use.cone),
+                _cone_gives(use.ends, use.weft_m),
+                show.yarn_there(use.sure_after_m),
+            )
             for use in need.uses
             if use.ends or use.weft_m > 0
         ),
@@ -238,7 +242,7 @@ def _fits(draft: Draft, shafts: int) -> bool:
     return draft.shafts <= shafts
 
 
-def new_table(snapshot: Snapshot, form: fields.Form) -> dict[str, Any] | None:
+def new_table(snapshot: Snapshot, form: fields.Form, named: fields.NewName) -> dict[str, Any] | None:
     """A warp's table from the short form; None if something in the form is wrong."""
     item = fields.table("items", form, {}, "items-1-")
     own = fields.Form({name: each for name, each in form.fields.items() if "-" not in name})
@@ -247,7 +251,7 @@ def new_table(snapshot: Snapshot, form: fields.Form) -> dict[str, Any] | None:
     draft = snapshot.drafts.get(made.get("draft", ""))
     if form.wrong or draft is None:
         return None
-    made["items"] = [item]
+    made = named.into(made) | {"items": [item]}
     for side in ("warp", "weft"):
         made[f"{side}_yarns"] = list(yarns_for_draft.fit((), yarns_for_draft.colors(draft, side), snapshot))
     if "sett" not in made:

@@ -25,7 +25,7 @@ class ConeEnds:
     """A cone and the ends it gave. ``weighed``: that day's weighing, if it counts as before winding."""
 
     key: str
-    yarn: str
+    name: str
     ends: int
     weighed: str
 
@@ -64,7 +64,7 @@ def of_warp(snapshot: Snapshot, key: str) -> WoundCones | None:
     rows = tuple(
         ConeEnds(
             cone.key,
-            snapshot.guild.yarn(cone.yarn).name,
+            snapshot.name("cones", cone.key),
             gave.get(cone.key, 0),
             _same_day(cone.weighed, wound),
         )
@@ -123,7 +123,9 @@ def _typed(snapshot: Snapshot, plan: WarpPlan, posted: Mapping[str, str]) -> lis
         if cone.yarn not in given or text in ("", "0"):
             continue
         if not text.isdecimal() or len(text) > MOST_DIGITS:
-            raise BadInput(_("%(cone)s: write a whole number of ends") % {"cone": cone.key})
+            raise BadInput(
+                _("%(cone)s: write a whole number of ends") % {"cone": snapshot.name("cones", cone.key)}
+            )
         made.append({"cone": cone.key, "ends": int(text)})
         given[cone.yarn] += int(text)
     for need in plan.yarns:

@@ -32,7 +32,7 @@ Warps = Callable[[Draft], dict[str, dict[str, Any]]]
 class Seen:
     """A draft's record as it is now, and the draft of the version that is worked on.
 
-    wound  warps on it that are wound already: the warp on the loom does not follow a new version
+    wound  names of warps on it that are wound already: the warp on the loom does not follow a new version
     """
 
     entry: Entry
@@ -73,8 +73,8 @@ def seen(request: HttpRequest, snapshot: Snapshot, key: str) -> Seen:
     entry = entry_or_404(snapshot, "drafts", key)
     number = version_of(request) if request.method == "POST" else None
     if number is None or number == entry.version:
-        on_it = store.needs(snapshot, "drafts", key)
-        begun = tuple(warp for warp in on_it if overview.is_wound(snapshot, warp))
+        on_it = (order for order in snapshot.guild.warps if key in order.drafts)
+        begun = tuple(order.name for order in on_it if overview.is_wound(snapshot, order.key))
         return Seen(entry, entry.version, parsed(entry.fields["wif"]).draft, begun)
     before = versions.one(key, number)
     if before is None:

@@ -49,7 +49,7 @@ def draft_of(entry: Entry) -> Draft:
 def wound_from(snapshot: Snapshot, key: str) -> list[str]:
     """Warps on this draft that are wound: a warp on a loom does not follow."""
     return [
-        order.key
+        order.name
         for order in snapshot.guild.warps
         if key in order.drafts and overview.is_wound(snapshot, order.key)
     ]

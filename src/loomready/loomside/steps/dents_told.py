@@ -53,14 +53,14 @@ def sleyed_in_stripes(plan: WarpPlan, sley: Sley) -> Phrase:
     """How a crammed and spaced web is sleyed, in a sentence."""
     told = phrase(
         "Sley reed {reed}, starting in dent {first}, wider at the fold: {dents}",
-        reed=sley.reed.key,
+        reed=sley.reed.name,
         first=sley.first_dent,
         dents=denting_told(plan),
     )
     if plan.order.stripes:
         told = phrase(
             "Sley reed {reed} by stripes, starting in dent {first}: {dents}",
-            reed=sley.reed.key,
+            reed=sley.reed.name,
             first=sley.first_dent,
             dents=denting_told(plan),
         )

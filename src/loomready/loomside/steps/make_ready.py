@@ -134,7 +134,7 @@ def _sleying(plan: WarpPlan, forward: bool) -> list[Phrase]:
         return []
     where = phrase(
         "Reed {reed}, {dents}: the first is dent {first_dent:,} from the {side}.",
-        reed=sley.reed.key,
+        reed=sley.reed.name,
         dents=some(sley.dents, "dent"),
         first_dent=sley.first_dent,
         side=word(plan.guild.end_1),

@@ -128,10 +128,11 @@ def _sections(plan: WarpPlan, piece: Piece) -> Iterator[Step]:
 
 def _woven_in(plan: WarpPlan, section: Section) -> Iterator[Phrase]:
     """Which draft and which weft, where the warp has several."""
+    names = plan.guild.names_of_yarns
     if section.weave.stripes:
-        yield stripes_told.weft_told(section.weave.stripes, section.picks)
+        yield stripes_told.weft_told(section.weave.stripes, section.picks, names)
     elif len({weft.yarns for weft in plan.wefts}) > 1:
-        yield phrase("weft {yarns}", yarns=listed(dict.fromkeys(section.weave.yarns)))
+        yield phrase("weft {yarns}", yarns=listed(names[key] for key in dict.fromkeys(section.weave.yarns)))
     if section.weave.strands > 1 or len({weft.strands for weft in plan.wefts}) > 1:
         yield strands_told(section.weave.strands) if section.weave.strands > 1 else phrase("weft single")
     if len(plan.order.drafts) > 1:

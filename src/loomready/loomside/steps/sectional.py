@@ -146,7 +146,8 @@ def told_yarn(plan: WarpPlan, each: OnRack) -> Phrase:
     if not each.cones:
         return phrase("{yarn}: wind spools, {parts}.", yarn=name, parts=parts)
     cones = listed_with_and(
-        phrase("{length} from {cone}", cone=cone, length=show.yarn_needed(m)) for cone, m in each.cones
+        phrase("{length} from {cone}", cone=plan.guild.name_of_cone(cone), length=show.yarn_needed(m))
+        for cone, m in each.cones
     )
     return phrase("{yarn}: wind spools, {parts}; in all {cones}.", yarn=name, parts=parts, cones=cones)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from itertools import cycle
 
 from loomready.loomside.steps.words import stripes
@@ -28,22 +28,26 @@ def changes(of: tuple[WeftStripe, ...], picks: int) -> Iterator[tuple[int, str]]
         at, before = at + each.picks, each.yarn
 
 
-def warp_told(order: WarpOrder, ends: int) -> str:
-    """The warp's stripes in words, for so many ends in heddles; "" without stripes."""
+def warp_told(order: WarpOrder, ends: int, names: Mapping[str, str]) -> str:
+    """The warp's stripes in words, for so many ends in heddles; "" without stripes.
+
+    :param names: of the yarns, by their keys
+    """
     if not order.stripes:
         return ""
     if order.stripes_mirrored:
-        return phrase("{runs}, to the middle of the web, then back", runs=_runs(order.stripes))
-    return phrase("{runs}{repeat}", runs=_runs(order.stripes), repeat=_repeat(order.stripes, ends))
+        return phrase("{runs}, to the middle of the web, then back", runs=_runs(order.stripes, names))
+    runs = _runs(order.stripes, names)
+    return phrase("{runs}{repeat}", runs=runs, repeat=_repeat(order.stripes, ends))
 
 
-def weft_told(of: tuple[WeftStripe, ...], picks: int) -> Phrase:
+def weft_told(of: tuple[WeftStripe, ...], picks: int, names: Mapping[str, str]) -> Phrase:
     """The stripes of a section in words, and where its yarn changes.
 
-    >>> weft_told((WeftStripe("slate", 4), WeftStripe("flax", 2)), 11)
+    >>> weft_told((WeftStripe("s", 4), WeftStripe("f", 2)), 11, {"s": "slate", "f": "flax"})
     'weft 4 slate, 2 flax, repeat; change at pick 5, 7, 11'
     """
-    line = phrase("weft {runs}{repeat}", runs=_runs(of), repeat=_repeat(of, picks))
+    line = phrase("weft {runs}{repeat}", runs=_runs(of, names), repeat=_repeat(of, picks))
     at = [pick for pick, _ in changes(of, picks)][1:]
     if not at:
         return line
@@ -57,21 +61,21 @@ def weft_told(of: tuple[WeftStripe, ...], picks: int) -> Phrase:
     return phrase("{weft}; change at pick {picks}", weft=line, picks=listed(at))
 
 
-def _runs(of: tuple[Stripe, ...] | tuple[WeftStripe, ...]) -> str:
+def _runs(of: tuple[Stripe, ...] | tuple[WeftStripe, ...], names: Mapping[str, str]) -> str:
     parts: list[str] = []
-    for times, pattern in stripes([(_one(each), threads_in(each)) for each in of]):
+    for times, pattern in stripes([(_one(each, names), threads_in(each)) for each in of]):
         inner = listed(one for one, _ in pattern)
         parts.append(phrase("{times:,} × ({stripes})", times=times, stripes=inner) if times > 1 else inner)
     return listed(parts)
 
 
-def _one(each: Stripe | WeftStripe) -> str:
+def _one(each: Stripe | WeftStripe, names: Mapping[str, str]) -> str:
     """A stripe in words."""
-    threads = phrase("{count:,} {yarn}", count=threads_in(each), yarn=each.yarn)
+    if isinstance(each, Stripe) and each.dents:
+        return phrase("{dents} empty", dents=some(each.dents, "dent"))
+    threads = phrase("{count:,} {yarn}", count=threads_in(each), yarn=names[each.yarn])
     if isinstance(each, WeftStripe):
         return threads
-    if each.dents:
-        return phrase("{dents} empty", dents=some(each.dents, "dent"))
     if each.sley:
         cycle = "-".join(map(str, each.sley))
         return phrase("{stripe} at {cycle} per dent", stripe=threads, cycle=cycle)

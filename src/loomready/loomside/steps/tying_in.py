@@ -124,9 +124,9 @@ def told_differences(plan: WarpPlan, tied: Tied) -> list[Phrase]:
         lines.append(
             phrase(
                 "Sley again: reed {reed}, {cycle} per dent; the old warp is in reed {old_reed}, {old_cycle}.",
-                reed=sley.reed.key,
+                reed=sley.reed.name,
                 cycle="-".join(map(str, sley.cycle)),
-                old_reed=old.reed.key,
+                old_reed=old.reed.name,
                 old_cycle="-".join(map(str, old.cycle)),
             )
         )
@@ -159,7 +159,7 @@ def lines(plan: WarpPlan) -> list[Phrase]:
     first = phrase(
         "{knots} to warp {warp}; the first ties end {end} to old end {old}, counted from the {side}.",
         knots=some(tied.knots, "knot"),
-        warp=tied.old.order.key,
+        warp=tied.old.order.name,
         end=tied.first,
         old=tied.first + tied.shift,
         side=word(plan.guild.end_1),

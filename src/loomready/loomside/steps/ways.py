@@ -39,7 +39,9 @@ def _ways(plan: WarpPlan, catalog: Catalog) -> list[Way]:
         count = some(len(plan.sections.ends), "section")
         made.append(Way("sections", phrase("Sectional beam"), count, tuple(sectional.lines(plan))))
     if plan.tied is not None:
-        knots = phrase("{knots} to {warp}", knots=some(plan.tied.knots, "knot"), warp=plan.tied.old.order.key)
+        knots = phrase(
+            "{knots} to {warp}", knots=some(plan.tied.knots, "knot"), warp=plan.tied.old.order.name
+        )
         made.append(Way("tied", phrase("Tied on"), knots, tuple(tying_in.lines(plan))))
     direct_lines = direct.lines(plan)
     if direct_lines:
