@@ -46,7 +46,8 @@ def _begin(words: Iterable[str], text: str) -> bool:
 def offered(found: Sequence[Thing]) -> list[Thing]:
     """The few that are shown while typing: the best, and of each kind some."""
     of_kind: dict[str, int] = {}
-    some, rest = [], []
+    some: list[int] = []
+    rest: list[int] = []
     for place, each in enumerate(found):
         of_kind[each.kind] = of_kind.get(each.kind, 0) + 1
         (some if of_kind[each.kind] <= MOST_OF_A_KIND else rest).append(place)

@@ -48,8 +48,10 @@ def shelf_page(request: HttpRequest) -> HttpResponse:
 
 def yarn(request: HttpRequest, key: str = "") -> HttpResponse:
     like = current_snapshot().entry("yarns", request.GET["like"]) if "like" in request.GET else None
-    new = {"color": "#c8beaf"} if like is None else {k: v for k, v in like.fields.items() if k != "key"}
-    page = record_form(request, "yarns", key, YARN, new)
+    begun: dict[str, Any] = {"color": "#c8beaf"}
+    if like is not None:
+        begun = {name: value for name, value in like.fields.items() if name != "key"}
+    page = record_form(request, "yarns", key, YARN, begun)
     form, snapshot = page.form, page.snapshot
     form.change("name", needed=True)
     measured: dict[str, Any] = page.before.get("measured", {})

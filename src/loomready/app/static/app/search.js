@@ -97,5 +97,5 @@ document.addEventListener("keydown", (event) => {
   if (field) {
     field.focus();
     field.select();
-  }  else if (other instanceof HTMLAnchorElement) other.click();
+  } else if (other instanceof HTMLAnchorElement) other.click();
 });
