@@ -23,7 +23,7 @@ def test_two_letters_and_the_arrow_keys_lead_anywhere(demo: None, desk: Page) ->
     expect(field).to_be_focused()
     desk.keyboard.type("po")
     expect(desk.get_by_role("option").first).to_have_attribute("aria-selected", "true")
-    expect(desk.locator("#offers-told")).to_contain_text("result")
+    expect(desk.locator("#search-told")).to_contain_text("result")
     loom = desk.get_by_role("option", name="Porch loom loom")
     while loom.get_attribute("aria-selected") != "true":
         desk.keyboard.press("ArrowDown")

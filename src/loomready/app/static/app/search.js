@@ -2,8 +2,8 @@
 // Without this script it is a plain form.
 const form = document.querySelector("form.search");
 const field = /** @type {HTMLInputElement | null} */ (document.getElementById("search"));
-const list = document.getElementById("offers");
-const told = document.getElementById("offers-told");
+const list = document.getElementById("search-offers");
+const told = document.getElementById("search-told");
 const LEAST = 2;
 const WAIT_MS = 120;
 
@@ -14,7 +14,7 @@ if (form instanceof HTMLFormElement && field && list) {
   let asking = null;
 
   field.setAttribute("role", "combobox");
-  field.setAttribute("aria-controls", "offers-list");
+  field.setAttribute("aria-controls", "search-offers-list");
   field.setAttribute("aria-autocomplete", "list");
   field.setAttribute("aria-expanded", "false");
 

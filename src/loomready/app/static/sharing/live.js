@@ -8,7 +8,7 @@ let known = meta instanceof HTMLMetaElement ? meta.content : "";
 let typed = false;
 // An element that a page's own module holds must not be replaced.
 const hasOwnScript = [...document.querySelectorAll("script[type=module]")].some(
-  (each) => !/\/(app\/app|sharing\/live)\b/.test(each.getAttribute("src") ?? ""),
+  (each) => !/\/(app\/(app|search)|sharing\/live)\b/.test(each.getAttribute("src") ?? ""),
 );
 let pause = EVERY;
 
