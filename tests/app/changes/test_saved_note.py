@@ -16,7 +16,7 @@ YARN = "/shelf/yarn/wool-rust"
 
 def note(page: str) -> str:
     """The text of the note, without tags; "" where there is none."""
-    found = re.search(r'<div class="saved" aria-live="polite">(.*?)</div>', page, re.S)
+    found = re.search(r'<div class="saved-note" aria-live="polite">(.*?)</div>', page, re.S)
     return " ".join(re.sub(r"<[^>]+>", " ", found.group(1)).split()) if found else ""
 
 

@@ -59,7 +59,7 @@ def test_a_warp_that_something_stops_does_not_lead(weaver: Client) -> None:
 def test_a_guild_without_warps_is_led_by_the_first_steps_only(client: Client) -> None:
     client.post("/start", {"with": "empty"})
     assert day_sheet(current_snapshot()).leads is None
-    assert 'class="rows' not in client.get("/").content.decode()
+    assert 'class="warp-rows' not in client.get("/").content.decode()
 
 
 @pytest.mark.parametrize(
