@@ -9,7 +9,7 @@ import pytest
 from django.test import Client
 
 from loomready.app.models import Change, Record
-from loomready.app.progress.day_sheet import day_sheet
+from loomready.app.progress.home_data import home_data
 from loomready.app.progress.warp_list import asked_of, warp_list
 from loomready.app.state.snapshot import current_snapshot
 from tests.app.asking import form_of
@@ -46,11 +46,11 @@ def test_a_warp_that_something_stops_does_not_lead(weaver: Client) -> None:
     address = "/shelf/cone/fern-big/weigh"
     weaver.post(address, form_of(weaver, address) | {"gross": "90"})
     weaver.post("/warps/towels/move", {"to": "first"})
-    sheet = day_sheet(current_snapshot())
-    assert [row.state.title for row in sheet.planned] == ["towels", "scarves", "cushions"]
-    assert sheet.leads is not None
-    assert sheet.leads.state.title == "scarves"
-    assert sheet.says.endswith("1 warp can’t go on yet.")
+    data = home_data(current_snapshot())
+    assert [row.state.title for row in data.planned] == ["towels", "scarves", "cushions"]
+    assert data.first is not None
+    assert data.first.state.title == "scarves"
+    assert data.says.endswith("1 warp can’t go on yet.")
     page = weaver.get("/warps/towels").content.decode()
     assert "Not ready." in page
     assert ">1 problem to solve</a>" in page
@@ -58,7 +58,7 @@ def test_a_warp_that_something_stops_does_not_lead(weaver: Client) -> None:
 
 def test_a_guild_without_warps_is_led_by_the_first_steps_only(client: Client) -> None:
     client.post("/start", {"with": "empty"})
-    assert day_sheet(current_snapshot()).leads is None
+    assert home_data(current_snapshot()).first is None
     assert 'class="warp-rows' not in client.get("/").content.decode()
 
 
@@ -99,7 +99,7 @@ def test_the_list_finds_by_loom_draft_and_progress_and_says_when_nothing_is_like
     assert titles("/warps?sort=name", weaver) == ["cushions", "scarves", "towels"]
     assert titles("/warps?sort=progress", weaver)[0] == "towels"
     page = weaver.get("/warps?find=zebra").content.decode()
-    assert "No warp is like that." in page
+    assert "No warp matches." in page
     assert "Move up" not in weaver.get("/warps?find=towels").content.decode()
 
 

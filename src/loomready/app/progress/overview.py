@@ -91,6 +91,10 @@ class State:
         return self.at.now is not None and self.at.now.partly
 
     @property
+    def steps_left(self) -> int:
+        return sum(not step.done for step in self.steps)
+
+    @property
     def not_ticked(self) -> Any:
         """The step that was reported at the loom but is not marked, in words; None where both agree."""
         return LABELS[self.at.step] if self.at.step != self.at.ticked else None

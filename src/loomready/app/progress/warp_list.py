@@ -84,7 +84,7 @@ def warp_list(snapshot: Snapshot, asked: Asked) -> WarpList:
     elif asked.sort == "loom":
         lines.sort(key=lambda line: line.loom.casefold())
     elif asked.sort == "progress":
-        lines.sort(key=lambda line: sum(not step.done for step in line.state.steps))
+        lines.sort(key=lambda line: line.state.steps_left)
     off = [line for line in every if line.state.is_off and _found(snapshot, line, asked.find)]
     return WarpList(
         asked,

@@ -7,18 +7,18 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 
 from loomready.app.progress import overview
-from loomready.app.progress.day_sheet import day_sheet, lead_label
+from loomready.app.progress.home_data import first_label, home_data
 from loomready.app.state.snapshot import current_snapshot
 
 
 def home(request: HttpRequest) -> HttpResponse:
     snapshot = current_snapshot()
-    sheet = day_sheet(snapshot)
+    data = home_data(snapshot)
     shown = {
         "title": _("Home"),
         "snapshot": snapshot,
-        "sheet": sheet,
-        "lead": lead_label(sheet.leads) if sheet.leads else "",
+        "data": data,
+        "first": first_label(data.first) if data.first else "",
         "walk": overview.walk(snapshot),
         "day": overview.next_day(snapshot),
     }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -20,16 +21,16 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class DaySheet:
+class HomeData:
     """``under_way``: warps of which something is done; ``planned``: the others.
 
-    ``leads``: what to do first; None: nothing, or something stops every warp.
+    ``first``: what to do first; None: nothing, or something stops every warp.
     """
 
     under_way: tuple[Row, ...]
     planned: tuple[Row, ...]
     empty: tuple[OnLoom, ...]
-    leads: Row | None
+    first: Row | None
 
     @property
     def says(self) -> str:
@@ -57,15 +58,15 @@ class DaySheet:
         return sum(bool(row.state.short) for row in (*self.under_way, *self.planned))
 
 
-def day_sheet(snapshot: Snapshot) -> DaySheet:
-    """The page for the guild as it stands. The furthest warp leads that nothing stops."""
+def home_data(snapshot: Snapshot) -> HomeData:
+    """The page for the guild as it stands. The furthest warp first that nothing stops."""
     every = looms(snapshot)
     rows = [Row(on, state) for on in every for state in on.states]
-    under_way = sorted((row for row in rows if row.state.begun), key=_left)
-    order = [planned.order.key for planned in snapshot.planned]
-    planned = sorted((row for row in rows if not row.state.begun), key=lambda row: order.index(row.state.key))
+    under_way = sorted((row for row in rows if row.state.begun), key=lambda row: row.state.steps_left)
+    place = {each.order.key: number for number, each in enumerate(snapshot.planned)}
+    planned = sorted((row for row in rows if not row.state.begun), key=lambda row: place[row.state.key])
     free = [row for row in (*under_way, *planned) if not row.state.short]
-    return DaySheet(
+    return HomeData(
         tuple(under_way),
         tuple(planned),
         tuple(on for on in every if not on.states),
@@ -73,12 +74,6 @@ def day_sheet(snapshot: Snapshot) -> DaySheet:
     )
 
 
-def _left(row: Row) -> int:
-    """How many steps are left."""
-    return sum(not step.done for step in row.state.steps)
-
-
-def lead_label(row: Row) -> str:
-    """The button for what leads: "Thread the heddles: scarves"."""
-    says = str(row.state.next)
-    return _("%(next)s: %(warp)s") % {"next": says[:1].upper() + says[1:], "warp": row.state.title}
+def first_label(row: Row) -> str:
+    """The button for what comes first: "Thread the heddles: scarves"."""
+    return _("%(next)s: %(warp)s") % {"next": capfirst(str(row.state.next)), "warp": row.state.title}
