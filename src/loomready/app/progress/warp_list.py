@@ -14,7 +14,7 @@ from loomready.app.state.snapshot import Snapshot
 
 STAGES = {"": _("planned and under way"), "planned": _("planned"), "under way": _("under way")}
 SORTS = {
-    "": _("order in which they claim yarn"),
+    "": _("order of claims on yarn"),
     "name": _("name"),
     "loom": _("loom"),
     "progress": _("progress"),
