@@ -24,6 +24,16 @@ def test_every_page_answers(weaver: Client, address: str) -> None:
     assert not re.search(r"<style|\sstyle=|<script>|\son\w+=", response.content.decode())
 
 
+@pytest.mark.parametrize("address", [*PAGES, "/warps/cushions", "/beside/scarves/winding"])
+def test_no_page_shows_the_key_of_a_yarn_or_of_a_cone_that_has_a_name(weaver: Client, address: str) -> None:
+    guild = current_snapshot().guild
+    keys = {each.key for each in guild.yarns}
+    keys |= {each.key for each in guild.cones if guild.name_of_cone(each.key) != each.key}
+    page = re.sub(r"<script.*?</script>", " ", weaver.get(address).content.decode(), flags=re.S)
+    words = set(re.findall(r"[\w-]+", re.sub(r"<[^>]+>", " ", page)))
+    assert words & keys == set()
+
+
 @pytest.mark.parametrize("address", PAGES)
 def test_a_page_comes_in_under_300_kb(weaver: Client, address: str) -> None:
     response = weaver.get(address, headers={"accept-encoding": "gzip"})

@@ -5,7 +5,7 @@ from __future__ import annotations
 from loomready.loomside.steps import sectional
 from loomready.loomside.steps.make_ready import in_sections
 from loomready.loomside.steps.words import span
-from loomready.packet.words import Data, Letters, cut_short, runs_shown
+from loomready.packet.words import Data, Letters, runs_shown
 from loomready.phrases import listed_with_and, phrase
 from loomready.units import Shown
 from loomready.warp.result import WarpPlan
@@ -63,13 +63,13 @@ def _rack(plan: WarpPlan, letters: Letters) -> list[Data]:
                 {"count": f"{count:,}", "length": Shown(plan.guild.units).yarn_needed(length_m)}
                 for count, length_m in each.grouped
             ],
-            "from": _from(plan, each),
+            "from": _from(plan, letters, each),
         }
         for each in sectional.rack(plan)
     ]
 
 
-def _from(plan: WarpPlan, each: OnRack) -> str:
+def _from(plan: WarpPlan, letters: Letters, each: OnRack) -> str:
     if not each.cones:
         return phrase("no cone is left")
     if not each.spools:
@@ -78,7 +78,7 @@ def _from(plan: WarpPlan, each: OnRack) -> str:
     return phrase(
         "spools, wound with {cones}",
         cones=listed_with_and(
-            phrase("{length} from {cone}", length=show.yarn_needed(length_m), cone=cut_short(cone, 24))
+            phrase("{length} from {cone}", length=show.yarn_needed(length_m), cone=letters.cone(plan, cone))
             for cone, length_m in each.cones
         ),
     )

@@ -59,6 +59,7 @@ class HistoryLine:
     says: str
     can_undo: bool
     undone: bool
+    undoes: bool = False
 
 
 def latest(most: int = MOST_SHOWN) -> list[HistoryLine]:
@@ -75,7 +76,8 @@ def of_change(number: int) -> HistoryLine | None:
     if change is None:
         return None
     (line,) = _lines([change], whole=True)
-    return replace(line, can_undo=line.can_undo and change.undoes_id is None)
+    undoes = change.undoes_id is not None
+    return replace(line, can_undo=line.can_undo and not undoes, undoes=undoes)
 
 
 def _lines(changes: Iterable[Change], *, whole: bool = False) -> list[HistoryLine]:

@@ -118,7 +118,7 @@ def _bouts(plan: WarpPlan) -> list[Stretch]:
                 ", ".join(f"{count} {plan.guild.yarn(yarn).name}" for yarn, count in bout.colors[:MOST])
                 + (" …" if len(bout.colors) > MOST else ""),
                 ", ".join(
-                    _("%(cone)s gives %(ends)d") % {"cone": cone, "ends": ends}
+                    _("%(cone)s gives %(ends)d") % {"cone": plan.guild.name_of_cone(cone), "ends": ends}
                     for cone, ends in (() if sections else bout.cones)
                 ),
             ),

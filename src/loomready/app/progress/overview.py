@@ -173,7 +173,7 @@ def state(snapshot: Snapshot, planned: Planned) -> State:
     following = DOING.get(next_step, _("wet-finish"))
     goes = reverse("warps-plan", args=[key])
     if not at.begun and stops:
-        following, goes = _("resolve shortages"), f"{goes}#answers"
+        following, goes = _("solve the problems"), f"{goes}#answers"
     elif at.now is not None and plan is not None:
         goes = reverse("loomside-job", args=[key, at.now.name])
     reached = at.steps.index(at.step)

@@ -118,7 +118,7 @@ def sheet(snapshot: Snapshot, key: str, view: str) -> Sheet:
         base,
         figures=tuple(figures(plan)),
         pieces=pieces_told(plan),
-        treadling=treadlings(plan),
+        treadling=treadlings(plan, lambda key: plan.guild.yarn(key).name),
         cut=cut_rows(plan),
         cut_told=tuple(map(translated, cutting_told(plan))),
         brief=(
