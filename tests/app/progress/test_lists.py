@@ -40,6 +40,8 @@ def test_the_warp_that_is_furthest_leads_the_first_page(weaver: Client) -> None:
     assert "Thread the heddles: cushions" in page
     assert "2 warps are under way, 1 is planned, 1 loom is empty." in page
     assert titles("/", weaver) == ["cushions", "towels", "scarves"]
+    filled = re.findall(r'class="button"\s+href="/beside/([\w-]+)/', weaver.get("/beside").content.decode())
+    assert filled == ["cushions"]
 
 
 def test_a_warp_that_something_stops_does_not_lead(weaver: Client) -> None:

@@ -18,6 +18,7 @@ from loomready.app.changes.saving import entry_or_404, refuse, seen, stale, vers
 from loomready.app.i18n.words import translated
 from loomready.app.loomside import jobs_data, jobs_file, jobs_miscount, slips_history
 from loomready.app.loomside.jobs_progress import overview, warp_at
+from loomready.app.progress.home_data import home_data
 from loomready.app.progress.warp_progress import progress_of
 from loomready.app.sharing.auth import member
 from loomready.app.state import facts, facts_quota, store
@@ -42,7 +43,13 @@ def _planned(snapshot: Snapshot, key: str) -> Planned:
 @require_GET
 def all_jobs(request: HttpRequest) -> HttpResponse:
     snapshot = current_snapshot()
-    shown = {"title": _("At the loom"), "warps": overview(snapshot), "aside": facts.aside()}
+    first = home_data(snapshot).first
+    shown = {
+        "title": _("At the loom"),
+        "warps": overview(snapshot),
+        "first": first.state.key if first else "",
+        "aside": facts.aside(),
+    }
     return render(request, "loomside/jobs.html", shown)
 
 
