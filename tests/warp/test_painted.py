@@ -15,7 +15,7 @@ from loomready.model.guild import Band, Item, WarpOrder
 from loomready.problems import BadInput
 from loomready.report.as_json import warp_as_json
 from loomready.warp.length import lengths
-from loomready.warp.painted import FRONT_M, painted
+from loomready.warp.painted import FRONT_M, front_m, painted
 from loomready.warp.plan import plan_once
 from loomready.warp.result import WarpPlan
 from loomready.warp.shelf import Shelf
@@ -85,6 +85,48 @@ def test_bands_at_the_ends_of_a_piece_go_on_over_its_fringes():
     one, two = painted(asked, replace(LOOM, front_waste_m=0.25))
     assert (one.from_m, one.to_m) == (pytest.approx(0.25), pytest.approx(0.25 + 0.1 + 0.55))
     assert two.to_m == pytest.approx(0.25 + 0.1 + 1.1 + 0.1)
+
+
+@given(ITEMS, st.floats(0, 0.2), st.sampled_from([0.0, 0.25]), st.sampled_from([0.1, 0.3, 0.8]))
+def test_fringes_in_the_loom_waste_are_counted_once_and_every_band_lies_on_the_warp(items, up, sample, waste):
+    loom = replace(LOOM, waste_m=waste)
+    asked = order(items=items, take_up=up, sample_m=sample, fringe_in_waste=True)
+    on_top = replace(asked, fringe_in_waste=False)
+    for band, outside in zip(painted(asked, loom), painted(on_top, loom), strict=True):
+        assert 0 <= band.from_m < band.to_m <= lengths(asked, waste).needed_m + 1e-9
+        assert band.to_m - band.from_m == pytest.approx(outside.to_m - outside.from_m)
+        assert not outside.in_waste
+    assert front_m(asked, loom) <= max(waste, items[0].fringe_m)
+
+
+def test_a_fringe_in_the_waste_puts_the_first_pick_where_the_front_waste_ends():
+    item = Item(1.0, fringe_m=0.1, painted=(Band(0.5, "indigo", BLUE), Band(0.5, "weld", GOLD)))
+    asked = order(items=(item,), take_up=0.0, shrink_length=0.0, fringe_in_waste=True)
+    plan = planned(asked)
+    one, two = painted(asked, LOOM)
+    assert (one.from_m, one.to_m) == (pytest.approx(FRONT_M - 0.1), pytest.approx(FRONT_M + 0.5))
+    assert two.to_m == pytest.approx(FRONT_M + 1.0 + 0.1)
+    told = painting.lines(plan)
+    assert (
+        "the first pick of piece 1 is 20 cm from them (20 cm of loom waste, 10 cm of fringe in it)" in told[0]
+    )
+    assert told[-2].endswith("with 10 cm of fringe before it, in the loom waste)")
+    assert told[-1].endswith("with 10 cm of fringe after it, in the loom waste)")
+
+
+def test_waste_sample_header_and_fringe_before_the_first_piece_are_named():
+    item = Item(1.0, fringe_m=0.1, header_m=0.05, painted=(Band(0.5, "indigo"),))
+    told = painting.lines(planned(order(items=(item,), take_up=0.0, sample_m=0.3)))
+    assert "first pick of piece 1 is 65 cm from them" in told[0]
+    assert "(20 cm of loom waste, 30 cm of sample, 5 cm of header, 10 cm of fringe)" in told[0]
+    assert told[-1].endswith("0 cm to 50 cm, with 10 cm of fringe before it)")
+
+
+def test_hems_with_picks_of_their_own_move_the_pick_at_which_a_band_changes():
+    item = Item(1.0, hem_m=0.1, hem_picks_per_cm=12.0, painted=(Band(0.2, "indigo"), Band(0.9, "weld")))
+    plan = planned(order(items=(item,), shrink_length=0.0, picks_per_cm=8.0))
+    (line,) = weaving(plan).pieces[0].before
+    assert line == "Bands: indigo to about pick 200, weld to about pick 920"
 
 
 def test_the_front_waste_is_no_more_than_the_waste():

@@ -305,7 +305,9 @@ LOOMS = Section(
             "front_waste",
             ANY_LENGTH,
             "front_waste_m",
-            phrase("the part of the waste from the knots at the front to the first pick"),
+            phrase(
+                "the part of the waste at the front, from the knots to what is woven first, or its fringe"
+            ),
             silence=phrase("20 cm (8 in), for painted warps"),
         ),
         Key(

@@ -42,8 +42,14 @@ def _in_waste_m(order: WarpOrder, waste_m: float) -> float:
     """Fringe that lies in the loom waste: the last, and the first unless a sample or header comes before."""
     if not order.fringe_in_waste or not order.items:
         return 0.0
-    first = order.items[0] if not order.sample_m and not order.items[0].header_m else None
-    return min(waste_m, order.items[-1].fringe_m + (first.fringe_m if first else 0.0))
+    return min(waste_m, order.items[-1].fringe_m + front_fringe_m(order))
+
+
+def front_fringe_m(order: WarpOrder) -> float:
+    """The fringe that lies in the loom waste before the first pick; 0.0 where a sample or header is first."""
+    if not order.fringe_in_waste or not order.items or order.sample_m or order.items[0].header_m:
+        return 0.0
+    return order.items[0].fringe_m
 
 
 def wefts(order: WarpOrder, drafts: Mapping[str, Draft]) -> tuple[Weft, ...]:

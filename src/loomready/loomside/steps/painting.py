@@ -6,7 +6,8 @@ from loomready.cloth.strip import Mark, strip_svg
 from loomready.colors import RGB
 from loomready.phrases import ENGLISH, Catalog, Phrase, joined, phrase, some
 from loomready.units import Shown
-from loomready.warp.painted import Stretch, front_m, painted
+from loomready.warp.length import front_fringe_m
+from loomready.warp.painted import Stretch, first_pick_m, front_m, painted
 from loomready.warp.pieces import Piece, picks_in
 from loomready.warp.result import WarpPlan
 
@@ -24,19 +25,31 @@ def dye_of(each: Stretch) -> Phrase | str:
 
 
 def where(plan: WarpPlan, each: Stretch) -> Phrase:
-    """Which part of which finished piece a band is."""
+    """Which part of which finished piece a band is, and the fringes over which it goes on."""
     show = Shown(plan.guild.units)
     span = {"start": show.piece(each.start_m), "stop": show.piece(each.stop_m)}
     count = plan.order.items[each.piece - 1].count
-    if count > 1:
-        return phrase(
+    falls = (
+        phrase(
             "piece {number}, {copy} of {count}: {start} to {stop}",
             number=each.piece,
             copy=each.copy,
             count=count,
             **span,
         )
-    return phrase("piece {number}: {start} to {stop}", number=each.piece, **span)
+        if count > 1
+        else phrase("piece {number}: {start} to {stop}", number=each.piece, **span)
+    )
+    over = [
+        *(
+            [phrase("{length} of fringe before it", length=show.piece(each.before_m))]
+            if each.before_m
+            else []
+        ),
+        *([phrase("{length} of fringe after it", length=show.piece(each.after_m))] if each.after_m else []),
+        *([phrase("in the loom waste")] if each.in_waste else []),
+    ]
+    return phrase("{falls}, with {fringes}", falls=falls, fringes=joined(", ", over)) if over else falls
 
 
 def band_told(plan: WarpPlan, number: int, each: Stretch) -> Phrase:
@@ -53,11 +66,35 @@ def band_told(plan: WarpPlan, number: int, each: Stretch) -> Phrase:
 
 
 def measured_from(plan: WarpPlan) -> Phrase:
+    """Where bands are measured from, and what lies in front of the first piece."""
+    show, order = Shown(plan.guild.units), plan.order
+    first, longer = order.items[0], 1 + order.take_up
+    front, in_waste = show.piece(front_m(order, plan.loom)), front_fringe_m(order)
+    parts = [
+        phrase("{front} of loom waste, {fringe} of fringe in it", front=front, fringe=show.piece(in_waste))
+        if in_waste
+        else phrase("{front} of loom waste", front=front),
+        *(
+            [phrase("{length} of sample", length=show.piece(order.sample_m * longer))]
+            if order.sample_m
+            else []
+        ),
+        *(
+            [phrase("{length} of header", length=show.piece(first.header_m * longer))]
+            if first.header_m
+            else []
+        ),
+        *(
+            [phrase("{length} of fringe", length=show.piece(first.fringe_m))]
+            if first.fringe_m and not in_waste
+            else []
+        ),
+    ]
     return phrase(
-        "Measure the bands along the stretched warp from the knots at the front: the first {piece} begins "
-        "{front} from them.",
-        piece=phrase("sample") if plan.order.sample_m else phrase("piece"),
-        front=Shown(plan.guild.units).piece(front_m(plan.order, plan.loom)),
+        "Measure the bands along the stretched warp from the knots at the front: the first pick of piece 1 "
+        "is {first_pick} from them ({parts}).",
+        first_pick=show.piece(first_pick_m(order, plan.loom)),
+        parts=joined(", ", parts),
     )
 
 
@@ -96,14 +133,22 @@ def at_picks(plan: WarpPlan, piece: Piece) -> Phrase | str:
     """Where the bands of a piece change while it is woven; "" for one that is not painted."""
     if not piece.number:
         return ""
-    item = plan.order.items[piece.number - 1]
-    per_cm = item.picks_per_cm or plan.order.picks_per_cm
     told, at = [], 0.0
-    for band in item.painted:
+    for band in plan.order.items[piece.number - 1].painted:
         at += band.length_m / (1 - plan.order.shrink_length)
         dye = band.dye or (phrase("dyed") if band.color else phrase("undyed"))
-        told.append(phrase("{dye} to about pick {pick:,}", dye=dye, pick=picks_in(at, per_cm)))
+        told.append(phrase("{dye} to about pick {pick:,}", dye=dye, pick=_pick_at(piece, at)))
     return phrase("Bands: {bands}", bands=joined(", ", told)) if told else ""
+
+
+def _pick_at(piece: Piece, woven_m: float) -> int:
+    """The picks of a piece up to a length woven of it: its hems may have picks of their own."""
+    picks = 0
+    for section in piece.sections:
+        here = min(max(0.0, woven_m), section.woven_m)
+        picks += min(section.picks, picks_in(here, section.weave.picks_per_cm))
+        woven_m -= section.woven_m
+    return picks
 
 
 def picture(plan: WarpPlan, width: int, height: int, catalog: Catalog = ENGLISH) -> str:
