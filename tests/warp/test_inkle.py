@@ -14,8 +14,11 @@ from loomready.loomside.steps.tying_in import left_out
 from loomready.loomside.steps.winding import winding
 from loomready.model.dressing_order import jobs_in_order
 from loomready.model.guild import Loom, Stripe
+from loomready.packet.card import card
 from loomready.packet.data import packet_data
 from loomready.problems import BadInput
+from loomready.report.as_json import warp_as_json
+from loomready.warp.figures import figures
 from loomready.warp.plan import plan_guild, plan_once
 from loomready.warp.result import WarpPlan
 from loomready.warp.rigid import lines, through
@@ -56,6 +59,24 @@ def test_every_other_end_is_heddled_and_the_open_ends_make_both_sheds():
     ]
     heddled = plan.heddles.needed[0]
     assert f"{heddled} in string heddles, {plan.web.ends - heddled} open" in lines(plan)[0]
+
+
+def test_every_heddled_end_takes_a_string_heddle_and_the_plan_says_how_many_to_tie():
+    plan = planned(max_bout_ends=10)
+    heddled = plan.heddles.needed[0]
+    told = warp_as_json(plan)
+    assert told["bouts"] == []
+    assert told["band"]["string_heddles"] == {"needed": heddled, "there": 80, "to_tie": 0}
+    assert sum(count for _, count in told["band"]["colors"]) == plan.web.ends
+    assert next(each.value for each in figures(plan) if each.key == "string_heddles") == f"{heddled}"
+    assert packet_data(plan)["inkle"]["heddles"] == f"{heddled}"
+    assert {"label": "String heddles", "value": f"{heddled}"} in card(plan)["figures"]
+    assert "the loom has 80" in lines(plan)[1]
+
+    few = planned(loom=replace(INKLE, heddles=(9,)))
+    assert f"Tie {heddled - 9} more: the loom has 9" in lines(few)[1]
+    (problem,) = few.problems
+    assert (problem.code, problem.level) == ("string-heddles-short", "warn")
 
 
 def test_the_sett_is_the_one_asked_for_and_no_reed_is_looked_for():

@@ -16,7 +16,7 @@ from loomready.warp.result import WarpPlan
 
 def inkle(plan: WarpPlan, letters: Letters) -> Data | None:
     """What the sheet shows; None for another loom."""
-    way = rigid.through(plan)
+    way, strings = rigid.through(plan), rigid.string_heddles(plan)
     if plan.loom.kind != "inkle":
         return None
     show, keys, assignment = Shown(plan.guild.units), plan.order.warp_yarns, plan.heddles.assignment
@@ -37,6 +37,7 @@ def inkle(plan: WarpPlan, letters: Letters) -> Data | None:
     return {
         "length": show.length(plan.warp_length_m),
         "ends": f"{plan.web.ends:,}",
+        "heddles": f"{strings.needed:,}" if strings is not None else "–",
         "width": show.width(plan.width_in_reed_mm),
         "told": list(rigid.lines(plan)),
         "steps": on_inkle_loom(plan),

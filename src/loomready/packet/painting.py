@@ -11,8 +11,9 @@ from loomready.warp.result import WarpPlan
 
 # Common practice, no source; the maker's sheet and the rules of the place come first.
 CAUTION = phrase(
-    "Dyeing: wear gloves and keep pots and spoons for dye alone, never for food. Mix powders with a dust mask "
-    "on and air moving, and cover the floor. Follow the data sheet of each dye and the rules of the place."
+    "Dyeing: wear gloves and keep pots and spoons for dye alone, never for food. Mix powders with a dust "
+    "mask on and air moving, and cover the floor. Follow the data sheet of each dye and the rules of the "
+    "place."
 )
 PICTURE = (700, 120)  # px; as wide as the text on the page
 

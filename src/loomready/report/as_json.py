@@ -15,7 +15,7 @@ from loomready.model.guild import WarpOrder
 from loomready.problems import Problem
 from loomready.warp import rigid
 from loomready.warp.cutting import cuts_of
-from loomready.warp.result import GuildPlan, WarpPlan
+from loomready.warp.result import Bout, GuildPlan, WarpPlan
 from loomready.warp.treadles import Treadles
 
 Json = dict[str, Any]
@@ -86,20 +86,37 @@ def warp_as_json(plan: WarpPlan) -> Json:
         },
         "treadles": None if plan.treadles is None else treadles_as_json(plan, plan.treadles),
         "bouts": [
-            {
-                "number": bout.number,
-                "first_end": bout.first_end,
-                "ends": bout.ends,
-                "colors": [list(run) for run in bout.colors],
-                "cones": [list(part) for part in bout.cones],
-            }
+            {"number": bout.number, "first_end": bout.first_end, "ends": bout.ends, **_yarns_of(bout)}
             for bout in plan.bouts
+            if tying_in.has_bouts(plan)
         ],
+        **band_as_json(plan),
         **sections_as_json(plan),
         **tied_as_json(plan),
         **painted_as_json(plan),
         **sticks_as_json(plan),
         "problems": [problem_as_json(problem, plan.order) for problem in plan.problems],
+    }
+
+
+def _yarns_of(bout: Bout) -> Json:
+    """The colors of a bout in their order, and what each cone gives."""
+    return {
+        "colors": [list(run) for run in bout.colors],
+        "cones": [list(part) for part in bout.cones],
+    }
+
+
+def band_as_json(plan: WarpPlan) -> Json:
+    """Of a band on an inkle loom, which is wound whole: its yarns, and its string heddles."""
+    strings = rigid.string_heddles(plan)
+    if strings is None:
+        return {}
+    return {
+        "band": {
+            "string_heddles": {"needed": strings.needed, "there": strings.there, "to_tie": strings.to_tie},
+            **_yarns_of(plan.bouts[0]),
+        }
     }
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from loomready.phrases import Phrase, phrase
 from loomready.units import Shown
+from loomready.warp import rigid
 from loomready.warp.result import WarpPlan, YarnNeed
 from loomready.yarn.label import is_before_twisting, label
 
@@ -186,9 +187,25 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
 
 
 def _wound_in(plan: WarpPlan, show: Shown) -> tuple[Figure, ...]:
-    """The parts in which a warp is wound: sections or bouts; a band is wound whole on its inkle loom."""
+    """The parts in which a warp is wound: sections or bouts. A band is wound whole on its inkle loom: the
+    string heddles through which it goes."""
     if plan.loom.kind == "inkle":
-        return ()
+        strings = rigid.string_heddles(plan)
+        if strings is None:
+            return ()
+        return (
+            Figure(
+                "string_heddles",
+                phrase("String heddles"),
+                f"{strings.needed:,}",
+                phrase("one for each heddled end: every other end"),
+                (
+                    (phrase("on the loom"), f"{strings.there:,}"),
+                    (phrase("to tie"), f"{strings.to_tie:,}"),
+                ),
+                CUSTOM,
+            ),
+        )
     return (
         Figure(
             "sections",

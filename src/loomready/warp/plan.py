@@ -396,7 +396,7 @@ def _need(
 def _bouts(
     order: WarpOrder, guild: Guild, web: Web, given: dict[str, Given], sett_per_cm: float
 ) -> tuple[Bout, ...]:
-    """What is wound at a time: bouts at the board, or the sections of the beam."""
+    """What is wound at a time: bouts at the board, the sections of the beam, or a whole band."""
     yarns = tuple(dict.fromkeys(order.warp_yarns))
     yarn_of_role = np.asarray([yarns.index(key) for key in order.warp_yarns])
     served = {role: took for each in given.values() for role, took in each.cones_of_role.items()}
@@ -406,6 +406,8 @@ def _bouts(
     sections = sections_of(order, guild.loom(order.loom), sett_per_cm, web.ends)
     if sections is not None:
         return bouts_between(sections.places, yarn, cone_of_end, yarns, cones, web.as_one)
+    if guild.loom(order.loom).kind == "inkle":  # a band is wound whole
+        return bouts_between((0, web.ends), yarn, cone_of_end, yarns, cones, web.as_one)
     never = inside_pairs(web.shaft, yarn, order.layers, web.floating // 2)
     return plan_bouts(
         yarn,

@@ -83,6 +83,42 @@ def _through_slots(web_shaft: Ints, used: list[int], needed: Ints, many: int) ->
 
 
 @dataclass(frozen=True, slots=True)
+class StringHeddles:
+    """The string heddles of a band: one for each heddled end, and those that its inkle loom has."""
+
+    needed: int
+    there: int
+
+    @property
+    def to_tie(self) -> int:
+        return max(0, self.needed - self.there)
+
+    @property
+    def told(self) -> Phrase:
+        if self.to_tie:
+            return phrase(
+                "String heddles: {needed:,}, one for each heddled end. Tie {more:,} more: the loom has "
+                "{there:,}.",
+                needed=self.needed,
+                more=self.to_tie,
+                there=self.there,
+            )
+        return phrase(
+            "String heddles: {needed:,}, one for each heddled end; the loom has {there:,}.",
+            needed=self.needed,
+            there=self.there,
+        )
+
+
+def string_heddles(plan: WarpPlan) -> StringHeddles | None:
+    """The string heddles of a band; None: another loom, or a draft of too many shafts."""
+    if plan.loom.kind != "inkle" or through(plan) is None:
+        return None
+    ends = dict(zip(plan.heddles.assignment, plan.heddles.needed, strict=True))
+    return StringHeddles(ends.get(1, 0), sum(plan.loom.heddles))
+
+
+@dataclass(frozen=True, slots=True)
 class Through:
     """What goes through the heddles. ``shafts``: the heddles (from 1) of each shaft in holes, shaft 1 first;
     the ends of a shaft with several take them in turn. The shafts after them go through slots.
@@ -231,6 +267,9 @@ def _inkle_told(plan: WarpPlan, way: Through) -> Iterator[Phrase]:
         heddled=ends.get(1, 0),
         open=ends.get(way.slots, 0),
     )
+    strings = string_heddles(plan)
+    if strings is not None:
+        yield strings.told
     yield phrase("Press the open ends down to raise the heddled ones, lift them to lower these.")
 
 
@@ -332,9 +371,21 @@ def of_warp(plan: WarpPlan) -> Iterator[Problem]:
                 setting=word("reed" if plan.order.sley is None else "sley"),
             ),
         )
-    way = through(plan)
+    way, strings = through(plan), string_heddles(plan)
     if way is None:
         return
+    if strings is not None and strings.to_tie:
+        yield Problem(
+            "string-heddles-short",
+            "warn",
+            phrase(
+                "The band takes {needed}; {loom} has {there}: tie {more} more before you wind.",
+                needed=some(strings.needed, "string heddle"),
+                loom=name,
+                there=strings.there,
+                more=strings.to_tie,
+            ),
+        )
     if way.lacking:
         yield Problem(
             "holes-short",

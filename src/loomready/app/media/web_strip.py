@@ -24,6 +24,7 @@ VIEWS: dict[str, Any] = {
     "dents": gettext_lazy("dents"),
     "repeats": gettext_lazy("repeats"),
 }
+_OF_BAND: dict[str, Any] = {"bouts": gettext_lazy("band"), "repeats": gettext_lazy("repeats")}
 MOST = 24  # stretches that a finger can still hit
 
 
@@ -104,10 +105,23 @@ def stretches(plan: WarpPlan, view: str) -> list[Stretch]:
     return made(plan) if made else []
 
 
+def views_of(plan: WarpPlan) -> tuple[tuple[str, Any], ...]:
+    """What the strip can mark under the warp, with the word for it: a band has no bouts and no dents."""
+    if plan.loom.kind == "inkle":
+        return tuple(_OF_BAND.items())
+    return tuple((VIEWS | ({"bouts": _("sections")} if plan.sections else {})).items())
+
+
 def _bouts(plan: WarpPlan) -> list[Stretch]:
     """Bouts, or the sections of the beam by their numbers there; ends of a section come from the rack."""
     sections, first = plan.sections, plan.sections.first if plan.sections else 1
-    named = _("section %(number)d · %(ends)d") if sections else _("bout %(number)d · %(ends)d")
+    named = (
+        _("section %(number)d · %(ends)d")
+        if sections
+        else _("the band · %(ends)d")
+        if plan.loom.kind == "inkle"
+        else _("bout %(number)d · %(ends)d")
+    )
     return [
         Stretch(
             f"bout-{bout.number}",

@@ -14,7 +14,7 @@ from loomready import guildfile
 from loomready.app.forms import fields, warp_form, yarns_for_draft
 from loomready.app.i18n.words import READERS, translated
 from loomready.app.media.pictures import Cloth, Strips, bar, cloth
-from loomready.app.media.web_strip import VIEWS, Stretch, stretches, web_strip
+from loomready.app.media.web_strip import VIEWS, Stretch, stretches, views_of, web_strip
 from loomready.app.progress import overview
 from loomready.app.state import store
 from loomready.app.state.snapshot import Entry, Planned, Snapshot, plain
@@ -142,7 +142,7 @@ def sheet(snapshot: Snapshot, key: str, view: str) -> Sheet:
         strip=web_strip(plan, view),
         bare_strip=web_strip(plan, "none").narrow if plan.order.stripes else "",
         stretches=tuple(stretches(plan, view)),
-        views=tuple((VIEWS | ({"bouts": _("sections")} if plan.sections else {})).items()),
+        views=views_of(plan),
         ways=ways(plan, READERS),
         stops=tuple(problem for problem in plan.problems if problem.level == "stop"),
         warns=tuple(
