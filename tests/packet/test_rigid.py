@@ -1,5 +1,7 @@
 """A rigid heddle loom in text, on sheets and at the loom: hole and slot, heddle up and heddle down."""
 
+from dataclasses import replace
+
 from loomready.app.loomside.jobs_data import steps_of
 from loomready.loomside.steps.make_ready import ready
 from loomready.packet.data import packet_data
@@ -58,3 +60,16 @@ def test_a_rigid_heddle_has_no_test_weave_of_shafts_and_repair_heddles():
     made = plan()
     assert "test-weave" not in steps_of(made, None, None)
     assert packet_data(made)["test_weave"] is None
+
+
+def room():
+    return guild(order(loom="poplar", sett_per_cm=4.0), looms=(RIGID,), reeds=())
+
+
+def test_the_jobs_of_a_rigid_heddle_loom_name_no_reed_and_no_treadles():
+    for dressing in ("front to back", "back to front"):
+        made = plan_guild(replace(room(), dressing=dressing), drafts(PLAIN)).warps[0]
+        jobs = steps_of(made, None, None)
+        told = " ".join(line for job in jobs.values() for line in (*job["ready"], *job["care"]))
+        for word in ("reed", "treadle", "lever", "beater", "heddles", " dent"):
+            assert word not in told, (dressing, word)

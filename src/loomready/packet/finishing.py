@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from loomready.loomside.steps.cautions import for_the_room
 from loomready.loomside.steps.cutting_told import cut_rows, cutting_told
 from loomready.packet.options import USUAL, Options
 from loomready.packet.record import record
@@ -9,7 +10,7 @@ from loomready.packet.words import Data, Letters
 from loomready.phrases import phrase
 from loomready.warp.result import WarpPlan
 
-# Common practice, no source, unless the line says otherwise.
+# Common practice, no source.
 FINISHING = (
     phrase(
         "On the loom, before the tension is taken off, secure the first and last picks of every "
@@ -29,36 +30,11 @@ FINISHING = (
     ),
 )
 
-CAUTIONS = (
-    phrase(
-        "Keep fingers away from treadles, jacks, levers and the beater while somebody else is at the loom."
-    ),
-    phrase(
-        "Never leave a dressed loom unattended near children: release the tension; lock or tie up "
-        "parts that can fall or swing."
-    ),
-    phrase("Tie back hair, scarves and cords. Keep shears and threading hooks in a box, not on the beam."),
-    phrase("Keep the floor clear around looms and warping boards; tape down cables."),
-    phrase(
-        "Take a break at least every half hour of beating and bending; change tasks after an hour "
-        "and a half at most."
-    ),
-    phrase(
-        "Two people to a loom when it is lifted. What one person may lift depends on reach, height "
-        "and turn: the NIOSH lifting equation (NIOSH 94-110, rev. 2021) starts from 23 kg (51 lb) "
-        "and only comes down; it is guidance, not law."
-    ),
-    phrase(
-        "The venue's fire, electrical and access rules come first, and so do licensed people where "
-        "they are needed."
-    ),
-)
-
 
 def finishing(plan: WarpPlan, letters: Letters, options: Options = USUAL) -> Data:
     return {
         "steps": list(FINISHING),
-        "cautions": list(CAUTIONS),
+        "cautions": list(for_the_room(plan.loom)),
         "record": record(plan, letters, options),
         "cutting": _cutting(plan),
     }

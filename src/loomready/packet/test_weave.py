@@ -7,7 +7,7 @@ from loomready.loomside.steps.words import spans
 from loomready.packet.words import Data
 from loomready.phrases import Phrase, joined, listed, phrase
 from loomready.slips import job
-from loomready.slips.sentences import MEANS
+from loomready.slips.sentences import means
 from loomready.slips.test_picks import one_by_one, used_shafts
 from loomready.warp.result import WarpPlan
 
@@ -32,7 +32,7 @@ def test_weave(plan: WarpPlan) -> Data | None:
         # An end lies as its shaft's row: a wrong one is read off against the row that it agrees with.
         "rows": [{"shaft": f"{shaft}", "up": [shaft in pick for pick in picks]} for shaft in shafts],
         "alone": _alone(plan, work),
-        "means": [list(line) for line in MEANS],
+        "means": [list(line) for line in means(treadles_are_tied=plan.loom.free_treadles > 0)],
         "needs": _needs(plan, work, shafts),
         "lines": _LINES if len(picks) <= _MANY else _FEWER,
         "close": len(picks) > _MANY,

@@ -155,6 +155,16 @@ MEANS: tuple[tuple[Phrase, Phrase, Phrase], ...] = (
         phrase("Tie it again; the pick may stay"),
     ),
 )
+_UNTIED = (
+    phrase("All ends of a shaft differ in one pick"),
+    phrase("A wrong lift"),
+    phrase("Unweave the pick and lift again; or let it stay, it is test weave"),
+)
+
+
+def means(*, treadles_are_tied: bool) -> tuple[tuple[Phrase, Phrase, Phrase], ...]:
+    """What signs may be, on a loom whose treadles are tied for the draft, or on one where none is."""
+    return MEANS if treadles_are_tied else (*MEANS[:-1], _UNTIED)
 
 
 def sentence(name: str, **values: Part | None) -> Phrase:

@@ -7,9 +7,10 @@ from dataclasses import replace
 import pytest
 
 from loomready.loomside.log import facts
-from loomready.loomside.steps import beam_turns, beaming, make_ready
+from loomready.loomside.steps import beam_turns, beaming, cautions, make_ready
 from loomready.model.dressing_order import jobs_in_order
-from loomready.model.guild import Dressing
+from loomready.model.guild import Dressing, LoomKind
+from loomready.packet import test_weave
 from loomready.problems import BadInput
 from loomready.warp.plan import plan_guild
 from loomready.warp.result import WarpPlan
@@ -69,9 +70,44 @@ def test_lease_sticks_and_raddle_stand_where_the_dressing_needs_them() -> None:
 
 def test_each_job_names_the_usual_cautions_once_and_defers_to_the_place() -> None:
     for job in facts.JOBS:
-        told = " ".join(make_ready.CARE[job])
+        told = " ".join(cautions.care(cast.LOOM, job))
         assert told.count("half hour") == 1
         assert told.endswith("Follow the rules of the place first.")
     for job in ("beaming", "weaving"):
-        assert "Tie back" in " ".join(make_ready.CARE[job])
-    assert "children" in " ".join(make_ready.CARE["weaving"])
+        assert "Tie back" in " ".join(cautions.care(cast.LOOM, job))
+    assert "children" in " ".join(cautions.care(cast.LOOM, "weaving"))
+
+
+HAS = {
+    "table": {"levers"},
+    "jack": {"treadles", "jacks"},
+    "counterbalance": {"treadles"},
+    "countermarche": {"treadles"},
+    "rigid heddle": set(),
+    "inkle": set(),
+}
+
+
+@pytest.mark.parametrize("kind", HAS)
+def test_cautions_name_only_what_the_loom_has(kind: LoomKind) -> None:
+    feet = {"jack": 6, "counterbalance": 6, "countermarche": 6}
+    loom = replace(cast.LOOM, kind=kind, treadles=feet.get(kind, 0))
+    told = [*cautions.for_the_room(loom), *(line for job in facts.JOBS for line in cautions.care(loom, job))]
+    words = " ".join(told)
+    named = {part for part in ("levers", "treadles", "jacks") if part in words}
+    assert named == HAS[kind]
+    assert ("beater" in words) == (kind not in ("rigid heddle", "inkle"))
+    assert ("warping boards" in words) == (kind != "inkle")
+    assert "rules come first" in told[len(cautions.for_the_room(loom)) - 1]
+    with_treadles = cautions.care(replace(loom, treadles=4), "threading")
+    assert any("treadles" in line for line in with_treadles) == (kind not in ("rigid heddle", "inkle"))
+
+
+def test_the_test_weave_sheet_speaks_of_a_tie_up_only_where_treadles_are_tied() -> None:
+    def told(plan: WarpPlan) -> str:
+        sheet = test_weave.test_weave(plan)
+        assert sheet is not None
+        return " ".join(sheet["means"][-1])
+
+    assert "treadle tied wrong" in told(plan_of(looms=(replace(cast.LOOM, kind="jack", treadles=6),)))
+    assert "tie" not in told(plan_of(looms=(replace(cast.LOOM, kind="table", treadles=0),))).lower().split()

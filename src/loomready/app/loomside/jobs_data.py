@@ -24,6 +24,7 @@ from loomready.loomside.log import warp_left
 from loomready.loomside.log.plan_diff import plan_name
 from loomready.loomside.steps import (
     beaming,
+    cautions,
     make_ready,
     sleying,
     threading,
@@ -160,7 +161,7 @@ def steps_of(plan: WarpPlan, around_mm: float | None, sticks_mm: float | None) -
         jobs.pop(name, None)
     for name, job in jobs.items():
         job["ready"] = make_ready.ready(plan, name)
-        job["care"] = make_ready.CARE[name]
+        job["care"] = cautions.care(plan.loom, name, sectional=plan.sections is not None)
     return jobs
 
 

@@ -1,8 +1,6 @@
-"""What to prepare before each job of dressing, and its safety notes."""
+"""What to prepare before each job of dressing."""
 
 from __future__ import annotations
-
-from collections.abc import Mapping
 
 from loomready.loomside.steps import painting, sectional, tying_in
 from loomready.loomside.steps.double_told import double_told, fold_told
@@ -13,37 +11,6 @@ from loomready.phrases import Phrase, phrase, some, word
 from loomready.units import Shown
 from loomready.warp import rigid
 from loomready.warp.result import WarpPlan
-
-# Safety notes for each job. Common practice, no source; the rules of the place come first.
-_MOST = phrase("change tasks after an hour and a half at most.")
-_BREAK = phrase("Take a break at least every half hour; {change_tasks}", change_tasks=_MOST)
-_TIED = phrase("Tie back hair, scarves and cords.")
-_RULES = phrase("Follow the rules of the place first.")
-CARE: Mapping[str, tuple[str, ...]] = {
-    "winding": (phrase("Keep the floor clear around the board."), _BREAK, _RULES),
-    "sleying": (_BREAK, _RULES),
-    "threading": (phrase("Keep feet off the treadles while hands are in the heddles."), _BREAK, _RULES),
-    "beaming": (
-        _TIED,
-        phrase("Keep fingers clear of the beam and its ratchet while it turns."),
-        _BREAK,
-        _RULES,
-    ),
-    "tying-in": (phrase("Keep feet off the treadles while hands are at the shafts."), _BREAK, _RULES),
-    "tying": (phrase("Keep feet off the treadles while hands are at the shafts."), _BREAK, _RULES),
-    "test-weave": (phrase("Keep feet off the treadles while hands are in the heddles."), _BREAK, _RULES),
-    "weaving": (
-        _TIED,
-        phrase(
-            "Let nobody else touch treadles, jacks, levers or beater. Never leave a loom under tension "
-            "near children: release it first."
-        ),
-        phrase(
-            "Take a break at least every half hour of beating and bending; {change_tasks}", change_tasks=_MOST
-        ),
-        _RULES,
-    ),
-}
 
 
 def ready(plan: WarpPlan, job: str) -> list[Phrase]:
@@ -185,7 +152,11 @@ def _threading(plan: WarpPlan, forward: bool) -> list[Phrase]:
 def _beaming(plan: WarpPlan, forward: bool) -> list[Phrase]:
     if forward:
         return [
-            phrase("Every end is in its heddle and in its dent. Tie the ends to the back apron, evenly."),
+            phrase("Every end is in its hole or slot. Tie the ends to the back apron, evenly.")
+            if plan.loom.is_rigid_heddle
+            else phrase(
+                "Every end is in its heddle and in its dent. Tie the ends to the back apron, evenly."
+            ),
             phrase("Comb the warp with your fingers, keep all of it tight, and wind; a helper holds it."),
         ]
     lines = [phrase("Put the lease sticks through the cross and tie their ends together.")]
@@ -216,7 +187,13 @@ def _beaming(plan: WarpPlan, forward: bool) -> list[Phrase]:
 
 
 def _tying(plan: WarpPlan, forward: bool) -> list[Phrase]:
-    first = phrase("The beam is full.") if forward else phrase("Every end is through heddle and reed.")
+    first = (
+        phrase("The beam is full.")
+        if forward
+        else phrase("Every end is through the heddle.")
+        if plan.loom.is_rigid_heddle
+        else phrase("Every end is through heddle and reed.")
+    )
     lines = [
         phrase(
             "{first} Knots of about {size}, from the middle.",
@@ -232,30 +209,42 @@ def _tying(plan: WarpPlan, forward: bool) -> list[Phrase]:
 
 def _tying_in(plan: WarpPlan, forward: bool) -> list[Phrase]:
     """The new ends meet the old ones in front of the reed, or behind the heddles, from the full beam."""
+    if plan.loom.is_rigid_heddle:
+        through, front, behind = phrase("the heddle"), phrase("the heddle"), phrase("the heddle")
+    else:
+        through, front, behind = phrase("heddles and reed"), phrase("the reed"), phrase("the heddles")
     where = (
         phrase(
-            "Leave the old ends in heddles and reed and cut them in front of the reed, long enough to tie. "
-            "Put the lease sticks through the cross of the new warp, in front of them."
+            "Leave the old ends in {through} and cut them in front of {front}, long enough to tie. Put the "
+            "lease sticks through the cross of the new warp, in front of them.",
+            through=through,
+            front=front,
         )
         if forward
         else phrase(
-            "Leave the old ends in heddles and reed and cut them behind the heddles, long enough to tie. The "
-            "new warp is on the beam, its cross on the lease sticks."
+            "Leave the old ends in {through} and cut them behind {behind}, long enough to tie. The new warp "
+            "is on the beam, its cross on the lease sticks.",
+            through=through,
+            behind=behind,
         )
     )
     after = (
-        phrase("Pull all knots gently through reed and heddles to the back before you beam.")
+        phrase("Pull all knots gently through {through} to the back before you beam.", through=through)
         if forward
-        else phrase("Pull all knots gently through heddles and reed to the front before you tie on.")
+        else phrase(
+            "Pull all knots gently through {through} to the front before you tie on.", through=through
+        )
     )
-    return [
-        *tying_in.lines(plan),
-        where,
+    small = (
         phrase(
+            "Tie each end from the cross, in order, to the next old end, with a knot that passes the heddle."
+        )
+        if plan.loom.is_rigid_heddle
+        else phrase(
             "Tie each end from the cross, in order, to the next old end, with a knot that passes the dents."
-        ),
-        after,
-    ]
+        )
+    )
+    return [*tying_in.lines(plan), where, small, after]
 
 
 def _test_weave(plan: WarpPlan) -> list[Phrase]:
