@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from loomready.loomside.steps import painting, sectional
 from loomready.loomside.steps.piece_steps import pieces_told
 from loomready.loomside.steps.threading import shaft_totals
 from loomready.loomside.steps.treadling_told import treadlings
@@ -16,6 +17,7 @@ from loomready.warp.rigid import reed_words, through
 
 MOST_LINES = 8  # of treadlings that a card has room for
 MOST_PIECES = 6
+MOST_BANDS = 12
 
 
 def card(plan: WarpPlan) -> Data:
@@ -42,6 +44,7 @@ def card(plan: WarpPlan) -> Data:
             for number, bout in enumerate(plan.bouts, plan.sections.first if plan.sections else 1)
             if has_bouts(plan)
         ],
+        "bands": _bands(plan, show),
         "heddles_head": _heddles_head(plan),
         "heddles": [
             {"shaft": names.get(shaft, f"{shaft}"), "count": f"{count:,}"}
@@ -70,12 +73,47 @@ def _more(plan: WarpPlan, show: Shown) -> list[tuple[Phrase, str]]:
             (phrase("Ends per {dent}", dent=dent), per_dent(plan)),
             (phrase("Dents") if dent == "dent" else phrase("Places"), span(plan.sley.first_dent, last)),
         ]
+    more += _other_ways(plan)
     if plan.web.floating:
         more.append((phrase("Floating selvedges"), f"{plan.web.floating}"))
     more.append(
         (phrase("Picks in the cloth"), listed(dict.fromkeys(show.ppi(w.picks_per_cm) for w in plan.wefts)))
     )
     return more
+
+
+def _other_ways(plan: WarpPlan) -> list[tuple[Phrase, str]]:
+    """The figures of a warp wound in sections, or tied on to an old one."""
+    more: list[tuple[Phrase, str]] = []
+    if plan.sections is not None:
+        turned = sectional.turned(plan)
+        if turned is not None:
+            more.append((phrase("Turns each section"), f"{turned.turns:.1f}"))
+        more.append((phrase("Ends on the rack"), f"{plan.sections.at_once:,}"))
+    if plan.tied is not None:
+        more.append((phrase("Knots to {warp}", warp=plan.tied.old.order.name), f"{plan.tied.knots:,}"))
+        if plan.tied.knots:
+            first, old = plan.tied.first, plan.tied.first + plan.tied.shift
+            more.append((phrase("End {end} to old end", end=first), f"{old:,}"))
+    return more
+
+
+def _bands(plan: WarpPlan, show: Shown) -> list[Data]:
+    """The bands of a painted warp from the knots on, as many as a card has room for."""
+    bands = painting.stretches(plan)
+    told: list[Data] = [
+        {
+            "number": f"{number}",
+            "dye": painting.dye_of(each),
+            "from": show.piece(each.from_m),
+            "to": show.piece(each.to_m),
+        }
+        for number, each in enumerate(bands[:MOST_BANDS], 1)
+    ]
+    if len(bands) > MOST_BANDS:
+        rest = phrase("more: see the painting sheet")
+        told.append({"number": f"{MOST_BANDS + 1}–{len(bands)}", "dye": rest, "from": "", "to": ""})
+    return told
 
 
 def _pieces(plan: WarpPlan) -> list[Data]:
