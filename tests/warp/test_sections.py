@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import replace
 
@@ -10,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from loomready.choose.size.size import fit
+from loomready.draft.draft import lift_plan
 from loomready.loomside.steps import sectional
 from loomready.loomside.steps.tying_in import left_out
 from loomready.loomside.steps.winding import winding
@@ -24,6 +26,7 @@ from loomready.warp.shelf import Shelf
 from loomready.warp.work_done import differences
 from tests.cast import CHALK, LOOM, cone, drafts, guild, order
 
+TWO_LAYERS = lift_plan([1, 2, 3, 4], [[1], [1, 2, 3], [1, 3, 4], [3]], title="Double width")
 BEAM = replace(LOOM, section_mm=50.0, beam_around_mm=700.0)
 CONES = (cone("fern-1"), cone("chalk-1", CHALK))
 
@@ -52,6 +55,29 @@ def test_sections_hold_every_end_once_and_as_many_as_their_width_times_the_sett(
     assert [(turn.first, turn.last) for turn in winding(plan)] == [
         (bout.first_end, bout.last_end) for bout in plan.bouts
     ]
+
+
+@given(st.floats(3, 14), st.floats(20, 60), st.sampled_from(["double width", "tube"]))
+def test_sections_of_cloth_in_two_layers_hold_as_many_ends_of_each(sett, section, way):
+    asked = order(sectional=True, layers=2, double_cloth=way, sett_per_cm=sett, finished_width_mm=400.0)
+    room = guild(asked, looms=(replace(BEAM, section_mm=section),), cones=CONES)
+    (plan,) = plan_guild(room, drafts(TWO_LAYERS)).warps
+    found = plan.sections
+    assert found is not None
+    assert sum(found.ends) == plan.web.ends
+    mean = plan.sett_per_cm * section / 10
+    layer = plan.web.shaft % 2
+    for start, stop in itertools.pairwise(found.places[:-1]):
+        assert (layer[start:stop] == 0).sum() == (layer[start:stop] == 1).sum()
+        assert abs(stop - start - mean) <= 2
+    told = tell_plan(plan_guild(room, drafts(TWO_LAYERS)))
+    assert "sections of" in told or "section of" in told
+    assert "Bout 1" not in told
+
+
+def test_a_fold_with_a_sley_of_its_own_is_refused_in_sections():
+    with pytest.raises(BadInput, match="a fold with a sley of its own is not planned in sections"):
+        planned(layers=2, double_cloth="double width", fold_sley=(1,), reed="forty")
 
 
 def test_the_warp_lies_in_the_middle_of_the_beam():

@@ -85,6 +85,14 @@ def check_loom(order: WarpOrder, loom: Loom) -> None:
             phrase("doubled ends are not planned in sections; expected a warp wound in bouts"),
             where="sectional",
         )
+    if order.sectional and order.fold_sley is not None:
+        raise BadInput(
+            phrase(
+                "a fold with a sley of its own is not planned in sections; expected no fold_sley, or a warp "
+                "wound in bouts"
+            ),
+            where="sectional",
+        )
     if order.sectional and any(stripe.dents or stripe.sley for stripe in order.stripes):
         raise BadInput(
             phrase(

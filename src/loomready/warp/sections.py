@@ -1,7 +1,8 @@
 """How a warp lies on a sectional beam: sections of one width, each wound from the rack in one go.
 
 Common practice, no source: the ends of a section are its width times the sett. Where that is no whole number,
-sections of two counts take turns. The last section holds what is left.
+sections of two counts take turns. The last section holds what is left. Of cloth in layers a section holds as
+many ends of each layer, so that it ends with a whole pair.
 """
 
 from __future__ import annotations
@@ -57,7 +58,8 @@ def sections_of(order: WarpOrder, loom: Loom, sett_per_cm: float, ends: int) -> 
     """The sections of a warp that is wound in sections, in the middle of the beam; None for other warps."""
     if not order.sectional or loom.section_mm is None:
         return None
-    cycle = cycle_near(sett_per_cm * loom.section_mm / 10)
+    layers = max(1, order.layers)
+    cycle = tuple(layers * each for each in cycle_near(sett_per_cm * loom.section_mm / 10 / layers))
     places = (
         0,
         *itertools.takewhile(lambda at: at < ends, itertools.accumulate(itertools.cycle(cycle))),
