@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import date
 
@@ -117,6 +118,49 @@ def test_another_threading_names_the_ends_that_change():
     assert tying_in.sley_stays(plan)
     assert "sleying" in tying_in.left_out(plan)
     assert "their old ends are on another shaft" in " ".join(tying_in.lines(plan))
+
+
+def test_ends_to_thread_again_are_told_by_their_repeat_and_the_drafts_are_named():
+    plan = new(draft="p")
+    found = tied(plan)
+    again = _ends(found.other_shaft)
+    told = " ".join(tying_in.lines(plan))
+    assert "Another draft: p, the old warp's is d." in told
+    assert len(found.other_shaft) > tying_in.MOST_RUNS
+    written = re.search(
+        rf"Thread {len(again)} ends again, .*of every (\d+) ends, as a repeat, ends (.*?)\.", told
+    )
+    assert written is not None
+    period = int(written[1])
+    once = {
+        end
+        for part in written[2].split(", ")
+        for end in range(int(part.split("–")[0]), int(part.split("–")[-1]) + 1)
+    }
+    assert again == {
+        end
+        for end in range(found.first, found.last + 1)
+        if (end - found.first) % period + found.first in once
+    }
+
+
+def test_another_sley_is_a_difference_and_the_old_one_a_remedy():
+    asked = order(key="new", tied_to="old", sett_per_cm=10.0, reed="fifty")
+    room = guild(OLD, asked, reeds=(REED, Reed("fifty", 5.0, 1000)))
+    plan = plan_guild(room, {"d": TWILL}).warps[1]
+    problem = next(each for each in plan.problems if each.code == "tied-differs")
+    assert "all ends sleyed again" in problem.message
+    assert {"reed": None, "sley": None} not in [
+        remedy.change for remedy in problem.remedies
+    ]  # clears only so
+    assert [remedy.change for remedy in problem.remedies]
+
+
+def test_a_sett_that_the_old_sley_does_not_give_says_that_it_stays():
+    plan = new(sett_per_cm=9.0)
+    problem = next(each for each in plan.problems if each.code == "no-sley")
+    assert problem.message.startswith("Tied on to warp old, this one is sleyed as it was: ")
+    assert problem.message.endswith("9 ends/cm was asked for.")
 
 
 def test_it_takes_the_reed_of_the_old_warp_even_while_that_one_holds_it():

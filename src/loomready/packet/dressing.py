@@ -150,10 +150,6 @@ def _stripes(plan: WarpPlan, show: Shown) -> Data | None:
     return {"dents": denting_told(plan), "setts": [each.line(show) for each in setts]}
 
 
-def _cycle(sley: Sley) -> str:
-    return "-".join(map(str, sley.cycle))
-
-
 def _words(plan: WarpPlan) -> tuple[Phrase, Phrase, Phrase]:
     """What beats the weft, one opening of it, and several."""
     reed, dent = rigid.reed_words(plan.loom)
@@ -164,8 +160,8 @@ def _a_dent(sley: Sley, dent: Phrase) -> Phrase:
     if sley.cycle == (1,):
         return phrase("1 end per {dent}", dent=dent)
     if len(sley.cycle) == 1:
-        return phrase("{cycle} ends per {dent}", cycle=_cycle(sley), dent=dent)
-    return phrase("{cycle} ends per {dent}, repeat", cycle=_cycle(sley), dent=dent)
+        return phrase("{cycle} ends per {dent}", cycle=sley.told, dent=dent)
+    return phrase("{cycle} ends per {dent}, repeat", cycle=sley.told, dent=dent)
 
 
 def _heddles(plan: WarpPlan) -> Data:

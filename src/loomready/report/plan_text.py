@@ -145,20 +145,19 @@ def _dressing(plan: WarpPlan, show: Shown) -> Iterator[str]:
         yield sleyed_in_stripes(plan, plan.sley)
     elif plan.sley and not heddle and "sleying" not in stays:
         sley = plan.sley
-        cycle = "-".join(map(str, sley.cycle))
         yield (
             phrase(
                 "Sley reed {reed}, {cycle} per dent, starting in dent {first}, a floating selvedge in its "
                 "own dent at each side",
                 reed=sley.reed.name,
-                cycle=cycle,
+                cycle=sley.told,
                 first=sley.first_dent,
             )
             if plan.web.floating
             else phrase(
                 "Sley reed {reed}, {cycle} per dent, starting in dent {first}",
                 reed=sley.reed.name,
-                cycle=cycle,
+                cycle=sley.told,
                 first=sley.first_dent,
             )
         )

@@ -247,10 +247,10 @@ def per_dent(plan: WarpPlan) -> str:
     if sley is None:
         return phrase("none")
     if sley.denting and not plan.order.stripes:
-        return phrase("{cycle}, wider at the fold", cycle="-".join(map(str, sley.cycle)))
+        return phrase("{cycle}, wider at the fold", cycle=sley.told)
     if sley.denting:
         return phrase("by stripes, at most {most}", most=sley.most)
-    return "-".join(map(str, sley.cycle))
+    return sley.told
 
 
 def yarn_figures(plan: WarpPlan, need: YarnNeed) -> tuple[Figure, ...]:

@@ -25,7 +25,7 @@ from loomready.warp import (
     uneven_spacing,
     yarn_findings,
 )
-from loomready.warp.result import WarpPlan
+from loomready.warp.result import WarpPlan, cycle_told
 from loomready.warp.rounding import at_most
 from loomready.warp.shelf import Given
 from loomready.warp.width import WIDTH_OFF, finished_width_mm
@@ -178,13 +178,23 @@ def _reed(plan: WarpPlan) -> Iterator[Problem]:
             )
             if own
             else phrase(
+                "Tied on to warp {warp}, this one is sleyed as it was: {sett} in reed {reed}, {cycle} per dent. "
+                "{asked_sett} was asked for.",
+                warp=plan.tied.old.order.name,
+                sett=show.epi(sley.sett_per_cm),
+                reed=sley.reed.name,
+                cycle=sley.told,
+                asked_sett=show.epi(plan.asked_sett_per_cm),
+            )
+            if plan.tied is not None and plan.order.set_reed is None and plan.order.set_sley is None
+            else phrase(
                 "{reeds} comes within 3 % of {asked_sett}; the nearest is {sett} in reed {reed}, {cycle} per "
                 "dent.",
                 reeds=_reeds(plan),
                 asked_sett=show.epi(plan.asked_sett_per_cm),
                 sett=show.epi(sley.sett_per_cm),
                 reed=sley.reed.name,
-                cycle="-".join(map(str, sley.cycle)),
+                cycle=sley.told,
             ),
         )
     if sley.most > CROWDED:
@@ -204,7 +214,7 @@ def _reeds(plan: WarpPlan) -> str:
     order = plan.order
     limits = [phrase("reed {reed}", reed=order.set_reed)] if order.set_reed else []
     if order.set_sley:
-        limits.append(phrase("{cycle} a dent", cycle="-".join(map(str, order.set_sley))))
+        limits.append(phrase("{cycle} a dent", cycle=cycle_told(order.set_sley)))
     if not limits and plan.reeds.held:
         return phrase("No free reed that {loom} takes", loom=plan.loom.name)
     if not limits:

@@ -31,7 +31,7 @@ from loomready.warp.sections import sections_of
 from loomready.warp.sett import SettAdvice, advise
 from loomready.warp.shelf import WEFT, Given, Shelf, Want, cone_of_each_end, give
 from loomready.warp.thickness import mean_diameter_mm
-from loomready.warp.tied import kept_heddles, over_old_dents, tie
+from loomready.warp.tied import kept_heddles, over_old_dents, sleyed_as, tie
 from loomready.warp.treadles import treadles_for
 from loomready.warp.width import Span, finished_width_mm, lay_web, span_of, wanted_width_mm
 from loomready.warp.yarn_taken import taken_of
@@ -204,12 +204,11 @@ def old_warp(order: WarpOrder, guild: Guild) -> WarpOrder | None:
 
 
 def _in_the_old_reed(order: WarpOrder, guild: Guild, drafts: Drafts) -> WarpOrder:
-    """The order in the reed and sley of the old warp that it is tied on to, unless it sets its own."""
+    """The order in the reed and sley of the old warp that it is tied on to, if it is."""
     old = old_warp(order, guild)
-    if old is None or order.set_reed is not None or order.set_sley is not None:
+    if old is None:
         return order
-    sley = _sleyed(old, guild, drafts, reeds_for(old, guild, drafts))[-1]
-    return order if sley is None else replace(order, reed=sley.reed.key, sley=sley.cycle)
+    return sleyed_as(order, _sleyed(old, guild, drafts, reeds_for(old, guild, drafts))[-1])
 
 
 def reeds_for(order: WarpOrder, guild: Guild, drafts: Drafts) -> Reeds:

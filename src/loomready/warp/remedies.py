@@ -325,6 +325,12 @@ def _as_layers(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[
         yield phrase("if intended: {parts} layers", parts=parts), replace(plan.order, layers=parts)
 
 
+def _old_sley(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
+    """In the reed and the sley of the old warp, where the order sets its own."""
+    if plan.order.reed is not None or plan.order.sley is not None:
+        yield phrase("in the reed and sley of the old warp"), replace(plan.order, reed=None, sley=None)
+
+
 def _without_old(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
     """Threaded and sleyed as any warp is."""
     yield phrase("dress the loom without the old warp"), replace(plan.order, tied_to=None, tied_waste_m=None)
@@ -376,7 +382,7 @@ _KINDS: dict[str, Kinds] = {
     "treadles-short": (_other_loom, _hems_as_pieces, _fewer_items),
     "uneven-shed": (_other_loom,),
     "out-of-reach": (_other_loom,),
-    "tied-differs": (_without_old,),
+    "tied-differs": (_old_sley, _without_old),
     "rack-short": (_from_chains,),
     "sections-short": (_from_chains, _narrower),
     "fold-alike": (_leave_one_out,),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -67,6 +68,15 @@ class Web:
         return int((self.shaft >= 0).sum())
 
 
+def cycle_told(cycle: Sequence[int]) -> str:
+    """Ends in each dent in turn, in short; one number where all are alike.
+
+    >>> cycle_told((1, 2)), cycle_told((2, 2)), cycle_told((3,))
+    ('1-2', '2', '3')
+    """
+    return f"{cycle[0]}" if len(set(cycle)) == 1 else "-".join(map(str, cycle))
+
+
 @dataclass(frozen=True, slots=True)
 class Sley:
     """A reed and how to sley it. ``dents``: dents used, those of floating selvedges among them.
@@ -85,6 +95,11 @@ class Sley:
     within: bool
     fits: bool
     denting: tuple[tuple[int, int], ...] = ()
+
+    @property
+    def told(self) -> str:
+        """Its cycle in short."""
+        return cycle_told(self.cycle)
 
     @property
     def most(self) -> int:

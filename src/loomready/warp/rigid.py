@@ -232,7 +232,7 @@ def lines(plan: WarpPlan) -> tuple[Phrase, ...]:
                 "Heddle of {dents}, holes and slots in turn: {cycle} per place, starting in place "
                 "{first_dent} of {reed_dents} from the {side}, or the one beside it{begins}{floating}.",
                 dents=show.epi(sley.reed.dents_per_cm),
-                cycle="-".join(map(str, sley.cycle)),
+                cycle=sley.told,
                 first_dent=sley.first_dent,
                 reed_dents=sley.reed_dents,
                 side=word(plan.guild.end_1),

@@ -9,7 +9,7 @@ from loomready.model.guild import Stripe, Yarn
 from loomready.phrases import Phrase, phrase
 from loomready.problems import Problem
 from loomready.units import Shown
-from loomready.warp.result import WarpPlan
+from loomready.warp.result import WarpPlan, cycle_told
 from loomready.warp.rounding import at_most
 from loomready.warp.sett import COTTON, greatest_of
 from loomready.warp.thickness import mean_diameter_mm
@@ -36,7 +36,7 @@ class StripeSett:
         told = phrase(
             "{yarn}, {cycle} per dent: {sett}, {share} of its maximum {greatest}",
             yarn=self.yarn.name,
-            cycle="-".join(map(str, self.cycle)),
+            cycle=cycle_told(self.cycle),
             sett=show.epi(self.sett_per_cm),
             share=show.share(self.sett_per_cm / self.greatest_per_cm),
             greatest=show.epi(self.greatest_per_cm),
@@ -95,7 +95,7 @@ def of_warp(plan: WarpPlan) -> Iterator[Problem]:
                     "Stripes of {yarn} at {cycle} per dent are {sett}, closer than the maximum sett of this "
                     "yarn in this draft, {greatest}: they hide the weft and are hard to beat in.",
                     yarn=each.yarn.name,
-                    cycle="-".join(map(str, each.cycle)),
+                    cycle=cycle_told(each.cycle),
                     sett=show.epi(each.sett_per_cm),
                     greatest=show.epi(each.greatest_per_cm),
                 ),

@@ -48,6 +48,12 @@ class Tied:
         return not self.other_shaft and not self.alone
 
 
+def other_sley(sley: Sley | None, tied: Tied) -> bool:
+    """Whether a warp tied on is in another reed or another sley than the old one."""
+    old = tied.old.sley
+    return sley is not None and old is not None and (sley.reed, sley.told) != (old.reed, old.told)
+
+
 def best_shift(new: Ints, old: Ints) -> int:
     """How a new warp's ends lie over an old one's so that most shafts agree; of equals, nearest the middle.
 
@@ -113,8 +119,12 @@ def _runs(chosen: npt.NDArray[np.bool_]) -> Runs:
 
 
 def in_the_old_reed(order: WarpOrder, tied: Tied | None) -> WarpOrder:
-    """The order in reed and sley of the old warp, unless it sets its own or is tied on to none."""
-    sley = None if tied is None else tied.old.sley
+    """The order in reed and sley of the old warp that it is tied on to, if it is."""
+    return sleyed_as(order, None if tied is None else tied.old.sley)
+
+
+def sleyed_as(order: WarpOrder, sley: Sley | None) -> WarpOrder:
+    """The order in reed and sley of an old warp, unless it sets its own; None: there is none."""
     if sley is None or order.set_reed is not None or order.set_sley is not None:
         return order
     return replace(order, reed=sley.reed.key, sley=sley.cycle)

@@ -123,7 +123,7 @@ def _per_dent(sley: Sley) -> str:
     """Ends per dent, of a crammed and spaced web dent for dent."""
     if sley.denting:
         return ", ".join(f"{dents} × {count}" for count, dents in sley.denting)
-    return "-".join(map(str, sley.cycle))
+    return sley.told
 
 
 def _ordered(done: WarpPlan, wanted: WarpPlan) -> list[Differs]:

@@ -161,7 +161,7 @@ def _advice(plan: WarpPlan, show: Shown) -> list[str]:
 def _sley(plan: WarpPlan) -> str:
     if plan.sley is not None and rigid.through(plan) is not None:
         return _("heddle, %(cycle)s per hole and slot, starting in place %(first)d") % {
-            "cycle": "-".join(map(str, plan.sley.cycle)),
+            "cycle": plan.sley.told,
             "first": plan.sley.first_dent,
         }
     if plan.loom.kind == "inkle":
@@ -171,7 +171,7 @@ def _sley(plan: WarpPlan) -> str:
     if plan.sley.denting and not plan.order.stripes:
         return _("reed %(reed)s, %(cycle)s per dent, wider at the fold, starting in dent %(first)d") % {
             "reed": plan.sley.reed.name,
-            "cycle": "-".join(map(str, plan.sley.cycle)),
+            "cycle": plan.sley.told,
             "first": plan.sley.first_dent,
         }
     if plan.sley.denting:
@@ -181,7 +181,7 @@ def _sley(plan: WarpPlan) -> str:
         }
     return _("reed %(reed)s, %(cycle)s per dent, starting in dent %(first)d") % {
         "reed": plan.sley.reed.name,
-        "cycle": "-".join(map(str, plan.sley.cycle)),
+        "cycle": plan.sley.told,
         "first": plan.sley.first_dent,
     }
 

@@ -8,7 +8,7 @@ from loomready.loomside.steps.sleying import parts_of_plan
 from loomready.loomside.steps.words import span, stripes
 from loomready.phrases import Phrase, joined, phrase, some
 from loomready.warp.denting import Part, in_runs
-from loomready.warp.result import Sley, WarpPlan
+from loomready.warp.result import Sley, WarpPlan, cycle_told
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +73,7 @@ def _run(part: Part) -> Phrase:
     return joined(
         ", ",
         (
-            phrase("{dents} of {cycle}", dents=some(dents, "dent"), cycle=_written(cycle))
+            phrase("{dents} of {cycle}", dents=some(dents, "dent"), cycle=cycle_told(cycle))
             if any(cycle)
             else phrase("{dents} empty", dents=some(dents, "dent"))
             for dents, cycle in runs_of(part)
@@ -89,8 +89,8 @@ def _how(part: Part) -> Phrase:
     if more:
         return phrase("{ends}: {dents}", ends=ends, dents=_run(part))
     if len(set(cycle)) > 1:
-        return phrase("{ends}, {cycle} per dent, repeat", ends=ends, cycle=_written(cycle))
-    return phrase("{ends}, {cycle} per dent", ends=ends, cycle=_written(cycle))
+        return phrase("{ends}, {cycle} per dent, repeat", ends=ends, cycle=cycle_told(cycle))
+    return phrase("{ends}, {cycle} per dent", ends=ends, cycle=cycle_told(cycle))
 
 
 def runs_of(part: Part) -> tuple[tuple[int, tuple[int, ...]], ...]:
@@ -105,7 +105,3 @@ def runs_of(part: Part) -> tuple[tuple[int, tuple[int, ...]], ...]:
             whole += 1
     cycles = ((whole * size, first),) if whole else ()
     return cycles + tuple((dents, (count,)) for count, dents in in_runs(part.counts[whole * size :]))
-
-
-def _written(cycle: tuple[int, ...]) -> str:
-    return f"{cycle[0]}" if len(set(cycle)) == 1 else "-".join(map(str, cycle))

@@ -6,7 +6,7 @@ from loomready.loomside.steps.threading import loom_shaft
 from loomready.phrases import Phrase, phrase, some, word
 from loomready.units import Shown
 from loomready.warp.double_cloth import Layers, Shafts, layers_in
-from loomready.warp.result import WarpPlan
+from loomready.warp.result import WarpPlan, cycle_told
 
 
 def double_told(plan: WarpPlan) -> list[Phrase]:
@@ -54,8 +54,9 @@ def fold_told(plan: WarpPlan) -> list[Phrase]:
     if order.fold_sley:
         made.append(
             phrase(
-                "At the fold, sley the outermost dents {sley}, counted from the edge.",
-                sley="-".join(map(str, order.fold_sley)),
+                "At the fold, sley the outermost {dents} {sley} per dent, counted from the edge.",
+                dents=some(len(order.fold_sley), "dent"),
+                sley=cycle_told(order.fold_sley),
             )
         )
     return made

@@ -9,7 +9,7 @@ from loomready.loomside.steps.beaming import thickest_mm
 from loomready.loomside.steps.words import span
 from loomready.phrases import Phrase, listed, listed_with_and, phrase, plural, some, word
 from loomready.units import Shown
-from loomready.warp.result import WarpPlan
+from loomready.warp.result import WarpPlan, cycle_told
 from loomready.warp.sections import OnRack, Sections, on_rack
 
 
@@ -89,7 +89,7 @@ def each_holds(sections: Sections) -> Phrase:
     >>> each_holds(Sections(50.0, (12, 13), (0, 12, 25, 37, 40), 1, 8))
     'with 12-13 ends in turn, 3 in the last'
     """
-    cycle = "-".join(map(str, sections.cycle))
+    cycle = cycle_told(sections.cycle)
     told = (
         phrase("with {cycle} ends in turn", cycle=cycle)
         if len(sections.cycle) > 1

@@ -8,6 +8,7 @@ from itertools import cycle
 from loomready.loomside.steps.words import stripes
 from loomready.model.guild import Stripe, WarpOrder, WeftStripe
 from loomready.phrases import Phrase, listed, phrase, some
+from loomready.warp.result import cycle_told
 from loomready.warp.stripes import threads_in
 
 LISTED = 12  # changes that a line of text names
@@ -77,8 +78,7 @@ def _one(each: Stripe | WeftStripe, names: Mapping[str, str]) -> str:
     if isinstance(each, WeftStripe):
         return threads
     if each.sley:
-        cycle = "-".join(map(str, each.sley))
-        return phrase("{stripe} at {cycle} per dent", stripe=threads, cycle=cycle)
+        return phrase("{stripe} at {cycle} per dent", stripe=threads, cycle=cycle_told(each.sley))
     return threads
 
 

@@ -4,6 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
+from loomready.draft.structure import periods
+from loomready.draft.structure.periods import smallest_period
 from loomready.loomside.steps import sleying
 from loomready.loomside.steps.words import span
 from loomready.model.dressing_order import SELDOM
@@ -11,8 +15,9 @@ from loomready.phrases import Phrase, listed, phrase, some, word
 from loomready.units import Shown
 from loomready.warp.bouts import runs
 from loomready.warp.result import WarpPlan
-from loomready.warp.tied import Runs, Tied
+from loomready.warp.tied import Runs, Tied, other_sley
 
+MOST_RUNS = 12  # runs of ends that a line names
 GROUP = 12  # knots in a group that one hand holds (common practice, no source)
 
 
@@ -100,15 +105,18 @@ def has_bouts(plan: WarpPlan) -> bool:
 def told_differences(plan: WarpPlan, tied: Tied) -> list[Phrase]:
     """What stays of threading and sley, and which ends differ, a line each."""
     lines = []
+    if plan.order.draft != tied.old.order.draft:
+        lines.append(
+            phrase(
+                "Another draft: {draft}, the old warp's is {old}.",
+                draft=plan.draft.title or plan.order.draft,
+                old=tied.old.draft.title or tied.old.order.draft,
+            )
+        )
     if tied.threading_stays:
         lines.append(phrase("The threading stays: no end goes through another heddle."))
     if tied.other_shaft:
-        lines.append(
-            phrase(
-                "Thread these again, their old ends are on another shaft: ends {ends}.",
-                ends=_ends(tied.other_shaft),
-            )
-        )
+        lines.append(_thread_again(tied))
     if tied.alone:
         lines.append(
             phrase("Thread and sley these, they have no old end: ends {ends}.", ends=_ends(tied.alone))
@@ -120,19 +128,53 @@ def told_differences(plan: WarpPlan, tied: Tied) -> list[Phrase]:
         lines.append(phrase("The sley stays: every end keeps its dent."))
     elif _dents_stay(plan, tied):
         lines.append(phrase("The ends that are tied to old ones keep their dents."))
-    elif sley is not None and old is not None and (sley.reed, sley.cycle) != (old.reed, old.cycle):
+    elif sley is not None and old is not None and other_sley(sley, tied):
         lines.append(
             phrase(
                 "Sley again: reed {reed}, {cycle} per dent; the old warp is in reed {old_reed}, {old_cycle}.",
                 reed=sley.reed.name,
-                cycle="-".join(map(str, sley.cycle)),
+                cycle=sley.told,
                 old_reed=old.reed.name,
-                old_cycle="-".join(map(str, old.cycle)),
+                old_cycle=old.told,
             )
         )
     else:
         lines.append(phrase("Sley again: the ends lie in other dents than the old ones."))
     return lines
+
+
+def _thread_again(tied: Tied) -> Phrase:
+    """The ends that go through another heddle: all of them, or the repeat in which they come."""
+    all_ends = [end for first, last in tied.other_shaft for end in range(first, last + 1)]
+    many = some(len(all_ends), "end")
+    if len(tied.other_shaft) <= MOST_RUNS:
+        return phrase(
+            "Thread {many} again, their old ends are on another shaft: ends {ends}.",
+            many=many,
+            ends=_ends(tied.other_shaft),
+        )
+    again = np.zeros(tied.last - tied.first + 1, dtype=np.int64)
+    again[np.asarray(all_ends) - tied.first] = 1
+    period = smallest_period(again)
+    once = tuple(
+        (start + tied.first, start + tied.first + length - 1)
+        for start, length in periods.runs(again[:period])
+        if again[start]
+    )
+    if 2 * period <= again.size and len(once) <= MOST_RUNS:
+        return phrase(
+            "Thread {many} again, their old ends are on another shaft: of every {period} ends, as a repeat, "
+            "ends {ends}.",
+            many=many,
+            period=period,
+            ends=_ends(once),
+        )
+    return phrase(
+        "Thread {many} again, their old ends are on another shaft: ends {ends} and more. Thread all ends by "
+        "their groups and leave those that are right.",
+        many=many,
+        ends=_ends(tied.other_shaft[:MOST_RUNS]),
+    )
 
 
 def _ends(parts: Runs) -> Phrase:
