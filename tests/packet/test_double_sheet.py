@@ -12,5 +12,8 @@ def test_weaving_and_sleying_say_what_is_done_at_the_fold_and_in_each_layer() ->
     read = {name: " ".join(text.split()) for name, text in sheets(packet_pdf(plan)).items()}
     assert "in the reed opens to" in read["Weaving"]
     assert "Upper layer: shafts 1 3; its tabby lifts 1, then 3." in read["Weaving"]
-    assert "At the fold, sley the outermost dents 1-1, counted from the edge." in read["Sley and heddles"]
+    assert (
+        "At the fold, sley the outermost 2 dents 1 per dent, counted from the edge."
+        in read["Sley and heddles"]
+    )
     assert "Opened width" in read["Project"]

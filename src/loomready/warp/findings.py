@@ -178,8 +178,8 @@ def _reed(plan: WarpPlan) -> Iterator[Problem]:
             )
             if own
             else phrase(
-                "Tied on to warp {warp}, this one is sleyed as it was: {sett} in reed {reed}, {cycle} per dent. "
-                "{asked_sett} was asked for.",
+                "Tied on to warp {warp}, this one is sleyed as it was: {sett} in reed {reed}, {cycle} per "
+                "dent. {asked_sett} was asked for.",
                 warp=plan.tied.old.order.name,
                 sett=show.epi(sley.sett_per_cm),
                 reed=sley.reed.name,
