@@ -21,6 +21,7 @@ from loomready.problems import BadInput
 from loomready.warp.plan import plan_guild
 from loomready.warp.result import WarpPlan
 from tests import cast
+from tests.demo.examples import planned
 from tests.packet import plans, reading
 from tests.packet.test_pages import demo, silk
 
@@ -49,6 +50,12 @@ def test_large_print_has_letters_one_size_up_on_the_same_paper() -> None:
     assert largest_letters(large) == pytest.approx(LARGE * largest_letters(usual), rel=0.01)
     assert size(reading.reader(large).pages[0]) == A4
     assert len(reading.reader(large).pages) < 2 * len(reading.reader(usual).pages)
+
+
+def test_large_print_of_eight_shafts_leaves_the_sley_the_width_of_the_page() -> None:
+    plan = planned("large-print-tea-towels").warps[0]
+    text = reading.sheets(packet_pdf(plan, Options(large=True)))["Sley and heddles"]
+    assert any(line.strip().endswith("2 ends per dent, starting with end 1") for line in text.splitlines())
 
 
 def test_large_print_still_says_every_end() -> None:
