@@ -5,10 +5,12 @@ from dataclasses import replace
 import pytest
 
 from loomready.draft.draft import lift_plan
+from loomready.loomside.steps.direct import pressed_together
 from loomready.model.guild import Item
 from loomready.report.as_json import warp_as_json
 from loomready.warp.plan import plan_guild
 from tests.cast import LOOM, guild, order
+from tests.demo import examples
 
 TWILL = lift_plan([1, 2, 3, 4], [[1, 2], [2, 3], [3, 4], [1, 4]])
 TABBY = lift_plan([1, 2, 3, 4], [[1, 3], [2, 4]])
@@ -69,3 +71,20 @@ def test_two_treadles_at_a_time_serve_where_one_each_would_be_too_many():
     )
     assert "treadles-short" not in {code for code, _ in codes(made)}
     assert made.treadles.most_pressed == 2
+
+
+def test_sheds_beyond_the_treadles_are_told_with_the_proof():
+    plan = examples.planned("six-treadle-cover").warps[0]
+    made = plan.treadles
+    assert made is not None
+    sheds = {tuple(row) for row in plan.draft.lifts.tolist()}
+    assert len(sheds) == 10
+    assert pressed_together(plan) == (
+        "10 sheds on 6 treadles: press up to 2 together; fewer treadles are proved to be too few."
+    )
+    for picks, draft in zip(made.pressed, made.drafts, strict=True):
+        for pressed, up in zip(picks, draft.lifts, strict=True):
+            opened = made.rises[:, [treadle - 1 for treadle in pressed]].any(axis=1)
+            assert opened.tolist() == up.tolist()
+    assert pressed_together(examples.planned("sampler").warps[0]) == ""
+    assert pressed_together(examples.planned("direct-tie-up-scarf").warps[0]) == ""

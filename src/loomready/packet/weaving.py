@@ -8,7 +8,7 @@ from itertools import islice
 
 import numpy as np
 
-from loomready.loomside.steps.direct import is_direct
+from loomready.loomside.steps.direct import is_direct, pressed_together
 from loomready.loomside.steps.double_told import double_told
 from loomready.loomside.steps.doubled_told import strands_told
 from loomready.loomside.steps.lifting import RISES, SINKS, Lifting, lifting
@@ -78,7 +78,8 @@ def _sheds(plan: WarpPlan, *, numbered: bool) -> Phrase:
         case "table":
             return phrase("Numbers: levers that are up.")
         case _:
-            return phrase("Numbers: treadles to press.")
+            numbers, together = phrase("Numbers: treadles to press."), pressed_together(plan)
+            return joined(" ", (numbers, together)) if together else numbers
 
 
 def _order(plan: WarpPlan) -> list[Data]:

@@ -255,6 +255,9 @@ def _tieup(plan: WarpPlan) -> Iterator[Phrase]:
         if made.proved
         else phrase("Tie-up for all pieces: {ties} (shafts that rise)", ties=told)
     )
+    together = direct.pressed_together(plan)
+    if together:
+        yield together
 
 
 def _problems(problems: tuple[Problem, ...]) -> Iterator[str]:

@@ -1,8 +1,8 @@
-"""How feet press the treadles of a direct tie-up, or hands move the levers, pick by pick."""
+"""How feet press treadles together: on a direct tie-up, and where treadles are fewer than sheds."""
 
 from __future__ import annotations
 
-from loomready.phrases import Phrase, joined, listed, phrase
+from loomready.phrases import Part, Phrase, joined, listed, phrase, some
 from loomready.warp.direct import by_feet
 from loomready.warp.result import WarpPlan
 
@@ -24,6 +24,27 @@ def feet(plan: WarpPlan, pressed: tuple[int, ...] | None) -> Phrase | str:
             *([phrase("left foot {treadles}", treadles=listed(left))] if left else []),
             *([phrase("right foot {treadles}", treadles=listed(right))] if right else []),
         ],
+    )
+
+
+def pressed_together(plan: WarpPlan) -> Phrase | str:
+    """How many sheds the treadles open where picks press several; "" on a direct tie-up, or one by one."""
+    made = plan.treadles
+    if made is None or made.direct or made.short or made.most_pressed < 2:
+        return ""
+    sheds = len({pressed for picks in made.pressed for pressed in picks if pressed})
+    told: dict[str, Part] = {
+        "sheds": some(sheds, "shed"),
+        "treadles": some(made.count, "treadle"),
+        "most": made.most_pressed,
+    }
+    return (
+        phrase(
+            "{sheds} on {treadles}: press up to {most} together; fewer treadles are proved to be too few.",
+            **told,
+        )
+        if made.proved
+        else phrase("{sheds} on {treadles}: press up to {most} together.", **told)
     )
 
 
