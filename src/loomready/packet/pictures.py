@@ -19,6 +19,7 @@ from loomready.loomside.steps.sleying import ends_of_dents
 from loomready.model.guild import MAX_PICKS
 from loomready.phrases import ENGLISH, Catalog, joined, phrase, some, word
 from loomready.warp.across import columns, places, up_to
+from loomready.warp.double_cloth import layers_in
 from loomready.warp.length import pick_roles
 from loomready.warp.result import Ints, WarpPlan, Weft
 from loomready.warp.rigid import reed_words
@@ -198,6 +199,19 @@ def cloth_of(plan: WarpPlan, room_mm: tuple[float, float], width_px: int) -> Clo
     mm_per_pick = 10 / plan.wefts[0].picks_per_cm * (1 - plan.order.shrink_length)
     ends = min(plan.web.ends, max(1, int(room_mm[0] / mm_per_end)))
     picks = max(1, min(plan.wefts[0].picks, int(room_mm[1] / mm_per_pick)))
+    face = face_of(plan)
+    if face is not None:
+        on_top, above = face
+        pitch_mm = plan.order.layers / plan.order.opens_to * mm_per_end
+        return cloth_image(
+            draft,
+            mm_per_end=pitch_mm,
+            mm_per_pick=plan.order.layers * mm_per_pick,
+            width_px=width_px,
+            picks=above[: max(1, int(room_mm[1] / mm_per_pick / plan.order.layers))].tolist(),
+            ends=on_top[: max(1, int(room_mm[0] / pitch_mm))].tolist(),
+            end_1=plan.guild.end_1,
+        )
     uneven = columns(plan)
     if uneven is not None:
         part, ends = up_to(uneven, room_mm[0] / plan.finished_width_mm)
@@ -219,6 +233,19 @@ def cloth_of(plan: WarpPlan, room_mm: tuple[float, float], width_px: int) -> Clo
         ends=np.arange(ends).tolist(),
         end_1=plan.guild.end_1,
     )
+
+
+def face_of(plan: WarpPlan) -> tuple[Ints, Ints] | None:
+    """The ends of the web and the picks, from 0, of the upper of two layers, which is what you see.
+
+    None: one layer, or layers that change places.
+    """
+    found = layers_in(plan) if plan.order.layers == 2 and plan.wefts[0].draft is plan.draft else None
+    if found is None:
+        return None
+    on_top = np.flatnonzero(np.isin(plan.web.shaft, found.upper))
+    woven = np.resize(np.asarray(found.layer_of_pick), plan.wefts[0].picks)
+    return on_top, np.flatnonzero(woven == 0)
 
 
 def corner_of_web(draft: Draft, ends: int) -> Draft:

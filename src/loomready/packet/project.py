@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from loomready.loomside.steps import painting
 from loomready.loomside.steps.stripes_told import warp_told
 from loomready.model.guild import Loom
+from loomready.packet.pictures import face_of
 from loomready.packet.words import Data, Letters, cut_short
 from loomready.phrases import Phrase, listed, listed_with_and, phrase, some, word
 from loomready.units import Shown
@@ -18,6 +20,7 @@ def project(plan: WarpPlan, letters: Letters) -> Data:
     return {
         "title": plan.draft.title or "",
         "loom": _loom(plan.loom),
+        "cloth": _cloth_told(plan),
         "verdict": _verdict(plan),
         "stopped": plan.stopped,
         "figures": [{"label": figure.label, "value": figure.shown} for figure in figures(plan)]
@@ -37,6 +40,15 @@ def project(plan: WarpPlan, letters: Letters) -> Data:
         "sett": plan.sett_advice.lines(show),
         "notes": cut_short(" ".join((plan.draft.notes or "").split()), 600),
     }
+
+
+def _cloth_told(plan: WarpPlan) -> Phrase:
+    """What the picture of the cloth shows."""
+    if face_of(plan) is not None:
+        return phrase("The upper layer of the washed cloth at true size, from end 1.")
+    if painting.stretches(plan):
+        return phrase("The washed cloth at true size, from end 1, the warp undyed.")
+    return phrase("The washed cloth at true size, from end 1.")
 
 
 def _loom(loom: Loom) -> Phrase:

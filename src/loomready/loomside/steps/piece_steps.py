@@ -33,6 +33,7 @@ class Step:
     picks   to weave; 0 where none are counted
     times   those picks as repeats of the draft: "12 repeats of 40 picks, then 17 picks"
     note    what else there is to say
+    number  which part of a sample in several, from 1; else 0
     """
 
     part: Part | Literal["header", "fringe", "cut"]
@@ -40,10 +41,11 @@ class Step:
     picks: int = 0
     times: str = ""
     note: str = ""
+    number: int = 0
 
     @property
     def name(self) -> Phrase:
-        return NAMES[self.part]
+        return phrase("Sample {number}", number=self.number) if self.number else NAMES[self.part]
 
     @property
     def line(self) -> Phrase:
@@ -123,6 +125,7 @@ def _sections(plan: WarpPlan, piece: Piece) -> Iterator[Step]:
             section.picks,
             repeats_in(section.picks, repeat_of(plan, section)),
             listed((*_woven_in(plan, section), *notes)),
+            section.number,
         )
 
 
