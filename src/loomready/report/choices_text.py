@@ -164,6 +164,7 @@ def _places(role: Role) -> Json:
         "weft_yarns": [place.number + 1 for place in role.places if place.part == "weft"],
         "items": [[place.item + 1, place.number + 1] for place in role.places if place.part == "item"],
         "hems": [[place.item + 1, place.number + 1] for place in role.places if place.part == "hem"],
+        "samples": [[place.item + 1, place.number + 1] for place in role.places if place.part == "sample"],
     }
 
 
@@ -175,6 +176,9 @@ def _offer(offer: ColorOffer) -> Json:
         "items": [None if item.weft_yarns is None else list(item.weft_yarns) for item in offer.order.items],
         "hems": [
             None if item.hem_weft_yarns is None else list(item.hem_weft_yarns) for item in offer.order.items
+        ],
+        "samples": [
+            None if each.weft_yarns is None else list(each.weft_yarns) for each in offer.order.samples
         ],
         **offer.columns,
         "hue": offer.hue,
@@ -191,7 +195,7 @@ def column_value(name: str, value: float) -> str:
 
 
 def role_in_words(role: Role, order: WarpOrder) -> Phrase:
-    """Where a role's yarn lies: warp, weft, the weft of a piece or its hems."""
+    """Where a role's yarn lies: warp, weft, the weft of a piece, its hems or a sample."""
     parts: list[Phrase] = []
     for part, yarns in (("warp", order.warp_yarns), ("weft", order.weft_yarns)):
         numbers = [place.number + 1 for place in role.places if place.part == part]
@@ -207,6 +211,9 @@ def role_in_words(role: Role, order: WarpOrder) -> Phrase:
     )
     parts += dict.fromkeys(
         phrase("hems of piece {piece}", piece=place.item + 1) for place in role.places if place.part == "hem"
+    )
+    parts += dict.fromkeys(
+        phrase("sample {number}", number=place.item + 1) for place in role.places if place.part == "sample"
     )
     return listed(parts)
 

@@ -256,7 +256,7 @@ def _tieup(plan: WarpPlan) -> Iterator[Phrase]:
         else phrase("Tie-up for all pieces: {ties} (shafts that rise)", ties=told)
     )
     together = direct.pressed_together(plan)
-    if together:
+    if together is not None:
         yield together
 
 

@@ -5,17 +5,20 @@ from __future__ import annotations
 import io
 import re
 
+import numpy as np
 import pytest
 from django.test import Client
 from PIL import Image
 from playwright.sync_api import Browser, Page, expect
 
+from loomready.app.choosing.colors_page import cloth_of
 from loomready.app.models import Change, Record
 from loomready.app.state import store
 from loomready.app.state.snapshot import current_snapshot
 from tests.app.choosing.test_size import thin, version
 from tests.app.conftest import fresh
 from tests.app.test_access import violations
+from tests.demo.examples import fill_home
 
 pytestmark = pytest.mark.django_db(transaction=True)
 WIDE = "like=one-another&any_fiber=yes&band=60+%25"
@@ -72,6 +75,18 @@ def test_each_choice_is_cloth_in_its_own_colors(weaver: Client) -> None:
         assert image.size[0] >= 300
         seen.add(image.convert("RGB").tobytes())
     assert len(seen) == 2
+
+
+def test_the_cloth_of_a_crammed_web_is_drawn_crammed(weaver: Client) -> None:
+    fill_home("crammed-and-spaced")
+    snapshot = current_snapshot()
+    (order,) = snapshot.guild.warps
+    pixels = np.asarray(Image.open(io.BytesIO(cloth_of(snapshot, order))).convert("RGB"), dtype=np.float64)
+    ecru, slate = (snapshot.guild.yarn(key).color for key in ("ecru", "slate"))
+    column = pixels.mean(axis=0)
+    to_slate, to_ecru = (np.abs(column - color).sum(axis=1) for color in (slate, ecru))
+    # 4 dents of slate beside 18 of ecru and 4 empty ones: lying evenly its 12 ends would be two fifths.
+    assert 0.05 < (to_slate < to_ecru).mean() < 0.25
 
 
 def test_the_page_tells_what_each_column_means(weaver: Client) -> None:

@@ -21,8 +21,9 @@ from loomready.choose.size.size import resized
 from loomready.cloth.color import oklab
 from loomready.cloth.contrast import contrast
 from loomready.draft.draft import Draft
-from loomready.model.guild import Cone, Guild, Item, WarpOrder, Yarn
+from loomready.model.guild import Cone, Guild, Item, Sample, WarpOrder, Yarn
 from loomready.problems import BadInput
+from loomready.report.choices_text import role_in_words
 from loomready.warp.plan import plan_guild, plan_once
 from loomready.warp.result import ConeUse
 from loomready.warp.shelf import Given, Shelf
@@ -375,6 +376,20 @@ def test_hems_in_a_weft_of_their_own_are_a_choice_of_their_own() -> None:
     assert [role.planned for role in found.roles] == ["y0", "y1", "y2", "y3"]
     for offer in found.offers[:20]:
         assert offer.order.items[0].hem_weft_yarns == (offer.yarns[3],)
+        need = next(each for each in offer.plan.yarns if each.yarn.key == offer.yarns[3])
+        assert need.weft_m > 0
+
+
+def test_weft_used_in_a_sample_alone_is_a_choice_of_its_own_and_woven_in_it() -> None:
+    yarns = tuple(yarn(number) for number in range(5))
+    samples = (Sample(0.2), Sample(0.2, weft_yarns=("y3",)), Sample(0.2, weft_yarns=("y2",)))
+    guild = room(*yarns, samples=samples)
+    found = choose_colors(guild, {"d": STRIPED}, "test", EVERY)
+    assert [role.planned for role in found.roles] == ["y0", "y1", "y2", "y3"]
+    assert role_in_words(found.roles[3], found.order) == "sample 2"
+    for offer in found.offers[:20]:
+        woven = [each.weft_yarns for each in offer.order.samples]
+        assert woven == [None, (offer.yarns[3],), (offer.yarns[2],)]
         need = next(each for each in offer.plan.yarns if each.yarn.key == offer.yarns[3])
         assert need.weft_m > 0
 

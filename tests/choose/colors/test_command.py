@@ -27,7 +27,10 @@ def test_an_offer_says_its_yarns_its_columns_and_its_hues(capsys: pytest.Capture
     ]
     assert document["roles"][2]["items"] == [[2, 1]]
     for offer in document["offers"]:
-        assert set(offer) == {"yarns", "warp_yarns", "weft_yarns", "items", "hems", "hue", *NAMES}
+        assert set(offer) == {
+            *("yarns", "warp_yarns", "weft_yarns", "items", "hems", "samples", "hue"),
+            *NAMES,
+        }
         assert offer["items"] == [None, [offer["yarns"][2]]]
         assert all(key in role["able"] for key, role in zip(offer["yarns"], document["roles"], strict=True))
     contrasts = [offer["contrast"] for offer in document["offers"]]

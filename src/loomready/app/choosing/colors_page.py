@@ -22,12 +22,14 @@ from loomready.choose.colors.narrower import Narrower, narrower
 from loomready.choose.colors.roles import roles_of_order, woven_in
 from loomready.choose.size.size import resized
 from loomready.cloth.picture import cloth_png
+from loomready.cloth.spaced import spaced_image
 from loomready.draft.draft import Draft
 from loomready.model.guild import WarpOrder
-from loomready.packet.pictures import in_yarn_colors
+from loomready.packet.pictures import corner_of_web, in_yarn_colors
 from loomready.problems import BadInput
 from loomready.report.choices_text import column_value, role_in_words
 from loomready.units import LENGTH_M, SHARE, Kind, read
+from loomready.warp.across import columns, up_to
 from loomready.warp.plan import plan_once
 from loomready.warp.result import WarpPlan
 from loomready.warp.shelf import Shelf
@@ -277,6 +279,18 @@ def _drawn(snapshot: Snapshot, order: WarpOrder) -> bytes:
     across, along = (max(1, round(2 * mm / CSS_PX_TO_MM)) for mm in (mm_per_end, mm_per_pick))
     ends = min(plan.web.ends, -(-2 * CARD[0] // across))
     picks = -(-2 * CARD[1] // along)
+    uneven = columns(plan)
+    if uneven is not None:  # crammed and spaced as on the plan
+        part, ends = up_to(uneven, CARD[0] * CSS_PX_TO_MM / plan.finished_width_mm)
+        return spaced_image(
+            corner_of_web(_every_weft(plan, picks), ends),
+            part.share * plan.finished_width_mm,
+            part.gap,
+            mm_per_pick=mm_per_pick,
+            width_px=2 * CARD[0],
+            picks=range(picks),
+            end_1=snapshot.guild.end_1,
+        ).png
     return cloth_png(
         _every_weft(plan, picks),
         (across, along),

@@ -24,9 +24,10 @@ SAME_SETT = (
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """One yarn of an order: place ``number`` (from 0) of its warp yarns, weft yarns, an item's or hems'."""
+    """One yarn of an order: place ``number`` (from 0) of its warp yarns, weft yarns, an item's, hems' or
+    sample's; ``item``: which item or sample, from 0."""
 
-    part: str  # "warp", "weft", "item" or "hem"
+    part: str  # "warp", "weft", "item", "hem" or "sample"
     number: int
     item: int = -1
 
@@ -65,6 +66,10 @@ def roles_of_order(order: WarpOrder, drafts: Drafts) -> tuple[Role, ...]:
             draft = drafts[woven_in]
             for name, number in _seen(draft, draft.weft_colors, own or (), stripes):
                 _joined(groups, name, alike=True).append(Place(part, number, which))
+    for which, sample in enumerate(order.samples):
+        draft = drafts[body_weave(sample, order).draft]
+        for name, number in _seen(draft, draft.weft_colors, sample.weft_yarns or (), ()):
+            _joined(groups, name, alike=True).append(Place("sample", number, which))
     return tuple(Role(key, tuple(places)) for (key, _), places in groups.items())
 
 
@@ -99,6 +104,7 @@ def recolored(order: WarpOrder, roles: Sequence[Role], yarns: Sequence[str]) -> 
     warp, weft = list(order.warp_yarns), list(order.weft_yarns)
     own = [list(item.weft_yarns or ()) for item in order.items]
     hems = [list(item.hem_weft_yarns or ()) for item in order.items]
+    tried = [list(sample.weft_yarns or ()) for sample in order.samples]
     for place, key in _filled(roles, yarns):
         match place.part:
             case "warp":
@@ -107,6 +113,8 @@ def recolored(order: WarpOrder, roles: Sequence[Role], yarns: Sequence[str]) -> 
                 weft[place.number] = key
             case "item":
                 own[place.item][place.number] = key
+            case "sample":
+                tried[place.item][place.number] = key
             case _:
                 hems[place.item][place.number] = key
     items = tuple(_with_weft(*each) for each in zip(order.items, own, hems, strict=True))
@@ -117,6 +125,10 @@ def recolored(order: WarpOrder, roles: Sequence[Role], yarns: Sequence[str]) -> 
         stripes=in_yarns(order.stripes, dict(zip(order.warp_yarns, warp, strict=True))),
         weft_stripes=in_yarns(order.weft_stripes, dict(zip(order.weft_yarns, weft, strict=True))),
         items=items,
+        samples=tuple(
+            replace(sample, weft_yarns=None if sample.weft_yarns is None else tuple(keys))
+            for sample, keys in zip(order.samples, tried, strict=True)
+        ),
     )
 
 
@@ -152,7 +164,8 @@ def woven_in(
         )
         for item in made.items
     )
-    return replace(made, picks_per_cm=follow(order.picks_per_cm), items=items)
+    samples = tuple(replace(each, picks_per_cm=followed(each.picks_per_cm)) for each in made.samples)
+    return replace(made, picks_per_cm=follow(order.picks_per_cm), items=items, samples=samples)
 
 
 def _filled(roles: Sequence[Role], yarns: Sequence[str]) -> Iterator[tuple[Place, str]]:

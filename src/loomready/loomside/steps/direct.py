@@ -27,11 +27,11 @@ def feet(plan: WarpPlan, pressed: tuple[int, ...] | None) -> Phrase | str:
     )
 
 
-def pressed_together(plan: WarpPlan) -> Phrase | str:
-    """How many sheds the treadles open where picks press several; "" on a direct tie-up, or one by one."""
+def pressed_together(plan: WarpPlan) -> Phrase | None:
+    """How many sheds the treadles open where picks press several; None on a direct tie-up, or one by one."""
     made = plan.treadles
     if made is None or made.direct or made.short or made.most_pressed < 2:
-        return ""
+        return None
     sheds = len({pressed for picks in made.pressed for pressed in picks if pressed})
     told: dict[str, Part] = {
         "sheds": some(sheds, "shed"),
