@@ -61,7 +61,7 @@ def care(loom: Loom, job: str, *, sectional: bool = False) -> tuple[Phrase, ...]
 
 
 def _hands(loom: Loom, where: Phrase) -> list[Phrase]:
-    """What must not move the shafts while hands are near them; nothing where no shaft can be moved from a seat."""
+    """What must not move the shafts while hands are near them; nothing on looms with open ends."""
     if loom.has_open_ends:
         return []
     if loom.treadles:
