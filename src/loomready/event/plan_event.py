@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from loomready.draft.draft import Draft
-from loomready.event.allotment import Allotment, allot, warps_of
+from loomready.event.allotment import Allotment, allot
 from loomready.event.job_hours import JobTime, job_times
+from loomready.event.places import warps_of
 from loomready.event.replan import Changes, Entries, Session, carry, changes, sessions_from
 from loomready.event.slots import Slots, ready_by, slots_of
 from loomready.event.work.problem import Chain, Job, Work, Worker

@@ -58,10 +58,10 @@ def _allotment(plan: EventPlan) -> Json:
             for key, place in made.places.items()
         ],
         "buy": [
-            {"yarn": each.cone.yarn, "shop": each.cone.key, "cones": each.cones, "cost": round(each.cost, 2)}
+            {"yarn": each.cone.yarn, "shop": each.cone.key, "cones": each.cones, "cost": float(each.cost)}
             for each in made.buy
         ],
-        "cost": round(made.cost, 2),
+        "cost": float(made.cost),
         "proved": made.proved,
     }
 
