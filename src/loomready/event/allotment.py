@@ -2,8 +2,8 @@
 
 The choice has, in this order, the most value of warps that have a place, the fewest warps whose sett no reed
 comes near, the least cost of cones to buy, the fewest heddles to move, and the looms and reeds that come
-first in the file. Whether a warp can be dressed as chosen is judged by its plan, in file order, with what is bought
-on the shelf. A warp that is begun keeps its loom and its reed.
+first in the file. Whether a warp can be dressed as chosen is judged by its plan, in file order, with what is
+bought on the shelf. A warp that is begun keeps its loom and its reed.
 """
 
 from __future__ import annotations

@@ -9,9 +9,10 @@ from datetime import datetime, timedelta
 from loomready.draft.draft import Draft
 from loomready.event.allotment import Allotment, allot
 from loomready.event.job_hours import JobTime, job_times
-from loomready.event.places import warps_of
-from loomready.event.replan import Changes, Entries, Session, carry, changes, sessions_from
+from loomready.event.places import Kept, warps_of
+from loomready.event.replan import Changes, Entries, Session, carry, changes, in_order, sessions_from
 from loomready.event.slots import Slots, ready_by, slots_of
+from loomready.event.watch import UNWATCHED, Watch
 from loomready.event.work.problem import Chain, Job, Work, Worker
 from loomready.event.work.search import Effort, Found, search
 from loomready.event.work.shortage import Missing, WayOut, missing, ways_out
@@ -32,8 +33,8 @@ class EventPlan:
 
     ``jobs``: by warp, with their hours. ``sessions``: in order of time. ``sure``: None: nothing is ready.
     ``lacking``, ``ways``: what is missing where some warp is not ready, and what would help. ``done``: by
-    warp, the slot after the last of its jobs that are done or stand; ``changes``: against an earlier plan,
-    None: there was none.
+    warp, the slot after the last of its jobs that are done or stand; ``past``: sessions of earlier plans that
+    are over; ``changes``: against an earlier plan, None: there was none.
     """
 
     guild: Guild
@@ -51,6 +52,12 @@ class EventPlan:
     problems: tuple[Problem, ...]
     done: Mapping[str, int]
     changes: tuple[Changes, ...] | None
+    past: tuple[Session, ...] = ()
+
+    @property
+    def every_session(self) -> tuple[Session, ...]:
+        """What was done and what is planned, in order of time: the earlier plan of a later one."""
+        return tuple(in_order((*self.past, *self.sessions)))
 
     @property
     def ready_by(self) -> datetime:
@@ -85,11 +92,17 @@ def plan_event(
     effort: Effort | None = None,
     told: Sequence[Session] | None = None,
     stands_h: float = STANDS_H,
+    told_places: Mapping[str, Kept] | None = None,
+    begun: Mapping[str, Kept] | None = None,
+    watch: Watch = UNWATCHED,
 ) -> EventPlan:
     """Plan an event from now on.
 
-    :param told: the sessions of an earlier plan, which is changed as little as can be
+    :param told: every session of an earlier plan, which is changed as little as can be
     :param stands_h: for so long it is not changed at all, where it can still be done
+    :param told_places: looms and reeds of the earlier plan, which warps keep that were begun since
+    :param begun: looms and reeds of other warps that are begun; those that are wound are known anyway
+    :param watch: is told how far the search is, and may end it: what it has then is the plan
     :raises BadInput: there is no event, or its work should be done already; an order that is not valid
     """
     event = guild.event
@@ -115,7 +128,10 @@ def plan_event(
             where="[event]",
         )
     records = tuple(records)
-    slots, allotment = slots_of(event, now), allot(guild, drafts)
+    slots = slots_of(event, now)
+    worked_on = {each.warp for each in told or () if each.start < slots.start_of(slots.first)}
+    kept = {key: place for key, place in (told_places or {}).items() if key in worked_on}
+    allotment = allot(guild, drafts, {**kept, **(begun or {})}, watch)
     jobs = {key: job_times(plan, records) for key, plan in allotment.plans.items()}
     work = _work(guild, slots, allotment, jobs)
     until = slots.at(now + timedelta(hours=stands_h), up=True) if told else slots.first
@@ -123,6 +139,7 @@ def plan_event(
     work = carried.work
     found = search(work, effort, told=carried.told if told is not None else None)
     sessions = sessions_from(slots, carried.stands | _entries(work, found))
+    after = in_order((*carried.past, *sessions))
     lacking = missing(work, found.worth)
     sure = _how_sure(work, found, slots, jobs) if found.worth.ready else None
     return EventPlan(
@@ -140,7 +157,8 @@ def plan_event(
         ways_out(work, found.worth, lacking),
         (*allotment.problems, *_problems(guild, work, found)),
         carried.ready,
-        None if told is None else changes(told, sessions, now),
+        None if told is None else changes(told, after, now),
+        carried.past,
     )
 
 

@@ -18,7 +18,8 @@ def event_as_json(plan: EventPlan) -> Json:
 
     ``jobs``: the hours of each job as planned, and where they come from. ``most_spare_h``: no plan leaves
     more. ``ways``: what would help where something is short. ``changes``, where an earlier plan was given:
-    by person, their sessions that are planned no longer, and the new ones.
+    by person, their sessions that are planned no longer, and the new ones. ``done``: sessions of earlier
+    plans that are over, for the next plan.
     """
     return {
         "allotment": _allotment(plan),
@@ -83,6 +84,7 @@ def _work(plan: EventPlan) -> Json:
         "most_spare_h": None if most is None else most * slot_h,
         "proved": found.proved,
         "sessions": [_session(each) for each in plan.sessions],
+        "done": [_session(each) for each in plan.past],
         "in_time": 0.0 if plan.sure is None else plan.sure.in_time,
         "short": [
             {

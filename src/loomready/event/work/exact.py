@@ -12,14 +12,26 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal
 
 from loomready.event.work.bounds import alone
-from loomready.event.work.problem import HANDOVER, ONE, PAIR, TWO, Plan, Work, sessions_of
+from loomready.event.work.problem import (
+    ELSEWHERE,
+    HANDOVER,
+    ONE,
+    PAIR,
+    TWO,
+    Plan,
+    Work,
+    cost_of,
+    sessions_of,
+)
 
 if TYPE_CHECKING:
     from ortools.sat.python import cp_model
 
 _SEED = 7
 _BROKEN = 1000  # a broken session against a slot of somebody's time
-_ELSEWHERE = 5000  # a slot in which somebody is elsewhere than told
+_PLACE = 5 * _BROKEN  # a slot in which somebody is elsewhere than told
+_MOST_COST = 10**9
+_SESSION = 1000 * _BROKEN  # a session for which somebody was told otherwise
 Goal = Literal["value", "last", "cost"]
 
 
@@ -216,7 +228,10 @@ class _Model:
                     model.add_implication(var, there)
                 terms.append(HANDOVER * _BROKEN * there)
         if self.told is not None:
-            terms += self._changes(days)
+            before = _BROKEN * (cost_of(self.told) - cost_of(self.fixed))
+            more = model.new_int_var(0, _MOST_COST, "")
+            model.add(more >= sum(terms) - before)
+            return sum((*terms, *self._changes(days), ELSEWHERE * _PLACE // _BROKEN * more))
         return sum(terms)
 
     def _changes(self, days: Mapping[tuple[int, int], list[Any]]) -> list[Any]:
@@ -229,10 +244,10 @@ class _Model:
             for var in several:
                 self.model.add_implication(var, comes)
             self.model.add_bool_or([*several, ~comes])
-            terms.append(100 * _BROKEN * ((1 - comes) if key in known else comes))
+            terms.append(_SESSION * ((1 - comes) if key in known else comes))
         for (chain, job, person, slot), var in self.at.items():
             as_told = person in self.told.get((chain, job, slot), ())
-            terms.append(_ELSEWHERE * ((1 - var) if as_told else var))
+            terms.append(_PLACE * ((1 - var) if as_told else var))
         return terms
 
     def solved(self, goal: Goal, effort: float) -> Answer:

@@ -14,6 +14,7 @@ ONE, TWO = 10, 18  # work per slot of one person, and of two at a threading: two
 PAIR: Skill = "beaming"
 HELPFUL: tuple[Skill, ...] = ("threading", "test weaving", "mending")  # whoever can do one can still help
 HANDOVER = 3  # what a person more at a job costs, in broken sessions; our choice
+ELSEWHERE = 2  # what a broken session more than told costs, in slots elsewhere than told; our choice
 
 Plan = Mapping[tuple[int, int, int], tuple[int, ...]]
 """Who is at work: people by (warp, job, slot), all by their numbers in :class:`Work`, people in order."""
@@ -181,6 +182,12 @@ def changed_places(told: Plan, plan: Plan) -> int:
         {(*key, person) for key, people in each.items() for person in people} for each in (told, plan)
     )
     return len(before ^ after)
+
+
+def trouble(told: Plan, plan: Plan) -> int:
+    """Slots in which somebody is elsewhere than told; what the plan costs beyond the one that was told counts
+    as some slots: half an hour here and there is no help to anybody."""
+    return changed_places(told, plan) + ELSEWHERE * max(0, cost_of(plan) - cost_of(told))
 
 
 def only(plan: Plan, chains: Iterable[int]) -> dict[tuple[int, int, int], tuple[int, ...]]:

@@ -13,7 +13,7 @@ from loomready.event.slots import runs
 from loomready.event.work.bounds import alone, spare_at_most
 from loomready.event.work.dispatch import Rank, first_plan
 from loomready.event.work.exact import Answer, improve, variables
-from loomready.event.work.problem import Plan, Work, Worth, changed_places, changed_sessions, only, worth
+from loomready.event.work.problem import Plan, Work, Worth, changed_sessions, only, trouble, worth
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +58,7 @@ def search(work: Work, effort: Effort | None = None, seed: int = 1, told: Plan |
         if told is None or enough is None:
             return value, spare, less_cost
         changed = len(changed_sessions(work, told, plan))
-        return value, min(spare, enough), -changed, -changed_places(told, plan), less_cost
+        return value, min(spare, enough), -changed, -trouble(told, plan), less_cost
 
     lists, rounds = effort.lists, effort.rounds
     if told is not None:  # the replay is near the best already
