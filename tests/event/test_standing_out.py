@@ -133,11 +133,11 @@ def test_a_search_that_is_stopped_keeps_the_best_so_far_and_says_so():
     watch = Watch(lambda stage, share: seen.append((stage, share)), lambda: True)
     guild = room(ONE, OTHER, cones=cones, shop=shop, looms=(cast.LOOM, ROOMY))
     made = allot(guild, cast.drafts(), watch=watch)
-    assert made.stopped
+    assert made.ended_early
     assert not made.proved
     assert set(made.places) == {"one", "other"}
     assert seen == [("looms and yarn", 0.0)]
-    assert not allot(guild, cast.drafts()).stopped
+    assert not allot(guild, cast.drafts()).ended_early
 
 
 def test_each_loom_and_reed_is_planned_once_for_a_warp():

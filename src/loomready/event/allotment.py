@@ -41,7 +41,7 @@ class Allotment:
     """``places``: by warp, in file order. ``guild``: with looms and reeds as chosen, and what is bought on
     the shelf. ``plans``: of the warps that have a place; ``problems``: why others have none.
 
-    ``stopped``: the search was ended before it was done; this is the best until then.
+    ``ended_early``: the search was ended before it was done; this is the best until then.
     """
 
     places: Mapping[str, Place]
@@ -50,7 +50,7 @@ class Allotment:
     guild: Guild
     plans: Mapping[str, WarpPlan]
     problems: tuple[Problem, ...]
-    stopped: bool = False
+    ended_early: bool = False
 
     @property
     def cost(self) -> Decimal:
@@ -65,7 +65,7 @@ class _Chosen:
     places: Mapping[str, Place]
     bought: Bought
     whole: bool
-    stopped: bool
+    ended_early: bool
     options: Mapping[str, list[Place]]
     held: Held
 
@@ -108,11 +108,11 @@ def allot(
     return Allotment(
         {order.key: chosen.places[order.key] for order in orders if order.key in dressed},
         chosen.bought.purchases,
-        chosen.whole and not chosen.bought.given_up and not chosen.stopped,
+        chosen.whole and not chosen.bought.given_up and not chosen.ended_early,
         placed,
         {key: plans[key] for key in dressed},
         tuple(explained(case, order, plans.get(order.key), better, watch) for order in out),
-        chosen.stopped,
+        chosen.ended_early,
     )
 
 
@@ -149,7 +149,7 @@ def _choose(
     fixed = {order.key: own[order.key] for order in orders if order.key in own}
     search = Search([order for order in orders if order.key not in fixed], options, held)
     best: tuple[tuple[int, int, Decimal, int], dict[str, Place], Bought] | None = None
-    stopped = False
+    ended_early = False
     for tried, found in enumerate(search.choices()):
         places = {order.key: place for order in orders if (place := (fixed | found).get(order.key))}
         left_out = sum(order.value for order in orders if order.key not in places)
@@ -157,7 +157,7 @@ def _choose(
         if best is not None and (left_out, off_sett) > best[0][:2]:
             break  # as all that follow
         if best is not None and watch.stop():
-            stopped = True
+            ended_early = True
             break
         if tried == most_choices:
             search.whole = False
@@ -171,7 +171,7 @@ def _choose(
         if not bought.purchases and not bought.short:
             break  # nothing to buy: the choices come in order of all else
     assert best is not None
-    return _Chosen(best[0][0], best[1], best[2], search.whole, stopped, options, held)
+    return _Chosen(best[0][0], best[1], best[2], search.whole, ended_early, options, held)
 
 
 def _placed(guild: Guild, places: Mapping[str, Place]) -> Guild:

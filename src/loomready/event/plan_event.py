@@ -34,7 +34,8 @@ class EventPlan:
     ``jobs``: by warp, with their hours. ``sessions``: in order of time. ``sure``: None: nothing is ready.
     ``lacking``, ``ways``: what is missing where some warp is not ready, and what would help. ``done``: by
     warp, the slot after the last of its jobs that are done or stand; ``past``: sessions of earlier plans that
-    are over; ``changes``: against an earlier plan, None: there was none.
+    are over; ``changes``: against an earlier plan, None: there was none. ``ended_early``: the search was told
+    to stop, and this is the best until then.
     """
 
     guild: Guild
@@ -53,6 +54,7 @@ class EventPlan:
     done: Mapping[str, int]
     changes: tuple[Changes, ...] | None
     past: tuple[Session, ...] = ()
+    ended_early: bool = False
 
     @property
     def every_session(self) -> tuple[Session, ...]:
@@ -137,11 +139,12 @@ def plan_event(
     until = slots.at(now + timedelta(hours=stands_h), up=True) if told else slots.first
     carried = carry(work, slots, told or (), min(until, slots.last))
     work = carried.work
-    found = search(work, effort, told=carried.told if told is not None else None)
+    found = search(work, effort, told=carried.told if told is not None else None, watch=watch)
     sessions = sessions_from(slots, carried.stands | _entries(work, found))
     after = in_order((*carried.past, *sessions))
     lacking = missing(work, found.worth)
-    sure = _how_sure(work, found, slots, jobs) if found.worth.ready else None
+    sure = _how_sure(work, found, slots, jobs, watch) if found.worth.ready else None
+    ended_early = watch.stop()
     return EventPlan(
         guild,
         event,
@@ -159,6 +162,7 @@ def plan_event(
         carried.ready,
         None if told is None else changes(told, after, now),
         carried.past,
+        ended_early or allotment.ended_early,
     )
 
 
@@ -190,14 +194,17 @@ def _entries(work: Work, found: Found) -> Entries:
     }
 
 
-def _how_sure(work: Work, found: Found, slots: Slots, jobs: Mapping[str, tuple[JobTime, ...]]) -> HowSure:
+def _how_sure(
+    work: Work, found: Found, slots: Slots, jobs: Mapping[str, tuple[JobTime, ...]], watch: Watch
+) -> HowSure | None:
+    """None: it was told to stop before the first run."""
     times = {(warp, each.job): each for warp, of_warp in jobs.items() for each in of_warp}
     planned = {
         (number, place): (job, times[chain.warp, job.skill])
         for number, chain in enumerate(work.chains)
         for place, job in enumerate(chain.jobs)
     }
-    return simulate(
+    sure = simulate(
         work,
         found.plan,
         sorted(found.worth.ready),
@@ -206,7 +213,9 @@ def _how_sure(work: Work, found: Found, slots: Slots, jobs: Mapping[str, tuple[J
             for key, (job, each) in planned.items()
         },
         {key: each.sigma for key, (_job, each) in planned.items()},
+        watch=watch,
     )
+    return sure if sure.runs else None
 
 
 def _problems(guild: Guild, work: Work, found: Found) -> list[Problem]:

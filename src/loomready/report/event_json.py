@@ -83,6 +83,7 @@ def _work(plan: EventPlan) -> Json:
         "spare_h": None if spare is None else spare * slot_h,
         "most_spare_h": None if most is None else most * slot_h,
         "proved": found.proved,
+        "ended_early": plan.ended_early,
         "sessions": [_session(each) for each in plan.sessions],
         "done": [_session(each) for each in plan.past],
         "in_time": 0.0 if plan.sure is None else plan.sure.in_time,

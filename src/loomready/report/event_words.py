@@ -95,13 +95,17 @@ def how_sure_told(plan: EventPlan) -> Phrase | None:
 def proved_told(plan: EventPlan) -> Phrase:
     """Whether the plan is the best one, or how far off it can be at most."""
     found = plan.found
+    if plan.ended_early:
+        return phrase("The search was ended early; this is the best plan until then.")
     if found.proved:
         return phrase("No plan is better.")
     if found.worth.value < found.most_value:
         return phrase("Whether more warps could be ready is not proved.")
     gap = (found.most_spare or 0) - (found.worth.spare or 0)
     if gap <= 0:
-        return phrase("No plan leaves more spare time; whether one has fewer handovers is not proved.")
+        return phrase(
+            "No plan leaves more spare time; whether one has fewer handovers or fairer shares is not proved."
+        )
     return phrase(
         "No plan leaves more than {hours} more spare time.", hours=hours_told(gap * plan.slots.slot_h)
     )
