@@ -157,7 +157,8 @@ def held_by(guild: Guild, begun: Mapping[str, Kept], trials: Trials) -> tuple[He
         for order in guild.warps
         if is_begun(order, begun) and (place := trials.own(order, guild)) is not None
     }
-    looms, reeds = {}, {}
+    looms: dict[str, str] = {}
+    reeds: dict[str, str] = {}
     for key, place in places.items():
         looms.setdefault(place.loom, key)
         if place.reed is not None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -15,12 +16,12 @@ from loomready.event.slots import Slots, ready_by, slots_of
 from loomready.event.watch import UNWATCHED, Watch
 from loomready.event.work.problem import Chain, Job, Work, Worker
 from loomready.event.work.search import Effort, Found, search
-from loomready.event.work.shortage import Missing, WayOut, missing, ways_out
+from loomready.event.work.shortage import Missing, WayOut, lacks_board, missing, ways_out
 from loomready.event.work.simulate import HowSure, simulate
 from loomready.loomside.learning.finished_warps import ProjectRecord
-from loomready.model.event import Event
+from loomready.model.event import Event, Person
 from loomready.model.guild import Guild
-from loomready.phrases import listed_with_and, phrase, word
+from loomready.phrases import listed_with_and, phrase, plural, word
 from loomready.problems import BadInput, Problem
 
 AHEAD = timedelta(days=800)  # nobody plans farther; what is later is a slip of the pen
@@ -157,7 +158,7 @@ def plan_event(
         sessions,
         sure,
         lacking,
-        ways_out(work, found.worth, lacking),
+        ways_out(work, found.worth, lacking, watch),
         (*allotment.problems, *_problems(guild, work, found)),
         carried.ready,
         None if told is None else changes(told, after, now),
@@ -218,6 +219,18 @@ def _how_sure(
     return sure if sure.runs else None
 
 
+def names_of_people(people: Iterable[Person]) -> dict[str, str]:
+    """The names of people by their keys, with the key beside a name that several have."""
+    every = tuple(people)
+    several = Counter(person.name for person in every)
+    return {
+        person.key: person.name
+        if several[person.name] == 1
+        else phrase("{name} ({key})", name=person.name, key=person.key)
+        for person in every
+    }
+
+
 def _problems(guild: Guild, work: Work, found: Found) -> list[Problem]:
     made: list[Problem] = []
     late = [chain.warp for number, chain in enumerate(work.chains) if number not in found.worth.ready]
@@ -238,14 +251,27 @@ def _problems(guild: Guild, work: Work, found: Found) -> list[Problem]:
                 phrase("Nobody can do this: {skills}.", skills=listed_with_and(map(word, unknown))),
             )
         )
+    if late and lacks_board(work, found.worth):
+        made.append(
+            Problem(
+                "board-short",
+                "stop",
+                plural(
+                    work.boards,
+                    "With more than {count} warping board, more warps would be ready in time.",
+                    "With more than {count} warping boards, more warps would be ready in time.",
+                ),
+            )
+        )
     if late:
         made.append(
             Problem(
                 "not-ready",
                 "stop",
-                phrase("Not ready in time: {warps}.", warps=listed_with_and(late)),
+                phrase("Not ready in time: {warps}.", warps=listed_with_and(map(guild.name_of_warp, late))),
             )
         )
+    names = names_of_people(guild.people)
     for person in guild.people:
         for hours in person.hours:
             if any(rule.other_week and rule.first is None for rule in hours.rules):
@@ -255,7 +281,7 @@ def _problems(guild: Guild, work: Work, found: Found) -> list[Problem]:
                         "warn",
                         phrase(
                             '{person}: "{hours}" does not say which weeks; add "starting" with a date.',
-                            person=person.name,
+                            person=names[person.key],
                             hours=hours.text,
                         ),
                     )

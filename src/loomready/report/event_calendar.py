@@ -21,7 +21,7 @@ from loomready.event.replan import Session
 from loomready.files import read_bounded, write_whole
 from loomready.phrases import ENGLISH, Catalog, Phrase, joined, phrase, translated, word
 from loomready.problems import BadInput
-from loomready.report.event_words import person_named
+from loomready.report.event_words import person_named, warp_named
 
 MOST_BYTES = 8 * 1024 * 1024
 EVERYBODY = "all.ics"
@@ -97,12 +97,12 @@ def _uid(of: str, number: int) -> str:
 
 def _summary(plan: EventPlan, each: Session, person: str) -> Phrase:
     others = [person_named(plan, one) for one in each.people if one != person]
-    job, names = word(each.job), joined(", ", others)
+    job, names, warp = word(each.job), joined(", ", others), warp_named(plan, each.warp)
     if not others:
-        return phrase("{warp}: {job}", warp=each.warp, job=job)
+        return phrase("{warp}: {job}", warp=warp, job=job)
     if person:
-        return phrase("{warp}: {job}, with {people}", warp=each.warp, job=job, people=names)
-    return phrase("{warp}: {job} ({people})", warp=each.warp, job=job, people=names)
+        return phrase("{warp}: {job}, with {people}", warp=warp, job=job, people=names)
+    return phrase("{warp}: {job} ({people})", warp=warp, job=job, people=names)
 
 
 def _follows(

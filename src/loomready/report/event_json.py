@@ -75,13 +75,13 @@ def _work(plan: EventPlan) -> Json:
             {
                 "warp": plan.work.chains[chain].warp,
                 "at": _moment(plan.ready_at(chain)),
-                "spare_h": plan.spare_h(chain),
+                "spare_h": _hours(plan.spare_h(chain)),
             }
             for chain in sorted(found.worth.ready)
         ],
         "left_out": list(plan.left_out),
-        "spare_h": None if spare is None else spare * slot_h,
-        "most_spare_h": None if most is None else most * slot_h,
+        "spare_h": None if spare is None else _hours(spare * slot_h),
+        "most_spare_h": None if most is None else _hours(most * slot_h),
         "proved": found.proved,
         "ended_early": plan.ended_early,
         "sessions": [_session(each) for each in plan.sessions],
@@ -90,18 +90,23 @@ def _work(plan: EventPlan) -> Json:
         "short": [
             {
                 "job": each.skill,
-                "hours": each.slots * slot_h,
+                "hours": _hours(each.slots * slot_h),
                 "before": _moment(plan.slots.start_of(each.before)),
             }
             for each in plan.lacking
         ],
-        "ways": [{"says": way_told(plan, way), "hours": way.slots * slot_h} for way in plan.ways],
+        "ways": [{"says": way_told(plan, way), "hours": _hours(way.all_slots * slot_h)} for way in plan.ways],
         "jobs": [
-            {"warp": warp, "job": each.job, "hours": round(each.hours, 4), "source": each.source}
+            {"warp": warp, "job": each.job, "hours": _hours(each.hours), "source": each.source}
             for warp, times in plan.jobs.items()
             for each in times
         ],
     }
+
+
+def _hours(hours: float) -> float:
+    """Hours without the rounding of sums: 0.3, not 0.30000000000000004."""
+    return round(hours, 4)
 
 
 def _moment(moment: datetime) -> str:

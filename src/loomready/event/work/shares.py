@@ -122,11 +122,11 @@ def _can_be_done(
     """Whether these people can be where the plan has them."""
     workers = work.workers
     for one in people:
-        slots = [key[2] for key, crew in plan.items() if one in crew]
+        busy = [key[2] for key, crew in plan.items() if one in crew]
         most = workers[one].most
-        if len(slots) > len(set(slots)) or not workers[one].slots.issuperset(slots):
+        if len(busy) > len(set(busy)) or not workers[one].slots.issuperset(busy):
             return False
-        if most is not None and len(slots) > most:
+        if most is not None and len(busy) > most:
             return False
     for chain, job, _one, slots in pieces:
         skill = work.chains[chain].jobs[job].skill
