@@ -66,6 +66,10 @@ def event(
     except BadInput as error:
         raise error.at("--from") from None
     loaded = guildfile.load(guild_file)
+    if earlier and not {each.warp for each in earlier} & {order.key for order in loaded.guild.warps}:
+        raise BadInput(
+            phrase("is the plan of other warps; expected a plan of this guild file"), file=str(told)
+        )
     try:
         made = plan_event(loaded.guild, loaded.drafts, now, told=earlier, stands_h=keep_h, told_places=places)
     except BadInput as error:

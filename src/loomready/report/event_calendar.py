@@ -58,7 +58,11 @@ def write_calendars(
         people.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise BadInput(
-            phrase("cannot be made: {reason}", reason=error.strerror or f"{error}"), file=str(folder)
+            phrase(
+                "is no folder, and cannot be made one: {reason}; expected a folder for calendars",
+                reason=error.strerror or f"{error}",
+            ),
+            file=str(folder),
         ) from error
     every = plan.every_session
     wanted = {folder / EVERYBODY: _entries(plan, every, "", catalog)}

@@ -21,7 +21,7 @@ from loomready.report.event_words import (
     warps_ready_told,
     way_told,
 )
-from loomready.report.layout import columns, in_lines, indented
+from loomready.report.layout import columns, in_lines, indented, named
 from loomready.report.plan_text import SIGNS
 from loomready.units import Shown
 
@@ -42,6 +42,7 @@ def tell_event(plan: EventPlan, catalog: Catalog = ENGLISH) -> str:
 
 def _looms(plan: EventPlan, catalog: Catalog) -> Iterator[str]:
     ready = {plan.work.chains[chain].warp: chain for chain in plan.found.worth.ready}
+    orders = {order.key: order for order in plan.guild.warps}
     rows: list[tuple[str, ...]] = [
         (
             phrase("warp"),
@@ -56,7 +57,7 @@ def _looms(plan: EventPlan, catalog: Catalog) -> Iterator[str]:
         chain = ready.get(key)
         rows.append(
             (
-                warp_named(plan, key),
+                named(orders[key]),
                 plan.guild.loom(place.loom).name,
                 "-" if place.reed is None else reed_named(plan, place.reed),
                 f"{place.heddles_moved}",

@@ -65,8 +65,8 @@ def missing(work: Work, found: Worth) -> tuple[Missing, ...]:
     """Hours that are short by skill: of skills whose people have too few; else what is left undone.
 
     Where the hours of some skills together are too few, it is the work in these that is left at the end.
-    Where all hours are enough, but not in time, it is the first job of each warp that does not end. Nothing is
-    missing where it is only boards that are too few.
+    Where all hours are enough, but not in time, it is the first job of each warp that does not end. Nothing
+    is missing where it is only boards that are too few.
     """
     if len(found.ready) == len(work.chains):
         return ()
