@@ -105,7 +105,7 @@ def plan_event(
     :param stands_h: for so long it is not changed at all, where it can still be done
     :param told_places: looms and reeds of the earlier plan, which warps keep that were begun since
     :param begun: looms and reeds of other warps that are begun; those that are wound are known anyway
-    :param watch: is told how far the search is, and may end it: what it has then is the plan
+    :param watch: is told of progress, and may end the search: what it has then is the plan
     :raises BadInput: there is no event, or its work should be done already; an order that is not valid
     """
     event = guild.event

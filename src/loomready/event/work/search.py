@@ -59,7 +59,7 @@ def search(
 
     :param told: a plan that people know: as much value as can be is ready, with no less spare time than it
         had where that can be; then as few sessions change as can be, and then the usual goals
-    :param watch: is told how far the search is, and may end it; what is begun by the solver takes a second or
+    :param watch: is told of progress, and may end the search; what the solver has begun takes a second or
         two
     """
     effort = effort or Effort()
