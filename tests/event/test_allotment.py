@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import datetime
 from decimal import Decimal
 from itertools import product
 
@@ -11,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 
 from loomready.event.allotment import allot
-from loomready.model.event import ShopCone
+from loomready.model.event import Event, Opening, ShopCone
 from loomready.model.guild import Guild, Reed
 from loomready.problems import BadInput
 from loomready.warp.plan import plan_guild
@@ -158,3 +159,10 @@ def test_more_choices_than_can_be_looked_at_are_refused():
     with pytest.raises(BadInput) as error:
         allot(room(*orders, reeds=reeds), cast.drafts())
     assert "24,000 choices" in error.value.line()
+
+
+def test_an_order_beside_the_event_that_is_not_valid_is_placed_by_its_number_too():
+    event = Event((Opening(datetime(2027, 5, 8, 10), datetime(2027, 5, 8, 16)),), warps=("one",))
+    with pytest.raises(BadInput) as error:
+        allot(room(replace(OTHER, warp_yarns=("fern", "chalk")), ONE, event=event), cast.drafts())
+    assert error.value.where.startswith("[warps 1]")

@@ -37,8 +37,8 @@ LA01 = (
     "3 17 1 49 4 25 0 44 2 98",
     "4 77 3 79 2 43 1 75 0 96",
 )
-"""S. Lawrence, "Resource constrained project scheduling: an experimental investigation of heuristic scheduling
-techniques (supplement)", Carnegie-Mellon University, 1984, instance LA01. Optimum 666."""
+"""S. Lawrence, "Resource constrained project scheduling: an experimental investigation of heuristic
+scheduling techniques (supplement)", Carnegie-Mellon University, 1984, instance LA01. Optimum 666."""
 
 
 def job_shop(rows: tuple[str, ...], last: int) -> Work:

@@ -81,7 +81,15 @@ def allot(
     :param begun: by key, the looms and reeds of warps that are begun; those that are wound are known anyway
     :raises BadInput: an order that is not valid with its draft
     """
-    begun = begun or {}
+    try:
+        return _allotted(guild, drafts, begun or {}, watch)
+    except BadInput as error:
+        numbers = {order.key: f"[warps {number}]" for number, order in enumerate(guild.warps, 1)}
+        error.path = (*(numbers.get(f"{step}", step) for step in error.path[:1]), *error.path[1:])
+        raise
+
+
+def _allotted(guild: Guild, drafts: Drafts, begun: Mapping[str, Kept], watch: Watch) -> Allotment:
     guild = in_their_places(guild, begun)
     orders = warps_of(guild)
     _refuse_too_many(orders, guild)

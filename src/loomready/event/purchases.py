@@ -59,13 +59,16 @@ def cost_of(purchases: Sequence[Purchase]) -> Decimal:
 
 
 def plans_in_order(guild: Guild, drafts: Drafts, orders: Sequence[WarpOrder]) -> list[WarpPlan]:
-    """Plans in file order, each with what the ones before leave."""
+    """Plans in file order, each with what the ones before leave.
+
+    :raises BadInput: an order that is not valid with its draft, placed by its key
+    """
     shelf, made = shelf_now(guild, guild.warps, drafts), []
     for order in orders:
         try:
             plan, shelf = plan_once(order, guild, drafts, shelf)
         except BadInput as error:
-            raise error.inside(f"[warps {order.key}]") from None
+            raise error.inside(order.key) from None
         made.append(plan)
     return made
 
