@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from itertools import count
 
 from loomready.event.places import (
     Drafts,
@@ -22,6 +23,7 @@ from loomready.event.places import (
     held_by,
     in_their_places,
     is_begun,
+    is_free,
     warps_of,
 )
 from loomready.event.purchases import Bought, Purchase, buy, cost_of, plans_in_order
@@ -34,6 +36,8 @@ from loomready.warp.result import WarpPlan
 
 MOST_PLANS = 20_000  # one for each loom and reed of each warp
 MOST_CHOICES = 40  # whose cost is worked out
+MOST_TRIES = 60  # ways to dress one warp more, for all that stand out
+MOST_PLACES = 2  # of such a warp in each way
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,13 +107,23 @@ def _allotted(guild: Guild, drafts: Drafts, begun: Mapping[str, Kept], watch: Wa
     }
     dressed = [key for key, plan in plans.items() if not plan.stopped]
 
+    tries = count()
+
     def better(changed: Guild, key: str) -> bool:
-        """Whether with a changed guild a warp more can be dressed, this one among them."""
-        again = _choose(changed, begun, trials, UNWATCHED, 1)
-        if key not in again.places or again.out >= chosen.out:
+        """Whether with a changed guild this warp can be dressed beside the others, within the effort."""
+        if next(tries) >= MOST_TRIES:
             return False
-        made = plans_in_order(again.bought.guild, drafts, again.bought.guild.warps)
-        return not next(plan for plan in made if plan.order.key == key).stopped
+        others = {other: place for other, place in chosen.places.items() if other != key}
+        order = next(each for each in changed.warps if each.key == key)
+        own = [chosen.places[key]] if is_begun(order, begun) and key in chosen.places else None
+        options = trials.options(order, changed) if own is None else own
+        free = [place for place in options if is_free(place, others) and (own or not chosen.held.has(place))]
+        for place in sorted(free, key=lambda place: (place.off_sett, place.heddles_moved))[:MOST_PLACES]:
+            again = buy(_placed(changed, {**others, key: place}), drafts, {*others, key})
+            made = plans_in_order(again.guild, drafts, again.guild.warps)
+            if not any(plan.stopped for plan in made if plan.order.key in (key, *dressed)):
+                return True
+        return False
 
     case = Case(guild, placed, chosen.options, chosen.places, chosen.held, chosen.bought.given_up, trials)
     out = [order for order in orders if order.key not in dressed]

@@ -203,7 +203,7 @@ class Search:
             order = self.orders[depth]
             own = _less(cost, rest[depth])
             for rank, place in enumerate(self._of(order)):
-                if _free(place, places):
+                if is_free(place, places):
                     now = _sum(_sum(own, (0, int(place.off_sett), place.heddles_moved)), rest[depth + 1])
                     heapq.heappush(heap, (now, (*chosen, rank), next(number), {**places, order.key: place}))
             out = _sum(_sum(own, (order.value, 0, 0)), rest[depth + 1])
@@ -215,13 +215,14 @@ class Search:
     def _finished(self, places: dict[str, Place], depth: int) -> dict[str, Place]:
         made = dict(places)
         for order in self.orders[depth:]:
-            free = [each for each in self._of(order) if _free(each, made)]
+            free = [each for each in self._of(order) if is_free(each, made)]
             if free:
                 made[order.key] = min(free, key=lambda each: (each.off_sett, each.heddles_moved))
         return made
 
 
-def _free(place: Place, places: Mapping[str, Place]) -> bool:
+def is_free(place: Place, places: Mapping[str, Place]) -> bool:
+    """Whether no other warp has the loom or the reed."""
     return not any(
         place.loom == each.loom or (place.reed is not None and place.reed == each.reed)
         for each in places.values()

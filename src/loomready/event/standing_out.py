@@ -7,7 +7,7 @@ or otherwise changed warp. Where none of them helps alone, they are tried in pai
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import combinations, islice
 
 from loomready.event.places import OF_YARN, Held, Place, Trials
@@ -42,6 +42,7 @@ class Case:
     held: Held
     given_up: frozenset[str]
     trials: Trials
+    bare: dict[tuple[str, str], WarpPlan] = field(default_factory=dict)
 
     def on_loom(self, loom: str) -> str | None:
         """The warp that has a loom."""
@@ -131,9 +132,11 @@ def _on(loom: str, problem: Problem) -> Phrase:
 
 def _bare(case: Case, order: WarpOrder, loom: str) -> WarpPlan:
     """The plan on a loom, with remedies, whatever other warps need."""
-    alone = replace(order, loom=loom, looms=())
-    bare = replace(case.guild, warps=(alone,))
-    return plan_warp(alone, bare, case.trials.drafts, Shelf(bare))[0]
+    if (order.key, loom) not in case.bare:
+        alone = replace(order, loom=loom, looms=())
+        bare = replace(case.guild, warps=(alone,))
+        case.bare[order.key, loom] = plan_warp(alone, bare, case.trials.drafts, Shelf(bare))[0]
+    return case.bare[order.key, loom]
 
 
 def _on_what_is_left(case: Case, order: WarpOrder) -> WarpPlan:
