@@ -7,8 +7,9 @@ from itertools import combinations, product
 
 from loomready.event.work.problem import Work
 
-Best = tuple[int, int, int]
-"""Value ready, least spare slots (-1: nothing ready), less the cost of handovers and broken sessions."""
+Best = tuple[int, int, int, int, int]
+"""Value ready, least spare slots (-1: nothing ready), less the cost of handovers and broken sessions,
+learners with a turn at the beam, less how uneven shares are."""
 
 
 def best(work: Work) -> Best:
@@ -41,14 +42,30 @@ def _best_of(work: Work) -> Best:
                 if price < found.get(state, 10**9):
                     found[state] = price
         states, last_slot = found or states, slot
-    return max(_worth(work, done_at, cost) for (_, done_at, _, _), cost in states.items())
+    return max(
+        (*_worth(work, done_at, cost), *_shares(work, used, ever))
+        for ((_, used), done_at, ever, _), cost in states.items()
+    )
+
+
+def _shares(work: Work, used, ever) -> tuple[int, int]:
+    learners = {
+        one
+        for chain, job, one in ever
+        if work.chains[chain].jobs[job].skill == "beaming" and "beaming" not in work.workers[one].can
+    }
+    uneven = 0
+    for worker, slots in zip(work.workers, used, strict=True):
+        offered = len(worker.slots) if worker.most is None else min(worker.most, len(worker.slots))
+        uneven += slots * slots * round(10_000 / offered) if offered else 0
+    return len(learners), -uneven
 
 
 def _units(jobs, job: int) -> int:
     return jobs[job].slots * 10 if job < len(jobs) else 0
 
 
-def _worth(work: Work, done_at, cost: int) -> Best:
+def _worth(work: Work, done_at, cost: int) -> tuple[int, int, int]:
     value = sum(chain.value for chain, at in zip(work.chains, done_at, strict=True) if at >= 0)
     spare = min((sum(slot >= at for slot in work.helpful) for at in done_at if at >= 0), default=-1)
     return value, spare, -cost

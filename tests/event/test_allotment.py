@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import datetime
+from decimal import Decimal
 from itertools import product
 
 import hypothesis.strategies as st
@@ -10,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 
 from loomready.event.allotment import allot
-from loomready.model.event import ShopCone
+from loomready.model.event import Event, Opening, ShopCone
 from loomready.model.guild import Guild, Reed
 from loomready.problems import BadInput
 from loomready.warp.plan import plan_guild
@@ -58,13 +60,13 @@ def test_a_warp_without_a_loom_stands_out_with_the_reason():
     assert set(made.places) == {"one"}
     [problem] = made.problems
     assert (problem.code, problem.level) == ("stands-out", "stop")
-    assert problem.message == "other has no loom: Alder has one."
+    assert problem.message == "other has no place: Alder has one."
 
 
 def test_what_a_loom_is_short_of_is_named_with_a_way_out():
     made = allot(room(replace(ONE, looms=("birch",), loom="birch")), cast.drafts())
     assert "heddles" in made.problems[0].message
-    assert "One way out" in made.problems[0].message
+    assert "What would help" in made.problems[0].message
 
 
 def test_the_warp_worth_more_gets_the_only_loom():
@@ -74,7 +76,7 @@ def test_the_warp_worth_more_gets_the_only_loom():
 
 def test_the_cheapest_cones_that_are_enough_are_bought_and_no_fewer_would_do():
     cones = (cast.cone("fern-1", meters=100), cast.cone("chalk-1", cast.CHALK, 9000))
-    shop = (ShopCone("big", "fern", 200.0, 20.0), ShopCone("small", "fern", 60.0, 7.0))
+    shop = (ShopCone("big", "fern", 200.0, Decimal(20)), ShopCone("small", "fern", 60.0, Decimal(7)))
     guild = room(replace(ONE, looms=()), cones=cones, shop=shop)
     made = allot(guild, cast.drafts())
     assert made.problems == ()
@@ -98,7 +100,7 @@ def test_yarn_that_nobody_sells_is_told():
     cones = (cast.cone("fern-1", meters=100), cast.cone("chalk-1", cast.CHALK, 9000))
     made = allot(room(replace(ONE, looms=()), cones=cones), cast.drafts())
     assert made.places == {}
-    assert "no cones to buy would help" in made.problems[0].message
+    assert "The shop sells no Fern green." in made.problems[0].message
 
 
 def every_choice(guild: Guild, orders) -> list[tuple[int, int]]:
@@ -157,3 +159,10 @@ def test_more_choices_than_can_be_looked_at_are_refused():
     with pytest.raises(BadInput) as error:
         allot(room(*orders, reeds=reeds), cast.drafts())
     assert "24,000 choices" in error.value.line()
+
+
+def test_an_order_beside_the_event_that_is_not_valid_is_placed_by_its_number_too():
+    event = Event((Opening(datetime(2027, 5, 8, 10), datetime(2027, 5, 8, 16)),), warps=("one",))
+    with pytest.raises(BadInput) as error:
+        allot(room(replace(OTHER, warp_yarns=("fern", "chalk")), ONE, event=event), cast.drafts())
+    assert error.value.where.startswith("[warps 1]")

@@ -15,6 +15,7 @@ from loomready import cli, guildfile
 from loomready.event.plan_event import EventPlan, plan_event
 from loomready.event.work.search import Effort
 from loomready.phrases import Phrase
+from loomready.problems import BadInput
 from loomready.report.event_calendar import write_calendars
 from loomready.report.event_json import event_as_json
 from loomready.report.event_text import tell_event
@@ -200,10 +201,55 @@ def test_a_new_export_moves_and_withdraws_what_a_calendar_holds(demo, tmp_path):
 
 def test_a_file_that_is_no_calendar_of_ours_is_never_written_over(demo, tmp_path):
     (tmp_path / "all.ics").write_text("my own notes")
-    from loomready.problems import BadInput
-
     with pytest.raises(BadInput) as error:
         write_calendars(demo, tmp_path)
     assert "is not a calendar of loomready" in error.value.line()
     assert (tmp_path / "all.ics").read_text() == "my own notes"
     assert not list((tmp_path / "people").glob("*"))
+
+
+def test_a_plan_of_a_warp_with_several_looms_says_that_the_event_chooses(capsys):
+    assert cli.main(["plan", str(DEMO / "guild.toml")]) in (0, 1)
+    out = capsys.readouterr().out
+    assert "Planned on the first of its looms: loomready event chooses one of Loom at the window" in out
+    assert "only one at a time" not in out
+
+
+def test_people_of_one_name_are_told_apart_and_warps_go_by_their_names(tmp_path):
+    text = (DEMO / "guild.toml").read_text("utf-8").replace('name = "Bracken"', 'name = "Clover"')
+    text = text.replace('key = "towels"\n', 'key = "towels"\nname = "Brick towels"\n')
+    made = planned(START, text, tmp_path)
+    told = tell_event(made)
+    assert "Clover (bracken)" in told
+    assert "Clover (clover)" in told
+    assert "Brick towels" in told
+    assert "towels" not in told.replace("Brick towels (towels)", "").replace("Brick towels", "")
+    write_calendars(made, tmp_path / "calendars")
+    everybody = (tmp_path / "calendars" / "all.ics").read_text("utf-8")
+    assert "SUMMARY:Brick towels: winding (Clover (" in everybody
+
+
+def test_hours_in_json_are_without_the_rounding_of_sums(tmp_path):
+    text = (
+        (DEMO / "guild.toml")
+        .read_text("utf-8")
+        .replace('pack_time = "15 h"', 'pack_time = "15 h"\nslot = "6 min"')
+    )
+    written = json.dumps(event_as_json(planned(START, text, tmp_path)))
+    assert all(len(number.partition(".")[2]) <= 4 for number in re.findall(r"\d+\.\d+", written))
+
+
+def test_a_plan_of_other_warps_and_a_file_in_place_of_a_folder_are_one_clear_line(demo, tmp_path, capsys):
+    made = event_as_json(demo)
+    for each in made["work"]["sessions"]:
+        each["warp"] = "else"
+    earlier = tmp_path / "plan.json"
+    earlier.write_text(json.dumps(made), "utf-8")
+    arguments = ["event", str(DEMO / "guild.toml"), "--from", "2027-04-12 08:00"]
+    assert cli.main([*arguments, "--told", str(earlier)]) == 2
+    assert (
+        "plan.json: is the plan of other warps; expected a plan of this guild file" in capsys.readouterr().err
+    )
+    with pytest.raises(BadInput) as error:
+        write_calendars(demo, earlier)
+    assert "is no folder" in error.value.line()

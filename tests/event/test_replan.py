@@ -128,5 +128,5 @@ def test_the_command_takes_an_earlier_plan(first, tmp_path: Path, capsys):
     earlier.write_text("no plan")
     assert cli.main(arguments) == 2
     assert "is not JSON; expected a plan that loomready event --json printed" in capsys.readouterr().err
-    assert cli.main(["event", str(DEMO / "guild.toml"), "--stands", "2 h"]) == 2
-    assert "--stands is for an earlier plan" in capsys.readouterr().err
+    assert cli.main(["event", str(DEMO / "guild.toml"), "--keep", "2 h"]) == 2
+    assert "--keep is for an earlier plan" in capsys.readouterr().err

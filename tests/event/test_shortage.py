@@ -7,7 +7,7 @@ from dataclasses import replace
 from loomready.event.work.dispatch import dispatch
 from loomready.event.work.problem import Chain, Job, Work, Worker
 from loomready.event.work.search import Effort, search
-from loomready.event.work.shortage import missing, ways_out
+from loomready.event.work.shortage import lacks_board, missing, ways_out
 from loomready.event.work.simulate import simulate
 
 QUICK = Effort(lists=10, whole=1.0, rounds=2, each=0.1)
@@ -108,3 +108,30 @@ def test_a_simulation_is_the_same_each_time_and_worse_with_more_spread():
 def test_work_that_goes_as_planned_follows_the_plan():
     plan = search(EASY, QUICK).plan
     assert dispatch(EASY, [1.0], told=plan) == plan
+
+
+def test_a_board_that_is_missing_is_told_and_not_hours():
+    both = frozenset({"winding", "mending"})
+    workers = (
+        Worker("a", both, frozenset(), frozenset(range(4))),
+        Worker("b", both, frozenset(), frozenset(range(4))),
+    )
+    work = Work(tuple(Chain(f"w{n}", 1, (Job("winding", 4),)) for n in range(2)), workers, 0, 4, 1)
+    found = search(work).worth
+    assert lacks_board(work, found)
+    assert missing(work, found) == ()
+    assert [way.kind for way in ways_out(work, found, ())] == ["board", "leave out"]
+    assert not lacks_board(replace(work, boards=2), search(replace(work, boards=2)).worth)
+
+
+def test_where_no_way_helps_alone_the_least_pair_is_told():
+    workers = (
+        Worker("a", frozenset({"winding"}), frozenset(), frozenset(range(4)), 2),
+        Worker("b", frozenset({"sleying"}), frozenset(), frozenset(range(20, 26)), 2),
+    )
+    work = Work((Chain("w", 1, (Job("winding", 4), Job("sleying", 4))),), workers, 0, 30)
+    found = search(work).worth
+    [way] = ways_out(work, found, missing(work, found))
+    assert way.also is not None
+    assert {way.person, way.also.person} == {0, 1}
+    assert (way.kind, way.also.kind, way.all_slots) == ("more hours", "more hours", 4)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -16,9 +16,11 @@ from loomready.phrases import phrase
 from loomready.problems import BadInput
 
 if TYPE_CHECKING:
+    from loomready.event.places import Kept
     from loomready.event.replan import Session
 
 _MOST_BYTES = 16 * 1024 * 1024
+_MOST_KEPT_H = 10_000
 
 
 @app.command(
@@ -38,9 +40,9 @@ def event(
             metavar="PLAN.json", help=_("what --json printed before: change as few sessions of it as can be")
         ),
     ] = None,
-    stands: Annotated[
+    keep: Annotated[
         str | None,
-        typer.Option(metavar="TIME", help=_("with --told: for so long it stands as it is; default: 48 h")),
+        typer.Option(metavar="TIME", help=_("with --told: for so long its sessions are kept; default: 48 h")),
     ] = None,
     as_json: AsJson = False,
     ics: Annotated[
@@ -53,25 +55,29 @@ def event(
     from loomready.event.plan_event import STANDS_H, plan_event
     from loomready.units import TIME_H
 
-    if stands is not None and told is None:
-        raise BadInput(phrase("--stands is for an earlier plan; expected --told PLAN.json too"))
-    stands_h = STANDS_H if stands is None else read_option("--stands", stands, TIME_H)
-    if stands_h < 0:
-        raise BadInput(phrase("is too little; expected a time from 0 h"), where="--stands")
-    earlier = None if told is None else _earlier(told)
+    if keep is not None and told is None:
+        raise BadInput(phrase("--keep is for an earlier plan; expected --told PLAN.json too"))
+    keep_h = STANDS_H if keep is None else read_option("--keep", keep, TIME_H)
+    if not 0 <= keep_h <= _MOST_KEPT_H:
+        raise BadInput(phrase("is out of range; expected a time from 0 h to 10000 h"), where="--keep")
+    earlier, places = (None, None) if told is None else _earlier(told)
     try:
         now = datetime.now().replace(second=0, microsecond=0) if start is None else read_moment(start)
     except BadInput as error:
         raise error.at("--from") from None
     loaded = guildfile.load(guild_file)
+    if earlier and not {each.warp for each in earlier} & {order.key for order in loaded.guild.warps}:
+        raise BadInput(
+            phrase("is the plan of other warps; expected a plan of this guild file"), file=str(told)
+        )
     try:
-        made = plan_event(loaded.guild, loaded.drafts, now, told=earlier, stands_h=stands_h)
+        made = plan_event(loaded.guild, loaded.drafts, now, told=earlier, stands_h=keep_h, told_places=places)
     except BadInput as error:
         raise error.in_file(str(guild_file)) from None
     if ics is not None:
         from loomready.report.event_calendar import write_calendars
 
-        for path in write_calendars(made, ics, catalog()):
+        for path in write_calendars(made, ics, catalog(), datetime.now(UTC)):
             tell(phrase("wrote {file}", file=f"{path}"))
     if as_json:
         from loomready.report.event_json import event_as_json
@@ -85,11 +91,11 @@ def event(
         raise typer.Exit(1)
 
 
-def _earlier(path: Path) -> tuple[Session, ...]:
-    """The sessions of an earlier plan, as --json printed it."""
+def _earlier(path: Path) -> tuple[tuple[Session, ...], dict[str, Kept]]:
+    """The sessions of an earlier plan, and its looms and reeds, as --json printed it."""
     import json
 
-    from loomready.event.replan import read_told
+    from loomready.event.replan import read_places, read_told
     from loomready.files import named, read_bounded
 
     expected = phrase("a plan that loomready event --json printed")
@@ -104,6 +110,6 @@ def _earlier(path: Path) -> tuple[Session, ...]:
             document = json.loads(data)
         except (ValueError, RecursionError):
             raise BadInput(phrase("is not JSON; expected {expected}", expected=expected)) from None
-        return read_told(document)
+        return read_told(document), read_places(document)
     except BadInput as error:
         raise error.in_file(named(path)) from None

@@ -1,62 +1,51 @@
 """Which loom and which reed for each warp of an event, and which cones to buy.
 
-Each warp gets one of its looms and a reed, no loom or reed twice. The choice has, in this order, the most
-value of warps that have a place, the fewest warps whose sett no reed comes near, the least cost of cones to
-buy, the fewest heddles to move, and the looms and reeds that come first in the file. Whether a warp can be
-dressed as chosen is judged by its plan, in file order, with what is bought on the shelf.
+The choice has, in this order, the most value of warps that have a place, the fewest warps whose sett no reed
+comes near, the least cost of cones to buy, the fewest heddles to move, and the looms and reeds that come
+first in the file. Whether a warp can be dressed as chosen is judged by its plan, in file order, with what is
+bought on the shelf. A warp that is begun keeps its loom and its reed.
 """
 
 from __future__ import annotations
 
-import heapq
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from itertools import count
 
-from loomready.draft.draft import Draft
-from loomready.model.event import ShopCone
-from loomready.model.guild import Cone, Guild, WarpOrder
-from loomready.phrases import Phrase, joined, phrase
+from loomready.event.places import (
+    Drafts,
+    Held,
+    Kept,
+    Place,
+    Search,
+    Trials,
+    held_by,
+    in_their_places,
+    is_begun,
+    is_free,
+    warps_of,
+)
+from loomready.event.purchases import Bought, Purchase, buy, cost_of, plans_in_order
+from loomready.event.standing_out import Case, explained
+from loomready.event.watch import UNWATCHED, Watch
+from loomready.model.guild import Guild, WarpOrder
+from loomready.phrases import phrase
 from loomready.problems import BadInput, Problem
-from loomready.warp.free_reeds import in_its_reed
-from loomready.warp.plan import plan_once, plan_warp, shelf_now
 from loomready.warp.result import WarpPlan
-from loomready.warp.shelf import Shelf
 
-Drafts = Mapping[str, Draft]
-OF_YARN = ("yarn-short", "lots-mixed")  # stops that buying can end
 MOST_PLANS = 20_000  # one for each loom and reed of each warp
-MOST_NODES = 20_000  # of the search for looms and reeds
 MOST_CHOICES = 40  # whose cost is worked out
-MOST_BASKETS = 120  # tried for one yarn
-
-
-@dataclass(frozen=True, slots=True)
-class Place:
-    """A loom and a reed for a warp. ``off_sett``: no reed comes near the sett asked for."""
-
-    loom: str
-    reed: str | None
-    heddles_moved: int
-    off_sett: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Purchase:
-    """Full cones of one kind to buy, and what they cost together."""
-
-    cone: ShopCone
-    cones: int
-
-    @property
-    def cost(self) -> float:
-        return self.cones * self.cone.price
+MOST_TRIES = 60  # ways to dress one warp more, for all that stand out
+MOST_PLACES = 2  # of such a warp in each way
 
 
 @dataclass(frozen=True, slots=True)
 class Allotment:
     """``places``: by warp, in file order. ``guild``: with looms and reeds as chosen, and what is bought on
     the shelf. ``plans``: of the warps that have a place; ``problems``: why others have none.
+
+    ``ended_early``: the search was ended before it was done; this is the best until then.
     """
 
     places: Mapping[str, Place]
@@ -65,26 +54,91 @@ class Allotment:
     guild: Guild
     plans: Mapping[str, WarpPlan]
     problems: tuple[Problem, ...]
+    ended_early: bool = False
 
     @property
-    def cost(self) -> float:
-        return sum(each.cost for each in self.buy)
+    def cost(self) -> Decimal:
+        return cost_of(self.buy)
 
 
-def warps_of(guild: Guild) -> tuple[WarpOrder, ...]:
-    """The warps of the guild's event, in file order; finished ones are left out."""
-    named = guild.event.warps if guild.event is not None else None
-    return tuple(
-        order for order in guild.warps if order.off is None and (named is None or order.key in named)
+@dataclass(frozen=True, slots=True)
+class _Chosen:
+    """The best choice, before it is explained. ``out``: value of warps that are not dressed."""
+
+    out: int
+    places: Mapping[str, Place]
+    bought: Bought
+    whole: bool
+    ended_early: bool
+    options: Mapping[str, list[Place]]
+    held: Held
+
+
+def allot(
+    guild: Guild,
+    drafts: Drafts,
+    begun: Mapping[str, Kept] | None = None,
+    watch: Watch = UNWATCHED,
+) -> Allotment:
+    """The best places for the event's warps, and what to buy.
+
+    :param begun: by key, the looms and reeds of warps that are begun; those that are wound are known anyway
+    :raises BadInput: an order that is not valid with its draft
+    """
+    try:
+        return _allotted(guild, drafts, begun or {}, watch)
+    except BadInput as error:
+        numbers = {order.key: f"[warps {number}]" for number, order in enumerate(guild.warps, 1)}
+        error.path = (*(numbers.get(f"{step}", step) for step in error.path[:1]), *error.path[1:])
+        raise
+
+
+def _allotted(guild: Guild, drafts: Drafts, begun: Mapping[str, Kept], watch: Watch) -> Allotment:
+    guild = in_their_places(guild, begun)
+    orders = warps_of(guild)
+    _refuse_too_many(orders, guild)
+    trials = Trials(drafts)
+    chosen = _choose(guild, begun, trials, watch, MOST_CHOICES)
+    placed = chosen.bought.guild
+    plans = {
+        plan.order.key: plan
+        for plan in plans_in_order(placed, drafts, placed.warps)
+        if plan.order.key in chosen.places
+    }
+    dressed = [key for key, plan in plans.items() if not plan.stopped]
+
+    tries = count()
+
+    def better(changed: Guild, key: str) -> bool:
+        """Whether with a changed guild this warp can be dressed beside the others, within the effort."""
+        if next(tries) >= MOST_TRIES:
+            return False
+        others = {other: place for other, place in chosen.places.items() if other != key}
+        order = next(each for each in changed.warps if each.key == key)
+        own = [chosen.places[key]] if is_begun(order, begun) and key in chosen.places else None
+        options = trials.options(order, changed) if own is None else own
+        free = [place for place in options if is_free(place, others) and (own or not chosen.held.has(place))]
+        for place in sorted(free, key=lambda place: (place.off_sett, place.heddles_moved))[:MOST_PLACES]:
+            again = buy(_placed(changed, {**others, key: place}), drafts, {*others, key})
+            made = plans_in_order(again.guild, drafts, again.guild.warps)
+            if not any(plan.stopped for plan in made if plan.order.key in (key, *dressed)):
+                return True
+        return False
+
+    case = Case(guild, placed, chosen.options, chosen.places, chosen.held, chosen.bought.given_up, trials)
+    out = [order for order in orders if order.key not in dressed]
+    return Allotment(
+        {order.key: chosen.places[order.key] for order in orders if order.key in dressed},
+        chosen.bought.purchases,
+        chosen.whole and not chosen.bought.given_up and not chosen.ended_early,
+        placed,
+        {key: plans[key] for key in dressed},
+        tuple(explained(case, order, plans.get(order.key), better, watch) for order in out),
+        chosen.ended_early,
     )
 
 
-def allot(guild: Guild, drafts: Drafts) -> Allotment:
-    """The best places for the event's warps, and what to buy.
-
-    :raises BadInput: an order that is not valid with its draft
-    """
-    orders = warps_of(guild)
+def _refuse_too_many(orders: Sequence[WarpOrder], guild: Guild) -> None:
     choices = sum(len(order.looms) or 1 for order in orders) * max(1, len(guild.reeds))
     if choices > MOST_PLANS:
         raise BadInput(
@@ -95,25 +149,43 @@ def allot(guild: Guild, drafts: Drafts) -> Allotment:
             ),
             where=("[event]", "warps"),
         )
+
+
+def _choose(
+    guild: Guild, begun: Mapping[str, Kept], trials: Trials, watch: Watch, most_choices: int
+) -> _Chosen:
+    orders = warps_of(guild)
+    held, own = held_by(guild, begun, trials)
     options: dict[str, list[Place]] = {}
     for number, order in enumerate(guild.warps, 1):
-        if order in orders:
-            try:
-                options[order.key] = _options(order, guild, drafts)
-            except BadInput as error:
-                raise error.inside(f"[warps {number}]") from None
-    held = _held(guild, orders)
-    best: tuple[tuple[float, ...], dict[str, Place], _Bought] | None = None
-    search = _Search(orders, options, held)
-    for tried, places in enumerate(search.choices()):
+        if order not in orders:
+            continue
+        try:
+            if is_begun(order, begun):
+                trials.plan(order, guild)
+                options[order.key] = [own[order.key]] if order.key in own else []
+            else:
+                options[order.key] = trials.options(order, guild)
+        except BadInput as error:
+            raise error.inside(f"[warps {number}]") from None
+    fixed = {order.key: own[order.key] for order in orders if order.key in own}
+    search = Search([order for order in orders if order.key not in fixed], options, held)
+    best: tuple[tuple[int, int, Decimal, int], dict[str, Place], Bought] | None = None
+    ended_early = False
+    for tried, found in enumerate(search.choices()):
+        places = {order.key: place for order in orders if (place := (fixed | found).get(order.key))}
         left_out = sum(order.value for order in orders if order.key not in places)
         off_sett = sum(place.off_sett for place in places.values())
         if best is not None and (left_out, off_sett) > best[0][:2]:
             break  # as all that follow
-        if tried == MOST_CHOICES:
+        if best is not None and watch.stop():
+            ended_early = True
+            break
+        if tried == most_choices:
             search.whole = False
             break
-        bought = _bought(_placed(guild, places), drafts, set(places))
+        watch.on_progress("looms and yarn", tried / most_choices)
+        bought = buy(_placed(guild, places), trials.drafts, set(places))
         moved = sum(place.heddles_moved for place in places.values())
         rank = (left_out + bought.short, off_sett, bought.cost, moved)
         if best is None or rank < best[0]:
@@ -121,146 +193,7 @@ def allot(guild: Guild, drafts: Drafts) -> Allotment:
         if not bought.purchases and not bought.short:
             break  # nothing to buy: the choices come in order of all else
     assert best is not None
-    _rank, places, bought = best
-    placed = bought.guild
-    plans = {
-        plan.order.key: plan for plan in _plans(placed, drafts, placed.warps) if plan.order.key in places
-    }
-    stopped = {key for key, plan in plans.items() if plan.stopped}
-    problems = tuple(
-        _stands_out(order, guild, drafts, options[order.key], places, plans.get(order.key))
-        for order in orders
-        if order.key not in places or order.key in stopped
-    )
-    return Allotment(
-        {
-            order.key: places[order.key]
-            for order in orders
-            if order.key in places and order.key not in stopped
-        },
-        bought.purchases,
-        search.whole and bought.proved,
-        placed,
-        {key: plan for key, plan in plans.items() if key not in stopped},
-        problems,
-    )
-
-
-def _options(order: WarpOrder, guild: Guild, drafts: Drafts) -> list[Place]:
-    """Every loom with a reed on which the warp can be dressed, whatever the shelf holds, in file order.
-
-    Where some reed comes near the sett that is asked for, the others are left out. A warp that is wound keeps
-    its loom and its reed.
-    """
-    found: list[Place] = []
-    looms = (order.loom,) if order.wound is not None else order.looms or (order.loom,)
-    for loom in looms:
-        reeds: tuple[str | None, ...] = tuple(reed.key for reed in guild.reeds)
-        if guild.loom(loom).is_rigid_heddle and guild.loom(loom).gauge_per_cm is not None:
-            reeds = (None,)
-        if order.set_reed is not None:
-            reeds = (order.set_reed,)
-        for reed in reeds or (None,):
-            plan = _tried(replace(order, loom=loom, looms=(), reed=reed or order.reed), guild, drafts)
-            codes = {problem.code for problem in plan.problems if problem.level == "stop"}
-            if codes <= set(OF_YARN):
-                off = any(problem.code == "no-sley" for problem in plan.problems)
-                key = plan.sley.reed.key if plan.sley is not None and reed is not None else None
-                found.append(Place(loom, key, plan.heddles.moved, off))
-    near = [place for place in found if not place.off_sett]
-    looms_near = {place.loom for place in near}
-    return [place for place in found if not place.off_sett or place.loom not in looms_near]
-
-
-def _tried(order: WarpOrder, guild: Guild, drafts: Drafts) -> WarpPlan:
-    """The plan of an order as if no other warp were there: its reeds are free."""
-    alone = replace(guild, warps=(order,))
-    return plan_once(order, alone, drafts, Shelf(alone))[0]
-
-
-def _held(guild: Guild, orders: Sequence[WarpOrder]) -> tuple[frozenset[str], frozenset[str]]:
-    """Looms and reeds of warps that are wound, not off, and not of the event."""
-    keys = {order.key for order in orders}
-    others = [order for order in guild.warps if in_its_reed(order) and order.key not in keys]
-    reeds = {order.set_reed for order in others if order.set_reed is not None}
-    return frozenset(order.loom for order in others), frozenset(reeds)
-
-
-class _Search:
-    """Places for warps in file order: depth first, the best left for each first.
-
-    ``whole``: nothing was cut short by the limit of effort.
-    """
-
-    def __init__(
-        self,
-        orders: Sequence[WarpOrder],
-        options: Mapping[str, list[Place]],
-        held: tuple[frozenset[str], frozenset[str]],
-    ) -> None:
-        self.orders, self.options, self.held = orders, options, held
-        self.whole = True
-
-    def choices(self) -> Iterator[dict[str, Place]]:
-        """Choices from the best on: value left out, setts missed, heddles moved, file order. A best first
-        search whose bound is what each warp costs on its own."""
-        rest = [(0, 0, 0)]
-        for order in reversed(self.orders):
-            own = min(
-                [(0, int(place.off_sett), place.heddles_moved) for place in self._of(order)]
-                or [(order.value, 0, 0)]
-            )
-            rest.append(_sum(rest[-1], own))
-        rest.reverse()
-        number = count()
-        heap: list[tuple[tuple[int, int, int], tuple[int, ...], int, dict[str, Place]]] = [
-            (rest[0], (), next(number), {})
-        ]
-        nodes = 0
-        while heap:
-            cost, chosen, _, places = heapq.heappop(heap)
-            depth = len(chosen)
-            if depth == len(self.orders):
-                yield places
-                continue
-            nodes += 1
-            if nodes > MOST_NODES:
-                self.whole = False
-                # what is left is finished as it comes, without a search
-                yield self._finished(places, depth)
-                return
-            order = self.orders[depth]
-            own = _minus(cost, rest[depth])
-            looms = {place.loom for place in places.values()} | self.held[0]
-            reeds = {place.reed for place in places.values()} | self.held[1]
-            for rank, place in enumerate(self._of(order)):
-                if place.loom in looms or (place.reed is not None and place.reed in reeds):
-                    continue
-                now = _sum(_sum(own, (0, int(place.off_sett), place.heddles_moved)), rest[depth + 1])
-                heapq.heappush(heap, (now, (*chosen, rank), next(number), {**places, order.key: place}))
-            out = _sum(_sum(own, (order.value, 0, 0)), rest[depth + 1])
-            heapq.heappush(heap, (out, (*chosen, len(self._of(order))), next(number), places))
-
-    def _of(self, order: WarpOrder) -> list[Place]:
-        return self.options[order.key]
-
-    def _finished(self, places: dict[str, Place], depth: int) -> dict[str, Place]:
-        made = dict(places)
-        for order in self.orders[depth:]:
-            looms = {place.loom for place in made.values()} | self.held[0]
-            reeds = {place.reed for place in made.values() if place.reed is not None} | self.held[1]
-            free = [each for each in self._of(order) if each.loom not in looms and each.reed not in reeds]
-            if free:
-                made[order.key] = min(free, key=lambda each: (each.off_sett, each.heddles_moved))
-        return made
-
-
-def _sum(one: tuple[int, int, int], other: tuple[int, int, int]) -> tuple[int, int, int]:
-    return one[0] + other[0], one[1] + other[1], one[2] + other[2]
-
-
-def _minus(one: tuple[int, int, int], other: tuple[int, int, int]) -> tuple[int, int, int]:
-    return one[0] - other[0], one[1] - other[1], one[2] - other[2]
+    return _Chosen(best[0][0], best[1], best[2], search.whole, ended_early, options, held)
 
 
 def _placed(guild: Guild, places: Mapping[str, Place]) -> Guild:
@@ -274,155 +207,3 @@ def _placed(guild: Guild, places: Mapping[str, Place]) -> Guild:
         elif order.key not in event:
             warps.append(order)
     return replace(guild, warps=tuple(warps))
-
-
-def _plans(guild: Guild, drafts: Drafts, orders: Sequence[WarpOrder]) -> list[WarpPlan]:
-    """Plans in file order, each with what the ones before leave."""
-    shelf, made = shelf_now(guild, guild.warps, drafts), []
-    for order in orders:
-        try:
-            plan, shelf = plan_once(order, guild, drafts, shelf)
-        except BadInput as error:
-            raise error.inside(f"[warps {order.key}]") from None
-        made.append(plan)
-    return made
-
-
-@dataclass(frozen=True, slots=True)
-class _Bought:
-    """``short``: value of warps that are short of yarn that cannot be bought."""
-
-    purchases: tuple[Purchase, ...]
-    guild: Guild
-    short: int
-    proved: bool
-
-    @property
-    def cost(self) -> float:
-        return sum(each.cost for each in self.purchases)
-
-
-def _bought(guild: Guild, drafts: Drafts, event: set[str]) -> _Bought:
-    """The cheapest cones with which no warp of the event is short of yarn: each yarn on its own."""
-    plans = _plans(guild, drafts, guild.warps)
-    lacking = dict.fromkeys(
-        need.yarn.key
-        for plan in plans
-        if plan.order.key in event
-        for need in plan.yarns
-        if not need.enough and plan.order.wound is None
-    )
-    purchases: list[Purchase] = []
-    proved, unbought = True, set()
-    for yarn in lacking:
-        found, whole = _basket(guild, drafts, yarn, event)
-        proved = proved and whole
-        if found is None:
-            unbought.add(yarn)
-        else:
-            purchases += found
-    bought = _with(guild, purchases)
-    short = sum(
-        plan.order.value
-        for plan in plans
-        if plan.order.key in event
-        and any(need.yarn.key in unbought and not need.enough for need in plan.yarns)
-    )
-    return _Bought(tuple(purchases), bought, short, proved)
-
-
-def _with(guild: Guild, purchases: Sequence[Purchase]) -> Guild:
-    """The guild with what is bought on its shelf, in one dye lot for each kind of cone."""
-    cones = tuple(
-        Cone(
-            f"{each.cone.key} bought {number}",
-            each.cone.yarn,
-            each.cone.weight_g,
-            0.0,
-            lot=f"bought {each.cone.key}",
-            tare_sd_g=0.0,
-        )
-        for each in purchases
-        for number in range(1, each.cones + 1)
-    )
-    return replace(guild, cones=guild.cones + cones)
-
-
-def _basket(guild: Guild, drafts: Drafts, yarn: str, event: set[str]) -> tuple[list[Purchase] | None, bool]:
-    """The cheapest cones of a yarn that are enough, and whether that is proved; None: none are sold, or so
-    many are needed that the search was given up."""
-    kinds = [each for each in guild.shop if each.yarn == yarn]
-    if not kinds:
-        return None, True
-    using = [order for order in guild.warps if yarn in order.warp_yarns or yarn in order.all_weft_yarns]
-    heap: list[tuple[float, tuple[int, ...]]] = [(0.0, (0,) * len(kinds))]
-    seen, tried = {heap[0][1]}, 0
-    while heap and tried < MOST_BASKETS:
-        _cost, counts = heapq.heappop(heap)
-        purchases = [Purchase(kind, many) for kind, many in zip(kinds, counts, strict=True) if many]
-        tried += 1
-        plans = _plans(_with(guild, purchases), drafts, using)
-        if all(
-            need.enough
-            for plan in plans
-            if plan.order.key in event
-            for need in plan.yarns
-            if need.yarn.key == yarn
-        ):
-            return purchases, True
-        for place in range(len(kinds)):
-            more = (*counts[:place], counts[place] + 1, *counts[place + 1 :])
-            if more not in seen:
-                seen.add(more)
-                price = sum(kind.price * many for kind, many in zip(kinds, more, strict=True))
-                heapq.heappush(heap, (price, more))
-    return None, False
-
-
-def _stands_out(
-    order: WarpOrder,
-    guild: Guild,
-    drafts: Drafts,
-    options: Sequence[Place],
-    places: Mapping[str, Place],
-    plan: WarpPlan | None,
-) -> Problem:
-    """Why a warp has no place, loom by loom, with what would help."""
-    if plan is not None:
-        stops = [problem.message for problem in plan.problems if problem.level == "stop"]
-        return Problem(
-            "stands-out",
-            "stop",
-            phrase(
-                "{warp} cannot be dressed, and no cones to buy would help: {reasons}",
-                warp=order.key,
-                reasons=joined(" ", stops),
-            ),
-        )
-    reasons: list[Phrase] = []
-    for loom in order.looms or (order.loom,):
-        name = guild.loom(loom).name
-        holder = next((key for key, place in places.items() if place.loom == loom), None)
-        able = [place for place in options if place.loom == loom]
-        if able and holder is not None:
-            reasons.append(phrase("{loom} has {warp}.", loom=name, warp=holder))
-        elif able:
-            reeds = joined(", ", dict.fromkeys(str(place.reed) for place in able))
-            reasons.append(
-                phrase("for {loom} no reed is left; borrow one like {reeds}.", loom=name, reeds=reeds)
-            )
-        else:
-            alone = replace(order, loom=loom, looms=())
-            bare = replace(guild, warps=(alone,))
-            tried = plan_warp(alone, bare, drafts, Shelf(bare))[0]
-            for problem in tried.problems:
-                if problem.level == "stop" and problem.code not in OF_YARN:
-                    reasons.append(problem.message)
-                    if problem.remedies:
-                        reasons.append(phrase("One way out: {way}.", way=problem.remedies[0].says))
-                    break
-    return Problem(
-        "stands-out",
-        "stop",
-        phrase("{warp} has no loom: {reasons}", warp=order.key, reasons=joined(" ", reasons)),
-    )

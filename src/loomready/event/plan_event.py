@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from loomready.draft.draft import Draft
-from loomready.event.allotment import Allotment, allot, warps_of
+from loomready.event.allotment import Allotment, allot
 from loomready.event.job_hours import JobTime, job_times
-from loomready.event.replan import Changes, Entries, Session, carry, changes, sessions_from
+from loomready.event.places import Kept, warps_of
+from loomready.event.replan import Changes, Entries, Session, carry, changes, in_order, sessions_from
 from loomready.event.slots import Slots, ready_by, slots_of
+from loomready.event.watch import UNWATCHED, Watch
 from loomready.event.work.problem import Chain, Job, Work, Worker
 from loomready.event.work.search import Effort, Found, search
-from loomready.event.work.shortage import Missing, WayOut, missing, ways_out
+from loomready.event.work.shortage import Missing, WayOut, lacks_board, missing, ways_out
 from loomready.event.work.simulate import HowSure, simulate
 from loomready.loomside.learning.finished_warps import ProjectRecord
-from loomready.model.event import Event
+from loomready.model.event import Event, Person
 from loomready.model.guild import Guild
-from loomready.phrases import listed_with_and, phrase, word
+from loomready.phrases import listed_with_and, phrase, plural, word
 from loomready.problems import BadInput, Problem
 
 AHEAD = timedelta(days=800)  # nobody plans farther; what is later is a slip of the pen
@@ -31,8 +34,9 @@ class EventPlan:
 
     ``jobs``: by warp, with their hours. ``sessions``: in order of time. ``sure``: None: nothing is ready.
     ``lacking``, ``ways``: what is missing where some warp is not ready, and what would help. ``done``: by
-    warp, the slot after the last of its jobs that are done or stand; ``changes``: against an earlier plan,
-    None: there was none.
+    warp, the slot after the last of its jobs that are done or stand; ``past``: sessions of earlier plans that
+    are over; ``changes``: against an earlier plan, None: there was none. ``ended_early``: the search was told
+    to stop, and this is the best until then.
     """
 
     guild: Guild
@@ -50,6 +54,13 @@ class EventPlan:
     problems: tuple[Problem, ...]
     done: Mapping[str, int]
     changes: tuple[Changes, ...] | None
+    past: tuple[Session, ...] = ()
+    ended_early: bool = False
+
+    @property
+    def every_session(self) -> tuple[Session, ...]:
+        """What was done and what is planned, in order of time: the earlier plan of a later one."""
+        return tuple(in_order((*self.past, *self.sessions)))
 
     @property
     def ready_by(self) -> datetime:
@@ -84,11 +95,17 @@ def plan_event(
     effort: Effort | None = None,
     told: Sequence[Session] | None = None,
     stands_h: float = STANDS_H,
+    told_places: Mapping[str, Kept] | None = None,
+    begun: Mapping[str, Kept] | None = None,
+    watch: Watch = UNWATCHED,
 ) -> EventPlan:
     """Plan an event from now on.
 
-    :param told: the sessions of an earlier plan, which is changed as little as can be
+    :param told: every session of an earlier plan, which is changed as little as can be
     :param stands_h: for so long it is not changed at all, where it can still be done
+    :param told_places: looms and reeds of the earlier plan, which warps keep that were begun since
+    :param begun: looms and reeds of other warps that are begun; those that are wound are known anyway
+    :param watch: is told of progress, and may end the search: what it has then is the plan
     :raises BadInput: there is no event, or its work should be done already; an order that is not valid
     """
     event = guild.event
@@ -114,16 +131,21 @@ def plan_event(
             where="[event]",
         )
     records = tuple(records)
-    slots, allotment = slots_of(event, now), allot(guild, drafts)
+    slots = slots_of(event, now)
+    worked_on = {each.warp for each in told or () if each.start < slots.start_of(slots.first)}
+    kept = {key: place for key, place in (told_places or {}).items() if key in worked_on}
+    allotment = allot(guild, drafts, {**kept, **(begun or {})}, watch)
     jobs = {key: job_times(plan, records) for key, plan in allotment.plans.items()}
     work = _work(guild, slots, allotment, jobs)
     until = slots.at(now + timedelta(hours=stands_h), up=True) if told else slots.first
     carried = carry(work, slots, told or (), min(until, slots.last))
     work = carried.work
-    found = search(work, effort, told=carried.told if told is not None else None)
+    found = search(work, effort, told=carried.told if told is not None else None, watch=watch)
     sessions = sessions_from(slots, carried.stands | _entries(work, found))
+    after = in_order((*carried.past, *sessions))
     lacking = missing(work, found.worth)
-    sure = _how_sure(work, found, slots, jobs) if found.worth.ready else None
+    sure = _how_sure(work, found, slots, jobs, watch) if found.worth.ready else None
+    ended_early = watch.stop()
     return EventPlan(
         guild,
         event,
@@ -136,10 +158,12 @@ def plan_event(
         sessions,
         sure,
         lacking,
-        ways_out(work, found.worth, lacking),
+        ways_out(work, found.worth, lacking, watch),
         (*allotment.problems, *_problems(guild, work, found)),
         carried.ready,
-        None if told is None else changes(told, sessions, now),
+        None if told is None else changes(told, after, now),
+        carried.past,
+        ended_early or allotment.ended_early,
     )
 
 
@@ -171,14 +195,17 @@ def _entries(work: Work, found: Found) -> Entries:
     }
 
 
-def _how_sure(work: Work, found: Found, slots: Slots, jobs: Mapping[str, tuple[JobTime, ...]]) -> HowSure:
+def _how_sure(
+    work: Work, found: Found, slots: Slots, jobs: Mapping[str, tuple[JobTime, ...]], watch: Watch
+) -> HowSure | None:
+    """None: it was told to stop before the first run."""
     times = {(warp, each.job): each for warp, of_warp in jobs.items() for each in of_warp}
     planned = {
         (number, place): (job, times[chain.warp, job.skill])
         for number, chain in enumerate(work.chains)
         for place, job in enumerate(chain.jobs)
     }
-    return simulate(
+    sure = simulate(
         work,
         found.plan,
         sorted(found.worth.ready),
@@ -187,7 +214,21 @@ def _how_sure(work: Work, found: Found, slots: Slots, jobs: Mapping[str, tuple[J
             for key, (job, each) in planned.items()
         },
         {key: each.sigma for key, (_job, each) in planned.items()},
+        watch=watch,
     )
+    return sure if sure.runs else None
+
+
+def names_of_people(people: Iterable[Person]) -> dict[str, str]:
+    """The names of people by their keys, with the key beside a name that several have."""
+    every = tuple(people)
+    several = Counter(person.name for person in every)
+    return {
+        person.key: person.name
+        if several[person.name] == 1
+        else phrase("{name} ({key})", name=person.name, key=person.key)
+        for person in every
+    }
 
 
 def _problems(guild: Guild, work: Work, found: Found) -> list[Problem]:
@@ -210,14 +251,27 @@ def _problems(guild: Guild, work: Work, found: Found) -> list[Problem]:
                 phrase("Nobody can do this: {skills}.", skills=listed_with_and(map(word, unknown))),
             )
         )
+    if late and lacks_board(work, found.worth):
+        made.append(
+            Problem(
+                "board-short",
+                "stop",
+                plural(
+                    work.boards,
+                    "With more than {count} warping board, more warps would be ready in time.",
+                    "With more than {count} warping boards, more warps would be ready in time.",
+                ),
+            )
+        )
     if late:
         made.append(
             Problem(
                 "not-ready",
                 "stop",
-                phrase("Not ready in time: {warps}.", warps=listed_with_and(late)),
+                phrase("Not ready in time: {warps}.", warps=listed_with_and(map(guild.name_of_warp, late))),
             )
         )
+    names = names_of_people(guild.people)
     for person in guild.people:
         for hours in person.hours:
             if any(rule.other_week and rule.first is None for rule in hours.rules):
@@ -227,7 +281,7 @@ def _problems(guild: Guild, work: Work, found: Found) -> list[Problem]:
                         "warn",
                         phrase(
                             '{person}: "{hours}" does not say which weeks; add "starting" with a date.',
-                            person=person.name,
+                            person=names[person.key],
                             hours=hours.text,
                         ),
                     )

@@ -1,8 +1,9 @@
 """Planning again from now on: what was done, what stands, and what changes for whom.
 
-Sessions of the earlier plan that are over count as done, as they were planned; say other hours of a job in
-the warp's order where it took longer. Sessions of the next days stand as people know them, as far as they
-still can: everybody is there, and the job before is done.
+Sessions of earlier plans that are over count as done, as they were planned, whoever of their people is still
+named; say other hours of a job in the warp's order where it took longer. What is under way and the sessions
+of the next days stand as people know them, as far as they still can: who is there can do it, and the job
+before is done.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from loomready.event.hours_text import read_moment
+from loomready.event.places import Kept
 from loomready.event.slots import Slots
 from loomready.event.work.problem import ONE, PAIR, Chain, Job, Work
 from loomready.model.event import WORK, Skill
@@ -38,12 +40,14 @@ Entries = dict[tuple[str, Skill, int], tuple[str, ...]]
 @dataclass(frozen=True, slots=True)
 class Carried:
     """What is left to plan. ``told``: the rest of the earlier plan, in the numbers of ``work``; ``stands``:
-    sessions of the next days that stay as they are; ``ready``: by warp, the slot after its last job."""
+    sessions of the next days that stay as they are; ``ready``: by warp, the slot after its last job;
+    ``past``: what was done, up to the first slot that is planned."""
 
     work: Work
     told: dict[tuple[int, int, int], tuple[int, ...]]
     stands: Entries
     ready: Mapping[str, int]
+    past: tuple[Session, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,8 +62,11 @@ class Changes:
 def carry(work: Work, slots: Slots, told: Sequence[Session], stand_until: int) -> Carried:
     """The work that is left once what was done and what stands is taken off.
 
-    :param stand_until: sessions before this slot stand where they can; new work begins with it
+    :param stand_until: sessions before this slot stand where they can, with those that go on then; new work
+        begins after them
     """
+    if told:
+        stand_until = _whole(slots, told, work.first, stand_until)
     numbers = {chain.warp: number for number, chain in enumerate(work.chains)}
     people = {worker.key: number for number, worker in enumerate(work.workers)}
     left = [[job.units for job in chain.jobs] for chain in work.chains]
@@ -71,7 +78,7 @@ def carry(work: Work, slots: Slots, told: Sequence[Session], stand_until: int) -
         chain = numbers.get(each.warp)
         crew = tuple(sorted(people[one] for one in each.people if one in people))
         job = None if chain is None else _job(work.chains[chain], each.job)
-        if chain is None or job is None or not crew:
+        if chain is None or job is None:
             continue
         now = next((place for place, units in enumerate(left[chain]) if units > 0), None)
         over = slot < work.first
@@ -79,9 +86,12 @@ def carry(work: Work, slots: Slots, told: Sequence[Session], stand_until: int) -
             if len(crew) == len(each.people):
                 later.append((chain, each.job, slot, crew))
             continue
-        if not over and (now != job or len(crew) < len(each.people) or not _can(work, each.job, slot, crew)):
-            continue
-        left[chain][job] -= work.chains[chain].jobs[job].done_by(len(crew))
+        if not over:
+            crew = _who_can(work, each.job, slot, crew)
+            if now != job or not crew:
+                continue
+        hands = len(each.people) if over else len(crew)
+        left[chain][job] -= work.chains[chain].jobs[job].done_by(hands)
         busy.update(crew)
         ready[each.warp] = slot + 1
         if not over:
@@ -117,7 +127,24 @@ def carry(work: Work, slots: Slots, told: Sequence[Session], stand_until: int) -
         if (place := _job(chains[chain], skill)) is not None
     }
     made = Work(chains, workers, first, max(first, work.last), work.boards)
-    return Carried(made, rest, stands, ready)
+    past = tuple(sorted(_until(told, slots.start_of(work.first)), key=lambda each: (each.start, each.warp)))
+    return Carried(made, rest, stands, ready, past)
+
+
+def _whole(slots: Slots, told: Sequence[Session], first: int, until: int) -> int:
+    """The slot after the sessions that are under way in a slot, or begin while these last."""
+    spans = sorted((slots.at(each.start, up=False), slots.at(each.end, up=True)) for each in told)
+    for begins, ends in spans:
+        if begins < until < ends and ends > first:
+            until = ends
+    return until
+
+
+def _until(told: Iterable[Session], moment: datetime) -> Iterator[Session]:
+    """Sessions, or the part of them, before a moment."""
+    for each in told:
+        if each.start < moment:
+            yield replace(each, end=min(each.end, moment))
 
 
 def _by_slot(slots: Slots, told: Iterable[Session]) -> Iterator[tuple[int, Session]]:
@@ -133,12 +160,13 @@ def _job(chain: Chain, skill: Skill) -> int | None:
     return next((place for place, job in enumerate(chain.jobs) if job.skill == skill), None)
 
 
-def _can(work: Work, skill: Skill, slot: int, crew: Sequence[int]) -> bool:
-    """Whether these people are there and can do the job together."""
-    workers = [work.workers[one] for one in crew]
-    if not all(slot in each.slots and each.may(skill) for each in workers):
-        return False
-    return skill != PAIR or (len(workers) == 2 and any(skill in each.can for each in workers))
+def _who_can(work: Work, skill: Skill, slot: int, crew: Iterable[int]) -> tuple[int, ...]:
+    """Who of these people is there and can go on with the job; nobody where too few are."""
+    workers = work.workers
+    there = tuple(one for one in crew if slot in workers[one].slots and workers[one].may(skill))
+    if skill == PAIR and not (len(there) == 2 and any(skill in workers[one].can for one in there)):
+        return ()
+    return there
 
 
 def sessions_from(slots: Slots, entries: Entries) -> tuple[Session, ...]:
@@ -181,20 +209,8 @@ def _key(each: Session) -> tuple[str, datetime, datetime, str, Skill]:
 
 def _of_people(sessions: Iterable[Session], now: datetime) -> list[Session]:
     """Sessions that are not over, one for each person; those that follow one another at a job are one."""
-    alone = [replace(each, people=(one,)) for each in sessions if each.end > now for one in each.people]
-    made: list[Session] = []
-    for each in sorted(alone, key=lambda each: (each.people, each.warp, each.job, each.start)):
-        last = made[-1] if made else None
-        if last is not None and (last.people, last.warp, last.job, last.end) == (
-            each.people,
-            each.warp,
-            each.job,
-            each.start,
-        ):
-            made[-1] = replace(last, end=each.end)
-        else:
-            made.append(each)
-    return made
+    alone = (replace(each, people=(one,)) for each in sessions for one in each.people)
+    return [each for each in in_order(alone) if each.end > now]
 
 
 def read_told(document: object) -> tuple[Session, ...]:
@@ -202,22 +218,50 @@ def read_told(document: object) -> tuple[Session, ...]:
 
     :raises BadInput: it is no plan of an event
     """
-    sessions = document.get("work") if isinstance(document, Mapping) else None
-    sessions = sessions.get("sessions") if isinstance(sessions, Mapping) else None
-    if not isinstance(sessions, list):
+    work = document.get("work") if isinstance(document, Mapping) else None
+    sessions = work.get("sessions") if isinstance(work, Mapping) else None
+    done = work.get("done", []) if isinstance(work, Mapping) else None
+    if not isinstance(sessions, list) or not isinstance(done, list):
         raise BadInput(phrase("holds no sessions; expected a plan that loomready event --json printed"))
-    made = []
+    return tuple(in_order((*_read(done, "done"), *_read(sessions, "sessions"))))
+
+
+def read_places(document: object) -> dict[str, Kept]:
+    """The loom and the reed of each warp in an earlier plan, from its JSON; none where it says none."""
+    allotment = document.get("allotment") if isinstance(document, Mapping) else None
+    warps = allotment.get("warps") if isinstance(allotment, Mapping) else None
+    made: dict[str, Kept] = {}
+    for each in warps if isinstance(warps, list) else ():
+        if isinstance(each, Mapping):
+            key, loom, reed = each.get("key"), each.get("loom"), each.get("reed")
+            if isinstance(key, str) and isinstance(loom, str) and (reed is None or isinstance(reed, str)):
+                made[key] = loom, reed
+    return made
+
+
+def in_order(sessions: Iterable[Session]) -> list[Session]:
+    """Sessions in order of time; those of the same people at a job that follow one another are one."""
+    made: list[Session] = []
+    for each in sorted(sessions, key=lambda each: (each.warp, each.job, each.people, each.start)):
+        last = made[-1] if made else None
+        if last is not None and last == replace(each, start=last.start, end=each.start):
+            made[-1] = replace(last, end=each.end)
+        else:
+            made.append(each)
+    return sorted(made, key=lambda each: (each.start, each.end, each.warp, each.people))
+
+
+def _read(sessions: list[object], name: str) -> Iterator[Session]:
     for number, each in enumerate(sessions, 1):
         try:
-            start, end = read_moment(each["start"]), read_moment(each["end"])
-            warp, job, people = each["warp"], each["job"], tuple(each["people"])
+            start, end = read_moment(each["start"]), read_moment(each["end"])  # type: ignore[index]
+            warp, job, people = each["warp"], each["job"], tuple(each["people"])  # type: ignore[index]
             fit = isinstance(warp, str) and job in WORK and all(isinstance(one, str) for one in people)
         except (TypeError, KeyError, BadInput):
             fit = False
         if not fit or not start < end:
             raise BadInput(
                 phrase("is no session; expected one that loomready event --json printed"),
-                where=("work", "sessions", number),
+                where=("work", name, number),
             )
-        made.append(Session(start, end, warp, job, people))
-    return tuple(made)
+        yield Session(start, end, warp, job, people)

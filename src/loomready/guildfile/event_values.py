@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from datetime import datetime
+from decimal import Decimal
 from typing import Any
 
 from loomready.event import hours_text
@@ -87,14 +88,14 @@ _PRICE = re.compile(r"\s*(\d{1,7})(\.\d{1,2})?\s*", re.ASCII)
 class Price(Value):
     """A plain price, in the guild's currency."""
 
-    def read(self, value: object) -> float:
+    def read(self, value: object) -> Decimal:
         if not isinstance(value, str) or len(value) > 40 or _PRICE.fullmatch(value) is None:
             raise BadInput(
                 phrase(
                     "{written} is not a price; expected {expected}", written=show(value), expected=self.says
                 )
             )
-        return float(value)
+        return Decimal(value.strip())
 
     def write(self, value: Any, system: System) -> str:
         return f"{value:.2f}"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from decimal import Decimal
 from typing import Literal, get_args
 
 Skill = Literal[
@@ -134,4 +135,4 @@ class ShopCone:
     key: str
     yarn: str
     weight_g: float
-    price: float
+    price: Decimal

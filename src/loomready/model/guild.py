@@ -419,6 +419,11 @@ class WarpOrder:
         return self.own_name or self.key
 
     @property
+    def loom_is_open(self) -> bool:
+        """Whether the event chooses its loom; until then it is planned on the first of them."""
+        return len(self.looms) > 1 and self.wound is None and self.off is None
+
+    @property
     def opens_to(self) -> int:
         """Widths of the web that the finished cloth is wide."""
         return 2 if self.double_cloth == "double width" else 1

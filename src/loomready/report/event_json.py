@@ -18,7 +18,8 @@ def event_as_json(plan: EventPlan) -> Json:
 
     ``jobs``: the hours of each job as planned, and where they come from. ``most_spare_h``: no plan leaves
     more. ``ways``: what would help where something is short. ``changes``, where an earlier plan was given:
-    by person, their sessions that are planned no longer, and the new ones.
+    by person, their sessions that are planned no longer, and the new ones. ``done``: sessions of earlier
+    plans that are over, for the next plan.
     """
     return {
         "allotment": _allotment(plan),
@@ -58,10 +59,10 @@ def _allotment(plan: EventPlan) -> Json:
             for key, place in made.places.items()
         ],
         "buy": [
-            {"yarn": each.cone.yarn, "shop": each.cone.key, "cones": each.cones, "cost": round(each.cost, 2)}
+            {"yarn": each.cone.yarn, "shop": each.cone.key, "cones": each.cones, "cost": float(each.cost)}
             for each in made.buy
         ],
-        "cost": round(made.cost, 2),
+        "cost": float(made.cost),
         "proved": made.proved,
     }
 
@@ -74,31 +75,38 @@ def _work(plan: EventPlan) -> Json:
             {
                 "warp": plan.work.chains[chain].warp,
                 "at": _moment(plan.ready_at(chain)),
-                "spare_h": plan.spare_h(chain),
+                "spare_h": _hours(plan.spare_h(chain)),
             }
             for chain in sorted(found.worth.ready)
         ],
         "left_out": list(plan.left_out),
-        "spare_h": None if spare is None else spare * slot_h,
-        "most_spare_h": None if most is None else most * slot_h,
+        "spare_h": None if spare is None else _hours(spare * slot_h),
+        "most_spare_h": None if most is None else _hours(most * slot_h),
         "proved": found.proved,
+        "ended_early": plan.ended_early,
         "sessions": [_session(each) for each in plan.sessions],
+        "done": [_session(each) for each in plan.past],
         "in_time": 0.0 if plan.sure is None else plan.sure.in_time,
         "short": [
             {
                 "job": each.skill,
-                "hours": each.slots * slot_h,
+                "hours": _hours(each.slots * slot_h),
                 "before": _moment(plan.slots.start_of(each.before)),
             }
             for each in plan.lacking
         ],
-        "ways": [{"says": way_told(plan, way), "hours": way.slots * slot_h} for way in plan.ways],
+        "ways": [{"says": way_told(plan, way), "hours": _hours(way.all_slots * slot_h)} for way in plan.ways],
         "jobs": [
-            {"warp": warp, "job": each.job, "hours": round(each.hours, 4), "source": each.source}
+            {"warp": warp, "job": each.job, "hours": _hours(each.hours), "source": each.source}
             for warp, times in plan.jobs.items()
             for each in times
         ],
     }
+
+
+def _hours(hours: float) -> float:
+    """Hours without the rounding of sums: 0.3, not 0.30000000000000004."""
+    return round(hours, 4)
 
 
 def _moment(moment: datetime) -> str:

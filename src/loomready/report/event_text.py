@@ -15,11 +15,13 @@ from loomready.report.event_words import (
     moment_told,
     person_named,
     proved_told,
+    reed_named,
     session_told,
+    warp_named,
     warps_ready_told,
     way_told,
 )
-from loomready.report.layout import columns, in_lines, indented
+from loomready.report.layout import columns, in_lines, indented, named
 from loomready.report.plan_text import SIGNS
 from loomready.units import Shown
 
@@ -40,6 +42,7 @@ def tell_event(plan: EventPlan, catalog: Catalog = ENGLISH) -> str:
 
 def _looms(plan: EventPlan, catalog: Catalog) -> Iterator[str]:
     ready = {plan.work.chains[chain].warp: chain for chain in plan.found.worth.ready}
+    orders = {order.key: order for order in plan.guild.warps}
     rows: list[tuple[str, ...]] = [
         (
             phrase("warp"),
@@ -54,9 +57,9 @@ def _looms(plan: EventPlan, catalog: Catalog) -> Iterator[str]:
         chain = ready.get(key)
         rows.append(
             (
-                key,
+                named(orders[key]),
                 plan.guild.loom(place.loom).name,
-                place.reed or "-",
+                "-" if place.reed is None else reed_named(plan, place.reed),
                 f"{place.heddles_moved}",
                 phrase("not in time") if chain is None else moment_told(plan.ready_at(chain)),
                 "-" if chain is None else hours_told(plan.spare_h(chain)),
@@ -92,7 +95,7 @@ def _hours(plan: EventPlan, catalog: Catalog) -> Iterator[str]:
             told = phrase("{job} {hours}", job=word(each.job), hours=hours_told(each.hours))
             by_source.setdefault(each.where_from, []).append(told)
         for where_from, told_jobs in by_source.items():
-            rows.append((warp, listed(told_jobs), where_from))
+            rows.append((warp_named(plan, warp), listed(told_jobs), where_from))
     if rows:
         yield phrase("Hours as planned")
         yield from columns(rows, (), catalog)
@@ -108,7 +111,9 @@ def _work(plan: EventPlan, catalog: Catalog) -> Iterator[str]:
             day, rows = each.start.date(), []
             yield day_told(day)
         people = joined(", ", [person_named(plan, one) for one in each.people])
-        rows.append((f"{each.start:%H:%M}-{each.end:%H:%M}", each.warp, word(each.job), people))
+        rows.append(
+            (f"{each.start:%H:%M}-{each.end:%H:%M}", warp_named(plan, each.warp), word(each.job), people)
+        )
     if rows:
         yield from columns(rows, (), catalog)
 
@@ -124,7 +129,7 @@ def _changes(plan: EventPlan, catalog: Catalog) -> Iterator[str]:
         for sign, sessions in ((phrase("no longer"), each.no_longer), (phrase("new"), each.new)):
             for session in sessions:
                 when = session_told(session.start, session.end)
-                rows.append((name, sign, when, session.warp, word(session.job)))
+                rows.append((name, sign, when, warp_named(plan, session.warp), word(session.job)))
     yield from columns(rows, (), catalog)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, datetime
 
-from loomready.event.plan_event import EventPlan
+from loomready.event.plan_event import EventPlan, names_of_people
 from loomready.event.work.shortage import Missing, WayOut
 from loomready.phrases import Phrase, listed_with_and, phrase, plural, some, word
 
@@ -38,8 +38,17 @@ def hours_told(hours: float) -> Phrase:
     return phrase("{hours} h", hours=f"{round(hours, 2):g}")
 
 
-def person_named(plan: EventPlan, key: str) -> str:
-    return next((person.name for person in plan.guild.people if person.key == key), key)
+def person_named(plan: EventPlan, key: str) -> str | Phrase:
+    """The name of a person; with the key where somebody else is called the same."""
+    return names_of_people(plan.guild.people).get(key, key)
+
+
+def warp_named(plan: EventPlan, key: str) -> str:
+    return plan.guild.name_of_warp(key)
+
+
+def reed_named(plan: EventPlan, key: str) -> str:
+    return next((reed.name for reed in plan.guild.reeds if reed.key == key), key)
 
 
 def missing_told(plan: EventPlan, each: Missing) -> Phrase:
@@ -54,25 +63,27 @@ def missing_told(plan: EventPlan, each: Missing) -> Phrase:
 
 def way_told(plan: EventPlan, way: WayOut) -> Phrase:
     """A way out, with the spare time that it leaves."""
+    spare = hours_told((way.spare or 0) * plan.slots.slot_h)
+    if way.kind == "leave out":
+        warps = listed_with_and(warp_named(plan, plan.work.chains[chain].warp) for chain in way.warps)
+        return phrase("leave out {warps}: the rest has {spare} spare", warps=warps, spare=spare)
+    told = _change_told(plan, way)
+    if way.also is not None:
+        told = phrase("{way} and {other_way}", way=told, other_way=_change_told(plan, way.also))
+    return phrase("{way} would do: {spare} spare", way=told, spare=spare)
+
+
+def _change_told(plan: EventPlan, way: WayOut) -> Phrase:
     hours = hours_told(way.slots * plan.slots.slot_h)
     when = session_told(plan.slots.start_of(way.first), plan.slots.start_of(way.last))
-    spare = hours_told((way.spare or 0) * plan.slots.slot_h)
-    name = "" if way.person is None else person_named(plan, plan.work.workers[way.person].key)
+    name: str = "" if way.person is None else person_named(plan, plan.work.workers[way.person].key)
+    if way.kind == "board":
+        return phrase("one more warping board")
     if way.kind == "newcomer":
-        return phrase(
-            "one more who can do {job} on {when} would do: {spare} spare",
-            job=word(way.skill or "mending"),
-            when=when,
-            spare=spare,
-        )
+        return phrase("one more who can do {job} on {when}", job=word(way.skill or "mending"), when=when)
     if way.kind == "comes":
-        return phrase("{person} on {when} too would do: {spare} spare", person=name, when=when, spare=spare)
-    if way.kind == "more hours":
-        return phrase(
-            "{hours} more of {person} would do: {spare} spare", hours=hours, person=name, spare=spare
-        )
-    warps = listed_with_and(plan.work.chains[chain].warp for chain in way.warps)
-    return phrase("leave out {warps}: the rest has {spare} spare", warps=warps, spare=spare)
+        return phrase("{person} on {when} too", person=name, when=when)
+    return phrase("{hours} more of {person}", hours=hours, person=name)
 
 
 def how_sure_told(plan: EventPlan) -> Phrase | None:
@@ -87,7 +98,7 @@ def how_sure_told(plan: EventPlan) -> Phrase | None:
         "Ready in {ready} of {runs} runs; {warp} is the tight one, late in {late}.",
         ready=ready,
         runs=sure.runs,
-        warp=plan.work.chains[sure.tight].warp,
+        warp=warp_named(plan, plan.work.chains[sure.tight].warp),
         late=sure.late[sure.tight],
     )
 
@@ -95,13 +106,17 @@ def how_sure_told(plan: EventPlan) -> Phrase | None:
 def proved_told(plan: EventPlan) -> Phrase:
     """Whether the plan is the best one, or how far off it can be at most."""
     found = plan.found
+    if plan.ended_early:
+        return phrase("The search was ended early; this is the best plan until then.")
     if found.proved:
         return phrase("No plan is better.")
     if found.worth.value < found.most_value:
         return phrase("Whether more warps could be ready is not proved.")
     gap = (found.most_spare or 0) - (found.worth.spare or 0)
     if gap <= 0:
-        return phrase("No plan leaves more spare time; whether one has fewer handovers is not proved.")
+        return phrase(
+            "No plan leaves more spare time; whether one has fewer handovers or fairer shares is not proved."
+        )
     return phrase(
         "No plan leaves more than {hours} more spare time.", hours=hours_told(gap * plan.slots.slot_h)
     )

@@ -113,6 +113,14 @@ def _warp(plan: WarpPlan, catalog: Catalog) -> Iterator[str]:
         draft=plan.draft.title or plan.order.draft,
         state=state_of(plan),
     )
+    if plan.order.loom_is_open:
+        yield indented(
+            "  ",
+            phrase(
+                "Planned on the first of its looms: loomready event chooses one of {looms}.",
+                looms=listed_with_and(plan.guild.loom(each).name for each in plan.order.looms),
+            ),
+        )
     yield ""
     yield from labeled(((figure.label, figure.shown) for figure in figures(plan)), 18, catalog)
     yield ""

@@ -37,7 +37,11 @@ def of_guild(guild: Guild) -> tuple[Problem, ...]:
     """Problems of the warps taken together."""
     found = []
     for loom in guild.looms:
-        names = [order.name for order in guild.warps if order.loom == loom.key and order.off is None]
+        names = [
+            order.name
+            for order in guild.warps
+            if order.loom == loom.key and order.off is None and not order.loom_is_open
+        ]
         if len(names) > 1:
             found.append(
                 Problem(

@@ -8,6 +8,7 @@ from __future__ import annotations
 import random
 from collections.abc import Callable, Sequence
 
+from loomready.event.watch import UNWATCHED, Watch
 from loomready.event.work.problem import PAIR, Plan, Work, Worth, only, sessions_of, worth
 
 Units = Sequence[Sequence[int]]
@@ -208,7 +209,12 @@ Rank = Callable[[Plan, Worth], tuple[int, ...]]
 
 
 def first_plan(
-    work: Work, lists: int, seed: int, told: Plan | None = None, rank: Rank | None = None
+    work: Work,
+    lists: int,
+    seed: int,
+    told: Plan | None = None,
+    rank: Rank | None = None,
+    watch: Watch = UNWATCHED,
 ) -> tuple[dict[tuple[int, int, int], tuple[int, ...]], Worth]:
     """The best of so many plans, from weights that change a little at a time.
 
@@ -237,6 +243,9 @@ def first_plan(
     weights = [1.0] * count
     best = made(weights, _everybody, told is not None)
     for number in range(lists if count else 0):
+        if watch.stop():
+            break
+        watch.on_progress("work", number / lists)
         tried = list(weights)
         for _change in range(chance.randint(1, 2)):
             chain = chance.randrange(count)

@@ -12,15 +12,27 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal
 
 from loomready.event.work.bounds import alone
-from loomready.event.work.problem import HANDOVER, ONE, PAIR, TWO, Plan, Work, sessions_of
+from loomready.event.work.problem import (
+    ELSEWHERE,
+    HANDOVER,
+    ONE,
+    PAIR,
+    TWO,
+    Plan,
+    Work,
+    cost_of,
+    sessions_of,
+)
 
 if TYPE_CHECKING:
     from ortools.sat.python import cp_model
 
 _SEED = 7
 _BROKEN = 1000  # a broken session against a slot of somebody's time
-_ELSEWHERE = 5000  # a slot in which somebody is elsewhere than told
-Goal = Literal["value", "last", "cost"]
+_PLACE = 5 * _BROKEN  # a slot in which somebody is elsewhere than told
+_MOST_COST = 10**9
+_SESSION = 1000 * _BROKEN  # a session for which somebody was told otherwise
+Goal = Literal["value", "last", "cost", "fair"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +69,8 @@ def improve(
     """A plan at least as good for a goal.
 
     :param plan: what is known, as a hint; outside of the ``free`` slots it stands
-    :param goal: the most value ready; the earliest slot at which all of it is ready; the least cost
+    :param goal: the most value ready; the earliest slot at which all of it is ready; the least cost; the
+        fairest shares at no more cost
     :param ready: exactly these warps are ready; None: any that are worth ``value``
     :param last: everything is ready by the start of this slot
     :param free: the slots that may change; None: all
@@ -190,6 +203,42 @@ class _Model:
 
     def _cost(self) -> Any:
         """Handovers and broken sessions, then people's time; of a plan that is known, changes first."""
+        terms, days = self._handovers()
+        if self.told is None:
+            return sum((*terms, *self.at.values()))
+        before = _BROKEN * (cost_of(self.told) - cost_of(self.fixed))
+        more = self.model.new_int_var(0, _MOST_COST, "")
+        self.model.add(more >= sum(terms) - before)
+        changed = self._changes(days)
+        return sum((*terms, *self.at.values(), *changed, ELSEWHERE * _PLACE // _BROKEN * more))
+
+    def _fair(self) -> Any:
+        """Turns of learners, then shares of work, with no more handovers and broken sessions than now."""
+        terms, _days = self._handovers()
+        model, work = self.model, self.work
+        model.add(sum(terms) <= _BROKEN * cost_of(self.plan))
+        slots: dict[int, list[Any]] = {}
+        turns: dict[int, list[Any]] = {}
+        for (chain, job, person, _slot), var in self.at.items():
+            slots.setdefault(person, []).append(var)
+            if work.chains[chain].jobs[job].skill == PAIR and work.learns(person):
+                turns.setdefault(person, []).append(var)
+        parts: list[Any] = []
+        for person, several in slots.items():
+            hours = model.new_int_var(0, len(several), "")
+            model.add(hours == sum(several))
+            square = model.new_int_var(0, len(several) ** 2, "")
+            model.add_multiplication_equality(square, [hours, hours])
+            parts.append(work.unfair(person, 1) * square)
+        most = sum(work.unfair(person, len(several)) for person, several in slots.items())
+        for several in turns.values():
+            gets_one = model.new_bool_var("")
+            model.add(gets_one <= sum(several))
+            parts.append(-(most + 1) * gets_one)
+        return sum(parts)
+
+    def _handovers(self) -> tuple[list[Any], dict[tuple[int, int], list[Any]]]:
+        """What handovers and broken sessions cost, and who works in which session."""
         model, terms = self.model, []
         helps: dict[tuple[int, int, int], list[Any]] = {}
         days: dict[tuple[int, int], list[Any]] = {}
@@ -205,7 +254,6 @@ class _Model:
                 begins = model.new_bool_var("")
                 model.add(begins >= var - before)
                 terms.append(_BROKEN * begins)
-            terms.append(var)
             if person in self.fixed.get((chain, job, slot + 1), ()):  # that it goes on there costs nothing
                 terms.append(-_BROKEN * var)
         there_already = {(c, j, one) for (c, j, _slot), people in self.fixed.items() for one in people}
@@ -215,9 +263,7 @@ class _Model:
                 for var in several:
                     model.add_implication(var, there)
                 terms.append(HANDOVER * _BROKEN * there)
-        if self.told is not None:
-            terms += self._changes(days)
-        return sum(terms)
+        return terms, days
 
     def _changes(self, days: Mapping[tuple[int, int], list[Any]]) -> list[Any]:
         """Sessions for which somebody was told otherwise: to come and is not needed, or not to."""
@@ -229,10 +275,10 @@ class _Model:
             for var in several:
                 self.model.add_implication(var, comes)
             self.model.add_bool_or([*several, ~comes])
-            terms.append(100 * _BROKEN * ((1 - comes) if key in known else comes))
+            terms.append(_SESSION * ((1 - comes) if key in known else comes))
         for (chain, job, person, slot), var in self.at.items():
             as_told = person in self.told.get((chain, job, slot), ())
-            terms.append(_ELSEWHERE * ((1 - var) if as_told else var))
+            terms.append(_PLACE * ((1 - var) if as_told else var))
         return terms
 
     def solved(self, goal: Goal, effort: float) -> Answer:
@@ -245,6 +291,8 @@ class _Model:
             )
         elif goal == "last":
             model.minimize(self._all_ready())
+        elif goal == "fair":
+            model.minimize(self._fair())
         else:
             model.minimize(self._cost())
         solver = cp_model.CpSolver()

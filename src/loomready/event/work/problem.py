@@ -13,7 +13,9 @@ from loomready.model.event import Skill
 ONE, TWO = 10, 18  # work per slot of one person, and of two at a threading: two do the work of 1.8
 PAIR: Skill = "beaming"
 HELPFUL: tuple[Skill, ...] = ("threading", "test weaving", "mending")  # whoever can do one can still help
+_PARTS = 10_000
 HANDOVER = 3  # what a person more at a job costs, in broken sessions; our choice
+ELSEWHERE = 2  # what a broken session more than told costs, in slots elsewhere than told; our choice
 
 Plan = Mapping[tuple[int, int, int], tuple[int, ...]]
 """Who is at work: people by (warp, job, slot), all by their numbers in :class:`Work`, people in order."""
@@ -98,6 +100,22 @@ class Work:
         return len(self.helpful) - bisect_left(self.helpful, ready)
 
     @cached_property
+    def _weights(self) -> tuple[int, ...]:
+        """One part of ``_PARTS`` by the slots that somebody offered; 0: none."""
+        offered = (
+            len(each.slots) if each.most is None else min(each.most, len(each.slots)) for each in self.workers
+        )
+        return tuple(round(_PARTS / slots) if slots else 0 for slots in offered)
+
+    def unfair(self, person: int, slots: int) -> int:
+        """What so many slots of work of a person count: their square by what the person offered."""
+        return slots * slots * self._weights[person]
+
+    def learns(self, person: int) -> bool:
+        """Whether this person may be at the beam only beside somebody who can."""
+        return PAIR in self.workers[person].learning and PAIR not in self.workers[person].can
+
+    @cached_property
     def all_value(self) -> int:
         return sum(chain.value for chain in self.chains)
 
@@ -120,18 +138,21 @@ class Worth:
     """What a plan is worth. ``ready``: by warp, the slot at whose start it is ready.
 
     ``spare``: the least of any warp, in slots; None: none is ready. ``cost``: people at jobs and broken
-    sessions, less is better.
+    sessions, less is better. ``turns``: learners who get a turn at the beam; ``unfair``: how far shares of
+    work are from being even, relative to the hours that each offered, less is better.
     """
 
     value: int
     spare: int | None
     cost: int
     ready: Mapping[int, int]
+    turns: int = 0
+    unfair: int = 0
 
     @property
-    def rank(self) -> tuple[int, int, int]:
+    def rank(self) -> tuple[int, int, int, int, int]:
         """Greater is better."""
-        return self.value, -1 if self.spare is None else self.spare, -self.cost
+        return self.value, -1 if self.spare is None else self.spare, -self.cost, self.turns, -self.unfair
 
 
 def units_done(work: Work, plan: Plan) -> dict[tuple[int, int], int]:
@@ -151,7 +172,21 @@ def worth(work: Work, plan: Plan) -> Worth:
             ends = [slot + 1 for (of, _job, slot) in plan if of == number]
             ready[number] = max(ends, default=work.first)
     spare = min((work.spare(at) for at in ready.values()), default=None)
-    return Worth(sum(work.chains[number].value for number in ready), spare, cost_of(plan), ready)
+    value = sum(work.chains[number].value for number in ready)
+    return Worth(value, spare, cost_of(plan), ready, *_shares(work, plan))
+
+
+def _shares(work: Work, plan: Plan) -> tuple[int, int]:
+    """Learners who get a turn, and how uneven shares are."""
+    hours: dict[int, int] = {}
+    turns = set()
+    for (chain, job, _slot), people in plan.items():
+        at_beam = work.chains[chain].jobs[job].skill == PAIR
+        for one in people:
+            hours[one] = hours.get(one, 0) + 1
+            if at_beam and work.learns(one):
+                turns.add(one)
+    return len(turns), sum(work.unfair(one, slots) for one, slots in hours.items())
 
 
 def cost_of(plan: Plan) -> int:
@@ -181,6 +216,12 @@ def changed_places(told: Plan, plan: Plan) -> int:
         {(*key, person) for key, people in each.items() for person in people} for each in (told, plan)
     )
     return len(before ^ after)
+
+
+def trouble(told: Plan, plan: Plan) -> int:
+    """Slots in which somebody is elsewhere than told; what the plan costs beyond the one that was told counts
+    as some slots: half an hour here and there is no help to anybody."""
+    return changed_places(told, plan) + ELSEWHERE * max(0, cost_of(plan) - cost_of(told))
 
 
 def only(plan: Plan, chains: Iterable[int]) -> dict[tuple[int, int, int], tuple[int, ...]]:

@@ -1,4 +1,4 @@
-"""The search for a plan: the most value ready, then the most spare time, then few handovers.
+"""The search for a plan: the most value ready, then the most spare time, few handovers, fair shares.
 
 A plan made slot by slot comes first; on small events the solver then improves each goal and proves it, on
 large ones it improves a few days at a time. Bounds tell how far off the answer can be at most.
@@ -10,10 +10,12 @@ import random
 from dataclasses import dataclass, replace
 
 from loomready.event.slots import runs
+from loomready.event.watch import UNWATCHED, Watch
 from loomready.event.work.bounds import alone, spare_at_most
 from loomready.event.work.dispatch import Rank, first_plan
 from loomready.event.work.exact import Answer, improve, variables
-from loomready.event.work.problem import Plan, Work, Worth, changed_places, changed_sessions, only, worth
+from loomready.event.work.problem import Plan, Work, Worth, changed_sessions, only, trouble, worth
+from loomready.event.work.shares import shared
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,40 +37,50 @@ class Effort:
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """A plan and how good it is. ``most_spare``: what no plan exceeds; ``proved``: all goals are best."""
+    """A plan and how good it is. ``most_spare``: what no plan exceeds; ``proved``: all goals are best;
+    ``ended_early``: the search was told to stop, and this is the best until then."""
 
     plan: dict[tuple[int, int, int], tuple[int, ...]]
     worth: Worth
     most_value: int
     most_spare: int | None
     proved: bool
+    ended_early: bool = False
 
 
-def search(work: Work, effort: Effort | None = None, seed: int = 1, told: Plan | None = None) -> Found:
+def search(
+    work: Work,
+    effort: Effort | None = None,
+    seed: int = 1,
+    told: Plan | None = None,
+    watch: Watch = UNWATCHED,
+) -> Found:
     """The best plan within the effort.
 
     :param told: a plan that people know: as much value as can be is ready, with no less spare time than it
         had where that can be; then as few sessions change as can be, and then the usual goals
+    :param watch: is told of progress, and may end the search; what the solver has begun takes a second or
+        two
     """
     effort = effort or Effort()
     enough = None if told is None else work.spare(max((slot + 1 for *_, slot in told), default=work.first))
 
     def rank(plan: Plan, found: Worth) -> tuple[int, ...]:
-        value, spare, less_cost = found.rank
         if told is None or enough is None:
-            return value, spare, less_cost
+            return found.rank
+        value, spare, *others = found.rank
         changed = len(changed_sessions(work, told, plan))
-        return value, min(spare, enough), -changed, -changed_places(told, plan), less_cost
+        return value, min(spare, enough), -changed, -trouble(told, plan), *others
 
     lists, rounds = effort.lists, effort.rounds
     if told is not None:  # the replay is near the best already
         lists, rounds = lists // 3, rounds // 2
-    plan, found = first_plan(work, lists, seed, told=told, rank=rank)
+    plan, found = first_plan(work, lists, seed, told=told, rank=rank, watch=watch)
     possible = [n for n in range(len(work.chains)) if None not in alone(work, n)]
     most_value = sum(work.chains[n].value for n in possible)
     small = variables(work) <= effort.small
     value_proved = found.value == most_value
-    if small and not value_proved:
+    if small and not value_proved and not watch.stop():
         answer = improve(work, plan, "value", effort.whole, value=found.value)
         plan, value_proved = _better(work, plan, answer, 1)
         plan = only(plan, worth(work, plan).ready)
@@ -83,27 +95,37 @@ def search(work: Work, effort: Effort | None = None, seed: int = 1, told: Plan |
         most_spare = len(work.helpful) if most_spare is None else most_spare
         spare_proved = found.spare == most_spare
         as_told = enough is not None and found.spare is not None and found.spare >= enough
-        if variables(work) <= effort.middle and not spare_proved and not as_told:
+        if variables(work) <= effort.middle and not spare_proved and not as_told and not watch.stop():
             answer = improve(work, plan, "last", effort.whole, value=found.value, last=_last(found, work))
             plan, spare_proved = _better(work, plan, answer, 2)
             found = worth(work, plan)
         if spare_proved:
             most_spare = found.spare
     cost_proved = not plan
-    if plan and small:
-        latest = _latest(work, found, enough)
+    latest = _latest(work, found, enough)
+    if plan and small and not watch.stop():
+        watch.on_progress("handovers", 0.0)
         answer = improve(work, plan, "cost", effort.whole, value=found.value, last=latest, told=told)
         if answer.plan is not None:
             plan, cost_proved = answer.plan, answer.proved
     elif plan:
         effort = replace(effort, rounds=rounds)
-        plan = _smoother(work, plan, _latest(work, found, enough), effort, seed, told, rank)
+        plan = _smoother(work, plan, latest, effort, seed, told, rank, watch)
+    watch.on_progress("shares", 0.0)
+    plan = shared(work, plan, rank, watch.stop)
+    shares_proved = not plan or (told is not None and cost_proved)  # nobody's told hours are made even
+    if plan and small and told is None and not watch.stop():
+        answer = improve(work, plan, "fair", effort.whole, value=found.value, last=latest)
+        if answer.plan is not None and worth(work, answer.plan).rank >= worth(work, plan).rank:
+            plan, shares_proved = answer.plan, answer.proved
+    ended_early = watch.stop()
     return Found(
         dict(sorted(plan.items())),
         worth(work, plan),
         most_value,
         most_spare,
-        value_proved and spare_proved and cost_proved,
+        value_proved and spare_proved and cost_proved and shares_proved and not ended_early,
+        ended_early,
     )
 
 
@@ -130,14 +152,24 @@ def _latest(work: Work, found: Worth, enough: int | None) -> int:
 
 
 def _smoother(
-    work: Work, plan: Plan, latest: int, effort: Effort, seed: int, told: Plan | None, rank: Rank
+    work: Work,
+    plan: Plan,
+    latest: int,
+    effort: Effort,
+    seed: int,
+    told: Plan | None,
+    rank: Rank,
+    watch: Watch,
 ) -> dict[tuple[int, int, int], tuple[int, ...]]:
     """The plan with fewer handovers: some days at a time are planned again, all else stands."""
     chance = random.Random(seed)
     best = dict(plan)
     ready = tuple(worth(work, plan).ready)
     sessions = runs(work.times)
-    for _ in range(effort.rounds):
+    for number in range(effort.rounds):
+        if watch.stop():
+            break
+        watch.on_progress("handovers", number / effort.rounds)
         busy = [n for n, (first, last) in enumerate(sessions) if any(first <= key[2] < last for key in best)]
         if not busy:
             break

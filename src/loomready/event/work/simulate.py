@@ -14,6 +14,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from loomready.event.slots import runs
+from loomready.event.watch import UNWATCHED, Watch
 from loomready.event.work.dispatch import dispatch
 from loomready.event.work.problem import ONE, Plan, Work, units_done
 
@@ -45,8 +46,9 @@ def simulate(
     sigma: Mapping[tuple[int, int], float],
     count: int = RUNS,
     seed: int = 1,
+    watch: Watch = UNWATCHED,
 ) -> HowSure:
-    """Do the work of a plan many times.
+    """Do the work of a plan many times, or until it is told to stop.
 
     :param ready: the warps that the plan makes ready
     :param median_slots: of each job of each warp, how many slots it takes as often more as less
@@ -57,7 +59,10 @@ def simulate(
     sessions = [runs(each.slots) for each in work.workers]
     late: Counter[int] = Counter()
     in_time = 0
-    for _ in range(count):
+    for number in range(count):
+        if watch.stop():
+            return HowSure(in_time / number if number else 0.0, dict(late), number)
+        watch.on_progress("how sure", number / count)
         common = chance.gauss(0.0, 1.0)
         units = [
             [
