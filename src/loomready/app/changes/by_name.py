@@ -20,6 +20,7 @@ REFERS_TO = {
     "hem_weft_yarns": "yarns",
     "cone": "cones",
     "tied_to": "warps",
+    "warps": "warps",
     "keys": "warps",
 }
 
