@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import hashlib
+import pickle
+from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
 
@@ -10,12 +13,15 @@ from django.test import Client
 
 from loomready import guildfile
 from loomready.app.archive.guild_files import things_of
-from loomready.app.event import clock
+from loomready.app.event import clock, planning
 from loomready.app.state import store
 from loomready.app.state.snapshot import forget_entries
+from loomready.event.plan_event import EventPlan, plan_event
+from loomready.event.work.search import Effort
 
 FOLDER = Path(__file__).parents[3] / "demo" / "event"
 NOW = datetime(2027, 4, 5, 8, 0)
+LITTLE = Effort(lists=20, small=0, middle=0, rounds=2, each=0.1)
 
 
 @pytest.fixture
@@ -35,3 +41,23 @@ def example(db: None, at_nine: None) -> None:
 def keeper(example: None, client: Client) -> Client:
     """A browser without a screen at the computer itself."""
     return client
+
+
+_plans: dict[bytes, EventPlan] = {}
+
+
+@pytest.fixture
+def quick_plans(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """Plans are made in this process, each content once for all tests: the engine's own, only sooner."""
+
+    def made_here(data: bytes, _wanted: object) -> EventPlan:
+        guild, drafts, now, records, told = pickle.loads(data)
+        name = hashlib.sha256(repr((guild, sorted(drafts), now, told)).encode()).digest()
+        if name not in _plans:
+            _plans[name] = plan_event(guild, drafts, now, records, told=told, effort=LITTLE)
+        return _plans[name]
+
+    monkeypatch.setattr(planning, "made_apart", made_here)
+    monkeypatch.setattr(planning, "SOON_S", 60)
+    yield
+    planning.forget()

@@ -2,10 +2,16 @@
 
 from django.urls import URLPattern, path
 
-from loomready.app.event import record_views, views
+from loomready.app.event import agree, print_views, record_views, views
 
 urlpatterns: list[URLPattern] = [
     path("event", views.page, name="event"),
+    path("event/state", views.state, name="event-state"),
+    path("event/cancel", views.cancel, name="event-cancel"),
+    path("event/again", views.again, name="event-again"),
+    path("event/agree", agree.agree, name="event-agree"),
+    path("event/order-list", print_views.order_list, name="event-order-list"),
+    path("event/sheets", print_views.slips, name="event-slips"),
     path("event/about", record_views.about, name="event-about"),
     path("event/about/remove", record_views.remove_event, name="event-about-remove"),
     path("event/hours-read", record_views.read_hours, name="event-hours-read"),

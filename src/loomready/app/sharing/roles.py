@@ -47,7 +47,7 @@ _NAMES: dict[Rule, str] = {
         warps-step warps-wound-from warps-cut-early warps-cloth warps-cloth-whole warps-print
         work work-cancel work-file drafts-look drafts-thumb drafts-diagram drafts-export guild-file
         sharing-pulse sharing-leave workshop-turn-cancel search search-offers
-        event event-own-hours
+        event event-state event-own-hours
     """,
     KEEPERS: """
         shelf-yarn shelf-yarn-new shelf-yarn-remove shelf-cone shelf-cone-new shelf-cone-remove
