@@ -12,7 +12,7 @@ import pytest
 from django.test import Client
 
 from loomready import guildfile
-from loomready.app.archive.guild_files import things_of
+from loomready.app.archive.guild_files import Things, things_of
 from loomready.app.event import clock, planning
 from loomready.app.state import store
 from loomready.app.state.snapshot import forget_entries
@@ -30,11 +30,16 @@ def at_nine(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(clock, "now", lambda: NOW)
 
 
+def things() -> Things:
+    """The records of the example."""
+    drafts = {f"drafts/{path.name}": path.read_bytes() for path in (FOLDER / "drafts").glob("*.wif")}
+    return things_of(guildfile.parse((FOLDER / "guild.toml").read_bytes()), drafts)
+
+
 @pytest.fixture
 def example(db: None, at_nine: None) -> None:
     forget_entries()
-    drafts = {f"drafts/{path.name}": path.read_bytes() for path in (FOLDER / "drafts").glob("*.wif")}
-    store.load(things_of(guildfile.parse((FOLDER / "guild.toml").read_bytes()), drafts), who="the example")
+    store.load(things(), who="the example")
 
 
 @pytest.fixture

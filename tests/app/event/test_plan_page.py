@@ -69,7 +69,7 @@ def test_a_plan_that_is_told_is_kept_and_changes_are_told_by_person(keeper: Clie
     kept = Record.objects.get(kind="agreed").fields
     assert agreed_plan.sessions_of(kept) == the_plan().sessions
     page = text_of(keeper)
-    assert "This is the plan that everybody was told on Mon Apr 5, 8 a.m." in page
+    assert "Everybody was told this plan on Mon Apr 5, 8 a.m." in page
     assert "Tell everybody" not in page
     assert fields_of("warps", "runner")["looms"][0] == the_plan().allotment.places["runner"].loom
 
@@ -82,7 +82,7 @@ def test_a_plan_that_is_told_is_kept_and_changes_are_told_by_person(keeper: Clie
     assert "What changes for whom" in page
     assert re.search(rf"Clover no longer .*{gone.start:%a %b} {gone.start.day} ", page)
     tell(keeper)
-    assert "This is the plan that everybody was told" in text_of(keeper)
+    assert "Everybody was told this plan" in text_of(keeper)
     assert not any(
         "clover" in each.people and each.start.date() == gone.start.date() for each in the_plan().sessions
     )

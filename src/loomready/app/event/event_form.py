@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from loomready.app.forms import fields
 from loomready.app.forms.fields import Field, Form, trouble
@@ -20,7 +21,7 @@ Fields = dict[str, Any]
 FEWEST_DAYS, MOST_DAYS = 2, 60
 _DAY, _MOMENT = DayWithHours(), Moment()
 _USUAL_SLOT = "30 min"
-_SLOTS = ("15 min", _USUAL_SLOT, "1 h")
+_SLOTS = {"15 min": gettext_lazy("15 min"), _USUAL_SLOT: gettext_lazy("30 min"), "1 h": gettext_lazy("1 h")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +50,7 @@ class WarpTick:
 def form_of(before: Mapping[str, Any], units: str, days: int) -> Form:
     """The form, with rows for so many days."""
     form = fields.make("event", ("name", "pack_time", "slot"), before, units)
-    form.change("name", needed=True)
+    form.change("name", needed=True, placeholder="")
     form.change(
         "pack_time", help=_("before the first day opens: by then all is ready, if nothing else is said")
     )
@@ -58,7 +59,7 @@ def form_of(before: Mapping[str, Any], units: str, days: int) -> Form:
         "slot",
         kind="choice",
         text=kept,
-        choices=tuple((each, each) for each in dict.fromkeys((*_SLOTS, kept))),
+        choices=tuple((each, str(_SLOTS.get(each, each))) for each in dict.fromkeys((*_SLOTS, kept))),
         help=_("work is planned in parts of this length"),
     )
     for number in range(1, days + 1):

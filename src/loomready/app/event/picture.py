@@ -19,7 +19,7 @@ from loomready.event.replan import Session
 from loomready.phrases import word
 
 WIDEST, NARROWEST = 42, 24  # pixels of an hour
-PAGE = 1300  # pixels that a page has room for
+PAGE = 1265  # pixels that a page has room for
 GAP, WEEK_GAP, DAY_WIDTH = 6, 16, 64
 LEFT, TOP, ROW, BAR = 160, 42, 52, 40
 INSET, LINE = 5, 15

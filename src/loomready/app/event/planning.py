@@ -92,7 +92,7 @@ def cancel(name: str) -> None:
 
 
 def again() -> None:
-    """Forget what was canceled or failed, so that it is planned anew."""
+    """Forget what was canceled or failed, so that it is planned again."""
     with _guard:
         for content, each in [*_kept.items()]:
             if each.plan is None and each.job.over:

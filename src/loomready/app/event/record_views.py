@@ -98,7 +98,7 @@ def person(request: HttpRequest, key: str = "") -> HttpResponse:
 
 
 def own_hours(request: HttpRequest, key: str) -> HttpResponse:
-    """The hours of one person, which she may fill in herself."""
+    """The hours of one person, which a helper may fill in too, for this person only."""
     page = _person_page(request, key)
     own = may_fill_in(request, page.snapshot, key)
     if request.method == "POST":
