@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import hashlib
 import pickle
 from collections.abc import Iterator
@@ -18,10 +19,12 @@ from loomready.app.state import store
 from loomready.app.state.snapshot import forget_entries
 from loomready.event.plan_event import EventPlan, plan_event
 from loomready.event.work.search import Effort
+from loomready.event.work.simulate import simulate
 
 FOLDER = Path(__file__).parents[3] / "demo" / "event"
 NOW = datetime(2027, 4, 5, 8, 0)
-LITTLE = Effort(lists=20, small=0, middle=0, rounds=2, each=0.1)
+LITTLE = Effort(lists=5, small=0, middle=0, rounds=0, each=0.1)
+RUNS = 20
 
 
 @pytest.fixture
@@ -62,6 +65,8 @@ def quick_plans(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
             _plans[name] = plan_event(guild, drafts, now, records, told=told, effort=LITTLE)
         return _plans[name]
 
+    few = functools.partial(simulate, count=RUNS)
+    monkeypatch.setattr("loomready.event.plan_event.simulate", few)
     monkeypatch.setattr(planning, "made_apart", made_here)
     monkeypatch.setattr(planning, "SOON_S", 60)
     yield

@@ -19,6 +19,7 @@ from loomready.app.state.snapshot import current_snapshot
 from loomready.event.plan_event import EventPlan
 from tests.app.asking import PATIENCE_S
 from tests.app.devices import joined
+from tests.app.event.conftest import RUNS
 from tests.app.event.test_records import fields_of, person_form
 
 pytestmark = pytest.mark.usefixtures("quick_plans")
@@ -44,7 +45,7 @@ def tell(client: Client) -> None:
 def test_the_page_says_how_things_stand_and_what_is_done_tonight(keeper: Client) -> None:
     page, plan = text_of(keeper), the_plan()
     assert "3 of 3 warps ready by Fri May 7, 2027" in page
-    assert f"Ready in {round(100 * plan.sure.in_time)} of 100 runs" in page  # type: ignore[union-attr]
+    assert f"Ready in {round(RUNS * plan.sure.in_time)} of {RUNS} runs" in page  # type: ignore[union-attr]
     first = plan.sessions[0]
     assert "Tomorrow evening Tue Apr 6" in page
     assert f"{first.warp} : {first.job} ends 1–" in page

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from django.urls import reverse
@@ -12,12 +12,13 @@ from django.utils.translation import gettext as _
 from loomready.app.event.picture import Picture, by_loom, by_person
 from loomready.app.event.planning import Planning
 from loomready.app.event.session_rows import Day, SessionRow, days_of, row_of
-from loomready.app.event.when import day_said, hours_said, moment_said
+from loomready.app.event.when import day_said, hours_said, listed_said, moment_said
 from loomready.app.i18n.words import translated
 from loomready.app.state import agreed_plan
 from loomready.app.state.snapshot import Snapshot
 from loomready.event.plan_event import EventPlan
 from loomready.event.replan import Session
+from loomready.problems import Problem
 from loomready.report.event_words import (
     how_sure_told,
     missing_told,
@@ -85,21 +86,35 @@ def page_of(snapshot: Snapshot, made: Planning, plan: EventPlan, now: datetime, 
     """
     days = days_of(snapshot, plan, made.done.shares, now)
     same = plan.changes is not None and not plan.changes
+    named = _named(snapshot, plan)
     return PlanPage(
-        tuple(_says(plan)),
+        tuple(_says(named)),
         _next(plan, days, same=same, edits=edits),
         days,
         tuple(_warps(snapshot, plan)),
         by_loom(snapshot, plan, now),
         by_person(snapshot, plan, now),
         tuple(translated(purchase_told(plan, each)) for each in plan.allotment.buy),
-        tuple((problem.level, translated(problem.message)) for problem in plan.problems),
+        tuple((problem.level, _problem(snapshot, plan, problem)) for problem in plan.problems),
         tuple(translated(missing_told(plan, each)) for each in plan.lacking),
-        tuple(translated(way_told(plan, way)) for way in plan.ways),
+        tuple(translated(way_told(named, way)) for way in plan.ways),
         tuple(_changes(snapshot, plan)),
         _told(snapshot),
         same,
     )
+
+
+def _named(snapshot: Snapshot, plan: EventPlan) -> EventPlan:
+    """The plan with the names of warps in place of their keys, for sentences."""
+    chains = tuple(replace(each, warp=snapshot.name("warps", each.warp)) for each in plan.work.chains)
+    return replace(plan, work=replace(plan.work, chains=chains))
+
+
+def _problem(snapshot: Snapshot, plan: EventPlan, problem: Problem) -> str:
+    """What falls short; the warps that are not ready by their names."""
+    if problem.code != "not-ready":
+        return str(translated(problem.message))
+    return _("Not ready in time: %s.") % listed_said([snapshot.name("warps", key) for key in plan.left_out])
 
 
 def _says(plan: EventPlan) -> Iterator[str]:
