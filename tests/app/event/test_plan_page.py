@@ -122,6 +122,10 @@ def test_what_was_reported_at_the_loom_is_not_planned_again(
     )
     whole = sum((e.end - e.start).seconds for e in runner if e.job == "winding")
     assert left == whole - (runner[0].end - runner[0].start).seconds
+    page = text_of(keeper)
+    done = re.split("Everybody was told|What changes|To buy", page[page.index("Counts as done") :])[0]
+    assert "runner : winding" in done
+    assert "towels : winding" not in done
 
 
 def test_what_people_were_told_comes_with_a_backup(keeper: Client) -> None:

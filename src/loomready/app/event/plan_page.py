@@ -62,7 +62,10 @@ class PersonChanges:
 
 @dataclass(frozen=True, slots=True)
 class PlanPage:
-    """``told``: people were told a plan; ``same``: it is this one."""
+    """``told``: when people were told a plan, "" if they were not; ``same``: it is this one.
+
+    ``unreported``: told sessions that are over and count as done, for nothing of their warp is reported.
+    """
 
     says: tuple[str, ...]
     next: Next | None
@@ -77,6 +80,7 @@ class PlanPage:
     changes: tuple[PersonChanges, ...]
     told: str
     same: bool
+    unreported: tuple[SessionRow, ...]
 
 
 def page_of(snapshot: Snapshot, made: Planning, plan: EventPlan, now: datetime, *, edits: bool) -> PlanPage:
@@ -101,6 +105,12 @@ def page_of(snapshot: Snapshot, made: Planning, plan: EventPlan, now: datetime, 
         tuple(_changes(snapshot, plan)),
         _told(snapshot),
         same,
+        tuple(
+            replace(made_row, when=f"{day_said(each.start.date(), snapshot.guild.units)} {made_row.when}")
+            for each in made.done.told or ()
+            if each.end <= now
+            for made_row in (row_of(snapshot, plan, each),)
+        ),
     )
 
 

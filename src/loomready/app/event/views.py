@@ -9,6 +9,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
 from loomready.app.event import clock, planning
+from loomready.app.event.own_hours import own_key
 from loomready.app.event.plan_page import page_of
 from loomready.app.sharing.auth import member
 from loomready.app.state.snapshot import Snapshot, current_snapshot
@@ -32,6 +33,7 @@ def _shown(request: HttpRequest, snapshot: Snapshot) -> dict[str, Any]:
         "title": event.name,
         "event": event,
         "made": made,
+        "own": own_key(request, snapshot),
         "plan": None if plan is None else page_of(snapshot, made, plan, now, edits=edits),
     }
 

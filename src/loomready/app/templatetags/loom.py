@@ -85,7 +85,7 @@ def moment(context: Context, value: datetime) -> str:
     return f"{day(context, local)}, {formats.date_format(local, clock)}"
 
 
-_WRITTEN = re.compile(r"\b(\d{4}-\d\d-\d\d)(?:[ T](\d\d:\d\d))?\b")
+_WRITTEN = re.compile(r"\b(\d{4}-\d\d-\d\d)(?:[ T](\d\d:\d\d))?\b(\.?)")
 
 
 @register.simple_tag(takes_context=True)
@@ -97,7 +97,8 @@ def dated(context: Context, text: str) -> str:
             when = datetime.fromisoformat(f"{found[1]}T{found[2] or '00:00'}")
         except ValueError:
             return found[0]
-        return moment(context, when) if found[2] else day(context, when)
+        said = moment(context, when) if found[2] else day(context, when)
+        return said if said.endswith(".") else f"{said}{found[3]}"  # "2 p.m." ends a sentence too
 
     return _WRITTEN.sub(shown, text)
 
