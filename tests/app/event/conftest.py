@@ -10,6 +10,7 @@ from datetime import datetime
 from pathlib import Path
 
 import pytest
+from django.conf import settings
 from django.test import Client
 
 from loomready import guildfile
@@ -40,7 +41,8 @@ def things() -> Things:
 
 
 @pytest.fixture
-def example(db: None, at_nine: None) -> None:
+def example(db: None, at_nine: None, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(settings, "HOME", tmp_path)  # its calendars are its own
     forget_entries()
     store.load(things(), who="the example")
 

@@ -9,6 +9,7 @@ from html import unescape
 
 import pytest
 from django.test import Client
+from icalendar import Calendar
 
 from loomready.app.archive import backup_extras, backup_reader
 from loomready.app.event import clock, planning
@@ -161,6 +162,16 @@ def test_sheets_to_print_hold_each_person_and_what_to_buy(keeper: Client) -> Non
     assert "all ready by Fri May 7, 7 p.m." in sheets
     own = sheets[sheets.index("Dill Sawmill") : sheets.index("Elm Sawmill")]
     assert own.count("a.m.") + own.count("p.m.") - 1 >= sum("dill" in each.people for each in plan.sessions)
+
+
+def test_each_person_has_a_calendar_of_what_was_told(keeper: Client) -> None:
+    tell(keeper)
+    answer = keeper.get("/event/people/elm/calendar.ics")
+    assert answer["Content-Type"].startswith("text/calendar")
+    own = [each for each in the_plan().sessions if "elm" in each.people]
+    starts = [each.decoded("dtstart") for each in Calendar.from_ical(answer.content).walk("VEVENT")]
+    assert starts == [each.start for each in own]
+    assert keeper.get("/event/people/nobody/calendar.ics").status_code == 404
 
 
 @pytest.mark.django_db(transaction=True)

@@ -1,20 +1,30 @@
-"""Sheets to print: what to order at the shop, and each person's sessions."""
+"""What is taken along: what to order at the shop, each person's sessions on a sheet and as a calendar."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import threading
+from dataclasses import dataclass, replace
+from pathlib import Path
 
+from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET
 
+from loomready.app.changes.saving import entry_or_404
 from loomready.app.event import clock, planning
 from loomready.app.event.session_rows import Day, days_of
 from loomready.app.event.when import moment_said
+from loomready.app.i18n.words import READERS
+from loomready.app.state import agreed_plan
 from loomready.app.state.snapshot import Snapshot, current_snapshot
+from loomready.app.views.drafts import download
 from loomready.event.plan_event import EventPlan
 from loomready.event.slots import ready_by
+from loomready.report.event_calendar import write_calendars
+
+_one_writer = threading.Lock()
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,3 +106,26 @@ def slips(request: HttpRequest) -> HttpResponse:
 def _own(days: tuple[Day, ...], person: str) -> tuple[Day, ...]:
     own = ((day, tuple(row for row in day.rows if person in row.session.people)) for day in days)
     return tuple(Day(day.day, day.label, day.said, day.here, rows) for day, rows in own if rows)
+
+
+@require_GET
+def calendar(request: HttpRequest, key: str) -> HttpResponse:
+    """The sessions that one person was told, as a calendar; before anybody was told any, those planned.
+
+    Calendars are kept in the home, so that a later one updates and cancels what an earlier one held.
+    """
+    snapshot = current_snapshot()
+    person = entry_or_404(snapshot, "people", key)
+    found = _made(snapshot)
+    if found is None:
+        return redirect("event")
+    _planning, plan = found
+    told = agreed_plan.sessions(snapshot)
+    sessions = plan.sessions if told is None else told
+    known = tuple(each for each in sessions if each.warp in plan.allotment.places)
+    with _one_writer:
+        paths = write_calendars(replace(plan, sessions=known), Path(settings.HOME) / "calendars", READERS)
+    data = next(
+        path for path in paths if path.stem == person.key and path.parent.name == "people"
+    ).read_bytes()
+    return download(data, f"{person.key}.ics", "text/calendar; charset=utf-8")
