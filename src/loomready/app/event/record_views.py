@@ -16,10 +16,13 @@ from loomready.app.event.own_hours import may_fill_in, not_own
 from loomready.app.event.people_list import rows
 from loomready.app.event.usual_week import usual_week
 from loomready.app.forms import fields
+from loomready.app.i18n.words import sentence
 from loomready.app.state.snapshot import Entry, current_snapshot
 from loomready.app.views.record_form import RecordForm, record_form
+from loomready.model.event import WORK
+from loomready.phrases import word
 
-PACE = ("winding", "beaming", "threading", "sleying", "tying on", "spread", "sure")
+PACE = (*WORK[:5], "spread", "sure")
 SHOP = ("yarn", "weight", "price")
 
 
@@ -52,6 +55,9 @@ def pace(request: HttpRequest) -> HttpResponse:
     """How fast the guild works."""
     page = _single(request, "pace")
     page.form = fields.make("pace", PACE, page.before, page.snapshot.guild.units)
+    for job in WORK:
+        if job in page.form.fields:
+            page.form.change(job, label=sentence(word(job)))
     page.form.change("spread", help=_("how much the hours of a job differ from one time to the next"))
     page.form.change("sure", help=_("so many of the jobs keep to the hours that are planned"))
     if request.method == "POST":
