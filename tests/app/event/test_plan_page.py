@@ -151,6 +151,21 @@ def test_short_hours_say_what_is_missing_and_what_would_help(keeper: Client) -> 
     assert "Nobody can do this" in page or "are missing before" in page
 
 
+def test_an_event_without_warps_or_people_says_what_to_add(keeper: Client) -> None:
+    version = Record.objects.get(kind="event").version
+    form = {
+        "name": "Small",
+        "day-1": "2027-05-08",
+        "opens-1": "10:00",
+        "closes-1": "12:00",
+        "version": version,
+    }
+    keeper.post("/event/about", form)  # no warp is ticked
+    page = text_of(keeper)
+    assert "No warp is planned yet; all has to be ready by Fri May 7, 7 p.m." in page
+    assert "Plan a warp" in page
+
+
 def test_an_event_that_is_past_says_so(keeper: Client, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(clock, "now", lambda: datetime(2027, 6, 1, 8, 0))
     assert "is past: all has to be ready by May 7, 2027" in text_of(keeper)

@@ -5,7 +5,7 @@ Only days with work have a column, as wide as their hours; so evenings stay wide
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -145,23 +145,28 @@ def _crew(snapshot: Snapshot, each: Session) -> str:
 
 
 def _columns(snapshot: Snapshot, plan: EventPlan, now: datetime) -> tuple[Column, ...]:
+    """The columns, hours as wide as a page has room for."""
     coming = [each for each in plan.sessions if each.end > now]
     days = {each.start.date(): _runs(coming, each.start.date()) for each in coming}
-    openings = sorted(plan.event.days, key=lambda each: each.start)
-    hour = _hour(days, len(openings))
-    made: list[Column] = []
-    x = float(LEFT)
+    for hour in range(WIDEST, NARROWEST - 1, -2):
+        made = tuple(_placed(snapshot, plan, days, hour))
+        if made[-1].x + made[-1].width <= PAGE:
+            break
+    return made
+
+
+def _placed(snapshot: Snapshot, plan: EventPlan, days: Mapping[date, Runs], hour: float) -> Iterator[Column]:
+    x, before = float(LEFT), None
     for day, runs in sorted(days.items()):
-        if made:
-            x += _gap(made[-1].day, day)
+        if before is not None:
+            x += GAP if before.isocalendar()[:2] == day.isocalendar()[:2] else WEEK_GAP
         spans = _spans(runs, x, hour)
-        made.append(_column(snapshot, day, x, spans[-1].right - x, spans))
-        x = spans[-1].right
+        yield _column(snapshot, day, x, spans[-1].right - x, spans)
+        x, before = spans[-1].right, day
     x += WEEK_GAP
-    for opening in openings:
-        made.append(_column(snapshot, opening.start.date(), x, DAY_WIDTH))
+    for opening in sorted(plan.event.days, key=lambda each: each.start):
+        yield _column(snapshot, opening.start.date(), x, DAY_WIDTH)
         x += DAY_WIDTH + GAP
-    return tuple(made)
 
 
 Runs = list[tuple[datetime, datetime]]
@@ -176,18 +181,6 @@ def _runs(sessions: Iterable[Session], day: date) -> Runs:
         else:
             made.append((each.start, each.end))
     return made
-
-
-def _hour(days: Mapping[date, Runs], openings: int) -> float:
-    """The width of an hour with which all fits on a page, if that can be read."""
-    hours = sum((end - start) / timedelta(hours=1) for runs in days.values() for start, end in runs)
-    gaps = sum(len(runs) * GAP for runs in days.values()) + len(days) // 3 * WEEK_GAP
-    room = PAGE - LEFT - gaps - openings * (DAY_WIDTH + GAP)
-    return min(WIDEST, max(NARROWEST, room / max(hours, 1)))
-
-
-def _gap(before: date, day: date) -> int:
-    return GAP if before.isocalendar()[:2] == day.isocalendar()[:2] else WEEK_GAP
 
 
 def _spans(runs: Runs, x: float, hour: float) -> tuple[Span, ...]:

@@ -9,6 +9,7 @@ from datetime import datetime
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
+from loomready.app.changes.by_name import name_then
 from loomready.app.event.picture import Picture, by_loom, by_person
 from loomready.app.event.planning import Planning
 from loomready.app.event.session_rows import Day, SessionRow, days_of, row_of
@@ -128,6 +129,10 @@ def _problem(snapshot: Snapshot, plan: EventPlan, problem: Problem) -> str:
 
 
 def _says(plan: EventPlan) -> Iterator[str]:
+    if not plan.allotment.places and not plan.left_out:
+        until = moment_said(plan.ready_by, plan.guild.units)
+        yield _("No warp is planned yet; all has to be ready by %s") % until
+        return
     yield translated(warps_ready_told(plan))
     sure = how_sure_told(plan)
     if sure is not None:
@@ -139,7 +144,7 @@ def _next(plan: EventPlan, days: tuple[Day, ...], *, same: bool, edits: bool) ->
     """Who helps is asked first; then the plan is told; then the work goes on."""
     if not plan.guild.people:
         return Next(_("Add who helps"), reverse("event-person-new")) if edits else None
-    if not plan.jobs and not plan.allotment.places:
+    if not plan.allotment.places and not plan.left_out:
         return Next(_("Plan a warp"), reverse("warps-new")) if edits else None
     if days and not same and edits:
         label = _("Tell everybody this plan") if plan.changes is None else _("Tell everybody the changes")
@@ -173,7 +178,7 @@ def _changes(snapshot: Snapshot, plan: EventPlan) -> Iterator[PersonChanges]:
         )
 
     for each in plan.changes or ():
-        yield PersonChanges(snapshot.name("people", each.person), rows(each.no_longer), rows(each.new))
+        yield PersonChanges(name_then(snapshot, "people", each.person), rows(each.no_longer), rows(each.new))
 
 
 def _told(snapshot: Snapshot) -> str:
