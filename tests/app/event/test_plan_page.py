@@ -90,11 +90,23 @@ def test_a_plan_that_is_told_is_kept_and_changes_are_told_by_person(keeper: Clie
     )
 
 
+def test_each_warps_own_page_then_plans_with_the_loom_and_reed_that_were_told(keeper: Client) -> None:
+    places = the_plan().allotment.places
+    tell(keeper)
+    for warp, place in places.items():
+        planned = current_snapshot().plan_of(warp)
+        assert planned is not None
+        assert planned.plan is not None
+        assert planned.plan.sley is not None
+        assert (planned.plan.loom.key, planned.plan.sley.reed.key) == (place.loom, place.reed)
+    assert the_plan().allotment.places == places
+
+
 def test_telling_is_one_change_that_undo_takes_back(keeper: Client) -> None:
     looms = fields_of("warps", "runner")["looms"]
     tell(keeper)
     change = Change.objects.get(kind="agreed")
-    assert "plan that people were told: new" in text_of(keeper, "/guild")
+    assert "plan that people were told: new; 3 warps on their looms" in text_of(keeper, "/guild")
     keeper.post(f"/guild/undo/{change.pk}")
     assert not Record.objects.filter(kind="agreed").exists()
     assert fields_of("warps", "runner")["looms"] == looms

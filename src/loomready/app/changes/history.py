@@ -11,7 +11,7 @@ from typing import Any
 
 from django.db.models import F, Q
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 
 from loomready.app.changes.by_name import by_name
 from loomready.app.forms import bands_form
@@ -121,6 +121,10 @@ def _together(batch: list[Change], snapshot: Snapshot) -> str:
     if _is_one_step(batch):
         return "; ".join(says(each, snapshot) for each in batch)
     count = Change.objects.filter(batch=batch[0].batch).count()
+    told = Change.objects.filter(batch=batch[0].batch, kind="agreed").first()
+    if told is not None:
+        on_looms = ngettext("%d warp on its loom", "%d warps on their looms", count - 1) % (count - 1)
+        return f"{says(told, snapshot)}; {on_looms}"
     return _("%(count)d entries imported together") % {"count": count}
 
 

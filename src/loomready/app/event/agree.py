@@ -1,4 +1,4 @@
-"""A plan becomes the one that people were told: kept with its sessions, each warp on its loom."""
+"""A plan becomes the one that people were told: its sessions are kept, warps go to their looms and reeds."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from django.views.decorators.http import require_POST
 from loomready.app.changes.saving import refuse, stale, who
 from loomready.app.event import clock, planning
 from loomready.app.state import agreed_plan, store
-from loomready.app.state.snapshot import Snapshot, current_snapshot
+from loomready.app.state.snapshot import Planned, Snapshot, current_snapshot
 from loomready.event.plan_event import EventPlan
 from loomready.event.replan import Session
 from loomready.problems import BadInput
@@ -54,15 +54,24 @@ def _done(snapshot: Snapshot, plan: EventPlan) -> Iterator[Session]:
 
 
 def _on_looms(snapshot: Snapshot, plan: EventPlan) -> Iterator[store.Write]:
-    """Each warp with its loom first among those it may be on, and its reed, where they differ."""
+    """Warps whose own page plans with another loom or reed: the loom comes first among those it may be on."""
     for warp, place in plan.allotment.places.items():
         entry, planned = snapshot.entry("warps", warp), snapshot.plan_of(warp)
         if entry is None or planned is None:
             continue
         fields = dict(entry.fields)
-        if planned.order.loom != place.loom:
+        moves = planned.order.loom != place.loom
+        if moves:
             others = [loom for loom in planned.order.looms if loom != place.loom]
             fields = {name: value for name, value in fields.items() if name not in ("loom", "looms")}
             fields["looms"] = [place.loom, *others]
+        if place.reed is not None and (moves or _reed(planned) != place.reed):
+            fields["reed"] = place.reed
         if fields != entry.fields:
             yield "warps", warp, fields, entry.version
+
+
+def _reed(planned: Planned) -> str | None:
+    """The reed that the warp's own page plans with."""
+    sley = None if planned.plan is None else planned.plan.sley
+    return None if sley is None else sley.reed.key
