@@ -72,7 +72,7 @@ def form_of(client: Client, address: str) -> dict[str, str]:
     """What a form holds as the page shows it."""
     text = re.sub(r"\s+", " ", client.get(address).content.decode())
     text = text[text.index('class="choices"') :] if "choices" in text else text
-    made = dict(re.findall(r'name="([\w-]+)" value="([^"]*)" type="(?:text|date|color)"', text))
+    made = dict(re.findall(r'name="([\w-]+)" value="([^"]*)" type="(?:text|date|time|color)"', text))
     for name, options in re.findall(r'<select id="[\w-]+" name="([\w-]+)".*?>(.*?)</select>', text, re.S):
         chosen = re.search(r'value="([^"]*)" selected', options)
         made[name] = chosen.group(1) if chosen else ""

@@ -23,6 +23,7 @@ PAGES = (
     ("looms", "looms", _("Looms")),
     ("guild", "guild", _("Guild")),
 )
+EVENT = ("event", "event", _("Event"))  # after home, once the guild has one
 
 
 def page(request: HttpRequest) -> dict[str, Any]:
@@ -33,13 +34,17 @@ def page(request: HttpRequest) -> dict[str, Any]:
     version = posted if posted.isdecimal() else ""
     return {
         "posted_version": version,
-        "pages": PAGES,
+        "pages": (PAGES[0], EVENT, *PAGES[1:]) if _has_event() else PAGES,
         "here": here,
         "looking": storage_faults.looking() if settings.LOOKING else "",
         "request": request,
         "units": SimpleLazyObject(_units),
         "snapshot_now": SimpleLazyObject(current_snapshot),
     }
+
+
+def _has_event() -> bool:
+    return Record.objects.filter(kind="event").exists()
 
 
 def _units() -> str:

@@ -5,10 +5,7 @@ Layout takes much memory, which a long-lived process would keep; a process that 
 
 from __future__ import annotations
 
-import os
 import pickle
-import subprocess
-import sys
 import threading
 from collections.abc import Callable, Mapping
 
@@ -17,12 +14,12 @@ from django.utils.translation import gettext as _
 
 from loomready.packet.options import PAPERS, USUAL, Options
 from loomready.problems import BadInput, LoomreadyError
+from loomready.processes import WAIT_S, TooLong, run
 from loomready.warp.result import WarpPlan
 
 COMMAND = ("-m", "loomready.packet")
 AT_ONCE = 2
 FOR_ONE = 6  # packets of one device that wait or are laid out
-WAIT_S = 0.2  # between checks whether a packet is still wanted
 LONGEST_S = 300  # for one packet; the largest warp takes a small part of it
 
 _places = threading.BoundedSemaphore(AT_ONCE)
@@ -85,29 +82,12 @@ def _tag() -> str:
 
 
 def _apart(data: bytes, wanted: Callable[[], object]) -> bytes:
-    command = [sys.executable, *COMMAND, str(os.getpid())]
-    pipe = subprocess.PIPE
-    with subprocess.Popen(command, stdin=pipe, stdout=pipe, stderr=pipe) as process:
-        try:
-            made, wrong = _finished(process, data, wanted)
-        except BaseException:
-            process.kill()
-            raise
-    if process.returncode == 2:
-        raise BadInput(wrong.decode(errors="replace").strip())
-    if process.returncode:
+    try:
+        ended = run(COMMAND, data, wanted, LONGEST_S)
+    except TooLong:
+        raise LoomreadyError(_("the packet took too long to lay out")) from None
+    if ended.code == 2:
+        raise BadInput(ended.wrong.decode(errors="replace").strip())
+    if ended.code:
         raise LoomreadyError(_("the packet could not be laid out"))
-    return made
-
-
-def _finished(
-    process: subprocess.Popen[bytes], data: bytes, wanted: Callable[[], object]
-) -> tuple[bytes, bytes]:
-    given: bytes | None = data
-    for _look in range(int(LONGEST_S / WAIT_S)):
-        try:
-            return process.communicate(given, timeout=WAIT_S)
-        except subprocess.TimeoutExpired:
-            given = None
-            wanted()
-    raise LoomreadyError(_("the packet took too long to lay out"))
+    return ended.made

@@ -7,21 +7,17 @@ Writes the PDF to standard output; what is wrong is one line on standard error, 
 
 from __future__ import annotations
 
-import os
 import pickle
 import sys
-import threading
-import time
 
 from loomready.catalogs import catalog_of
 from loomready.packet.packet import packet_pdf
 from loomready.problems import LoomreadyError
-
-LOOK_S = 0.5  # between looks whether the server is still there
+from loomready.processes import end_with
 
 
 def main() -> int:
-    threading.Thread(target=_end_with, args=(int(sys.argv[1]),), daemon=True).start()
+    end_with(int(sys.argv[1]))
     plan, options, version, tag = pickle.load(sys.stdin.buffer)
     catalog = catalog_of([tag.replace("-", "_")])
     try:
@@ -31,13 +27,6 @@ def main() -> int:
         return 2
     sys.stdout.buffer.write(made)
     return 0
-
-
-def _end_with(parent: int) -> None:
-    """End when the server has ended, even before this process began: nobody waits for the packet."""
-    while os.getppid() == parent:
-        time.sleep(LOOK_S)
-    os._exit(3)
 
 
 if __name__ == "__main__":

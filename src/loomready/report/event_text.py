@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from loomready.event.plan_event import EventPlan
 from loomready.phrases import ENGLISH, Catalog, joined, listed, phrase, word
 from loomready.report.event_words import (
-    cones_told,
     day_told,
     hours_told,
     how_sure_told,
@@ -15,6 +14,7 @@ from loomready.report.event_words import (
     moment_told,
     person_named,
     proved_told,
+    purchase_told,
     reed_named,
     session_told,
     warp_named,
@@ -23,7 +23,6 @@ from loomready.report.event_words import (
 )
 from loomready.report.layout import columns, in_lines, indented, named
 from loomready.report.plan_text import SIGNS
-from loomready.units import Shown
 
 
 def tell_event(plan: EventPlan, catalog: Catalog = ENGLISH) -> str:
@@ -70,19 +69,8 @@ def _looms(plan: EventPlan, catalog: Catalog) -> Iterator[str]:
 
 
 def _purchases(plan: EventPlan) -> Iterator[str]:
-    show, currency = Shown(plan.guild.units), plan.guild.currency or ""
     for each in plan.allotment.buy:
-        cost = f"{each.cost:.2f} {currency}".rstrip()
-        yield indented(
-            "  ",
-            phrase(
-                "Buy {cones} of {yarn}, {weight} each, in one dye lot: {cost}",
-                cones=cones_told(each.cones),
-                yarn=plan.guild.yarn(each.cone.yarn).name,
-                weight=show.weight(each.cone.weight_g),
-                cost=cost,
-            ),
-        )
+        yield indented("  ", purchase_told(plan, each))
     if plan.allotment.buy and not plan.allotment.proved:
         yield indented("  ", phrase("Whether this is the cheapest choice is not proved."))
 

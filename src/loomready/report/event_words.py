@@ -5,8 +5,10 @@ from __future__ import annotations
 from datetime import date, datetime
 
 from loomready.event.plan_event import EventPlan, names_of_people
+from loomready.event.purchases import Purchase
 from loomready.event.work.shortage import Missing, WayOut
 from loomready.phrases import Phrase, listed_with_and, phrase, plural, some, word
+from loomready.units import Shown
 
 _DAYS = (
     phrase("Mon"),
@@ -124,6 +126,18 @@ def proved_told(plan: EventPlan) -> Phrase:
 
 def cones_told(count: int) -> Phrase:
     return some(count, "cone")
+
+
+def purchase_told(plan: EventPlan, each: Purchase) -> Phrase:
+    """What to buy: "Buy 1 cone of brick, 16 oz each, in one dye lot: 21.50 USD"."""
+    cost = f"{each.cost:.2f} {plan.guild.currency or ''}".rstrip()
+    return phrase(
+        "Buy {cones} of {yarn}, {weight} each, in one dye lot: {cost}",
+        cones=cones_told(each.cones),
+        yarn=plan.guild.yarn(each.cone.yarn).name,
+        weight=Shown(plan.guild.units).weight(each.cone.weight_g),
+        cost=cost,
+    )
 
 
 def warps_ready_told(plan: EventPlan) -> Phrase:

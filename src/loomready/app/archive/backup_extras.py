@@ -1,5 +1,6 @@
 """What a backup holds besides the guild file: the progress of each warp, the next event, past weighings and
-those marked as mistakes, project records, the measured beams, and every step done at a loom."""
+those marked as mistakes, project records, the measured beams, the plan that people were told, and every
+step done at a loom."""
 
 from __future__ import annotations
 
@@ -15,7 +16,7 @@ from loomready.app.state.snapshot import Snapshot
 from loomready.problems import BadInput
 
 FILE = "app.json"
-KINDS = ("progress", "day", "order", "weighings", "mistakes", "happened", "beam", "tested")
+KINDS = ("progress", "day", "order", "weighings", "mistakes", "happened", "beam", "tested", "agreed")
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from loomready.app.cones.shelf import UNDATED
 from loomready.app.forms.fields import sane
 from loomready.app.loomside import project_record
 from loomready.app.loomside.jobs_data import BEAM
-from loomready.app.state import facts, old_test_weave
+from loomready.app.state import agreed_plan, facts, old_test_weave
 from loomready.guildfile.texts import Identifier
 from loomready.guildfile.values import Quantity, Value
 from loomready.model import dressing_order
@@ -283,5 +283,6 @@ _READ: Mapping[str, Callable[[str, Mapping[str, Any]], Fields]] = {
     "happened": project_record.checked,
     "beam": _beam,
     "tested": old_test_weave.checked,
+    "agreed": agreed_plan.checked,
     "facts": facts.checked,
 }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from loomready.app.models import Change
 from loomready.app.state.snapshot import Snapshot
 
 # What a key of the guild file refers to. "keys": the order in which warps claim yarn.
@@ -20,6 +21,7 @@ REFERS_TO = {
     "hem_weft_yarns": "yarns",
     "cone": "cones",
     "tied_to": "warps",
+    "warps": "warps",
     "keys": "warps",
 }
 
@@ -35,6 +37,14 @@ def by_name(snapshot: Snapshot, value: Any) -> Any:
     if not isinstance(value, dict):
         return value
     return {name: _part(snapshot, name, part) for name, part in value.items()}
+
+
+def name_then(snapshot: Snapshot, kind: str, key: str) -> str:
+    """What people call a record; of one that was removed, what it was called then."""
+    if snapshot.entry(kind, key) is not None:
+        return snapshot.name(kind, key)
+    removed = Change.objects.filter(kind=kind, key=key, after__isnull=True).order_by("-pk").first()
+    return str((removed.before or {}).get("name", key)) if removed else key
 
 
 def _part(snapshot: Snapshot, name: str, part: Any) -> Any:

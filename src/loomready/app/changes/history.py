@@ -11,7 +11,7 @@ from typing import Any
 
 from django.db.models import F, Q
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 
 from loomready.app.changes.by_name import by_name
 from loomready.app.forms import bands_form
@@ -35,6 +35,7 @@ KINDS = {
     "people": gettext_lazy("person"),
     "pace": gettext_lazy("pace"),
     "shop": gettext_lazy("cone to buy"),
+    "agreed": gettext_lazy("plan that people were told"),
     "drafts": gettext_lazy("draft"),
     "progress": gettext_lazy("progress of warp"),
     "day": gettext_lazy("date"),
@@ -120,6 +121,10 @@ def _together(batch: list[Change], snapshot: Snapshot) -> str:
     if _is_one_step(batch):
         return "; ".join(says(each, snapshot) for each in batch)
     count = Change.objects.filter(batch=batch[0].batch).count()
+    told = Change.objects.filter(batch=batch[0].batch, kind="agreed").first()
+    if told is not None:
+        on_looms = ngettext("%d warp on its loom", "%d warps on their looms", count - 1) % (count - 1)
+        return f"{says(told, snapshot)}; {on_looms}"
     return _("%(count)d entries imported together") % {"count": count}
 
 
@@ -130,13 +135,18 @@ def says(change: Change, snapshot: Snapshot | None = None) -> str:
     """The change in words, with the names that records have now."""
     snapshot = snapshot or current_snapshot()
     what = _("the guild")
-    if change.kind != "guild":
+    if change.kind == change.key and change.kind != "guild":  # there is one of it
+        what = str(KINDS.get(change.kind, change.kind))
+    elif change.kind != "guild":
         what = f"{KINDS.get(change.kind, change.kind)} {_name(change, snapshot)}"
     back = _("undone: ") if change.undoes_id else ""
     if change.before is None:
         return f"{back}{what}: {_('new')}"
     if change.after is None:
         return f"{back}{what}: {_('removed')}"
+    if change.kind == "agreed":
+        counts = {"was": len(change.before["sessions"]), "now": len(change.after["sessions"])}
+        return f"{back}{what}: {_('sessions %(was)d → %(now)d') % counts}"
     if change.kind == "tested":
         return f"{back}{what}: {', '.join(_of_test_weave(change.before, change.after))}"
     if change.kind == "slips":

@@ -138,6 +138,18 @@ LABELS = {
     "measured_weight": _("It weighs"),
     "date": _("Date"),
     "notes": _("Notes"),
+    "days": _("Days"),
+    "ready_by": _("Ready by"),
+    "pack_time": _("Time for packing"),
+    "slot": _("Planned in parts of"),
+    "warps": _("Warps"),
+    "can": _("Can"),
+    "learning": _("Learns"),
+    "hours": _("Hours"),
+    "most": _("At most"),
+    "spread": _("Spread of a job's hours"),
+    "sure": _("How sure"),
+    "weight": _("Weight"),
 }
 _KNOWN = {**SECTIONS, "items": ITEMS, "samples": SAMPLES, "measured": MEASURED}
 MOST_NAME = 200
@@ -151,7 +163,7 @@ class Field:
     name: str
     label: Any
     text: str = ""
-    kind: str = "text"  # text | lines | number | flag | choice | date | color
+    kind: str = "text"  # text | lines | number | flag | choice | date | time | color
     unit: str = ""
     help: str = ""
     choices: tuple[tuple[str, str], ...] = ()

@@ -280,6 +280,19 @@ def next_day(snapshot: Snapshot) -> str:
     if entry is None:
         return ""
     name, day = entry.fields["name"], date.fromisoformat(entry.fields["date"])
+    return _how_far(name, day)
+
+
+def coming_event(snapshot: Snapshot) -> str:
+    """The event that the guild works for and how far off it is; "" if there is none, or it is over."""
+    event = snapshot.guild.event
+    if event is None:
+        return ""
+    left = [day.start.date() for day in event.days if day.start.date() >= date.today()]
+    return _how_far(event.name, min(left)) if left else ""
+
+
+def _how_far(name: str, day: date) -> str:
     days = (day - date.today()).days
     if days < 0:
         return ""

@@ -47,6 +47,7 @@ _NAMES: dict[Rule, str] = {
         warps-step warps-wound-from warps-cut-early warps-cloth warps-cloth-whole warps-print
         work work-cancel work-file drafts-look drafts-thumb drafts-diagram drafts-export guild-file
         sharing-pulse sharing-leave workshop-turn-cancel search search-offers
+        event event-state event-own-hours
     """,
     KEEPERS: """
         shelf-yarn shelf-yarn-new shelf-yarn-remove shelf-cone shelf-cone-new shelf-cone-remove
@@ -65,7 +66,7 @@ _NAMES: dict[Rule, str] = {
     """,
 }
 _RULES = {name: rule for rule, names in _NAMES.items() for name in names.split()}
-_PREFIXES = {"loomside-": EVERYBODY, "workshop-": KEEPERS, "choosing-": KEEPERS}
+_PREFIXES = {"loomside-": EVERYBODY, "workshop-": KEEPERS, "choosing-": KEEPERS, "event-": KEEPERS}
 
 
 def rule_of(name: str) -> Rule | None:

@@ -14,8 +14,8 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
+from loomready.app.changes.by_name import name_then
 from loomready.app.i18n import words
-from loomready.app.models import Change
 from loomready.colors import hex_color
 from loomready.guildfile.texts import day_of_text
 
@@ -52,11 +52,7 @@ def sign(level: str) -> SafeString:
 @register.simple_tag(takes_context=True)
 def named(context: Context, kind: str, key: str) -> str:
     """What people call the record of that kind and key; of one that was removed, what it was called then."""
-    snapshot = context["snapshot_now"]
-    if snapshot.entry(kind, key) is not None:
-        return str(snapshot.name(kind, key))
-    removed = Change.objects.filter(kind=kind, key=key, after__isnull=True).order_by("-pk").first()
-    return str((removed.before or {}).get("name", key)) if removed else key
+    return name_then(context["snapshot_now"], kind, key)
 
 
 @register.simple_tag(takes_context=True)
@@ -85,7 +81,7 @@ def moment(context: Context, value: datetime) -> str:
     return f"{day(context, local)}, {formats.date_format(local, clock)}"
 
 
-_WRITTEN = re.compile(r"\b(\d{4}-\d\d-\d\d)(?:[ T](\d\d:\d\d))?\b")
+_WRITTEN = re.compile(r"\b(\d{4}-\d\d-\d\d)(?:[ T](\d\d:\d\d))?\b(\.?)")
 
 
 @register.simple_tag(takes_context=True)
@@ -97,7 +93,8 @@ def dated(context: Context, text: str) -> str:
             when = datetime.fromisoformat(f"{found[1]}T{found[2] or '00:00'}")
         except ValueError:
             return found[0]
-        return moment(context, when) if found[2] else day(context, when)
+        said = moment(context, when) if found[2] else day(context, when)
+        return said if said.endswith(".") else f"{said}{found[3]}"  # "2 p.m." ends a sentence too
 
     return _WRITTEN.sub(shown, text)
 

@@ -103,6 +103,7 @@ def _show(
         "guild_version": guild_version or entry_or_404(snapshot, "guild", "guild").version,
         "day_form": day_form,
         "day_version": day_version,
+        "has_event": snapshot.guild.event is not None,
         "changes": history.latest(),
     }
     return render(request, "app/guild.html", shown, status=422 if wrong.wrong else 200)

@@ -21,5 +21,7 @@ def home(request: HttpRequest) -> HttpResponse:
         "first": first_label(data.first) if data.first else "",
         "walk": overview.walk(snapshot),
         "day": overview.next_day(snapshot),
+        "event": overview.coming_event(snapshot),
+        "begin_event": bool(snapshot.guild.warps) and snapshot.guild.event is None,
     }
     return render(request, "app/home.html", shown)

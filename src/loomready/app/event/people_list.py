@@ -1,0 +1,51 @@
+"""The list of people who help."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.http import HttpRequest
+from django.utils.translation import gettext as _
+
+from loomready.app.event.own_hours import own_key
+from loomready.app.event.when import hours_said
+from loomready.app.i18n.words import translated
+from loomready.app.state.snapshot import Snapshot
+from loomready.model.event import SKILLS, Person
+from loomready.phrases import word
+
+
+@dataclass(frozen=True, slots=True)
+class PersonRow:
+    """``own``: it is the person of this device."""
+
+    key: str
+    name: str
+    skills: str
+    hours: tuple[str, ...]
+    most: str
+    own: bool
+
+
+def rows(request: HttpRequest, snapshot: Snapshot) -> list[PersonRow]:
+    own = own_key(request, snapshot)
+    return [
+        PersonRow(
+            each.key,
+            each.name,
+            _skills(each),
+            tuple(hours.text for hours in each.hours),
+            "" if each.most_h is None else _("at most %s") % hours_said(each.most_h),
+            each.key == own,
+        )
+        for each in snapshot.guild.people
+    ]
+
+
+def _skills(person: Person) -> str:
+    can = ", ".join(translated(word(each)) for each in person.can)
+    can = _("everything") if len(person.can) == len(SKILLS) else can or _("nothing alone")
+    if not person.learning:
+        return can
+    learning = ", ".join(translated(word(each)) for each in person.learning)
+    return _("%(can)s; learns %(learning)s") % {"can": can, "learning": learning}

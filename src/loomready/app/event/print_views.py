@@ -1,0 +1,131 @@
+"""What is taken along: what to order at the shop, each person's sessions on a sheet and as a calendar."""
+
+from __future__ import annotations
+
+import threading
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_GET
+
+from loomready.app.changes.saving import entry_or_404
+from loomready.app.event import clock, planning
+from loomready.app.event.session_rows import Day, days_of
+from loomready.app.event.when import moment_said
+from loomready.app.i18n.words import READERS
+from loomready.app.state import agreed_plan
+from loomready.app.state.snapshot import Snapshot, current_snapshot
+from loomready.app.views.drafts import download
+from loomready.event.plan_event import EventPlan
+from loomready.event.slots import ready_by
+from loomready.report.event_calendar import write_calendars
+
+_one_writer = threading.Lock()
+
+
+@dataclass(frozen=True, slots=True)
+class OrderLine:
+    """A kind of cone to buy."""
+
+    cones: int
+    yarn: str
+    color: tuple[int, int, int]
+    weight: str
+    cost: str
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """The sessions of one person, day by day."""
+
+    name: str
+    days: tuple[Day, ...]
+
+
+def _made(snapshot: Snapshot) -> tuple[planning.Planning, EventPlan] | None:
+    """The plan as it stands, or the last one while another is made; None: there is none."""
+    if snapshot.guild.event is None:
+        return None
+    made = planning.planning(snapshot, clock.now())
+    plan = made.plan or planning.latest(made)
+    return None if plan is None else (made, plan)
+
+
+@require_GET
+def order_list(request: HttpRequest) -> HttpResponse:
+    snapshot = current_snapshot()
+    found = _made(snapshot)
+    if found is None:
+        return redirect("event")
+    _planning, plan = found
+    guild, currency = snapshot.guild, snapshot.guild.currency or ""
+    lines = [
+        OrderLine(
+            each.cones,
+            guild.yarn(each.cone.yarn).name,
+            guild.yarn(each.cone.yarn).color,
+            snapshot.show.weight(each.cone.weight_g),
+            f"{each.cost:.2f} {currency}".rstrip(),
+        )
+        for each in plan.allotment.buy
+    ]
+    shown = {
+        "title": _("Order list"),
+        "lines": lines,
+        "whole": f"{plan.allotment.cost:.2f} {currency}".rstrip(),
+        "event": plan.event,
+        "guild": guild,
+    }
+    return render(request, "event/order_list.html", shown)
+
+
+@require_GET
+def slips(request: HttpRequest) -> HttpResponse:
+    """A sheet for each person with something to do."""
+    snapshot = current_snapshot()
+    found = _made(snapshot)
+    if found is None:
+        return redirect("event")
+    made, plan = found
+    days = days_of(snapshot, plan, made.done.shares, clock.now())
+    sheets = [Sheet(person.name, _own(days, person.key)) for person in plan.guild.people]
+    shown = {
+        "title": _("Sheets for each person"),
+        "sheets": [sheet for sheet in sheets if sheet.days],
+        "event": plan.event,
+        "guild": snapshot.guild,
+        "ready": moment_said(ready_by(plan.event), snapshot.guild.units),
+    }
+    return render(request, "event/slips.html", shown)
+
+
+def _own(days: tuple[Day, ...], person: str) -> tuple[Day, ...]:
+    own = ((day, tuple(row for row in day.rows if person in row.session.people)) for day in days)
+    return tuple(Day(day.day, day.label, day.said, day.here, rows) for day, rows in own if rows)
+
+
+@require_GET
+def calendar(request: HttpRequest, key: str) -> HttpResponse:
+    """The sessions that one person was told, as a calendar; before anybody was told any, those planned.
+
+    Calendars are kept in the home, so that a later one updates and cancels what an earlier one held.
+    """
+    snapshot = current_snapshot()
+    person = entry_or_404(snapshot, "people", key)
+    found = _made(snapshot)
+    if found is None:
+        return redirect("event")
+    _planning, plan = found
+    told = agreed_plan.sessions(snapshot)
+    sessions = plan.sessions if told is None else told
+    known = tuple(each for each in sessions if each.warp in plan.allotment.places)
+    with _one_writer:
+        paths = write_calendars(replace(plan, sessions=known), Path(settings.HOME) / "calendars", READERS)
+    data = next(
+        path for path in paths if path.stem == person.key and path.parent.name == "people"
+    ).read_bytes()
+    return download(data, f"{person.key}.ics", "text/calendar; charset=utf-8")

@@ -1,0 +1,51 @@
+"""Days, times and hours of an event as the guild writes them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, datetime
+
+from django.utils import formats
+from django.utils.translation import gettext as _
+
+from loomready.units import System
+
+
+def day_said(day: date, units: System) -> str:
+    """A day with its weekday: "Tue Apr 6" or "Tue 6 Apr"."""
+    return str(formats.date_format(day, "D M j" if units == "us" else "D j M"))
+
+
+def long_day_said(day: date, units: System) -> str:
+    return str(formats.date_format(day, "l, F j" if units == "us" else "l, j F"))
+
+
+def time_said(moment: datetime, units: System) -> str:
+    """A time of day: "6:30 p.m." or "18:30"."""
+    return str(formats.date_format(moment, "P" if units == "us" else "H:i"))
+
+
+def moment_said(moment: datetime, units: System) -> str:
+    """A day and a time: "Fri May 7, 7 p.m."."""
+    return f"{day_said(moment.date(), units)}, {time_said(moment, units)}"
+
+
+def span_said(start: datetime, end: datetime, units: System) -> str:
+    """From when to when on one day: "6:30–9 p.m." or "18:30–21:00"."""
+    first, last = time_said(start, units), time_said(end, units)
+    half = last.partition(" ")[2]
+    if half and first.endswith(f" {half}"):
+        first = first.removesuffix(f" {half}")
+    return f"{first}–{last}"
+
+
+def hours_said(hours: float) -> str:
+    """Hours to a quarter: "2.5 h"."""
+    return _("%(hours)s h") % {"hours": f"{round(hours * 4) / 4:g}"}
+
+
+def listed_said(names: Sequence[str]) -> str:
+    """Names in a row: "Alder", "Alder and Elm", "Alder, Dill and Elm"."""
+    if len(names) < 2:
+        return "".join(names)
+    return _("%(names)s and %(last)s") % {"names": ", ".join(names[:-1]), "last": names[-1]}

@@ -1,0 +1,70 @@
+"""Work in a process of its own: started with what it needs on its standard input, stopped when nobody
+wants it any more."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+WAIT_S = 0.2  # between looks whether the work is still wanted
+LOOK_S = 0.5  # between looks whether the one who started it is still there
+
+
+class TooLong(Exception):
+    """It took longer than it may."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ended:
+    """How a process ended: its exit code, and all that it wrote."""
+
+    code: int
+    made: bytes
+    wrong: bytes
+
+
+def run(command: Sequence[str], data: bytes, wanted: Callable[[], object], longest_s: float) -> Ended:
+    """Run Python with this command and this process's number as the last argument.
+
+    :param data: its standard input
+    :param wanted: raises where nobody wants it any more: the process is stopped then
+    :raises TooLong: it is stopped too
+    """
+    pipe = subprocess.PIPE
+    line = [sys.executable, *command, str(os.getpid())]
+    with subprocess.Popen(line, stdin=pipe, stdout=pipe, stderr=pipe) as process:
+        try:
+            made, wrong = _finished(process, data, wanted, longest_s)
+        except BaseException:
+            process.kill()
+            raise
+    return Ended(process.returncode, made, wrong)
+
+
+def _finished(
+    process: subprocess.Popen[bytes], data: bytes, wanted: Callable[[], object], longest_s: float
+) -> tuple[bytes, bytes]:
+    given: bytes | None = data
+    for _look in range(int(longest_s / WAIT_S)):
+        try:
+            return process.communicate(given, timeout=WAIT_S)
+        except subprocess.TimeoutExpired:
+            given = None
+            wanted()
+    raise TooLong
+
+
+def end_with(parent: int) -> None:
+    """End this process when the one with that number has ended, even before this one began."""
+    threading.Thread(target=_look_for, args=(parent,), daemon=True).start()
+
+
+def _look_for(parent: int) -> None:
+    while os.getppid() == parent:
+        time.sleep(LOOK_S)
+    os._exit(3)
