@@ -11,10 +11,11 @@ from django.views.decorators.http import require_POST
 
 from loomready.app.changes.saving import refuse, stale, who
 from loomready.app.event import clock, planning
+from loomready.app.event.reported import reed_of
 from loomready.app.state import agreed_plan, store
-from loomready.app.state.snapshot import Planned, Snapshot, current_snapshot
+from loomready.app.state.snapshot import Snapshot, current_snapshot
 from loomready.event.plan_event import EventPlan
-from loomready.event.replan import Session
+from loomready.event.replan import Session, in_order
 from loomready.problems import BadInput
 
 
@@ -39,7 +40,7 @@ def agree(request: HttpRequest) -> HttpResponse:
 def writes(snapshot: Snapshot, plan: EventPlan) -> list[store.Write]:
     """The plan that people are told, with what they did of earlier ones; warps go to their looms."""
     entry = agreed_plan.entry_of(snapshot)
-    told = (*_done(snapshot, plan), *plan.sessions)
+    told = tuple(in_order((*_done(snapshot, plan), *plan.sessions)))
     fields = agreed_plan.made_of(told, plan.now)
     first = (agreed_plan.KIND, agreed_plan.KEY, fields, entry.version if entry else None)
     return [first, *_on_looms(snapshot, plan)]
@@ -65,13 +66,8 @@ def _on_looms(snapshot: Snapshot, plan: EventPlan) -> Iterator[store.Write]:
             others = [loom for loom in planned.order.looms if loom != place.loom]
             fields = {name: value for name, value in fields.items() if name not in ("loom", "looms")}
             fields["looms"] = [place.loom, *others]
-        if place.reed is not None and (moves or _reed(planned) != place.reed):
+        own = None if planned.plan is None else reed_of(planned.plan)
+        if place.reed is not None and (moves or own != place.reed):
             fields["reed"] = place.reed
         if fields != entry.fields:
             yield "warps", warp, fields, entry.version
-
-
-def _reed(planned: Planned) -> str | None:
-    """The reed that the warp's own page plans with."""
-    sley = None if planned.plan is None else planned.plan.sley
-    return None if sley is None else sley.reed.key

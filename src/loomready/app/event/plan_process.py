@@ -1,8 +1,8 @@
 """Plans an event in a process of its own, with low priority, so that pages stay quick.
 
-Its one argument is the number of the server's process. Reads guild, drafts, the present time, project records
-and told sessions, pickled, from standard input: only what the program itself wrote there. Writes the plan,
-pickled, to standard output; what is wrong is one line on standard error, with exit code 2.
+Its one argument is the number of the server's process. Reads the arguments of ``plan_event`` by their names,
+pickled, from standard input: only what the program itself wrote there. Writes the plan, pickled, to standard
+output; what is wrong is one line on standard error, with exit code 2.
 """
 
 from __future__ import annotations
@@ -22,9 +22,9 @@ def main() -> int:
     end_with(int(sys.argv[1]))
     if hasattr(os, "nice"):
         os.nice(NICE)
-    guild, drafts, now, records, told = pickle.load(sys.stdin.buffer)
+    asked = pickle.load(sys.stdin.buffer)
     try:
-        plan = plan_event(guild, drafts, now, records, told=told)
+        plan = plan_event(**asked)
     except BadInput as error:
         print(error.line(), file=sys.stderr)
         return 2

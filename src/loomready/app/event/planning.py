@@ -71,11 +71,24 @@ def planning(snapshot: Snapshot, now: datetime) -> Planning:
             job = background.Job(_("Planning the work"), "", "", "/event")
             found = _kept[content] = Planning(secrets.token_hex(8), now, done, job)
             _forget_old()
-            data = pickle.dumps((done.guild, dict(snapshot.drafts), now, done.records, done.told))
+            data = pickle.dumps(_asked(snapshot, done, now))
             background.start(job, _work(found, data))
         _kept.move_to_end(content)
     found.over.wait(SOON_S)
     return found
+
+
+def _asked(snapshot: Snapshot, done: Reported, now: datetime) -> dict[str, object]:
+    """What :func:`plan_event` is given."""
+    return {
+        "guild": done.guild,
+        "drafts": dict(snapshot.drafts),
+        "now": now,
+        "records": done.records,
+        "told": done.told,
+        "told_places": done.places,
+        "begun": done.begun,
+    }
 
 
 def latest(but: Planning) -> EventPlan | None:

@@ -15,12 +15,13 @@ from loomready.app.progress.warp_progress import progress_of
 from loomready.app.state import agreed_plan
 from loomready.app.state.snapshot import Planned, Snapshot
 from loomready.event.job_hours import SKILL_OF, job_times
-from loomready.event.places import warps_of
+from loomready.event.places import Kept, warps_of
 from loomready.event.replan import Session
 from loomready.loomside.learning.finished_warps import ProjectRecord
 from loomready.loomside.log.progress import Progress
 from loomready.model.event import JobHours, Skill
 from loomready.model.guild import Guild, WarpOrder
+from loomready.warp.result import WarpPlan
 
 JOB_OF: Mapping[Skill, str] = {skill: job for job, skill in SKILL_OF.items()}
 """What each skill is called among the jobs at the loom."""
@@ -30,23 +31,28 @@ JOB_OF: Mapping[Skill, str] = {skill: job for job, skill in SKILL_OF.items()}
 class Reported:
     """The guild with the hours that are left, and the told sessions that still count.
 
-    ``shares``: by warp and job, the reported part of it, of warps of which something is reported.
+    ``shares``: by warp and job, the reported part of it, of warps of which something is reported;
+    ``begun``: their looms and reeds; ``places``: looms and reeds of all warps, as their own pages have them.
     """
 
     guild: Guild
     told: tuple[Session, ...] | None
     shares: Mapping[tuple[str, Skill], float]
     records: tuple[ProjectRecord, ...]
+    begun: Mapping[str, Kept]
+    places: Mapping[str, Kept]
 
 
 def reported(snapshot: Snapshot, now: datetime) -> Reported:
     records = tuple(project_record.results(snapshot))
     shares: dict[tuple[str, Skill], float] = {}
     left: dict[str, WarpOrder] = {}
+    places: dict[str, Kept] = {}
     for order in warps_of(snapshot.guild):
         planned = snapshot.plan_of(order.key)
         if planned is None or planned.plan is None:
             continue
+        places[order.key] = (planned.plan.loom.key, reed_of(planned.plan))
         at = progress_of(snapshot, planned)
         if at.begun:
             of_warp = _shares(at)
@@ -54,8 +60,14 @@ def reported(snapshot: Snapshot, now: datetime) -> Reported:
             left[order.key] = _left(order, planned, of_warp, records)
     guild = replace(snapshot.guild, warps=tuple(left.get(order.key, order) for order in snapshot.guild.warps))
     told = agreed_plan.sessions(snapshot)
-    begun = {warp for warp, _skill in shares}
-    return Reported(guild, None if told is None else tuple(_still(told, begun, now)), shares, records)
+    begun = {warp: places[warp] for warp in left}
+    still = None if told is None else tuple(_still(told, set(begun), now))
+    return Reported(guild, still, shares, records, begun, places)
+
+
+def reed_of(plan: WarpPlan) -> str | None:
+    """The key of the reed that a warp's own page plans with."""
+    return None if plan.sley is None else plan.sley.reed.key
 
 
 def _shares(at: Progress) -> dict[Skill, float]:
