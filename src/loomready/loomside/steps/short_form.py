@@ -125,8 +125,8 @@ def _parts(picks: bytes, offset: int) -> tuple[Part, ...]:
             repeats = open_still & (alike[size, :starts] >= length - size) & (cost[size, :starts] < least)
             period[length, :starts][repeats] = size
             open_still &= ~repeats
-        size = period[length, :starts]
-        least = np.where(size > 0, cost[size, np.arange(starts)], least)
+        sizes = period[length, :starts]
+        least = np.where(sizes > 0, cost[sizes, np.arange(starts)], least)
         cost[length, :starts] = up_to[length, length:] = least
     return tuple(_gathered(list(_walk(cut, period, 0, n, offset))))
 
