@@ -8,7 +8,7 @@ from pathlib import Path
 from playwright.sync_api import Browser, BrowserType, Playwright
 
 NAMES = ("chromium-headless-shell", "chromium", "chromium-browser", "google-chrome")
-OPTIONS = ["--no-sandbox"]
+OPTIONS = ["--no-sandbox", "--disable-gpu", "--in-process-gpu"]  # one process less for each browser
 
 
 def path_of(kind: BrowserType) -> str | None:

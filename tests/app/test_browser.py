@@ -7,7 +7,7 @@ import re
 import pytest
 from playwright.sync_api import Browser, Page, Route, expect
 
-from tests.app.conftest import DRAFTS, fresh
+from tests.app.conftest import AT_BOTH_WIDTHS, DRAFTS, fresh
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -17,6 +17,7 @@ def begin(page: Page, which: str) -> None:
     page.get_by_role("button", name=which).click()
 
 
+@AT_BOTH_WIDTHS
 def test_from_nothing_to_a_printed_plan(page: Page) -> None:
     begin(page, "Start your own guild")
     page.get_by_role("link", name="Add a yarn").click()
@@ -72,6 +73,7 @@ def test_a_light_cone_is_settled_by_a_remedy(demo: None, page: Page) -> None:
     expect(page.get_by_text("Stop.")).to_have_count(0)
 
 
+@AT_BOTH_WIDTHS
 def test_figures_follow_while_the_width_is_turned(demo: None, page: Page) -> None:
     page.goto("/warps/scarves")
     expect(page.locator("summary", has_text="Finished width")).to_contain_text("9.49 in")
@@ -94,6 +96,7 @@ def test_a_slip_of_the_pen_is_said_beside_its_field(demo: None, page: Page) -> N
     expect(page.get_by_text("is not a quantity")).to_be_visible()
 
 
+@AT_BOTH_WIDTHS
 def test_the_keyboard_and_the_page_stay_where_they_were(demo: None, page: Page) -> None:
     page.goto("/warps/scarves")
     for name in ("Finished width more", "Add a piece"):
@@ -144,6 +147,7 @@ def test_a_remedy_done_with_the_keyboard_leaves_it_at_the_answers(demo: None, pa
     expect(page.locator("#answers")).to_be_focused()
 
 
+@AT_BOTH_WIDTHS
 def test_on_a_phone_the_main_figures_stay_in_sight(demo: None, page: Page) -> None:
     page.goto("/warps/scarves")
     page.get_by_role("textbox", name="Finished width").scroll_into_view_if_needed()
@@ -170,6 +174,7 @@ def test_on_paper_the_figures_come_before_the_cloth(demo: None, page: Page) -> N
     expect(page.get_by_role("link", name="Weigh fern-big")).to_be_hidden()
 
 
+@AT_BOTH_WIDTHS
 def test_a_long_name_of_a_loom_stays_on_the_page(demo: None, page: Page) -> None:
     page.goto("/looms/loom/porch")
     page.get_by_label("Name").fill("W" * 150)

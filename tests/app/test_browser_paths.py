@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from loomready.app.models import Change, Record
-from tests.app.conftest import DRAFTS, fresh
+from tests.app.conftest import AT_BOTH_WIDTHS, DRAFTS, fresh
 from tests.app.test_browser import begin
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -133,6 +133,7 @@ def test_a_wound_warp_is_changed_on_purpose_only(demo: None, page: Page) -> None
     expect(page.get_by_role("textbox", name="Finished width")).to_have_value("12 in")
 
 
+@AT_BOTH_WIDTHS
 @pytest.mark.parametrize("by", ["finger", "keys"])
 def test_a_stretch_of_the_web_leads_to_what_is_told_about_it(demo: None, page: Page, by: str) -> None:
     page.goto("/")
@@ -151,6 +152,7 @@ def test_a_stretch_of_the_web_leads_to_what_is_told_about_it(demo: None, page: P
     expect(page.get_by_role("link", name=re.compile(r"^dents \d+–\d+, ends")).first).to_be_visible()
 
 
+@AT_BOTH_WIDTHS
 def test_home_leads_to_what_there_is_to_look_at_and_to_do(demo: None, page: Page) -> None:
     page.goto("/")
     page.get_by_role("link", name="32 heddles must move: towels").click()
@@ -160,6 +162,7 @@ def test_home_leads_to_what_there_is_to_look_at_and_to_do(demo: None, page: Page
     expect(page).to_have_url(re.compile("/scarves/winding$"))
 
 
+@AT_BOTH_WIDTHS
 def test_the_cloth_is_seen_in_its_whole_width(demo: None, page: Page) -> None:
     page.goto("/")
     page.get_by_role("link", name="scarves", exact=True).first.click()

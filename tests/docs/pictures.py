@@ -13,11 +13,10 @@ import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
 
-import typst
 from PIL import Image
 from playwright.sync_api import Browser, sync_playwright
+from typst import Compiler
 
 from loomready import guildfile
 from loomready.packet import packet
@@ -83,21 +82,17 @@ def sheet() -> bytes:
     """Page 1 of the scarves' packet."""
     loaded = guildfile.load(ROOT / "demo" / "guild.toml")
     plan = plan_guild(loaded.guild, loaded.drafts, until="scarves").warps[-1]
-    given: list[tuple[Any, dict[str, str]]] = []
-    real = packet._typst
+    laid: list[Compiler] = []
+    real = packet._pdf
 
-    def kept(source: Path, inputs: dict[str, str]) -> bytes:
-        given.append((source, inputs))
-        return real(source, inputs)
+    def kept(sheets: Compiler) -> bytes:
+        laid.append(sheets)
+        return real(sheets)
 
-    packet._typst = kept
+    packet._pdf = kept
     packet.packet_pdf(plan)
-    packet._typst = real
-    source, inputs = given[-1]
-    fonts = typst.Fonts(include_system_fonts=False, font_paths=packet._fonts())
-    pages = typst.compile(
-        source, root=packet.TEMPLATES, font_paths=fonts, sys_inputs=inputs, format="png", ppi=100
-    )
+    packet._pdf = real
+    pages = laid[-1].compile(format="png", ppi=100)
     first = pages[0] if isinstance(pages, list) else pages
     assert isinstance(first, bytes)
     image = Image.open(io.BytesIO(first)).convert("RGB")

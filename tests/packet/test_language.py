@@ -120,7 +120,9 @@ def test_a_text_without_a_sign_in_the_fonts_still_prints() -> None:
 
 def test_templates_are_looked_up_once_a_packet(monkeypatch: pytest.MonkeyPatch) -> None:
     passed: list[dict[str, str]] = []
-    monkeypatch.setattr(packet_module, "_typst", lambda source, inputs: passed.append(inputs) or b"")
+    monkeypatch.setattr(packet_module, "_typesetter", lambda template, inputs: passed.append(inputs))
+    monkeypatch.setattr(packet_module, "_pages", lambda sheets: 1)
+    monkeypatch.setattr(packet_module, "_pdf", lambda sheets: b"")
     packet_pdf(plans.band(), catalog=MARKED)
     (inputs,) = [each for each in passed if "words" in each]
     assert inputs["words"].count("«") == len(texts())

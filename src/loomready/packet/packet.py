@@ -6,7 +6,7 @@ import functools
 import importlib.util
 import json
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from loomready import files
 from loomready.packet.card import card
@@ -18,6 +18,9 @@ from loomready.packet.words import Data, cut_short
 from loomready.phrases import ENGLISH, Catalog, phrase, translated
 from loomready.problems import BadInput
 from loomready.warp.result import GuildPlan, WarpPlan
+
+if TYPE_CHECKING:
+    from typst import Compiler
 
 _SMALL_WARP = 1000  # ends up to which a packet may be brought to two sheets
 _NEARLY_SMALL = 6  # pages
@@ -63,8 +66,8 @@ def packet_pdf(
         shown["frame"]["boxes"] = fit(translated(_BOXES, catalog), in_fonts)
     words = fit({text: catalog.gettext(text) for text in texts()}, in_fonts)
     if not options.large and plan.web.ends <= _SMALL_WARP:
-        shown["frame"]["scale"] = _scale(shown, words, pictures)
-    return _typst(TEMPLATES / "main.typ", _inputs(shown, words, pictures))
+        return _pdf(_on_two_sheets(shown, words, pictures))
+    return _pdf(_typesetter("main.typ", _inputs(shown, words, pictures)))
 
 
 def _card(plan: WarpPlan, options: Options, catalog: Catalog, language: str) -> bytes:
@@ -72,18 +75,24 @@ def _card(plan: WarpPlan, options: Options, catalog: Catalog, language: str) -> 
     data = translated(made, catalog)
     data["frame"] |= _language(language)
     words = fit({text: catalog.gettext(text) for text in texts()}, in_fonts)
-    return _typst(TEMPLATES / "card.typ", _inputs(fit(data, in_fonts), words, {}))
+    return _pdf(_typesetter("card.typ", _inputs(fit(data, in_fonts), words, {})))
 
 
-def _scale(shown: Data, words: dict[str, str], pictures: dict[str, str]) -> float:
-    """The usual size of letters, or a little less where that brings a small packet to two sheets."""
-    usual = _pages(_inputs(shown, words, pictures))
-    if SMALL < usual <= _NEARLY_SMALL:
-        for scale in SMALLER:
-            tried = shown | {"frame": shown["frame"] | {"scale": scale}}
-            if _pages(_inputs(tried, words, pictures)) <= SMALL:
-                return scale
-    return 1.0
+def _on_two_sheets(shown: Data, words: dict[str, str], pictures: dict[str, str]) -> Compiler:
+    """The sheets in letters of the usual size, or a little smaller where that brings a small packet to two
+    sheets of paper: the largest that do."""
+
+    def in_size(scale: float) -> Compiler:
+        frame = shown["frame"] | {"scale": scale}
+        return _typesetter("main.typ", _inputs(shown | {"frame": frame}, words, pictures))
+
+    usual = in_size(1.0)
+    if not SMALL < _pages(usual) <= _NEARLY_SMALL:
+        return usual
+    smallest = in_size(SMALLER[-1])  # first: where even this does not help, nothing else is tried
+    if _pages(smallest) > SMALL:
+        return usual
+    return next((tried for tried in map(in_size, SMALLER[:-1]) if _pages(tried) <= SMALL), smallest)
 
 
 class _InFonts:
@@ -146,7 +155,7 @@ def in_fonts(sign: str) -> bool:
     import typst
 
     try:
-        _typst(TEMPLATES / "probe.typ", {"sign": f"a{sign}"})
+        _pdf(_typesetter("probe.typ", {"sign": f"a{sign}"}))
     except typst.TypstError:
         return False
     return True
@@ -162,34 +171,25 @@ def _inputs(data: Data, words: dict[str, str], pictures: dict[str, str]) -> dict
     return made | pictures
 
 
-def _pages(inputs: dict[str, str]) -> int:
-    """How many pages the sheets need, as they reckon it themselves."""
-    import typst
-
-    found = typst.query(
-        TEMPLATES / "main.typ",
-        "<pages>",
-        field="value",
-        one=True,
-        root=TEMPLATES,
-        font_paths=typst.Fonts(include_system_fonts=False, font_paths=_fonts()),
-        sys_inputs=inputs,
-    )
-    return int(json.loads(found))
-
-
-def _typst(source: Path, inputs: dict[str, str]) -> bytes:
+def _typesetter(template: str, inputs: dict[str, str]) -> Compiler:
+    """One for each set of inputs: what it has laid out to count pages is not laid out again for the PDF."""
     import typst  # 20 MB: only when a packet is printed
 
-    made = typst.compile(
-        source,
+    return typst.Compiler(
+        TEMPLATES / template,
         root=TEMPLATES,
         font_paths=typst.Fonts(include_system_fonts=False, font_paths=_fonts()),
         sys_inputs=inputs,
-        format="pdf",
-        pdf_standards="ua-1",
-        timestamp=0,
     )
+
+
+def _pages(sheets: Compiler) -> int:
+    """How many pages the sheets need, as they reckon it themselves."""
+    return int(json.loads(sheets.query("<pages>", field="value", one=True)))
+
+
+def _pdf(sheets: Compiler) -> bytes:
+    made = sheets.compile(format="pdf", pdf_standards="ua-1", timestamp=0)
     if not isinstance(made, bytes):
         raise TypeError("typst gave no single PDF")
     return made

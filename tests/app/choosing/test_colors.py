@@ -16,7 +16,7 @@ from loomready.app.models import Change, Record
 from loomready.app.state import store
 from loomready.app.state.snapshot import current_snapshot
 from tests.app.choosing.test_size import thin, version
-from tests.app.conftest import fresh
+from tests.app.conftest import AT_BOTH_WIDTHS, fresh
 from tests.app.test_access import violations
 from tests.demo.examples import fill_home
 
@@ -157,6 +157,7 @@ def test_a_shelf_without_a_choice_says_why_and_what_would_widen_it(weaver: Clien
     assert "No yarn fits in place of Cottolin, fern green" in page
 
 
+@AT_BOTH_WIDTHS
 def test_colors_then_size_then_a_clean_plan_and_its_packet(demo: None, page: Page) -> None:
     page.goto("/")
     lean()

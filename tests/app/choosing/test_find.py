@@ -14,7 +14,7 @@ from loomready.app.models import Change
 from loomready.app.state import store
 from loomready.app.state.snapshot import current_snapshot
 from loomready.draft.structure.analysis import analyze
-from tests.app.conftest import fresh
+from tests.app.conftest import AT_BOTH_WIDTHS, fresh
 from tests.app.test_access import RULES
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -41,6 +41,7 @@ def offers(weaver: Client, **asked: str) -> list[tuple[str, str]]:
     raise AssertionError("nothing found")
 
 
+@AT_BOTH_WIDTHS
 def test_a_showpiece_on_16_shafts_is_found_and_taken(demo: None, page: Page) -> None:
     page.goto("/drafts")
     page.get_by_role("link", name="Search drafts").click()

@@ -39,7 +39,7 @@ reed = {"key": "six", "dents": "6 /in", "width": "1 in"}
 store.write("reeds", "six", reed, version=None, who="test")
 connections.close_all()
 chance, told = random.Random(7), 1
-for kill in range(100):
+for kill in range(30):
     read, write = os.pipe()
     child = os.fork()
     if child == 0:
@@ -68,12 +68,12 @@ print("kept", told)
 """
 
 
-def test_a_hundred_kills_lose_nothing_that_was_answered(tmp_path: Path) -> None:
+def test_thirty_kills_lose_nothing_that_was_answered(tmp_path: Path) -> None:
     done = subprocess.run(
         [sys.executable, "-c", WRITER, str(tmp_path / "home")], capture_output=True, text=True, timeout=120
     )
     assert done.stderr == ""
-    assert int(done.stdout.split()[1]) > 100
+    assert int(done.stdout.split()[1]) > 30
     checked = sqlite3.connect(tmp_path / "home" / "guild.sqlite3").execute("PRAGMA integrity_check")
     assert checked.fetchone() == ("ok",)
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -49,7 +50,7 @@ def short_form(picks: Sequence[Hashable]) -> tuple[Part, ...]:
     ids = np.array([number.setdefault(pick, len(number)) for pick in picks], dtype=np.int64)
     parts: list[Part] = []
     for start in range(0, len(ids), LONGEST):
-        parts += _parts(ids[start : start + LONGEST], start)
+        parts += _parts(ids[start : start + LONGEST].tobytes(), start)
     return tuple(parts)
 
 
@@ -99,55 +100,65 @@ def tabby_picks(
     return None
 
 
-def _parts(ids: np.ndarray, offset: int) -> list[Part]:
-    """The parts of one stretch by dynamic programming over all its runs of picks."""
+@lru_cache(maxsize=256)
+def _parts(picks: bytes, offset: int) -> tuple[Part, ...]:
+    """The parts of one stretch by dynamic programming over all its runs of picks, the shortest runs first.
+
+    :param picks: numbers of 64 bits, equal where picks are woven alike
+    """
+    ids = np.frombuffer(picks, dtype=np.int64)
     n = len(ids)
-    cost = np.zeros((n + 1, n + 1), dtype=np.int64)  # of the picks from i up to, not with, j
-    cut = np.zeros((n + 1, n + 1), dtype=np.int64)  # after which pick the run is cut; 0: it repeats
+    alike = _alike(ids)
+    # By length and first pick; cost also by length and the place after the last pick.
+    cost, up_to = np.zeros((2, n + 1, n + 1), dtype=np.int64)
+    cut = np.zeros((n + 1, n + 1), dtype=np.int64)  # after how many picks the run is cut; 0: it repeats
     period = np.zeros((n + 1, n + 1), dtype=np.int64)
-    for i in range(n - 1, -1, -1):
-        alike = _alike(ids, i)
-        cost[i, i + 1] = 1
-        for j in range(i + 2, n + 1):
-            middle = np.arange(i + 1, j)
-            costs = cost[i, middle] + cost[middle, j]
-            # Of equal ways the one that is cut last: single picks stay together.
-            best = len(middle) - 1 - int(costs[::-1].argmin())
-            cost[i, j], cut[i, j] = costs[best], middle[best]
-            length = j - i
-            for size in alike:
-                if size > length // 2:
-                    break
-                if length % size == 0 and alike[size] >= length - size and cost[i, i + size] < cost[i, j]:
-                    cost[i, j], cut[i, j], period[i, j] = cost[i, i + size], 0, size
-                    break
-    return _gathered(list(_walk(cut, period, 0, n, offset)))
+    cost[1, :n] = up_to[1, 1:] = 1
+    for length in range(2, n + 1):
+        starts = n - length + 1
+        costs = cost[1:length, :starts] + up_to[length - 1 : 0 : -1, length:]
+        # Of equal ways the one that is cut last: single picks stay together.
+        cut[length, :starts] = length - 1 - costs[::-1].argmin(axis=0)
+        least = costs.min(axis=0)
+        open_still = np.ones(starts, dtype=bool)
+        for size in _shares(length):
+            repeats = open_still & (alike[size, :starts] >= length - size) & (cost[size, :starts] < least)
+            period[length, :starts][repeats] = size
+            open_still &= ~repeats
+        sizes = period[length, :starts]
+        least = np.where(sizes > 0, cost[sizes, np.arange(starts)], least)
+        cost[length, :starts] = up_to[length, length:] = least
+    return tuple(_gathered(list(_walk(cut, period, 0, n, offset))))
 
 
-def _alike(ids: np.ndarray, start: int) -> dict[int, int]:
-    """For each period how many picks from ``start`` on equal the pick one period later."""
-    found = {}
-    for size in range(1, (len(ids) - start) // 2 + 1):
-        same = ids[start + size :] == ids[start : len(ids) - size]
-        count = int(same.argmin()) if not same.all() else len(same)
-        if count >= size:
-            found[size] = count
+def _shares(length: int) -> Iterator[int]:
+    """Lengths of which a run of this length holds two or more, whole, the shortest first."""
+    return (size for size in range(1, length // 2 + 1) if length % size == 0)
+
+
+def _alike(ids: np.ndarray) -> np.ndarray:
+    """For each period and first pick how many picks from there on equal the pick one period later."""
+    n = len(ids)
+    found = np.zeros((n + 1, n + 1), dtype=np.int64)
+    for size in range(1, n // 2 + 1):
+        places = np.arange(n - size)
+        differs = np.where(ids[size:] == ids[:-size], n - size, places)
+        found[size, : n - size] = np.minimum.accumulate(differs[::-1])[::-1] - places
     return found
 
 
-def _walk(cut: np.ndarray, period: np.ndarray, i: int, j: int, offset: int) -> Iterator[int | Part]:
-    stack = [(i, j)]
+def _walk(cut: np.ndarray, period: np.ndarray, first: int, length: int, offset: int) -> Iterator[int | Part]:
+    stack = [(first, length)]
     while stack:
-        first, last = stack.pop()
-        if last - first == 1:
+        first, length = stack.pop()
+        if length == 1:
             yield first + offset
-        elif period[first, last]:
-            size = int(period[first, last])
-            inside = tuple(_walk(cut, period, first, first + size, offset))
-            yield Part(first + offset, (last - first) // size, inside)
-        elif last > first:
-            middle = int(cut[first, last])
-            stack += [(middle, last), (first, middle)]
+        elif size := int(period[length, first]):
+            inside = tuple(_walk(cut, period, first, size, offset))
+            yield Part(first + offset, length // size, inside)
+        elif length:
+            before = int(cut[length, first])
+            stack += [(first + before, length - before), (first, before)]
 
 
 def _gathered(found: list[int | Part]) -> list[Part]:
