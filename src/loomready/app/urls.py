@@ -15,6 +15,7 @@ urlpatterns = [
     path("shelf", shelf.shelf_page, name="shelf"),
     path("shelf/new-yarn", shelf.yarn, name="shelf-yarn-new"),
     path("shelf/yarn/<str:key>", shelf.yarn, name="shelf-yarn"),
+    path("shelf/yarn/<str:key>/move", shelf.move_yarn, name="shelf-yarn-move"),
     path("shelf/yarn/<str:key>/remove", shelf.remove_yarn, name="shelf-yarn-remove"),
     path("shelf/new-cone", shelf.cone, name="shelf-cone-new"),
     path("shelf/cone/<str:key>", shelf.cone, name="shelf-cone"),

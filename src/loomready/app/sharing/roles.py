@@ -49,7 +49,8 @@ _NAMES: dict[Rule, str] = {
         sharing-pulse sharing-leave workshop-turn-cancel search search-offers
     """,
     KEEPERS: """
-        shelf-yarn shelf-yarn-new shelf-yarn-remove shelf-cone shelf-cone-new shelf-cone-remove
+        shelf-yarn shelf-yarn-new shelf-yarn-move shelf-yarn-remove
+        shelf-cone shelf-cone-new shelf-cone-remove
         looms-new looms-loom looms-loom-remove looms-reed looms-reed-new looms-reed-name looms-reed-remove
         drafts drafts-version drafts-name drafts-copy drafts-remove
         warps-new warps-new-name warps-name warps-copy warps-plan warps-remedy warps-move warps-remove

@@ -17,7 +17,7 @@ from loomready.app.archive.guild_files import MAX_WIF
 from loomready.app.changes import change_guard, history, versions
 from loomready.app.changes.saving import entry_or_404, refuse, remove, version_of, who
 from loomready.app.drafts import gallery
-from loomready.app.forms import search_box
+from loomready.app.drafts.draft_list import draft_list
 from loomready.app.i18n.words import READERS
 from loomready.app.media.pictures import thumbnail
 from loomready.app.progress import overview
@@ -45,15 +45,9 @@ def drafts_page(request: HttpRequest) -> HttpResponse:
     elif (job := background.find(request.GET.get("came", ""))) is not None and isinstance(job.result, list):
         arrivals = job.result
     snapshot = current_snapshot()
-    sought = search_box.sought(
-        request,
-        gallery.cards(snapshot),
-        lambda card: (card.title, card.stem, *(snapshot.name("warps", key) for key in card.warps)),
-    )
     shown = {
         "title": _("Drafts"),
-        "cards": sought.found,
-        "sought": sought,
+        "list": draft_list(snapshot, request.GET.dict()),
         "arrivals": arrivals,
         "onward": overview.onward(snapshot, request.path),
     }

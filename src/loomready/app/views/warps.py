@@ -30,7 +30,7 @@ from loomready.app.loomside import project_record_offers
 from loomready.app.media.pictures import cloth
 from loomready.app.media.web_strip import VIEWS
 from loomready.app.progress import overview
-from loomready.app.progress.warp_list import asked_of, warp_list
+from loomready.app.progress.warp_list import warp_list
 from loomready.app.state import store
 from loomready.app.state.snapshot import current_snapshot
 from loomready.app.warps import planning, weft_used, whole_stripes, wound_cones
@@ -40,7 +40,7 @@ from loomready.problems import BadInput
 
 def warps_page(request: HttpRequest) -> HttpResponse:
     snapshot = current_snapshot()
-    made = warp_list(snapshot, asked_of(request.GET.dict()))
+    made = warp_list(snapshot, request.GET.dict())
     shown = {"title": _("Warps"), "list": made, "order": snapshot.entry("order", "warps")}
     return render(request, "app/warps.html", shown)
 
