@@ -38,6 +38,7 @@ urlpatterns = [
     path("drafts/<path:key>/copy", names.copy_draft, name="drafts-copy"),
     path("drafts/<path:key>/remove", drafts.remove_draft, name="drafts-remove"),
     path("drafts/<path:key>/thumb-<int:version>.png", drafts.thumb, name="drafts-thumb"),
+    path("drafts/<path:key>/cloth-<int:version>-<str:seen>", drafts.cloth, name="drafts-cloth"),
     path("drafts/<path:key>/diagram-<int:version>.png", drafts.diagram, name="drafts-diagram"),
     path("drafts/<path:key>/export/<str:what>.<str:kind>", drafts.export, name="drafts-export"),
     path("warps", warps.warps_page, name="warps"),
