@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from loomready.app.views import drafts, guild, home, looms, names, shelf, start, tasks, warps
+from loomready.app.views import drafts, guild, home, looms, names, shelf, start, tasks, warps, what_if
 
 urlpatterns = [
     path("", include("loomready.app.sharing.urls")),
@@ -45,6 +45,7 @@ urlpatterns = [
     path("warps-new", warps.new, name="warps-new"),
     path("warps-new/name", warps.new_name, name="warps-new-name"),
     path("warps/<str:key>", warps.plan, name="warps-plan"),
+    path("warps/<str:key>/what-if", what_if.what_if_page, name="warps-what-if"),
     path("warps/<str:key>/name", names.warp, name="warps-name"),
     path("warps/<str:key>/copy", names.copy_warp, name="warps-copy"),
     path("warps/<str:key>/remedy", warps.remedy, name="warps-remedy"),

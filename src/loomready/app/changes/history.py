@@ -143,17 +143,20 @@ def says(change: Change, snapshot: Snapshot | None = None) -> str:
         return f"{back}{what}: {', '.join(_of_slips(change.before, change.after))}"
     if change.kind == "drafts":
         return f"{back}{what}: {_of_draft(change.before, change.after)}"
-    changed = [
-        name
-        for name in dict.fromkeys((*change.before, *change.after))
-        if change.before.get(name) != change.after.get(name)
-    ]
-    was, now = (by_name(snapshot, each) for each in (change.before, change.after))
-    if "name" in changed:  # left out where it is the usual one
-        usual = snapshot.usual_name(change.kind, change.key)
-        was, now = ({"name": usual} | each for each in (was, now))
-    parts = [_part(name, was.get(name), now.get(name)) for name in changed]
+    parts = changed(snapshot, change.kind, change.key, change.before, change.after)
     return f"{back}{what}: {', '.join(parts)}"
+
+
+def changed(
+    snapshot: Snapshot, kind: str, key: str, before: dict[str, Any], after: dict[str, Any]
+) -> list[str]:
+    """What differs between two tables of a record: "finished width 9.5 in → 12 in"."""
+    names = [name for name in dict.fromkeys((*before, *after)) if before.get(name) != after.get(name)]
+    was, now = (by_name(snapshot, each) for each in (before, after))
+    if "name" in names:  # left out where it is the usual one
+        usual = snapshot.usual_name(kind, key)
+        was, now = ({"name": usual} | each for each in (was, now))
+    return [_part(name, was.get(name), now.get(name)) for name in names]
 
 
 def _of_draft(before: dict[str, Any], after: dict[str, Any]) -> str:

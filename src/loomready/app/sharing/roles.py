@@ -54,7 +54,8 @@ _NAMES: dict[Rule, str] = {
         shelf-cone shelf-cone-new shelf-cone-remove
         looms-new looms-loom looms-loom-remove looms-reed looms-reed-new looms-reed-name looms-reed-remove
         drafts drafts-version drafts-name drafts-copy drafts-remove
-        warps-new warps-new-name warps-name warps-copy warps-plan warps-remedy warps-move warps-remove
+        warps-new warps-new-name warps-name warps-copy warps-plan warps-what-if warps-remedy
+        warps-move warps-remove
         guild guild-day guild-undo
         loomside-board loomside-board-new loomside-board-remove loomside-board-use
         loomside-learned loomside-record-remove loomside-count loomside-slips-plan
