@@ -22,6 +22,7 @@ from loomready.warp.result import GuildPlan, WarpPlan
 _SMALL_WARP = 1000  # ends up to which a packet may be brought to two sheets
 _NEARLY_SMALL = 6  # pages
 _STRIPES = 600  # letters of the warp's stripes in words, at most
+_LOOK_PPI = 66.0  # of a page to look at: enough to read its headings and see what is on it
 _BOXES = phrase("{sign} stands for a sign that the fonts of this packet do not have.", sign=BOX)
 _FONT_PACKAGES = ("font_source_sans_pro", "font_source_serif_pro")
 
@@ -43,6 +44,36 @@ def packet_pdf(
     :param catalog: for the words of the sheets
     :param language: the catalog's language, which the PDF declares: "de", "pt-BR"
     """
+    return _typst(*_laid_out(plan, options, version, catalog, language))
+
+
+def packet_pages(
+    plan: WarpPlan,
+    options: Options = USUAL,
+    *,
+    version: int | None = None,
+    catalog: Catalog = ENGLISH,
+    language: str = "en-US",
+) -> list[bytes]:
+    """The pages of :func:`packet_pdf` as PNG pictures, to look at before they are printed."""
+    import typst
+
+    source, inputs = _laid_out(plan, options, version, catalog, language)
+    made = typst.compile(
+        source,
+        root=TEMPLATES,
+        font_paths=typst.Fonts(include_system_fonts=False, font_paths=_fonts()),
+        sys_inputs=inputs,
+        format="png",
+        ppi=_LOOK_PPI,
+    )
+    return [made] if isinstance(made, bytes) else list(made or ())
+
+
+def _laid_out(
+    plan: WarpPlan, options: Options, version: int | None, catalog: Catalog, language: str
+) -> tuple[Path, dict[str, str]]:
+    """The template of the sheets and what goes into it."""
     if options.card:
         return _card(plan, options, catalog, language)
     data = packet_data(plan, options)
@@ -64,15 +95,15 @@ def packet_pdf(
     words = fit({text: catalog.gettext(text) for text in texts()}, in_fonts)
     if not options.large and plan.web.ends <= _SMALL_WARP:
         shown["frame"]["scale"] = _scale(shown, words, pictures)
-    return _typst(TEMPLATES / "main.typ", _inputs(shown, words, pictures))
+    return TEMPLATES / "main.typ", _inputs(shown, words, pictures)
 
 
-def _card(plan: WarpPlan, options: Options, catalog: Catalog, language: str) -> bytes:
+def _card(plan: WarpPlan, options: Options, catalog: Catalog, language: str) -> tuple[Path, dict[str, str]]:
     made = {"frame": frame(plan, options), "card": card(plan)}
     data = translated(made, catalog)
     data["frame"] |= _language(language)
     words = fit({text: catalog.gettext(text) for text in texts()}, in_fonts)
-    return _typst(TEMPLATES / "card.typ", _inputs(fit(data, in_fonts), words, {}))
+    return TEMPLATES / "card.typ", _inputs(fit(data, in_fonts), words, {})
 
 
 def _scale(shown: Data, words: dict[str, str], pictures: dict[str, str]) -> float:

@@ -45,7 +45,7 @@ _NAMES: dict[Rule, str] = {
     EVERYBODY: """
         home shelf looms warps shelf-weigh shelf-mistake shelf-ledger
         warps-step warps-wound-from warps-cut-early warps-cloth warps-cloth-whole warps-print
-        work work-cancel work-file guild-file
+        work work-cancel work-file work-sheets work-sheet guild-file
         drafts-look drafts-thumb drafts-cloth drafts-diagram drafts-export
         sharing-pulse sharing-leave workshop-turn-cancel search search-offers
     """,

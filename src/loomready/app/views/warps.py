@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 from django_htmx.http import HttpResponseClientRedirect
 
+from loomready.app import printing
 from loomready.app.changes import change_guard, history, versions
 from loomready.app.changes.saving import (
     clash,
@@ -145,6 +146,7 @@ def _show(
         "learned": project_record_offers.of_warp(snapshot, key),
         "wound_from": versions.wound_from(snapshot, key),
         "winding": wound_cones.of_warp(snapshot, key),
+        "print_sheets": printing.SHEET_LABELS.items(),
         "early": weft_used.cut_early(snapshot, snapshot.plan_of(key)),
     }
     htmx: Any = request.htmx  # type: ignore[attr-defined]
