@@ -158,4 +158,9 @@ def test_sheets_are_seen_before_they_are_printed_and_printed_as_they_were_seen(w
     assert weaver.get(pages[-1].replace(f"-{len(pages)}.", f"-{len(pages) + 1}.")).status_code == 404
     form = page[page.index('action="/warps/scarves/packet"') :]
     again = re.findall(r'type="hidden" name="(\w+)" value="([^"]+)"', form[: form.index("</form>")])
-    assert sorted(again)[1:] == [("large", "yes"), ("paper", "a4"), ("sheet", "threading"), ("sheet", "weaving")]
+    assert sorted(again)[1:] == [
+        ("large", "yes"),
+        ("paper", "a4"),
+        ("sheet", "threading"),
+        ("sheet", "weaving"),
+    ]
