@@ -74,7 +74,7 @@ def _typed(given: Mapping[str, str], number: int) -> dict[str, str]:
 def _tried(snapshot: Snapshot, key: str, number: int, typed: Mapping[str, str]) -> Tried:
     before = snapshot.entries["warps", key].fields
     form = warp_form.form_of(snapshot, before)
-    posted = {each.name: each.text for each in form} | typed
+    posted = {each.name: each.text for each in form} | dict(typed)
     if typed.get("sett", form["sett"].text) != form["sett"].text:
         posted["changed"] = "sett"
     after, sheet = before, None
