@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import io
 import pickle
+import re
 import subprocess
 import sys
 import threading
@@ -11,16 +13,17 @@ from pathlib import Path
 
 import pytest
 from django.test import Client
+from PIL import Image
 
 from loomready import guildfile
 from loomready.app import printing
 from loomready.app.background import Canceled
-from loomready.packet.options import Options
+from loomready.packet.options import SHEETS, Options
 from loomready.packet.packet import packet_pdf
 from loomready.problems import BadInput
 from loomready.warp.plan import plan_guild
 from loomready.warp.result import WarpPlan
-from tests.app.asking import made_by
+from tests.app.asking import made_by, through
 
 DEMO = Path(__file__).parents[2] / "demo"
 
@@ -131,3 +134,33 @@ def test_the_page_prints_what_was_chosen_there(weaver: Client, monkeypatch: pyte
     for chosen in ({}, every, {"paper": "a0", "what": "sheets"}):
         assert made_by(weaver, "/warps/scarves/packet", chosen) == b"%PDF"
     assert asked == [Options(), Options("a4", True, True, True, True), Options()]
+
+
+def test_chosen_sheets_alone_are_in_the_packet(plan: WarpPlan) -> None:
+    whole, alone = (packet_pdf(plan, Options(sheets=each)) for each in ((), ("threading",)))
+    assert len(alone) < len(whole)
+    assert printing.options_of({"only": "threading"}, ["project", "winding"]).sheets == ("threading",)
+    assert printing.options_of({}, ["weaving", "winding", "moon"]).sheets == ("winding", "weaving")
+    assert printing.options_of({}, list(printing.SHEET_LABELS)).sheets == ()
+    assert tuple(printing.SHEET_LABELS) == SHEETS
+
+
+@pytest.mark.django_db
+def test_sheets_are_seen_before_they_are_printed_and_printed_as_they_were_seen(weaver: Client) -> None:
+    asked = {"sheet": ["threading", "weaving"], "paper": "a4", "large": "yes"}
+    response = through(weaver, weaver.post("/warps/scarves/packet", asked | {"look": "yes"}))
+    page = response.content.decode()
+    assert "Sheets to print" in page
+    pages = re.findall(r'<img src="(/work/\w+/sheet-\d+\.png)"', page)
+    assert pages
+    picture = Image.open(io.BytesIO(weaver.get(pages[0]).content))
+    assert picture.height / picture.width == pytest.approx(297 / 210, abs=0.01)
+    assert weaver.get(pages[-1].replace(f"-{len(pages)}.", f"-{len(pages) + 1}.")).status_code == 404
+    form = page[page.index('action="/warps/scarves/packet"') :]
+    again = re.findall(r'type="hidden" name="(\w+)" value="([^"]+)"', form[: form.index("</form>")])
+    assert sorted(again)[1:] == [
+        ("large", "yes"),
+        ("paper", "a4"),
+        ("sheet", "threading"),
+        ("sheet", "weaving"),
+    ]

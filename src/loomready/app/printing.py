@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import pickle
 import threading
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 
-from django.utils.translation import get_language, to_locale
+from django.utils.translation import get_language, gettext_lazy, to_locale
 from django.utils.translation import gettext as _
 
-from loomready.packet.options import PAPERS, USUAL, Options
+from loomready.packet.options import PAPERS, SHEETS, USUAL, Options
 from loomready.problems import BadInput, LoomreadyError
 from loomready.processes import WAIT_S, TooLong, run
 from loomready.warp.result import WarpPlan
@@ -21,6 +21,16 @@ COMMAND = ("-m", "loomready.packet")
 AT_ONCE = 2
 FOR_ONE = 6  # packets of one device that wait or are laid out
 LONGEST_S = 300  # for one packet; the largest warp takes a small part of it
+
+SHEET_LABELS = {
+    "project": gettext_lazy("Project, yarns, painting"),
+    "winding": gettext_lazy("Winding"),
+    "dressing": gettext_lazy("Sley and heddles"),
+    "threading": gettext_lazy("Threading, tying in"),
+    "test_weave": gettext_lazy("Test weave"),
+    "weaving": gettext_lazy("Weaving"),
+    "finishing": gettext_lazy("Finishing and record"),
+}
 
 _places = threading.BoundedSemaphore(AT_ONCE)
 _of: dict[str, int] = {}
@@ -46,15 +56,22 @@ def leave(who: str) -> None:
             del _of[who]
 
 
-def options_of(posted: Mapping[str, str]) -> Options:
-    """The choices of the form that prints; what is not chosen, or unknown, is as usual."""
-    paper = posted.get("paper")
+def options_of(posted: Mapping[str, str], sheets: Sequence[str] = ()) -> Options:
+    """The choices of the form that prints; what is not chosen, or unknown, is as usual.
+
+    :param sheets: the sheets that are checked, by name; all or none of them: the whole packet
+    """
+    paper, only = posted.get("paper"), posted.get("only")
+    wanted = (only,) if only else sheets
+    chosen = tuple(each for each in SHEETS if each in wanted)
     return Options(
         paper=next((each for each in PAPERS if each == paper), None),
         every_pick=bool(posted.get("every_pick")),
         large=bool(posted.get("large")),
         card=posted.get("what") == "card",
         hours=bool(posted.get("hours")),
+        sheets=() if len(chosen) == len(SHEETS) else chosen,
+        preview=bool(posted.get("look")),
     )
 
 
@@ -73,6 +90,12 @@ def packet(
         return _apart(pickle.dumps((plan, options, version, _tag())), wanted)
     finally:
         _places.release()
+
+
+def pages(made: bytes) -> list[bytes]:
+    """The pages of a packet that was laid out to look at."""
+    found: list[bytes] = pickle.loads(made)  # written by our own process
+    return found
 
 
 def _tag() -> str:

@@ -24,10 +24,10 @@ ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]", *ROOM]
 INSTALLED_APPS = ["django.contrib.staticfiles", "django_htmx", "loomready.app"]
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
+    "django.middleware.gzip.GZipMiddleware",  # before styles and scripts are answered: these are packed too
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "loomready.app.server.middleware.HeadersMiddleware",
     "loomready.app.server.middleware.OtherSitesMiddleware",
-    "django.middleware.gzip.GZipMiddleware",
     "django.middleware.http.ConditionalGetMiddleware",
     "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",

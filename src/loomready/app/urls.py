@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from loomready.app.views import drafts, guild, home, looms, names, shelf, start, tasks, warps
+from loomready.app.views import drafts, guild, home, looms, names, shelf, start, tasks, warps, what_if
 
 urlpatterns = [
     path("", include("loomready.app.sharing.urls")),
@@ -16,6 +16,7 @@ urlpatterns = [
     path("shelf", shelf.shelf_page, name="shelf"),
     path("shelf/new-yarn", shelf.yarn, name="shelf-yarn-new"),
     path("shelf/yarn/<str:key>", shelf.yarn, name="shelf-yarn"),
+    path("shelf/yarn/<str:key>/move", shelf.move_yarn, name="shelf-yarn-move"),
     path("shelf/yarn/<str:key>/remove", shelf.remove_yarn, name="shelf-yarn-remove"),
     path("shelf/new-cone", shelf.cone, name="shelf-cone-new"),
     path("shelf/cone/<str:key>", shelf.cone, name="shelf-cone"),
@@ -38,12 +39,14 @@ urlpatterns = [
     path("drafts/<path:key>/copy", names.copy_draft, name="drafts-copy"),
     path("drafts/<path:key>/remove", drafts.remove_draft, name="drafts-remove"),
     path("drafts/<path:key>/thumb-<int:version>.png", drafts.thumb, name="drafts-thumb"),
+    path("drafts/<path:key>/cloth-<int:version>-<str:seen>", drafts.cloth, name="drafts-cloth"),
     path("drafts/<path:key>/diagram-<int:version>.png", drafts.diagram, name="drafts-diagram"),
     path("drafts/<path:key>/export/<str:what>.<str:kind>", drafts.export, name="drafts-export"),
     path("warps", warps.warps_page, name="warps"),
     path("warps-new", warps.new, name="warps-new"),
     path("warps-new/name", warps.new_name, name="warps-new-name"),
     path("warps/<str:key>", warps.plan, name="warps-plan"),
+    path("warps/<str:key>/what-if", what_if.what_if_page, name="warps-what-if"),
     path("warps/<str:key>/name", names.warp, name="warps-name"),
     path("warps/<str:key>/copy", names.copy_warp, name="warps-copy"),
     path("warps/<str:key>/remedy", warps.remedy, name="warps-remedy"),
@@ -57,6 +60,8 @@ urlpatterns = [
     path("warps/<str:key>/packet", tasks.packet, name="warps-print"),
     path("work/<str:token>", tasks.look, name="work"),
     path("work/<str:token>/cancel", tasks.cancel, name="work-cancel"),
+    path("work/<str:token>/sheets", tasks.sheets, name="work-sheets"),
+    path("work/<str:token>/sheet-<int:number>.png", tasks.sheet, name="work-sheet"),
     path("work/<str:token>/file", tasks.file, name="work-file"),
     path("guild", guild.guild_page, name="guild"),
     path("guild/day", guild.day, name="guild-day"),

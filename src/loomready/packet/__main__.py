@@ -2,7 +2,8 @@
 
 Its one argument is the number of the server's process. Reads a plan, choices, a draft's version and a
 language tag, pickled, from standard input: only what the program itself wrote there.
-Writes the PDF to standard output; what is wrong is one line on standard error, with exit code 2.
+Writes the PDF, or its pages as pictures, pickled, to standard output; what is wrong is one line on standard
+error, with exit code 2.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ import pickle
 import sys
 
 from loomready.catalogs import catalog_of
-from loomready.packet.packet import packet_pdf
+from loomready.packet.packet import packet_pages, packet_pdf
 from loomready.problems import LoomreadyError
 from loomready.processes import end_with
 
@@ -21,7 +22,11 @@ def main() -> int:
     plan, options, version, tag = pickle.load(sys.stdin.buffer)
     catalog = catalog_of([tag.replace("-", "_")])
     try:
-        made = packet_pdf(plan, options, version=version, catalog=catalog, language=tag)
+        if options.preview:
+            pages = packet_pages(plan, options, version=version, catalog=catalog, language=tag)
+            made = pickle.dumps(pages)
+        else:
+            made = packet_pdf(plan, options, version=version, catalog=catalog, language=tag)
     except LoomreadyError as error:
         print(error, file=sys.stderr)
         return 2

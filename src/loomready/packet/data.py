@@ -144,6 +144,7 @@ def frame(plan: WarpPlan, options: Options) -> Data:
         "paper": options.paper_of(guild),
         "scale": options.scale,
         "small": SMALL,
+        "sheets": list(options.sheets),
         "guild": cut_short(guild.name, 60),
         "warp": cut_short(plan.order.name, 44),
         "loom": cut_short(plan.loom.name, 44),

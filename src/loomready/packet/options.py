@@ -11,6 +11,9 @@ Paper = Literal["a4", "us-letter"]
 PAPERS: tuple[Paper, ...] = ("a4", "us-letter")
 PAPER_MM: dict[Paper, tuple[float, float]] = {"a4": (210.0, 297.0), "us-letter": (215.9, 279.4)}
 MARGINS_MM = (30.0, 49.0)  # at the sides, and above and below, with the head of a page: as in main.typ
+# The parts of a packet in order, by the names of the strips at their heads. Painting goes with the project,
+# tying in with threading.
+SHEETS = ("project", "winding", "dressing", "threading", "test_weave", "weaving", "finishing")
 _WORDS_MM = 24.0  # for the heading of a picture and what stands under it
 
 
@@ -22,6 +25,7 @@ class Options:
     for each pick of the repeat. ``large``: letters and boxes one size up, for tired eyes.
     ``card``: the pocket card in place of the sheets, always A6.
     ``hours``: the record asks for the hours of each job.
+    ``sheets``: only these of :data:`SHEETS`; (): all. ``preview``: the pages as pictures, to look at first.
     """
 
     paper: Paper | None = None
@@ -29,6 +33,8 @@ class Options:
     large: bool = False
     card: bool = False
     hours: bool = False
+    sheets: tuple[str, ...] = ()
+    preview: bool = False
 
     def paper_of(self, guild: Guild) -> Paper:
         return self.paper or ("us-letter" if guild.units == "us" else "a4")

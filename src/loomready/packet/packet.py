@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 _SMALL_WARP = 1000  # ends up to which a packet may be brought to two sheets
 _NEARLY_SMALL = 6  # pages
 _STRIPES = 600  # letters of the warp's stripes in words, at most
+_LOOK_PPI = 66.0  # of a page to look at: enough to read its headings and see what is on it
 _BOXES = phrase("{sign} stands for a sign that the fonts of this packet do not have.", sign=BOX)
 _FONT_PACKAGES = ("font_source_sans_pro", "font_source_serif_pro")
 
@@ -46,6 +47,26 @@ def packet_pdf(
     :param catalog: for the words of the sheets
     :param language: the catalog's language, which the PDF declares: "de", "pt-BR"
     """
+    return _pdf(_laid_out(plan, options, version, catalog, language))
+
+
+def packet_pages(
+    plan: WarpPlan,
+    options: Options = USUAL,
+    *,
+    version: int | None = None,
+    catalog: Catalog = ENGLISH,
+    language: str = "en-US",
+) -> list[bytes]:
+    """The pages of :func:`packet_pdf` as PNG pictures, to look at before they are printed."""
+    made = _laid_out(plan, options, version, catalog, language).compile(format="png", ppi=_LOOK_PPI)
+    return [made] if isinstance(made, bytes) else list(made or ())
+
+
+def _laid_out(
+    plan: WarpPlan, options: Options, version: int | None, catalog: Catalog, language: str
+) -> Compiler:
+    """The sheets, laid out."""
     if options.card:
         return _card(plan, options, catalog, language)
     data = packet_data(plan, options)
@@ -66,16 +87,16 @@ def packet_pdf(
         shown["frame"]["boxes"] = fit(translated(_BOXES, catalog), in_fonts)
     words = fit({text: catalog.gettext(text) for text in texts()}, in_fonts)
     if not options.large and plan.web.ends <= _SMALL_WARP:
-        return _pdf(_on_two_sheets(shown, words, pictures))
-    return _pdf(_typesetter("main.typ", _inputs(shown, words, pictures)))
+        return _on_two_sheets(shown, words, pictures)
+    return _typesetter("main.typ", _inputs(shown, words, pictures))
 
 
-def _card(plan: WarpPlan, options: Options, catalog: Catalog, language: str) -> bytes:
+def _card(plan: WarpPlan, options: Options, catalog: Catalog, language: str) -> Compiler:
     made = {"frame": frame(plan, options), "card": card(plan)}
     data = translated(made, catalog)
     data["frame"] |= _language(language)
     words = fit({text: catalog.gettext(text) for text in texts()}, in_fonts)
-    return _pdf(_typesetter("card.typ", _inputs(fit(data, in_fonts), words, {})))
+    return _typesetter("card.typ", _inputs(fit(data, in_fonts), words, {}))
 
 
 def _on_two_sheets(shown: Data, words: dict[str, str], pictures: dict[str, str]) -> Compiler:

@@ -10,7 +10,7 @@ from django.test import Client
 
 from loomready.app.models import Change, Record
 from loomready.app.progress.home_data import home_data
-from loomready.app.progress.warp_list import asked_of, warp_list
+from loomready.app.progress.warp_list import warp_list
 from loomready.app.state.snapshot import current_snapshot
 from tests.app.asking import form_of
 from tests.app.progress.test_progress import report
@@ -115,7 +115,7 @@ def test_finished_warps_lie_under_their_year(weaver: Client) -> None:
     table = Record.objects.get(kind="warps", key="cushions")
     table.fields = table.fields | {"off": "2024-05-03T10:00:00"}
     table.save()
-    made = warp_list(current_snapshot(), asked_of({}))
+    made = warp_list(current_snapshot(), {})
     assert [line.state.title for line in made.lines] == ["scarves"]
     assert [(year, [line.state.title for line in lines]) for year, lines in made.finished] == [
         (date.today().year, ["towels"]),

@@ -50,6 +50,9 @@ def test_styles_and_scripts_are_kept_for_good_under_an_address_of_their_content(
         head, _body = asked(server[0], f"GET {file}")
         assert " 200 " in head
         assert re.search(r"Cache-Control: max-age=3\d{8}, public, immutable", head), head
+    script = next(file for file in files if file.endswith("app.js"))
+    packed, _body = asked(server[0], f"GET {script}", more="Accept-Encoding: gzip\r\n")
+    assert "Content-Encoding: gzip" in packed
     assert " 404 " in asked(server[0], "GET /static/0123456789ab/app/app.css")[0]
 
 

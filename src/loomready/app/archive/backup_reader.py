@@ -15,7 +15,7 @@ from loomready.app.cones.shelf import UNDATED
 from loomready.app.forms.fields import sane
 from loomready.app.loomside import project_record
 from loomready.app.loomside.jobs_data import BEAM
-from loomready.app.state import agreed_plan, facts, old_test_weave
+from loomready.app.state import agreed_plan, facts, old_test_weave, places
 from loomready.guildfile.texts import Identifier
 from loomready.guildfile.values import Quantity, Value
 from loomready.model import dressing_order
@@ -232,8 +232,8 @@ def _progress(key: str, fields: Mapping[str, Any]) -> Fields:
 
 
 def _order(key: str, fields: Mapping[str, Any]) -> Fields:
-    if key != "warps":
-        raise BadInput(phrase("is an order of something else; expected warps"))
+    if key not in places.KINDS:
+        raise BadInput(phrase("is an order of something else; expected {kinds}", kinds=listed(places.KINDS)))
     return {"keys": [_KEY.read(each) for each in _listed(fields, "keys")]}
 
 

@@ -18,7 +18,7 @@ from loomready.app.forms import bands_form
 from loomready.app.forms.fields import LABELS, as_text, label_of
 from loomready.app.i18n.words import translated
 from loomready.app.models import Change
-from loomready.app.state import draft_texts
+from loomready.app.state import draft_texts, places
 from loomready.app.state.snapshot import Snapshot, current_snapshot
 from loomready.slips import slip_words
 from loomready.slips.result import Slip
@@ -54,6 +54,12 @@ MOST_TOLD = 3  # of what was changed together
 
 @dataclass(frozen=True, slots=True)
 class HistoryLine:
+    """One act in the history: an undo of it is told on its line.
+
+    ``can_undo``: nothing has changed the record since; ``undone``: it was undone, by ``back_who`` at
+    ``back_at``; ``again``: the undo, which can itself be undone; 0: it can't
+    """
+
     number: int
     at: datetime
     who: str
@@ -61,14 +67,18 @@ class HistoryLine:
     can_undo: bool
     undone: bool
     undoes: bool = False
+    again: int = 0
+    back_who: str = ""
+    back_at: datetime | None = None
 
 
 def latest(most: int = MOST_SHOWN) -> list[HistoryLine]:
-    return _lines(Change.objects.filter(Q(batch=None) | Q(batch=F("pk")))[:most], whole=True)
+    firsts = Change.objects.filter(Q(batch=None) | Q(batch=F("pk")), undoes=None)
+    return _lines(firsts[:most], whole=True)
 
 
 def of_record(kind: str, key: str, most: int = 12) -> list[HistoryLine]:
-    return _lines(Change.objects.filter(kind=kind, key=key)[:most])
+    return _lines(Change.objects.filter(kind=kind, key=key, undoes=None)[:most])
 
 
 def of_change(number: int) -> HistoryLine | None:
@@ -83,20 +93,33 @@ def of_change(number: int) -> HistoryLine | None:
 
 def _lines(changes: Iterable[Change], *, whole: bool = False) -> list[HistoryLine]:
     snapshot = current_snapshot()
-    return [
-        HistoryLine(
-            change.pk,
-            change.at,
-            change.who,
-            _together(batch, snapshot)
-            if len(batch) > 1 and (whole or _is_one_step(batch))
-            else says(change, snapshot),
-            can_undo=not change.undone and (whole or _is_one_step(batch)) and not _begins(change),
-            undone=change.undone,
-        )
-        for change in changes
-        for batch in (_batch(change),)
-    ]
+    return [_line(change, _batch(change), snapshot, whole) for change in changes]
+
+
+def _line(change: Change, batch: list[Change], snapshot: Snapshot, whole: bool) -> HistoryLine:
+    offered = (whole or _is_one_step(batch)) and not _begins(change)
+    together = len(batch) > 1 and (whole or _is_one_step(batch))
+    line = HistoryLine(
+        change.pk,
+        change.at,
+        change.who,
+        _together(batch, snapshot) if together else says(change, snapshot),
+        can_undo=offered and not change.undone and all(map(_stands, batch)),
+        undone=change.undone,
+    )
+    if not change.undone:
+        return line
+    undo = Change.objects.filter(undoes=change, undone=False).first()
+    if undo is None:  # what undid it was undone and made again
+        return line
+    again = undo.pk if offered and all(map(_stands, _batch(undo))) else 0
+    return replace(line, again=again, back_who=undo.who, back_at=undo.at)
+
+
+def _stands(change: Change) -> bool:
+    """Whether the record is still as this change left it."""
+    last = Change.objects.filter(kind=change.kind, key=change.key).first()
+    return last is not None and last.after == change.after
 
 
 def _batch(change: Change) -> list[Change]:
@@ -119,7 +142,9 @@ def _begins(change: Change) -> bool:
 
 def _together(batch: list[Change], snapshot: Snapshot) -> str:
     if _is_one_step(batch):
-        return "; ".join(says(each, snapshot) for each in batch)
+        ticked = {each.key for each in batch if each.kind == "progress"}
+        left = [each for each in batch if each.kind != "warps" or each.key not in ticked]
+        return "; ".join(says(each, snapshot) for each in left)
     count = Change.objects.filter(batch=batch[0].batch).count()
     told = Change.objects.filter(batch=batch[0].batch, kind="agreed").first()
     if told is not None:
@@ -140,30 +165,75 @@ def says(change: Change, snapshot: Snapshot | None = None) -> str:
     elif change.kind != "guild":
         what = f"{KINDS.get(change.kind, change.kind)} {_name(change, snapshot)}"
     back = _("undone: ") if change.undoes_id else ""
-    if change.before is None:
+    if change.before is None and change.kind not in _OF_NEW:
         return f"{back}{what}: {_('new')}"
     if change.after is None:
         return f"{back}{what}: {_('removed')}"
-    if change.kind == "agreed":
-        counts = {"was": len(change.before["sessions"]), "now": len(change.after["sessions"])}
-        return f"{back}{what}: {_('sessions %(was)d → %(now)d') % counts}"
+    if (own := _OF.get(change.kind)) is not None and (told := own(change.before, change.after, snapshot)):
+        return f"{back}{what}: {told}"
     if change.kind == "tested":
         return f"{back}{what}: {', '.join(_of_test_weave(change.before, change.after))}"
     if change.kind == "slips":
         return f"{back}{what}: {', '.join(_of_slips(change.before, change.after))}"
     if change.kind == "drafts":
         return f"{back}{what}: {_of_draft(change.before, change.after)}"
-    changed = [
-        name
-        for name in dict.fromkeys((*change.before, *change.after))
-        if change.before.get(name) != change.after.get(name)
-    ]
-    was, now = (by_name(snapshot, each) for each in (change.before, change.after))
-    if "name" in changed:  # left out where it is the usual one
-        usual = snapshot.usual_name(change.kind, change.key)
-        was, now = ({"name": usual} | each for each in (was, now))
-    parts = [_part(name, was.get(name), now.get(name)) for name in changed]
+    parts = changed(snapshot, change.kind, change.key, change.before, change.after)
     return f"{back}{what}: {', '.join(parts)}"
+
+
+def changed(
+    snapshot: Snapshot, kind: str, key: str, before: dict[str, Any], after: dict[str, Any]
+) -> list[str]:
+    """What differs between two tables of a record: "finished width 9.5 in → 12 in"."""
+    names = [name for name in dict.fromkeys((*before, *after)) if before.get(name) != after.get(name)]
+    was, now = (by_name(snapshot, each) for each in (before, after))
+    if "name" in names:  # left out where it is the usual one
+        usual = snapshot.usual_name(kind, key)
+        was, now = ({"name": usual} | each for each in (was, now))
+    return [_part(name, was.get(name), now.get(name)) for name in names]
+
+
+def _of_progress(before: dict[str, Any] | None, after: dict[str, Any], snapshot: Snapshot) -> str:
+    return str(_(after.get("step", "")))
+
+
+def _of_order(before: dict[str, Any] | None, after: dict[str, Any], snapshot: Snapshot) -> str:
+    """Which one moved, and where to; "" where several did."""
+    was, now = ((each or {}).get("keys", []) for each in (before, after))
+    for place, key in enumerate(now, 1):
+        rest = [each for each in now if each != key]
+        if was and was != now and rest == [each for each in was if each != key]:
+            name = next((snapshot.name(kind, key) for kind in places.KINDS if snapshot.entry(kind, key)), key)
+            return _("%(name)s in place %(place)d of %(of)d") % {
+                "name": name,
+                "place": place,
+                "of": len(now),
+            }
+    return _("another order")
+
+
+def _of_weighing(before: dict[str, Any] | None, after: dict[str, Any], snapshot: Snapshot) -> str:
+    """A weighing, where nothing but a weighing changed."""
+    before = before or {}
+    names = {name for name in (*before, *after) if before.get(name) != after.get(name)}
+    if "weighed" not in names or not names <= {"gross", "weighed"}:
+        return ""
+    return _("weighed %(gross)s, %(day)s") % {"gross": after["gross"], "day": _value(after["weighed"])}
+
+
+def _of_sessions(before: dict[str, Any] | None, after: dict[str, Any], snapshot: Snapshot) -> str:
+    counts = {"was": len((before or {})["sessions"]), "now": len(after["sessions"])}
+    return _("sessions %(was)d → %(now)d") % counts
+
+
+_OF_NEW = ("progress", "order")  # the first of these is told as those after it
+_OF: dict[str, Callable[[dict[str, Any] | None, dict[str, Any], Snapshot], str]] = {
+    "progress": _of_progress,
+    "order": _of_order,
+    "cones": _of_weighing,
+    "agreed": _of_sessions,
+}
+"""How a change of a kind is told; "" where it is told by what differs."""
 
 
 def _of_draft(before: dict[str, Any], after: dict[str, Any]) -> str:

@@ -53,10 +53,16 @@ class YarnRow:
     cones: tuple[ConeRow, ...]
     expected: str
     sure: str
+    sure_m: float
     claimed: str
     claims: tuple[Claim, ...]
     bar: str
     short: bool
+
+    @property
+    def only(self) -> ConeRow | None:
+        """The cone, where there is just one."""
+        return self.cones[0] if len(self.cones) == 1 else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,12 +87,13 @@ def rows(snapshot: Snapshot) -> list[YarnRow]:
 
 
 def names(row: YarnRow) -> tuple[str, ...]:
-    """The words that a yarn is found by: its own names and those on its cones."""
+    """The words that a yarn is found by: its own names, its fiber and count, its cones and their lots."""
     return (
         row.yarn.name,
         row.yarn.key,
         row.yarn.fiber or "",
-        *(word for line in row.cones for word in (line.name, line.cone.key)),
+        row.size,
+        *(word for line in row.cones for word in (line.name, line.cone.key, line.cone.lot or "")),
     )
 
 
@@ -102,7 +109,8 @@ def _row(snapshot: Snapshot, yarn: Yarn, needs: list[tuple[str, YarnNeed]]) -> Y
         cones=tuple(_cone(snapshot, cone, yarn) for cone in cones),
         expected=show.yarn(expected_m),
         sure=show.yarn_there(sure_m),
-        claimed=show.yarn_needed(claimed_m),
+        sure_m=sure_m,
+        claimed=show.yarn_needed(claimed_m) if claimed_m else "",
         claims=tuple(_claim(snapshot, warp, need) for warp, need in needs),
         bar=bar(yarn.color, claimed_m, expected_m, sure_m),
         short=any(not need.enough for _, need in needs),

@@ -24,7 +24,10 @@ class JobAt:
 
 @dataclass(frozen=True, slots=True)
 class WarpAt:
-    """``now``: the job to go on with; ``error``: why there is none; ``note``: why a job is not listed."""
+    """``now``: the job to go on with; ``error``: why there is none; ``note``: why a job is not listed.
+
+    ``begun``: something is done of it
+    """
 
     key: str
     name: str
@@ -33,15 +36,21 @@ class WarpAt:
     now: str
     error: str
     note: str = ""
+    begun: bool = False
+
+    @property
+    def jobs_left(self) -> int:
+        return sum(not job.finished for job in self.jobs)
 
 
 def overview(snapshot: Snapshot) -> list[WarpAt]:
-    """Every warp that is not off its loom."""
-    return [
+    """Every warp that is not off its loom, those in progress first, the furthest of them at the top."""
+    every = [
         warp_at(snapshot, planned)
         for planned in snapshot.planned
         if planned.plan is None or progress_of(snapshot, planned).step != CUT_OFF
     ]
+    return sorted(every, key=lambda warp: (not warp.begun, warp.begun and warp.jobs_left))
 
 
 def warp_at(snapshot: Snapshot, planned: Planned) -> WarpAt:
@@ -60,4 +69,4 @@ def warp_at(snapshot: Snapshot, planned: Planned) -> WarpAt:
         if each.name in steps
     )
     now = at.now.name if at.now is not None and at.now.name in steps else made[-1].name
-    return WarpAt(key, planned.order.name, loom, made, now, "", slips_data.why_none(plan))
+    return WarpAt(key, planned.order.name, loom, made, now, "", slips_data.why_none(plan), bool(at.begun))

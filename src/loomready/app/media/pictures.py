@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import hashlib
+import io
 from dataclasses import dataclass
 from functools import lru_cache
+
+from PIL import Image
 
 from loomready.cloth.picture import cloth_png
 from loomready.colors import hex_color
 from loomready.draft.draft import Draft
 from loomready.model.guild import Side
 from loomready.packet.pictures import cloth_of
+from loomready.warp.plan import analysis_of
 from loomready.warp.result import WarpPlan
 
 CSS_PX_TO_MM = 25.4 / 96
@@ -41,11 +45,25 @@ def cloth(plan: WarpPlan, whole: bool = False) -> Cloth:
     return Cloth(image.png, round(image.width_mm / CSS_PX_TO_MM), round(image.height_mm / CSS_PX_TO_MM), name)
 
 
+_SHADES = 12
+_ACROSS = ((24, 10), (40, 6), (60, 4), (80, 3), (120, 2))  # ends of a thumbnail, pixels of each
+
+
 @lru_cache(maxsize=256)
 def thumbnail(draft: Draft, end_1: Side) -> bytes:
-    """A corner of the cloth, as large as a card."""
-    ends, picks = 60, 40
-    return cloth_png(draft, 5, ends=range(ends), picks=range(picks), end_1=end_1)
+    """A corner of the cloth, as large as a card: two repeats or more of it where they fit."""
+    ends, picks = analysis_of(draft).repeat
+    wanted = max(2 * ends, 3 * picks)
+    across, cell = next((each for each in _ACROSS if each[0] >= wanted), _ACROSS[-1])
+    made = cloth_png(draft, cell, ends=range(across), picks=range(across * 2 // 3), end_1=end_1)
+    return smaller(made)
+
+
+def smaller(png: bytes) -> bytes:
+    """The same picture in fewer shades and bytes, for pages that show many."""
+    out = io.BytesIO()
+    Image.open(io.BytesIO(png)).convert("RGB").quantize(_SHADES).save(out, "PNG", optimize=True)
+    return out.getvalue()
 
 
 @dataclass(frozen=True, slots=True)

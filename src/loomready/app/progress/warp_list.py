@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from itertools import groupby
-from typing import Any
 
 from django.utils.translation import gettext_lazy as _
 
+from loomready.app.forms.list_filter import Filters, choice, words
 from loomready.app.progress.overview import State, state
 from loomready.app.state.snapshot import Snapshot
 
@@ -19,21 +19,6 @@ SORTS = {
     "loom": _("loom"),
     "progress": _("progress"),
 }
-
-
-@dataclass(frozen=True, slots=True)
-class Asked:
-    """What the address asks for. ``find``: words of the name, the draft or the loom."""
-
-    find: str = ""
-    loom: str = ""
-    stage: str = ""
-    sort: str = ""
-    short: bool = False
-
-    @property
-    def anything(self) -> bool:
-        return self != Asked()
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,65 +37,56 @@ class WarpList:
     ``can_move``: all are shown in the order in which they claim yarn, so that they can change places.
     """
 
-    asked: Asked
+    filters: Filters
     lines: tuple[Line, ...]
     finished: tuple[tuple[int, tuple[Line, ...]], ...]
     all: int
-    looms: tuple[tuple[str, str], ...]
     can_move: bool
-    stages: tuple[tuple[str, Any], ...] = tuple(STAGES.items())
-    sorts: tuple[tuple[str, Any], ...] = tuple(SORTS.items())
 
 
-def asked_of(given: Mapping[str, str]) -> Asked:
-    """What an address asks for; unknown words count as nothing."""
-    stage, sort = given.get("stage", ""), given.get("sort", "")
-    return Asked(
-        find=" ".join(given.get("find", "")[:100].split()),
-        loom=given.get("loom", ""),
-        stage=stage if stage in STAGES else "",
-        sort=sort if sort in SORTS else "",
-        short=bool(given.get("short")),
-    )
-
-
-def warp_list(snapshot: Snapshot, asked: Asked) -> WarpList:
+def warp_list(snapshot: Snapshot, given: Mapping[str, str]) -> WarpList:
+    """The list that an address asks for."""
     names = {loom.key: loom.name for loom in snapshot.guild.looms}
+    short = ("short", _("only warps that are short or to be checked"), bool(given.get("short")))
+    asked = Filters(
+        words(given),
+        _("Search warps, drafts, looms"),
+        (
+            choice(given, "loom", _("Loom"), {"": _("any")} | names),
+            choice(given, "stage", _("Show"), STAGES),
+            choice(given, "sort", _("Sort by"), SORTS),
+        ),
+        short,
+    )
     every = [Line(made := state(snapshot, each), names[made.planned.order.loom]) for each in snapshot.planned]
     there = [line for line in every if not line.state.is_off]
     lines = [line for line in there if _wanted(snapshot, line, asked)]
-    if asked.sort == "name":
+    if asked.chosen("sort") == "name":
         lines.sort(key=lambda line: line.state.title.casefold())
-    elif asked.sort == "loom":
+    elif asked.chosen("sort") == "loom":
         lines.sort(key=lambda line: line.loom.casefold())
-    elif asked.sort == "progress":
+    elif asked.chosen("sort") == "progress":
         lines.sort(key=lambda line: line.state.steps_left)
-    off = [line for line in every if line.state.is_off and _found(snapshot, line, asked.find)]
+    off = [line for line in every if line.state.is_off and _found(snapshot, line, asked)]
     return WarpList(
-        asked,
-        tuple(lines),
-        tuple(_by_year(off)),
-        len(every),
-        tuple(names.items()),
-        not asked.anything and len(there) > 1,
+        asked, tuple(lines), tuple(_by_year(off)), len(every), not asked.anything and len(there) > 1
     )
 
 
-def _wanted(snapshot: Snapshot, line: Line, asked: Asked) -> bool:
-    order = line.state.planned.order
+def _wanted(snapshot: Snapshot, line: Line, asked: Filters) -> bool:
+    order, short = line.state.planned.order, bool(asked.only and asked.only[2])
     return (
-        _found(snapshot, line, asked.find)
-        and asked.loom in ("", order.loom)
-        and asked.stage in ("", "under way" if line.state.begun else "planned")
-        and (not asked.short or bool(line.state.short or line.state.look))
+        _found(snapshot, line, asked)
+        and asked.chosen("loom") in ("", order.loom)
+        and asked.chosen("stage") in ("", "under way" if line.state.begun else "planned")
+        and (not short or bool(line.state.short or line.state.look))
     )
 
 
-def _found(snapshot: Snapshot, line: Line, find: str) -> bool:
+def _found(snapshot: Snapshot, line: Line, asked: Filters) -> bool:
     order = line.state.planned.order
     draft = snapshot.drafts.get(order.draft)
-    text = "\n".join((line.state.title, line.loom, order.draft, (draft and draft.title) or "")).casefold()
-    return all(word in text for word in find.casefold().split())
+    return asked.finds((line.state.title, line.loom, order.draft, (draft and draft.title) or ""))
 
 
 def _by_year(lines: list[Line]) -> Iterable[tuple[int, tuple[Line, ...]]]:

@@ -45,15 +45,18 @@ _NAMES: dict[Rule, str] = {
     EVERYBODY: """
         home shelf looms warps shelf-weigh shelf-mistake shelf-ledger
         warps-step warps-wound-from warps-cut-early warps-cloth warps-cloth-whole warps-print
-        work work-cancel work-file drafts-look drafts-thumb drafts-diagram drafts-export guild-file
+        work work-cancel work-file work-sheets work-sheet guild-file
+        drafts-look drafts-thumb drafts-cloth drafts-diagram drafts-export
         sharing-pulse sharing-leave workshop-turn-cancel search search-offers
         event event-state event-own-hours
     """,
     KEEPERS: """
-        shelf-yarn shelf-yarn-new shelf-yarn-remove shelf-cone shelf-cone-new shelf-cone-remove
+        shelf-yarn shelf-yarn-new shelf-yarn-move shelf-yarn-remove
+        shelf-cone shelf-cone-new shelf-cone-remove
         looms-new looms-loom looms-loom-remove looms-reed looms-reed-new looms-reed-name looms-reed-remove
         drafts drafts-version drafts-name drafts-copy drafts-remove
-        warps-new warps-new-name warps-name warps-copy warps-plan warps-remedy warps-move warps-remove
+        warps-new warps-new-name warps-name warps-copy warps-plan warps-what-if warps-remedy
+        warps-move warps-remove
         guild guild-day guild-undo
         loomside-board loomside-board-new loomside-board-remove loomside-board-use
         loomside-learned loomside-record-remove loomside-count loomside-slips-plan

@@ -16,8 +16,8 @@ from loomready.app import background
 from loomready.app.archive.guild_files import MAX_WIF
 from loomready.app.changes import change_guard, history, versions
 from loomready.app.changes.saving import entry_or_404, refuse, remove, version_of, who
-from loomready.app.drafts import gallery
-from loomready.app.forms import search_box
+from loomready.app.drafts import draft_cloth, gallery
+from loomready.app.drafts.draft_list import draft_list
 from loomready.app.i18n.words import READERS
 from loomready.app.media.pictures import thumbnail
 from loomready.app.progress import overview
@@ -45,15 +45,9 @@ def drafts_page(request: HttpRequest) -> HttpResponse:
     elif (job := background.find(request.GET.get("came", ""))) is not None and isinstance(job.result, list):
         arrivals = job.result
     snapshot = current_snapshot()
-    sought = search_box.sought(
-        request,
-        gallery.cards(snapshot),
-        lambda card: (card.title, card.stem, *(snapshot.name("warps", key) for key in card.warps)),
-    )
     shown = {
         "title": _("Drafts"),
-        "cards": sought.found,
-        "sought": sought,
+        "list": draft_list(snapshot, request.GET.dict()),
         "arrivals": arrivals,
         "onward": overview.onward(snapshot, request.path),
     }
@@ -90,6 +84,8 @@ def draft(request: HttpRequest, key: str) -> HttpResponse:
         "versions_there": versions_there,
         "wound": [snapshot.name("warps", each) for each in card.warps if overview.is_wound(snapshot, each)],
         "changes": history.of_record("drafts", key),
+        "sett": draft_cloth.sett_of(snapshot, key),
+        "open": "versions" in request.GET or earlier.version != entry.version,
         "onward": overview.onward(snapshot, request.path),
     }
     return render(request, "app/draft.html", shown)
@@ -136,6 +132,21 @@ def thumb(request: HttpRequest, key: str, version: int) -> HttpResponse:
     response = HttpResponse(thumbnail(parsed(entry.fields["wif"]).draft, snapshot.guild.end_1), "image/png")
     response["Cache-Control"] = "private, max-age=604800"
     return response
+
+
+@require_GET
+def cloth(request: HttpRequest, key: str, version: int, seen: str) -> HttpResponse:
+    """The cloth on the draft's page: close by, or as it looks from a distance."""
+    snapshot = current_snapshot()
+    made = parsed(_version(entry_or_404(snapshot, "drafts", key), version).fields["wif"]).draft
+    if seen == "near":
+        response = HttpResponse(draft_cloth.near(made, snapshot.guild.end_1), "image/png")
+        response["Cache-Control"] = "private, max-age=604800"
+        return response
+    if seen != "far":
+        raise Http404
+    sett = draft_cloth.sett_of(snapshot, key)
+    return HttpResponse(draft_cloth.far(made, sett, snapshot.guild.end_1), "image/jpeg")
 
 
 @require_GET

@@ -112,6 +112,13 @@ def _show(
 @require_POST
 def undo(request: HttpRequest, number: int) -> HttpResponse:
     back = request.POST.get("back", "")
+    back = (
+        back
+        if back.startswith("/") and url_has_allowed_host_and_scheme(back, {request.get_host()})
+        else "guild"
+    )
+    if Change.objects.filter(pk=number, undone=True).exists():
+        return redirect(back)  # a second tap: it is done
     if not request.POST.get("sure") and (touched := change_guard.touched_by_undo(current_snapshot(), number)):
         return in_progress(request, touched, "/guild")
     change = Change.objects.filter(pk=number, kind=slips_history.KIND).first()
@@ -122,8 +129,7 @@ def undo(request: HttpRequest, number: int) -> HttpResponse:
             store.undo(number, who=who(request))
     except BadInput as error:
         return refuse(request, error.line(), "guild")
-    ours = back.startswith("/") and url_has_allowed_host_and_scheme(back, {request.get_host()})
-    return redirect(back if ours else "guild")
+    return redirect(back)
 
 
 @require_GET

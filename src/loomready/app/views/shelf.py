@@ -7,18 +7,21 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse, HttpResponseNotAllowed
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
 
 from loomready.app.changes.saving import (
     entry_or_404,
     refuse,
     remove,
+    seen,
     stale,
     version_of,
     who,
 )
-from loomready.app.cones import cone_ledger, shelf, weighing_mistakes
-from loomready.app.forms import count_form, fields, search_box
+from loomready.app.cones import cone_ledger, shelf, shelf_list, weighing_mistakes
+from loomready.app.forms import count_form, fields
 from loomready.app.progress import overview
 from loomready.app.state import store
 from loomready.app.state.snapshot import current_snapshot
@@ -36,14 +39,29 @@ WEIGH = ("gross", "weighed", "tare", "scale_step")
 
 def shelf_page(request: HttpRequest) -> HttpResponse:
     snapshot = current_snapshot()
-    sought = search_box.sought(request, shelf.rows(snapshot), shelf.names)
+    made = shelf_list.shelf_list(snapshot, request.GET.dict())
     shown = {
         "title": _("Shelf"),
-        "sought": sought,
-        "rows": sought.found,
+        "list": made,
+        "arrange": made.can_move and "arrange" in request.GET,
+        "order": snapshot.entry("order", "yarns"),
         "onward": overview.onward(snapshot, request.path),
     }
     return render(request, "app/shelf.html", shown)
+
+
+@require_POST
+def move_yarn(request: HttpRequest, key: str) -> HttpResponse:
+    """Put a yarn before or after others in the list."""
+    snapshot, back = current_snapshot(), f"{reverse('shelf')}?arrange=yes"
+    try:
+        seen(request, snapshot, "order", "yarns")
+        shelf_list.move(snapshot, key, request.POST.get("to", ""), who(request))
+    except BadInput as error:
+        return refuse(request, error.line(), back)
+    except store.Conflict:
+        return stale(request, back)
+    return redirect(f"{back}#{key}")
 
 
 def yarn(request: HttpRequest, key: str = "") -> HttpResponse:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 
 from django.conf import settings
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 from django_htmx.http import HttpResponseClientRedirect
@@ -29,22 +31,78 @@ def packet(request: HttpRequest, key: str) -> HttpResponse:
     if planned is None or planned.plan is None:
         raise Http404
     plan, version = planned.plan, snapshot.entries["drafts", planned.order.draft].version
-    options = printing.options_of(request.POST.dict())
+    options = printing.options_of(request.POST.dict(), request.POST.getlist("sheet"))
     try:
         printing.enter(by_whom)
     except BadInput as error:
         return refuse(request, phrase("{message}.", message=error.line()), f"/warps/{key}", 429)
 
-    def work(job: background.Job) -> bytes:
+    asked = [
+        (name, value)
+        for name in request.POST
+        for value in request.POST.getlist(name)
+        if name not in ("look", "csrfmiddlewaretoken")
+    ]
+
+    def work(job: background.Job) -> bytes | None:
         try:
-            return printing.packet(plan, version, lambda: job.tell(0, 1), options)
+            made = printing.packet(plan, version, lambda: job.tell(0, 1), options)
         finally:
             printing.leave(by_whom)
+        if not options.preview:
+            return made
+        job.result = _Sheets(key, tuple(printing.pages(made)), tuple(asked))
+        return None
 
     job = background.Job(
-        _("Laying out the packet of %s") % key, name_of(plan, options), "application/pdf", f"/warps/{key}"
+        _("Laying out the packet of %s") % snapshot.name("warps", key),
+        name_of(plan, options),
+        "application/pdf",
+        f"/warps/{key}",
     )
-    return redirect("work", token=background.start(job, work))
+    token = background.start(job, work)
+    if options.preview:
+        job.goes = reverse("work-sheets", args=[token])
+    return redirect("work", token=token)
+
+
+@dataclass(frozen=True, slots=True)
+class _Sheets:
+    """The pages of a packet as pictures, and what was asked for, to print the same."""
+
+    warp: str
+    pages: tuple[bytes, ...]
+    asked: tuple[tuple[str, str], ...]
+
+
+@require_GET
+def sheets(request: HttpRequest, token: str) -> HttpResponse:
+    """The pages of a packet, before they are printed."""
+    found = _sheets(token)
+    shown = {
+        "title": _("Sheets to print"),
+        "token": token,
+        "sheets": found,
+        "numbers": range(1, len(found.pages) + 1),
+    }
+    return render(request, "app/sheets.html", shown)
+
+
+@require_GET
+def sheet(request: HttpRequest, token: str, number: int) -> HttpResponse:
+    found = _sheets(token)
+    if not 1 <= number <= len(found.pages):
+        raise Http404
+    response = HttpResponse(found.pages[number - 1], "image/png")
+    response["Cache-Control"] = "private, max-age=3600"
+    return response
+
+
+def _sheets(token: str) -> _Sheets:
+    job = _job(token)
+    if not isinstance(job.result, _Sheets):
+        raise Http404
+    return job.result
 
 
 @require_POST

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 from django_htmx.http import HttpResponseClientRedirect
 
+from loomready.app import printing
 from loomready.app.changes import change_guard, history, versions
 from loomready.app.changes.saving import (
     clash,
@@ -30,7 +31,7 @@ from loomready.app.loomside import project_record_offers
 from loomready.app.media.pictures import cloth
 from loomready.app.media.web_strip import VIEWS
 from loomready.app.progress import overview
-from loomready.app.progress.warp_list import asked_of, warp_list
+from loomready.app.progress.warp_list import warp_list
 from loomready.app.state import store
 from loomready.app.state.snapshot import current_snapshot
 from loomready.app.warps import planning, weft_used, whole_stripes, wound_cones
@@ -40,7 +41,7 @@ from loomready.problems import BadInput
 
 def warps_page(request: HttpRequest) -> HttpResponse:
     snapshot = current_snapshot()
-    made = warp_list(snapshot, asked_of(request.GET.dict()))
+    made = warp_list(snapshot, request.GET.dict())
     shown = {"title": _("Warps"), "list": made, "order": snapshot.entry("order", "warps")}
     return render(request, "app/warps.html", shown)
 
@@ -145,6 +146,7 @@ def _show(
         "learned": project_record_offers.of_warp(snapshot, key),
         "wound_from": versions.wound_from(snapshot, key),
         "winding": wound_cones.of_warp(snapshot, key),
+        "print_sheets": printing.SHEET_LABELS.items(),
         "early": weft_used.cut_early(snapshot, snapshot.plan_of(key)),
     }
     htmx: Any = request.htmx  # type: ignore[attr-defined]

@@ -16,7 +16,7 @@ from loomready.app.i18n.words import READERS, translated
 from loomready.app.media.pictures import Cloth, Strips, bar, cloth
 from loomready.app.media.web_strip import VIEWS, Stretch, stretches, views_of, web_strip
 from loomready.app.progress import overview
-from loomready.app.state import store
+from loomready.app.state import places, store
 from loomready.app.state.snapshot import Entry, Planned, Snapshot, plain
 from loomready.app.warps import weft_used, wound_cones
 from loomready.draft.draft import Draft
@@ -367,26 +367,14 @@ def _wound_for(snapshot: Snapshot, planned: Planned | None) -> dict[str, Any]:
     return {} if sley is None else {"wound_reed": sley.reed.key, "wound_sley": list(sley.cycle)}
 
 
-PLACES = ("first", "up", "down", "last")
-
-
 def move(snapshot: Snapshot, key: str, to: str, who: str) -> None:
     """Let a warp take yarn before or after others.
 
     Warps off the loom keep their places: they take no yarn.
 
-    :param to: one of :data:`PLACES`
+    :param to: one of :data:`places.PLACES`
     :raises BadInput: no such warp or place, or it is there already
     """
-    there = [planned.order.key for planned in snapshot.planned if planned.order.off is None]
-    if key not in there or to not in PLACES:
-        raise BadInput(phrase("there is no such warp or place; check the page again"))
-    was = there.index(key)
-    now = {"first": 0, "up": was - 1, "down": was + 1, "last": len(there) - 1}[to]
-    if now == was or not 0 <= now < len(there):
-        raise BadInput(phrase("it is in that place already; check the page again"))
-    there.insert(now, there.pop(was))
-    moved = iter(there)
-    keys = [next(moved) if order.off is None else order.key for order in snapshot.guild.warps]
-    entry = snapshot.entry("order", "warps")
-    store.write("order", "warps", {"keys": keys}, version=entry.version if entry else None, who=who)
+    orders = snapshot.guild.warps
+    off = frozenset(order.key for order in orders if order.off is not None)
+    places.move(snapshot, "warps", [order.key for order in orders], off, key, to, who)

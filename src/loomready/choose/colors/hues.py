@@ -81,3 +81,27 @@ def _groups(hues: Reals, gaps: Reals) -> list[float]:
 
 def _apart(one: float, other: float) -> float:
     return abs((one - other + 180.0) % 360.0 - 180.0)
+
+
+# Where the color words begin on the hue circle, in degrees: ours, by eye.
+_BEGINS = (
+    (0.0, "red"),
+    (45.0, "orange"),
+    (85.0, "yellow"),
+    (120.0, "green"),
+    (195.0, "blue"),
+    (285.0, "purple"),
+    (345.0, "red"),
+)
+
+
+def color_word(oklab: Sequence[float]) -> str:
+    """The color word of one color, or "neutral": undyed, gray, black, natural brown.
+
+    >>> color_word((0.63, 0.22, 0.13)), color_word((0.45, -0.03, -0.31)), color_word((0.9, 0.0, 0.02))
+    ('red', 'blue', 'neutral')
+    """
+    hue, chroma = hue_and_chroma(oklab)
+    if chroma < NEUTRAL:
+        return "neutral"
+    return [name for begins, name in _BEGINS if hue >= begins][-1]

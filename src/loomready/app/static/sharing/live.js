@@ -101,7 +101,7 @@ async function changed(beat) {
 
 if (meta) {
   document.addEventListener("input", (event) => {
-    if (event.target instanceof Element && event.target.closest("main form:not(.seek)")) typed = true;
+    if (event.target instanceof Element && event.target.closest("main form:not(.filters)")) typed = true;
   });
   // An answer to one's own change includes it, and what was typed is in it.
   document.addEventListener("htmx:afterRequest", (event) => {
