@@ -23,7 +23,7 @@ PAGE = 1265  # pixels that a page has room for
 GAP, WEEK_GAP, DAY_WIDTH = 6, 16, 64
 LEFT, TOP, ROW, BAR = 160, 42, 52, 40
 INSET, LINE = 5, 15
-LETTER = 6.6  # width of a letter of the text on a bar
+LETTER = 7.2  # width of a letter of the text on a bar
 LEAST = 46  # width of a day, so that its date fits
 LEAST_TEXT = 4  # letters that are shown of what does not fit
 
@@ -230,7 +230,9 @@ def _bars(
 def _short(text: str, width: float) -> str:
     """The text, or as much of it as a bar of that width holds."""
     most = int(width / LETTER)
-    return text if len(text) <= most else text[:most] if most >= LEAST_TEXT else ""
+    if len(text) <= most:
+        return text
+    return text[: most - 1].rstrip() + "…" if most >= LEAST_TEXT else ""
 
 
 def _spare(columns: Sequence[Column], ready: datetime, hours: float, plan: EventPlan) -> list[Bar]:
