@@ -47,7 +47,7 @@ class Tried:
         return self.before != self.after
 
     @property
-    def is_kept_by(self) -> bool:
+    def can_be_kept(self) -> bool:
         """Whether it can be saved: it is another plan, and nothing in it is wrong."""
         return self.differs and self.sheet is not None and not self.form.wrong
 
