@@ -61,6 +61,7 @@ def test_from_nothing_to_a_printed_plan(page: Page) -> None:
 def test_a_light_cone_is_settled_by_a_remedy(demo: None, page: Page) -> None:
     page.goto("/")
     page.get_by_role("link", name="Shelf").click()
+    page.locator("#cottolin-green summary").click()
     page.get_by_role("link", name="Weigh fern-big").click()
     expect(page.get_by_label("On the scale")).to_be_focused()
     page.keyboard.type("150")  # the scale's number and Enter, nothing else
