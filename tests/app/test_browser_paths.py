@@ -79,9 +79,9 @@ def test_a_new_warp_is_brought_to_a_clean_plan_by_its_remedies_and_printed(demo:
         before = stops.count()
         if not before:
             break
-        undo = page.locator(".changes form").count()
+        undo = page.locator(".changes li").count()
         stops.first.get_by_role("button").first.click()
-        expect(page.locator(".changes form")).to_have_count(min(undo + 1, 4))
+        expect(page.locator(".changes li")).to_have_count(min(undo + 1, 4))
     expect(answers.get_by_text("Stop.")).to_have_count(0)
     with page.expect_download() as download:
         page.get_by_role("button", name="Print the packet").click()
