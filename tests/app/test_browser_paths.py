@@ -79,9 +79,9 @@ def test_a_new_warp_is_brought_to_a_clean_plan_by_its_remedies_and_printed(demo:
         before = stops.count()
         if not before:
             break
-        undo = page.locator(".changes form").count()
+        undo = page.locator(".changes li").count()
         stops.first.get_by_role("button").first.click()
-        expect(page.locator(".changes form")).to_have_count(min(undo + 1, 4))
+        expect(page.locator(".changes li")).to_have_count(min(undo + 1, 4))
     expect(answers.get_by_text("Stop.")).to_have_count(0)
     with page.expect_download() as download:
         page.get_by_role("button", name="Print the packet").click()
@@ -92,6 +92,7 @@ def test_a_new_warp_is_brought_to_a_clean_plan_by_its_remedies_and_printed(demo:
 def test_a_cone_that_grew_is_asked_about_on_the_phone(demo: None, page: Page) -> None:
     page.goto("/")
     page.get_by_role("link", name="Shelf", exact=True).click()
+    page.locator("#cottolin-green summary").click()
     page.get_by_role("link", name="Weigh fern-big").click()
     expect(page.get_by_role("textbox", name="On the scale")).to_be_focused()
     page.keyboard.type("1 lb 3 oz")
@@ -101,6 +102,7 @@ def test_a_cone_that_grew_is_asked_about_on_the_phone(demo: None, page: Page) ->
     expect(page.get_by_text("read as 19 oz")).to_be_visible()
     page.get_by_role("button", name="The weight is right").click()
     expect(page.get_by_role("heading", name="Shelf", exact=True)).to_be_visible()
+    page.locator("#cottolin-green summary").click()
     page.get_by_role("link", name="Weigh fern-big").click()
     expect(page.get_by_text("last time 19 oz")).to_be_visible()
 

@@ -61,5 +61,5 @@ def test_the_page_offers_each_way_to_get_a_draft_in_words(weaver: Client) -> Non
     page = weaver.get("/drafts").content.decode()
     row = page[page.index('class="get-draft') :]
     row = row[: row.index("</section>")]
-    for way in ("Search drafts", "Make a draft", "New draft", "Import WIF files"):
+    for way in ("Search drafts", "Make a draft", "New draft", "WIF files"):
         assert way in row

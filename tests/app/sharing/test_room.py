@@ -112,6 +112,7 @@ def test_a_helper_joins_by_the_network_weighs_and_is_named(room: Room) -> None:
     shelf.goto("/shelf")
 
     phone.get_by_role("link", name="Shelf").click()
+    phone.locator("#cottolin-green summary").click()
     phone.get_by_role("link", name="Weigh fern-big").click()
     phone.get_by_label("On the scale").fill("187")
     phone.get_by_role("button", name="Save weight").click()
