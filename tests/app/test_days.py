@@ -9,6 +9,8 @@ import pytest
 from django.test import Client
 
 from loomready.app.models import Record
+from loomready.app.state import store
+from loomready.app.state.snapshot import current_snapshot
 from tests.app.asking import day_version, form_of
 
 pytestmark = pytest.mark.django_db
@@ -61,8 +63,9 @@ def test_a_weighing_of_a_day_to_come_or_before_the_last_one_is_said(
 
 
 def test_changes_show_their_days_and_times_as_the_guild_writes_them(weaver: Client) -> None:
-    weaver.post("/warps/towels/step", {"step": "wound"})
+    today, warp = date.today(), current_snapshot().entries["warps", "towels"]
+    wound = warp.fields | {"wound": f"{today.isoformat()}T08:30"}
+    store.write("warps", "towels", wound, version=warp.version, who="Wren")
     page = weaver.get("/warps/towels").content.decode()
-    today = date.today()
     assert f"wound on — → {today:%b} {today.day}, {today.year}, " in page
     assert f"{today.isoformat()} " not in page.split('<details class="changes">')[1]
