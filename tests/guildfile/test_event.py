@@ -175,7 +175,7 @@ count = 1
 
 
 def with_day(section: str = "", **changes: Any) -> dict[str, Any]:
-    """The tree of a guild with an event, a stand, a class and packing; ``changes`` are of a section's first."""
+    """The tree of a guild with an event, stands, classes and packing; ``changes``: of a section's first."""
     made = with_event() | guildfile.parse(guildfile.toml.dumps_tree(DAY))
     if section:
         made[section][0] |= changes

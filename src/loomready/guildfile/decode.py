@@ -186,9 +186,9 @@ def _strangers_of_the_day(
     for number, lesson in enumerate(guild.classes, 1):
         if lesson.teacher is not None:
             _known(lesson.teacher, people, "person", (f"[classes {number}]", "teacher"))
-        for place, material in enumerate(lesson.materials, 1):
+        for part, material in enumerate(lesson.materials, 1):
             if material.yarn is not None:
-                where = (f"[classes {number}]", "materials", place, "yarn")
+                where = (f"[classes {number}]", "materials", part, "yarn")
                 _known(material.yarn, yarns, "yarn", where)
     places = ("event", *looms, *(each.key for each in (*guild.stands, *guild.classes)))
     for number, packed in enumerate(guild.packing, 1):
