@@ -1,7 +1,7 @@
 """The rota as a constraint model.
 
-All who can demonstrate can be at any stand, so the model says only who is at stands in a slot; which stand that
-is comes after (:mod:`loomready.event.day.turns`), and changes nothing of what is open.
+All who can demonstrate can be at any stand, so the model says only who is at stands in a slot; which stand
+that is comes after (:mod:`loomready.event.day.turns`), and changes nothing of what is open.
 
 In order: fewest slots without somebody who can mend, fewest open slots, the evenest shares, fewest turns. The
 solver has one worker, a fixed seed and a limit of deterministic effort.
