@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from loomready.event.day.packing import EVENT
 from loomready.event.plan_event import EventPlan
 from loomready.phrases import Catalog, Phrase, phrase
-from loomready.report.event_words import day_told, person_named
+from loomready.report.event_words import day_told, person_named, turn_named
 from loomready.report.layout import columns
 from loomready.units import Shown
 
@@ -36,11 +36,10 @@ def _rota(plan: EventPlan, catalog: Catalog) -> Iterator[str]:
                 yield from columns(rows, (), catalog)
             day, rows = each.start.date(), []
             yield day_told(day)
-        where = phrase("to mend") if each.stand is None and each.lesson is None else None
         rows.append(
             (
                 f"{each.start:%H:%M}-{each.end:%H:%M}",
-                where or _named(plan, each.stand or each.lesson),
+                turn_named(plan, each),
                 person_named(plan, each.person),
             )
         )
