@@ -66,7 +66,7 @@ def test_everybody_comes_only_when_they_said_and_does_what_they_can(demo):
 
 def test_the_json_has_the_keys_that_scripts_lean_on(demo):
     made = json.loads(json.dumps(event_as_json(demo)))
-    assert set(made) == {"allotment", "work", "problems"}
+    assert set(made) == {"allotment", "work", "rota", "kits", "packing", "problems"}
     assert made["allotment"]["warps"][0] == {
         "key": "runner",
         "loom": "folding",
@@ -253,3 +253,29 @@ def test_a_plan_of_other_warps_and_a_file_in_place_of_a_folder_are_one_clear_lin
     with pytest.raises(BadInput) as error:
         write_calendars(demo, earlier)
     assert "is no folder" in error.value.line()
+
+
+def test_the_sheets_of_the_days_are_saved_and_name_everybody(demo, tmp_path):
+    from pypdf import PdfReader
+
+    from loomready.packet.event_sheets import write_event_sheets
+
+    paths = write_event_sheets(demo, tmp_path / "sheets")
+    assert [path.name for path in paths] == ["rota.pdf", "people.pdf", "kits.pdf", "packing.pdf"]
+    rota, people, kits, packing = (
+        " ".join(page.extract_text() for page in PdfReader(path).pages) for path in paths
+    )
+    assert all(turn.person.capitalize() in rota for turn in demo.day.turns)
+    assert "Clover" in people
+    assert "cord hook" in kits
+    assert "kettle" in packing
+    assert all("fire exits" in text for text in (rota, people, kits, packing))
+
+
+def test_turns_stand_in_the_calendars(demo, tmp_path):
+    write_calendars(demo, tmp_path)
+    mine = [turn for turn in demo.day.turns if turn.person == "bracken"]
+    found = Calendar.from_ical((tmp_path / "people" / "bracken.ics").read_bytes()).walk("VEVENT")
+    told = {(each.decoded("dtstart"), str(each["summary"])) for each in found}
+    assert (datetime(2027, 5, 8, 11), "teaching Twist a cord") in told
+    assert {turn.start for turn in mine} <= {start for start, _ in told}

@@ -190,7 +190,12 @@ def _strangers_of_the_day(
             if material.yarn is not None:
                 where = (f"[classes {number}]", "materials", part, "yarn")
                 _known(material.yarn, yarns, "yarn", where)
-    places = ("event", *looms, *(each.key for each in (*guild.stands, *guild.classes)))
+    places = (
+        "event",
+        *looms,
+        *(stand.key for stand in guild.stands),
+        *(lesson.key for lesson in guild.classes),
+    )
     for number, packed in enumerate(guild.packing, 1):
         _known(packed.packed_for, dict.fromkeys(places), "place", (f"[packing {number}]", "for"))
 

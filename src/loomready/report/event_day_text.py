@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from loomready.event.day.kits import KitLine
 from loomready.event.day.packing import EVENT
 from loomready.event.plan_event import EventPlan
 from loomready.phrases import Catalog, Phrase, phrase
@@ -16,7 +17,7 @@ def day_parts(plan: EventPlan, catalog: Catalog) -> tuple[Iterator[str], ...]:
     return _rota(plan, catalog), _kits(plan, catalog), _packing(plan, catalog)
 
 
-def _named(plan: EventPlan, key: str | None) -> str | Phrase:
+def place_named(plan: EventPlan, key: str | None) -> str | Phrase:
     """The name of a stand, class or loom."""
     guild = plan.guild
     every = (*guild.stands, *guild.classes, *guild.looms)
@@ -56,13 +57,17 @@ def _kits(plan: EventPlan, catalog: Catalog) -> Iterator[str]:
     rows: list[tuple[str, ...]] = [
         (phrase("class"), phrase("material"), phrase("needed"), phrase("there"), phrase("short"))
     ]
-    weight = Shown(plan.guild.units).weight
     for each in plan.kits:
-        amounts = (each.needed, each.have, each.short)
-        name = each.thing or plan.guild.names_of_yarns.get(each.yarn or "", "")
-        told = [f"{one:.0f}" if each.yarn is None else weight(one) for one in amounts]
-        rows.append((_named(plan, each.lesson), name, *told))
+        rows.append((place_named(plan, each.lesson), *kit_rows(plan, each)))
     yield from columns(rows, (2, 3, 4), catalog)
+
+
+def kit_rows(plan: EventPlan, each: KitLine) -> tuple[str, ...]:
+    """A material: its name, what is needed, what is there, what is short."""
+    weight = Shown(plan.guild.units).weight
+    amounts = (each.needed, each.have, each.short)
+    name = each.thing or plan.guild.names_of_yarns.get(each.yarn or "", "")
+    return (name, *(f"{one:.0f}" if each.yarn is None else weight(one) for one in amounts))
 
 
 def _packing(plan: EventPlan, catalog: Catalog) -> Iterator[str]:
@@ -70,7 +75,7 @@ def _packing(plan: EventPlan, catalog: Catalog) -> Iterator[str]:
         return
     yield phrase("To pack")
     rows: list[tuple[str, ...]] = [
-        (_named(plan, each.packed_for), f"{each.count}", each.thing) for each in plan.packing
+        (place_named(plan, each.packed_for), f"{each.count}", each.thing) for each in plan.packing
     ]
     yield from columns(rows, (1,), catalog)
     yield phrase("Counts that no plan gives are common practice, no source; the guild file may change them.")

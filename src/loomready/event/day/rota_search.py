@@ -172,7 +172,7 @@ def find_duties(rota: Rota, effort: float = EFFORT) -> Duties:
         proved = proved and (status == cp_model.OPTIMAL or not counts)
         model.add(sum(goal) <= round(solver.objective_value))
         best = solver
-        model.clear_hints()
+        model.clear_hints()  # type: ignore[no-untyped-call]
         for var in (*made.at.values(), *made.mends.values(), *made.teaches.values()):
             model.add_hint(var, solver.value(var))
     return _duties(made, best, proved)
