@@ -20,10 +20,11 @@ def day_parts(plan: EventPlan, catalog: Catalog) -> tuple[Iterator[str], ...]:
 def place_named(plan: EventPlan, key: str | None) -> str | Phrase:
     """The name of a stand, class or loom."""
     guild = plan.guild
-    every = (*guild.stands, *guild.classes, *guild.looms)
     if key == EVENT:
         return phrase("the event")
-    return next((each.name for each in every if each.key == key), key or "")
+    names = {each.key: each.name for each in guild.looms}
+    names |= {each.key: each.name for each in guild.classes} | {each.key: each.name for each in guild.stands}
+    return names.get(key or "", key or "")
 
 
 def _rota(plan: EventPlan, catalog: Catalog) -> Iterator[str]:
