@@ -118,7 +118,7 @@ def without(text: str, *sections: str) -> str:
 
 
 def test_nobody_and_no_board_are_told_and_not_an_error(tmp_path):
-    text = without((DEMO / "guild.toml").read_text("utf-8"), "people", "boards")
+    text = without((DEMO / "guild.toml").read_text("utf-8"), "people", "boards", "classes")
     made = planned(START, text, tmp_path)
     assert made.work.boards == 1
     assert {"nobody-comes", "not-ready"} <= {problem.code for problem in made.problems}
@@ -165,11 +165,14 @@ def entries(path: Path) -> dict[str, dict[str, object]]:
 def test_calendars_have_every_session_once_for_all_and_once_for_each_person(demo, tmp_path):
     write_calendars(demo, tmp_path)
     everybody = entries(tmp_path / "all.ics")
-    assert sorted(each["dtstart"] for each in everybody.values()) == [each.start for each in demo.sessions]
+    assert sorted(each["dtstart"] for each in everybody.values()) == sorted(
+        each.start for each in (*demo.sessions, *demo.day.turns)
+    )
     for person in demo.guild.people:
         own = entries(tmp_path / "people" / f"{person.key}.ics")
         assert sorted((each["dtstart"], each["dtend"]) for each in own.values()) == sorted(
-            (each.start, each.end) for each in demo.sessions if person.key in each.people
+            [(each.start, each.end) for each in demo.sessions if person.key in each.people]
+            + [(turn.start, turn.end) for turn in demo.day.turns if turn.person == person.key]
         )
 
 
@@ -189,9 +192,9 @@ def test_a_new_export_moves_and_withdraws_what_a_calendar_holds(demo, tmp_path):
     after = entries(tmp_path / "all.ics")
     assert before.keys() <= after.keys()
     told = [each for each in after.values() if each["status"] == "CONFIRMED"]
-    assert sorted(each["dtstart"] for each in told if each["dtstart"] >= now) == [
-        each.start for each in later.sessions
-    ]
+    assert sorted(each["dtstart"] for each in told if each["dtstart"] >= now) == sorted(
+        each.start for each in (*later.sessions, *later.day.turns)
+    )
     assert all(after[uid] == each for uid, each in before.items() if each["dtstart"] < now)  # it is done
     for uid, each in before.items():
         moved = after[uid]["dtstart"] != each["dtstart"] or after[uid]["status"] != each["status"]
