@@ -206,7 +206,7 @@ WORDS = {
         *("warp", "weft", "end", "ends", "pick", "picks", "reed", "sley", "heddle", "slot", "hole"),
         *("shaft", "shafts", "treadle", "treadles", "color", "colors", "spacing", "thickness"),
         *("dent", "dents", "place", "places"),
-        *("yarn", "loom", "peg", "key", "name"),
+        *("yarn", "loom", "peg", "key", "name", "person"),
         *("winding", "beaming", "threading", "sleying", "tying on", "test weaving"),
         *("mending", "demonstrating", "teaching"),
         *("table", "jack", "counterbalance", "countermarche", "rigid heddle", "inkle"),

@@ -66,7 +66,7 @@ def test_everybody_comes_only_when_they_said_and_does_what_they_can(demo):
 
 def test_the_json_has_the_keys_that_scripts_lean_on(demo):
     made = json.loads(json.dumps(event_as_json(demo)))
-    assert set(made) == {"allotment", "work", "problems"}
+    assert set(made) == {"allotment", "work", "rota", "kits", "packing", "problems"}
     assert made["allotment"]["warps"][0] == {
         "key": "runner",
         "loom": "folding",
@@ -118,7 +118,7 @@ def without(text: str, *sections: str) -> str:
 
 
 def test_nobody_and_no_board_are_told_and_not_an_error(tmp_path):
-    text = without((DEMO / "guild.toml").read_text("utf-8"), "people", "boards")
+    text = without((DEMO / "guild.toml").read_text("utf-8"), "people", "boards", "classes")
     made = planned(START, text, tmp_path)
     assert made.work.boards == 1
     assert {"nobody-comes", "not-ready"} <= {problem.code for problem in made.problems}
@@ -165,11 +165,14 @@ def entries(path: Path) -> dict[str, dict[str, object]]:
 def test_calendars_have_every_session_once_for_all_and_once_for_each_person(demo, tmp_path):
     write_calendars(demo, tmp_path)
     everybody = entries(tmp_path / "all.ics")
-    assert sorted(each["dtstart"] for each in everybody.values()) == [each.start for each in demo.sessions]
+    assert sorted(each["dtstart"] for each in everybody.values()) == sorted(
+        each.start for each in (*demo.sessions, *demo.day.turns)
+    )
     for person in demo.guild.people:
         own = entries(tmp_path / "people" / f"{person.key}.ics")
         assert sorted((each["dtstart"], each["dtend"]) for each in own.values()) == sorted(
-            (each.start, each.end) for each in demo.sessions if person.key in each.people
+            [(each.start, each.end) for each in demo.sessions if person.key in each.people]
+            + [(turn.start, turn.end) for turn in demo.day.turns if turn.person == person.key]
         )
 
 
@@ -189,9 +192,9 @@ def test_a_new_export_moves_and_withdraws_what_a_calendar_holds(demo, tmp_path):
     after = entries(tmp_path / "all.ics")
     assert before.keys() <= after.keys()
     told = [each for each in after.values() if each["status"] == "CONFIRMED"]
-    assert sorted(each["dtstart"] for each in told if each["dtstart"] >= now) == [
-        each.start for each in later.sessions
-    ]
+    assert sorted(each["dtstart"] for each in told if each["dtstart"] >= now) == sorted(
+        each.start for each in (*later.sessions, *later.day.turns)
+    )
     assert all(after[uid] == each for uid, each in before.items() if each["dtstart"] < now)  # it is done
     for uid, each in before.items():
         moved = after[uid]["dtstart"] != each["dtstart"] or after[uid]["status"] != each["status"]
@@ -253,3 +256,29 @@ def test_a_plan_of_other_warps_and_a_file_in_place_of_a_folder_are_one_clear_lin
     with pytest.raises(BadInput) as error:
         write_calendars(demo, earlier)
     assert "is no folder" in error.value.line()
+
+
+def test_the_sheets_of_the_days_are_saved_and_name_everybody(demo, tmp_path):
+    from pypdf import PdfReader
+
+    from loomready.packet.event_sheets import write_event_sheets
+
+    paths = write_event_sheets(demo, tmp_path / "sheets")
+    assert [path.name for path in paths] == ["rota.pdf", "people.pdf", "kits.pdf", "packing.pdf"]
+    rota, people, kits, packing = (
+        " ".join(page.extract_text() for page in PdfReader(path).pages) for path in paths
+    )
+    assert all(turn.person.capitalize() in rota for turn in demo.day.turns)
+    assert "Clover" in people
+    assert "cord hook" in kits
+    assert "kettle" in packing
+    assert all("fire exits" in text for text in (rota, people, kits, packing))
+
+
+def test_turns_stand_in_the_calendars(demo, tmp_path):
+    write_calendars(demo, tmp_path)
+    mine = [turn for turn in demo.day.turns if turn.person == "bracken"]
+    found = Calendar.from_ical((tmp_path / "people" / "bracken.ics").read_bytes()).walk("VEVENT")
+    told = {(each.decoded("dtstart"), str(each["summary"])) for each in found}
+    assert (datetime(2027, 5, 8, 11), "teaching Twist a cord") in told
+    assert {turn.start for turn in mine} <= {start for start, _ in told}

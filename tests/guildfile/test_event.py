@@ -145,3 +145,79 @@ def test_a_chosen_loom_is_written_in_place_of_the_choice():
     written = guildfile.encode_record("warps", chosen)
     assert written["loom"] == "south"
     assert "looms" not in written
+
+
+DAY = guildfile.parse("""
+[[stands]]
+key = "door"
+warp = "napkins"
+hours = ["2026-10-17 10:00-13:00"]
+
+[[classes]]
+key = "bands"
+name = "Bands"
+teacher = "finch"
+time = "2026-10-17 11:00-12:30"
+places = 8
+materials = [{ yarn = "rust", each = "30 g" }, { thing = "band lock", each = 1, have = 6 }]
+spare = "10 %"
+
+[[packing]]
+for = "door"
+thing = "lamp"
+count = 2
+
+[[packing]]
+for = "event"
+thing = "kettle"
+count = 1
+""")
+
+
+def with_day(section: str = "", **changes: Any) -> dict[str, Any]:
+    """The tree of a guild with an event, stands, classes and packing; ``changes``: of a section's first."""
+    made = with_event() | guildfile.parse(guildfile.toml.dumps_tree(DAY))
+    if section:
+        made[section][0] |= changes
+    return made
+
+
+def test_stands_classes_and_packing_are_read_and_written_back_the_same():
+    guild = guildfile.decode(with_day())
+    assert (guild.stands[0].name, guild.stands[0].people) == ("door", 1)
+    assert [each.each for each in guild.classes[0].materials] == [30.0, 1]
+    assert [each.key for each in guild.packing] == ["door-1", "event-1"]
+    assert guildfile.decode(guildfile.encode(guild)) == guild
+    for section in ("stands", "classes", "packing"):
+        record = getattr(guild, section)[0]
+        assert guildfile.from_json(section, guildfile.to_json(section, record)) == record
+
+
+@pytest.mark.parametrize(
+    ("section", "changes", "where", "says"),
+    [
+        ("stands", {"warp": "gone"}, "[stands 1] warp", "there is no warp"),
+        ("stands", {"people": -1}, "[stands 1] people", "expected"),
+        ("stands", {"hours": ["2026-10-17 13:00-10:00"]}, "[stands 1] hours 1", "expected"),
+        ("classes", {"teacher": "gone"}, "[classes 1] teacher", "there is no person"),
+        ("classes", {"time": "noon"}, "[classes 1] time", "expected"),
+        (
+            "classes",
+            {"materials": [{"yarn": "rust", "each": 3}]},
+            "[classes 1] materials 1 each",
+            "a bare number",
+        ),
+        (
+            "classes",
+            {"materials": [{"thing": "tape", "each": "3 g"}]},
+            "[classes 1] materials 1 each",
+            "is a weight",
+        ),
+        ("classes", {"materials": [{"each": 1}]}, "[classes 1] materials 1 yarn", "just one of"),
+        ("packing", {"for": "gone"}, "[packing 1] for", "there is no place"),
+    ],
+)
+def test_what_is_wrong_with_the_day_is_named(section, changes, where, says):
+    told = refusal(guildfile.decode, with_day(section, **changes))
+    assert where in told
+    assert says in told

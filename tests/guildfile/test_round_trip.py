@@ -12,7 +12,8 @@ from hypothesis import given, settings
 
 from loomready import guildfile, units
 from loomready.guildfile.event_schema import JOB_HOURS
-from loomready.guildfile.event_values import DayWithHours, HoursText, Moment, Price
+from loomready.guildfile.event_values import DayWithHours, HoursText, Moment, Price, WeightOrCount
+from loomready.guildfile.kinds import SOME_WEIGHT
 from loomready.guildfile.records import Inner, Section
 from loomready.guildfile.schema import MEASURED, SECTIONS
 from loomready.guildfile.texts import Color, Day, DraftPath, Identifier, Note, Text
@@ -80,6 +81,8 @@ def texts(value: Value, yarns: list[str], looms: list[str]) -> st.SearchStrategy
             return st.sampled_from(
                 ["every tue 18:30-21:00", "Sat from 10", "not the 12th", "2026-10-03 9 to 1"]
             )
+        case WeightOrCount():
+            return st.one_of(st.integers(1, 10_000), quantities(SOME_WEIGHT))
         case Price():
             return st.sampled_from(["18.50", "7", "0.5"])
         case Run(high):
@@ -123,6 +126,13 @@ def tables(draw: st.DrawFn, section: Section, yarns: list[str], looms: list[str]
         pegs = [*table["pegs"], {"name": "z"}, {"name": "z"}]
         table["pegs"] = [peg | {"name": f"{n}{peg['name']}", "y": f"{n} cm"} for n, peg in enumerate(pegs)]
         table["start"], *table["cross"] = [peg["name"] for peg in table["pegs"][:3]]
+    if section.name == "stands" and "hours" in table:
+        table["hours"] = list(dict.fromkeys(table["hours"]))
+    if section.name == "materials":  # yarn by weight, things by number
+        by_weight = quantities(SOME_WEIGHT)
+        table["each"] = draw(by_weight if "yarn" in table else st.integers(1, 10_000))
+        if "yarn" in table:
+            table.pop("have", None)
     if section.name == "stripes":  # ends of a yarn, or empty dents
         if table.pop("dents", None) and draw(st.booleans()):
             table = {"dents": draw(st.integers(1, 1000))}
@@ -208,6 +218,14 @@ def trees(draw: st.DrawFn) -> dict[str, Any]:
             made[name] = draw(tables(SECTIONS[name], [], []))
     if "warps" in made.get("event", {}):
         made["event"]["warps"] = draw(st.lists(st.sampled_from(names["warps"]), unique=True))
+    for stand in made["stands"]:
+        if "warp" in stand:
+            stand["warp"] = draw(st.sampled_from(names["warps"]))
+    for lesson in made["classes"]:
+        if "teacher" in lesson:
+            lesson["teacher"] = draw(st.sampled_from(names["people"]))
+    for packed in made["packing"]:
+        packed["for"] = draw(st.sampled_from(["event", *names["looms"], *names["stands"], *names["classes"]]))
     for warp in made["warps"]:
         _as_double_cloth(warp, names["reeds"][0])
         if not warp.get("selvedge_ends"):

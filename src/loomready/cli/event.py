@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from loomready.cli.common import AsJson, app, print_json, read_option
-from loomready.cli.language import _, catalog, tell
+from loomready.cli.language import _, catalog, language, tell
 from loomready.cli.warps import GuildFile
 from loomready.phrases import phrase
 from loomready.problems import BadInput
@@ -49,6 +49,12 @@ def event(
         Path | None,
         typer.Option(metavar="DIR", help=_("save calendars in DIR: one for each person and one for all")),
     ] = None,
+    packet: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="DIR", help=_("save the sheets of the days in DIR: rota, slips, kits, packing lists")
+        ),
+    ] = None,
 ) -> None:
     from loomready import guildfile
     from loomready.event.hours_text import read_moment
@@ -78,6 +84,11 @@ def event(
         from loomready.report.event_calendar import write_calendars
 
         for path in write_calendars(made, ics, catalog(), datetime.now(UTC)):
+            tell(phrase("wrote {file}", file=f"{path}"))
+    if packet is not None:
+        from loomready.packet.event_sheets import write_event_sheets
+
+        for path in write_event_sheets(made, packet, catalog=catalog(), language=language()):
             tell(phrase("wrote {file}", file=f"{path}"))
     if as_json:
         from loomready.report.event_json import event_as_json

@@ -9,6 +9,10 @@ from datetime import datetime, timedelta
 
 from loomready.draft.draft import Draft
 from loomready.event.allotment import Allotment, allot
+from loomready.event.day.day_problems import day_problems
+from loomready.event.day.kits import KitLine, kits
+from loomready.event.day.packing import PackedThing, packing
+from loomready.event.day.turns import DayPlan, plan_day
 from loomready.event.job_hours import JobTime, job_times
 from loomready.event.places import Kept, warps_of
 from loomready.event.replan import Changes, Entries, Session, carry, changes, in_order, sessions_from
@@ -36,7 +40,7 @@ class EventPlan:
     ``lacking``, ``ways``: what is missing where some warp is not ready, and what would help. ``done``: by
     warp, the slot after the last of its jobs that are done or stand; ``past``: sessions of earlier plans that
     are over; ``changes``: against an earlier plan, None: there was none. ``ended_early``: the search was told
-    to stop, and this is the best until then.
+    to stop, and this is the best until then. ``day``: the rota; ``kits``: of classes, from what warps leave.
     """
 
     guild: Guild
@@ -54,6 +58,9 @@ class EventPlan:
     problems: tuple[Problem, ...]
     done: Mapping[str, int]
     changes: tuple[Changes, ...] | None
+    day: DayPlan
+    kits: tuple[KitLine, ...]
+    packing: tuple[PackedThing, ...]
     past: tuple[Session, ...] = ()
     ended_early: bool = False
 
@@ -145,6 +152,8 @@ def plan_event(
     after = in_order((*carried.past, *sessions))
     lacking = missing(work, found.worth)
     sure = _how_sure(work, found, slots, jobs, watch) if found.worth.ready else None
+    day = plan_day(guild, event)
+    classes_need = kits(guild, allotment.plans)
     ended_early = watch.stop()
     return EventPlan(
         guild,
@@ -159,9 +168,16 @@ def plan_event(
         sure,
         lacking,
         ways_out(work, found.worth, lacking, watch),
-        (*allotment.problems, *_problems(guild, work, found)),
+        (
+            *allotment.problems,
+            *_problems(guild, work, found),
+            *day_problems(guild, event, day, classes_need, names_of_people(guild.people)),
+        ),
         carried.ready,
         None if told is None else changes(told, after, now),
+        day,
+        classes_need,
+        packing(guild, allotment.plans),
         carried.past,
         ended_early or allotment.ended_early,
     )

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from loomready.guildfile.values import inside, show
-from loomready.model.event import Event, Person
+from loomready.model.event import Event, Lesson, Material, Opening, Person, Stand
 from loomready.model.guild import (
     MAX_ENDS,
     MAX_PICKS,
@@ -418,15 +418,19 @@ def event(found: Fields) -> Event:
             ),
             where="ready_by",
         )
-    for number, day in enumerate(made.days, 1):
-        for before in made.days[: number - 1]:
+    _refuse_overlap(made.days, "days")
+    _refuse_twice(made.warps or (), "warps")
+    return made
+
+
+def _refuse_overlap(days: tuple[Opening, ...], where: str) -> None:
+    for number, day in enumerate(days, 1):
+        for before in days[: number - 1]:
             if day.start < before.end and before.start < day.end:
                 raise BadInput(
                     phrase("is open at the same time as another day; expected each hour once"),
-                    where=("days", number),
+                    where=(where, number),
                 )
-    _refuse_twice(made.warps or (), "warps")
-    return made
 
 
 def person(found: Fields) -> Person:
@@ -444,6 +448,31 @@ def person(found: Fields) -> Person:
 
 def fields_of_person(record: Person) -> tuple[Fields, Fields]:
     return {name: getattr(record, name) for name in Person.__slots__}, {"name": record.key}
+
+
+def stand(found: Fields) -> Stand:
+    made = Stand(**({"name": found["key"]} | found))
+    _refuse_overlap(made.hours, "hours")
+    return made
+
+
+def material(found: Fields) -> Material:
+    made = Material(**found)
+    if made.yarn is not None and isinstance(made.each, int):
+        raise BadInput(phrase('is a bare number; expected a weight of yarn like "30 g"'), where="each")
+    if made.thing is not None and not isinstance(made.each, int):
+        raise BadInput(phrase("is a weight; expected how many of the thing"), where="each")
+    if made.yarn is not None and "have" in found:
+        raise BadInput(phrase("is for a thing; expected cones on the shelf for a yarn"), where="have")
+    return made
+
+
+def lesson(found: Fields) -> Lesson:
+    return Lesson(**({"name": found["key"]} | found))
+
+
+def fields_of_named(record: Stand | Lesson) -> tuple[Fields, Fields]:
+    return {name: getattr(record, name) for name in type(record).__slots__}, {"name": record.key}
 
 
 def fields_of_item(record: Item) -> tuple[Fields, Fields]:

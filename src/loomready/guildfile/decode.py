@@ -101,16 +101,17 @@ def _record(name: str, table: object, number: int) -> Any:
 def _with_keys(name: str, tables: list[Any]) -> list[Any]:
     """Cones without a key get their yarn's with their number among its cones, or the next free one.
 
-    Those of the shop likewise.
+    Those of the shop likewise, and what is packed after what it is for.
     """
-    if name not in ("cones", "shop"):
+    named_after = {"cones": "yarn", "shop": "yarn", "packing": "for"}.get(name)
+    if named_after is None:
         return tables
     taken = {table["key"] for table in tables if isinstance(table, Mapping) and _is_text(table.get("key"))}
     seen: dict[str, int] = {}
     last: dict[str, int] = {}
     keyed = []
     for table in tables:
-        yarn = table.get("yarn") if isinstance(table, Mapping) else None
+        yarn = table.get(named_after) if isinstance(table, Mapping) else None
         if isinstance(yarn, str):
             number = seen[yarn] = seen.get(yarn, 0) + 1
             if "key" not in table:
@@ -155,6 +156,7 @@ def _refuse_strangers(guild: Guild) -> None:
     warps = dict.fromkeys(warp.key for warp in guild.warps)
     for number, key in enumerate((guild.event and guild.event.warps) or (), 1):
         _known(key, warps, "warp", ("[event]", "warps", number))
+    _strangers_of_the_day(guild, yarns, warps, looms)
     for number, warp in enumerate(guild.warps, 1):
         if not warp.looms:
             _known(warp.loom, looms, "loom", (f"[warps {number}]", "loom"))
@@ -172,6 +174,30 @@ def _refuse_strangers(guild: Guild) -> None:
                 for position, yarn in enumerate(getattr(item, name) or (), 1):
                     where = (f"[warps {number}]", "items", piece)
                     _known(yarn, yarns, "yarn", _place_of_yarn(item, name, position, where))
+
+
+def _strangers_of_the_day(
+    guild: Guild, yarns: dict[str, None], warps: dict[str, None], looms: dict[str, None]
+) -> None:
+    people = dict.fromkeys(person.key for person in guild.people)
+    for number, stand in enumerate(guild.stands, 1):
+        if stand.warp is not None:
+            _known(stand.warp, warps, "warp", (f"[stands {number}]", "warp"))
+    for number, lesson in enumerate(guild.classes, 1):
+        if lesson.teacher is not None:
+            _known(lesson.teacher, people, "person", (f"[classes {number}]", "teacher"))
+        for part, material in enumerate(lesson.materials, 1):
+            if material.yarn is not None:
+                where = (f"[classes {number}]", "materials", part, "yarn")
+                _known(material.yarn, yarns, "yarn", where)
+    places = (
+        "event",
+        *looms,
+        *(stand.key for stand in guild.stands),
+        *(lesson.key for lesson in guild.classes),
+    )
+    for number, packed in enumerate(guild.packing, 1):
+        _known(packed.packed_for, dict.fromkeys(places), "place", (f"[packing {number}]", "for"))
 
 
 def _refuse_circles(guild: Guild) -> None:

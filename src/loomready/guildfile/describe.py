@@ -11,7 +11,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from loomready.guildfile.event_schema import JOB_HOURS
+from loomready.guildfile.event_schema import JOB_HOURS, MATERIALS
 from loomready.guildfile.records import Key, Section
 from loomready.guildfile.schema import MEASURED, PEGS, SECTIONS
 from loomready.guildfile.values import Count, Flag, Quantity
@@ -19,7 +19,17 @@ from loomready.guildfile.warp_schema import ITEMS, SAMPLES, STRIPES, WEFT_STRIPE
 
 TABLES = {
     section.name: section
-    for section in (*SECTIONS.values(), PEGS, ITEMS, SAMPLES, STRIPES, WEFT_STRIPES, MEASURED, JOB_HOURS)
+    for section in (
+        *SECTIONS.values(),
+        PEGS,
+        ITEMS,
+        SAMPLES,
+        STRIPES,
+        WEFT_STRIPES,
+        MEASURED,
+        JOB_HOURS,
+        MATERIALS,
+    )
 }
 _TABLE = re.compile(r"(<!-- keys of (\w+), from the schema -->\n).*?(<!-- end -->)", re.DOTALL)
 

@@ -3,12 +3,24 @@
 from __future__ import annotations
 
 from loomready.guildfile import build
-from loomready.guildfile.event_values import DayWithHours, HoursText, Moment, Price
-from loomready.guildfile.kinds import KEY_NAME, SOME_WEIGHT
-from loomready.guildfile.records import Key, Section
+from loomready.guildfile.event_values import DayWithHours, HoursText, Moment, Price, WeightOrCount
+from loomready.guildfile.kinds import ANY_SHARE, KEY_NAME, SOME_WEIGHT
+from loomready.guildfile.records import Inner, Key, Section
 from loomready.guildfile.texts import Identifier, Text
-from loomready.guildfile.values import Choice, Many, Quantity
-from loomready.model.event import SKILLS, WORK, Event, JobHours, Pace, Person, ShopCone
+from loomready.guildfile.values import Choice, Count, Many, Quantity
+from loomready.model.event import (
+    SKILLS,
+    WORK,
+    Event,
+    JobHours,
+    Lesson,
+    Material,
+    Pace,
+    Packed,
+    Person,
+    ShopCone,
+    Stand,
+)
 from loomready.phrases import phrase
 from loomready.units import PER_H, SHARE, TIME_H
 
@@ -161,5 +173,94 @@ SHOP = Section(
         Key("yarn", Identifier(of="yarn"), "yarn", phrase("its yarn"), required=True),
         Key("weight", SOME_WEIGHT, "weight_g", phrase("weight of the yarn on it"), required=True),
         Key("price", Price(), "price", phrase("price of one cone"), required=True),
+    ),
+)
+
+STANDS = Section(
+    "stands",
+    Stand,
+    phrase("a place of the event where people show something"),
+    (
+        Key("key", KEY_NAME, "key", phrase("a short name in this file"), required=True),
+        Key("name", Text(200), "name", phrase("the name on sheets"), silence=phrase("the key")),
+        Key("warp", Identifier(of="warp"), "warp", phrase("what is on its loom"), silence=phrase("none")),
+        Key("people", Count(0, 50), "people", phrase("how many at once, who can demonstrate")),
+        Key(
+            "hours",
+            Many(DayWithHours(), 1, 60),
+            "hours",
+            phrase("when it is open"),
+            silence=phrase("all days of the event"),
+        ),
+    ),
+    build=build.stand,
+    fields_of=build.fields_of_named,
+)
+
+MATERIALS = Section(
+    "materials",
+    Material,
+    phrase("what each place of a class gets"),
+    (
+        Key("yarn", Identifier(of="yarn"), "yarn", phrase("a yarn of the shelf"), silence=phrase("none")),
+        Key("thing", Text(200), "thing", phrase("anything else"), silence=phrase("none")),
+        Key(
+            "each",
+            WeightOrCount(),
+            "each",
+            phrase("for each place: a weight of yarn, or how many of the thing"),
+            required=True,
+        ),
+        Key("have", Count(0, 100_000), "have", phrase("how many of the thing are there")),
+    ),
+    one_of=("yarn", "thing"),
+    build=build.material,
+)
+
+CLASSES = Section(
+    "classes",
+    Lesson,
+    phrase("a class of the event"),
+    (
+        Key("key", KEY_NAME, "key", phrase("a short name in this file"), required=True),
+        Key("name", Text(200), "name", phrase("the name on sheets"), silence=phrase("the key")),
+        Key(
+            "teacher",
+            Identifier(of="person"),
+            "teacher",
+            phrase("who teaches it"),
+            silence=phrase("whoever can teach"),
+        ),
+        Key("time", DayWithHours(), "time", phrase("its day, from beginning to end"), required=True),
+        Key("places", Count(1, 1000), "places", phrase("how many can take part")),
+        Key(
+            "materials",
+            Inner(MATERIALS, 100),
+            "materials",
+            phrase("what each place gets"),
+            silence=phrase("nothing"),
+        ),
+        Key("spare", ANY_SHARE, "spare", phrase("more of each material, rounded up")),
+    ),
+    build=build.lesson,
+    fields_of=build.fields_of_named,
+)
+
+PACKING = Section(
+    "packing",
+    Packed,
+    phrase("a thing to pack, in place of the usual count"),
+    (
+        Key(
+            "key",
+            KEY_NAME,
+            "key",
+            phrase("its short name in this file"),
+            required=True,
+            silence=phrase("what it is for, with -1, -2, … in file order"),
+        ),
+        Key("for", KEY_NAME, "packed_for", phrase("a loom, a stand, a class, or event"), required=True),
+        Key("thing", Text(200), "thing", phrase("what is packed"), required=True),
+        Key("count", Count(0, 10_000), "count", phrase("how many; 0: it is not packed"), required=True),
     ),
 )

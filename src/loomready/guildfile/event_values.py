@@ -9,7 +9,8 @@ from decimal import Decimal
 from typing import Any
 
 from loomready.event import hours_text
-from loomready.guildfile.values import Value, is_line, show
+from loomready.guildfile.kinds import SOME_WEIGHT
+from loomready.guildfile.values import Count, Value, is_line, show
 from loomready.model.event import Hours, Opening
 from loomready.phrases import Phrase, phrase
 from loomready.problems import BadInput
@@ -106,3 +107,25 @@ class Price(Value):
 
     def json_schema(self) -> dict[str, Any]:
         return {"type": "string", "pattern": r"^\s*\d{1,7}(\.\d{1,2})?\s*$"}
+
+
+_PIECES = Count(1, 10_000)
+
+
+@dataclass(frozen=True, slots=True)
+class WeightOrCount(Value):
+    """A weight of yarn, or a bare number of things."""
+
+    def read(self, value: object) -> int | float:
+        read: int | float = (SOME_WEIGHT if isinstance(value, str) else _PIECES).read(value)
+        return read
+
+    def write(self, value: Any, system: System) -> Any:
+        return value if isinstance(value, int) else SOME_WEIGHT.write(value, system)
+
+    @property
+    def says(self) -> Phrase:
+        return phrase('a weight like "30 g", or how many')
+
+    def json_schema(self) -> dict[str, Any]:
+        return {"anyOf": [SOME_WEIGHT.json_schema(), _PIECES.json_schema()]}

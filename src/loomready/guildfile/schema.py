@@ -6,7 +6,7 @@ from __future__ import annotations
 from typing import get_args
 
 from loomready.guildfile import build
-from loomready.guildfile.event_schema import EVENT, PACE, PEOPLE, SHOP
+from loomready.guildfile.event_schema import CLASSES, EVENT, PACE, PACKING, PEOPLE, SHOP, STANDS
 from loomready.guildfile.kinds import (
     ANY_LENGTH,
     ANY_SHARE,
@@ -384,5 +384,20 @@ BOARDS = Section(
 
 SECTIONS = {
     section.name: section
-    for section in (GUILD, YARNS, CONES, LOOMS, REEDS, BOARDS, WARPS, EVENT, PEOPLE, PACE, SHOP)
+    for section in (
+        GUILD,
+        YARNS,
+        CONES,
+        LOOMS,
+        REEDS,
+        BOARDS,
+        WARPS,
+        EVENT,
+        PEOPLE,
+        PACE,
+        SHOP,
+        STANDS,
+        CLASSES,
+        PACKING,
+    )
 }

@@ -136,3 +136,53 @@ class ShopCone:
     yarn: str
     weight_g: float
     price: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """A place of the event where people show something. ``people``: at once, who can demonstrate.
+
+    ``warp``: what is on its loom; ``hours``: empty: all days.
+    """
+
+    key: str
+    name: str
+    warp: str | None = None
+    people: int = 1
+    hours: tuple[Opening, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """What each place of a class gets: ``each`` grams of a yarn, or so many of a thing.
+
+    ``have``: how many of the thing are there.
+    """
+
+    yarn: str | None = None
+    thing: str | None = None
+    each: int | float = 1
+    have: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Lesson:
+    """A class of the event. ``teacher``: None: whoever can teach; ``spare``: more of each material."""
+
+    key: str
+    name: str
+    time: Opening
+    teacher: str | None = None
+    places: int = 1
+    materials: tuple[Material, ...] = ()
+    spare: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Packed:
+    """A thing to pack in place of the usual count. ``packed_for``: a loom, stand or class; 0: not packed."""
+
+    key: str
+    packed_for: str
+    thing: str
+    count: int

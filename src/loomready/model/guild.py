@@ -6,7 +6,18 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from loomready.model.event import ANY_PACE, NOT_SAID, Event, JobHours, Pace, Person, ShopCone
+from loomready.model.event import (
+    ANY_PACE,
+    NOT_SAID,
+    Event,
+    JobHours,
+    Lesson,
+    Pace,
+    Packed,
+    Person,
+    ShopCone,
+    Stand,
+)
 from loomready.units import System
 
 LoomKind = Literal["table", "jack", "counterbalance", "countermarche", "rigid heddle", "inkle"]
@@ -477,6 +488,9 @@ class Guild:
     people: tuple[Person, ...] = ()
     pace: Pace = ANY_PACE
     shop: tuple[ShopCone, ...] = ()
+    stands: tuple[Stand, ...] = ()
+    classes: tuple[Lesson, ...] = ()
+    packing: tuple[Packed, ...] = ()
 
     def yarn(self, key: str) -> Yarn:
         return next(yarn for yarn in self.yarns if yarn.key == key)

@@ -99,6 +99,14 @@ def _card(plan: WarpPlan, options: Options, catalog: Catalog, language: str) -> 
     return _typesetter("card.typ", _inputs(fit(data, in_fonts), words, {}))
 
 
+def sheets_pdf(template: str, made: Data, catalog: Catalog, language: str) -> bytes:
+    """Other sheets than those of a warp, from a template and the words and numbers that it lays out."""
+    data = translated(made, catalog)
+    data["frame"] |= _language(language)
+    words = fit({text: catalog.gettext(text) for text in texts()}, in_fonts)
+    return _pdf(_typesetter(template, _inputs(fit(data, in_fonts), words, {})))
+
+
 def _on_two_sheets(shown: Data, words: dict[str, str], pictures: dict[str, str]) -> Compiler:
     """The sheets in letters of the usual size, or a little smaller where that brings a small packet to two
     sheets of paper: the largest that do."""

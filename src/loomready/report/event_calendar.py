@@ -16,12 +16,13 @@ from pathlib import Path
 
 from icalendar import Calendar, Event
 
+from loomready.event.day.turns import Turn
 from loomready.event.plan_event import EventPlan
 from loomready.event.replan import Session
 from loomready.files import read_bounded, write_whole
 from loomready.phrases import ENGLISH, Catalog, Phrase, joined, phrase, translated, word
 from loomready.problems import BadInput
-from loomready.report.event_words import person_named, warp_named
+from loomready.report.event_words import person_named, turn_named, warp_named
 
 MOST_BYTES = 8 * 1024 * 1024
 EVERYBODY = "all.ics"
@@ -65,10 +66,15 @@ def write_calendars(
             file=str(folder),
         ) from error
     every = plan.every_session
-    wanted = {folder / EVERYBODY: _entries(plan, every, "", catalog)}
+    turns = plan.day.turns
+    wanted = {folder / EVERYBODY: [*_entries(plan, every, "", catalog), *_turns(plan, turns, "", catalog)]}
     for person in plan.guild.people:
         own = [each for each in every if person.key in each.people]
-        wanted[people / f"{person.key}.ics"] = _entries(plan, own, person.key, catalog)
+        at_stands = [each for each in turns if each.person == person.key]
+        wanted[people / f"{person.key}.ics"] = [
+            *_entries(plan, own, person.key, catalog),
+            *_turns(plan, at_stands, person.key, catalog),
+        ]
     for path in people.glob("*.ics"):  # of somebody who is no longer named
         wanted.setdefault(path, [])
     changed = (stamp or plan.now).astimezone(UTC).replace(microsecond=0)
@@ -86,6 +92,20 @@ def _entries(plan: EventPlan, sessions: Sequence[Session], person: str, catalog:
         of = _UNIT.join((plan.guild.name, plan.event.name, *name))
         summary = translated(_summary(plan, each, person), catalog)
         made.append(Entry(of, each.start, each.end, summary, _place(plan, each)))
+    return made
+
+
+def _turns(plan: EventPlan, turns: Sequence[Turn], person: str, catalog: Catalog) -> list[Entry]:
+    """Turns of the days: at a stand, teaching a class, or on duty to mend."""
+    made = []
+    for each in turns:
+        where = ("class", each.lesson) if each.lesson is not None else ("stand", each.stand or "")
+        name = (person, *where, f"{each.start:%Y-%m-%d}", each.person)
+        of = _UNIT.join((plan.guild.name, plan.event.name, *name))
+        told = turn_named(plan, each)
+        if not person:
+            told = phrase("{stand} ({people})", stand=told, people=person_named(plan, each.person))
+        made.append(Entry(of, each.start, each.end, translated(told, catalog), ""))
     return made
 
 

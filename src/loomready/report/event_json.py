@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
+from loomready.event.day.kits import KitLine
 from loomready.event.plan_event import EventPlan
 from loomready.event.replan import Changes, Session
 from loomready.report.as_json import problem_as_json
@@ -14,7 +15,9 @@ Json = dict[str, Any]
 
 
 def event_as_json(plan: EventPlan) -> Json:
-    """``allotment``, ``work`` and ``problems``; moments are local, hours are decimal.
+    """``allotment``, ``work``, ``rota``, ``kits``, ``packing`` and ``problems``.
+
+    Moments are local, hours are decimal.
 
     ``jobs``: the hours of each job as planned, and where they come from. ``most_spare_h``: no plan leaves
     more. ``ways``: what would help where something is short. ``changes``, where an earlier plan was given:
@@ -24,6 +27,12 @@ def event_as_json(plan: EventPlan) -> Json:
     return {
         "allotment": _allotment(plan),
         "work": _work(plan),
+        "rota": _rota(plan),
+        "kits": [_kit(each) for each in plan.kits],
+        "packing": [
+            {"for": each.packed_for, "thing": each.thing, "count": each.count, "source": each.source}
+            for each in plan.packing
+        ],
         "problems": [problem_as_json(problem, None) for problem in plan.problems],
     } | ({} if plan.changes is None else {"changes": [_changes(each) for each in plan.changes]})
 
@@ -64,6 +73,47 @@ def _allotment(plan: EventPlan) -> Json:
         ],
         "cost": float(made.cost),
         "proved": made.proved,
+    }
+
+
+def _rota(plan: EventPlan) -> Json:
+    """A turn without a stand and a class is on duty to mend. ``open``: slot by slot."""
+    day = plan.day
+    return {
+        "turns": [
+            {
+                "start": _moment(each.start),
+                "end": _moment(each.end),
+                "stand": each.stand,
+                "class": each.lesson,
+                "person": each.person,
+            }
+            for each in day.turns
+        ],
+        "open": [
+            {
+                "start": _moment(each.start),
+                "end": _moment(each.end),
+                "stand": each.stand,
+                "class": each.lesson,
+                "lacks": each.lacks,
+            }
+            for each in day.open
+        ],
+        "nobody_to_mend": [{"start": _moment(start), "end": _moment(end)} for start, end in day.unmended],
+        "proved": day.proved,
+    }
+
+
+def _kit(each: KitLine) -> Json:
+    return {
+        "class": each.lesson,
+        "yarn": each.yarn,
+        "thing": each.thing,
+        "needed": _hours(each.needed),
+        "have": _hours(each.have),
+        "short": _hours(each.short),
+        "unit": "g" if each.yarn is not None else "",
     }
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from loomready.event.plan_event import EventPlan
 from loomready.phrases import ENGLISH, Catalog, joined, listed, phrase, word
+from loomready.report.event_day_text import day_parts
 from loomready.report.event_words import (
     day_told,
     hours_told,
@@ -28,7 +29,13 @@ from loomready.report.plan_text import SIGNS
 def tell_event(plan: EventPlan, catalog: Catalog = ENGLISH) -> str:
     """The whole plan as lines of text, in the catalog's language."""
     lines: list[str] = [phrase("{event}: {ready}", event=plan.event.name, ready=warps_ready_told(plan))]
-    for part in (_looms(plan, catalog), _purchases(plan), _hours(plan, catalog), _work(plan, catalog)):
+    for part in (
+        _looms(plan, catalog),
+        _purchases(plan),
+        _hours(plan, catalog),
+        _work(plan, catalog),
+        *day_parts(plan, catalog),
+    ):
         told = list(part)
         lines += ["", *told] if told else []
     if plan.changes is not None:

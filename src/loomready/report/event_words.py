@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date, datetime
 
+from loomready.event.day.turns import Turn
 from loomready.event.plan_event import EventPlan, names_of_people
 from loomready.event.purchases import Purchase
 from loomready.event.work.shortage import Missing, WayOut
@@ -47,6 +48,19 @@ def person_named(plan: EventPlan, key: str) -> str | Phrase:
 
 def warp_named(plan: EventPlan, key: str) -> str:
     return plan.guild.name_of_warp(key)
+
+
+def turn_named(plan: EventPlan, each: Turn) -> Phrase:
+    """What somebody does in a turn: the stand or the class by its name, or that it is to mend."""
+    if each.stand is None and each.lesson is None:
+        return phrase("on duty to mend")
+    if each.lesson is not None:
+        lesson = next((one.name for one in plan.guild.classes if one.key == each.lesson), each.lesson)
+        return phrase("teaching {lesson}", lesson=lesson)
+    return phrase(
+        "at {stand}",
+        stand=next((one.name for one in plan.guild.stands if one.key == each.stand), each.stand or ""),
+    )
 
 
 def reed_named(plan: EventPlan, key: str) -> str:

@@ -30,7 +30,7 @@ Fields = dict[str, Any]
 Used = tuple[tuple[str, Draft], ...]
 Chain = tuple[tuple[WarpOrder, Used], ...]
 _KEPT = 4000
-_NAMED = ("yarns", "looms", "reeds", "boards", "warps", "people")
+_NAMED = ("yarns", "looms", "reeds", "boards", "warps", "people", "stands", "classes")
 # Kinds of records that say something about another one, under its key.
 _ABOUT = {
     **dict.fromkeys(("progress", "happened", "tested", "slips", "facts"), "warps"),

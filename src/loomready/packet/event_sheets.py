@@ -1,0 +1,126 @@
+"""The sheets of an event's days as PDFs: the rota for the wall, a slip for each person, kits, packing."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from loomready import files
+from loomready.event.day.turns import Turn
+from loomready.event.plan_event import EventPlan
+from loomready.packet.options import USUAL
+from loomready.packet.packet import sheets_pdf
+from loomready.packet.words import Data
+from loomready.phrases import ENGLISH, Catalog, Phrase, phrase, word
+from loomready.problems import BadInput
+from loomready.report.event_day_text import kit_rows, place_named
+from loomready.report.event_words import day_told, person_named, turn_named, warp_named
+
+CAUTIONS = (
+    phrase("Keep fingers, hair, scarves and cords clear of beams, ratchets and moving shafts."),
+    phrase("Children weave only with an adult beside them."),
+    phrase("Tape cords to the floor, and keep aisles, fire exits and extinguishers free."),
+    phrase("Lift looms and boxes by twos, close to the body; ask for help with anything heavy."),
+    phrase("Take your breaks. Know where the first aid kit is, and who is trained to use it."),
+    phrase("The rules of the venue, local codes and licensed people come first."),
+)
+
+
+def write_event_sheets(
+    plan: EventPlan, folder: Path, *, catalog: Catalog = ENGLISH, language: str = "en-US"
+) -> tuple[Path, ...]:
+    """Writes ``rota.pdf``, ``people.pdf``, ``kits.pdf`` and ``packing.pdf``.
+
+    All are laid out before the first is written.
+
+    :raises BadInput: the folder or a file cannot be written
+    """
+    made = {
+        folder / f"{name}.pdf": _pdf(plan, title, parts, catalog, language)
+        for name, title, parts in (
+            ("rota", phrase("Who is where"), _rota(plan)),
+            ("people", phrase("Slips"), _people(plan)),
+            ("kits", phrase("Kits"), _kits(plan)),
+            ("packing", phrase("To pack"), _packing(plan)),
+        )
+        if parts
+    }
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise BadInput(
+            phrase("cannot be made: {reason}", reason=error.strerror or f"{error}"), file=str(folder)
+        ) from error
+    for path, pdf in made.items():
+        files.write_whole(path, pdf)
+    return tuple(made)
+
+
+def _pdf(plan: EventPlan, title: Phrase, parts: list[Data], catalog: Catalog, language: str) -> bytes:
+    frame: Data = {"title": title, "event": plan.event.name, "guild": plan.guild.name, "scale": 1.0}
+    frame["paper"] = USUAL.paper_of(plan.guild)
+    made = {"frame": frame, "parts": parts, "cautions": list(CAUTIONS)}
+    return sheets_pdf("event.typ", made, catalog, language)
+
+
+def _when(start: Any, end: Any) -> str:
+    return f"{start:%H:%M}–{end:%H:%M}"
+
+
+def _rota(plan: EventPlan) -> list[Data]:
+    days: dict[Any, list[Turn]] = {}
+    for each in plan.day.turns:
+        days.setdefault(each.start.date(), []).append(each)
+    return [
+        {
+            "name": day_told(day),
+            "large": True,
+            "tick": False,
+            "rows": [
+                [_when(each.start, each.end), turn_named(plan, each), person_named(plan, each.person)]
+                for each in turns
+            ],
+        }
+        for day, turns in days.items()
+    ]
+
+
+def _people(plan: EventPlan) -> list[Data]:
+    made = []
+    for person in plan.guild.people:
+        rows: list[list[str | Phrase]] = [
+            [
+                day_told(each.start.date()),
+                _when(each.start, each.end),
+                phrase("{warp}: {job}", warp=warp_named(plan, each.warp), job=word(each.job)),
+            ]
+            for each in plan.sessions
+            if person.key in each.people
+        ]
+        rows += [
+            [day_told(each.start.date()), _when(each.start, each.end), turn_named(plan, each)]
+            for each in plan.day.turns
+            if each.person == person.key
+        ]
+        if rows:
+            name = person_named(plan, person.key)
+            made.append({"name": name, "large": False, "tick": True, "rows": rows})
+    return made
+
+
+def _kits(plan: EventPlan) -> list[Data]:
+    made = []
+    for lesson in plan.guild.classes:
+        rows = [[*kit_rows(plan, each)] for each in plan.kits if each.lesson == lesson.key]
+        if rows:
+            head = [phrase("material"), phrase("needed"), phrase("there"), phrase("short")]
+            made.append({"name": lesson.name, "large": False, "tick": True, "head": head, "rows": rows})
+    return made
+
+
+def _packing(plan: EventPlan) -> list[Data]:
+    made = []
+    for key in dict.fromkeys(each.packed_for for each in plan.packing):
+        rows = [[f"{each.count}", each.thing] for each in plan.packing if each.packed_for == key]
+        made.append({"name": place_named(plan, key), "large": False, "tick": True, "rows": rows})
+    return made
