@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import product
+from pathlib import Path
 from typing import Any
 
 from hypothesis import given, settings
@@ -16,6 +18,8 @@ from loomready.event.day.rota_problem import ClassTime, Helper, Rota
 from loomready.event.day.rota_search import Duties, find_duties, unfairness
 from loomready.event.day.turns import plan_day
 from loomready.model.guild import Guild
+from loomready.warp.plan import plan_guild, shelf_before
+from loomready.warp.shelf import Shelf
 
 
 def faults(rota: Rota, duties: Duties) -> list[str]:
@@ -134,7 +138,9 @@ def guild(**sections: Any) -> Guild:
 def told(made: Guild) -> dict[str, str]:
     assert made.event is not None
     day = plan_day(made, made.event)
-    found = day_problems(made, made.event, day, kits(made, {}), {each.key: each.name for each in made.people})
+    found = day_problems(
+        made, made.event, day, kits(made, Shelf(made)), {each.key: each.name for each in made.people}
+    )
     return {each.code: f"{each.message}" for each in found}
 
 
@@ -176,11 +182,37 @@ def test_kits_are_rounded_up_and_a_second_class_gets_what_the_first_leaves():
     }
     classes = [{"key": "one"} | lesson, {"key": "two"} | lesson]
     made = guild(yarns=[yarn], cones=[cone], classes=classes)
-    first, hooks, second, _hooks = kits(made, {})
+    first, hooks, second, _hooks = kits(made, Shelf(made))
     assert (first.needed, first.short) == (77, 0)
     assert (hooks.needed, hooks.have, hooks.short) == (8, 5, 3)
     assert round(second.have) == 23
     assert round(second.short) == 54
+
+
+def test_kits_leave_what_warps_outside_of_the_event_take():
+    loaded = guildfile.load(Path(__file__).parents[2] / "demo" / "event" / "guild.toml")
+    yarn = loaded.guild.classes[0].materials[0].yarn
+    assert yarn is not None
+    left = shelf_before(loaded.guild, loaded.drafts, None)
+    (line,) = [
+        each
+        for each in kits(replace(loaded.guild, classes=loaded.guild.classes[:1]), left)
+        if each.yarn == yarn
+    ]
+    taken = sum(
+        need.wanted_m
+        for each in plan_guild(loaded.guild, loaded.drafts).warps
+        for need in each.yarns
+        if need.yarn.key == yarn
+    )
+    assert taken > 0
+    assert left.sure_m(left.cones_of(yarn), loaded.guild.yarn(yarn)) < Shelf(loaded.guild).sure_m(
+        left.cones_of(yarn), loaded.guild.yarn(yarn)
+    )
+    assert (
+        line.have
+        <= left.sure_m(left.cones_of(yarn), loaded.guild.yarn(yarn)) / loaded.guild.yarn(yarn).grist_m_per_g
+    )
 
 
 def test_the_guild_changes_what_is_packed():

@@ -27,6 +27,7 @@ from loomready.model.event import Event, Person
 from loomready.model.guild import Guild
 from loomready.phrases import listed_with_and, phrase, plural, word
 from loomready.problems import BadInput, Problem
+from loomready.warp.plan import shelf_before
 
 AHEAD = timedelta(days=800)  # nobody plans farther; what is later is a slip of the pen
 STANDS_H = 48.0  # sessions of an earlier plan that stay as they are
@@ -153,7 +154,8 @@ def plan_event(
     lacking = missing(work, found.worth)
     sure = _how_sure(work, found, slots, jobs, watch) if found.worth.ready else None
     day = plan_day(guild, event)
-    classes_need = kits(guild, allotment.plans)
+    left = shelf_before(allotment.guild, drafts, None)
+    classes_need = kits(allotment.guild, left)
     ended_early = watch.stop()
     return EventPlan(
         guild,

@@ -103,8 +103,8 @@ def plan_once(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> t
     return _plan(order, guild, drafts, shelf)
 
 
-def shelf_before(guild: Guild, drafts: Drafts, key: str) -> Shelf:
-    """The shelf as the wound warps and the warps before the one named leave it.
+def shelf_before(guild: Guild, drafts: Drafts, key: str | None) -> Shelf:
+    """The shelf as the wound warps and the warps before the one named leave it; None: as all warps do.
 
     :raises BadInput: as :func:`plan_guild`
     """

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 from loomready.model.event import Lesson, Material
 from loomready.model.guild import Guild
-from loomready.warp.result import WarpPlan
-from loomready.yarn.cones import pooled
+from loomready.warp.shelf import Shelf
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,10 +33,10 @@ def needed(lesson: Lesson, material: Material) -> float:
     return float(math.ceil(lesson.places * material.each * (1 + lesson.spare) - 1e-9))
 
 
-def kits(guild: Guild, plans: Mapping[str, WarpPlan]) -> tuple[KitLine, ...]:
+def kits(guild: Guild, shelf: Shelf) -> tuple[KitLine, ...]:
     """Classes in file order, each with what the warps and the classes before it leave.
 
-    :param plans: of the event's warps; other warps that take from the shelf are not in it
+    :param shelf: as all warps of the guild leave it, with what is bought for them
     """
     left: dict[str, float] = {}
     lines = []
@@ -48,22 +46,15 @@ def kits(guild: Guild, plans: Mapping[str, WarpPlan]) -> tuple[KitLine, ...]:
             if material.yarn is None:
                 lines.append(KitLine(lesson.key, None, material.thing, wants, float(material.have)))
                 continue
-            there = left.setdefault(material.yarn, on_shelf_g(guild, plans, material.yarn))
+            there = left.setdefault(material.yarn, on_shelf_g(guild, shelf, material.yarn))
             has = min(there, wants)
             left[material.yarn] = there - has
             lines.append(KitLine(lesson.key, material.yarn, None, wants, has))
     return tuple(lines)
 
 
-def on_shelf_g(guild: Guild, plans: Mapping[str, WarpPlan], key: str) -> float:
-    """Grams of a yarn that the warps of the event leave, of the sure length of its cones, with
-    those that are bought for the warps."""
+def on_shelf_g(guild: Guild, shelf: Shelf, key: str) -> float:
+    """Sure grams of a yarn on a shelf."""
     yarn = guild.yarn(key)
-    cones = tuple(cone for cone in guild.cones if cone.yarn == key)
-    if not cones:
-        return 0.0
-    needs = [need for plan in plans.values() for need in plan.yarns if need.yarn.key == key]
-    if not needs:
-        return pooled(cones, yarn).sure_m / yarn.grist_m_per_g
-    last = needs[-1]
-    return max(0.0, last.sure_m - last.wanted_m) / yarn.grist_m_per_g
+    cones = shelf.cones_of(key)
+    return shelf.sure_m(cones, yarn) / yarn.grist_m_per_g if cones else 0.0
