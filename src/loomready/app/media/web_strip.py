@@ -16,7 +16,7 @@ from loomready.app.i18n.words import READERS
 from loomready.app.media.pictures import HIGH, NARROW, WIDE, Strips
 from loomready.cloth.strip import Mark, strip_svg
 from loomready.loomside.steps.sleying import ends_of_dents
-from loomready.warp.across import places
+from loomready.warp.across import Floats, places
 from loomready.warp.result import WarpPlan
 
 VIEWS: dict[str, Any] = {
@@ -48,6 +48,8 @@ def web_strip(plan: WarpPlan, view: str) -> Strips:
 def _drawn(plan: WarpPlan, view: str, language: str) -> Strips:
     colors = [plan.guild.yarn(key).color for key in plan.order.warp_yarns]
     ends = [colors[role] for role in plan.web.role.tolist()]
+    if view == "bouts":
+        ends = [ends[place] for place in plan.wound_order.tolist()]
     cut = stretches(plan, view)
     marks = [Mark(each.first_end, each.last_end, each.label) for each in cut]
     side = {"left": _("end 1 at the left"), "right": _("end 1 at the right")}[plan.guild.end_1]
@@ -62,19 +64,24 @@ def _drawn(plan: WarpPlan, view: str, language: str) -> Strips:
             title=_("The warp on the loom"),
             words=f"{count}, {side}",
             catalog=READERS,
-            places=places(plan),
+            places=_places(plan, view),
         )
         for width in (WIDE, NARROW)
     )
-    return Strips(wide, narrow, touch(plan, cut))
+    return Strips(wide, narrow, touch(plan, cut, view))
 
 
-def touch(plan: WarpPlan, cut: list[Stretch]) -> SafeString:
+def _places(plan: WarpPlan, view: str) -> Floats | None:
+    """Where each end lies; of two warps the bouts show the ends in the order of winding, evenly."""
+    return None if view == "bouts" and plan.second is not None else places(plan)
+
+
+def touch(plan: WarpPlan, cut: list[Stretch], view: str) -> SafeString:
     """The links over the strip for fingers and keys: one for each stretch, as wide as it is."""
     if not cut:
         return SafeString()
     from_right = plan.guild.end_1 == "right"
-    lie = places(plan)
+    lie = _places(plan, view)
 
     def area(each: Stretch) -> tuple[str, str, str, str]:
         near, far = float(each.first_end - 1), float(each.last_end)

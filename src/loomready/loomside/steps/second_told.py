@@ -127,9 +127,7 @@ def threading_told(plan: WarpPlan) -> list[Phrase]:
 def tying_told(plan: WarpPlan) -> list[Phrase]:
     if plan.second is None:
         return []
-    return [
-        phrase("Knot the ends of both warps together as they lie. Even the first, then the second.")
-    ]
+    return [phrase("Knot the ends of both warps together as they lie. Even the first, then the second.")]
 
 
 def tension_told(plan: WarpPlan) -> list[Phrase]:
