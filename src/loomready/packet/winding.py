@@ -6,7 +6,7 @@ from loomready.loomside.board.choice import way
 from loomready.loomside.board.ties import choke_ties
 from loomready.loomside.steps import second_told
 from loomready.loomside.steps.doubled_told import ends_told, winding_told
-from loomready.loomside.steps.winding import counting_spread, groups_wound
+from loomready.loomside.steps.winding import counting_spread, groups_told
 from loomready.loomside.steps.words import folded, span
 from loomready.packet.words import Data, Letters, cut_short, runs_shown
 from loomready.phrases import Phrase, joined, phrase, plural, some, word
@@ -17,7 +17,7 @@ from loomready.warp.result import Bout, Lengths, RaddleSpread, WarpPlan
 def winding(plan: WarpPlan, letters: Letters) -> Data:
     show = Shown(plan.guild.units)
     spread = counting_spread(plan.raddle)
-    ties = groups_wound(plan) if spread else [[] for _ in plan.bouts]
+    ties = groups_told(plan) if spread else [[] for _ in plan.bouts]
     side, other = plan.guild.end_1, "left" if plan.guild.end_1 == "right" else "right"
     return {
         "string": show.length(plan.warp_length_m),
@@ -35,8 +35,10 @@ def winding(plan: WarpPlan, letters: Letters) -> Data:
         "floating": _floating(plan),
         "side_by_side": _side_by_side(plan),
         "doubled": winding_told(plan),
-        "tie_every": _tie_every(spread),
-        "raddle_head": phrase("Ends in each space, repeat")
+        "tie_every": _tie_every(spread, of_two=plan.second is not None),
+        "raddle_head": phrase("Ends of both warps in each space")
+        if plan.second is not None
+        else phrase("Ends in each space, repeat")
         if all(one.repeats for one in plan.raddle)
         else phrase("Ends in each space, in order"),
         "raddle": [
@@ -174,9 +176,15 @@ def _side_by_side(plan: WarpPlan) -> str:
     return ""
 
 
-def _tie_every(spread: RaddleSpread | None) -> str:
+def _tie_every(spread: RaddleSpread | None, *, of_two: bool) -> str:
     if spread is None:
         return ""
+    if of_two:
+        return phrase(
+            "A counting tie after each group of the list: what one space of a {spacing} raddle holds of this "
+            "warp. 0: a space that stays empty.",
+            spacing=spread.name,
+        )
     groups = " · ".join(map(str, spread.cycle))
     if not spread.repeats:
         return phrase(

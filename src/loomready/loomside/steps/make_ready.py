@@ -163,7 +163,17 @@ def _beaming(plan: WarpPlan, forward: bool) -> list[Phrase]:
         ]
     lines = [phrase("Put the lease sticks through the cross and tie their ends together.")]
     spread = counting_spread(plan.raddle)
-    if spread is not None and not spread.repeats:
+    if spread is not None and plan.second is not None:
+        lines.append(
+            phrase(
+                "Spread the ends in the raddle of {spacing}, a group between counting ties in each space, "
+                "starting {spaces} from its center mark on the side of end 1. Skip the spaces that the winding "
+                "list has a 0 for.",
+                spacing=spread.name,
+                spaces=some(spread.from_center, "space"),
+            )
+        )
+    elif spread is not None and not spread.repeats:
         lines.append(
             phrase(
                 "Spread the ends in the raddle of {spacing}, crammed and spaced as in the reed: {groups} per "

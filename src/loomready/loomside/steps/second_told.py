@@ -8,7 +8,7 @@ from loomready.warp.bouts import runs
 from loomready.warp.result import Bout, WarpPlan
 from loomready.warp.second import Second
 
-_RUNS = 24  # stretches of ends that one line has room for
+_RUNS = 8  # stretches of ends that one line has room for
 
 
 def which(bout: Bout) -> Phrase:

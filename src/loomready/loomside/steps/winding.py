@@ -75,6 +75,24 @@ def groups_wound(plan: WarpPlan) -> list[list[int]]:
     return [[size for _, size in runs(space[bout.first_end - 1 : bout.last_end])] for bout in plan.bouts]
 
 
+def groups_told(plan: WarpPlan) -> list[list[int]]:
+    """The groups of :func:`groups_wound`; of two warps with a 0 for each space without an end of the warp."""
+    found = groups_wound(plan)
+    if plan.second is None:
+        return found
+    space, made = _space_of_end(plan)[plan.wound_order].tolist(), []
+    before, of_second = -1, False
+    for bout, sizes in zip(plan.bouts, found, strict=True):
+        if bout.second != of_second:
+            before, of_second = -1, bout.second
+        groups, at = [], bout.first_end - 1
+        for size in sizes:
+            groups += [0] * (space[at] - before - 1) + [size]
+            before, at = space[at], at + size
+        made.append(groups)
+    return made
+
+
 def _ties(plan: WarpPlan) -> frozenset[int]:
     """After which ends, in the order of winding, a counting tie comes."""
     if plan.second is None:
