@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import replace
 from datetime import date
+from itertools import zip_longest
 
 import pytest
 from hypothesis import given, settings
@@ -12,10 +13,8 @@ from hypothesis import strategies as st
 
 from loomready import guildfile
 from loomready.loomside.steps import beaming, make_ready
-from loomready.loomside.steps.winding import groups_told, signs, winding
+from loomready.loomside.steps.winding import counting_spread, groups_told, signs, winding
 from loomready.model.guild import Band, Item, Stripe, WarpOrder, WoundFrom
-from loomready.packet.winding import winding as winding_sheet
-from loomready.packet.words import Letters
 from loomready.problems import BadInput
 from loomready.report.as_json import plan_as_json
 from loomready.warp.plan import plan_guild, plan_once, plan_warp
@@ -82,17 +81,16 @@ def test_with_equal_take_up_yarn_and_cones_are_those_of_one_warp(first, second, 
     assert two.warp_m == pytest.approx(one.warp_m)
 
 
-def test_groups_between_ties_are_the_parts_of_each_space_in_the_raddle():
-    plan = planned(striped(6, 4, second_take_up=0.5))
-    both = {of_second: [] for of_second in (False, True)}
-    space_ends = winding_sheet(plan, Letters.of(plan))
-    assert space_ends["second"] is not None
-    for bout, groups in zip(plan.bouts, groups_told(plan), strict=True):
-        both[bout.second] += groups
-    # No bout is parted inside a space here, so spaces of both warps stand side by side.
-    if len(both[False]) == len(both[True]):
-        spaces = [a + b for a, b in zip(both[False], both[True], strict=True)]
-        assert set(spaces[:-1]) <= set(plan.raddle[0].cycle) | set(plan.raddle[-1].cycle)
+@settings(max_examples=20, deadline=None)
+@given(st.integers(1, 30), st.integers(1, 30))
+def test_groups_of_both_warps_fill_each_space_of_the_raddle(first, second):
+    plan = planned(striped(first, second, max_bout_ends=20_000))
+    spread, whole = counting_spread(plan.raddle), groups_told(plan)
+    assert len(whole) == 2
+    both = [sum(pair) for pair in zip_longest(*whole, fillvalue=0)]
+    cycle = [spread.cycle[at % len(spread.cycle)] for at in range(len(both))]
+    assert both[:-1] == cycle[:-1]
+    assert 0 < both[-1] <= cycle[-1]
 
 
 @pytest.mark.parametrize(
@@ -124,7 +122,7 @@ def test_without_a_second_beam_the_plan_stops_and_offers_weighted_chains():
     plan, _ = plan_warp(asked, room, drafts(), Shelf(room))
     (problem,) = [each for each in plan.problems if each.code == "no-second-beam"]
     assert problem.level == "stop"
-    assert [remedy.changes for remedy in problem.remedies] == [{"second_weighted": True}]
+    assert [remedy.change for remedy in problem.remedies] == [{"second_weighted": True}]
     hung = planned(replace(asked, second_weighted=True), looms=(LOOM,))
     assert not hung.stopped
     assert not any(wind.second for wind in beaming.beaming(hung).winds)
@@ -209,7 +207,7 @@ def test_floating_selvedges_of_the_second_warp_are_a_stop_without_them_not():
     room = guild(asked, looms=(TWO_BEAMS,))
     plan, _ = plan_warp(asked, room, drafts(), Shelf(room))
     (problem,) = [each for each in plan.problems if each.code == "second-warp-edge"]
-    assert [remedy.changes for remedy in problem.remedies] == [{"floating_selvedges": False}]
+    assert [remedy.change for remedy in problem.remedies] == [{"floating_selvedges": False}]
 
 
 def test_json_tells_the_warp_of_each_bout_and_of_each_end():
@@ -218,7 +216,7 @@ def test_json_tells_the_warp_of_each_bout_and_of_each_end():
     told = plan_as_json(plan_guild(guild(asked, looms=(TWO_BEAMS,)), drafts()))["warps"][0]
     assert sum(ends for warp, ends in told["second_warp"]["of_end"] if warp == 2) == plan.second.ends
     assert {bout["warp"] for bout in told["bouts"]} == {1, 2}
-    assert [bout["first_end"] for bout in told["bouts"] if bout["warp"] == 2][0] == 1
+    assert next(bout["first_end"] for bout in told["bouts"] if bout["warp"] == 2) == 1
 
 
 @pytest.mark.parametrize(

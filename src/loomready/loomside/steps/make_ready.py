@@ -167,8 +167,8 @@ def _beaming(plan: WarpPlan, forward: bool) -> list[Phrase]:
         lines.append(
             phrase(
                 "Spread the ends in the raddle of {spacing}, a group between counting ties in each space, "
-                "starting {spaces} from its center mark on the side of end 1. Skip the spaces that the winding "
-                "list has a 0 for.",
+                "starting {spaces} from its center mark on the side of end 1. Skip the spaces for which "
+                "the winding list has a 0.",
                 spacing=spread.name,
                 spaces=some(spread.from_center, "space"),
             )
