@@ -25,6 +25,8 @@ def shown(snapshot: Snapshot, form: Form, table: Mapping[str, Any]) -> None:
         )
         for number, key in enumerate(dict.fromkeys(_yarns(table)), 1)
     }
+    if len(boxes) < 2 and not chosen:  # one yarn is one warp
+        boxes = {}
     there = list(form.fields.items())
     form.fields = {
         key: each for name, field in there for key, each in (boxes if name == NAME else {name: field}).items()

@@ -12,9 +12,10 @@ from django.utils.safestring import SafeString
 from django.utils.translation import get_language, gettext_lazy, ngettext
 from django.utils.translation import gettext as _
 
-from loomready.app.i18n.words import READERS
+from loomready.app.i18n.words import READERS, translated
 from loomready.app.media.pictures import HIGH, NARROW, WIDE, Strips
 from loomready.cloth.strip import Mark, strip_svg
+from loomready.loomside.steps import second_told
 from loomready.loomside.steps.sleying import ends_of_dents
 from loomready.warp.across import Floats, places
 from loomready.warp.result import WarpPlan
@@ -37,6 +38,16 @@ class Stretch:
     first_end: int
     last_end: int
     says: tuple[str, ...] = ()
+    before: int = 0
+
+    @property
+    def first_told(self) -> int:
+        """The number of its first end in its own warp: ``before`` ends are of the first."""
+        return self.first_end - self.before
+
+    @property
+    def last_told(self) -> int:
+        return self.last_end - self.before
 
 
 def web_strip(plan: WarpPlan, view: str) -> Strips:
@@ -103,7 +114,7 @@ def touch(plan: WarpPlan, cut: list[Stretch], view: str) -> SafeString:
 
 
 def _ends(each: Stretch) -> str:
-    return _("ends %(first)d–%(last)d") % {"first": each.first_end, "last": each.last_end}
+    return _("ends %(first)d–%(last)d") % {"first": each.first_told, "last": each.last_told}
 
 
 def stretches(plan: WarpPlan, view: str) -> list[Stretch]:
@@ -136,6 +147,7 @@ def _bouts(plan: WarpPlan) -> list[Stretch]:
             bout.first_end,
             bout.last_end,
             (
+                "" if plan.second is None else translated(second_told.which(bout)),
                 ", ".join(f"{count} {plan.guild.yarn(yarn).name}" for yarn, count in bout.colors[:MOST])
                 + (" …" if len(bout.colors) > MOST else ""),
                 ", ".join(
@@ -143,6 +155,7 @@ def _bouts(plan: WarpPlan) -> list[Stretch]:
                     for cone, ends in (() if sections else bout.cones)
                 ),
             ),
+            bout.first_end - second_told.ends_of(plan, bout)[0],
         )
         for number, bout in enumerate(plan.bouts, first)
     ]
