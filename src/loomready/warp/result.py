@@ -338,6 +338,11 @@ class WarpPlan:
         return length_of(self.order, yarn, self.warp_length_m, self.second)
 
     @property
+    def longest_m(self) -> float:
+        """Length that is enough for any end: that of the longer warp."""
+        return self.warp_length_m if self.second is None else max(self.warp_length_m, self.second.length_m)
+
+    @property
     def warp_m(self) -> float:
         """Warp yarn in all."""
         if self.second is None:
