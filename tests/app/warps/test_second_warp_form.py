@@ -1,4 +1,4 @@
-"""A second warp on the planning page: ticked, its take-up said, taken back; at the loom."""
+"""A second warp on the planning page: ticked, its take-up said, and one warp again; at the loom."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ def table() -> dict:
     return current_snapshot().entry("warps", "seersucker towels").fields
 
 
-def test_a_second_warp_is_ticked_said_and_taken_back(client: Client) -> None:
+def test_a_second_warp_is_ticked_and_said_and_is_one_warp_again(client: Client) -> None:
     fill_home("seersucker-towels")
     form = form_of(client, ADDRESS)
     assert form["second_yarns-2"]
