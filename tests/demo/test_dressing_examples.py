@@ -37,6 +37,11 @@ EXAMPLES = {
         "Winding the band",
         "no reed: heddled and open ends in turn",
     ),
+    "seersucker-towels": (
+        "For 10 in woven, let off about 11 in of the first warp and 12.69 in of the second.",
+        "Guide string of the second warp",
+        "Second warp length",
+    ),
     "tied-on-napkins": (
         "415 knots to warp towels; the first ties end 1 to old end 1",
         "Tying in",

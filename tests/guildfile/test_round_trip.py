@@ -196,6 +196,19 @@ def _as_double_cloth(warp: dict[str, Any], reed: str) -> None:
         warp["fold_sley"], warp["reed"] = [1, 0, 1], reed
 
 
+def second_as_it_must_be(warp: dict[str, Any]) -> None:
+    """What a second warp says together, and nothing of it without one."""
+    if "second_yarns" not in warp:
+        for name in [each for each in warp if each.startswith("second_")]:
+            warp.pop(name)
+        return
+    warp["second_yarns"] = list(dict.fromkeys(warp["second_yarns"]))
+    if {"second_cut", "second_woven"} <= set(warp) and "second_take_up" not in warp:
+        warp["second_cut"], warp["second_woven"] = "42 cm", "30 cm"
+    else:
+        warp.pop("second_cut", None), warp.pop("second_woven", None)
+
+
 @st.composite
 def trees(draw: st.DrawFn) -> dict[str, Any]:
     """A whole guild file as a tree."""
@@ -254,6 +267,7 @@ def trees(draw: st.DrawFn) -> dict[str, Any]:
             warp.pop("cut_early", None)
         if "wound_reed" not in warp:
             warp.pop("wound_sley", None)
+        second_as_it_must_be(warp)
     return made
 
 

@@ -119,7 +119,8 @@ def _median(
         return threads / learned.mean / people, math.hypot(sigma, learned.sd), "records", learned.warps
     hours = threads / RATES[job].mean / people
     if job in ("winding", "beaming"):
-        hours *= 1 - WITH_LENGTH + WITH_LENGTH * plan.warp_length_m / USUAL_M
+        length_m = plan.warp_length_m if plan.second is None else plan.warp_m / plan.web.every_end
+        hours *= 1 - WITH_LENGTH + WITH_LENGTH * length_m / USUAL_M
     elif job == "threading":
         hours *= 1 + EACH_SHAFT * max(0, plan.analysis.shafts_used - USUAL_SHAFTS)
     return hours, sigma, "default", ()

@@ -324,6 +324,42 @@ def _check_denting(found: Fields) -> None:
             )
 
 
+def _check_second(found: Fields) -> None:
+    """A second warp has yarns of the warp, and an end drawn out of cloth is no shorter than the cloth."""
+    for name in _OF_SECOND:
+        if found.get(name) not in (None, False) and found.get("second_yarns") is None:
+            raise BadInput(
+                phrase("is not valid without {key}; expected both", key="second_yarns"),
+                where=name.removesuffix("_m"),
+            )
+    for one, other in (("second_cut", "second_woven"), ("second_woven", "second_cut")):
+        if found.get(f"{one}_m") is not None and found.get(f"{other}_m") is None:
+            raise BadInput(phrase("is not valid without {key}; expected both", key=other), where=one)
+    _refuse_twice(found.get("second_yarns") or (), "second_yarns")
+    cut_m, woven_m = found.get("second_cut_m"), found.get("second_woven_m")
+    if cut_m is not None and found.get("second_take_up") is not None:
+        raise BadInput(
+            phrase("is not valid together with {key}; expected one of them", key="second_take_up"),
+            where="second_cut",
+        )
+    if cut_m is not None and woven_m is not None and cut_m < woven_m:
+        raise BadInput(
+            phrase("is shorter than the cloth it was drawn out of; expected at least second_woven"),
+            where="second_cut",
+        )
+
+
+# Keys of a warp that are valid only where it has a second one.
+_OF_SECOND = (
+    "second_kind",
+    "second_take_up",
+    "second_cut_m",
+    "second_woven_m",
+    "second_tension",
+    "second_weighted",
+    "second_wound_length_m",
+)
+
 # Keys of a warp that are valid only with another.
 _TOGETHER = (
     ("woven_picks", "woven_at"),
@@ -365,6 +401,7 @@ def warp(found: Fields) -> WarpOrder:
             where="selvedge_ends_per_heddle",
         )
     _check_denting(found)
+    _check_second(found)
     if found.get("stripes_mirrored") and not found.get("stripes"):
         raise BadInput(phrase("there are no stripes; expected stripes to mirror"), where="stripes_mirrored")
     named: Fields = {"warp_yarns": (), "weft_yarns": ()}  # where stripes name them

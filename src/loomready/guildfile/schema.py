@@ -331,6 +331,12 @@ LOOMS = Section(
             phrase("how many sections the beam has; only with section_width"),
             silence=phrase("as many as the weaving width holds"),
         ),
+        Key(
+            "beams",
+            Count(1, 2),
+            "beams",
+            phrase("its warp beams, each with a brake of its own; 2: it holds a second warp"),
+        ),
         NOTES,
     ),
     build=build.loom,

@@ -511,6 +511,66 @@ WARPS = Section(
             silence=phrase("one sample, as the warp's weft"),
         ),
         Key(
+            "second_yarns",
+            YARN_KEYS,
+            "second_yarns",
+            phrase("of the warp yarns, those whose ends are a second warp, on a beam of its own"),
+            silence=phrase("one warp"),
+        ),
+        Key(
+            "second_kind",
+            Choice(("pile", "supplementary", "seersucker")),
+            "second_kind",
+            phrase(
+                "what the second warp does: its usual take-up is 300 %, that of the first warp, or 25 %, its "
+                "usual tension light, firm, or slack; common practice, no source"
+            ),
+        ),
+        Key(
+            "second_take_up",
+            Quantity(SHARE, "0 %", "3000 %"),
+            "second_take_up",
+            phrase("added along the second warp: its length = woven x (1 + second_take_up)"),
+            silence=phrase("usual for its second_kind"),
+        ),
+        Key(
+            "second_cut",
+            SOME_LENGTH,
+            "second_cut_m",
+            phrase(
+                "in place of second_take_up, measured on a sample: how long an end of the second warp is, "
+                "drawn out of second_woven of cloth and laid straight"
+            ),
+            silence=phrase("not measured"),
+        ),
+        Key(
+            "second_woven",
+            SOME_LENGTH,
+            "second_woven_m",
+            phrase("how long that sample was, on the loom, tension off"),
+            silence=phrase("not measured"),
+        ),
+        Key(
+            "second_tension",
+            Choice(("firm", "light", "slack")),
+            "second_tension",
+            phrase("how the second warp is held"),
+            silence=phrase("usual for its second_kind"),
+        ),
+        Key(
+            "second_weighted",
+            Flag(),
+            "second_weighted",
+            phrase("the second warp hangs in weighted chains from the back of the loom, in place of a beam"),
+        ),
+        Key(
+            "second_wound_length",
+            WARP_LENGTH,
+            "second_wound_length_m",
+            phrase("the second warp's length on the board, once you have measured it"),
+            silence=phrase("the planned length"),
+        ),
+        Key(
             "looms",
             Many(Identifier(of="loom"), 1, 100),
             "looms",

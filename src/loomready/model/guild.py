@@ -24,6 +24,8 @@ LoomKind = Literal["table", "jack", "counterbalance", "countermarche", "rigid he
 Side = Literal["left", "right"]
 DoubleCloth = Literal["double width", "tube"]
 Dressing = Literal["back to front", "front to back"]
+SecondKind = Literal["pile", "supplementary", "seersucker"]
+Tension = Literal["firm", "light", "slack"]
 
 MAX_SHAFTS = 64
 MAX_TREADLES = 64
@@ -124,6 +126,7 @@ class Loom:
     ``pick_up_sticks``: sticks behind a rigid heddle, each of which raises some of the ends in slots.
     ``beam_around_mm``: around its bare warp beam, if the guild measured it. ``section_mm``: width of a
     section of a sectional beam; None: a plain beam. ``sections``: how many it has, if the guild counted them.
+    ``beams``: its warp beams, each with a brake of its own.
     """
 
     key: str
@@ -143,6 +146,7 @@ class Loom:
     front_waste_m: float | None = None
     pick_up_sticks: int = 0
     longest_warp_m: float | None = None
+    beams: int = 1
     notes: str = ""
 
     @property
@@ -355,6 +359,11 @@ class WarpOrder:
     ends that the threading would have there and that are not wound. ``fold_sley``: ends in each dent from the
     fold inward. ``fringe_in_waste``: the first and the last fringe lie in the loom waste.
 
+    ``second_yarns``: of the warp yarns, those whose ends are a second warp, with its own length and beam.
+    ``second_kind`` is what its take-up and tension are where neither ``second_take_up``, nor ``second_cut_m``
+    with ``second_woven_m`` (an end drawn out of that much cloth, and how long it is), nor ``second_tension``
+    says it. ``second_weighted``: it hangs in weighted chains in place of a beam. See ``warp.second``.
+
     ``looms``: the looms that the event may choose from; until it does, ``loom`` is the first of them.
     ``hours``: of its jobs, in place of what pace says. ``value``: what is left out of the event first is
     worth least.
@@ -410,6 +419,14 @@ class WarpOrder:
     fold_left_out: int = 0
     fold_sley: tuple[int, ...] | None = None
     fringe_in_waste: bool = False
+    second_yarns: tuple[str, ...] | None = None
+    second_kind: SecondKind = "supplementary"
+    second_take_up: float | None = None
+    second_cut_m: float | None = None
+    second_woven_m: float | None = None
+    second_tension: Tension | None = None
+    second_weighted: bool = False
+    second_wound_length_m: float | None = None
     looms: tuple[str, ...] = ()
     hours: JobHours = NOT_SAID
     value: int = 1

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from loomready.loomside.steps import painting, sectional
+from loomready.loomside.steps import painting, second_told, sectional
 from loomready.loomside.steps.piece_steps import pieces_told
 from loomready.loomside.steps.threading import shaft_totals
 from loomready.loomside.steps.treadling_told import treadlings
@@ -12,7 +12,7 @@ from loomready.packet.words import Data, Letters
 from loomready.phrases import Phrase, joined, listed, phrase, some
 from loomready.units import Shown
 from loomready.warp.figures import figures, per_dent
-from loomready.warp.result import WarpPlan
+from loomready.warp.result import Bout, WarpPlan
 from loomready.warp.rigid import reed_words, through
 
 MOST_LINES = 8  # of treadlings that a card has room for
@@ -40,7 +40,7 @@ def card(plan: WarpPlan) -> Data:
         ],
         "bouts_head": phrase("Sections") if plan.sections else phrase("Bouts"),
         "bouts": [
-            {"number": f"{number}", "ends": span(bout.first_end, bout.last_end)}
+            {"number": f"{number}", "ends": _bout_ends(plan, bout)}
             for number, bout in enumerate(plan.bouts, plan.sections.first if plan.sections else 1)
             if has_bouts(plan)
         ],
@@ -53,6 +53,13 @@ def card(plan: WarpPlan) -> Data:
         "pieces": _pieces(plan),
         "treadling": _treadling(plan, letters),
     }
+
+
+def _bout_ends(plan: WarpPlan, bout: Bout) -> Phrase:
+    ends = span(*second_told.ends_of(plan, bout))
+    if not bout.second:
+        return joined("", [ends])
+    return phrase("{ends}, second warp", ends=ends)
 
 
 def _heddles_head(plan: WarpPlan) -> Phrase:

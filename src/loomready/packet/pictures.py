@@ -58,7 +58,7 @@ def strips(plan: WarpPlan, catalog: Catalog = ENGLISH) -> dict[str, str]:
     """The web strip of each sheet, as SVG, its labels in the catalog's language."""
     colors = [plan.guild.yarn(key).color for key in plan.order.warp_yarns]
     ends = [colors[role] for role in plan.web.role.tolist()]
-    lie = places(plan)
+    as_wound, lie = [ends[place] for place in plan.wound_order.tolist()], places(plan)
     whole = [Mark(1, plan.web.ends, some(plan.web.ends, "end"))]
     marks = {
         "project": whole,
@@ -71,13 +71,13 @@ def strips(plan: WarpPlan, catalog: Catalog = ENGLISH) -> dict[str, str]:
     }
     return {
         sheet: strip_svg(
-            ends,
+            as_wound if sheet == "winding" else ends,
             STRIP_WIDTH,
             STRIP_HEIGHT,
             shown,
             end_1=plan.guild.end_1,
             catalog=catalog,
-            places=lie,
+            places=None if sheet == "winding" and plan.second is not None else lie,
         )
         for sheet, shown in marks.items()
     }

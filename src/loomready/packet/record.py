@@ -38,6 +38,14 @@ def record(plan: WarpPlan, letters: Letters, options: Options = USUAL) -> Data:
     }
 
 
+def _second_length(plan: WarpPlan, show: Shown) -> list[tuple[Phrase, str, str]]:
+    second, wound_m = plan.second, plan.order.second_wound_length_m
+    if second is None:
+        return []
+    known = "" if wound_m is None else show.length(wound_m)
+    return [(phrase("Second warp length, as wound"), show.length(second.lengths.needed_m), known)]
+
+
 def _lines(plan: WarpPlan) -> list[tuple[Phrase, str, str]]:
     """Each measure with the figure planned, and the one known."""
     show, order = Shown(plan.guild.units), plan.order
@@ -49,6 +57,7 @@ def _lines(plan: WarpPlan) -> list[tuple[Phrase, str, str]]:
     return [
         (phrase("Ends wound"), ends_told(plan), wound),
         (phrase("Warp length, as wound"), show.length(needed), length),
+        *_second_length(plan, show),
         (width_label(plan), show.width(plan.width_in_reed_mm), ""),
         (phrase("Width at the fell"), show.width(plan.width_in_reed_mm * (1 - order.draw_in)), ""),
         (

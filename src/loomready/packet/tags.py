@@ -6,6 +6,7 @@ import functools
 import io
 
 from loomready.loomside.steps.doubled_told import bout_ends_told
+from loomready.loomside.steps.second_told import ends_of, length_of_bout, which
 from loomready.loomside.steps.words import span
 from loomready.packet.words import Data, Letters, cut_short
 from loomready.phrases import ENGLISH, Catalog, Phrase, phrase, translated
@@ -15,13 +16,24 @@ from loomready.warp.result import Bout, WarpPlan
 
 def tag_text(plan: WarpPlan, bout: Bout) -> Phrase:
     """What the tag's QR code holds."""
+    first, last = ends_of(plan, bout)
+    if plan.second is not None:
+        return phrase(
+            "loomready bout {number} of {bouts}, warp {warp}, {which}, ends {first}-{last}",
+            number=bout.number,
+            bouts=len(plan.bouts),
+            warp=plan.order.name,
+            which=which(bout),
+            first=first,
+            last=last,
+        )
     return phrase(
         "loomready bout {number} of {bouts}, warp {warp}, ends {first}-{last}",
         number=bout.number,
         bouts=len(plan.bouts),
         warp=plan.order.name,
-        first=bout.first_end,
-        last=bout.last_end,
+        first=first,
+        last=last,
     )
 
 
@@ -44,11 +56,13 @@ def tags(plan: WarpPlan, letters: Letters) -> list[Data]:
         made.append(
             {
                 "number": f"{bout.number}",
-                "of": phrase("of {bouts}", bouts=len(plan.bouts)),
-                "ends": span(bout.first_end, bout.last_end),
+                "of": phrase("of {bouts}", bouts=len(plan.bouts))
+                if plan.second is None
+                else phrase("of {bouts}, {which}", bouts=len(plan.bouts), which=which(bout)),
+                "ends": span(*ends_of(plan, bout)),
                 "count": bout_ends_told(plan, bout),
                 "colors": [letters.chip(plan, key) for key in keys],
-                "length": show.length(plan.warp_length_m),
+                "length": show.length(length_of_bout(plan, bout)),
                 "text": text,
                 "loom": cut_short(plan.loom.name, 40),
             }

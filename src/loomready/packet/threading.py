@@ -8,6 +8,7 @@ import numpy as np
 
 from loomready.cloth.color import ink_on
 from loomready.colors import hex_color
+from loomready.loomside.steps import second_told
 from loomready.loomside.steps.doubled_told import threading_told
 from loomready.loomside.steps.groups import Group, groups
 from loomready.loomside.steps.threading import running, shaft_of_end, shaft_totals, shafts_used
@@ -40,6 +41,7 @@ def threading(plan: WarpPlan, letters: Letters) -> Data:
                     other=word(other),
                 ),
                 *threading_told(plan),
+                *second_told.threading_told(plan),
             ),
         ),
         "side": side,

@@ -8,6 +8,7 @@ from itertools import islice
 
 import numpy as np
 
+from loomready.loomside.steps import second_told
 from loomready.loomside.steps.direct import is_direct, pressed_together
 from loomready.loomside.steps.double_told import double_told
 from loomready.loomside.steps.doubled_told import strands_told
@@ -39,6 +40,7 @@ def weaving(plan: WarpPlan, letters: Letters, options: Options = USUAL) -> Data:
     told = treadlings(plan, letters.letter)
     return {
         "order": _order(plan),
+        "second": list(second_told.tension_told(plan)),
         "tieup": _tieup(plan),
         "direct": direct_sheet(plan),
         "too_few": _too_few(plan),

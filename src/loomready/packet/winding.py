@@ -4,24 +4,26 @@ from __future__ import annotations
 
 from loomready.loomside.board.choice import way
 from loomready.loomside.board.ties import choke_ties
+from loomready.loomside.steps import second_told
 from loomready.loomside.steps.doubled_told import ends_told, winding_told
-from loomready.loomside.steps.winding import counting_spread, counting_ties
+from loomready.loomside.steps.winding import counting_spread, groups_told
 from loomready.loomside.steps.words import folded, span
 from loomready.packet.words import Data, Letters, cut_short, runs_shown
 from loomready.phrases import Phrase, joined, phrase, plural, some, word
 from loomready.units import Shown
-from loomready.warp.result import Bout, RaddleSpread, WarpPlan
+from loomready.warp.result import Bout, Lengths, RaddleSpread, WarpPlan
 
 
 def winding(plan: WarpPlan, letters: Letters) -> Data:
     show = Shown(plan.guild.units)
     spread = counting_spread(plan.raddle)
-    ties = list(counting_ties(plan.bouts, spread.cycle)) if spread else [[] for _ in plan.bouts]
+    ties = groups_told(plan) if spread else [[] for _ in plan.bouts]
     side, other = plan.guild.end_1, "left" if plan.guild.end_1 == "right" else "right"
     return {
         "string": show.length(plan.warp_length_m),
         "string_too": show.piece(plan.warp_length_m),
-        "string_why": _string_why(plan, show),
+        "string_why": _string_why(plan, plan.lengths, plan.order.wound_length_m, show),
+        "second": _second(plan, show),
         "choke": _choke(plan, show),
         "order": phrase(
             "Wind bout 1 first, its end 1 first. End 1 will lie at the {side} of the loom, end {last:,} "
@@ -33,8 +35,10 @@ def winding(plan: WarpPlan, letters: Letters) -> Data:
         "floating": _floating(plan),
         "side_by_side": _side_by_side(plan),
         "doubled": winding_told(plan),
-        "tie_every": _tie_every(spread),
-        "raddle_head": phrase("Ends in each space, repeat")
+        "tie_every": _tie_every(spread, of_two=plan.second is not None),
+        "raddle_head": phrase("Ends of both warps in each space")
+        if plan.second is not None
+        else phrase("Ends in each space, repeat")
         if all(one.repeats for one in plan.raddle)
         else phrase("Ends in each space, in order"),
         "raddle": [
@@ -57,7 +61,7 @@ def winding(plan: WarpPlan, letters: Letters) -> Data:
 
 def _yarn(plan: WarpPlan, show: Shown) -> Phrase:
     """The yarn of all bouts; where ends work as one, with what it is counted from."""
-    length = show.yarn_needed(plan.web.every_end * plan.warp_length_m)
+    length = show.yarn_needed(plan.warp_m)
     if not plan.web.is_doubled:
         return phrase("{length} of yarn", length=length)
     return phrase("{ends}: {length}", ends=ends_told(plan), length=length)
@@ -74,7 +78,8 @@ def _board(plan: WarpPlan) -> Data | None:
 def _bout(plan: WarpPlan, letters: Letters, bout: Bout, groups: list[int]) -> Data:
     return {
         "number": f"{bout.number}",
-        "ends": span(bout.first_end, bout.last_end),
+        "warp": second_told.which(bout) if plan.second is not None else "",
+        "ends": span(*second_told.ends_of(plan, bout)),
         "count": f"{bout.ends:,}",
         "colors": runs_shown(plan, letters, bout.colors),
         "cones": [{"key": letters.cone(plan, cone), "ends": f"{ends:,}"} for cone, ends in bout.cones],
@@ -99,8 +104,20 @@ def _not_given(plan: WarpPlan) -> str:
     )
 
 
-def _string_why(plan: WarpPlan, show: Shown) -> Phrase:
-    parts = plan.lengths
+def _second(plan: WarpPlan, show: Shown) -> Data | None:
+    """The guide string of the second warp, and how it is wound; None: one warp."""
+    second = plan.second
+    if second is None:
+        return None
+    return {
+        "string": show.length(second.length_m),
+        "string_too": show.piece(second.length_m),
+        "string_why": _string_why(plan, second.lengths, plan.order.second_wound_length_m, show),
+        "told": [*second_told.winding_told(plan), *second_told.beaming_told(plan)],
+    }
+
+
+def _string_why(plan: WarpPlan, parts: Lengths, wound_m: float | None, show: Shown) -> Phrase:
     told = [phrase("{cloth} for the cloth with its take-up", cloth=show.length(parts.cloth_m))]
     if parts.fringe_m:
         told.append(phrase("{fringe} of fringe", fringe=show.length(parts.fringe_m)))
@@ -109,7 +126,7 @@ def _string_why(plan: WarpPlan, show: Shown) -> Phrase:
     if parts.sample_m:
         told.append(phrase("{sample} for the sample", sample=show.length(parts.sample_m)))
     told.append(phrase("{waste} of loom waste", waste=show.length(parts.waste_m)))
-    if plan.order.wound_length_m is not None:
+    if wound_m is not None:
         return phrase(
             "The length of the path on the board. Needed: {needed}, that is {sum}.",
             needed=show.length(parts.needed_m),
@@ -159,9 +176,15 @@ def _side_by_side(plan: WarpPlan) -> str:
     return ""
 
 
-def _tie_every(spread: RaddleSpread | None) -> str:
+def _tie_every(spread: RaddleSpread | None, *, of_two: bool) -> str:
     if spread is None:
         return ""
+    if of_two:
+        return phrase(
+            "A counting tie after each group of the list: what one space of a {spacing} raddle holds of this "
+            "warp. 0: a space that stays empty.",
+            spacing=spread.name,
+        )
     groups = " · ".join(map(str, spread.cycle))
     if not spread.repeats:
         return phrase(

@@ -9,11 +9,12 @@ import numpy as np
 
 from loomready import guildfile
 from loomready.colors import hex_color
-from loomready.loomside.steps import painting, sectional, tying_in
+from loomready.loomside.steps import painting, second_told, sectional, tying_in
 from loomready.loomside.steps.piece_steps import repeat_of
 from loomready.model.guild import WarpOrder
 from loomready.problems import Problem
 from loomready.warp import rigid
+from loomready.warp.bouts import runs
 from loomready.warp.cutting import cuts_of
 from loomready.warp.result import Bout, GuildPlan, WarpPlan
 from loomready.warp.treadles import Treadles
@@ -86,12 +87,19 @@ def warp_as_json(plan: WarpPlan) -> Json:
         },
         "treadles": None if plan.treadles is None else treadles_as_json(plan, plan.treadles),
         "bouts": [
-            {"number": bout.number, "first_end": bout.first_end, "ends": bout.ends, **_yarns_of(bout)}
+            {
+                "number": bout.number,
+                "first_end": second_told.ends_of(plan, bout)[0],
+                "ends": bout.ends,
+                **({} if plan.second is None else {"warp": 2 if bout.second else 1}),
+                **_yarns_of(bout),
+            }
             for bout in plan.bouts
             if tying_in.has_bouts(plan)
         ],
         **band_as_json(plan),
         **sections_as_json(plan),
+        **second_as_json(plan),
         **tied_as_json(plan),
         **painted_as_json(plan),
         **sticks_as_json(plan),
@@ -116,6 +124,25 @@ def band_as_json(plan: WarpPlan) -> Json:
         "band": {
             "string_heddles": {"needed": strings.needed, "there": strings.there, "to_tie": strings.to_tie},
             **_yarns_of(plan.bouts[0]),
+        }
+    }
+
+
+def second_as_json(plan: WarpPlan) -> Json:
+    """The second warp: ``of_end``: for each end of the web the warp it is of, 1 or 2, as [warp, ends]."""
+    second = plan.second
+    if second is None:
+        return {}
+    return {
+        "second_warp": {
+            "yarns": list(plan.order.second_yarns or ()),
+            "ends": second.ends,
+            "warp_length_m": second.length_m,
+            "needed_m": second.lengths.needed_m,
+            "take_up": second.take_up,
+            "tension": second.tension,
+            "weighted": second.weighted,
+            "of_end": [[1 + of_second, ends] for of_second, ends in runs(second.of_end.astype(np.int64))],
         }
     }
 

@@ -10,7 +10,7 @@ import numpy as np
 from loomready.draft.structure.analysis import Analysis
 from loomready.loomside.board.ties import choke_ties
 from loomready.loomside.board.winding_path import BoardPath
-from loomready.loomside.steps import direct, painting, sectional, tying_in
+from loomready.loomside.steps import direct, painting, second_told, sectional, tying_in
 from loomready.loomside.steps.cutting_told import cutting_told
 from loomready.loomside.steps.dents_told import sleyed_in_stripes
 from loomready.loomside.steps.double_told import double_told
@@ -199,6 +199,7 @@ def _winding(plan: WarpPlan) -> Iterator[Phrase]:
         return
     to_wind = plan.order.wound is None and plan.order.off is None
     nothing = phrase("no cone is left") if to_wind else phrase("wound")
+    yield from second_told.lines(plan)
     for bout in plan.bouts:
         given = [
             phrase("{ends} from {cone}", ends=ends, cone=plan.guild.name_of_cone(cone))
@@ -210,14 +211,18 @@ def _winding(plan: WarpPlan) -> Iterator[Phrase]:
                 "Ends {first}-{last}: {cones}", first=bout.first_end, last=bout.last_end, cones=cones
             )
             continue
-        yield plural(
+        first, last = second_told.ends_of(plan, bout)
+        told = plural(
             bout.ends,
             "Bout {number}: ends {first}-{last}, {count} end ({cones})",
             "Bout {number}: ends {first}-{last}, {count} ends ({cones})",
             number=bout.number,
-            first=bout.first_end,
-            last=bout.last_end,
+            first=first,
+            last=last,
             cones=cones,
+        )
+        yield (
+            told if plan.second is None else phrase("{bout}, {warp}", bout=told, warp=second_told.which(bout))
         )
 
 

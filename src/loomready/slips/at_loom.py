@@ -71,7 +71,7 @@ def on_loom(plan: WarpPlan) -> Planned:
     loom = OnLoom(
         spare=spare,
         yarn=yarn_of_ends(plan),
-        length_m=plan.warp_length_m,
+        length_m=plan.longest_m,
         even=plan.loom.kind == "counterbalance",
         ties=ties_of(plan, lifts),
     )

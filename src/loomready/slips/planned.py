@@ -31,7 +31,7 @@ def of_warp(plan: WarpPlan) -> Planned:
     loom = OnLoom(
         spare=_spare(plan.heddles),
         yarn=yarn_of_ends(plan),
-        length_m=plan.warp_length_m,
+        length_m=plan.longest_m,
         ties=ties_of(plan, plan.draft.lifts),
     )
     return Planned(plan.order.key, web.shaft, free, plan.draft.lifts, loom)

@@ -170,6 +170,7 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
             ),
             phrase("take-up is added, shrinkage divides; {custom}", custom=CUSTOM),
         ),
+        *_second(plan, show),
         Figure(
             "picks",
             phrase("Picks"),
@@ -184,6 +185,50 @@ def figures(plan: WarpPlan) -> tuple[Figure, ...]:
         *_wound_in(plan, show),
     ]
     return tuple(made)
+
+
+def _second(plan: WarpPlan, show: Shown) -> tuple[Figure, ...]:
+    """The length of the second warp."""
+    second, order = plan.second, plan.order
+    if second is None:
+        return ()
+    parts = second.lengths
+    measured = order.second_cut_m is not None and order.second_woven_m is not None
+    said = order.second_take_up is not None
+    return (
+        Figure(
+            "second_warp_length",
+            phrase("Second warp length"),
+            show.length(second.length_m),
+            phrase("as the warp length, with the take-up of the second warp")
+            if order.second_wound_length_m is None
+            else phrase("as wound"),
+            (
+                (phrase("ends"), f"{second.ends:,}"),
+                (phrase("woven"), show.length(parts.woven_m)),
+                *(
+                    (
+                        (phrase("end drawn out of the sample"), show.piece(order.second_cut_m or 0.0)),
+                        (phrase("sample as woven"), show.piece(order.second_woven_m or 0.0)),
+                    )
+                    if measured
+                    else ()
+                ),
+                (phrase("take-up"), show.share(second.take_up)),
+                (phrase("cloth with take-up"), show.length(parts.cloth_m)),
+                (phrase("fringes"), show.length(parts.fringe_m)),
+                (phrase("headers with take-up"), show.length(parts.header_m)),
+                (phrase("sample"), show.length(parts.sample_m)),
+                (phrase("loom waste"), show.length(parts.waste_m)),
+                (phrase("needed"), show.length(parts.needed_m)),
+            ),
+            phrase("take-up = end drawn out ÷ sample as woven − 1, measured")
+            if measured
+            else phrase("take-up as asked for")
+            if said
+            else phrase("usual take-up; {custom}", custom=CUSTOM),
+        ),
+    )
 
 
 def _wound_in(plan: WarpPlan, show: Shown) -> tuple[Figure, ...]:
@@ -270,7 +315,7 @@ def yarn_figures(plan: WarpPlan, need: YarnNeed) -> tuple[Figure, ...]:
             ),
             (
                 (phrase("ends"), f"{need.warp_ends:,}"),
-                (phrase("warp length"), show.length(plan.warp_length_m)),
+                (phrase("warp length"), show.length(plan.length_of(need.yarn.key))),
                 (phrase("warp"), show.yarn_needed(need.warp_m)),
                 (phrase("weft"), show.yarn_needed(need.weft_m)),
                 *taken,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -13,6 +14,7 @@ from loomready.model.guild import Loom, WarpOrder
 from loomready.phrases import joined
 from loomready.warp.pieces import Weave, in_weave, label_of, pieces_of, weaves_of, woven_m
 from loomready.warp.result import Ints, Lengths, Weft
+from loomready.warp.second import take_up_of
 from loomready.warp.stripes import by_yarn, roles_in_stripes
 from loomready.warp.width import roles_of
 
@@ -36,6 +38,11 @@ def lengths(order: WarpOrder, waste_m: float) -> Lengths:
         header_m=sum(item.header_m * item.count for item in order.items) * (1 + order.take_up),
         fringe_in_waste_m=in_waste,
     )
+
+
+def second_lengths(order: WarpOrder, waste_m: float) -> Lengths:
+    """The parts of the second warp's length: those of the first, in its own take-up."""
+    return lengths(replace(order, take_up=take_up_of(order)), waste_m)
 
 
 def _in_waste_m(order: WarpOrder, waste_m: float) -> float:

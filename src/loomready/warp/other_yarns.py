@@ -14,7 +14,12 @@ Swap = Mapping[str, str]  # the key of a yarn to the key of the one in its place
 
 def with_warp(order: WarpOrder, swap: Swap) -> WarpOrder:
     """The order with other warp yarns."""
-    return replace(order, warp_yarns=_keys(order.warp_yarns, swap), stripes=in_yarns(order.stripes, swap))
+    return replace(
+        order,
+        warp_yarns=_keys(order.warp_yarns, swap),
+        stripes=in_yarns(order.stripes, swap),
+        second_yarns=None if order.second_yarns is None else _keys(order.second_yarns, swap),
+    )
 
 
 def with_weft(order: WarpOrder, swap: Swap) -> WarpOrder:

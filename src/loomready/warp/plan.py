@@ -19,14 +19,33 @@ from loomready.warp.denting import sleyed
 from loomready.warp.direct import direct_treadles
 from loomready.warp.free_reeds import Reeds, in_its_reed, shared_out
 from loomready.warp.heddles import plan_heddles
-from loomready.warp.length import first_strands_by_yarn, lengths, unwoven_m, weft_m_by_yarn, wefts
+from loomready.warp.length import (
+    first_strands_by_yarn,
+    lengths,
+    second_lengths,
+    unwoven_m,
+    weft_m_by_yarn,
+    wefts,
+)
 from loomready.warp.order_check import check, check_loom, check_tied
 from loomready.warp.painted import check_painted
 from loomready.warp.pairs import inside_pairs
 from loomready.warp.raddle import raddle_spreads
 from loomready.warp.remedies import with_remedies
-from loomready.warp.result import Bout, GuildPlan, Ints, Lengths, Sley, WarpPlan, Web, Weft, YarnNeed
+from loomready.warp.result import (
+    Bout,
+    GuildPlan,
+    Ints,
+    Lengths,
+    Sley,
+    WarpPlan,
+    Web,
+    Weft,
+    YarnNeed,
+    length_of,
+)
 from loomready.warp.rounding import whole_up
+from loomready.warp.second import Second, check_second, is_second, take_up_of, tension_of
 from loomready.warp.sections import sections_of
 from loomready.warp.sett import SettAdvice, advise
 from loomready.warp.shelf import WEFT, Given, Shelf, Want, cone_of_each_end, give
@@ -132,9 +151,28 @@ class _Laid:
     width_mm: float
     parts: Lengths
     length_m: float
+    second: Second | None
     woven: tuple[Weft, ...]
     wants: dict[str, tuple[Want, ...]]
     woven_m: dict[str, float]
+
+    def length_of(self, order: WarpOrder, yarn: str) -> float:
+        return length_of(order, yarn, self.length_m, self.second)
+
+
+def _second(order: WarpOrder, web: Web, waste_m: float) -> Second | None:
+    """The second warp of a web; None: there is none."""
+    if order.second_yarns is None:
+        return None
+    parts = second_lengths(order, waste_m)
+    return Second(
+        of_end=is_second(order, web.role),
+        lengths=parts,
+        length_m=parts.needed_m if order.second_wound_length_m is None else order.second_wound_length_m,
+        take_up=take_up_of(order),
+        tension=tension_of(order),
+        weighted=order.second_weighted,
+    )
 
 
 def _laid(order: WarpOrder, guild: Guild, drafts: Drafts) -> _Laid:
@@ -153,7 +191,10 @@ def _laid(order: WarpOrder, guild: Guild, drafts: Drafts) -> _Laid:
         weft_m_by_yarn(woven, width_mm, order.weft_take_up),
     )
     woven_m = _woven_m(order, drafts, width_mm)
-    return _Laid(advice, asked, web, reeds, sley, sett, width_mm, parts, length_m, woven, wants, woven_m)
+    second = _second(order, web, parts.waste_m)
+    return _Laid(
+        advice, asked, web, reeds, sley, sett, width_mm, parts, length_m, second, woven, wants, woven_m
+    )
 
 
 def _woven_m(order: WarpOrder, drafts: Drafts, width_mm: float) -> dict[str, float]:
@@ -180,6 +221,7 @@ def _sleyed(
     draft = drafts[order.draft]
     check(order, drafts)
     check_loom(order, guild.loom(order.loom))
+    check_second(order, guild.loom(order.loom))
     check_painted(order, Shown(guild.units))
     advice = _advice(order, guild, draft)
     asked = order.sett_per_cm if order.sett_per_cm is not None else advice.formula_per_cm
@@ -251,7 +293,15 @@ def _without(shelf: Shelf, order: WarpOrder, laid: _Laid, guild: Guild) -> Shelf
     if wound is None:
         return shelf
     gone = {
-        key: taken_of(shelf, guild.yarn(key), wants, order, laid.length_m, laid.woven_m.get(key, 0.0), wound)
+        key: taken_of(
+            shelf,
+            guild.yarn(key),
+            wants,
+            order,
+            laid.length_of(order, key),
+            laid.woven_m.get(key, 0.0),
+            wound,
+        )
         for key, wants in laid.wants.items()
     }
     return shelf.without(order.key, gone)
@@ -268,7 +318,7 @@ def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple
             shelf,
             guild.yarn(key),
             still_asked(order, wants, laid.woven_m.get(key, 0.0)),
-            laid.length_m,
+            laid.length_of(order, key),
             reserve=order.reserve,
             mix_lots=order.mix_lots,
         )
@@ -315,10 +365,11 @@ def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple
         heddles=heddles,
         sections=sections_of(order, loom, laid.sett_per_cm, web.ends),
         tied=tied,
+        second=laid.second,
         treadles=direct_treadles(woven, loom, heddles.assignment)
         if loom.direct_tie_up
         else treadles_for(woven, loom, np.asarray(heddles.needed) > 0),
-        bouts=_bouts(order, guild, web, given, laid.sett_per_cm),
+        bouts=_bouts(order, guild, web, given, laid.sett_per_cm, laid.second),
         raddle=() if loom.kind == "inkle" else raddle_spreads(web.ends, width_mm, guild.units, sley),
         problems=(),
     )
@@ -368,7 +419,7 @@ def _need(
     given: Given,
     laid: _Laid,
 ) -> YarnNeed:
-    yarn, cones, length_m = guild.yarn(key), shelf.cones_of(key), laid.length_m
+    yarn, cones, length_m = guild.yarn(key), shelf.cones_of(key), laid.length_of(order, key)
     wanted = still_asked(order, wants, laid.woven_m.get(key, 0.0))
     ends, weft_m = sum(want.ends for want in wants), sum(want.weft_m for want in wants)
     weight = (ends * length_m + weft_m) / yarn.grist_m_per_g
@@ -393,7 +444,12 @@ def _need(
 
 
 def _bouts(
-    order: WarpOrder, guild: Guild, web: Web, given: dict[str, Given], sett_per_cm: float
+    order: WarpOrder,
+    guild: Guild,
+    web: Web,
+    given: dict[str, Given],
+    sett_per_cm: float,
+    second: Second | None,
 ) -> tuple[Bout, ...]:
     """What is wound at a time: bouts at the board, the sections of the beam, or a whole band."""
     yarns = tuple(dict.fromkeys(order.warp_yarns))
@@ -408,6 +464,8 @@ def _bouts(
     if guild.loom(order.loom).kind == "inkle":  # a band is wound whole
         return bouts_between((0, web.ends), yarn, cone_of_end, yarns, cones, web.as_one)
     never = inside_pairs(web.shaft, yarn, order.layers, web.floating // 2)
+    if second is not None:
+        return _bouts_of_two(order, second, yarn, cone_of_end, yarns, cones)
     return plan_bouts(
         yarn,
         cone_of_end,
@@ -419,3 +477,34 @@ def _bouts(
         striped=bool(order.stripes),
         as_one=web.as_one,
     )
+
+
+def _bouts_of_two(
+    order: WarpOrder,
+    second: Second,
+    yarn: Ints,
+    cone_of_end: Ints,
+    yarns: tuple[str, ...],
+    cones: tuple[str, ...],
+) -> tuple[Bout, ...]:
+    """The bouts of the first warp, then those of the second, numbered on; ends in the order of winding."""
+    made: list[Bout] = []
+    for of_second in (False, True):
+        places = np.flatnonzero(second.of_end == of_second)
+        if not places.size:
+            continue
+        parted = tuple((np.flatnonzero(np.diff(places) > 1) + 1).tolist())  # between its stripes
+        bouts = plan_bouts(
+            yarn[places],
+            cone_of_end[places],
+            yarns,
+            cones,
+            order.max_bout_ends,
+            parted,
+        )
+        before, wound = len(made), sum(bout.ends for bout in made)
+        made += [
+            replace(bout, number=bout.number + before, first_end=bout.first_end + wound, second=of_second)
+            for bout in bouts
+        ]
+    return tuple(made)

@@ -264,11 +264,23 @@ def _other_yarn(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable
                     phrase("{other} for weft instead of {yarn}", other=other.name, yarn=need.yarn.name),
                     with_weft(plan.order, swap),
                 )
-            if need.missing_ends:
+            in_both = plan.second is not None and other.key in plan.order.warp_yarns
+            if need.missing_ends and not in_both:
                 yield (
                     phrase("{other} for warp instead of {yarn}", other=other.name, yarn=need.yarn.name),
                     with_warp(plan.order, swap),
                 )
+
+
+def _weighted(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
+    yield (
+        phrase("the second warp in weighted chains from the back of the loom (common practice, no source)"),
+        replace(plan.order, second_weighted=True),
+    )
+
+
+def _no_floating(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
+    yield phrase("without floating selvedges"), replace(plan.order, floating_selvedges=False)
 
 
 def _mix_lots(plan: WarpPlan, clears: Callable[[WarpOrder], bool]) -> Iterable[Offer]:
@@ -386,4 +398,6 @@ _KINDS: dict[str, Kinds] = {
     "rack-short": (_from_chains,),
     "sections-short": (_from_chains, _narrower),
     "fold-alike": (_leave_one_out,),
+    "no-second-beam": (_weighted, _other_loom),
+    "second-warp-edge": (_no_floating,),
 }

@@ -15,6 +15,7 @@ from loomready.problems import Problem
 from loomready.warp.free_reeds import Reeds
 from loomready.warp.pieces import Piece, Section, pieces_of, weaves_of
 from loomready.warp.rounding import SLACK
+from loomready.warp.second import Second
 from loomready.warp.sections import Sections
 from loomready.warp.sett import SettAdvice
 from loomready.warp.tied import Tied
@@ -138,6 +139,7 @@ class Bout:
     """A bout to wind: its runs of yarn in order, and how many ends each cone gives.
 
     ``more``: its ends of yarn beyond one for each working end, where several work as one. ``cones`` has all.
+    ``second``: of the second warp. Ends are numbered in the order of winding, :attr:`WarpPlan.wound_order`.
     """
 
     number: int
@@ -146,6 +148,7 @@ class Bout:
     colors: tuple[tuple[str, int], ...]
     cones: tuple[tuple[str, int], ...]
     more: int = 0
+    second: bool = False
 
     @property
     def every_end(self) -> int:
@@ -276,11 +279,22 @@ class Lengths:
         return self.waste_m - self.fringe_in_waste_m
 
 
+def winding_order(second: Second | None, ends: int) -> Ints:
+    """The places of the ends in the web, from 0, in the order in which they are wound."""
+    return np.arange(ends) if second is None else np.argsort(second.of_end, kind="stable")
+
+
+def length_of(order: WarpOrder, yarn: str, length_m: float, second: Second | None) -> float:
+    """Length of the warp that a yarn is in; ``length_m``: of the first."""
+    return length_m if second is None or yarn not in (order.second_yarns or ()) else second.length_m
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class WarpPlan:
     """The plan of one warp. ``sections``: how it lies on a sectional beam; its bouts are these sections.
 
-    ``tied``: how it meets the old warp that it is tied on to.
+    ``tied``: how it meets the old warp that it is tied on to. ``second``: its second warp; ``lengths`` and
+    ``warp_length_m`` are then those of the first.
     """
 
     order: WarpOrder
@@ -309,6 +323,31 @@ class WarpPlan:
     problems: tuple[Problem, ...]
     sections: Sections | None = None
     tied: Tied | None = None
+    second: Second | None = None
+
+    @property
+    def wound_order(self) -> Ints:
+        """int[ends], for each end in the order of winding its place in the web, from 0.
+
+        The order of the web, unless a second warp is wound after the first.
+        """
+        return winding_order(self.second, self.web.ends)
+
+    def length_of(self, yarn: str) -> float:
+        """Length of the warp that a yarn is in; m."""
+        return length_of(self.order, yarn, self.warp_length_m, self.second)
+
+    @property
+    def longest_m(self) -> float:
+        """Length that is enough for any end: that of the longer warp."""
+        return self.warp_length_m if self.second is None else max(self.warp_length_m, self.second.length_m)
+
+    @property
+    def warp_m(self) -> float:
+        """Warp yarn in all."""
+        if self.second is None:
+            return self.web.every_end * self.warp_length_m
+        return self.second.first_ends * self.warp_length_m + self.second.ends * self.second.length_m
 
     @property
     def dressing(self) -> Dressing:

@@ -54,8 +54,9 @@ def of_warp(plan: WarpPlan) -> Iterator[Problem]:
         return
     show = Shown(plan.guild.units)
     flaws = {cone.key: cone.flaws_per_m for cone in plan.guild.cones}
-    for use in (use for need in plan.yarns for use in need.uses if use.ends):
-        share = flawed_share(flaws[use.cone] or 0.0, plan.warp_length_m)
+    for key, use in ((need.yarn.key, use) for need in plan.yarns for use in need.uses if use.ends):
+        length_m = plan.length_of(key)
+        share = flawed_share(flaws[use.cone] or 0.0, length_m)
         if share <= 0:
             continue
         spare = spare_ends(use.ends, share)
@@ -78,7 +79,7 @@ def of_warp(plan: WarpPlan) -> Iterator[Problem]:
                 "or a weak spot; {wind}.",
                 cone=plan.guild.name_of_cone(use.cone),
                 ends=use.ends,
-                warp_length=show.length(plan.warp_length_m),
+                warp_length=show.length(length_m),
                 flawed=use.ends * share,
                 wind=wind,
             ),

@@ -16,9 +16,9 @@ from loomready.warp.result import Sley, WarpPlan
 class Differs:
     """One thing that is done, and what the changed plan needs instead.
 
-    ``key`` names it: ends, yarns, order, length, bouts, loom, side, threading, shafts, shaft_1, sley, dent,
-    dressing. ``part``: the part of the warp it belongs to, as the jobs in loomready.model.dressing_order fix
-    it.
+    ``key`` names it: ends, yarns, order, length, second, bouts, loom, side, threading, shafts, shaft_1, sley,
+    dent, dressing. ``part``: the part of the warp it belongs to, as the jobs in
+    loomready.model.dressing_order fix it.
     """
 
     key: str
@@ -57,10 +57,20 @@ def _wound(done: WarpPlan, wanted: WarpPlan) -> list[Differs]:
     lengths = [show.length(plan.warp_length_m) for plan in (done, wanted)]
     if lengths[0] != lengths[1]:
         found.append(Differs("length", "warp", *lengths))
+    seconds = [_second(plan) for plan in (done, wanted)]
+    if seconds[0] != seconds[1]:
+        found.append(Differs("second", "warp", *seconds))
     bouts = [[bout.ends for bout in plan.bouts] for plan in (done, wanted)]
     if done.web.ends == wanted.web.ends and bouts[0] != bouts[1]:
         found.append(Differs("bouts", "warp", *(" ".join(map(str, each)) for each in bouts)))
     return found
+
+
+def _second(plan: WarpPlan) -> str:
+    """The second warp's ends and length."""
+    if plan.second is None:
+        return "–"
+    return f"{plan.second.ends:,} × {Shown(plan.guild.units).length(plan.second.length_m)}"
 
 
 def _ends(plan: WarpPlan) -> str:

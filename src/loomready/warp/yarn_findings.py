@@ -139,7 +139,7 @@ def _lacks(plan: WarpPlan, need: YarnNeed) -> Phrase:
     show = Shown(plan.guild.units)
     parts = []
     if need.missing_ends:
-        meters = need.missing_ends * plan.warp_length_m
+        meters = need.missing_ends * plan.length_of(need.yarn.key)
         parts.append(
             phrase(
                 "{ends} ({length})",
@@ -160,7 +160,7 @@ def _why(plan: WarpPlan, need: YarnNeed) -> Phrase:
             phrase(
                 "{ends} of {warp_length}",
                 ends=some(need.warp_ends, "end"),
-                warp_length=show.length(plan.warp_length_m),
+                warp_length=show.length(plan.length_of(need.yarn.key)),
             )
         )
     if need.weft_m:

@@ -17,6 +17,7 @@ REFERS_TO = {
     "hem_draft": "drafts",
     "yarn": "yarns",
     "warp_yarns": "yarns",
+    "second_yarns": "yarns",
     "weft_yarns": "yarns",
     "hem_weft_yarns": "yarns",
     "cone": "cones",

@@ -26,6 +26,7 @@ LABELS = {
     "yarns": gettext_lazy("Warp yarns"),
     "order": gettext_lazy("Ends of another yarn"),
     "length": gettext_lazy("Warp length"),
+    "second": gettext_lazy("Second warp"),
     "bouts": gettext_lazy("Bouts"),
     "sley": gettext_lazy("Reed and ends per dent"),
     "dent": gettext_lazy("First dent"),

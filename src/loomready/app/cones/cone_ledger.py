@@ -153,10 +153,13 @@ def _takings(order: WarpOrder, guild: Guild, snapshot: Snapshot, spoken: dict[st
         plan, _left_over = plan_once(planned, guild, snapshot.drafts, Shelf(guild, spoken))
     except BadInput:  # its plan gives the reason
         return []
-    wound, length_m = _wound(order), plan.warp_length_m
+    wound, yarn_of = _wound(order), {cone.key: cone.yarn for cone in guild.cones}
     uses = [use for need in plan.yarns for use in need.uses]
     if order.wound_from:
-        made = [Taking(each.cone, "warp", wound, each.ends * length_m) for each in order.wound_from]
+        made = [
+            Taking(each.cone, "warp", wound, each.ends * plan.length_of(yarn_of.get(each.cone, "")))
+            for each in order.wound_from
+        ]
     else:
         made = [Taking(use.cone, "warp", wound, use.warp_m) for use in uses]
     return made + list(_weft(plan, order, guild, snapshot))

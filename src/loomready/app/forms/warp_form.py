@@ -9,7 +9,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from loomready.app.forms import fields, piece_form, samples_form, stripes_form
+from loomready.app.forms import fields, piece_form, samples_form, second_form, stripes_form
 from loomready.app.forms.quantity_step import step
 from loomready.app.forms.yarns_for_draft import colors, fit
 from loomready.app.i18n.loom_size import shafts_of
@@ -42,6 +42,14 @@ ALLOWANCES = (
     "sectional",
     "tied_to",
     "tied_waste",
+    "second_yarns",
+    "second_kind",
+    "second_take_up",
+    "second_cut",
+    "second_woven",
+    "second_tension",
+    "second_weighted",
+    "second_wound_length",
     "mix_lots",
     "wound_length",
     "wound",
@@ -108,6 +116,7 @@ def form_of(
     form.change("tied_to", kind="choice", choices=_old_warps(snapshot, table))
     folded = (("", _("cloth of one width")), *form["double_cloth"].choices)
     form.change("double_cloth", choices=folded)
+    second_form.shown(snapshot, form, table)
     for name in form.fields:
         stepped = name.rsplit("-", 1)[-1] in _STEPPED and form[name].row is None
         form.change(name, steps=stepped)
@@ -196,6 +205,7 @@ def table_of(
         made[samples_form.NAME] = parts
     elif samples_form.NAME in before:
         made["sample"] = before[samples_form.NAME][0]["length"]
+    second_form.taken(form, before, made)
     if not made.get("wound") and not made.get("off"):
         for name in DONE_SINCE_WOUND:
             made.pop(name, None)

@@ -6,6 +6,7 @@ from dataclasses import asdict
 from functools import lru_cache
 from typing import Any
 
+import numpy as np
 from django.utils.translation import get_language
 
 from loomready.app.i18n.words import READERS, translated
@@ -26,6 +27,7 @@ from loomready.loomside.steps import (
     beaming,
     cautions,
     make_ready,
+    second_told,
     sleying,
     threading,
     tying,
@@ -199,15 +201,32 @@ def _winding(plan: WarpPlan, keys: tuple[str, ...]) -> Data:
         | {
             "runs": stripes([(keys[which], count) for which, count in turn.runs]),
             "cones": [(plan.guild.name_of_cone(cone), count) for cone, count in turn.cones],
+            **({} if plan.second is None else _wound_of_two(plan, turn)),
         }
         for turn in winding.winding(plan)
     ]
     return {
         "units": plan.web.ends,
         "bouts": [[bout.first_end, bout.last_end] for bout in plan.bouts],
+        **({} if plan.second is None else {"lie": _lie_of_two(plan)}),
         "steps": steps,
         "way": asdict(found) if tying_in.has_board(plan) and (found := choice.way(plan)) else None,
     }
+
+
+def _lie_of_two(plan: WarpPlan) -> list[list[float]]:
+    """Where each end of two warps lies in the web, in the order of winding: edges as shares of its width."""
+    found, ends = places(plan), plan.web.ends
+    each = np.column_stack([np.arange(ends), np.arange(1, ends + 1)]) / ends if found is None else found
+    lie: list[list[float]] = each[plan.wound_order].round(5).tolist()
+    return lie
+
+
+def _wound_of_two(plan: WarpPlan, turn: winding.Turn) -> Data:
+    """Of two warps, the one that the ends are of, and how long they are wound."""
+    bout = plan.bouts[turn.bout - 1]
+    length = Shown(plan.guild.units).length(second_told.length_of_bout(plan, bout))
+    return {"warp": 2 if bout.second else 1, "length": length}
 
 
 def _tying_in(plan: WarpPlan, keys: tuple[str, ...]) -> Data:
@@ -246,10 +265,23 @@ def _beaming(plan: WarpPlan, around_mm: float | None, sticks_mm: float | None) -
                 "last": wind.number,
                 "to": show.length(wind.to_m),
                 "sticks": wind.sticks,
+                **({} if plan.second is None else _of_two(plan, onto, wind)),
             }
             for wind in onto.winds
         ],
         "signs": beaming.signs(onto),
+    }
+
+
+def _of_two(plan: WarpPlan, onto: beaming.OnBeam, wind: beaming.Wind) -> Data:
+    """Of two warps, the one that a step is of, and its number among the steps of that warp."""
+    show, firsts = Shown(plan.guild.units), sum(not each.second for each in onto.winds)
+    length_m = plan.second.length_m if plan.second is not None and wind.second else plan.warp_length_m
+    return {
+        "warp": 2 if wind.second else 1,
+        "number": wind.number - firsts if wind.second else wind.number,
+        "of": len(onto.winds) - firsts if wind.second else firsts,
+        "length": show.length(length_m),
     }
 
 

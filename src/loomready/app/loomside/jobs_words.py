@@ -74,6 +74,8 @@ def words() -> dict[str, str]:
         "to_the_end": _("to the end of the warp"),
         "pick_of": _("pick {a} of {n}"),
         "bout_of": _("bout {a} of {n}"),
+        "warp_1": _("first warp, {length}"),
+        "warp_2": _("second warp, {length}"),
         "group_of": _("group {a} of {n}"),
         "times": _("times"),
         "dents": _("dents {a}–{b}"),

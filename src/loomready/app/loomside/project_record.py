@@ -71,7 +71,11 @@ def context_of(plan: WarpPlan) -> Fields:
         "structure": structure_of(plan),
         "warp_yarns": list(dict.fromkeys(order.warp_yarns)),
         "weft_yarns": list(dict.fromkeys(yarn for weft in plan.wefts for yarn in weft.yarns)),
-        "warp_ends": {need.yarn.key: need.warp_ends for need in plan.yarns if need.warp_ends},
+        "warp_ends": {
+            need.yarn.key: need.warp_ends
+            for need in plan.yarns
+            if need.warp_ends and need.yarn.key not in (order.second_yarns or ())
+        },
         "label": {need.yarn.key: need.yarn.grist_m_per_g for need in plan.yarns},
         "width_in_reed_mm": plan.width_in_reed_mm,
         "warp_length_m": plan.warp_length_m,

@@ -67,7 +67,7 @@ def page_data(snapshot: Snapshot, plan: WarpPlan) -> Data:
         "pressed": {name: pressed_for(loom.ties, work.picks(name == "own")) for name in ("test", "own")},
         "spare": loom.spare,
         "yarn": loom.yarn,
-        "length": Shown(plan.guild.units).length(plan.warp_length_m),
+        "length": Shown(plan.guild.units).length(plan.longest_m),
         "width_mm": round(plan.width_in_reed_mm),
         "rates": asdict(rates),
         "learned": warps,

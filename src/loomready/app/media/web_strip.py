@@ -12,11 +12,12 @@ from django.utils.safestring import SafeString
 from django.utils.translation import get_language, gettext_lazy, ngettext
 from django.utils.translation import gettext as _
 
-from loomready.app.i18n.words import READERS
+from loomready.app.i18n.words import READERS, translated
 from loomready.app.media.pictures import HIGH, NARROW, WIDE, Strips
 from loomready.cloth.strip import Mark, strip_svg
+from loomready.loomside.steps import second_told
 from loomready.loomside.steps.sleying import ends_of_dents
-from loomready.warp.across import places
+from loomready.warp.across import Floats, places
 from loomready.warp.result import WarpPlan
 
 VIEWS: dict[str, Any] = {
@@ -37,6 +38,16 @@ class Stretch:
     first_end: int
     last_end: int
     says: tuple[str, ...] = ()
+    before: int = 0
+
+    @property
+    def first_told(self) -> int:
+        """The number of its first end in its own warp: ``before`` ends are of the first."""
+        return self.first_end - self.before
+
+    @property
+    def last_told(self) -> int:
+        return self.last_end - self.before
 
 
 def web_strip(plan: WarpPlan, view: str) -> Strips:
@@ -48,6 +59,8 @@ def web_strip(plan: WarpPlan, view: str) -> Strips:
 def _drawn(plan: WarpPlan, view: str, language: str) -> Strips:
     colors = [plan.guild.yarn(key).color for key in plan.order.warp_yarns]
     ends = [colors[role] for role in plan.web.role.tolist()]
+    if view == "bouts":
+        ends = [ends[place] for place in plan.wound_order.tolist()]
     cut = stretches(plan, view)
     marks = [Mark(each.first_end, each.last_end, each.label) for each in cut]
     side = {"left": _("end 1 at the left"), "right": _("end 1 at the right")}[plan.guild.end_1]
@@ -62,19 +75,24 @@ def _drawn(plan: WarpPlan, view: str, language: str) -> Strips:
             title=_("The warp on the loom"),
             words=f"{count}, {side}",
             catalog=READERS,
-            places=places(plan),
+            places=_places(plan, view),
         )
         for width in (WIDE, NARROW)
     )
-    return Strips(wide, narrow, touch(plan, cut))
+    return Strips(wide, narrow, touch(plan, cut, view))
 
 
-def touch(plan: WarpPlan, cut: list[Stretch]) -> SafeString:
+def _places(plan: WarpPlan, view: str) -> Floats | None:
+    """Where each end lies; of two warps the bouts show the ends in the order of winding, evenly."""
+    return None if view == "bouts" and plan.second is not None else places(plan)
+
+
+def touch(plan: WarpPlan, cut: list[Stretch], view: str) -> SafeString:
     """The links over the strip for fingers and keys: one for each stretch, as wide as it is."""
     if not cut:
         return SafeString()
     from_right = plan.guild.end_1 == "right"
-    lie = places(plan)
+    lie = _places(plan, view)
 
     def area(each: Stretch) -> tuple[str, str, str, str]:
         near, far = float(each.first_end - 1), float(each.last_end)
@@ -96,7 +114,7 @@ def touch(plan: WarpPlan, cut: list[Stretch]) -> SafeString:
 
 
 def _ends(each: Stretch) -> str:
-    return _("ends %(first)d–%(last)d") % {"first": each.first_end, "last": each.last_end}
+    return _("ends %(first)d–%(last)d") % {"first": each.first_told, "last": each.last_told}
 
 
 def stretches(plan: WarpPlan, view: str) -> list[Stretch]:
@@ -129,6 +147,7 @@ def _bouts(plan: WarpPlan) -> list[Stretch]:
             bout.first_end,
             bout.last_end,
             (
+                "" if plan.second is None else translated(second_told.which(bout)),
                 ", ".join(f"{count} {plan.guild.yarn(yarn).name}" for yarn, count in bout.colors[:MOST])
                 + (" …" if len(bout.colors) > MOST else ""),
                 ", ".join(
@@ -136,6 +155,7 @@ def _bouts(plan: WarpPlan) -> list[Stretch]:
                     for cone, ends in (() if sections else bout.cones)
                 ),
             ),
+            bout.first_end - second_told.ends_of(plan, bout)[0],
         )
         for number, bout in enumerate(plan.bouts, first)
     ]

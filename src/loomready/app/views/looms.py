@@ -34,6 +34,7 @@ LOOM = (
     "beam_around",
     "section_width",
     "sections",
+    "beams",
     "notes",
 )
 REED = ("name", "dents", "width")
@@ -67,6 +68,7 @@ def loom(request: HttpRequest, key: str = "") -> HttpResponse:
     form.change("beam_around", help=_("around the bare warp beam; the turns of the beam are counted from it"))
     form.change("section_width", help=_("of a sectional beam; empty: a plain beam"))
     form.change("sections", help=_("empty: as many as the weaving width holds"))
+    form.change("beams", help=_("2: it holds a second warp"))
     form.change("shafts", help=_("of a rigid heddle loom: its heddles"))
     if request.method == "POST":
         made = page.take()

@@ -116,6 +116,11 @@ def choose_colors(guild: Guild, drafts: Drafts, key: str, wishes: Wishes | None 
     like: Like = wishes.like or ("one-another" if order.sett_per_cm is None else "planned")
     wishes = replace(wishes, like=like)
     plans = _Plans(order, guild, drafts, wishes.first)
+    if order.second_yarns is not None:
+        raise BadInput(
+            phrase("colors are not chosen for a warp with a second warp; expected one warp"),
+            where="second_yarns",
+        )
     roles = roles_of_order(order, drafts)
     found = candidates(
         order,

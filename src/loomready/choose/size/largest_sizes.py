@@ -15,7 +15,7 @@ import numpy as np
 
 from loomready.model.guild import MAX_ENDS, Cone, WarpOrder, Yarn
 from loomready.warp.denting import sleyed
-from loomready.warp.length import lengths, unwoven_m, weft_m_by_yarn, wefts
+from loomready.warp.length import lengths, second_lengths, unwoven_m, weft_m_by_yarn, wefts
 from loomready.warp.plan import Drafts, still_asked, wants_of
 from loomready.warp.result import ConeUse, Ints, Sley, WarpPlan, Weft
 from loomready.warp.rigid import heddles_there
@@ -122,6 +122,11 @@ class _Along:
     enough_wound: bool
     fits_loom: bool
     woven: tuple[Weft, ...]
+    second_m: float
+
+    def length_of(self, order: WarpOrder, yarn: str) -> float:
+        """Length of the warp that a yarn is in."""
+        return self.second_m if yarn in (order.second_yarns or ()) else self.length_m
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,7 +226,14 @@ class Sizes:
         length_m = needed_m if wound_m is None else wound_m
         longest_m = self.loom.longest_warp_m
         fits_loom = longest_m is None or at_most(length_m, longest_m)
-        return _Along(length_m, at_most(needed_m, length_m), fits_loom, wefts(order, self.drafts))
+        second_m, enough = 0.0, at_most(needed_m, length_m)
+        if order.second_yarns is not None:
+            second_needed_m = second_lengths(order, unwoven_m(order, self.loom)).needed_m
+            second_m = order.second_wound_length_m or second_needed_m
+            if order.wound is not None and self.smallest.second is not None:
+                second_m = self.smallest.second.length_m
+            enough = enough and at_most(second_needed_m, second_m)
+        return _Along(length_m, enough, fits_loom, wefts(order, self.drafts), second_m)
 
     def given(self, repeats: int, sets: int) -> dict[str, Given]:
         """What the shelf gives for a size, yarn by yarn."""
@@ -233,7 +245,7 @@ class Sizes:
                     self.shelf,
                     self.guild.yarn(key),
                     still_asked(order, wants),
-                    along.length_m,
+                    along.length_of(order, key),
                     reserve=order.reserve,
                     mix_lots=order.mix_lots,
                 )
@@ -258,13 +270,13 @@ class Sizes:
             return True
         weft_m = weft_m_by_yarn(along.woven, across.width_mm, order.weft_take_up)
         for key, wants in wants_of(order, across.of_role, weft_m).items():
-            yarn, cones = self.guild.yarn(key), self.cones[key]
+            yarn, cones, length_m = self.guild.yarn(key), self.cones[key], along.length_of(order, key)
             ends, weft = sum(want.ends for want in wants), sum(want.weft_m for want in wants)
             each = (self.shelf.usable_m((cone,), yarn, order.reserve) for cone in cones)
-            if ends > sum(whole_down(usable_m / along.length_m) for usable_m in each):
+            if ends > sum(whole_down(usable_m / length_m) for usable_m in each):
                 return False
             there_m = self.shelf.usable_m(cones, yarn, order.reserve)
-            if not at_most(ends * along.length_m + weft, there_m):
+            if not at_most(ends * length_m + weft, there_m):
                 return False
         return True
 
@@ -350,8 +362,9 @@ class Sizes:
         for key, took in self.given(repeats, sets).items():
             if not _serves(took):
                 wanted = wants_of(self.order, across.of_role, weft_m)[key]
-                whole_m = sum(want.ends * along.length_m + want.weft_m for want in wanted)
-                lack[key] = (took.missing_ends * along.length_m + took.missing_weft_m) / whole_m
+                length_m = along.length_of(self.order, key)
+                whole_m = sum(want.ends * length_m + want.weft_m for want in wanted)
+                lack[key] = (took.missing_ends * length_m + took.missing_weft_m) / whole_m
         return also if also in lack else max(lack, key=lambda key: lack[key])
 
 

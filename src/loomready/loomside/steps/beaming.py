@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from loomready.loomside.steps import beam_turns
 from loomready.units import factor
@@ -15,11 +15,15 @@ LARGEST_MM = 3000.0
 
 @dataclass(frozen=True, slots=True)
 class Wind:
-    """One turn of the beam, or the stretch to a choke tie. ``to_m``: warp on the beam after it."""
+    """One turn of the beam, or the stretch to a choke tie. ``to_m``: warp on the beam after it.
+
+    ``second``: of the second warp, whose beam comes after the first.
+    """
 
     number: int
     to_m: float
     sticks: int
+    second: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +42,18 @@ def beaming(plan: WarpPlan, around_mm: float | None = None, stick_every_mm: floa
     :param stick_every_mm: a warp stick after each so much warp; None: paper or cloth between all layers
     :raises BadInput: a beam or a spacing that is not valid
     """
-    length_m = plan.warp_length_m
+    first = _onto(plan, plan.warp_length_m, around_mm, stick_every_mm)
+    if plan.second is None or plan.second.weighted:
+        return first
+    # The second beam was not measured: its choke ties are counted.
+    count = len(first.winds)
+    onto = _onto(plan, plan.second.length_m, None, None)
+    after = (replace(wind, number=count + wind.number, second=True) for wind in onto.winds)
+    return replace(first, winds=(*first.winds, *after))
+
+
+def _onto(plan: WarpPlan, length_m: float, around_mm: float | None, stick_every_mm: float | None) -> OnBeam:
+    """One warp on its beam."""
     if around_mm is None:
         step_m = factor("m", "yard") if plan.guild.units == "us" else 1.0
         count = max(1, math.ceil(length_m / step_m - 1e-9))
@@ -65,4 +80,4 @@ def thickest_mm(plan: WarpPlan) -> float:
 
 def signs(onto: OnBeam) -> list[str]:
     """The warp beamed after each turn."""
-    return [f"{wind.to_m:.2f}" for wind in onto.winds]
+    return [f"second {wind.to_m:.2f}" if wind.second else f"{wind.to_m:.2f}" for wind in onto.winds]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from loomready.loomside.steps import second_told
 from loomready.model.guild import Item
 from loomready.phrases import Phrase, joined, phrase, plural
 from loomready.units import Shown
@@ -43,6 +44,7 @@ def cutting_told(plan: WarpPlan) -> list[Phrase]:
         made.append(phrase("Off the loom, each piece is a tube, open at both ends."))
     for number, item in enumerate(plan.order.items, start=1):
         made += _of_item(plan, number, item, show)
+    made += second_told.cutting_told(plan)
     if plan.lengths.fringe_in_waste_m:
         made.append(
             phrase(

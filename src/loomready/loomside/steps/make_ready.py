@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from loomready.loomside.steps import painting, sectional, tying_in
+from loomready.loomside.steps import painting, second_told, sectional, tying_in
 from loomready.loomside.steps.double_told import double_told, fold_told
 from loomready.loomside.steps.doubled_told import threading_told, winding_told
 from loomready.loomside.steps.winding import counting_spread
@@ -48,6 +48,7 @@ def _winding(plan: WarpPlan) -> list[Phrase]:
             same_length=show.piece(plan.warp_length_m),
         ),
         *winding_told(plan),
+        *second_told.winding_told(plan),
         phrase("Wind end 1 first; it will be at the {side} of the loom.", side=word(plan.guild.end_1)),
         phrase(
             "Tie each of the four arms of the cross separately, the end loop, and a choke tie every yard "
@@ -138,7 +139,7 @@ def _threading(plan: WarpPlan, forward: bool) -> list[Phrase]:
         if plan.sections is not None
         else phrase("The lease sticks stay in behind the heddles: take each end from the cross in order."),
     ]
-    lines += threading_told(plan)
+    lines += [*threading_told(plan), *second_told.threading_told(plan)]
     if plan.heddles.moved:
         lines.append(
             phrase(
@@ -158,10 +159,21 @@ def _beaming(plan: WarpPlan, forward: bool) -> list[Phrase]:
                 "Every end is in its heddle and in its dent. Tie the ends to the back apron, evenly."
             ),
             phrase("Comb the warp with your fingers, keep all of it tight, and wind; a helper holds it."),
+            *second_told.beaming_told(plan),
         ]
     lines = [phrase("Put the lease sticks through the cross and tie their ends together.")]
     spread = counting_spread(plan.raddle)
-    if spread is not None and not spread.repeats:
+    if spread is not None and plan.second is not None:
+        lines.append(
+            phrase(
+                "Spread the ends in the raddle of {spacing}, a group between counting ties in each space, "
+                "starting {spaces} from its center mark on the side of end 1. Skip the spaces for which "
+                "the winding list has a 0.",
+                spacing=spread.name,
+                spaces=some(spread.from_center, "space"),
+            )
+        )
+    elif spread is not None and not spread.repeats:
         lines.append(
             phrase(
                 "Spread the ends in the raddle of {spacing}, crammed and spaced as in the reed: {groups} per "
@@ -183,6 +195,7 @@ def _beaming(plan: WarpPlan, forward: bool) -> list[Phrase]:
             )
         )
     lines.append(phrase("Close the raddle. Untie the choke ties as they come, never before."))
+    lines += second_told.beaming_told(plan)
     return lines
 
 
@@ -201,6 +214,7 @@ def _tying(plan: WarpPlan, forward: bool) -> list[Phrase]:
             size=phrase("an inch") if plan.guild.units == "us" else "2.5 cm",
         )
     ]
+    lines += second_told.tying_told(plan)
     lines.append(phrase("First round: tie. Second round: even them by hand, then close the knots."))
     if plan.web.floating:
         lines.append(phrase("Weight each floating selvedge separately, or tie it with the outer knot."))
@@ -264,6 +278,7 @@ def _weaving(plan: WarpPlan) -> list[Phrase]:
             "pick after it."
         ),
         *double_told(plan),
+        *second_told.tension_told(plan),
     ]
     if plan.web.floating:
         lines.append(

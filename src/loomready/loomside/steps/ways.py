@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from loomready.loomside.steps import direct, painting, sectional, tying_in
+from loomready.loomside.steps import direct, painting, second_told, sectional, tying_in
 from loomready.phrases import ENGLISH, Catalog, Phrase, phrase, some
+from loomready.units import Shown
 from loomready.warp.result import WarpPlan
 
 PICTURE = (360, 64)  # px
@@ -43,6 +44,13 @@ def _ways(plan: WarpPlan, catalog: Catalog) -> list[Way]:
             "{knots} to {warp}", knots=some(plan.tied.knots, "knot"), warp=plan.tied.old.order.name
         )
         made.append(Way("tied", phrase("Tied on"), knots, tuple(tying_in.lines(plan))))
+    if plan.second is not None:
+        brief = phrase(
+            "{ends}, {length}",
+            ends=some(plan.second.ends, "end"),
+            length=Shown(plan.guild.units).length(plan.second.length_m),
+        )
+        made.append(Way("second", phrase("Second warp"), brief, tuple(second_told.lines(plan))))
     direct_lines = direct.lines(plan)
     if direct_lines:
         made.append(Way("direct", phrase("Tie-up"), phrase("direct"), tuple(direct_lines)))

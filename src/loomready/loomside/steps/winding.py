@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from loomready.warp.bouts import runs
-from loomready.warp.result import Bout, RaddleSpread, WarpPlan
+from loomready.warp.result import Bout, Ints, RaddleSpread, WarpPlan
 
 _STRIPES = 4  # stripes of a band that are wound at a glance
 _FEW = 6  # fewer ends than this are no group worth a counting tie: take the wider raddle then
@@ -41,13 +41,11 @@ def winding(plan: WarpPlan) -> tuple[Turn, ...]:
     if plan.loom.kind == "inkle":
         return tuple(_on_inkle_loom(plan))
     first_place = np.asarray([keys.index(key) for key in keys])
-    yarn = first_place[plan.web.role]
-    spread = counting_spread(plan.raddle)
-    cycle = spread.cycle if spread else (max((bout.ends for bout in plan.bouts), default=1),)
-    ties = tie_places(plan.web.ends, cycle)
+    yarn = first_place[plan.web.role[plan.wound_order]]
+    ties = _ties(plan)
     yarn_of = {cone.key: cone.yarn for cone in plan.guild.cones}
     made = []
-    for bout, sizes in zip(plan.bouts, counting_ties(plan.bouts, cycle), strict=True):
+    for bout, sizes in zip(plan.bouts, groups_wound(plan), strict=True):
         waiting = [[cone, yarn_of[cone], ends] for cone, ends in bout.cones]
         first = bout.first_end
         for size in sizes:
@@ -58,6 +56,56 @@ def winding(plan: WarpPlan) -> tuple[Turn, ...]:
             made.append(Turn(first, last, bout.number, found, cones, last in ties, every))
             first = last + 1
     return tuple(made)
+
+
+def _cycle(plan: WarpPlan) -> tuple[int, ...]:
+    """Ends in each space of the raddle in turn; without a raddle, of the largest bout."""
+    spread = counting_spread(plan.raddle)
+    return spread.cycle if spread else (max((bout.ends for bout in plan.bouts), default=1),)
+
+
+def groups_wound(plan: WarpPlan) -> list[list[int]]:
+    """For each bout its groups between counting ties.
+
+    Of two warps each fills its own part of a space of the raddle: spaces where it has no end are left out.
+    """
+    if plan.second is None:
+        return list(counting_ties(plan.bouts, _cycle(plan)))
+    space = _space_of_end(plan)[plan.wound_order]
+    return [[size for _, size in runs(space[bout.first_end - 1 : bout.last_end])] for bout in plan.bouts]
+
+
+def groups_told(plan: WarpPlan) -> list[list[int]]:
+    """The groups of :func:`groups_wound`; of two warps with a 0 for each space without an end of the warp."""
+    found = groups_wound(plan)
+    if plan.second is None:
+        return found
+    space, made = _space_of_end(plan)[plan.wound_order].tolist(), []
+    before, of_second = -1, False
+    for bout, sizes in zip(plan.bouts, found, strict=True):
+        if bout.second != of_second:
+            before, of_second = -1, bout.second
+        groups, at = [], bout.first_end - 1
+        for size in sizes:
+            groups += [0] * (space[at] - before - 1) + [size]
+            before, at = space[at], at + size
+        made.append(groups)
+    return made
+
+
+def _ties(plan: WarpPlan) -> frozenset[int]:
+    """After which ends, in the order of winding, a counting tie comes."""
+    if plan.second is None:
+        return tie_places(plan.web.ends, _cycle(plan))
+    space = _space_of_end(plan)[plan.wound_order]
+    full = np.flatnonzero(np.diff(space, append=-1)) + 1
+    return frozenset(full.tolist())
+
+
+def _space_of_end(plan: WarpPlan) -> Ints:
+    """int[ends], the space of the raddle, from 0, in which an end of the web lies."""
+    until = sorted(tie_places(plan.web.ends, _cycle(plan)))
+    return np.asarray(np.searchsorted(until, np.arange(plan.web.ends), side="right"))
 
 
 def _counted(plan: WarpPlan, first: int, last: int) -> int:
@@ -121,11 +169,13 @@ def _from_cones(waiting: list[list[object]], wanted: list[tuple[str, int]]) -> I
 
 
 def signs(plan: WarpPlan) -> list[str]:
-    """For each end its yarn and how long it is wound."""
-    keys, length = plan.order.warp_yarns, f"{plan.warp_length_m:.2f}"
+    """For each end, in the order of winding, its yarn and how long it is wound."""
+    wound = plan.wound_order
+    keys = [plan.order.warp_yarns[role] for role in plan.web.role[wound].tolist()]
+    lengths = {key: f"{plan.length_of(key):.2f}" for key in plan.order.warp_yarns}
     return [
-        f"{keys[role]} {length}" if as_one == 1 else f"{as_one} × {keys[role]} {length}"
-        for role, as_one in zip(plan.web.role.tolist(), plan.web.as_one.tolist(), strict=True)
+        f"{key} {lengths[key]}" if as_one == 1 else f"{as_one} × {key} {lengths[key]}"
+        for key, as_one in zip(keys, plan.web.as_one[wound].tolist(), strict=True)
     ]
 
 

@@ -120,7 +120,7 @@ function winding(page, job, { step, back }) {
   const after = nextCone(job, step, words);
   const tie = step.tie ? words.count_tie : step.last === last ? "" : words.no_tie;
   const end = (back ? step.first === first : step.last === last) ? words.bout_end : "";
-  const lines = [tie, end, cones.join(" · "), after].filter(Boolean);
+  const lines = [ofTwo(step, words), tie, end, cones.join(" · "), after].filter(Boolean);
   return {
     place: fill(words.bout_of, { a: step.bout, n: job.bouts.length }),
     count: endsOf(page, step.first, step.last, job.units),
@@ -131,6 +131,10 @@ function winding(page, job, { step, back }) {
     short: told(patterns, (key) => ` ${page.yarns[key].letter}`, " · ", "×").slice(0, 60),
   };
 }
+
+/** Which of two warps a step is of, and how long that one is. */
+const ofTwo = (step, words) =>
+  step.warp ? fill(step.warp === 2 ? words.warp_2 : words.warp_1, { length: step.length }) : "";
 
 /** Runs of color in a line: "2 A · 3 B", patterns that repeat as "7 × (1 A · 1 B)". */
 function told(patterns, named, between, times) {
@@ -288,22 +292,23 @@ function threading(page, job, screen) {
 function beaming(page, job, { step }) {
   const words = page.words;
   const lines = [fill(words.on_beam, { length: step.to })];
+  // Of two warps the steps count for themselves; the second beam is not measured.
+  const [at, of] = step.warp ? [step.number, step.of] : [step.first, job.units];
+  const turns = job.turns && step.warp !== 2;
   // Without a measured beam the stretches run from choke tie to choke tie, the last one to the end.
-  const toTheEnd = !job.turns && step.first === job.units;
-  if (!job.turns && !toTheEnd) lines.unshift(words.untie);
+  const toTheEnd = !turns && at === of;
+  if (!turns && !toTheEnd) lines.unshift(words.untie);
   if (step.sticks) lines.unshift(step.sticks > 1 ? fill(words.sticks, { n: step.sticks }) : words.one_stick);
-  else if (job.turns) lines.unshift(words.paper);
+  else if (turns) lines.unshift(words.paper);
+  if (step.warp) lines.unshift(ofTwo(step, words));
   return {
     place: toTheEnd
       ? words.to_the_end
-      : fill(job.turns ? words.turn_of : words.tie_of, {
-          a: step.first,
-          n: job.turns ? job.units : job.units - 1,
-        }),
-    count: job.length,
-    card: [make("p", "single digit", String(step.first)), ...lines.map((line) => make("p", "strong", line))],
-    say: `${step.first}. ${lines.join(". ")}`,
-    short: String(step.first),
+      : fill(turns ? words.turn_of : words.tie_of, { a: at, n: turns ? of : of - 1 }),
+    count: step.length ?? job.length,
+    card: [make("p", "single digit", String(at)), ...lines.map((line) => make("p", "strong", line))],
+    say: `${at}. ${lines.join(". ")}`,
+    short: String(at),
   };
 }
 

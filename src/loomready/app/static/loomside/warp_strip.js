@@ -14,7 +14,7 @@ export function overWeb(web, page, name) {
     name === "tying-in" ||
     name === "test-weave";
   const right = across && page.end_1 === "right";
-  const lie = across ? page.lie : null; // where each end lies, if not evenly: [near, far], shares of the width
+  const lie = across ? (page.jobs[name].lie ?? page.lie) : null; // where each end lies, if not evenly: [near, far], shares of the width
   web.querySelector("svg")?.setAttribute("preserveAspectRatio", "none");
   web.classList.toggle("along", !across);
   brackets(web, page.jobs[name], right, lie);
@@ -35,13 +35,15 @@ export function overWeb(web, page, name) {
       let start = -1;
       for (let at = 0; at <= units; at++) {
         const open = at < units && !done[offset + at];
-        if (open && start < 0) start = at;
-        if (!open && start >= 0) {
+        // Ends of two warps lie side by side, and are wound apart.
+        const apart = start >= 0 && at < units && lie && Math.abs(lie[at][0] - lie[at - 1][1]) > 1e-4;
+        if (start >= 0 && (!open || apart)) {
           const from = near(lie, units, start) * units;
           const to = far(lie, units, at - 1) * units;
           rects.push(rect(right ? units - to : from, to - from));
           start = -1;
         }
+        if (open && start < 0) start = at;
       }
       for (const piece of job.pieces ?? []) rects.push(rect(piece.last - units / 600, units / 300, "edge"));
       veil.replaceChildren(...rects);
@@ -57,7 +59,7 @@ export function overWeb(web, page, name) {
       const share = Math.min(0.9999, Math.max(0, (event.clientX - box.left) / box.width));
       const across = right ? 1 - share : share;
       if (!lie) return Math.floor(across * units) + 1;
-      const at = lie.findIndex(([, edge]) => edge > across);
+      const at = lie.findIndex(([edge, other]) => edge <= across && across < other);
       return (at < 0 ? lie.length - 1 : at) + 1;
     },
   };
