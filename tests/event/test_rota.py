@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from itertools import product
 from pathlib import Path
 from typing import Any
@@ -18,7 +17,7 @@ from loomready.event.day.rota_problem import ClassTime, Helper, Rota
 from loomready.event.day.rota_search import Duties, find_duties, unfairness
 from loomready.event.day.turns import plan_day
 from loomready.model.guild import Guild
-from loomready.warp.plan import plan_guild, shelf_before
+from loomready.warp.plan import shelf_before
 from loomready.warp.shelf import Shelf
 
 
@@ -193,26 +192,11 @@ def test_kits_leave_what_warps_outside_of_the_event_take():
     loaded = guildfile.load(Path(__file__).parents[2] / "demo" / "event" / "guild.toml")
     yarn = loaded.guild.classes[0].materials[0].yarn
     assert yarn is not None
-    left = shelf_before(loaded.guild, loaded.drafts, None)
-    (line,) = [
-        each
-        for each in kits(replace(loaded.guild, classes=loaded.guild.classes[:1]), left)
-        if each.yarn == yarn
-    ]
-    taken = sum(
-        need.wanted_m
-        for each in plan_guild(loaded.guild, loaded.drafts).warps
-        for need in each.yarns
-        if need.yarn.key == yarn
-    )
-    assert taken > 0
-    assert left.sure_m(left.cones_of(yarn), loaded.guild.yarn(yarn)) < Shelf(loaded.guild).sure_m(
-        left.cones_of(yarn), loaded.guild.yarn(yarn)
-    )
-    assert (
-        line.have
-        <= left.sure_m(left.cones_of(yarn), loaded.guild.yarn(yarn)) / loaded.guild.yarn(yarn).grist_m_per_g
-    )
+    whole, left = Shelf(loaded.guild), shelf_before(loaded.guild, loaded.drafts, None)
+    cones, of_yarn = left.cones_of(yarn), loaded.guild.yarn(yarn)
+    assert left.sure_m(cones, of_yarn) < whole.sure_m(cones, of_yarn)
+    line = next(each for each in kits(loaded.guild, left) if each.yarn == yarn)
+    assert line.have <= left.sure_m(cones, of_yarn) / of_yarn.grist_m_per_g
 
 
 def test_the_guild_changes_what_is_packed():
