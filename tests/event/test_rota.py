@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import product
 from pathlib import Path
 from typing import Any
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -13,7 +15,7 @@ from loomready import guildfile
 from loomready.event.day.day_problems import day_problems
 from loomready.event.day.kits import kits
 from loomready.event.day.packing import packing
-from loomready.event.day.rota_problem import ClassTime, Helper, Rota
+from loomready.event.day.rota_problem import ClassTime, Helper, Rota, rota_of, slots_of_days
 from loomready.event.day.rota_search import Duties, find_duties, unfairness
 from loomready.event.day.turns import plan_day
 from loomready.model.guild import Guild
@@ -168,6 +170,17 @@ def test_a_teacher_who_cannot_teach_or_is_not_there_and_hours_outside_of_the_day
     found = told(guild(classes=[late]))
     assert "is not there from beginning to end" in found["class-open"]
     assert "is not within the hours" in found["outside-days"]
+
+
+@pytest.mark.parametrize("slot_h", [1 / 12, 0.5, 1.5, 2, 3, 4])
+def test_nobody_stands_more_than_two_hours_in_a_row_whatever_the_slot(slot_h: float) -> None:
+    made = guild()
+    assert made.event is not None
+    event = replace(made.event, slot_h=slot_h)
+    slots = slots_of_days(event)
+    rota = rota_of(made, event, slots)
+    assert 0 < rota.most_in_a_row * slots.slot_h <= 2
+    assert 1 < rota.off_in <= 4 / slots.slot_h + 1
 
 
 def test_kits_are_rounded_up_and_a_second_class_gets_what_the_first_leaves():

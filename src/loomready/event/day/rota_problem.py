@@ -51,8 +51,13 @@ def slots_of_days(event: Event, more: Iterable[Opening] = ()) -> Slots:
     """Slots from midnight of the first day to the end of the last one."""
     every = (*event.days, *more)
     first, last = min(each.start for each in every), max(each.end for each in every)
-    made = Slots(first.date(), event.slot_h, 0, 0)
-    return Slots(made.day, event.slot_h, made.at(first, up=False), made.at(last, up=True))
+    made = Slots(first.date(), _turn_h(event), 0, 0)
+    return Slots(made.day, made.slot_h, made.at(first, up=False), made.at(last, up=True))
+
+
+def _turn_h(event: Event) -> float:
+    """The event's slot, or half of it where it is longer than anybody stays at a stand; it is 4 h at most."""
+    return event.slot_h if event.slot_h <= AT_STANDS_H else event.slot_h / 2
 
 
 def touched(slots: Slots, opening: Opening) -> range:
@@ -94,8 +99,8 @@ def rota_of(guild: Guild, event: Event, slots: Slots) -> Rota:
         {slot: people for slot, people in sorted(wanted.items()) if people},
         classes,
         frozenset(mending) if guild.stands or guild.classes else frozenset(),
-        max(1, int(AT_STANDS_H / event.slot_h + 1e-9)),
-        max(2, slots.whole(ON_DUTY_H)),
+        int(AT_STANDS_H / slots.slot_h + 1e-9),
+        slots.whole(ON_DUTY_H),
     )
 
 
