@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import lru_cache
 
 from loomready.event.day.rota_problem import (
     Rota,
@@ -72,6 +73,11 @@ def _same(one: OpenSlots, other: OpenSlots) -> bool:
 
 def plan_day(guild: Guild, event: Event, effort: float = EFFORT) -> DayPlan:
     """The rota of an event's days."""
+    return _planned(replace(guild, yarns=(), cones=(), looms=(), reeds=(), warps=()), event, effort)
+
+
+@lru_cache(maxsize=16)  # a plan of the work is made again more often than people or stands change
+def _planned(guild: Guild, event: Event, effort: float) -> DayPlan:
     slots = slots_of_days(event, every_opening(guild))
     rota = rota_of(guild, event, slots)
     duties = find_duties(rota, effort)
