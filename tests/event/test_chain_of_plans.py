@@ -145,7 +145,8 @@ def test_a_calendar_written_again_in_the_middle_of_a_session_changes_nothing(fir
 
 def test_a_calendar_in_a_new_folder_has_what_lies_before(first, second, tmp_path):
     write_calendars(second, tmp_path, stamp=STAMP)
-    assert confirmed(tmp_path / "all.ics") == sorted((each.start, each.end) for each in second.every_session)
+    every = (*second.every_session, *second.day.turns)
+    assert confirmed(tmp_path / "all.ics") == sorted((each.start, each.end) for each in every)
     own = confirmed(tmp_path / "people" / "clover.ics")
     assert own[0][0] == min(each.start for each in first.sessions if "clover" in each.people) < FIRST_STOP
 

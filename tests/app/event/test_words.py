@@ -23,7 +23,7 @@ def typed() -> set[str]:
         *(hours.text for each in guild.people for hours in each.hours),
     ]
     said += [name for each in guild.people for name in (each.key, each.name)]
-    said += [each.name[:most] for each in guild.warps for most in range(4, 9)]  # as much as a bar holds
+    said += [each.name[:most] for each in guild.warps for most in range(3, 9)]  # as much as a bar holds
     return set(re.findall(r"[^\W\d_]{2,}", " ".join(said))) | {"noon", "min"}
 
 
