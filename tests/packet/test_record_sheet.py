@@ -7,7 +7,8 @@ from dataclasses import replace
 
 import pytest
 
-from loomready.model.guild import Guild
+from loomready.model.guild import Guild, Item
+from loomready.packet.finishing import finishing
 from loomready.packet.options import Options
 from loomready.packet.packet import packet_pdf
 from loomready.packet.record import record
@@ -88,3 +89,26 @@ def test_there_is_room_for_what_was_learned() -> None:
     text = packet_pdf_text(planned(cast.guild()), Options())
     assert "What you learned" in text
     assert "Weights include the cone" in text
+
+
+def test_a_cone_weighs_before_the_second_warp_what_it_weighs_after_the_first() -> None:
+    plans = plan_guild(cast.guild(cast.order(), cast.order(key="next")), cast.drafts()).warps
+    first, second = (record(plan, Letters.of(plan))["cones"] for plan in plans)
+    assert [cone["before"] for cone in second] == [cone["after"] for cone in first]
+    assert all(cone["before"] != cone["after"] for cone in (*first, *second))
+
+
+@pytest.mark.parametrize(
+    ("item", "step"),
+    [
+        (Item(2.0), "Trim what was mended last."),
+        (Item(2.0, hem_m=0.03), "Hem after the first wash. Trim what was mended last."),
+        (
+            Item(2.0, fringe_m=0.1),
+            "Twist or knot the fringes before the first wash. Trim what was mended last.",
+        ),
+    ],
+)
+def test_finishing_names_fringes_and_hems_only_where_a_piece_has_them(item: Item, step: str) -> None:
+    plan = planned(cast.guild(cast.order(items=(item,))))
+    assert str(finishing(plan, Letters.of(plan))["steps"][4]) == step

@@ -11,7 +11,7 @@ from loomready.packet.words import Data, Letters, cut_short
 from loomready.phrases import Phrase, listed, phrase
 from loomready.units import Shown
 from loomready.warp.figures import width_label
-from loomready.warp.result import WarpPlan
+from loomready.warp.result import ConeUse, WarpPlan, YarnNeed
 from loomready.warp.rigid import through
 from loomready.yarn.dates_taken import comes_off
 
@@ -79,9 +79,20 @@ def _days(plan: WarpPlan) -> list[Data]:
     return [{"what": what, "day": "" if day is None else day.isoformat()} for what, day in days]
 
 
-def _before(plan: WarpPlan, cone: Cone) -> bool:
-    """Whether the cone's weighing was made before the warp took anything."""
-    return plan.order.wound is None or comes_off(plan.order.wound, cone.weighed)
+def _with_cone(need: YarnNeed, cone: Cone, length_m: float) -> float:
+    """What the cone weighs with so much yarn on it, g."""
+    return cone.tare_g + max(0.0, length_m) / need.yarn.grist_m_per_g
+
+
+def _weight_before(plan: WarpPlan, need: YarnNeed, use: ConeUse, cone: Cone) -> str:
+    """The cone before this warp: less what warps before it take; of a warp that is wound, as weighed before.
+
+    Where the cone was weighed after the warp took its part, nothing is known.
+    """
+    show, wound = Shown(plan.guild.units), plan.order.wound
+    if wound is None:
+        return show.weight(_with_cone(need, cone, use.expected_before_m))
+    return show.weight(cone.gross_g) if comes_off(wound, cone.weighed) else "–"
 
 
 def _cones(plan: WarpPlan, letters: Letters) -> list[Data]:
@@ -91,13 +102,8 @@ def _cones(plan: WarpPlan, letters: Letters) -> list[Data]:
         {
             "key": letters.cone(plan, use.cone),
             **letters.chip(plan, need.yarn.key),
-            "before": show.weight(cones[use.cone].gross_g) if _before(plan, cones[use.cone]) else "–",
-            "after": show.weight(
-                max(
-                    cones[use.cone].tare_g,
-                    cones[use.cone].tare_g + use.expected_after_m / need.yarn.grist_m_per_g,
-                )
-            ),
+            "before": _weight_before(plan, need, use, cones[use.cone]),
+            "after": show.weight(_with_cone(need, cones[use.cone], use.expected_after_m)),
         }
         for need, use in uses
     ]

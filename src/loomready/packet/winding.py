@@ -40,7 +40,7 @@ def winding(plan: WarpPlan, letters: Letters) -> Data:
         if plan.second is not None
         else phrase("Ends in each space, repeat")
         if all(one.repeats for one in plan.raddle)
-        else phrase("Ends in each space, in order"),
+        else phrase("Ends in each space, in order; 10 × 3 is three spaces of 10"),
         "raddle": [
             {
                 "spacing": one.name,
