@@ -151,6 +151,19 @@ def test_a_warp_wound_shorter_than_its_pile_needs_is_a_stop():
     assert [each.code for each in plan.problems if each.level == "stop"] == ["wound-short"]
 
 
+def test_a_second_warp_longer_than_the_loom_holds_is_a_stop_unless_it_hangs_in_weighted_chains():
+    loom = replace(TWO_BEAMS, longest_warp_m=4.0)
+    stops = [
+        [each.code for each in plan.problems if each.level == "stop"]
+        for plan in (
+            planned(striped(second_take_up=1.0), looms=(loom,)),
+            planned(striped(second_take_up=1.0, second_weighted=True), looms=(loom,)),
+            planned(striped(second_take_up=0.1), looms=(loom,)),
+        )
+    ]
+    assert stops == [["too-long"], [], []]
+
+
 def test_cones_that_gave_the_ends_of_a_wound_warp_gave_each_its_own_length():
     asked = striped(second_take_up=3.0)
     ends = planned(asked).second

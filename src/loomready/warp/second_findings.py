@@ -33,6 +33,18 @@ def of_warp(plan: WarpPlan) -> Iterator[Problem]:
                 loom=plan.loom.name,
             ),
         )
+    longest = None if second.weighted else plan.loom.longest_warp_m
+    if longest is not None and not at_most(second.length_m, longest):
+        yield Problem(
+            "too-long",
+            "stop",
+            phrase(
+                "The second warp is {warp_length} long; {loom} holds {longest}.",
+                warp_length=show.length(second.length_m),
+                loom=plan.loom.name,
+                longest=show.length(longest),
+            ),
+        )
     need = second.lengths.needed_m
     if not at_most(need, second.length_m):
         yield Problem(
