@@ -110,7 +110,7 @@ def test_a_path_over_a_board_has_no_english_left(run: Run, room: Path) -> None:
 @pytest.mark.parametrize("start", ["2027-04-05 08:00", "2027-04-24 08:00"], ids=["ready", "short"])
 def test_an_event_has_no_english_left(run: Run, start: str) -> None:
     demo = Path(__file__).parents[1] / "demo" / "event" / "guild.toml"
-    names = set(re.findall(r"\w+", " ".join(re.findall(r'(?:name|key) = "([^"]*)"', demo.read_text()))))
+    names = set(re.findall(r"\w+", " ".join(re.findall(r'(?:name|key|thing) = "([^"]*)"', demo.read_text()))))
     names |= set(re.findall(r'looms = \["(\w+)', demo.read_text())) | {"h", "oz", "USD", "ten-short"}
     assert left_out(run("event", str(demo), "--from", start)) <= names
 
