@@ -50,6 +50,12 @@ def test_packets_of_other_ways_to_dress_take_few_pages(name, paper, most):
     assert "The draft" in found[0]  # not left over for a page of its own
 
 
+def test_a_warp_dressed_front_to_back_names_no_raddle():
+    text = " ".join(printed("tied-on-napkins"))
+    assert "A counting tie after each group" in text
+    assert not re.search("raddle", text, re.IGNORECASE)
+
+
 def test_a_band_has_no_reed_no_bouts_and_no_shafts_in_front():
     text = " ".join(printed("inkle-band"))
     for word in ("reed", "bout", "bouts", "Bouts", "Shaft 1 in front"):

@@ -35,7 +35,7 @@ def winding(plan: WarpPlan, letters: Letters) -> Data:
         "floating": _floating(plan),
         "side_by_side": _side_by_side(plan),
         "doubled": winding_told(plan),
-        "tie_every": _tie_every(spread, of_two=plan.second is not None),
+        "tie_every": _tie_every(plan, spread),
         "raddle_head": phrase("Ends of both warps in each space")
         if plan.second is not None
         else phrase("Ends in each space, repeat")
@@ -50,6 +50,7 @@ def winding(plan: WarpPlan, letters: Letters) -> Data:
                 "ties": one is spread,
             }
             for one in plan.raddle
+            if plan.dressing == "back to front"  # else they are beamed from reed and heddles
         ],
         "bouts": [_bout(plan, letters, bout, groups) for bout, groups in zip(plan.bouts, ties, strict=True)],
         "ends": f"{plan.web.ends:,}",
@@ -176,10 +177,12 @@ def _side_by_side(plan: WarpPlan) -> str:
     return ""
 
 
-def _tie_every(spread: RaddleSpread | None, *, of_two: bool) -> str:
+def _tie_every(plan: WarpPlan, spread: RaddleSpread | None) -> str:
     if spread is None:
         return ""
-    if of_two:
+    if plan.dressing == "front to back":
+        return phrase("A counting tie after each group of the list, so that you can check the count.")
+    if plan.second is not None:
         return phrase(
             "A counting tie after each group of the list: what one space of a {spacing} raddle holds of this "
             "warp. 0: a space that stays empty.",
