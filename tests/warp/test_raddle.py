@@ -1,9 +1,13 @@
 """How the ends lie in a raddle."""
 
+from pathlib import Path
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from loomready import guildfile
+from loomready.warp.plan import plan_guild
 from loomready.warp.raddle import SPACINGS, raddle_spreads
 
 
@@ -28,3 +32,15 @@ def test_spaces_stand_half_on_each_side_of_the_center_mark():
 @pytest.mark.parametrize("units", ["us", "metric"])
 def test_the_usual_spacings_of_each_system_are_told(units):
     assert [spread.name for spread in raddle_spreads(100, 300.0, units)] == [n for _, n in SPACINGS[units]]
+
+
+def test_spaces_as_in_the_reed_are_even_where_the_reed_is():
+    """A dent that ends just where a space does, with 1 in for ten dents, falls into no wrong space."""
+    folder = Path(__file__).parents[2] / "demo" / "warps" / "double-width"
+    loaded = guildfile.load(folder / "guild.toml")
+    (blanket,) = [
+        each for each in plan_guild(loaded.guild, loaded.drafts).warps if each.order.key == "blanket"
+    ]
+    inches = blanket.raddle[1]
+    assert inches.name == "1 in"
+    assert inches.cycle == (10, *[20] * 30, 10)

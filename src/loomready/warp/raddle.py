@@ -9,6 +9,7 @@ from loomready.warp.rounding import cycle_near, whole_up
 from loomready.warp.sley import dents_for
 
 # Common practice, no source.
+_SAME = 1e-9  # of a space: less is the rounding of sums
 SPACINGS = {"us": ((12.7, "1/2 in"), (25.4, "1 in")), "metric": ((10.0, "1 cm"), (20.0, "2 cm"))}
 
 
@@ -38,7 +39,8 @@ def _as_in_reed(sley: Sley, spacing_mm: float, name: str) -> RaddleSpread:
     pitch_mm = 10 / sley.reed.dents_per_cm
     spaces = whole_up(counts.size * pitch_mm / spacing_mm)
     before_mm = (spaces * spacing_mm - counts.size * pitch_mm) / 2
-    at = ((np.arange(counts.size) + 0.5) * pitch_mm + before_mm) // spacing_mm
+    at = ((np.arange(counts.size) + 0.5) * pitch_mm + before_mm) / spacing_mm
+    at = np.floor(at + _SAME)  # a dent over the edge of two spaces lies in the second, whatever the rounding
     ends = np.bincount(at.astype(np.int64), weights=counts, minlength=spaces)
     cycle = tuple(int(each) for each in ends.tolist())
     return RaddleSpread(spacing_mm, name, cycle, spaces, whole_up(spaces / 2), repeats=False)
