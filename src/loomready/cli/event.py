@@ -52,7 +52,8 @@ def event(
     packet: Annotated[
         Path | None,
         typer.Option(
-            metavar="DIR", help=_("save the sheets of the days in DIR: rota, slips, kits, packing lists")
+            metavar="DIR",
+            help=_("save the sheets of the days in DIR: rota, a list for each person, kits, packing lists"),
         ),
     ] = None,
 ) -> None:

@@ -1,4 +1,4 @@
-"""The sheets of an event's days as PDFs: the rota for the wall, a slip for each person, kits, packing."""
+"""The sheets of an event's days as PDFs: the rota for the wall, a list for each person, kits, packing."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ def write_event_sheets(
         folder / f"{name}.pdf": _pdf(plan, title, parts, catalog, language)
         for name, title, parts in (
             ("rota", phrase("Who is where"), _rota(plan)),
-            ("people", phrase("Slips"), _people(plan)),
+            ("people", phrase("For each person"), _people(plan)),
             ("kits", phrase("Kits"), _kits(plan)),
             ("packing", phrase("To pack"), _packing(plan)),
         )

@@ -84,7 +84,7 @@ def order_list(request: HttpRequest) -> HttpResponse:
 
 
 @require_GET
-def slips(request: HttpRequest) -> HttpResponse:
+def person_sheets(request: HttpRequest) -> HttpResponse:
     """A sheet for each person with something to do."""
     snapshot = current_snapshot()
     found = _made(snapshot)
@@ -100,7 +100,7 @@ def slips(request: HttpRequest) -> HttpResponse:
         "guild": snapshot.guild,
         "ready": moment_said(ready_by(plan.event), snapshot.guild.units),
     }
-    return render(request, "event/slips.html", shown)
+    return render(request, "event/person_sheets.html", shown)
 
 
 def _own(days: tuple[Day, ...], person: str) -> tuple[Day, ...]:

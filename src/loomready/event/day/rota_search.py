@@ -13,11 +13,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from loomready.event.day.rota_problem import Rota
+from loomready.event.steady_solver import steady_solver
 
 if TYPE_CHECKING:
     from ortools.sat.python import cp_model
 
-_SEED = 7
 EFFORT = 1.0  # deterministic, for each goal
 _SCALE = 2520  # of a share: whole for the usual numbers of slots
 
@@ -159,12 +159,7 @@ def find_duties(rota: Rota, effort: float = EFFORT) -> Duties:
         if not goal:
             continue
         model.minimize(sum(goal))
-        solver = cp_model.CpSolver()
-        settings = solver.parameters
-        settings.num_workers = 1
-        settings.random_seed = _SEED
-        settings.max_deterministic_time = effort
-        settings.catch_sigint_signal = False
+        solver = steady_solver(effort)
         status = solver.solve(model)
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             proved = False

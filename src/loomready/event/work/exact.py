@@ -11,6 +11,7 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal
 
+from loomready.event.steady_solver import steady_solver
 from loomready.event.work.bounds import alone
 from loomready.event.work.problem import (
     ELSEWHERE,
@@ -27,7 +28,6 @@ from loomready.event.work.problem import (
 if TYPE_CHECKING:
     from ortools.sat.python import cp_model
 
-_SEED = 7
 _BROKEN = 1000  # a broken session against a slot of somebody's time
 _PLACE = 5 * _BROKEN  # a slot in which somebody is elsewhere than told
 _MOST_COST = 10**9
@@ -295,12 +295,7 @@ class _Model:
             model.minimize(self._fair())
         else:
             model.minimize(self._cost())
-        solver = cp_model.CpSolver()
-        settings = solver.parameters
-        settings.num_workers = 1
-        settings.random_seed = _SEED
-        settings.max_deterministic_time = effort
-        settings.catch_sigint_signal = False
+        solver = steady_solver(effort)
         status = solver.solve(model)
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             return Answer(None, status == cp_model.INFEASIBLE)
