@@ -10,6 +10,7 @@ from loomready.packet.packet import packet_pdf
 from loomready.report.plan_text import tell_plan
 from loomready.warp.plan import plan_guild
 from tests.cast import PLAIN, drafts, guild, order
+from tests.demo.examples import planned
 from tests.warp.test_rigid import RIGID, THREE_SHAFTS, TWO, plan
 
 
@@ -73,3 +74,14 @@ def test_the_jobs_of_a_rigid_heddle_loom_name_no_reed_and_no_treadles():
         told = " ".join(line for job in jobs.values() for line in (*job["ready"], *job["care"]))
         for word in ("reed", "treadle", "lever", "beater", "heddles", " dent"):
             assert word not in told, (dressing, word)
+
+
+def test_several_heddles_say_one_figure_a_place_only_on_average():
+    """A slot of one heddle takes the ends of another's holes too."""
+    whole = planned("three-heddle-scarf")
+    made = whole.warps[0]
+    sley = packet_data(made, Options())["dressing"]["sley"]
+    assert sley["cycle_label"] == "Ends per place, on average"
+    assert "on average" in sley["steps"][0]["says"]
+    assert "the slot beside that place in each of the others" in tell_plan(whole)
+    assert "on average" not in str(packet_data(plan(), Options())["dressing"]["sley"])

@@ -33,6 +33,8 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
     last = sley.first_dent + sley.dents - 1
     dents = ends_of_dents(plan, sley)
     reed, dent, dents_word = _words(plan)
+    way = rigid.through(plan)
+    several = way is not None and way.heddles > 1
     steps = []
     if edge:
         steps.append((span(sley.first_dent, sley.first_dent), phrase("end 1, the floating selvedge, alone")))
@@ -47,6 +49,13 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
             (
                 span(first, until),
                 phrase(
+                    "{ends_per_dent} on average, starting with end {end}: each through a hole of its own "
+                    "heddle, and through slots of the others",
+                    ends_per_dent=_a_dent(sley, dent),
+                    end=1 + edge,
+                )
+                if several
+                else phrase(
                     "{ends_per_dent}, starting with end {end}",
                     ends_per_dent=_a_dent(sley, dent),
                     end=1 + edge,
@@ -69,7 +78,9 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
         "dents_per": show.dents(sley.reed.dents_per_cm),
         "reed_width": show.width(sley.reed.width_mm),
         "cycle": _in_short(sley),
-        "cycle_label": phrase("Ends per {dent}", dent=dent)
+        "cycle_label": phrase("Ends per {dent}, on average", dent=dent)
+        if several
+        else phrase("Ends per {dent}", dent=dent)
         if len(sley.cycle) == 1 or sley.denting
         else phrase("Ends per {dent}, repeat", dent=dent),
         "sett": show.epi(sley.sett_per_cm),

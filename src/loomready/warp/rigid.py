@@ -227,8 +227,27 @@ def lines(plan: WarpPlan) -> tuple[Phrase, ...]:
         floating = (
             phrase("; a floating selvedge in a place of its own at each side") if plan.web.floating else ""
         )
+        if way.heddles > 1:
+            told.append(
+                phrase(
+                    "Heddles of {dents}, one behind the other: an end goes through a hole of its own heddle, "
+                    "and through the slot beside that place in each of the others.",
+                    dents=show.epi(sley.reed.dents_per_cm),
+                )
+            )
         told.append(
             phrase(
+                "On average {cycle} ends per place, a hole or a slot, starting in place {first_dent} of "
+                "{reed_dents} from the {side}, or the one beside it{begins}{floating}.",
+                cycle=sley.told,
+                first_dent=sley.first_dent,
+                reed_dents=sley.reed_dents,
+                side=word(plan.guild.end_1),
+                begins=begins,
+                floating=floating,
+            )
+            if way.heddles > 1
+            else phrase(
                 "Heddle of {dents}, holes and slots in turn: {cycle} per place, starting in place "
                 "{first_dent} of {reed_dents} from the {side}, or the one beside it{begins}{floating}.",
                 dents=show.epi(sley.reed.dents_per_cm),
