@@ -128,6 +128,42 @@ def test_the_rota_keeps_every_rule_and_no_rota_of_a_tiny_day_is_better(rota):
     assert worth(rota, duties) == brute(rota)
 
 
+@st.composite
+def usual_days(draw: st.DrawFn) -> Rota:
+    slots = range(draw(st.integers(4, 20)))
+    helpers = tuple(
+        Helper(
+            f"p{number}",
+            frozenset(draw(st.sets(st.sampled_from(slots)))),
+            *draw(st.tuples(*[st.booleans()] * 2)),
+        )
+        for number in range(draw(st.integers(1, 8)))
+    )
+    wanted = {slot: people for slot in slots if (people := draw(st.integers(0, 4)))}
+    through = tuple(range(2, 2 + draw(st.integers(1, 2))))
+    able = tuple(one for one, each in enumerate(helpers) if set(through) <= each.slots)
+    mending = frozenset(s for s in slots if any(each.mends and s in each.slots for each in helpers))
+    return Rota(helpers, wanted, (ClassTime("c", through, able),), mending, draw(st.integers(1, 4)), 8)
+
+
+@settings(max_examples=60)
+@given(usual_days())
+def test_a_first_rota_without_search_keeps_every_rule(rota):
+    assert faults(rota, find_duties(rota, effort=0.0)) == []
+
+
+def test_a_rota_too_large_to_search_still_fills_the_places_there_are_people_for():
+    there = frozenset(range(2000))
+    helpers = tuple(Helper(f"p{number}", there, True, True) for number in range(25))
+    rota = Rota(helpers, dict.fromkeys(range(2000), 12), (), there, 24, 48)
+    duties = find_duties(rota, effort=0.0)
+    assert faults(rota, duties) == []
+    assert not duties.proved
+    lack, opened, _unfairness = worth(rota, duties)
+    assert lack == 0
+    assert opened < 0.02 * 12 * len(there)
+
+
 DAYS = ["2027-05-08 10:00-13:00"]
 
 

@@ -9,9 +9,11 @@ solver has one worker, a fixed seed and a limit of deterministic effort.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from loomready.event.day.first_rota import FirstRota
 from loomready.event.day.rota_problem import Rota
 from loomready.event.steady_solver import steady_solver
 
@@ -19,6 +21,8 @@ if TYPE_CHECKING:
     from ortools.sat.python import cp_model
 
 EFFORT = 1.0  # deterministic, for each goal
+MOST_SEARCHED = 20_000  # slots offered, of all people; a larger rota is the first one
+Pair = tuple[int, int]
 _SCALE = 2520  # of a share: whole for the usual numbers of slots
 
 
@@ -152,8 +156,14 @@ def find_duties(rota: Rota, effort: float = EFFORT) -> Duties:
     """The best rota within an effort."""
     from ortools.sat.python import cp_model
 
+    first = FirstRota(rota)
+    if sum(len(each.slots) for each in rota.helpers) > MOST_SEARCHED:
+        return _duties(rota, first.at, first.mends, first.teaches, proved=False)
     made = _Model(rota)
     model = made.model
+    for known, begun in ((made.at, first.at), (made.mends, first.mends), (made.teaches, first.teaches)):
+        for key, var in known.items():
+            model.add_hint(var, key in begun)
     proved, best = True, None
     for goal, counts in ((made.lack, True), (made.open, True), (made.shares(), True), (made.turns(), False)):
         if not goal:
@@ -170,23 +180,28 @@ def find_duties(rota: Rota, effort: float = EFFORT) -> Duties:
         model.clear_hints()  # type: ignore[no-untyped-call]
         for var in (*made.at.values(), *made.mends.values(), *made.teaches.values()):
             model.add_hint(var, solver.value(var))
-    return _duties(made, best, proved)
+    if best is None:
+        return _duties(rota, first.at, first.mends, first.teaches, proved=proved)
+    at, mends, teaches = (_true(each, best) for each in (made.at, made.mends, made.teaches))
+    return _duties(rota, at, mends, teaches, proved=proved)
 
 
-def _duties(made: _Model, solver: cp_model.CpSolver | None, proved: bool) -> Duties:
-    rota = made.rota
+def _true(variables: dict[Pair, Any], solver: cp_model.CpSolver) -> list[Pair]:
+    return [pair for pair, var in variables.items() if solver.boolean_value(var)]
+
+
+def _duties(
+    rota: Rota, at: Iterable[Pair], mends: Iterable[Pair], teaches: Iterable[Pair], *, proved: bool
+) -> Duties:
+    """:param at, mends: helper and slot; :param teaches: class and helper"""
     teaching: dict[str, int | None] = dict.fromkeys(each.key for each in rota.classes)
-    if solver is None:
-        return Duties({}, {}, teaching, proved)
-    for (place, number), var in made.teaches.items():
-        if solver.boolean_value(var):
-            teaching[rota.classes[place].key] = number
-    return Duties(_by_slot(made.at, solver), _by_slot(made.mends, solver), teaching, proved)
+    for place, number in teaches:
+        teaching[rota.classes[place].key] = number
+    return Duties(_by_slot(at), _by_slot(mends), teaching, proved)
 
 
-def _by_slot(variables: dict[tuple[int, int], Any], solver: cp_model.CpSolver) -> dict[int, tuple[int, ...]]:
+def _by_slot(pairs: Iterable[Pair]) -> dict[int, tuple[int, ...]]:
     found: dict[int, list[int]] = {}
-    for (number, slot), var in variables.items():
-        if solver.boolean_value(var):
-            found.setdefault(slot, []).append(number)
+    for number, slot in pairs:
+        found.setdefault(slot, []).append(number)
     return {slot: tuple(sorted(numbers)) for slot, numbers in sorted(found.items())}
