@@ -2,7 +2,13 @@
 
 import os
 
+import pytest
 from hypothesis import Phase, settings
+
+from tests.packet.typeset_once import keep_in
+
+# Programs that tests start need not compile all modules each time.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 settings.register_profile("here", deadline=None)
 settings.register_profile("ci", deadline=None, derandomize=True)
@@ -16,3 +22,9 @@ settings.register_profile(
     phases=(Phase.explicit, Phase.generate),
 )
 settings.load_profile(os.environ.get("LOOMREADY_TESTS") or ("ci" if os.environ.get("CI") else "here"))
+
+
+@pytest.fixture(scope="session", autouse=True)
+def sheets_once(tmp_path_factory: pytest.TempPathFactory) -> None:
+    folder = tmp_path_factory.getbasetemp()
+    keep_in((folder.parent if "PYTEST_XDIST_WORKER" in os.environ else folder) / "sheets")

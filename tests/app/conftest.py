@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -40,21 +40,26 @@ def own_id() -> Iterator[None]:
     (Path(settings.HOME) / IDENTITY).unlink(missing_ok=True)
 
 
-_begun: list[tuple[type[Model], list[Model]]] = []
+_made: dict[str, list[tuple[type[Model], list[Model]]]] = {}
+
+
+def brought(name: str, make: Callable[[], object]) -> None:
+    """A home that many tests begin with: made once a worker, then the same rows at the hour of the test."""
+    if name not in _made:
+        models = [model for model in apps.get_models() if model.__module__ == Record.__module__]
+        assert not any(model._default_manager.exists() for model in models)
+        make()
+        _made[name] = [(model, list(model._default_manager.all())) for model in models]
+        return
+    for model, rows in _made[name]:
+        model._default_manager.bulk_create(rows)
+    forget_entries()  # a test before may have changed the same rows by hand
 
 
 @pytest.fixture
 def demo(db: None) -> None:
-    """The demo guild: begun as a home is once a worker, then the same rows at the hour of the test."""
-    if not _begun:
-        models = [model for model in apps.get_models() if model.__module__ == Record.__module__]
-        assert not any(model._default_manager.exists() for model in models)
-        begin_with("demo")
-        _begun.extend((model, list(model._default_manager.all())) for model in models)
-        return
-    for model, rows in _begun:
-        model._default_manager.bulk_create(rows)
-    forget_entries()  # a test before may have changed the same rows by hand
+    """The demo guild."""
+    brought("demo", lambda: begin_with("demo"))
 
 
 @pytest.fixture

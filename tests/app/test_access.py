@@ -3,31 +3,20 @@
 from __future__ import annotations
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
+from tests.app.access import violations_on_phone_and_desk
 from tests.app.asking import PAGES
-from tests.app.conftest import fresh
 
 pytestmark = pytest.mark.django_db(transaction=True)
-RULES = {
-    "runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"],
-    "resultTypes": ["violations"],  # all that passes need not be told: half the time
-}
 
-
-PARTS = 3  # several workers look at once
+PARTS = 4  # several workers look at once
 
 
 @pytest.mark.parametrize("part", range(PARTS))
-@pytest.mark.parametrize(("width", "scheme"), [(360, "light"), (1440, "dark")])
-def test_no_page_has_a_violation(
-    chromium: Browser, live_server: object, width: int, scheme: str, part: int
-) -> None:
-    pages = fresh(chromium, str(live_server), width, scheme)
-    page = next(pages)
+def test_no_page_has_a_violation(page: Page, part: int) -> None:
     page.goto("/")
-    found = [f"/start: {line}" for line in violations(page)]
+    found = [f"/start: {line}" for line in violations_on_phone_and_desk(page)] if part == 0 else []
     page.get_by_role("button", name="Try the demo").click()
     expect(page.get_by_role("heading", name="Tin Roof Loom Room")).to_be_visible()
     for address in PAGES[part::PARTS]:
@@ -35,20 +24,5 @@ def test_no_page_has_a_violation(
         # A search under way asks again and again, and in the end fetches its page again.
         expect(page.locator("[hx-trigger^=every], [hx-trigger^=load]")).to_have_count(0)
         page.wait_for_load_state()
-        page.evaluate("document.querySelectorAll('details').forEach((each) => { each.open = true })")
-        found += [f"{address}: {line}" for line in violations(page)]
-        if page.evaluate("document.documentElement.scrollWidth") > width:
-            found.append(f"{address}: wider than the screen")
-    next(pages, None)
+        found += [f"{address}: {line}" for line in violations_on_phone_and_desk(page)]
     assert found == []
-
-
-def violations(page: Page) -> list[str]:
-    """What axe finds on the page, looked at from its top: what stays in sight covers nothing there."""
-    page.evaluate("scrollTo(0, 0)")
-    answer = Axe().run(page, options=RULES)
-    return [
-        f"{each['id']}: {node['html'][:160]} {node.get('failureSummary', '')[:200]}"
-        for each in answer.response["violations"]
-        for node in each["nodes"][:3]
-    ]

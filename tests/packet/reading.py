@@ -9,6 +9,8 @@ from dataclasses import dataclass
 
 from pypdf import PdfReader
 
+from tests.packet.typeset_once import once
+
 _LAST_OF_HEAD = re.compile(r"End 1 at the (left|right), seen from where the weaver sits.*$", re.MULTILINE)
 
 
@@ -19,7 +21,7 @@ def reader(pdf: bytes) -> PdfReader:
 @functools.cache
 def pages(pdf: bytes) -> tuple[str, ...]:
     """Text of each page."""
-    return tuple(page.extract_text() for page in reader(pdf).pages)
+    return once("text", pdf, lambda: tuple(page.extract_text() for page in reader(pdf).pages))
 
 
 HEADINGS = {

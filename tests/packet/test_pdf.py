@@ -15,7 +15,7 @@ from loomready.packet.tags import qr_svg, tag_text
 from loomready.problems import BadInput
 from loomready.warp.plan import plan_guild
 
-from . import plans, reading
+from . import plans, reading, typeset_once
 
 ROUGH = 'Two *stars* #panic("x") $y$ <script>alert(1)</script> \\n @label `raw` = head'
 
@@ -33,7 +33,8 @@ def test_the_packet_declares_pdf_ua_and_its_language() -> None:
 
 
 def test_a_second_run_gives_the_same_bytes() -> None:
-    assert packet_pdf(plans.curtain()) == plans.printed(plans.curtain)
+    with typeset_once.anew():
+        assert packet_pdf(plans.curtain()) == plans.printed(plans.curtain)
 
 
 def test_another_process_gives_the_same_bytes(tmp_path: Path) -> None:

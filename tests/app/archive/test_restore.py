@@ -22,6 +22,7 @@ from django.test import Client
 
 from loomready.app import background
 from loomready.app.archive import backup_extras, backup_writer, guild_files, restore
+from loomready.app.archive.new_guild import begin_with
 from loomready.app.loomside import jobs_data, remove_steps
 from loomready.app.models import Change, Device, Fact, Record
 from loomready.app.server import guild_id
@@ -29,6 +30,7 @@ from loomready.app.state import facts, store
 from loomready.app.state.snapshot import current_snapshot
 from loomready.problems import BadInput
 from tests.app.asking import form_of, made_by, through
+from tests.app.conftest import brought
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -64,8 +66,15 @@ def restored(data: bytes) -> None:
 
 
 @pytest.fixture
-def lived_in(weaver: Client, without_packets: None) -> Client:
+def lived_in(db: None, client: Client, without_packets: None) -> Client:
     """The demo guild after some days: edits, an undo, steps, steps removed, a device."""
+    brought("lived in", live_in)
+    return client
+
+
+def live_in() -> None:
+    begin_with("demo")
+    weaver = Client()
     address = "/shelf/cone/fern-big/weigh"
     weaver.post(address, form_of(weaver, address) | {"gross": "210"})
     text = Record.objects.get(key=KEY).fields["wif"]
@@ -78,7 +87,6 @@ def lived_in(weaver: Client, without_packets: None) -> Client:
     remove_steps.remove(remove_steps.latest(), warp="towels", job="winding")
     facts.take("towels", rows[20:], "Ada", trusted=True)
     Fact.objects.update(device=7)
-    return weaver
 
 
 def test_a_backup_restored_in_an_empty_home_is_the_same_home(lived_in: Client) -> None:

@@ -15,9 +15,9 @@ from loomready.app.choosing.colors_page import cloth_of
 from loomready.app.models import Change, Record
 from loomready.app.state import store
 from loomready.app.state.snapshot import current_snapshot
+from tests.app.access import violations_on_phone_and_desk
 from tests.app.choosing.test_size import thin, version
 from tests.app.conftest import AT_BOTH_WIDTHS, fresh
-from tests.app.test_access import violations
 from tests.demo.examples import fill_home
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -211,21 +211,11 @@ def test_a_cone_taken_away_is_told_by_every_step(demo: None, page: Page) -> None
     expect(page.get_by_text("short", exact=True)).to_have_count(0)
 
 
-@pytest.mark.parametrize(("width", "scheme"), [(360, "light"), (1440, "dark")])
-def test_the_pages_have_no_violation(
-    demo: None, chromium: Browser, live_server: object, width: int, scheme: str
-) -> None:
-    pages = fresh(chromium, str(live_server), width, scheme)
-    page = next(pages)
-    page.goto("/")
+def test_the_pages_have_no_violation(demo: None, page: Page) -> None:
     found = []
     for address in ("/warps/towels/colors", f"/warps/towels/colors?{WIDE}", "/warps/scarves/size"):
         page.goto(address)
-        page.evaluate("document.querySelectorAll('details').forEach((each) => { each.open = true })")
-        found += [f"{address}: {line}" for line in violations(page)]
-        if page.evaluate("document.documentElement.scrollWidth") > width:
-            found.append(f"{address}: wider than the screen")
-    next(pages, None)
+        found += [f"{address}: {line}" for line in violations_on_phone_and_desk(page)]
     assert found == []
 
 

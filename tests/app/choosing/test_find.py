@@ -8,13 +8,14 @@ import time
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.test import Client
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
 from loomready.app.models import Change
 from loomready.app.state import store
 from loomready.app.state.snapshot import current_snapshot
 from loomready.draft.structure.analysis import analyze
-from tests.app.conftest import AT_BOTH_WIDTHS, fresh
+from tests.app.access import violations_on_phone_and_desk
+from tests.app.conftest import AT_BOTH_WIDTHS
 from tests.app.test_access import RULES
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -78,19 +79,13 @@ def test_another_draft_goes_onto_its_warp_in_one_tap_and_back_in_one(demo: None,
     expect(page.get_by_role("link", name=re.compile("walked tie-up|shaded weave|crossing"))).to_have_count(0)
 
 
-@pytest.mark.parametrize(("width", "scheme"), [(360, "light"), (1440, "dark")])
-def test_the_pages_are_there_for_everyone(
-    demo: None, chromium: Browser, live_server: object, width: int, scheme: str
-) -> None:
-    pages = fresh(chromium, str(live_server), width, scheme)
-    page = next(pages)
+def test_the_pages_are_there_for_everyone(demo: None, page: Page) -> None:
     page.goto("/find-draft?loom=cart&picks=8&sett=20+/in&ppi=20+/in&distance=3+m&woven=quiet")
     expect(page.get_by_role("button", name=re.compile("^Use this draft: 12,"))).to_be_visible()
-    assert violations(page) == []
+    assert violations_on_phone_and_desk(page) == []
     page.get_by_role("heading", level=3).first.get_by_role("link").click()
     expect(page.get_by_role("link", name="Back to the results")).to_be_visible()
-    assert violations(page) == []
-    next(pages, None)
+    assert violations_on_phone_and_desk(page) == []
 
 
 def violations(page: Page) -> list[str]:

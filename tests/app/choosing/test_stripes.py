@@ -10,8 +10,8 @@ from django.test import Client
 from playwright.sync_api import Browser, Page
 
 from loomready.app.state.snapshot import current_snapshot
+from tests.app.access import violations
 from tests.app.conftest import fresh
-from tests.app.test_access import violations
 
 pytestmark = pytest.mark.django_db(transaction=True)
 ADDRESS = "/warps/towels/stripes"

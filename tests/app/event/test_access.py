@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import pytest
-from playwright.sync_api import Browser
+from playwright.sync_api import Page
 
 from loomready.app.state import store
 from loomready.app.state.snapshot import forget_entries
-from tests.app.conftest import fresh
+from tests.app.access import violations_on_phone_and_desk
 from tests.app.event.conftest import things
-from tests.app.test_access import violations
 
 PAGES = (
     "/event",
@@ -25,26 +23,13 @@ PAGES = (
 )
 
 
-@pytest.mark.parametrize(("width", "scheme"), [(360, "light"), (1440, "dark")])
 def test_no_page_of_the_event_has_a_violation(
-    transactional_db: None,
-    live_server: object,
-    chromium: Browser,
-    at_nine: None,
-    quick_plans: None,
-    width: int,
-    scheme: str,
+    transactional_db: None, at_nine: None, quick_plans: None, page: Page
 ) -> None:
     forget_entries()
     store.load(things(), who="the example")
-    pages = fresh(chromium, str(live_server), width, scheme)
-    page = next(pages)
     found = []
     for address in PAGES:
         page.goto(address)
-        page.evaluate("document.querySelectorAll('details').forEach((each) => { each.open = true })")
-        found += [f"{address}: {line}" for line in violations(page)]
-        if page.evaluate("document.documentElement.scrollWidth") > width:
-            found.append(f"{address}: wider than the screen")
-    next(pages, None)
+        found += [f"{address}: {line}" for line in violations_on_phone_and_desk(page)]
     assert found == []

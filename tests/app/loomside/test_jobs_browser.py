@@ -14,8 +14,8 @@ from loomready.app.models import Fact
 from loomready.app.progress.warp_progress import step_of
 from loomready.app.state.snapshot import current_snapshot
 from loomready.loomside.log.facts import stretches
+from tests.app.access import violations
 from tests.app.conftest import PATIENCE_MS, fresh
-from tests.app.test_access import violations
 from tests.chromium import OPTIONS, path_of
 
 pytestmark = pytest.mark.django_db(transaction=True)

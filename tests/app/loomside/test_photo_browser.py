@@ -16,8 +16,8 @@ from loomready.app.state.snapshot import current_snapshot
 from loomready.slips import at_loom, job
 from loomready.slips.photo.certainty import picks_for_photo
 from loomready.slips.result import Slip
+from tests.app.access import violations
 from tests.app.conftest import fresh
-from tests.app.test_access import violations
 from tests.slips.photo.simulated import GRADES, Photograph, photograph
 
 pytestmark = pytest.mark.django_db(transaction=True)

@@ -17,9 +17,9 @@ from loomready.app.state.snapshot import current_snapshot
 from loomready.slips import at_loom, job
 from loomready.slips.marks import ODDS
 from loomready.warp.result import WarpPlan
+from tests.app.access import violations
 from tests.app.conftest import fresh
 from tests.app.loomside.weaver import Weaver
-from tests.app.test_access import violations
 from tests.slips import webs
 
 pytestmark = pytest.mark.django_db(transaction=True)

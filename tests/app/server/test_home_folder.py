@@ -235,10 +235,12 @@ def oldest(todays: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     return home
 
 
-@pytest.mark.parametrize("newest", ["0007", "0008"])
 @pytest.mark.parametrize(
-    "as_it_was",
-    ["ALTER TABLE loomready_record DROP COLUMN mark", "UPDATE loomready_record SET mark = 'mark'"],
+    ("newest", "as_it_was"),
+    [
+        ("0007", "ALTER TABLE loomready_record DROP COLUMN mark"),
+        ("0008", "UPDATE loomready_record SET mark = 'mark'"),
+    ],
 )
 def test_a_home_whose_records_have_no_marks_gets_them_when_it_opens(
     todays: Path, tmp_path: Path, newest: str, as_it_was: str

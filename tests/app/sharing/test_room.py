@@ -19,8 +19,8 @@ from playwright.sync_api import Browser, Page, expect
 
 from loomready.app.server.connections import FOR_ONE
 from loomready.app.sharing import ip_addresses
+from tests.app.access import violations
 from tests.app.conftest import DRAFTS, PATIENCE_MS
-from tests.app.test_access import violations
 
 
 @dataclass

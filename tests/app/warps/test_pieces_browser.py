@@ -10,9 +10,9 @@ from playwright.sync_api import Browser, Page, expect
 from loomready.app.state import store
 from loomready.app.state.snapshot import current_snapshot
 from loomready.loomside.steps.weaving import weaving
+from tests.app.access import violations
 from tests.app.conftest import fresh
 from tests.app.loomside.test_jobs_browser import done_next
-from tests.app.test_access import violations
 
 pytestmark = pytest.mark.django_db(transaction=True)
 ITEMS = [

@@ -8,8 +8,8 @@ from contextlib import contextmanager
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
+from tests.app.access import violations
 from tests.app.conftest import fresh
-from tests.app.test_access import violations
 from tests.app.warps.test_stripes import BLUE, CREAM, GREEN, lay, rows, table
 
 pytestmark = pytest.mark.django_db(transaction=True)

@@ -14,8 +14,8 @@ from loomready.app.archive.new_guild import begin_with
 from loomready.app.state import store
 from loomready.app.state.snapshot import current_snapshot
 from loomready.draft.wif import writer
+from tests.app.access import violations
 from tests.app.conftest import fresh
-from tests.app.test_access import violations
 
 pytestmark = pytest.mark.django_db(transaction=True)
 KEY = "drafts/broken-twill.wif"

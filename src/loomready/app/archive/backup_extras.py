@@ -36,9 +36,9 @@ def kept(snapshot: Snapshot) -> Kept:
         kind: {entry.key: entry.fields for entry in snapshot.of_kind(kind)} for kind in KINDS
     }
     found["weighings"] = {
-        cone.key: {"made": [asdict(each) for each in made]}
-        for cone in snapshot.guild.cones
-        if len(made := shelf.kept(cone.key)) > 1
+        key: {"made": [asdict(each) for each in made]}
+        for key, made in shelf.kept_of([cone.key for cone in snapshot.guild.cones]).items()
+        if len(made) > 1
     }
     found["facts"] = {warp: facts.backup(warp) for warp in facts.warps()}
     left_out = []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -149,16 +150,23 @@ def kept(key: str) -> list[Weighing]:
 
     Whether it counts is recorded in ``mistakes``.
     """
-    made: list[Weighing] = []
-    for change in Change.objects.filter(kind="cones", key=key, after__isnull=False, undone=False):
+    return kept_of([key])[key]
+
+
+def kept_of(keys: Sequence[str]) -> dict[str, list[Weighing]]:
+    """:func:`kept` of several cones."""
+    made: dict[str, list[Weighing]] = {key: [] for key in keys}
+    for change in Change.objects.filter(kind="cones", key__in=keys, after__isnull=False, undone=False):
         after: dict[str, Any] = change.after
         if change.undoes_id is None:
-            made.append(Weighing(after.get("weighed", UNDATED), after["gross"], after["tare"], change.who))
-    for record in Record.objects.filter(kind="weighings", key=key):
-        known = {(each.day, each.gross, each.tare) for each in made}
+            one = Weighing(after.get("weighed", UNDATED), after["gross"], after["tare"], change.who)
+            made[change.key].append(one)
+    for record in Record.objects.filter(kind="weighings", key__in=keys):
+        here = made[record.key]
+        known = {(each.day, each.gross, each.tare) for each in here}
         brought = [Weighing(**each) for each in record.fields["made"] if _is_sound(each)]
-        made += [each for each in brought if (each.day, each.gross, each.tare) not in known]
-        made.sort(key=lambda each: each.day if each.day[:1].isdigit() else "", reverse=True)
+        here += [each for each in brought if (each.day, each.gross, each.tare) not in known]
+        here.sort(key=lambda each: each.day if each.day[:1].isdigit() else "", reverse=True)
     return made
 
 
