@@ -70,7 +70,7 @@ def tied_treadles(plan: WarpPlan) -> TiedTreadles | None:
     def on_loom(rows: Bools) -> Iterator[Lift]:
         for row in rows:
             up = (to[draft_shaft] for draft_shaft in np.flatnonzero(row).tolist() if draft_shaft < len(to))
-            yield tuple(sorted(each for each in up if each in used))
+            yield tuple(sorted(each for each in up if each is not None and each in used))
 
     made: dict[Lift, Lift] = {(): ()}
     for draft, picks in zip(treadles.drafts, treadles.pressed, strict=True):

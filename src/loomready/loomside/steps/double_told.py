@@ -66,7 +66,7 @@ def fold_told(plan: WarpPlan) -> list[Phrase]:
 
 
 def shuttle_told(plan: WarpPlan, found: Layers) -> list[Phrase]:
-    """In which order one shuttle weaves the layers, and from which side; nothing if it weaves the other cloth.
+    """In which order one shuttle weaves the layers, and from where; nothing if it weaves the other cloth.
 
     Double width is open at the side of end 1. The shuttle has to be at the fold when it goes to the other
     layer, so it starts at the open edge; at the fold, if two picks of one layer come first.
