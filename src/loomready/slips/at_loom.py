@@ -106,8 +106,9 @@ def picks_apart(planned: Planned) -> Bools:
 def most_test_picks(planned: Planned) -> int:
     """Not fewer than the test picks of this loom: twice the fewest where its shafts hang in balance."""
     if planned.tied is not None:
-        return sum(1 for _ in picks_apart(planned))  # made without a search
-    return max(_MANY, 2 * max(planned.lifts.shape[1] - 1, 1).bit_length())
+        return len(picks_apart(planned))  # made without a search
+    shafts = int(planned.lifts.shape[1])
+    return max(_MANY, 2 * max(shafts - 1, 1).bit_length())
 
 
 def even_lifts(planned: Planned) -> Bools:
