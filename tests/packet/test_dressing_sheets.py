@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 from functools import cache
+from itertools import accumulate, cycle, islice
 
 import pytest
 
+from loomready.loomside.steps.winding import counting_spread
 from loomready.packet.options import Options
 from loomready.packet.packet import packet_pdf
 from loomready.report.plan_text import tell_plan
@@ -110,3 +112,30 @@ def test_hours_are_asked_for_the_jobs_that_a_warp_has():
     assert "Winding" in text
     for job in ("Beaming", "Sleying", "Threading", "Tying on", "Test weave"):
         assert job not in text
+
+
+def test_choke_ties_of_a_painted_warp_are_loose_and_of_others_tight():
+    painted_text, other = (
+        " ".join(" ".join(printed(name)).split()) for name in ("painted-shawls", "sampler")
+    )
+    assert "Tie them loosely, so that dye runs under them" in painted_text
+    assert "Tie them tight." not in painted_text
+    assert "Tie them tight." in other
+    assert "loosely" not in other
+
+
+def test_a_loom_of_several_heddles_is_told_to_thread_all_of_them():
+    assert "Thread the heddles" in " ".join(printed("three-heddle-scarf"))
+    one = " ".join(printed("pick-up-cushion"))
+    assert "Thread the heddle" in one
+    assert "Thread the heddles" not in one
+
+
+@pytest.mark.parametrize("name", ["painted-shawls", "sampler", "doubled-ends", "crammed-and-spaced"])
+def test_a_bout_that_ends_inside_a_group_of_the_raddle_says_that_the_next_one_fills_its_space(name):
+    plan = last_warp(name)
+    spread = counting_spread(plan.raddle)
+    full = set(accumulate(islice(cycle(spread.cycle), plan.web.ends)))
+    cut = any(bout.last_end not in full for bout in plan.bouts[:-1])
+    text = " ".join(" ".join(printed(name)).split())
+    assert ("the first ends of the next bout fill its space" in text) == cut

@@ -27,4 +27,4 @@ def test_hems_are_printed_with_their_own_picks() -> None:
     text = " ".join(sheets(packet_pdf(planned(TOWEL)))["Weaving"].split())
     assert "in waste yarn, cut away later" in text
     assert "130 repeats of 4 picks, then 2 picks" in text
-    assert "Weave hems of piece 1" in text
+    assert "Picks for hems of piece 1" in text

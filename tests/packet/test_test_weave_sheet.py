@@ -15,7 +15,10 @@ from loomready.packet.packet import packet_pdf
 from loomready.packet.test_weave import test_weave as sheet
 from loomready.slips import job
 from loomready.warp.plan import plan_guild
+from tests.demo.examples import planned
 from tests.packet import plans, reading
+
+WALKED = (1, 3, 2, 4)  # the band's treadles, one for each pick of its twill
 
 
 def test_every_shaft_has_a_row_of_its_own_that_says_how_its_ends_lie() -> None:
@@ -33,8 +36,9 @@ def test_the_picks_on_paper_are_those_of_the_page() -> None:
     assert work is not None
     text = reading.sheets(plans.printed(plans.band))["Test weave"]
     told = [reading.numbers(line) for line in text.splitlines() if re.fullmatch(r"[\d ]+", line.strip())]
-    for number, pick in enumerate(work.picks(work.use_own), start=1):
-        assert [number, *pick] in told
+    picks = work.picks(work.use_own)
+    for number, (treadle, pick) in enumerate(zip(WALKED, picks, strict=True), start=1):
+        assert [number, treadle, *pick] in told
 
 
 def test_it_is_one_page_with_room_to_write_and_says_what_mending_needs() -> None:
@@ -44,14 +48,41 @@ def test_it_is_one_page_with_room_to_write_and_says_what_mending_needs() -> None
         assert words in " ".join(pages[0].split())
 
 
+def test_the_treadles_of_each_pick_stand_before_its_shafts() -> None:
+    made = sheet(plans.band())
+    assert made is not None
+    assert [pick["treadles"] for pick in made["picks"]] == list(map(str, WALKED))
+    assert not made["to_tie"]
+
+
+def test_a_pick_that_no_treadle_makes_says_what_to_tie_for_it() -> None:
+    pages = reading.pages_with(packet_pdf(planned("sewn-strips").warps[0]), "Test weave")
+    text = " ".join(pages[0].split())
+    assert "For pick 3 tie treadle 3, which is free, so that shafts 1 and 4 rise." in text
+
+
+def test_no_shaft_of_a_counterbalance_loom_is_lifted_alone() -> None:
+    made = sheet(plans.band())
+    assert made is not None
+    assert not made["alone"]
+    assert "alone" not in reading.sheets(plans.printed(plans.band))["Test weave"]
+
+
+def test_the_sheet_of_a_tied_on_warp_names_no_threading_sheet() -> None:
+    (napkins,) = (plan for plan in planned("tied-on-napkins").warps if plan.order.key == "napkins")
+    text = " ".join(reading.pages_with(packet_pdf(napkins), "Test weave")[0].split())
+    assert "the ends that rise are those threaded on it" in text
+    assert "threading sheet" not in text
+
+
 def test_groups_say_which_of_their_ends_rise_with_each_shaft_alone() -> None:
-    made, shafts = sheet(plans.band()), shaft_of_end(plans.band())
+    made, shafts = sheet(plans.curtain()), shaft_of_end(plans.curtain())
     assert made is not None
     told = {}
     for line in made["alone"]:
         for number in map(int, re.findall(r"\d+", str(line["groups"]))):
             told[number] = {int(each["shaft"]): each["ends"] for each in line["rising"]}
-    for number, group in enumerate(groups(plans.band().web), start=1):
+    for number, group in enumerate(groups(plans.curtain().web), start=1):
         on = shafts[group.first : group.stop].tolist()
         rising = {
             shaft: [place for place, each in enumerate(on, 1) if each == shaft] for shaft in on if shaft > 0
@@ -60,7 +91,8 @@ def test_groups_say_which_of_their_ends_rise_with_each_shaft_alone() -> None:
 
 
 def test_lifting_each_shaft_alone_is_on_the_sheet_where_the_page_has_room() -> None:
-    text = " ".join(reading.sheets(plans.printed(plans.band))["Test weave"].split())
+    plan = planned("painted-shawls").warps[0]
+    text = " ".join(reading.sheets(packet_pdf(plan))["Test weave"].split())
     assert "the ends of the group that rise" in text
     assert re.search(r"1: 1 \d", text)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -122,6 +123,31 @@ def test_the_tabby_of_each_layer_is_told_in_the_loom_s_shafts():
     assert "Upper layer: shafts 1 3; its tabby lifts 1, then 3." in told
     assert "Lower layer: shafts 2 4; its tabby lifts 1 2 3, then 1 3 4, with the upper layer." in told
     assert double_told(planned(order())) == []
+
+
+@pytest.mark.parametrize("first", range(4))
+@pytest.mark.parametrize("end_1", ["left", "right"])
+def test_a_shuttle_that_starts_where_it_is_told_goes_to_the_other_layer_at_the_fold(first, end_1):
+    lifts = [UP_A, LOW_A, LOW_B, UP_B]
+    made = asked()
+    room = replace(guild(made), end_1=end_1)
+    plan = plan_once(made, room, drafts(lift_plan([1, 2, 3, 4], lifts[first:] + lifts[:first])), Shelf(room))[
+        0
+    ]
+    (line,) = (line for line in double_told(plan) if "one shuttle" in line)
+    fold = {"left": "right", "right": "left"}[end_1]
+    at = "left" if "starts from the left" in line else "right"
+    assert ("the fold:" in line) == (at == fold)
+    picks = layers_in(plan).layer_of_pick
+    for pick, following in zip(picks, (*picks[1:], picks[0]), strict=True):
+        at = {"left": "right", "right": "left"}[at]  # where the shuttle is after the pick
+        assert (pick != following) == (at == fold)
+
+
+def test_a_tube_says_its_order_and_a_wrong_order_of_picks_says_none():
+    tube = double_told(planned(asked(double_cloth="tube", fold_left_out=1), draft=TUBE))
+    assert any("from either side: upper, lower, and so on." in line for line in tube)
+    assert not any("one shuttle" in line for line in double_told(planned(asked(), draft=TUBE)))
 
 
 def test_layers_that_cannot_be_told_apart_leave_the_fold_alone():

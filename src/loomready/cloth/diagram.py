@@ -169,17 +169,25 @@ def _wrap(words: tuple[str, ...], letter: int, width: int) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def legend_of(draft: Draft, end_1: Side, shaft_1: Shaft1, colored: bool = False) -> tuple[Phrase, ...]:
-    """What stands under the drawing."""
+def legend_of(
+    draft: Draft, end_1: Side, shaft_1: Shaft1, colored: bool = False, *, on_shafts: bool = True
+) -> tuple[Phrase, ...]:
+    """What stands under the drawing. ``on_shafts``: the loom has shafts; else they are only the draft's."""
     words = [
         some(draft.ends, "end"),
         some(draft.picks, "pick"),
-        some(draft.shafts, "shaft"),
+        some(draft.shafts, "shaft")
+        if on_shafts
+        else plural(draft.shafts, "{count} shaft of the draft", "{count} shafts of the draft"),
         some(draft.treadles, "treadle") if draft.treadles is not None else phrase("lift plan"),
         phrase("end 1 at the {left_or_right}", left_or_right=word(end_1)),
     ]
     words.append(
-        phrase("shaft 1 in front, the bottom row")
+        phrase("shaft 1 the bottom row")
+        if shaft_1 == "front" and not on_shafts
+        else phrase("shaft 1 the top row")
+        if not on_shafts
+        else phrase("shaft 1 in front, the bottom row")
         if shaft_1 == "front"
         else phrase("shaft 1 at the back, the top row")
     )

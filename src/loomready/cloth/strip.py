@@ -206,6 +206,11 @@ def _lanes(marks: Sequence[Mark], ends: int) -> list[list[Mark]]:
     return lanes
 
 
+def label_fits(label: str, bracket: float) -> bool:
+    """Whether there is room for a label under a bracket so wide, in pixels."""
+    return text_width(label[:200], _LETTER) <= bracket - 2
+
+
 def _brackets(
     marks: Sequence[Mark], places: Places, width: int, top: int, end_1: Side, catalog: Catalog
 ) -> Iterator[str]:
@@ -218,10 +223,9 @@ def _brackets(
         gap = min(1.0, (far - near) / 5)
         near, far = near + gap, far - gap
         path.append(f"M{decimal(near)} {top + 3}v4H{decimal(far)}v-4")
-        room = far - near - 2
         label = translated(mark.label, catalog)
         text = safe(label)
-        if text and text_width(label[:200], _LETTER) <= room:
+        if text and label_fits(label, far - near):
             labels.append(f'<text x="{decimal((near + far) / 2)}" y="{top + 18}">{text}</text>')
     yield f'<path d="{"".join(path)}" stroke="{hex_color(QUIET)}" fill="none"/>'
     yield f'<g font-size="{_LETTER}" text-anchor="middle" fill="{hex_color(INK)}">'

@@ -154,18 +154,33 @@ def frame(plan: WarpPlan, options: Options) -> Data:
             guild=cut_short(guild.name, 80),
         ),
         "end_1": guild.end_1,
-        "orientation": phrase("End 1 at the {side}, seen from where the weaver sits.", side=word(guild.end_1))
-        if plan.loom.kind == "inkle"
-        else phrase(
-            "End 1 at the {side}, seen from where the weaver sits. Shaft 1 in front, nearest the weaver.",
-            side=word(guild.end_1),
-        )
-        if guild.shaft_1 == "front"
-        else phrase(
-            "End 1 at the {side}, seen from where the weaver sits. Shaft 1 at the back.",
-            side=word(guild.end_1),
-        ),
+        "orientation": _orientation(plan),
+        "winding_orientation": _winding_orientation(plan),
         "end_mark": phrase("end {end}", end=1),
         "ends": some(plan.web.ends, "end"),
         "boxes": "",
     }
+
+
+def _orientation(plan: WarpPlan) -> Phrase:
+    """Where the first end lies, and the first shaft of a loom that has shafts."""
+    side = word(plan.guild.end_1)
+    if plan.loom.has_open_ends:
+        return phrase("End 1 at the {side}, seen from where the weaver sits.", side=side)
+    if plan.guild.shaft_1 == "front":
+        return phrase(
+            "End 1 at the {side}, seen from where the weaver sits. Shaft 1 in front, nearest the weaver.",
+            side=side,
+        )
+    return phrase("End 1 at the {side}, seen from where the weaver sits. Shaft 1 at the back.", side=side)
+
+
+def _winding_orientation(plan: WarpPlan) -> Phrase:
+    """Likewise over the winding sheet, which shows two warps one beside the other."""
+    if plan.second is None:
+        return _orientation(plan)
+    return phrase(
+        "End 1 at the {side}, seen from where the weaver sits. Not as in the web, but as wound: the first "
+        "warp, then the second.",
+        side=word(plan.guild.end_1),
+    )

@@ -23,6 +23,11 @@ def dressing(plan: WarpPlan) -> Data:
         "sley": _sley(plan, plan.sley) if plan.sley else None,
         "heddles": _heddles(plan),
         "through": list(rigid.lines(plan)),
+        "thread_heddles": phrase("Thread {heddles}", heddles=rigid.the_heddle(plan.loom)),
+        "places": phrase(
+            "Dents are the holes and slots of {heddles}: threading and sleying are one act.",
+            heddles=rigid.the_heddle(plan.loom),
+        ),
     }
 
 
@@ -109,8 +114,15 @@ def _sley(plan: WarpPlan, sley: Sley) -> Data:
         "dents_label": capitalized(dents_word),
         "dents_word": dents_word,
         "dents_used": phrase("{dents} used", dents=dents_word),
-        "in_reed": phrase("in the {reed}", reed=reed),
+        "in_reed": phrase("in {heddles}", heddles=rigid.the_heddle(plan.loom))
+        if plan.loom.is_rigid_heddle
+        else phrase("in the reed"),
         "check": phrase(
+            "Check the heddles against a light before tying on: no empty places, no crowded places, no "
+            "crossed threads behind them."
+        )
+        if several
+        else phrase(
             "Check the {reed} against a light before tying on: no {dents} empty but those listed, no crossed "
             "threads behind it.",
             reed=reed,

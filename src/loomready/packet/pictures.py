@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 import base64
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 import numpy as np
 
 from loomready.cloth.picture import ClothImage, cloth_image
 from loomready.cloth.spaced import spaced_image
-from loomready.cloth.strip import Mark, strip_svg
+from loomready.cloth.strip import Mark, label_fits, strip_svg
 from loomready.draft.draft import Draft
 from loomready.loomside.board.choice import choose
 from loomready.loomside.board.drawing import board_drawing
 from loomready.loomside.board.ties import marks
 from loomready.loomside.steps.groups import groups
 from loomready.loomside.steps.sleying import ends_of_dents
+from loomready.loomside.steps.words import span
 from loomready.model.guild import MAX_PICKS
 from loomready.phrases import ENGLISH, Catalog, joined, phrase, some, word
 from loomready.warp.across import columns, places, up_to
@@ -30,7 +33,7 @@ STRIP_WIDTH, STRIP_HEIGHT = 700, 55  # px; as wide as the text on the page
 CLOTH_MM = (92.0, 62.0)  # room for the cloth at true size
 BOARD_MM = (92.0, 76.0)  # room for the board with its path
 WHITE = (255, 255, 255)  # the sheet's own paper
-_LABELED = 24  # marks that can carry a label beside one another
+_GAPS_PX = 2  # between two brackets
 
 
 @dataclass(slots=True)
@@ -120,23 +123,30 @@ def _dents(plan: WarpPlan) -> list[Mark]:
 
 
 def _groups(plan: WarpPlan) -> list[Mark]:
-    made = groups(plan.web)
-    step = -(-len(made) // _LABELED)
-    return [
-        Mark(part[0].first + 1, part[-1].stop, str(at + 1) if step == 1 else f"{at + 1}–{at + len(part)}")
-        for at in range(0, len(made), step)
-        if (part := made[at : at + step])
-    ]
+    return _numbered(plan, [(group.first, group.stop) for group in groups(plan.web)])
 
 
 def _repeats(plan: WarpPlan) -> list[Mark]:
-    starts = plan.web.repeat_starts
-    step = -(-plan.web.repeats // _LABELED)
-    marks = []
-    for k in range(0, plan.web.repeats, step):
-        last = min(k + step, plan.web.repeats)
-        marks.append(Mark(starts[k] + 1, starts[last], f"{k + 1}" if last == k + 1 else f"{k + 1}–{last}"))
-    return marks
+    return _numbered(plan, list(pairwise(plan.web.repeat_starts[: plan.web.repeats + 1])))
+
+
+def _numbered(plan: WarpPlan, parts: Sequence[tuple[int, int]]) -> list[Mark]:
+    """Parts of the web, as (first end, stop) from 0, under their numbers; so many under one bracket that the
+    numbers have room. Parts at the edges may be narrower."""
+    lie = places(plan)
+    even = STRIP_WIDTH / plan.web.ends
+
+    def has_room(mark: Mark) -> bool:
+        first, stop = mark.first_end - 1, mark.last_end
+        wide = (stop - first) * even if lie is None else STRIP_WIDTH * float(lie[stop - 1][1] - lie[first][0])
+        return label_fits(mark.label, wide - _GAPS_PX)
+
+    for step in range(1, len(parts) + 1):
+        some_parts = [(at, parts[at : at + step]) for at in range(0, len(parts), step)]
+        marks = [Mark(each[0][0] + 1, each[-1][1], span(at + 1, at + len(each))) for at, each in some_parts]
+        if all(map(has_room, marks[1:-1] or marks)):
+            return marks
+    return []
 
 
 def recolored(plan: WarpPlan, part: Draft) -> Draft:

@@ -110,7 +110,10 @@ def _cones(plan: WarpPlan, letters: Letters) -> list[Data]:
 
 
 def _cost(plan: WarpPlan, letters: Letters) -> Data | None:
-    """What the yarn costs as planned; None where the guild names no currency or no price."""
+    """What the yarn costs as planned, in all as the printed amounts add up.
+
+    None where the guild names no currency or no price.
+    """
     show, currency = Shown(plan.guild.units), plan.guild.currency
     priced = [(need, need.cost) for need in plan.yarns if need.cost is not None]
     if currency is None or not priced:
@@ -125,7 +128,7 @@ def _cost(plan: WarpPlan, letters: Letters) -> Data | None:
             }
             for need, cost in priced
         ],
-        "total": f"{sum(cost for _, cost in priced):,.2f} {currency}",
+        "total": f"{sum(round(cost, 2) for _, cost in priced):,.2f} {currency}",
         "unpriced": phrase("Without {yarns}: no price is given.", yarns=listed(unpriced)) if unpriced else "",
     }
 

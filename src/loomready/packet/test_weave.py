@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from loomready.loomside.steps.groups import groups
+from loomready.loomside.steps.tying_in import left_out
 from loomready.loomside.steps.words import spans
 from loomready.packet.words import Data
 from loomready.phrases import Phrase, joined, listed, phrase
 from loomready.slips import job
 from loomready.slips.sentences import means
 from loomready.slips.test_picks import one_by_one, used_shafts
+from loomready.slips.tied_treadles import to_tie, ways
 from loomready.warp.result import WarpPlan
 
 _LINES, _FEWER = 6, 3  # slips that there is room to write down, and where there are many picks
@@ -21,17 +23,27 @@ def test_weave(plan: WarpPlan) -> Data | None:
     if work is None:
         return None
     picks = work.picks(work.use_own)
+    tied = work.planned.tied
     shafts = [shaft + 1 for shaft in used_shafts(work.planned.threading)]
     return {
         "own": work.use_own,
         "picks": [
-            {"number": f"{number}", "up": [f"{shaft}" if shaft in pick else "" for shaft in shafts]}
-            for number, pick in enumerate(picks, start=1)
+            {
+                "number": f"{number}",
+                "treadles": "" if way is None else " ".join(map(str, way.pressed)),
+                "up": [f"{shaft}" if shaft in pick else "" for shaft in shafts],
+            }
+            for number, (pick, way) in enumerate(
+                zip(picks, ways(tied, picks) if tied else [None] * len(picks), strict=True), start=1
+            )
         ],
+        "treadled": tied is not None,
+        "to_tie": list(to_tie(tied, picks)) if tied else [],
         "shafts": [f"{shaft}" for shaft in shafts],
         # An end lies as its shaft's row: a wrong one is read off against the row that it agrees with.
         "rows": [{"shaft": f"{shaft}", "up": [shaft in pick for pick in picks]} for shaft in shafts],
-        "alone": _alone(plan, work),
+        "without_weaving": _without_weaving(plan, work),
+        "alone": _alone(plan, work) if work.shafts_move_alone else [],
         "means": [list(line) for line in means(treadles_are_tied=plan.loom.free_treadles > 0)],
         "needs": _needs(plan, work, shafts),
         "lines": _LINES if len(picks) <= _MANY else _FEWER,
@@ -41,6 +53,20 @@ def test_weave(plan: WarpPlan) -> Data | None:
 
 
 test_weave.__test__ = False  # type: ignore[attr-defined]  # a name that begins with test is not a case for pytest
+
+
+def _without_weaving(plan: WarpPlan, work: job.Job) -> Phrase | None:
+    """None where no shaft moves alone."""
+    if not work.shafts_move_alone:
+        return None
+    by_hand = work.planned.tied is not None
+    lift = phrase("raise each shaft alone by hand") if by_hand else phrase("lift each shaft alone")
+    if "threading" in left_out(plan):
+        return phrase("Without weaving: {lift}; the ends that rise are those threaded on it.", lift=lift)
+    return phrase(
+        "Without weaving: {lift}; the ends that rise are those with its number on the threading sheet.",
+        lift=lift,
+    )
 
 
 def _alone(plan: WarpPlan, work: job.Job) -> list[Data]:

@@ -17,7 +17,7 @@ from PIL import Image
 from loomready.cloth.diagram import draft_scene, drawn_size, legend_of
 from loomready.draft.draft import Draft, drawdown
 from loomready.packet.pictures import WHITE, cut_out, recolored
-from loomready.phrases import ENGLISH, Catalog, Phrase, joined
+from loomready.phrases import ENGLISH, Catalog, Phrase, joined, phrase
 from loomready.warp.result import WarpPlan
 
 LARGEST_MM = 2.6  # a thread
@@ -76,7 +76,11 @@ def whole_draft(plan: WarpPlan, room_mm: tuple[float, float], catalog: Catalog =
     :param catalog: for the words in the drawings
     """
     draft = _bare(recolored(plan, plan.draft))
-    says = joined(" · ", legend_of(draft, plan.guild.end_1, plan.guild.shaft_1))
+    guild, on_shafts = plan.guild, not plan.loom.has_open_ends
+    told = list(legend_of(draft, guild.end_1, guild.shaft_1, on_shafts=on_shafts))
+    if plan.treadles is not None and (draft.treadles or 0) > plan.treadles.there:
+        told.append(phrase("the draft's own tie-up; tie the loom as the weaving sheet says"))
+    says = joined(" · ", told)
     found = _on_one_page(plan, draft, room_mm)
     if found is not None:
         px, cell_mm, turned = found

@@ -6,7 +6,8 @@ from loomready.loomside.board.choice import way
 from loomready.loomside.board.ties import choke_ties
 from loomready.loomside.steps import second_told
 from loomready.loomside.steps.doubled_told import ends_told, winding_told
-from loomready.loomside.steps.winding import counting_spread, groups_told
+from loomready.loomside.steps.painting import LOOSE_TIES, stretches
+from loomready.loomside.steps.winding import counting_spread, cuts_a_group, groups_told
 from loomready.loomside.steps.words import folded, span
 from loomready.packet.words import Data, Letters, cut_short, runs_shown
 from loomready.phrases import Phrase, joined, phrase, plural, some, word
@@ -138,13 +139,12 @@ def _string_why(plan: WarpPlan, parts: Lengths, wound_m: float | None, show: Sho
 
 def _choke(plan: WarpPlan, show: Shown) -> Phrase:
     ties = some(choke_ties(plan.warp_length_m, show.us), "choke tie")
-    if show.us:
-        return phrase(
-            "{choke_ties} on each chain, about one every yard, the first close to the cross.", choke_ties=ties
-        )
-    return phrase(
-        "{choke_ties} on each chain, about one every meter, the first close to the cross.", choke_ties=ties
+    told = (
+        phrase("{ties} on each chain, about one every yard, the first close to the cross.", ties=ties)
+        if show.us
+        else phrase("{ties} on each chain, about one every meter, the first close to the cross.", ties=ties)
     )
+    return joined(" ", (told, LOOSE_TIES if stretches(plan) else phrase("Tie them tight.")))
 
 
 def _floating(plan: WarpPlan) -> str:
@@ -182,6 +182,16 @@ def _tie_every(plan: WarpPlan, spread: RaddleSpread | None) -> str:
         return ""
     if plan.dressing == "front to back":
         return phrase("A counting tie after each group of the list, so that you can check the count.")
+    told = _groups_fill(plan, spread)
+    if not cuts_a_group(plan):
+        return told
+    return phrase(
+        "{told} Where a bout ends inside a group, the first ends of the next bout fill its space.", told=told
+    )
+
+
+def _groups_fill(plan: WarpPlan, spread: RaddleSpread) -> Phrase:
+    """What the groups between counting ties are in the raddle."""
     if plan.second is not None:
         return phrase(
             "A counting tie after each group of the list: what one space of a {spacing} raddle holds of this "

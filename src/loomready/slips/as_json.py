@@ -16,6 +16,7 @@ from loomready.slips.infer import infer
 from loomready.slips.mending import Action, Mending, OnLoom, mend
 from loomready.slips.result import FoundSlips, Slip
 from loomready.slips.test_picks import TestPicks, cannot_tell, more_picks, shafts_up, used_shafts
+from loomready.slips.tied_treadles import TiedTreadles
 from loomready.slips.wrong_lifts import pressed_for
 
 Json = dict[str, Any]
@@ -30,6 +31,7 @@ class Planned:
     threading  int[E], shafts from 0; -1: not threaded
     free       bool[E], ends whose cells say nothing: floating selvedges
     lifts      bool[P, S] of the draft, for what the cloth will be
+    tied       what the treadles of its loom make; None: levers, or not known
     """
 
     name: str
@@ -37,6 +39,7 @@ class Planned:
     free: npt.NDArray[np.bool_]
     lifts: Bools
     loom: OnLoom
+    tied: TiedTreadles | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,12 +23,12 @@ from loomready.slips.mending import Mending, OnLoom, Rates, mend
 from loomready.slips.planned import ties_of, yarn_of_ends
 from loomready.slips.result import Alternative, Slip
 from loomready.slips.stretch import by_planned_end, infer_stretch, planned_ends, with_slips
+from loomready.slips.tied_treadles import MOST_OWN, picks_on, tied_treadles
 from loomready.slips.wrong_lifts import pressed_for
 from loomready.warp.result import WarpPlan
 
 _FEW, _MANY = 8, 12  # test picks on up to eight shafts, and on more
 TAKEN_OUT_MIN = 0.2  # for each end, out of reed and heddle (common practice, no source)
-MOST_OWN = 24  # different lifts of a draft that somebody weaves as a test
 Ints = npt.NDArray[np.int64]
 
 
@@ -75,7 +75,7 @@ def on_loom(plan: WarpPlan) -> Planned:
         even=plan.loom.kind == "counterbalance",
         ties=ties_of(plan, lifts),
     )
-    return Planned(plan.order.key, shaft, floating, lifts, loom)
+    return Planned(plan.order.key, shaft, floating, lifts, loom, tied_treadles(plan))
 
 
 def own_picks(planned: Planned) -> Bools:
@@ -93,15 +93,21 @@ def own_are_enough(planned: Planned) -> bool:
 def picks_apart(planned: Planned) -> Bools:
     """Lifts that tell the shafts well apart and weave a cloth; where none do, the fewest that tell them.
 
-    On a loom whose shafts hang in balance the fewest, each followed by its opposite: half of the shafts rise.
+    On tied treadles the draft's own, and others only where those leave shafts alike. On other looms whose
+    shafts hang in balance the fewest, each followed by its opposite: half of the shafts rise.
     """
+    if planned.tied is not None:
+        return picks_on(planned.tied, own_picks(planned), planned.threading)
     if planned.loom.even:
         return even_lifts(planned)
     return _picks_apart(planned.threading.astype(np.int64).tobytes(), planned.lifts.shape[1])
 
 
-def most_test_picks(shafts: int) -> int:
-    """No loom with so many shafts gets more test picks: twice the fewest where its shafts hang in balance."""
+def most_test_picks(planned: Planned) -> int:
+    """Not fewer than the test picks of this loom: twice the fewest where its shafts hang in balance."""
+    if planned.tied is not None:
+        return len(picks_apart(planned))  # made without a search
+    shafts = int(planned.lifts.shape[1])
     return max(_MANY, 2 * max(shafts - 1, 1).bit_length())
 
 
@@ -116,8 +122,13 @@ def even_lifts(planned: Planned) -> Bools:
 
 
 def at_hand(planned: Planned, picks: Sequence[Sequence[int]]) -> list[tuple[int, ...]]:
-    """Lifts that a question may ask for: the picks, and each shaft alone or, in balance, half of them."""
+    """Lifts that a question may ask for: the picks, and each shaft alone or, in balance, half of them.
+
+    On tied treadles the picks only: no treadle lifts a shaft alone.
+    """
     made = [tuple(pick) for pick in picks]
+    if planned.tied is not None:
+        return made
     if planned.loom.even:
         return [*made, *shafts_of(even_lifts(planned))]
     return [*made, *((shaft + 1,) for shaft in picking.used_shafts(planned.threading))]

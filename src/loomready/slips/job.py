@@ -20,12 +20,14 @@ from loomready.slips.mending import mend
 from loomready.slips.mirrored import mirrored
 from loomready.slips.result import Slip
 from loomready.slips.test_picks import cannot_tell, more_picks, used_shafts
+from loomready.slips.tied_treadles import MOST_OWN
 from loomready.slips.wrong_lifts import pressed_for
 from loomready.warp.result import WarpPlan
 
 Picks = tuple[tuple[int, ...], ...]
 MOST_MARKS = facts.MOST
-_PICKS = "picks 1"  # a new way to choose test picks gets a new number: marks of the old picks do not fit them
+# A new way to choose test picks gets a new number: marks of the old picks do not fit them.
+_PICKS, _PICKS_ON_TREADLES = "picks 1", "picks 2"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -46,6 +48,12 @@ class Job:
 
     def picks(self, own: bool) -> Picks:
         return self.own if own else self.test
+
+    @property
+    def shafts_move_alone(self) -> bool:
+        """Whether a shaft can be lifted, by hand if need be, while the others stay: not where they hang in
+        balance, each against another."""
+        return not self.planned.loom.even
 
     def on_own(self, marks: Marks) -> bool:
         """Whether the draft's own lifts are woven, by default or by choice."""
@@ -86,9 +94,9 @@ def fits_marks(plan: WarpPlan) -> bool:
     """
     ends, planned = plan.web.ends, at_loom.on_loom(plan)
     own = len(at_loom.own_picks(planned))
-    own = own if own <= at_loom.MOST_OWN else 0
+    own = own if own <= MOST_OWN else 0
     shafts = planned.lifts.shape[1]
-    test = at_loom.most_test_picks(shafts)
+    test = at_loom.most_test_picks(planned)
     return Layout(ends, shafts, test, own, test + own + shafts).bits <= MOST_MARKS
 
 
@@ -100,7 +108,7 @@ def job(plan: WarpPlan) -> Job | None:
     planned = at_loom.on_loom(plan)
     test = at_loom.shafts_of(at_loom.picks_apart(planned))
     own = at_loom.shafts_of(at_loom.own_picks(planned))
-    own = own if len(own) <= at_loom.MOST_OWN else ()
+    own = own if len(own) <= MOST_OWN else ()
     lifts = tuple(dict.fromkeys((*test, *own, *at_loom.at_hand(planned, ()))))
     layout = Layout(len(planned.threading), planned.lifts.shape[1], len(test), len(own), len(lifts))
     use_own = bool(own) and at_loom.own_are_enough(planned)
@@ -109,9 +117,16 @@ def job(plan: WarpPlan) -> Job | None:
 
 def signs(plan: WarpPlan) -> list[str]:
     """What each end of the test weave is, and then what its picks follow from."""
-    lifts = at_loom.own_picks(at_loom.on_loom(plan)).astype(int)
-    own = " ".join("".join(map(str, row)) for row in lifts.tolist())
-    return [*map(str, threading_job.shaft_of_end(plan).tolist()), f"{_PICKS} {plan.loom.kind} {own}"]
+    planned = at_loom.on_loom(plan)
+    own = _written(at_loom.own_picks(planned))
+    picks = f"{_PICKS} {plan.loom.kind} {own}"
+    if planned.tied is not None:
+        picks = f"{_PICKS_ON_TREADLES} {own}, {_written(at_loom.picks_apart(planned))}"
+    return [*map(str, threading_job.shaft_of_end(plan).tolist()), picks]
+
+
+def _written(lifts: Bools) -> str:
+    return " ".join("".join(map(str, row)) for row in lifts.astype(int).tolist())
 
 
 def lifts_of(work: Job, own: bool) -> Bools:

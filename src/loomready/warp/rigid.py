@@ -32,6 +32,11 @@ def reed_words(loom: Loom) -> tuple[str, str]:
     return ("heddle", "place") if loom.is_rigid_heddle else ("reed", "dent")
 
 
+def the_heddle(loom: Loom) -> Phrase:
+    """The heddle, or the heddles, of a rigid heddle loom."""
+    return phrase("the heddle") if loom.shafts == 1 else phrase("the heddles")
+
+
 def own_reed(loom: Loom) -> Reed | None:
     """The heddle as a reed, with its holes and slots as dents. None: another kind of loom, or the gauge is
     unknown."""

@@ -12,9 +12,11 @@ from loomready.app.i18n.words import READERS
 from loomready.app.loomside import project_record, slips_marks
 from loomready.app.state.snapshot import Snapshot
 from loomready.loomside.steps import threading as threading_job
+from loomready.phrases import translated
 from loomready.slips import at_loom, job
 from loomready.slips.marks import ODDS
 from loomready.slips.sentences import SENTENCES, SIGNS, SLIPS
+from loomready.slips.tied_treadles import to_tie, ways
 from loomready.slips.wrong_lifts import pressed_for
 from loomready.units import Shown
 from loomready.warp.result import WarpPlan
@@ -65,6 +67,8 @@ def page_data(snapshot: Snapshot, plan: WarpPlan) -> Data:
         ],
         "odds": ODDS,
         "pressed": {name: pressed_for(loom.ties, work.picks(name == "own")) for name in ("test", "own")},
+        "treadles": {name: _on_treadles(work, name == "own") for name in ("test", "own")},
+        "shafts_move_alone": work.shafts_move_alone,
         "spare": loom.spare,
         "yarn": loom.yarn,
         "length": Shown(plan.guild.units).length(plan.longest_m),
@@ -76,8 +80,22 @@ def page_data(snapshot: Snapshot, plan: WarpPlan) -> Data:
         "of_record": slips_marks.of_record(snapshot, plan, work),
         "photo_address": reverse("loomside-slips-photo", args=[plan.order.key]),
         "plan_address": reverse("loomside-slips-plan", args=[plan.order.key]),
-        "says": says(),
+        "says": says()
+        | (
+            {}
+            if planned.tied is None
+            else {"other_lift": _("This lift is none of the picks. Name one of them.")}
+        ),
     }
+
+
+def _on_treadles(work: job.Job, own: bool) -> Data | None:
+    """The treadles of each pick, and what to tie for them first; None: no treadle is tied."""
+    tied, picks = work.planned.tied, work.picks(own)
+    if tied is None:
+        return None
+    pressed = [" ".join(map(str, way.pressed)) for way in ways(tied, picks)]
+    return {"pressed": pressed, "to_tie": translated(list(to_tie(tied, picks)), READERS)}
 
 
 def says() -> dict[str, str]:
@@ -86,11 +104,16 @@ def says() -> dict[str, str]:
         "picks": _("Weave these picks"),
         "picks_own": _("The draft's own lifts, each once: nothing has to be tied for them."),
         "picks_test": _("Lifts that tell the shafts apart and still weave a cloth."),
+        "picks_treadles": _("The draft's own lifts, and what tells the shafts apart that they leave alike."),
+        "pick": _("pick"),
+        "treadles": _("treadles"),
+        "shafts_up": _("shafts up"),
         "use_test": _("Use test picks instead"),
         "use_own": _("Use the draft's own lifts instead"),
         "alone": _("Without weaving: lift each shaft alone"),
         "alone_how": _(
-            "Lift one shaft at a time and look which ends rise in each group, counted from its first end."
+            "Lift one shaft at a time, by hand where no lever or treadle does. Look which ends rise in each "
+            "group, counted from its first end."
         ),
         "group": _("ends {a}–{b}"),
         "woven": _("woven, next"),

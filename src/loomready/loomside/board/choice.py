@@ -9,10 +9,11 @@ from loomready.loomside.board.drawing import board_svg
 from loomready.loomside.board.ties import marks
 from loomready.loomside.board.winding_path import BoardPath, find_path
 from loomready.model.guild import Board
-from loomready.phrases import Phrase, listed, phrase
+from loomready.phrases import Phrase, joined, listed, phrase
 from loomready.problems import Impossible
 from loomready.units import Shown
 from loomready.warp.result import WarpPlan
+from loomready.warp.second import Second
 
 _SAME_MM = 0.2  # lengths written with four decimals of a yard agree within this
 
@@ -73,18 +74,39 @@ def way(plan: WarpPlan) -> ShownPath | None:
         says = phrase("This path gives {length}: {over}.", length=show.length(length_m), over=over)
     else:
         says = phrase("This path gives {length}, which is the planned length.", length=show.length(length_m))
+    pegs = _pegs_told(path)
+    if plan.second is not None:
+        says = joined(" ", (says, _second_told(plan, board, plan.second)))
+    svg = board_svg(board, path.pegs, marks(board, path.pegs, show.us), f"{board.name}: {pegs}")
+    return ShownPath(board.name, pegs, says, svg)
+
+
+def _second_told(plan: WarpPlan, board: Board, second: Second) -> Phrase:
+    """The path of the second warp, which has a length of its own, over the same board."""
+    show, wound_m = Shown(plan.guild.units), plan.order.second_wound_length_m
+    wanted_mm = second.lengths.needed_m * 1000 if wound_m is None else wound_m * 1000 - _SAME_MM
+    path = path_over(board, wanted_mm)
+    if path is None or not path.enough:
+        return phrase(
+            "Second warp: {length} is longer than any path here; wind it on another board.",
+            length=show.length(second.length_m),
+        )
+    return phrase(
+        "Second warp, {length}: {pegs} This path gives {gives}.",
+        length=show.length(second.length_m),
+        pegs=_pegs_told(path),
+        gives=show.length(path.length_mm / 1000),
+    )
+
+
+def _pegs_told(path: BoardPath) -> Phrase:
     start, one, two, *others = path.pegs
     if others:
-        pegs = phrase(
+        return phrase(
             "Start at {start}, cross between {one} and {two}, then {others}, and back.",
             start=start,
             one=one,
             two=two,
             others=listed(others),
         )
-    else:
-        pegs = phrase(
-            "Start at {start}, cross between {one} and {two}, and back.", start=start, one=one, two=two
-        )
-    svg = board_svg(board, path.pegs, marks(board, path.pegs, show.us), f"{board.name}: {pegs}")
-    return ShownPath(board.name, pegs, says, svg)
+    return phrase("Start at {start}, cross between {one} and {two}, and back.", start=start, one=one, two=two)

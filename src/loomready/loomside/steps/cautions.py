@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from loomready.model.guild import Loom
 from loomready.phrases import Phrase, listed_with_and, phrase, word
+from loomready.warp.rigid import the_heddle
 
 _MOST = phrase("change tasks after an hour and a half at most.")
 _BREAK = phrase("Take a break at least every half hour; {change_tasks}", change_tasks=_MOST)
@@ -18,7 +19,7 @@ def moving_parts(loom: Loom) -> Phrase:
         case "inkle":
             return phrase("the band and the tension peg")
         case "rigid heddle":
-            return phrase("the heddle, the beams and their ratchets")
+            return phrase("{heddles}, the beams and their ratchets", heddles=the_heddle(loom))
         case "table":
             parts = [phrase("levers"), *([word("treadles")] if loom.treadles else [])]
         case kind:

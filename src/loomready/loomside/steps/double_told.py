@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from loomready.loomside.steps.threading import loom_shaft
-from loomready.phrases import Phrase, phrase, some, word
+from loomready.phrases import Phrase, listed, phrase, some, word
 from loomready.units import Shown
 from loomready.warp.double_cloth import Layers, Shafts, layers_in
 from loomready.warp.result import WarpPlan, cycle_told
+
+_LAYERS = (phrase("upper"), phrase("lower"))
 
 
 def double_told(plan: WarpPlan) -> list[Phrase]:
@@ -14,7 +16,8 @@ def double_told(plan: WarpPlan) -> list[Phrase]:
     if plan.order.double_cloth is None:
         return []
     found = layers_in(plan)
-    return [_opens(plan), *fold_told(plan), *([] if found is None else layers_told(plan, found))]
+    layers = [] if found is None else [*shuttle_told(plan, found), *layers_told(plan, found)]
+    return [_opens(plan), *fold_told(plan), *layers]
 
 
 def _opens(plan: WarpPlan) -> Phrase:
@@ -60,6 +63,38 @@ def fold_told(plan: WarpPlan) -> list[Phrase]:
             )
         )
     return made
+
+
+def shuttle_told(plan: WarpPlan, found: Layers) -> list[Phrase]:
+    """In which order one shuttle weaves the layers, and from where; nothing if it weaves the other cloth.
+
+    Double width is open at the side of end 1. The shuttle has to be at the fold when it goes to the other
+    layer, so it starts at the open edge; at the fold, if two picks of one layer come first.
+    """
+    picks = found.layer_of_pick
+    if found.turns != plan.order.double_cloth:
+        return []
+    if plan.order.double_cloth == "tube":
+        return [
+            phrase(
+                "Weave with one shuttle, from either side: {order}, and so on. It goes to the other layer at "
+                "both edges.",
+                order=listed(_LAYERS[layer] for layer in picks[:2]),
+            )
+        ]
+    before_fold = next(number for number in (1, 2) if picks[number - 1] != picks[number])
+    from_open = before_fold % 2 == 1
+    right = (plan.guild.end_1 == "right") == from_open
+    edge = phrase("the open edge") if from_open else phrase("the fold")
+    return [
+        phrase(
+            "Weave with one shuttle; pick 1 starts from the {side}, {edge}: {order}, and so on. So it "
+            "goes to the other layer at the fold.",
+            side=word("right" if right else "left"),
+            edge=edge,
+            order=listed(_LAYERS[layer] for layer in picks[:4]),
+        )
+    ]
 
 
 def layers_told(plan: WarpPlan, found: Layers) -> list[Phrase]:

@@ -51,11 +51,12 @@ def _winding(plan: WarpPlan) -> list[Phrase]:
         *second_told.winding_told(plan),
         phrase("Wind end 1 first; it will be at the {side} of the loom.", side=word(plan.guild.end_1)),
         phrase(
-            "Tie each of the four arms of the cross separately, the end loop, and a choke tie every yard "
+            "Tie each of the four arms of the cross separately, the end loop, and choke ties, one every yard "
             "or two."
         ),
     ]
     if painting.stretches(plan):
+        lines.append(painting.LOOSE_TIES)
         lines.append(phrase("Tag the end that will be tied on: the painted bands are measured from it."))
     if plan.web.floating:
         lines.append(phrase("Ends 1 and {ends:,} are floating selvedges: tag them.", ends=plan.web.ends))
@@ -203,7 +204,7 @@ def _tying(plan: WarpPlan, forward: bool) -> list[Phrase]:
     first = (
         phrase("The beam is full.")
         if forward
-        else phrase("Every end is through the heddle.")
+        else phrase("Every end is through {heddles}.", heddles=rigid.the_heddle(plan.loom))
         if plan.loom.is_rigid_heddle
         else phrase("Every end is through heddle and reed.")
     )
@@ -224,7 +225,7 @@ def _tying(plan: WarpPlan, forward: bool) -> list[Phrase]:
 def _tying_in(plan: WarpPlan, forward: bool) -> list[Phrase]:
     """The new ends meet the old ones in front of the reed, or behind the heddles, from the full beam."""
     if plan.loom.is_rigid_heddle:
-        through, front, behind = phrase("the heddle"), phrase("the heddle"), phrase("the heddle")
+        through = front = behind = rigid.the_heddle(plan.loom)
     else:
         through, front, behind = phrase("heddles and reed"), phrase("the reed"), phrase("the heddles")
     where = (
@@ -251,7 +252,8 @@ def _tying_in(plan: WarpPlan, forward: bool) -> list[Phrase]:
     )
     small = (
         phrase(
-            "Tie each end from the cross, in order, to the next old end, with a knot that passes the heddle."
+            "Tie each end from the cross, in order, to the next old end, with a knot that passes {heddles}.",
+            heddles=rigid.the_heddle(plan.loom),
         )
         if plan.loom.is_rigid_heddle
         else phrase(

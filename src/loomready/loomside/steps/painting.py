@@ -15,6 +15,12 @@ _SLICES = 600  # parts of the warp that the picture colors one by one
 _UNDYED: RGB = (236, 230, 216)
 _NO_COLOR: RGB = (128, 128, 128)
 
+# Common practice, no source.
+LOOSE_TIES = phrase(
+    "Tie them loosely, so that dye runs under them: a tight one leaves a white mark in its band. Tie them "
+    "tight once the dyed warp is dry, before it is beamed."
+)
+
 
 def stretches(plan: WarpPlan) -> tuple[Stretch, ...]:
     return painted(plan.order, plan.loom)

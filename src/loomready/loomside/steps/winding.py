@@ -75,6 +75,12 @@ def groups_wound(plan: WarpPlan) -> list[list[int]]:
     return [[size for _, size in runs(space[bout.first_end - 1 : bout.last_end])] for bout in plan.bouts]
 
 
+def cuts_a_group(plan: WarpPlan) -> bool:
+    """Whether a bout ends inside a group that fills a space of the raddle, so that the next one goes on."""
+    ties = _ties(plan)
+    return any(bout.last_end not in ties for bout in plan.bouts[:-1])
+
+
 def groups_told(plan: WarpPlan) -> list[list[int]]:
     """The groups of :func:`groups_wound`; of two warps with a 0 for each space without an end of the warp."""
     found = groups_wound(plan)

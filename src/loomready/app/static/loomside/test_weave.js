@@ -141,22 +141,32 @@ export class TestWeave {
   #picks() {
     const { marks, says, job } = this;
     const shafts = [...Array(job.shafts).keys()].map((shaft) => shaft + 1);
+    const treadles = job.treadles[marks.own ? "own" : "test"];
     const row = (pick, number) =>
       make(
         "tr",
         "",
         make("th", "", String(number + 1)),
+        ...(treadles ? [make("td", "", make("b", "", treadles.pressed[number]))] : []),
         ...shafts.map((shaft) => make("td", "", pick.includes(shaft) ? make("b", "", String(shaft)) : "·")),
       );
-    const lifts = make("table", "lifts", make("tbody", "", ...marks.picks.map(row)));
+    const above = make("th", "", says.shafts_up);
+    above.colSpan = job.shafts;
+    const heads = make("tr", "", make("th", "", says.pick), make("th", "", says.treadles), above);
+    const head = treadles ? [make("thead", "", heads)] : [];
+    const lifts = make("table", "lifts", ...head, make("tbody", "", ...marks.picks.map(row)));
     if (job.shafts > WIDE_TABLE) {
       lifts.classList.add("many");
-      lifts.style.minWidth = `${(job.shafts + 1) * 1.1}rem`;
+      lifts.style.minWidth = `${(job.shafts + (treadles ? 5 : 1)) * 1.1}rem`;
     }
     /** @type {HTMLElement[]} */
-    const made = [make("p", "", marks.own ? says.picks_own : says.picks_test), make("div", "scroll", lifts)];
+    const made = [
+      make("p", "", marks.own ? says.picks_own : treadles ? says.picks_treadles : says.picks_test),
+      ...(treadles?.to_tie ?? []).map((line) => make("p", "strong", line)),
+      make("div", "scroll", lifts),
+    ];
     made.push(...this.#untold());
-    if (job.own.length) {
+    if (job.own.length && String(job.own) !== String(job.test)) {
       const other = marks.at("other") ? 0 : 1;
       made.push(
         make(
@@ -170,15 +180,17 @@ export class TestWeave {
         ),
       );
     }
-    made.push(
-      make(
-        "details",
-        "",
-        make("summary", "", says.alone),
-        make("p", "", says.alone_how),
-        make("div", "scroll", this.#alone()),
-      ),
-    );
+    if (job.shafts_move_alone) {
+      made.push(
+        make(
+          "details",
+          "",
+          make("summary", "", says.alone),
+          make("p", "", says.alone_how),
+          make("div", "scroll", this.#alone()),
+        ),
+      );
+    }
     return made;
   }
 
