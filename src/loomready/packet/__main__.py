@@ -11,14 +11,15 @@ from __future__ import annotations
 import pickle
 import sys
 
-from loomready.catalogs import catalog_in
-from loomready.packet.packet import packet_pages, packet_pdf
-from loomready.problems import LoomreadyError
 from loomready.processes import end_with
 
 
 def main() -> int:
-    end_with(int(sys.argv[1]))
+    end_with(int(sys.argv[1]))  # before all that takes long to load
+    from loomready.catalogs import catalog_in
+    from loomready.packet.packet import packet_pages, packet_pdf
+    from loomready.problems import LoomreadyError
+
     plan, options, version, tag = pickle.load(sys.stdin.buffer)
     catalog = catalog_in(tag)
     try:
