@@ -59,10 +59,10 @@ _UNSAFE = {ord(letter): f"\\u{ord(letter):04X}" for letter in "<>&\u2028\u2029"}
 def as_text(data: dict[str, Any], facts: str) -> str:
     """The data as the page reads it.
 
-    :param facts: the warp's facts, as JSON
+    :param facts: the warp's facts, as JSON: numbers, hex digits and names of jobs, nothing unsafe
     """
-    text = json.dumps(data, separators=(",", ":"), ensure_ascii=False)
-    return f'{text[:-1]},"facts":{facts}}}'.translate(_UNSAFE)
+    text = json.dumps(data, separators=(",", ":"), ensure_ascii=False).translate(_UNSAFE)
+    return f'{text[:-1]},"facts":{facts}}}'
 
 
 def as_block(text: str) -> SafeString:
