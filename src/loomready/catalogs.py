@@ -17,3 +17,8 @@ def catalog_of(languages: Sequence[str]) -> Catalog:
     if not languages:
         return ENGLISH
     return gettext.translation(DOMAIN, LOCALE, languages=list(languages), fallback=True)
+
+
+def catalog_in(tag: str) -> Catalog:
+    """The catalog of a language by its tag: "de", "pt-BR"."""
+    return catalog_of([tag.replace("-", "_")])

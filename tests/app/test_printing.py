@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import pickle
 import re
 import subprocess
 import sys
@@ -18,6 +17,7 @@ from PIL import Image
 from loomready import guildfile
 from loomready.app import printing
 from loomready.app.background import Canceled
+from loomready.packet import apart
 from loomready.packet.options import SHEETS, Options
 from loomready.packet.packet import packet_pdf
 from loomready.problems import BadInput
@@ -42,13 +42,15 @@ def test_a_packet_made_apart_is_the_same_to_the_byte(plan: WarpPlan) -> None:
     assert printing.packet(plan, 3, still) == packet_pdf(plan, version=3)
 
 
-def test_what_the_packet_refuses_is_its_own_line(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(printing, "COMMAND", ("-c", "import sys; print('no', file=sys.stderr); sys.exit(2)"))
+def test_what_the_packet_refuses_is_its_own_line(plan: WarpPlan, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(apart, "COMMAND", ("-c", "import sys; print('no', file=sys.stderr); sys.exit(2)"))
     with pytest.raises(BadInput, match=r"^no$"):
-        printing._apart(b"", still)
+        printing.packet(plan, None, still)
 
 
-def test_a_packet_that_nobody_wants_any_more_stops_its_process(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_packet_that_nobody_wants_any_more_stops_its_process(
+    plan: WarpPlan, monkeypatch: pytest.MonkeyPatch
+) -> None:
     started: list[subprocess.Popen[bytes]] = []
     real = subprocess.Popen
 
@@ -60,10 +62,10 @@ def test_a_packet_that_nobody_wants_any_more_stops_its_process(monkeypatch: pyte
         raise Canceled
 
     monkeypatch.setattr(subprocess, "Popen", kept)
-    monkeypatch.setattr(printing, "COMMAND", ("-c", "import time; time.sleep(60)"))
+    monkeypatch.setattr(apart, "COMMAND", ("-c", "import time; time.sleep(60)"))
     began = time.monotonic()
     with pytest.raises(Canceled):
-        printing._apart(b"", unwanted)
+        printing.packet(plan, None, unwanted)
     assert started[0].poll() is not None
     assert time.monotonic() - began < 20
 
@@ -71,7 +73,7 @@ def test_a_packet_that_nobody_wants_any_more_stops_its_process(monkeypatch: pyte
 def test_a_packets_process_ends_by_itself_if_its_server_ended_before_it_began() -> None:
     ended = subprocess.Popen([sys.executable, "-c", ""])
     ended.wait()
-    command = [sys.executable, *printing.COMMAND, str(ended.pid)]
+    command = [sys.executable, *apart.COMMAND, str(ended.pid)]
     with subprocess.Popen(command, stdin=subprocess.PIPE) as process:  # the plan never comes
         assert process.wait(30) == 3
 
@@ -79,7 +81,7 @@ def test_a_packets_process_ends_by_itself_if_its_server_ended_before_it_began() 
 def test_no_more_than_two_are_laid_out_at_once(plan: WarpPlan, monkeypatch: pytest.MonkeyPatch) -> None:
     now, most, guard = 0, 0, threading.Lock()
 
-    def laid_out(_data: bytes, _wanted: object) -> bytes:
+    def laid_out(*_asked: object, **_more: object) -> bytes:
         nonlocal now, most
         with guard:
             now += 1
@@ -89,7 +91,7 @@ def test_no_more_than_two_are_laid_out_at_once(plan: WarpPlan, monkeypatch: pyte
             now -= 1
         return b""
 
-    monkeypatch.setattr(printing, "_apart", laid_out)
+    monkeypatch.setattr(printing, "packet_apart", laid_out)
     waiting = [threading.Thread(target=printing.packet, args=(plan, None, still)) for _ in range(9)]
     for each in waiting:
         each.start()
@@ -102,11 +104,11 @@ def test_no_more_than_two_are_laid_out_at_once(plan: WarpPlan, monkeypatch: pyte
 def test_one_device_has_only_so_many_under_way(weaver: Client, monkeypatch: pytest.MonkeyPatch) -> None:
     go = threading.Event()
 
-    def slow(_data: bytes, _wanted: object) -> bytes:
+    def slow(*_asked: object, **_more: object) -> bytes:
         go.wait(20)
         return b"%PDF"
 
-    monkeypatch.setattr(printing, "_apart", slow)
+    monkeypatch.setattr(printing, "packet_apart", slow)
     for _ in range(printing.FOR_ONE):
         assert weaver.post("/warps/scarves/packet").status_code == 302
     refused = weaver.post("/warps/scarves/packet")
@@ -123,11 +125,11 @@ def test_one_device_has_only_so_many_under_way(weaver: Client, monkeypatch: pyte
 def test_the_page_prints_what_was_chosen_there(weaver: Client, monkeypatch: pytest.MonkeyPatch) -> None:
     asked = []
 
-    def laid_out(data: bytes, _wanted: object) -> bytes:
-        asked.append(pickle.loads(data)[1])
+    def laid_out(_plan: WarpPlan, options: Options, *_asked: object, **_more: object) -> bytes:
+        asked.append(options)
         return b"%PDF"
 
-    monkeypatch.setattr(printing, "_apart", laid_out)
+    monkeypatch.setattr(printing, "packet_apart", laid_out)
     page = weaver.get("/warps/scarves").content.decode()
     assert all(f'name="{name}"' in page for name in ("every_pick", "large", "hours", "paper", "what"))
     every = {"every_pick": "yes", "large": "yes", "hours": "yes", "paper": "a4", "what": "card"}

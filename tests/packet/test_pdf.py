@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from loomready.packet import apart, packet
 from loomready.packet.packet import in_fonts, packet_pdf, write_packets
 from loomready.packet.printable import BOX, fit
 from loomready.packet.tags import qr_svg, tag_text
@@ -158,6 +159,32 @@ def test_packets_are_written_one_a_warp(tmp_path: Path) -> None:
     assert [path.name for path in written] == ["band.pdf"]
     assert written[0].read_bytes().startswith(b"%PDF-")
     assert sorted(path.name for path in written[0].parent.iterdir()) == ["band.pdf"]
+
+
+def test_several_packets_are_laid_out_in_processes_and_are_the_same_to_the_byte(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    warps = (plans.curtain(), plans.band())
+    several = plans.replace(plans.short(), warps=warps)
+    monkeypatch.setattr(packet, "packet_pdf", None)  # nothing is laid out here
+    written = write_packets(several, tmp_path)
+    assert [path.read_bytes() for path in written] == [
+        plans.printed(each) for each in (plans.curtain, plans.band)
+    ]
+
+
+def test_the_first_packet_that_fails_is_told_and_nothing_is_written(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    refuses = "import sys; print(len(sys.stdin.buffer.read()) and 'no', file=sys.stderr); sys.exit(2)"
+    monkeypatch.setattr(apart, "COMMAND", ("-c", refuses))
+    tried = []
+    real = apart.run
+    monkeypatch.setattr(apart, "run", lambda *asked: tried.append(asked) or real(*asked))
+    with pytest.raises(BadInput, match=r"^no$"):
+        write_packets(plans.replace(plans.short(), warps=(plans.band(),) * 40), tmp_path / "new")
+    assert len(tried) < 10
+    assert not (tmp_path / "new").exists()
 
 
 def test_a_file_where_the_folder_should_be_is_one_clear_line(tmp_path: Path) -> None:

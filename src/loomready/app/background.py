@@ -107,7 +107,7 @@ def _run(job: Job, work: Callable[[Job], bytes | None], language: str | None) ->
     except Canceled:
         return
     except LoomreadyError as error:
-        job.error = error.line() if isinstance(error, BadInput) else str(error)
+        job.error = error.line() if isinstance(error, BadInput) else error.args[0]
     except Exception as error:
         said = storage_faults.said_of(error)
         if said:

@@ -12,15 +12,13 @@ from collections.abc import Callable, Mapping, Sequence
 from django.utils.translation import get_language, gettext_lazy, to_locale
 from django.utils.translation import gettext as _
 
+from loomready.packet.apart import AT_ONCE, packet_apart
 from loomready.packet.options import PAPERS, SHEETS, USUAL, Options
-from loomready.problems import BadInput, LoomreadyError
-from loomready.processes import WAIT_S, TooLong, run
+from loomready.problems import BadInput
+from loomready.processes import WAIT_S
 from loomready.warp.result import WarpPlan
 
-COMMAND = ("-m", "loomready.packet")
-AT_ONCE = 2
 FOR_ONE = 6  # packets of one device that wait or are laid out
-LONGEST_S = 300  # for one packet; the largest warp takes a small part of it
 
 SHEET_LABELS = {
     "project": gettext_lazy("Project, yarns, painting"),
@@ -87,7 +85,7 @@ def packet(
     while not _places.acquire(timeout=WAIT_S):
         wanted()
     try:
-        return _apart(pickle.dumps((plan, options, version, _tag())), wanted)
+        return packet_apart(plan, options, _tag(), wanted, version=version)
     finally:
         _places.release()
 
@@ -102,15 +100,3 @@ def _tag() -> str:
     """The reader's language as a tag: "en-US", "pt-BR". The English of loomready is American."""
     language = get_language() or "en"
     return "en-US" if language.startswith("en") else to_locale(language).replace("_", "-")
-
-
-def _apart(data: bytes, wanted: Callable[[], object]) -> bytes:
-    try:
-        ended = run(COMMAND, data, wanted, LONGEST_S)
-    except TooLong:
-        raise LoomreadyError(_("the packet took too long to lay out")) from None
-    if ended.code == 2:
-        raise BadInput(ended.wrong.decode(errors="replace").strip())
-    if ended.code:
-        raise LoomreadyError(_("the packet could not be laid out"))
-    return ended.made

@@ -15,7 +15,7 @@ from loomready.cli import boards, choose, drafts, event, slips, warps
 from loomready.cli.common import app
 from loomready.cli.language import _, catalog, in_language, tell
 from loomready.phrases import ENGLISH, joined, phrase, translated
-from loomready.problems import BadInput
+from loomready.problems import BadInput, LoomreadyError
 
 __all__ = ["app", "boards", "choose", "drafts", "event", "main", "slips", "warps"]
 
@@ -55,6 +55,8 @@ def main(arguments: list[str] | None = None) -> int:
         sys.stdout.flush()
     except BadInput as error:
         return _refuse(error.line())
+    except LoomreadyError as error:
+        return _refuse(error.args[0])
     except BrokenPipeError:
         # The reader has gone (a pager closed): nothing more can be said, and nothing is wrong.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

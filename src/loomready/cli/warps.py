@@ -79,7 +79,7 @@ def plan(
         sheets = Options(papers[paper] if paper else None, every_pick=long, large=large, hours=hours)
         for options in (sheets, replace(sheets, card=True)) if card else (sheets,):
             folder = packet / "cards" if options.card else packet  # "x-card" may be a warp's key, too
-            for path in write_packets(made, folder, options, catalog=catalog(), language=language()):
+            for path in write_packets(made, folder, options, language=language()):
                 tell(phrase("wrote {file}", file=f"{path}"))
     if as_json:
         from loomready.report.as_json import plan_as_json

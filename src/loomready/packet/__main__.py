@@ -1,6 +1,6 @@
 """Lays out one packet in a process of its own, so that the memory it takes is given back.
 
-Its one argument is the number of the server's process. Reads a plan, choices, a draft's version and a
+Its one argument is the number of the process that wants it. Reads a plan, choices, a draft's version and a
 language tag, pickled, from standard input: only what the program itself wrote there.
 Writes the PDF, or its pages as pictures, pickled, to standard output; what is wrong is one line on standard
 error, with exit code 2.
@@ -11,16 +11,17 @@ from __future__ import annotations
 import pickle
 import sys
 
-from loomready.catalogs import catalog_of
-from loomready.packet.packet import packet_pages, packet_pdf
-from loomready.problems import LoomreadyError
 from loomready.processes import end_with
 
 
 def main() -> int:
-    end_with(int(sys.argv[1]))
+    end_with(int(sys.argv[1]))  # before all that takes long to load
+    from loomready.catalogs import catalog_in
+    from loomready.packet.packet import packet_pages, packet_pdf
+    from loomready.problems import LoomreadyError
+
     plan, options, version, tag = pickle.load(sys.stdin.buffer)
-    catalog = catalog_of([tag.replace("-", "_")])
+    catalog = catalog_in(tag)
     try:
         if options.preview:
             pages = packet_pages(plan, options, version=version, catalog=catalog, language=tag)

@@ -9,6 +9,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from loomready import files
+from loomready.catalogs import catalog_in
+from loomready.packet.apart import packets_apart
 from loomready.packet.card import card
 from loomready.packet.data import frame, packet_data, packet_pictures
 from loomready.packet.options import SMALL, SMALLER, USUAL, Options
@@ -144,24 +146,21 @@ def _language(code: str) -> Data:
 
 
 def write_packets(
-    plan: GuildPlan,
-    folder: Path,
-    options: Options = USUAL,
-    *,
-    catalog: Catalog = ENGLISH,
-    language: str = "en-US",
+    plan: GuildPlan, folder: Path, options: Options = USUAL, *, language: str = "en-US"
 ) -> tuple[Path, ...]:
     """Writes ``KEY.pdf`` for each warp into the folder, or ``KEY-card.pdf`` for pocket cards; each whole or
     not at all. The folder is made if need be.
 
-    All packets are laid out before the first is written.
+    All packets are laid out before the first is written; several of them in processes of their own.
 
+    :param language: of their words, as a tag: "de", "pt-BR"
     :raises BadInput: the folder or a file cannot be written
     """
-    made = [
-        (folder / name_of(warp, options), packet_pdf(warp, options, catalog=catalog, language=language))
-        for warp in plan.warps
-    ]
+    if len(plan.warps) == 1:
+        pdfs = [packet_pdf(plan.warps[0], options, catalog=catalog_in(language), language=language)]
+    else:
+        pdfs = packets_apart(plan.warps, options, language=language)
+    made = [(folder / name_of(warp, options), pdf) for warp, pdf in zip(plan.warps, pdfs, strict=True)]
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:

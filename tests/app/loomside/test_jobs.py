@@ -17,6 +17,7 @@ from loomready.app.progress.warp_progress import step_of
 from loomready.app.state import facts, store
 from loomready.app.state.snapshot import current_snapshot
 from loomready.loomside.log.facts import JOBS, check_sum
+from loomready.loomside.log.plan_diff import plan_name
 from loomready.model.dressing_order import SELDOM
 from loomready.problems import BadInput
 from loomready.warp.result import WarpPlan
@@ -136,7 +137,7 @@ def test_a_changed_plan_says_what_stays_done_and_what_differs(weaver: Client) ->
 
 def test_a_plan_that_nobody_worked_by_is_forgotten_in_time(weaver: Client) -> None:
     for number in range(facts.MOST_PLANS + 5):
-        facts.remember("towels", {"winding": [str(number)]})
+        facts.remember("towels", {("winding", plan_name("winding", [str(number)])): [str(number)]})
     assert JobPlan.objects.filter(warp="towels", job="winding").count() <= facts.MOST_PLANS + 1
 
 

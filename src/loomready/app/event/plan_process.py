@@ -11,15 +11,16 @@ import os
 import pickle
 import sys
 
-from loomready.event.plan_event import plan_event
-from loomready.problems import BadInput
 from loomready.processes import end_with
 
 NICE = 10
 
 
 def main() -> int:
-    end_with(int(sys.argv[1]))
+    end_with(int(sys.argv[1]))  # before all that takes long to load
+    from loomready.event.plan_event import plan_event
+    from loomready.problems import BadInput
+
     if hasattr(os, "nice"):
         os.nice(NICE)
     asked = pickle.load(sys.stdin.buffer)

@@ -10,7 +10,7 @@ import numpy as np
 from django.utils.translation import get_language
 
 from loomready.app.i18n.words import READERS, translated
-from loomready.app.loomside import slips_data
+from loomready.app.loomside import jobs_file, slips_data
 from loomready.app.loomside.jobs_words import of_inkle, of_rigid_heddle, of_sections, words
 from loomready.app.server import guild_id as identity
 from loomready.app.state import facts
@@ -74,8 +74,18 @@ def _sticks(entry: Entry) -> float | None:
         return None
 
 
+def page_text(snapshot: Snapshot, planned: Planned) -> str:
+    """Everything for every job of one warp, as the page reads it.
+
+    :raises BadInput: the warp has no plan
+    """
+    # Before the rest: a fact that comes while the rest is made is then after the last one here.
+    made, last = facts.since_as_json(planned.order.key, 0)
+    return jobs_file.as_text(page_data(snapshot, planned) | {"last": last}, made)
+
+
 def page_data(snapshot: Snapshot, planned: Planned) -> Data:
-    """Everything for every job of one warp.
+    """What :func:`page_text` holds beside the facts.
 
     :raises BadInput: the warp has no plan
     """
@@ -86,7 +96,6 @@ def page_data(snapshot: Snapshot, planned: Planned) -> Data:
     jobs = {}
     for name, steps in steps_of(plan, *beam_of(snapshot, plan.loom.key)).items():
         job = translated({part: value for part, value in steps.items() if part != "signs"})
-        job["plan"] = plan_name(name, steps["signs"])
         job |= facts.against_earlier(key, name, job["plan"], steps["signs"])
         if name == slips_data.NAME:
             more = slips_data.page_data(snapshot, plan)
@@ -94,7 +103,6 @@ def page_data(snapshot: Snapshot, planned: Planned) -> Data:
                 continue
             job |= more
         jobs[name] = job
-    rows, last = facts.since(key, 0)
     return {
         "format": FORMAT,
         "guild": {"id": guild_id(), "name": snapshot.guild.name},
@@ -108,9 +116,7 @@ def page_data(snapshot: Snapshot, planned: Planned) -> Data:
         "yarns": yarns_of(plan),
         "order": [name for name in dressing_order.jobs_in_order(plan.dressing, ()) if name in jobs],
         "jobs": jobs,
-        "facts": rows,
         "removed": facts.removed(key),
-        "last": last,
         "words": words()
         | (of_rigid_heddle() if plan.loom.is_rigid_heddle else {})
         | (of_sections(plan) if plan.sections is not None else {})
@@ -119,22 +125,17 @@ def page_data(snapshot: Snapshot, planned: Planned) -> Data:
     }
 
 
-def contents_now(snapshot: Snapshot, planned: Planned) -> dict[str, list[str]]:
-    """For each job what each of its ends, turns or picks is, by the plan as it is now."""
+def contents_now(snapshot: Snapshot, planned: Planned) -> dict[tuple[str, str], list[str]]:
+    """For each job and the name of its plan as it is now what each of its ends, turns or picks is."""
     if planned.plan is None:
         return {}
     jobs = steps_of(planned.plan, *beam_of(snapshot, planned.plan.loom.key))
-    return {name: job["signs"] for name, job in jobs.items()}
-
-
-def plans_now(snapshot: Snapshot, planned: Planned) -> dict[str, str]:
-    """The name of each job's plan as it is now."""
-    return {name: plan_name(name, signs) for name, signs in contents_now(snapshot, planned).items()}
+    return {(name, job["plan"]): job["signs"] for name, job in jobs.items()}
 
 
 @lru_cache(maxsize=24)  # half a megabyte each, more for a fine warp
 def steps_of(plan: WarpPlan, around_mm: float | None, sticks_mm: float | None) -> dict[str, Data]:
-    """Each job's steps and, under "signs", what each of its ends, turns or picks is."""
+    """Each job's steps; under "signs" what each of its ends, turns or picks is, under "plan" its name."""
     keys = plan.order.warp_yarns
     jobs: dict[str, Data] = {
         "winding": _winding(plan, keys) | {"signs": winding.signs(plan)},
@@ -162,6 +163,7 @@ def steps_of(plan: WarpPlan, around_mm: float | None, sticks_mm: float | None) -
     for name in tying_in.left_out(plan):
         jobs.pop(name, None)
     for name, job in jobs.items():
+        job["plan"] = plan_name(name, job["signs"])
         job["ready"] = make_ready.ready(plan, name)
         job["care"] = cautions.care(plan.loom, name, sectional=plan.sections is not None)
     return jobs

@@ -56,11 +56,18 @@ _EXPORTED = re.compile(r"^export (?:async )?(?:function|class|const|let) (\w+)",
 _UNSAFE = {ord(letter): f"\\u{ord(letter):04X}" for letter in "<>&\u2028\u2029"}
 
 
-def as_block(data: dict[str, Any]) -> tuple[SafeString, str]:
-    """The data as a block in the page, which no browser runs, and a checksum of its text."""
+def as_text(data: dict[str, Any], facts: str) -> str:
+    """The data as the page reads it.
+
+    :param facts: the warp's facts, as JSON: numbers, hex digits and names of jobs, nothing unsafe
+    """
     text = json.dumps(data, separators=(",", ":"), ensure_ascii=False).translate(_UNSAFE)
-    block = f'<script type="application/json" id="job-data">{text}</script>'
-    return mark_safe(block), f"{fnv(text):x}"
+    return f'{text[:-1]},"facts":{facts}}}'
+
+
+def as_block(text: str) -> SafeString:
+    """The data as a block in the page, which no browser runs."""
+    return mark_safe(f'<script type="application/json" id="job-data">{text}</script>')
 
 
 @lru_cache(maxsize=1)
@@ -96,13 +103,12 @@ def policy(script_text: str, style_text: str) -> str:
     return f"default-src 'none'; script-src {sums[0]}; style-src {sums[1]}; img-src data:; base-uri 'none'"
 
 
-def html(data: dict[str, Any], shown: dict[str, Any]) -> bytes:
-    """The file. ``shown``: what the page's template shows beside the data."""
-    block, total = as_block(data)
+def html(text: str, shown: dict[str, Any]) -> bytes:
+    """The file, with a checksum of its data. ``shown``: what the page's template shows beside these."""
     inside = {
         **shown,
-        "data": block,
-        "sum": total,
+        "data": as_block(text),
+        "sum": f"{fnv(text):x}",
         "url": "",
         "script": mark_safe(script()),
         "style": mark_safe(style()),

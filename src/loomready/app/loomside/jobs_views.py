@@ -19,7 +19,7 @@ from loomready.app.i18n.words import translated
 from loomready.app.loomside import jobs_data, jobs_file, jobs_miscount, slips_history
 from loomready.app.loomside.jobs_progress import overview, warp_at
 from loomready.app.progress.home_data import home_data
-from loomready.app.progress.warp_progress import progress_of
+from loomready.app.progress.warp_progress import reported
 from loomready.app.sharing.auth import member
 from loomready.app.state import facts, facts_quota, store
 from loomready.app.state.snapshot import Planned, Snapshot, current_snapshot
@@ -61,10 +61,10 @@ def job(request: HttpRequest, key: str, name: str) -> HttpResponse:
     if name not in JOBS:
         raise Http404
     try:
-        data = jobs_data.page_data(snapshot, planned)
+        text = jobs_data.page_text(snapshot, planned)
     except BadInput as error:
         return refuse(request, error.line(), f"/warps/{key}", 422)
-    block, _total = jobs_file.as_block(data)
+    block = jobs_file.as_block(text)
     shown = {**_shown(snapshot, planned, name), "data": block, "url": reverse("loomside-facts", args=[key])}
     return render(request, "loomside/job.html", shown)
 
@@ -77,11 +77,11 @@ def saved(request: HttpRequest, key: str, name: str) -> HttpResponse:
     if name not in JOBS:
         raise Http404
     try:
-        data = jobs_data.page_data(snapshot, planned)
+        text = jobs_data.page_text(snapshot, planned)
     except BadInput as error:
         return refuse(request, error.line(), f"/warps/{key}", 422)
     address = request.build_absolute_uri(reverse("loomside-job", args=[key, name]))
-    made = jobs_file.html(data, {**_shown(snapshot, planned, name), "address": address})
+    made = jobs_file.html(text, {**_shown(snapshot, planned, name), "address": address})
     return download(made, f"{key}-at-the-loom.html", "text/html; charset=utf-8")
 
 
@@ -145,23 +145,25 @@ def exchange(request: HttpRequest, key: str) -> HttpResponse:
             )
     snapshot = current_snapshot()
     planned = snapshot.plan_of(key)
+    contents = jobs_data.contents_now(snapshot, planned) if planned else {}
     if request.method == "POST" and planned is not None:
-        facts.remember(key, jobs_data.contents_now(snapshot, planned))
+        facts.remember(key, contents)
         _wound_if_reported(snapshot, planned, who(request))
-    rows, last = facts.since(key, number)
-    plans = jobs_data.plans_now(snapshot, planned) if planned else None
-    told = {"facts": rows, "last": last, "held": facts.held(key, last), "refused": refused}
+    rows, last = facts.since_as_json(key, number)
+    plans = dict(contents.keys()) if planned else None
+    told = {"last": last, "held": facts.held(key, last), "refused": refused}
     if number == 0:
         told["removed"] = facts.removed(key)
-    return JsonResponse(told | {"plans": plans, "word": word})
+    text = jobs_file.as_text(told | {"plans": plans, "word": word}, rows)
+    return HttpResponse(text, content_type="application/json")
 
 
 def _wound_if_reported(snapshot: Snapshot, planned: Planned, by_whom: str) -> None:
     """Once every end is reported wound, the warp is wound, from this minute on: its yarn is off the shelf."""
     if planned.order.wound is not None or planned.order.off is not None:
         return
-    job = next(each for each in progress_of(snapshot, planned).jobs if each.name == "winding")
-    if 0 < job.of <= job.done:
+    done, of = reported(snapshot, planned, "winding")
+    if 0 < of <= done:
         # Somebody may have changed the warp just now: then the next report does this.
         with suppress(store.Conflict, BadInput):
             planning.tick(snapshot, planned.order.key, dressing_order.JOBS["winding"].step, by_whom)

@@ -68,7 +68,7 @@ def write(plan: WarpPlan, work: Job, changes: Iterable[tuple[str, int, int, bool
         )
         rows.append(fact.row())
     facts.take(warp, rows, who)
-    facts.remember(warp, {NAME: signs})
+    facts.remember(warp, {(NAME, plan_name(NAME, signs)): signs})
 
 
 def looked_at(work: Job, own: bool, first: int, cells: np.ndarray) -> list[tuple[str, int, int, bool]]:

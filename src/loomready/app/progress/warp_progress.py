@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from functools import lru_cache
 from typing import Any
 
@@ -14,12 +15,14 @@ from loomready.app.models import Fact, JobPlan
 from loomready.app.state import facts
 from loomready.app.state.snapshot import Planned, Snapshot
 from loomready.loomside.log import facts as engine
-from loomready.loomside.log.plan_diff import moves, plan_name
+from loomready.loomside.log.plan_diff import moves
 from loomready.loomside.log.progress import Progress, progress
 from loomready.loomside.steps.tying_in import left_out as jobs_left_out
 from loomready.model import dressing_order
 from loomready.model.guild import Dressing
 from loomready.warp.result import WarpPlan
+
+_counting = threading.Lock()
 
 
 def step_of(snapshot: Snapshot, key: str) -> str:
@@ -51,7 +54,7 @@ def progress_of(snapshot: Snapshot, planned: Planned) -> Progress:
         beam = jobs_data.beam_of(snapshot, plan.loom.key) if plan else (None, None)
         plans = tuple(JobPlan.objects.filter(warp=key).order_by("pk").values_list("job", "plan"))
         for name, stamp in touched.items():
-            done, of, any_done = _counted(key, name, plan, beam, (*stamp, plans))
+            done, of, any_done = _counted_once(key, name, plan, beam, (*stamp, plans))
             reported[name] = (done, of)
             if any_done:
                 worked.add(name)
@@ -62,21 +65,29 @@ def progress_of(snapshot: Snapshot, planned: Planned) -> Progress:
     return progress(ticked, order, reported, worked, left_out)
 
 
-def reported_picks(snapshot: Snapshot, planned: Planned) -> int:
-    """Picks that are reported woven, also of a warp that is cut off."""
+def reported(snapshot: Snapshot, planned: Planned, name: str) -> tuple[int, int]:
+    """What is reported done of a job, of how much, also of a warp that is cut off."""
     plan, key = planned.plan, planned.order.key
     if plan is None:
-        return 0
-    stamp = Fact.objects.filter(warp=key, job="weaving").aggregate(Count("pk"), Max("pk"), Max("name"))
+        return 0, 0
+    stamp = Fact.objects.filter(warp=key, job=name).aggregate(Count("pk"), Max("pk"), Max("name"))
+    if not stamp["pk__count"]:
+        return 0, 0
     plans = tuple(JobPlan.objects.filter(warp=key).order_by("pk").values_list("job", "plan"))
     beam = jobs_data.beam_of(snapshot, plan.loom.key)
-    return _counted(key, "weaving", plan, beam, (*stamp.values(), plans))[0] if stamp["pk__count"] else 0
+    return _counted_once(key, name, plan, beam, (*stamp.values(), plans))[:2]
 
 
 def _one_act(ticked: str, order: Dressing) -> str:
     """The marked step on a rigid heddle loom, which is threaded and sleyed at once: the later of the two."""
     steps = [step for step in dressing_order.steps_in_order(order) if step in ("threaded", "sleyed")]
     return steps[-1] if ticked in steps else ticked
+
+
+def _counted_once(*asked: Any) -> tuple[int, int, bool]:
+    """One thread counts what many ask for: each would hold all the facts meanwhile."""
+    with _counting:
+        return _counted(*asked)
 
 
 @lru_cache(maxsize=256)
@@ -117,7 +128,7 @@ def done_of(warp: str, name: str, job: dict[str, Any]) -> npt.NDArray[np.bool_]:
 def done_by(kept: list[engine.Fact], warp: str, name: str, job: dict[str, Any]) -> npt.NDArray[np.bool_]:
     """What of a job is done by these facts, those under earlier plans included, bool[units]."""
     signs = job["signs"]
-    plan = plan_name(name, signs)
+    plan = job["plan"]
     others = {fact.plan for fact in kept} - {plan}
     contents = JobPlan.objects.filter(warp=warp, job=name, plan__in=others) if others else ()
     earlier: dict[str, engine.Moves] = {each.plan: moves(each.signs, signs) for each in contents}

@@ -29,7 +29,7 @@ from loomready.warp.shelf import Shelf
 Fields = dict[str, Any]
 Used = tuple[tuple[str, Draft], ...]
 Chain = tuple[tuple[WarpOrder, Used], ...]
-_KEPT = 4000
+_KEPT = 50  # entries of records as they were before, for those who are reading them just now
 _NAMED = ("yarns", "looms", "reeds", "boards", "warps", "people", "stands", "classes")
 # Kinds of records that say something about another one, under its key.
 _ABOUT = {
@@ -247,14 +247,15 @@ def current_snapshot() -> Snapshot:
     :raises BadInput: the records do not make a guild; the transaction that made them so must go back
     """
     rows = list(Record.objects.values_list("pk", "version", "mark", "kind", "key"))
-    if len(_entries) > _KEPT:
-        _entries.clear()
     kept = {row[:3]: entry for row in rows if (entry := _entries.get(row[:3])) is not None}
     unknown = [row[0] for row in rows if row[:3] not in kept]
     for record in Record.objects.filter(pk__in=unknown) if unknown else ():
         entry = Entry(record.kind, record.key, record.version, record.fields)
         kept[record.pk, record.version, record.mark] = entry
     _entries.update(kept)
+    if len(_entries) > 2 * len(kept) + _KEPT:
+        for old in [each for each in list(_entries) if each not in kept]:
+            _entries.pop(old, None)
     if any(row[:3] not in kept for row in rows):  # changed between the two looks
         return current_snapshot()
     entries = {(kind, key): kept[pk, version, mark] for pk, version, mark, kind, key in rows}

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from loomready.app.progress.warp_progress import reported_picks
+from loomready.app.progress.warp_progress import reported
 from loomready.app.state import store
 from loomready.app.state.snapshot import Planned, Snapshot
 from loomready.warp.plan import weft_of_picks
@@ -34,7 +34,7 @@ def at_weighing(snapshot: Snapshot, yarn: str, weighed: Any) -> list[store.Write
         moment = _before(weighed, plan.order.wound)
         if not moment:
             continue
-        picks = reported_picks(snapshot, planned)
+        picks = reported(snapshot, planned, "weaving")[0]
         if picks <= (plan.order.woven_picks or 0):
             continue
         rows = [
@@ -73,7 +73,7 @@ def cut_early(snapshot: Snapshot, planned: Planned | None) -> CutEarly | None:
     plan = planned.plan if planned is not None else None
     if planned is None or plan is None or plan.order.off is None or plan.order.cut_early:
         return None
-    picks, before = reported_picks(snapshot, planned), plan.order.woven_picks or 0
+    picks, before = reported(snapshot, planned, "weaving")[0], plan.order.woven_picks or 0
     if not 0 < picks < plan.picks or picks < before:
         return None
     fields = {
@@ -91,7 +91,7 @@ def on_the_loom_again(snapshot: Snapshot, planned: Planned | None) -> Row:
     if planned is None or plan is None or plan.order.off is None:
         return {}
     order, moment = plan.order, plan.order.off.isoformat()
-    picks, before = min(reported_picks(snapshot, planned), plan.picks), order.woven_picks or 0
+    picks, before = min(reported(snapshot, planned, "weaving")[0], plan.picks), order.woven_picks or 0
     made: Row = {"woven_from": _until(snapshot, plan, before, max(picks, before), moment)}
     if picks > before:
         made |= {"woven_picks": picks, "woven_at": moment}

@@ -96,7 +96,7 @@ def state(
     :param earlier: for each earlier plan, what of it is the same now: (first, last, shift to the number now)
     """
     done = np.zeros(units, dtype=np.bool_)
-    for fact in sorted(set(facts), key=lambda fact: fact.order):
+    for fact in sorted(facts, key=lambda fact: fact.order):
         for first, last in _now(fact, plan, earlier or {}):
             done[max(0, first - 1) : max(0, last)] = fact.done
     return done

@@ -1,0 +1,69 @@
+"""Packets laid out in processes of their own.
+
+The typesetter keeps some hundred megabytes for every packet until its process ends.
+"""
+
+from __future__ import annotations
+
+import pickle
+import threading
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+
+from loomready.packet.options import USUAL, Options
+from loomready.phrases import phrase
+from loomready.problems import BadInput, LoomreadyError
+from loomready.processes import TooLong, run
+from loomready.warp.result import WarpPlan
+
+COMMAND = ("-m", "loomready.packet")
+AT_ONCE = 2
+LONGEST_S = 300  # for one packet; the largest warp takes a small part of it
+
+
+class Unwanted(Exception):
+    """An earlier packet failed: this one is laid out for nobody."""
+
+
+def packet_apart(
+    plan: WarpPlan,
+    options: Options,
+    language: str,
+    wanted: Callable[[], object],
+    *,
+    version: int | None = None,
+) -> bytes:
+    """The packet as a PDF; its pages as pictures, pickled, where the options ask for a preview.
+
+    :param language: as a tag: "de", "pt-BR"
+    :param wanted: raises where nobody wants the packet any more: its process is stopped then
+    :param version: of the draft
+    :raises BadInput: what the packet itself refuses
+    """
+    try:
+        ended = run(COMMAND, pickle.dumps((plan, options, version, language)), wanted, LONGEST_S)
+    except TooLong:
+        raise LoomreadyError(phrase("the packet took too long to lay out")) from None
+    if ended.code == 2:
+        raise BadInput(ended.wrong.decode(errors="replace").strip())
+    if ended.code:
+        raise LoomreadyError(phrase("the packet could not be laid out"))
+    return ended.made
+
+
+def packets_apart(plans: Sequence[WarpPlan], options: Options = USUAL, *, language: str) -> list[bytes]:
+    """The packets of many warps, a few at a time; where one fails, those after it are not laid out.
+
+    :raises BadInput: what a packet itself refuses
+    """
+    stop = threading.Event()
+
+    def wanted() -> None:
+        if stop.is_set():
+            raise Unwanted
+
+    with ThreadPoolExecutor(AT_ONCE) as pool:
+        try:
+            return list(pool.map(lambda plan: packet_apart(plan, options, language, wanted), plans))
+        finally:
+            stop.set()
