@@ -11,6 +11,7 @@ urlpatterns = [
     path("", include("loomready.app.loomside.urls")),
     path("", include("loomready.app.search.urls")),
     path("", include("loomready.app.event.urls")),
+    path("", include("loomready.app.photos.urls")),
     path("", home.home, name="home"),
     path("start", start.start, name="start"),
     path("shelf", shelf.shelf_page, name="shelf"),

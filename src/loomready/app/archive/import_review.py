@@ -15,7 +15,7 @@ from django.conf import settings
 from loomready.app.archive.guild_files import Things
 from loomready.app.changes.history import KINDS
 from loomready.app.cones import shelf
-from loomready.app.state import facts
+from loomready.app.state import facts, photos
 from loomready.app.state.snapshot import Snapshot, parsed, title_of
 from loomready.guildfile.schema import SECTIONS
 from loomready.phrases import phrase
@@ -62,6 +62,8 @@ def _called(snapshot: Snapshot, kind: str, key: str, fields: dict[str, Any]) -> 
     """What a record that comes in is called."""
     if kind == "drafts":
         return title_of(parsed(fields["wif"]).draft, key)
+    if kind == photos.KIND:
+        return snapshot.name(fields["of"], fields["thing"])
     name = fields.get("name")
     return name if kind in SECTIONS and isinstance(name, str) else snapshot.name(kind, key)
 

@@ -69,7 +69,13 @@ _NAMES: dict[Rule, str] = {
     """,
 }
 _RULES = {name: rule for rule, names in _NAMES.items() for name in names.split()}
-_PREFIXES = {"loomside-": EVERYBODY, "workshop-": KEEPERS, "choosing-": KEEPERS, "event-": KEEPERS}
+_PREFIXES = {
+    "loomside-": EVERYBODY,
+    "workshop-": KEEPERS,
+    "choosing-": KEEPERS,
+    "event-": KEEPERS,
+    "photos-": KEEPERS,
+}
 
 
 def rule_of(name: str) -> Rule | None:

@@ -9,7 +9,8 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
 from loomready.app import background
-from loomready.app.archive import backup_reader, guild_files, import_review
+from loomready.app.archive import backup_reader, guild_files, import_review, photo_archive
+from loomready.app.archive.restore import Tell
 from loomready.app.changes import change_guard, history
 from loomready.app.changes.saving import entry_or_404, in_progress, refuse, save, version_of, who
 from loomready.app.forms import fields
@@ -149,17 +150,27 @@ def bring(request: HttpRequest) -> HttpResponse:
     if len(data) > _SMALL:
         return redirect("work", token=_read_beside(data, name))
     try:
-        token = import_review.keep(guild_files.unpack(data, name), name)
+        token = _read(data, name)
     except BadInput as error:
         return refuse(request, error.line(), "guild", 422)
     return bring_compare(request, token)
+
+
+def _read(data: bytes, name: str, tell: Tell = lambda done, of: None) -> str:
+    """Keep what a file holds until the import is confirmed; its photographs lie in the home from now on.
+
+    :raises BadInput: the file is not valid
+    """
+    things = guild_files.unpack(data, name, tell)
+    photo_archive.take_out(data)
+    return import_review.keep(things, name)
 
 
 def _read_beside(data: bytes, name: str) -> str:
     """Read a large file in the background and show the progress."""
 
     def work(job: background.Job) -> None:
-        token = import_review.keep(guild_files.unpack(data, name, job.tell), name)
+        token = _read(data, name, job.tell)
         job.goes = f"/guild/bring/{token}"
 
     return background.start(background.Job(_("Reading %s") % name, "", "", "/guild"), work)
