@@ -65,7 +65,6 @@ urlpatterns = [
     path("work/<str:token>/sheet-<int:number>.png", tasks.sheet, name="work-sheet"),
     path("work/<str:token>/file", tasks.file, name="work-file"),
     path("guild", guild.guild_page, name="guild"),
-    path("guild/day", guild.day, name="guild-day"),
     path("guild/undo/<int:number>", guild.undo, name="guild-undo"),
     path("guild/backup", tasks.backup, name="guild-backup"),
     path("guild/guild.toml", guild.guild_file, name="guild-file"),

@@ -188,7 +188,7 @@ class Field:
     closes: bool = False
     row: Any = None  # a stripes_form.Place: it is a cell of a row of stripes
     begins: Any = None  # a stripes_form.Begin: a button after it lays threads in stripes
-    of: str = ""  # what it belongs to, as "2: " for the second piece: read out, but not shown
+    of: str = ""  # what it belongs to, as "Piece 2: " for the second piece: read out, but not shown
 
     @property
     def shown(self) -> str:

@@ -97,7 +97,7 @@ def form_of(
     pieces = table.get("items", ())
     for number, item in enumerate(pieces, 1):
         made = piece_form.fields_of(snapshot, table, item, f"items-{number}-", posted)
-        of = f"{number}: " if len(pieces) > 1 else ""
+        of = _("Piece %d: ") % number if len(pieces) > 1 else ""
         for name, each in made.fields.items():
             form.fields[name] = replace(each, of=of)
     form.fields.update(fields.make("warps", ALLOWANCES, table, system).fields)

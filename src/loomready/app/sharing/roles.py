@@ -57,7 +57,7 @@ _NAMES: dict[Rule, str] = {
         drafts drafts-version drafts-name drafts-copy drafts-remove
         warps-new warps-new-name warps-name warps-copy warps-plan warps-what-if warps-remedy
         warps-move warps-remove
-        guild guild-day guild-undo
+        guild guild-undo
         loomside-board loomside-board-new loomside-board-remove loomside-board-use
         loomside-learned loomside-record-remove loomside-count loomside-slips-plan
     """,
