@@ -30,7 +30,7 @@ _KEPT_SECONDS = 3600
 class Compared:
     """What would be new, what is the same, and what differs.
 
-    ``counts``: what the file holds in a few words, "12 yarns", in the order of the guild's pages; ``new``: the
+    ``counts``: what the file holds in a few words, "12 yarns", in the order of the pages; ``new``: the
     names of what is new, by kind
     """
 
