@@ -40,13 +40,14 @@ class Kind:
     example: str
     us: tuple[str, ...]
     metric: tuple[str, ...]
+    metric_example: str = ""  # where the example is in units of the other system
 
 
 _LENGTHS = {"in": "inch", "ft": "foot", "yd": "yard", "mm": "mm", "cm": "cm", "m": "m"}
 _LENGTHS |= {"inch": "inch", "inches": "inch", '"': "inch", "yards": "yard", "yard": "yard", "feet": "foot"}
 
-WIDTH_MM = Kind(phrase("length"), "mm", _LENGTHS, "20 in", ("in", "yd"), ("cm", "mm", "m"))
-LENGTH_M = Kind(phrase("length"), "m", _LENGTHS, "4.5 yd", ("in", "yd"), ("cm", "m", "mm"))
+WIDTH_MM = Kind(phrase("length"), "mm", _LENGTHS, "20 in", ("in", "yd"), ("cm", "mm", "m"), "50 cm")
+LENGTH_M = Kind(phrase("length"), "m", _LENGTHS, "4.5 yd", ("in", "yd"), ("cm", "m", "mm"), "4 m")
 WEIGHT_G = Kind(
     phrase("weight"),
     "g",
@@ -69,6 +70,7 @@ GRIST_M_PER_G = Kind(
     "3360 yd/lb",
     ("yd/lb",),
     ("m/kg", "m/g"),
+    "6800 m/kg",
 )
 TEX = Kind(phrase("tex"), "tex", {"tex": "tex", "dtex": "dtex"}, "148 tex", ("tex",), ("tex",))
 PER_CM = Kind(
@@ -88,6 +90,7 @@ PER_CM = Kind(
     "20 /in",
     ("/in",),
     ("/cm", "/10cm"),
+    "8 /cm",
 )
 PER_M = Kind(
     phrase("number of flaws"),
@@ -103,6 +106,7 @@ PER_M = Kind(
     "2 /100 yd",
     ("/100 yd", "/yd"),
     ("/100 m", "/m"),
+    "2 /100 m",
 )
 SHARE = Kind(phrase("percentage"), "", {"%": "percent"}, "5 %", ("%",), ("%",))
 TIME_H = Kind(

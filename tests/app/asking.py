@@ -123,9 +123,3 @@ def zip_with(path: str) -> bytes:
         zipped.writestr("guild.toml", '[guild]\nname = "Elsewhere"\n')
         zipped.writestr(path, (DRAFTS / "broken-twill.wif").read_bytes())
     return made.getvalue()
-
-
-def day_version(page: str) -> str:
-    found = re.search(r'action="/guild/day".*?name="version" value="(\d*)"', page, re.S)
-    assert found is not None
-    return found.group(1)

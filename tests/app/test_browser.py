@@ -17,8 +17,16 @@ def begin(page: Page, which: str) -> None:
     page.get_by_role("button", name=which).click()
 
 
+COUNTS_CLICKS = """
+addEventListener("click", (event) => {
+  if (event.isTrusted) sessionStorage.clicks = 1 + Number(sessionStorage.clicks || 0);
+}, true);
+"""
+
+
 @AT_BOTH_WIDTHS
-def test_from_nothing_to_a_printed_plan(page: Page) -> None:
+def test_from_nothing_to_a_printed_packet_in_at_most_22_clicks(page: Page) -> None:
+    page.add_init_script(COUNTS_CLICKS)
     begin(page, "Start your own guild")
     page.get_by_role("link", name="Add a yarn").click()
     page.get_by_label("Name").fill("Cotton, slate")
@@ -57,6 +65,8 @@ def test_from_nothing_to_a_printed_plan(page: Page) -> None:
     with page.expect_download() as download:
         page.get_by_role("button", name="Print anyway").click()
     assert download.value.path().read_bytes().startswith(b"%PDF")
+    clicks = 1 + page.evaluate("Number(sessionStorage.clicks)")  # one more: the file was chosen
+    assert 10 < clicks <= 22
 
 
 def test_a_light_cone_is_settled_by_a_remedy(demo: None, page: Page) -> None:

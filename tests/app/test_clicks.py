@@ -98,7 +98,7 @@ def test_plans_are_tried_side_by_side_kept_and_undone(weaver: Client, desk: Page
     width.press("Tab")
     expect(desk.get_by_text("finished width 9.5 in → 12 in")).to_be_visible()
     desk.get_by_role("button", name="Try another plan beside it").click()
-    expect(desk.get_by_role("heading", name="Try 2")).to_be_visible()
+    expect(desk.get_by_role("heading", name="Second changed plan")).to_be_visible()
     picks = desk.get_by_label("Picks").nth(1)
     picks.fill("24 /in")
     picks.press("Tab")
@@ -108,7 +108,7 @@ def test_plans_are_tried_side_by_side_kept_and_undone(weaver: Client, desk: Page
     desk.get_by_role("link", name="Home", exact=True).click()
     expect(desk).to_have_url(re.compile("what-if"))
     assert asked == ["beforeunload", "beforeunload"]
-    expect(desk.get_by_role("heading", name="Try 2")).to_be_visible()
+    expect(desk.get_by_role("heading", name="Second changed plan")).to_be_visible()
     desk.get_by_role("button", name="Keep this plan").first.click()
     expect(desk.get_by_role("textbox", name="Finished width")).to_have_value("12 in")
     desk.get_by_role("button", name="Undo: warp scarves: finished width 9.5 in → 12 in").first.click()

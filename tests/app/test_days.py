@@ -1,4 +1,4 @@
-"""Days: the next date of the guild, and the day of a weighing."""
+"""Days: a date of the guild, and the day of a weighing."""
 
 from __future__ import annotations
 
@@ -11,37 +11,23 @@ from django.test import Client
 from loomready.app.models import Record
 from loomready.app.state import store
 from loomready.app.state.snapshot import current_snapshot
-from tests.app.asking import day_version, form_of
+from tests.app.asking import form_of
 
 pytestmark = pytest.mark.django_db
 
 
-def test_the_second_to_save_the_next_date_is_shown_both(weaver: Client) -> None:
-    assert day_version(weaver.get("/guild").content.decode()) == ""
-    posted = {"version": "", "day-name": "open studio", "day-date": "2030-05-04"}
-    assert weaver.post("/guild/day", posted).status_code == 302
-    response = weaver.post("/guild/day", posted | {"day-date": "2030-05-05"})
-    assert response.status_code == 409
-    assert "<td>2030-05-04</td><td>2030-05-05</td>" in re.sub(r">\s+<", "><", response.content.decode())
-    assert Record.objects.get(kind="day").fields["date"] == "2030-05-04"
-    version = day_version(weaver.get("/guild").content.decode())
-    assert (
-        weaver.post("/guild/day", posted | {"version": version, "day-date": "2030-05-06"}).status_code == 302
-    )
-    assert Record.objects.get(kind="day").fields["date"] == "2030-05-06"
-    assert weaver.get("/guild/day").headers["Location"] == "/guild"  # where "keep theirs" leads
-
-
-@pytest.mark.parametrize("text", ["soon", "0026-10-03", "9999-12-31", ""])
-def test_a_wrong_date_is_said_beside_it_and_the_name_stays(weaver: Client, text: str) -> None:
-    weaver.post("/guild/day", {"version": "", "day-name": "open studio", "day-date": "2030-05-04"})
-    response = weaver.post("/guild/day", {"version": "1", "day-name": "market & fair", "day-date": text})
-    page = response.content.decode()
-    assert response.status_code == 422
-    assert 'id="day-date-error"' in page
-    assert 'value="market &amp; fair"' in page
-    assert day_version(page) == "1"
-    assert Record.objects.get(kind="day").fields["name"] == "open studio"
+def test_a_date_of_an_older_version_begins_the_event_and_then_goes(weaver: Client) -> None:
+    assert "Add an event" in weaver.get("/guild").content.decode()
+    day = {"name": "open studio", "date": "2030-05-04"}
+    store.write("day", "next", day, version=None, who="an older version")
+    assert "open studio, May 4, 2030" in weaver.get("/guild").content.decode()
+    address = "/event/about"
+    filled = form_of(weaver, address)
+    assert (filled["name"], filled["day-1"]) == ("open studio", "2030-05-04")
+    sent = filled | {"opens-1": "10:00", "closes-1": "16:00", "all-warps": "yes"}
+    assert weaver.post(address, sent).status_code == 302
+    assert not Record.objects.filter(kind="day").exists()
+    assert "Go to the event" in weaver.get("/guild").content.decode()
 
 
 @pytest.mark.parametrize("day", ["0202-11-25", "9999-01-01"])

@@ -239,9 +239,9 @@ def test_a_failure_of_our_own_is_a_page_of_ours(demo: None, monkeypatch: pytest.
 @pytest.mark.parametrize("kind", ["application/x-www-form-urlencoded", "multipart"])
 def test_a_form_that_is_too_much_gets_a_page_of_ours(weaver: Client, kind: str) -> None:
     if kind == "multipart":
-        response = weaver.post("/guild/day", {f"x{n}": "1" for n in range(2100)})
+        response = weaver.post("/guild", {f"x{n}": "1" for n in range(2100)})
     else:
-        response = weaver.post("/guild/day", "x=1&" * 2100, content_type=kind)
+        response = weaver.post("/guild", "x=1&" * 2100, content_type=kind)
     assert response.status_code == 400
     assert "Nothing was changed" in response.content.decode()
     assert "app.css" in response.content.decode()

@@ -359,6 +359,12 @@ class WarpPlan:
         return any(problem.level == "stop" for problem in self.problems)
 
     @property
+    def cost(self) -> float | None:
+        """What all yarn costs, in the guild's currency; None: a yarn has no price."""
+        costs = [need.cost for need in self.yarns if need.cost is not None]
+        return sum(costs) if costs and len(costs) == len(self.yarns) else None
+
+    @property
     def pieces(self) -> tuple[Piece, ...]:
         """What is woven, piece by piece, the sample first."""
         return pieces_of(self.order)

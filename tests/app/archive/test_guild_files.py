@@ -17,6 +17,7 @@ from django.test import Client
 
 from loomready.app.archive import backup_extras, backup_writer, guild_files
 from loomready.app.models import Change, Record
+from loomready.app.state import store
 from loomready.app.state.snapshot import current_snapshot
 from loomready.problems import BadInput
 from tests.app.asking import brought, form_of, made_by, through, zip_with
@@ -122,7 +123,7 @@ def test_a_backup_restores_progress_date_order_and_weighings(weaver: Client) -> 
         weaver.post(address, form_of(weaver, address) | {"gross": gross})
     weaver.post("/warps/towels/step", {"step": "threaded"})
     later = (date.today() + timedelta(days=40)).isoformat()
-    weaver.post("/guild/day", {"day-name": "open studio", "day-date": later})
+    store.write("day", "next", {"name": "open studio", "date": later}, version=None, who="an older version")
     weaver.post("/warps/towels/move", {"to": "up"})
     pages = ("/", "/warps", address)
     before = [re.findall("<main.*</main>", weaver.get(each).content.decode(), re.S) for each in pages]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import threading
 import zipfile
 from collections.abc import Iterator
@@ -12,6 +13,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
 from loomready.app import background
+from loomready.app.archive import guild_files, import_review
 from loomready.app.archive.new_guild import begin_with
 from loomready.app.models import Change, Record
 from loomready.app.state import store
@@ -214,3 +216,28 @@ def test_work_that_fails_says_why(room: Client) -> None:
     assert "b.toml" in page
     assert "expected" in page
     assert len(made_by(room, "/warps/scarves/packet")) > 1000
+
+
+def test_an_import_is_told_in_a_sentence_with_what_clashes_and_the_rest_folded(
+    room: Client, without_packets: None
+) -> None:
+    file = room.get("/guild/guild.toml").content.decode()
+    store.remove("warps", "scarves", version=Record.objects.get(kind="warps", key="scarves").version, who="x")
+    yarn = Record.objects.get(kind="yarns", key="wool-rust")
+    store.write("yarns", yarn.key, yarn.fields | {"fiber": "silk"}, version=yarn.version, who="x")
+    guild = current_snapshot().guild
+    snapshot, things = current_snapshot(), guild_files.unpack(file.encode(), "")
+    compared = import_review.compare(snapshot, things)
+    assert compared.counts[:3] == (
+        f"{len(guild.yarns)} yarns",
+        f"{len(guild.cones)} cones",
+        f"{len(guild.looms)} looms",
+    )
+    assert compared.new == (("warp", ("scarves",)),)
+    assert compared.clashes == ("yarn Worsted wool, rust",)
+    token = import_review.keep(things, "guild.toml")
+    page = re.sub(r"\s+", " ", room.get(f"/guild/bring/{token}").content.decode())
+    assert f"{len(guild.yarns)} yarns, {len(guild.cones)} cones" in page
+    assert "<b>1 clashes with yours.</b>" in page
+    assert "1 is new," in page
+    assert page.index("What is new") < page.index("scarves")

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import hashlib
 import io
 import json
 import random
+import re
 import sqlite3
 import tempfile
 import zipfile
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing, suppress
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -26,11 +29,13 @@ from loomready.app.archive.new_guild import begin_with
 from loomready.app.loomside import jobs_data, remove_steps
 from loomready.app.models import Change, Device, Fact, Record
 from loomready.app.server import guild_id
-from loomready.app.state import facts, store
+from loomready.app.server.home_folder import PHOTOS
+from loomready.app.state import facts, photo_files, photos, store
 from loomready.app.state.snapshot import current_snapshot
 from loomready.problems import BadInput
 from tests.app.asking import form_of, made_by, through
 from tests.app.conftest import brought
+from tests.app.photos.pictures import jpeg
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -53,6 +58,17 @@ def emptied() -> None:
     with connection.constraint_checks_disabled(), connection.cursor() as cursor:
         for model in restore.TABLES:
             cursor.execute(f"DELETE FROM {model._meta.db_table}")
+    for file in (Path(settings.HOME) / PHOTOS).glob("*"):
+        file.unlink()
+    photo_files.small.cache_clear()
+
+
+def pictures() -> dict[str, bytes]:
+    """The pictures in use, by the names of their files."""
+    names = [
+        fields["picture"] for fields in Record.objects.filter(kind="photos").values_list("fields", flat=True)
+    ]
+    return {name: photo_files.read(name) or b"" for name in names}
 
 
 def packed(notes: list[str] | None = None) -> bytes:
@@ -529,3 +545,47 @@ def test_a_number_near_the_highest_of_the_database_is_refused(
     with pytest.raises(BadInput, match="does not write"):
         restored(odd)
     assert not any(all_rows().values())
+
+
+def test_photographs_come_back_from_a_backup_and_come_in_with_an_import(
+    weaver: Client, without_packets: None
+) -> None:
+    picture = photo_files.reduced(jpeg())
+    photos.add(current_snapshot(), "warps", "scarves", [picture], "Hem", date(2026, 10, 3), "here")
+    whole, rows, kept = packed(), all_rows(), pictures()
+    assert kept == {photo_files.name_of(picture): picture}
+    emptied()
+    restored(whole)
+    assert all_rows() == rows
+    assert pictures() == kept
+    emptied()
+    begin_with("demo")
+    answer = weaver.post("/guild/bring", {"file": SimpleUploadedFile("b.zip", whole)})
+    token = re.search(r'name="token" value="(\w+)"', through(weaver, answer).content.decode())
+    assert token is not None
+    through(weaver, weaver.post("/guild/bring/confirmed", {"token": token[1]}))
+    assert pictures() == kept
+    assert photos.of_thing(current_snapshot(), "warps", "scarves")[0].caption == "Hem"
+
+
+@pytest.mark.parametrize("odd", [b"no picture", jpeg(1700, 20)])
+def test_a_picture_that_loomready_does_not_write_is_refused(lived_in: Client, odd: bytes) -> None:
+    whole = io.BytesIO(packed())
+    with zipfile.ZipFile(whole, "a") as zipped:
+        zipped.writestr(f"photos/{hashlib.sha256(odd).hexdigest()}.jpg", odd)
+    emptied()
+    with pytest.raises(BadInput, match="holds a photograph that loomready does not write"):
+        restored(whole.getvalue())
+    assert not Record.objects.exists()
+    assert not pictures()
+
+
+def test_a_picture_that_is_missing_in_the_home_is_told_with_the_backup(lived_in: Client) -> None:
+    photos.add(
+        current_snapshot(), "warps", "scarves", [photo_files.reduced(jpeg())], "", date(2026, 10, 3), "x"
+    )
+    for file in (Path(settings.HOME) / PHOTOS).glob("*"):
+        file.unlink()
+    notes: list[str] = []
+    packed(notes)
+    assert notes == ["The files of 1 photographs are missing in the home; the backup has none of them."]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 import pytest
@@ -11,11 +12,13 @@ from hypothesis import strategies as st
 from loomready.app.archive.new_guild import begin_with
 from loomready.app.loomside import remove_steps
 from loomready.app.models import Change, Record
-from loomready.app.state import facts, store
+from loomready.app.state import facts, photo_files, photos, store
 from loomready.app.state.snapshot import current_snapshot
 from loomready.problems import BadInput
-from tests.app.archive.test_restore import KEY, all_rows, emptied, packed, restored
+from tests.app.archive.test_restore import KEY, all_rows, emptied, packed, pictures, restored
+from tests.app.photos.pictures import jpeg
 
+PICTURES = [photo_files.reduced(jpeg(60, 40, shade=each)) for each in (90, 120, 150)]
 TEXT = st.text(st.characters(exclude_categories=("C", "Z")), min_size=1, max_size=20)
 STEP = st.tuples(
     st.sampled_from(["winding", "threading", "weaving"]),
@@ -35,6 +38,8 @@ DEED = st.one_of(
     st.tuples(st.just("undo"), st.integers(0, 5)),
     st.tuples(st.just("tick"), st.sampled_from(["wound", "sleyed", "cut off"])),
     st.tuples(st.just("day"), TEXT),
+    st.tuples(st.just("photo"), st.sampled_from(photos.OF), st.integers(0, 2), TEXT),
+    st.tuples(st.just("remove photo"), st.none()),
     st.tuples(st.just("steps"), st.lists(STEP, max_size=8)),
     st.tuples(st.just("remove steps"), st.none()),
     st.tuples(st.just("put steps back"), st.none()),
@@ -67,6 +72,13 @@ def do(deed: tuple[Any, ...], number: int) -> None:
         there = Record.objects.filter(kind="day").first()
         fields = {"name": with_what[0], "date": "2027-01-02"}
         store.write("day", "next", fields, version=there.version if there else None, who="here")
+    elif what == "photo":
+        of, shade, caption = with_what
+        thing = Record.objects.filter(kind=of).earliest("position").key
+        photos.add(current_snapshot(), of, thing, [PICTURES[shade]], caption, date(2026, 10, 3), "here")
+    elif what == "remove photo":
+        for record in Record.objects.filter(kind="photos")[:1]:
+            store.remove("photos", record.key, version=record.version, who="here")
     elif what == "steps":
         facts.take("towels", [list(step) for step in with_what[0]], "here", trusted=True)
     elif what == "remove steps":
@@ -97,10 +109,11 @@ def test_any_home_comes_back_from_its_backup_as_it_was(
             do(deed, number)
         except BadInput:
             continue
-    before, guild, notes = all_rows(), current_snapshot().guild, list[str]()
+    before, guild, notes, kept = all_rows(), current_snapshot().guild, list[str](), pictures()
     whole = packed(notes)
     assert not notes
     emptied()
     restored(whole)
     assert all_rows() == before
+    assert pictures() == kept
     assert current_snapshot().guild == guild

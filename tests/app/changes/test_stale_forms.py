@@ -39,6 +39,7 @@ NO_VERSION = {
         "looms-reed-new",
         "drafts",
         "loomside-board-new",
+        "photos-add",
     ),
     *("workshop-edit-new", "workshop-make-one", "workshop-draft-new"),
     # They name what they undo, mark or import, each once.

@@ -130,7 +130,7 @@ def test_the_template_of_the_catalog_holds_pages_scripts_and_plurals() -> None:
         assert any(text in str(message.id) for message in made), text
     plurals = {message.id for message in made if isinstance(message.id, tuple)}
     assert ("%d shaft", "%d shafts") in plurals
-    assert ("%(n)s is new", "%(n)s are new") in plurals
+    assert ("%(n)s is new,", "%(n)s are new,") in plurals
 
 
 def test_parts_of_phrases_have_names_that_a_translator_understands() -> None:

@@ -168,6 +168,6 @@ def test_a_page_of_another_site_may_link_here_and_ask_for_nothing_else(server: S
         head, body = asked(server[0], "GET /drafts", more=fetched("cross-site", mode))
         assert " 403 " in head
         assert "another site" in body
-    assert " 403 " in asked(server[0], "POST /guild/day", more=fetched("cross-site", "navigate"))[0]
+    assert " 403 " in asked(server[0], "POST /guild/undo/1", more=fetched("cross-site", "navigate"))[0]
     assert " 200 " in asked(server[0], "GET /shelf", more=fetched("same-origin", "cors"))[0]
     assert " 200 " in asked(server[0], "GET /shelf")[0]

@@ -37,7 +37,7 @@ def test_a_change_that_cannot_be_saved_says_what_is_wrong_and_looking_still_work
 
     monkeypatch.setattr(store, "write", refuse)
     weaver.raise_request_exception = False
-    answer = weaver.post("/guild/day", {"version": "", "day-name": "open studio", "day-date": "2030-05-04"})
+    answer = weaver.post("/warps/towels/step", {"step": "wound"})
     assert answer.status_code == 507
     assert word in answer.content.decode()
     assert weaver.get("/shelf").status_code == 200
@@ -48,7 +48,7 @@ def test_a_database_that_refuses_writes_says_so(weaver: Client) -> None:
     with connection.cursor() as cursor:
         cursor.execute("PRAGMA query_only = ON")
     try:
-        answer = weaver.post("/guild/day", {"version": "", "day-name": "fair", "day-date": "2030-05-04"})
+        answer = weaver.post("/warps/towels/step", {"step": "wound"})
         assert answer.status_code == 507
         assert "be written" in answer.content.decode()
         assert weaver.get("/warps/towels").status_code == 200
@@ -78,7 +78,7 @@ def test_a_long_import_is_named_and_not_called_another_program(
 
     monkeypatch.setattr(store, "write", refuse)
     weaver.raise_request_exception = False
-    answer = weaver.post("/guild/day", {"version": "", "day-name": "fair", "day-date": "2030-05-04"})
+    answer = weaver.post("/warps/towels/step", {"step": "wound"})
     assert answer.status_code == 503
     assert "like an import, is still being saved" in answer.content.decode()
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from django.test import Client
 
@@ -136,3 +138,58 @@ def test_the_app_plans_as_the_command_line_does(weaver: Client, wound: tuple[str
         before = bare[planned.order.key]
         assert before is not None
         assert plan.web.ends == before.web.ends  # what is wound keeps its ends, whatever reed is left
+
+
+def test_a_new_warp_begins_with_another_yarn_for_the_weft_of_the_same_size(weaver: Client) -> None:
+    yarns = list(Record.objects.filter(kind="yarns").order_by("position"))
+    address = "/warps-new"
+    typed = form_of(weaver, address) | {
+        "key": "runner",
+        "finished_width": "12 in",
+        "items-1-finished_length": "40 in",
+    }
+    assert weaver.post(address, typed).status_code == 302
+    made = Record.objects.get(kind="warps", key="runner").fields
+    assert not set(made["warp_yarns"]) & set(made["weft_yarns"])
+    like = {
+        each.key: (each.fields["fiber"], each.fields["count"]) for each in yarns if "count" in each.fields
+    }
+    assert like[made["weft_yarns"][0]] == like[made["warp_yarns"][0]]
+
+
+def test_the_plan_tells_what_the_yarn_costs_where_each_has_a_price(weaver: Client) -> None:
+    assert re.search(
+        r"Cost of the yarn</span> <strong>\d+\.\d\d USD", weaver.get("/warps/scarves").content.decode()
+    )
+    yarn = Record.objects.get(kind="yarns", key="wool-rust")
+    fields = {name: value for name, value in yarn.fields.items() if name != "price"}
+    store.write("yarns", yarn.key, fields, version=yarn.version, who="x")
+    page = weaver.get("/warps/scarves").content.decode()
+    assert "Cost of the yarn" not in page
+    assert "; costs " in page
+
+
+def test_a_row_of_a_piece_holds_its_draft_weft_and_picks_where_there_are_several(weaver: Client) -> None:
+    page = weaver.get("/warps/scarves").content.decode()
+    row = page[page.index('aria-label="Piece 2"') :]
+    row = row[: row.index("<details")]
+    assert re.findall(r'name="items-2-([\w-]+)"', row) == [
+        *("finished_length", "count", "draft", "weft_yarns-1", "ppi", "hem", "fringe"),
+    ]
+    sent = form_of(weaver, "/warps/scarves") | {"items-2-ppi": "18 /in"}
+    weaver.post("/warps/scarves", sent)
+    assert Record.objects.get(kind="warps", key="scarves").fields["items"][1]["ppi"] == "18 /in"
+
+
+def test_edges_that_do_not_catch_the_weft_are_told_with_a_button_for_floating_selvedges(
+    weaver: Client,
+) -> None:
+    without = {
+        name: text for name, text in form_of(weaver, "/warps/scarves").items() if "floating" not in name
+    }
+    assert "Add floating selvedges" not in weaver.get("/warps/scarves").content.decode()
+    weaver.post("/warps/scarves", without)
+    page = weaver.get("/warps/scarves").content.decode()
+    assert 'name="floating_selvedges" value="yes">Add floating selvedges' in page
+    weaver.post("/warps/scarves", form_of(weaver, "/warps/scarves") | {"floating_selvedges": "yes"})
+    assert "Add floating selvedges" not in weaver.get("/warps/scarves").content.decode()

@@ -1,6 +1,6 @@
 """What a backup holds besides the guild file: the progress of each warp, the next event, past weighings and
-those marked as mistakes, project records, the measured beams, the plan that people were told, and every
-step done at a loom."""
+those marked as mistakes, project records, the measured beams, the plan that people were told, what is
+noted of photographs, and every step done at a loom."""
 
 from __future__ import annotations
 
@@ -11,12 +11,23 @@ from typing import Any
 from loomready.app.archive import backup_reader
 from loomready.app.archive.backup_reader import Things
 from loomready.app.cones import shelf
-from loomready.app.state import facts
+from loomready.app.state import facts, photos
 from loomready.app.state.snapshot import Snapshot
 from loomready.problems import BadInput
 
 FILE = "app.json"
-KINDS = ("progress", "day", "order", "weighings", "mistakes", "happened", "beam", "tested", "agreed")
+KINDS = (
+    "progress",
+    "day",
+    "order",
+    "weighings",
+    "mistakes",
+    "happened",
+    "beam",
+    "tested",
+    "agreed",
+    photos.KIND,
+)
 
 
 @dataclass(frozen=True, slots=True)

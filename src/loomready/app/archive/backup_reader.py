@@ -15,7 +15,7 @@ from loomready.app.cones.shelf import UNDATED
 from loomready.app.forms.fields import sane
 from loomready.app.loomside import project_record
 from loomready.app.loomside.jobs_data import BEAM
-from loomready.app.state import agreed_plan, facts, old_test_weave, places
+from loomready.app.state import agreed_plan, facts, old_test_weave, photos, places
 from loomready.guildfile.texts import Identifier
 from loomready.guildfile.values import Quantity, Value
 from loomready.model import dressing_order
@@ -284,5 +284,6 @@ _READ: Mapping[str, Callable[[str, Mapping[str, Any]], Fields]] = {
     "beam": _beam,
     "tested": old_test_weave.checked,
     "agreed": agreed_plan.checked,
+    photos.KIND: photos.checked,
     "facts": facts.checked,
 }

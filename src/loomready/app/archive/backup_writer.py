@@ -14,7 +14,7 @@ from pathlib import Path
 from django.utils.translation import gettext as _
 
 from loomready.app import printing
-from loomready.app.archive import backup_extras, guild_files
+from loomready.app.archive import backup_extras, guild_files, photo_archive
 from loomready.app.i18n.words import translated
 from loomready.app.server import guild_id
 from loomready.app.server.home_folder import DATABASE, IDENTITY
@@ -35,7 +35,8 @@ def pack(
     tell: Callable[[int, int], None],
     note: Callable[[str], None] = lambda text: None,
 ) -> bytes:
-    """Everything as one zip: guild file, drafts, the other records (``kept``), packets, database, id.
+    """Everything as one zip: guild file, drafts, the other records (``kept``), packets, photographs, the
+    database, the guild's id.
 
     The zip is read back and compared with the guild before it is offered.
 
@@ -62,6 +63,7 @@ def pack(
             wanted()
             version = snapshot.entries["drafts", plan.order.draft].version
             zipped.writestr(f"packets/{plan.order.key}.pdf", printing.packet(plan, version, wanted))
+        photo_archive.put_in(zipped, snapshot, note)
         tell(steps - 1, steps)
         zipped.close()
         made = out.getvalue()

@@ -6,16 +6,18 @@ import json
 import re
 import secrets
 import time
+from collections import Counter
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from django.conf import settings
+from django.utils.translation import ngettext
 
 from loomready.app.archive.guild_files import Things
 from loomready.app.changes.history import KINDS
 from loomready.app.cones import shelf
-from loomready.app.state import facts
+from loomready.app.state import facts, photos
 from loomready.app.state.snapshot import Snapshot, parsed, title_of
 from loomready.guildfile.schema import SECTIONS
 from loomready.phrases import phrase
@@ -26,42 +28,74 @@ _KEPT_SECONDS = 3600
 
 @dataclass(frozen=True, slots=True)
 class Compared:
-    """What would be new, what is the same, and what differs."""
+    """What would be new, what is the same, and what differs.
 
-    new: tuple[str, ...]
+    ``counts``: what the file holds in a few words, "12 yarns", in the order of the pages; ``new``: the
+    names of what is new, by kind
+    """
+
+    counts: tuple[str, ...]
+    new: tuple[tuple[str, tuple[str, ...]], ...]
     same: int
     clashes: tuple[str, ...]
 
+    @property
+    def news(self) -> int:
+        return sum(len(names) for _kind, names in self.new)
+
 
 def compare(snapshot: Snapshot, things: Things) -> Compared:
-    new, clashes, same = [], [], 0
+    clashes, same = [], 0
+    new: dict[str, list[str]] = {}
     for kind, key, fields in things:
         there = snapshot.entry(kind, key)
-        named = str(KINDS[kind]) if kind == key else f"{KINDS[kind]} {_called(snapshot, kind, key, fields)}"
+        called = str(KINDS[kind]) if kind == key else _called(snapshot, kind, key, fields)
         if kind == "weighings":
             known = {(each.day, each.gross, each.tare) for each in shelf.kept(key)}
             if all((each["day"], each["gross"], each["tare"]) in known for each in fields["made"]):
                 same += 1
             else:
-                new.append(named)
+                new.setdefault(kind, []).append(called)
         elif kind == "facts":
             if facts.all_known(key, fields):
                 same += 1
             else:
-                new.append(named)
+                new.setdefault(kind, []).append(called)
         elif there is None:
-            new.append(named)
+            new.setdefault(kind, []).append(called)
         elif there.fields == fields:
             same += 1
         else:
-            clashes.append(named)
-    return Compared(tuple(new), same, tuple(clashes))
+            clashes.append(called if kind == key else f"{KINDS[kind]} {called}")
+    listed = tuple((str(KINDS[kind]), tuple(new[kind])) for kind in KINDS if kind in new)
+    return Compared(_counts(things), listed, same, tuple(clashes))
+
+
+def _counts(things: Things) -> tuple[str, ...]:
+    """How many of each kind a weaver would count, and of the rest together."""
+    found = Counter(kind for kind, _key, _fields in things)
+    told = {
+        "yarns": ngettext("%d yarn", "%d yarns", found["yarns"]),
+        "cones": ngettext("%d cone", "%d cones", found["cones"]),
+        "looms": ngettext("%d loom", "%d looms", found["looms"]),
+        "reeds": ngettext("%d reed", "%d reeds", found["reeds"]),
+        "drafts": ngettext("%d draft", "%d drafts", found["drafts"]),
+        "warps": ngettext("%d warp", "%d warps", found["warps"]),
+        photos.KIND: ngettext("%d photograph", "%d photographs", found[photos.KIND]),
+    }
+    counted = [text % found[kind] for kind, text in told.items() if found[kind]]
+    rest = sum(count for kind, count in found.items() if kind not in told)
+    if rest:
+        counted.append(ngettext("%d other record", "%d other records", rest) % rest)
+    return tuple(counted)
 
 
 def _called(snapshot: Snapshot, kind: str, key: str, fields: dict[str, Any]) -> str:
     """What a record that comes in is called."""
     if kind == "drafts":
         return title_of(parsed(fields["wif"]).draft, key)
+    if kind == photos.KIND:
+        return snapshot.name(fields["of"], fields["thing"])
     name = fields.get("name")
     return name if kind in SECTIONS and isinstance(name, str) else snapshot.name(kind, key)
 

@@ -13,18 +13,24 @@ from loomready.app.state import store
 from loomready.phrases import phrase
 from loomready.problems import BadInput
 
-EMPTY = {"name": "Our guild", "units": "us"}
+EMPTY: dict[str, object] = {"name": "Our guild", "units": "us"}
+UNITS = ("us", "metric")
 
 
-def begin_with(which: str) -> bool:
-    """Fill an empty home; False if the home already has a guild, which is then left as it is."""
+def begin_with(which: str, units: str = "") -> bool:
+    """Fill an empty home; False if the home already has a guild, which is then left as it is.
+
+    :param units: "us" or "metric"; "": US units
+    """
     if Record.objects.filter(kind="guild").exists():
         return False
     guild_id.forget()  # of a restore that was killed just before its end
+    own = {"units": units} if units in UNITS else {}
     if which == "demo":
-        store.load(demo(), who="the demo")
+        (kind, key, fields), *rest = demo()
+        store.load([(kind, key, fields | own), *rest], who="the demo")
     else:
-        store.load([("guild", "guild", dict(EMPTY))], who="first start")
+        store.load([("guild", "guild", EMPTY | own)], who="first start")
     return True
 
 

@@ -25,13 +25,13 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, connection, models, transaction
 from django.utils.translation import gettext as _
 
-from loomready.app.archive import backup_reader, guild_files, import_review
+from loomready.app.archive import backup_reader, guild_files, import_review, photo_archive
 from loomready.app.archive.backup_reader import tree_of
 from loomready.app.changes.history import KINDS
 from loomready.app.models import Change, DraftText, Fact, JobPlan, Record, RemovedFact
 from loomready.app.server import guild_id
 from loomready.app.server.home_folder import DATABASE, IDENTITY
-from loomready.app.state import draft_texts, store
+from loomready.app.state import draft_texts, photos, store
 from loomready.app.state.snapshot import current_snapshot, forget_entries
 from loomready.guildfile.schema import SECTIONS
 from loomready.loomside.log import facts
@@ -46,7 +46,7 @@ MAX_DATABASE = 4 * 1024**3
 _AT_ONCE = 500
 _LONGEST_ID = 100
 _HIGHEST = 2**53  # far above every number that loomready writes
-_READ_BY_PAGES = ("order", "weighings", "mistakes", "tested")
+_READ_BY_PAGES = ("order", "weighings", "mistakes", "tested", photos.KIND)
 _MAY_BE_LEFT_OUT = ("day", *_READ_BY_PAGES)  # the guild is whole without them
 _WAIT_S, _LONGEST_S = 0.2, 900
 _NAMED = 3
@@ -74,6 +74,7 @@ def restore(
     try:
         _sweep()
         found = _id_in(data)
+        photo_archive.take_out(data)
         with (
             guild_id.taken_over(None if second else found) as take_id,
             tempfile.TemporaryDirectory(prefix="restore-", dir=import_review.folder()) as made,

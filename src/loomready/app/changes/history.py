@@ -13,12 +13,12 @@ from django.db.models import F, Q
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from loomready.app.changes.by_name import by_name
+from loomready.app.changes.by_name import by_name, name_then
 from loomready.app.forms import bands_form
 from loomready.app.forms.fields import LABELS, as_text, label_of
 from loomready.app.i18n.words import translated
 from loomready.app.models import Change
-from loomready.app.state import draft_texts, places
+from loomready.app.state import draft_texts, photo_files, photos, places
 from loomready.app.state.snapshot import Snapshot, current_snapshot
 from loomready.slips import slip_words
 from loomready.slips.result import Slip
@@ -50,6 +50,7 @@ KINDS = {
     "tested": gettext_lazy("test weave of warp"),
     "slips": gettext_lazy("test weave of warp"),
     "facts": gettext_lazy("steps at the loom of warp"),
+    photos.KIND: gettext_lazy("photograph of"),
 }
 MOST_SHOWN = 60
 MOST_TOLD = 3  # of what was changed together
@@ -122,7 +123,10 @@ def _line(change: Change, batch: list[Change], snapshot: Snapshot, whole: bool) 
 def _stands(change: Change) -> bool:
     """Whether the record is still as this change left it."""
     last = Change.objects.filter(kind=change.kind, key=change.key).first()
-    return last is not None and last.after == change.after
+    stands = last is not None and last.after == change.after
+    if stands and change.kind == photos.KIND and change.before:
+        return photo_files.there(change.before["picture"])  # its room may have been needed
+    return stands
 
 
 def _batch(change: Change) -> list[Change]:
@@ -144,16 +148,30 @@ def _begins(change: Change) -> bool:
 
 
 def _together(batch: list[Change], snapshot: Snapshot) -> str:
+    if len(batch) > 1 and all(each.kind == photos.KIND for each in batch):
+        return _of_several_photos(batch[0], Change.objects.filter(batch=batch[0].batch).count(), snapshot)
     if _is_one_step(batch):
         ticked = {each.key for each in batch if each.kind == "progress"}
         left = [each for each in batch if each.kind != "warps" or each.key not in ticked]
+        left = [each for each in left if each.kind != photos.KIND] or left[:1]
         return "; ".join(says(each, snapshot) for each in left)
-    count = Change.objects.filter(batch=batch[0].batch).count()
-    told = Change.objects.filter(batch=batch[0].batch, kind="agreed").first()
+    changed = Change.objects.filter(batch=batch[0].batch)
+    if not changed.exclude(pk=batch[0].pk).exclude(kind=photos.KIND).exists():
+        return says(batch[0], snapshot)  # its photographs went with it, or came back
+    count = changed.count()
+    told = changed.filter(kind="agreed").first()
     if told is not None:
         on_looms = ngettext("%d warp on its loom", "%d warps on their looms", count - 1) % (count - 1)
         return f"{says(told, snapshot)}; {on_looms}"
     return _("%(count)d entries imported together") % {"count": count}
+
+
+def _of_several_photos(first: Change, count: int, snapshot: Snapshot) -> str:
+    of = {"count": count, "name": _name(first, snapshot)}
+    back = _("undone: ") if first.undoes_id else ""
+    if first.after is None:
+        return back + _("%(count)d photographs of %(name)s: removed") % of
+    return back + _("%(count)d photographs of %(name)s: new") % of
 
 
 _MOMENT = re.compile(r"(\d{4}-\d\d-\d\d)T(\d\d:\d\d)")
@@ -248,7 +266,10 @@ def _of_draft(before: dict[str, Any], after: dict[str, Any]) -> str:
 
 
 def _name(change: Change, snapshot: Snapshot) -> str:
-    """What the record is called; of one that is gone what it was called then."""
+    """What the record is called; of one that is gone what it was called then. A photograph: whose it is."""
+    if change.kind == photos.KIND:
+        told = change.after or change.before or {}
+        return name_then(snapshot, told.get("of", ""), told.get("thing", ""))
     if (change.kind, change.key) in snapshot.entries:
         return snapshot.name(change.kind, change.key)
     named = (change.after or change.before or {}).get("name")

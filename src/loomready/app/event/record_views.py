@@ -9,7 +9,7 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET
 
-from loomready.app.changes.saving import refuse, remove, save
+from loomready.app.changes.saving import refuse, remove, save, who
 from loomready.app.event import event_form, person_form
 from loomready.app.event.hours_read import lines_of, understood
 from loomready.app.event.own_hours import may_fill_in, not_own
@@ -17,6 +17,7 @@ from loomready.app.event.people_list import rows
 from loomready.app.event.usual_week import usual_week
 from loomready.app.forms import fields
 from loomready.app.i18n.words import sentence
+from loomready.app.state import store
 from loomready.app.state.snapshot import Entry, current_snapshot
 from loomready.app.views.record_form import RecordForm, record_form
 from loomready.model.event import WORK
@@ -29,6 +30,9 @@ SHOP = ("yarn", "weight", "price")
 def about(request: HttpRequest) -> HttpResponse:
     """The event: its days, when all has to be ready, its warps."""
     page = _single(request, "event")
+    only_date = page.snapshot.entry("day", "next") if page.entry is None else None
+    if only_date is not None:
+        page.before = {"name": only_date.fields["name"], "days": [only_date.fields["date"]]}
     posted = request.POST.dict()
     page.form = event_form.form_of(
         page.before, page.snapshot.guild.units, event_form.rows_for(page.before, posted)
@@ -39,6 +43,8 @@ def about(request: HttpRequest) -> HttpResponse:
         chosen = None if "all-warps" in posted else request.POST.getlist("warps")
         made = event_form.table(page.form, page.before, chosen)
         if page.checked(made) and (answer := _saved_single(page, "event", made)):
+            if only_date is not None:
+                store.remove("day", only_date.key, version=only_date.version, who=who(request))
             return answer
     return page.shown(
         "event/about.html",

@@ -27,7 +27,9 @@ def field_of(item: Mapping[str, Any], prefix: str, unit: str) -> fields.Field:
         _("Painted bands"),
         as_text(item.get(KEY, ())),
         unit=unit,
-        help=_("along the finished piece from its first pick: 12 in indigo #2f3f6b, 6 in, 12 in rust"),
+        help=_("along the finished piece from its first pick: 12 in indigo #2f3f6b, 6 in, 12 in rust")
+        if unit == "in"
+        else _("along the finished piece from its first pick: 30 cm indigo #2f3f6b, 15 cm, 30 cm rust"),
     )
 
 

@@ -188,7 +188,7 @@ class Field:
     closes: bool = False
     row: Any = None  # a stripes_form.Place: it is a cell of a row of stripes
     begins: Any = None  # a stripes_form.Begin: a button after it lays threads in stripes
-    of: str = ""  # what it belongs to, as "2: " for the second piece: read out, but not shown
+    of: str = ""  # what it belongs to, as "Piece 2: " for the second piece: read out, but not shown
 
     @property
     def shown(self) -> str:
@@ -221,8 +221,19 @@ class Form:
     def change(self, name: str, **what: Any) -> None:
         self.fields[name] = replace(self.fields[name], **what)
 
+    def text_of(self, name: str) -> str:
+        return self.fields[name].text if name in self.fields else ""
+
     def blame(self, error: BadInput) -> None:
         """Show an error beside its field, or at the head of the form."""
+        name = self.field_of(error)
+        if name:
+            self.change(name, error=_sentence(error.what))
+        else:
+            self.error = _sentence(joined(": ", filter(None, (error.where, error.what))))
+
+    def field_of(self, error: BadInput) -> str:
+        """The name of the field that an error belongs to; "" if it belongs to none."""
         steps = [str(step) for step in error.path if not str(step).startswith("[")]
         whole = "-".join(steps)
         if len(steps) == 3 and steps[2] == "dents":
@@ -236,9 +247,8 @@ class Form:
             *(f"{steps[0]}-1" if steps else "",),
         ):
             if name in self.fields:
-                self.change(name, error=_sentence(error.what))
-                return
-        self.error = _sentence(joined(": ", filter(None, (error.where, error.what))))
+                return name
+        return ""
 
 
 # Words of the guild file and the words that a form uses instead.
@@ -279,6 +289,13 @@ def _sentence(text: str) -> str:
     for ours, hers in _PLAIN:
         text = text.replace(ours, str(hers))
     return sentence(text)
+
+
+def _in_units_of(field: Field, value: Value, says: str) -> str:
+    """The sentence with an example in the unit of the field."""
+    if isinstance(value, Quantity) and field.unit in value.kind.metric and value.kind.metric_example:
+        return says.replace(f'"{value.kind.example}"', f'"{value.kind.metric_example}"')
+    return says
 
 
 def unit_of(value: Value, system: str) -> str:
@@ -387,16 +404,15 @@ def table(section: str, form: Form, before: Mapping[str, Any], prefix: str = "")
             continue
         if each.text == "":
             if each.needed:
-                form.change(
-                    name, error=_sentence(phrase("is missing; expected {expected}", expected=key.value.says))
-                )
+                says = _sentence(phrase("is missing; expected {expected}", expected=key.value.says))
+                form.change(name, error=_in_units_of(each, key.value, says))
             continue
         made[key.name] = each.text
         try:
             made[key.name] = value = _typed(each.text, key.value, each.unit)
             key.value.read(_for_codec(value, key.value))
         except BadInput as error:
-            form.change(name, error=_sentence(error.what))
+            form.change(name, error=_in_units_of(each, key.value, _sentence(error.what)))
         else:
             form.change(name, understood=_understood(each.text, value, key.value))
     return {key.name: made[key.name] for key in known.keys if key.name in made}
@@ -452,15 +468,42 @@ def _whole(text: str) -> Any:
 
 
 def check(section: str, fields: Fields, form: Form) -> bool:
-    """Whether the table is a valid record; errors are shown beside their fields."""
-    if form.wrong:
+    """Whether the table is a valid record; errors are shown beside their fields, all of them at once."""
+    if form.wrong and section not in _STAND_INS:
         return False
-    try:
-        guildfile.from_fields(section, fields)
-    except BadInput as error:
-        form.blame(error)
-        return False
-    return True
+    wrong = {name for name, each in form.fields.items() if each.error}
+    for _round in range(len(form.fields) + 1):
+        right = {name: value for name, value in fields.items() if name not in wrong}
+        try:
+            guildfile.from_fields(section, _STAND_INS.get(section, {}) | right if wrong else fields)
+        except BadInput as error:
+            found = form.field_of(error)
+            left_out = any(map(form.text_of, wrong)) and not form.text_of(found)
+            if left_out or found in wrong or _DEPENDS.get(found) in wrong:
+                return False  # it may be an error only because another field is wrong
+            form.blame(error)
+            if section not in _STAND_INS or not found:
+                return False
+            wrong.add(found)
+        else:
+            break
+    return not form.wrong
+
+
+# What needed fields hold while they are empty or wrong, so that every other error is found as well.
+_STAND_INS: dict[str, Fields] = {
+    "yarns": {"key": "x"},
+    "cones": {"key": "x", "yarn": "x", "gross": "100 kg", "tare": "0 g"},
+    "looms": {
+        "key": "x",
+        "kind": "jack",
+        "shafts": 4,
+        "weaving_width": "1 m",
+        "waste": "1 m",
+        "heddles": [1],
+    },
+}
+_DEPENDS = {"heddles": "shafts", "tare": "gross", "gross": "tare"}
 
 
 def as_key(name: str) -> str:

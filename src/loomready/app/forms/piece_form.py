@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from loomready.app.forms import bands_form, fields, stripes_form
 from loomready.app.forms.yarns_for_draft import colors, fit
@@ -17,6 +18,11 @@ from loomready.guildfile.kinds import SOME_LENGTH
 from loomready.guildfile.warp_schema import ITEMS
 
 FINISHED = ("twisted_fringe", "twist", "sewn")
+IN_ROW = {
+    "draft": gettext_lazy("Draft"),
+    "weft_yarns-1": gettext_lazy("Weft"),
+    "ppi": gettext_lazy("Picks"),
+}
 SIZE = ("finished_length", "count", "hem", "fringe")
 
 
@@ -63,8 +69,12 @@ def fields_of(
     item: Mapping[str, Any],
     prefix: str,
     posted: Mapping[str, str] | None = None,
+    *,
+    several: bool = False,
 ) -> fields.Form:
     """The fields of one item; those that few pieces need are under a heading to open.
+
+    :param several: there are others: its draft, weft and picks stand in its row
 
     :param posted: what was just posted, as for :func:`warp_form.form_of`
     """
@@ -75,12 +85,29 @@ def fields_of(
     more.fields[prefix + bands_form.KEY] = bands_form.field_of(
         item, prefix, fields.unit_of(SOME_LENGTH, snapshot.guild.units)
     )
+    if several:
+        _to_the_row(form, more, prefix, fields.as_text(warp.get("ppi")))
     names = list(more.fields)
     said = any(each.text and not each.text.startswith("0 ") for each in more)
     more.change(names[0], opens=_("Header, hems, weave of its own"), is_open=said)
     more.change(names[-1], closes=True)
     form.fields.update(more.fields)
     return form
+
+
+def _to_the_row(form: fields.Form, more: fields.Form, prefix: str, ppi: str) -> None:
+    """Draft, weft and picks of a piece stand in its row, after its length and number; several wefts don't."""
+    after = {name: form.fields.pop(prefix + name) for name in SIZE[2:]}
+    one_weft = f"{prefix}{BODY.yarns}-2" not in more.fields
+    for name, label in IN_ROW.items():
+        own = more.fields.get(prefix + name)
+        if own is None or (name == f"{BODY.yarns}-1" and not one_weft):
+            continue
+        if own.begins is not None:  # its button stays where there is room for it
+            more.change(prefix + BODY.strands, begins=own.begins)
+        form.fields[prefix + name] = replace(more.fields.pop(prefix + name), label=label, begins=None)
+    form.change(prefix + BODY.ppi, placeholder=ppi)
+    form.fields.update({prefix + name: each for name, each in after.items()})
 
 
 def _own_fields(

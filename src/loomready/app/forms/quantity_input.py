@@ -14,7 +14,7 @@ from fractions import Fraction
 from django.utils.translation import gettext as _
 
 from loomready.problems import BadQuantity, shorten
-from loomready.units import Kind, factor, read
+from loomready.units import PRICE_PER_G, Kind, factor, read
 
 LONGEST = 60
 DIGITS = 6  # for numbers that no decimal gives exactly, such as a third
@@ -56,6 +56,8 @@ def plain(text: str, kind: Kind, unit: str) -> str:
     """
     if len(text) > LONGEST:
         return text
+    if kind is PRICE_PER_G:
+        text = _price(text)
     if _is_plain(text, kind):
         return re.sub(r"^([+-]?[0-9.]+)(?=[^0-9.\s])", r"\1 ", text.strip())
     parts: list[tuple[Fraction, str, str]] = []
@@ -80,6 +82,31 @@ def plain(text: str, kind: Kind, unit: str) -> str:
         number, name, written = parts[0]
         return f"{written or decimal(number)} {name or unit}"
     return _together([(number, name) for number, name, _written in parts], kind) or text
+
+
+_PER = re.compile(
+    r"""(?P<before>[^\d\s/.,+-]{1,4})?\s*(?P<number>[\d.,]+)\s*(?P<after>(?!per\b|a\b|for\b)[^\d\s/.,+-]{1,4})?
+    (?:\s*(?:/|\b(?:per|a|for)\b)\s*(?P<parts>\d{1,4})?\s*(?P<unit>g|kg|oz|lb|grams?|ounces?|pounds?|lbs)\.?)?""",
+    re.VERBOSE | re.IGNORECASE,
+)
+
+
+def _price(text: str) -> str:
+    """A price with its currency, as a number by weight: "$14 a pound" is "14 /lb"."""
+    match = _PER.fullmatch(text.strip())
+    if match is None:
+        return text
+    if match["unit"] is None:
+        return match["number"]
+    typed = match["unit"].lower()
+    unit = "lb" if typed == "lbs" else _NAMES.get(typed, typed)
+    parts = int(match["parts"] or 1)
+    if (parts, unit) == (100, "g"):
+        return f"{match['number']} /100g"
+    number = _with_point(match["number"], f"/{unit}")
+    if number is None or parts == 0:
+        return text
+    return f"{match['number'] if parts == 1 else decimal(Fraction(number) / parts)} /{unit}"
 
 
 def _is_plain(text: str, kind: Kind) -> bool:

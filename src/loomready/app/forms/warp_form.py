@@ -96,8 +96,10 @@ def form_of(
                 form.change(f"{side}_yarns-{len(chosen)}", begins=stripes_form.Begin(stripes))
     pieces = table.get("items", ())
     for number, item in enumerate(pieces, 1):
-        made = piece_form.fields_of(snapshot, table, item, f"items-{number}-", posted)
-        of = f"{number}: " if len(pieces) > 1 else ""
+        made = piece_form.fields_of(
+            snapshot, table, item, f"items-{number}-", posted, several=len(pieces) > 1
+        )
+        of = _("Piece %d: ") % number if len(pieces) > 1 else ""
         for name, each in made.fields.items():
             form.fields[name] = replace(each, of=of)
     form.fields.update(fields.make("warps", ALLOWANCES, table, system).fields)

@@ -13,6 +13,7 @@ from loomready.problems import BadInput
 
 DATABASE = "guild.sqlite3"
 IDENTITY = "guild-id"
+PHOTOS = "photos"
 
 
 def default_home() -> Path:
@@ -47,6 +48,8 @@ _OURS = (
     "incoming/*",
     "photographs",
     "photographs/*",
+    PHOTOS,
+    f"{PHOTOS}/*",
 )
 
 

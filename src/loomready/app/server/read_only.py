@@ -13,7 +13,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-from loomready.app.server.home_folder import DATABASE, IDENTITY, can_be_written
+from loomready.app.server.home_folder import DATABASE, IDENTITY, PHOTOS, can_be_written
 from loomready.phrases import phrase
 from loomready.problems import BadInput
 
@@ -37,6 +37,8 @@ def copy_of(home: Path) -> tempfile.TemporaryDirectory[str]:
         for name in _COPIED:
             if (home / name).is_file():
                 shutil.copyfile(home / name, Path(made.name) / name)
+        if (home / PHOTOS).is_dir():
+            shutil.copytree(home / PHOTOS, Path(made.name) / PHOTOS)
     except OSError as error:
         made.cleanup()
         raise BadInput(

@@ -57,7 +57,7 @@ _NAMES: dict[Rule, str] = {
         drafts drafts-version drafts-name drafts-copy drafts-remove
         warps-new warps-new-name warps-name warps-copy warps-plan warps-what-if warps-remedy
         warps-move warps-remove
-        guild guild-day guild-undo
+        guild guild-undo
         loomside-board loomside-board-new loomside-board-remove loomside-board-use
         loomside-learned loomside-record-remove loomside-count loomside-slips-plan
     """,
@@ -69,7 +69,13 @@ _NAMES: dict[Rule, str] = {
     """,
 }
 _RULES = {name: rule for rule, names in _NAMES.items() for name in names.split()}
-_PREFIXES = {"loomside-": EVERYBODY, "workshop-": KEEPERS, "choosing-": KEEPERS, "event-": KEEPERS}
+_PREFIXES = {
+    "loomside-": EVERYBODY,
+    "workshop-": KEEPERS,
+    "choosing-": KEEPERS,
+    "event-": KEEPERS,
+    "photos-": KEEPERS,
+}
 
 
 def rule_of(name: str) -> Rule | None:

@@ -25,8 +25,9 @@ from loomready.problems import BadInput
 Fields = dict[str, Any]
 Write = tuple[str, str, Fields, int | None]  # kind, key, fields, version as in write
 MAX_PATH = 200
+PHOTOS = "photos"  # of a thing that their fields name
 # Nothing refers to these: a second one is the same one.
-MADE_ONCE = ("day", "progress", "order", "happened", "mistakes", "beam", "tested")
+MADE_ONCE = ("day", "progress", "order", "happened", "mistakes", "beam", "tested", PHOTOS)
 
 
 _noted: ContextVar[list[int] | None] = ContextVar("changes made in this request", default=None)
@@ -129,12 +130,18 @@ def _yarns_of(order: WarpOrder) -> set[str]:
 
 
 def remove(kind: str, key: str, *, version: int, who: str) -> Change:
-    """:raises Conflict, BadInput: as :func:`write`; something else still needs it"""
+    """Remove a record, and its photographs with it.
+
+    :raises Conflict, BadInput: as :func:`write`; something else still needs it
+    """
     with transaction.atomic():
         record = Record.objects.filter(kind=kind, key=key).first()
         if record is None or record.version != version:
             raise Conflict(record)
-        return _put(kind, key, None, record, who)
+        change = _put(kind, key, None, record, who)
+        photos = list(Record.objects.filter(kind=PHOTOS, fields__of=kind, fields__thing=key))
+        _one_batch([change, *(_put(PHOTOS, each.key, None, each, who) for each in photos)])
+        return change
 
 
 def undo(number: int, *, who: str) -> None:

@@ -16,6 +16,7 @@ from django.utils.translation import gettext as _
 
 from loomready.app.changes.by_name import name_then
 from loomready.app.i18n import words
+from loomready.app.state import photos
 from loomready.colors import hex_color
 from loomready.guildfile.texts import day_of_text
 
@@ -53,6 +54,17 @@ def sign(level: str) -> SafeString:
 def named(context: Context, kind: str, key: str) -> str:
     """What people call the record of that kind and key; of one that was removed, what it was called then."""
     return name_then(context["snapshot_now"], kind, key)
+
+
+@register.inclusion_tag("photos/_photos.html", takes_context=True)
+def photographs(context: Context, of: str, thing: str, add: bool = True) -> dict[str, Any]:
+    """The photographs of a thing, with a form to add some.
+
+    :param add: False on the page of another thing: there they are only shown
+    """
+    found = photos.of_thing(context["snapshot_now"], of, thing)
+    shown: dict[str, Any] = {**context.flatten(), "photos": found, "of": of, "thing": thing, "add": add}  # type: ignore[dict-item]
+    return shown | {"full": len(found) >= photos.MOST_OF_ONE}
 
 
 @register.simple_tag(takes_context=True)

@@ -9,12 +9,14 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
 from loomready.app import background
-from loomready.app.archive import backup_reader, guild_files, import_review
+from loomready.app.archive import guild_files, import_review, photo_archive
+from loomready.app.archive.restore import Tell
 from loomready.app.changes import change_guard, history
 from loomready.app.changes.saving import entry_or_404, in_progress, refuse, save, version_of, who
 from loomready.app.forms import fields
 from loomready.app.loomside import slips_history
 from loomready.app.models import Change
+from loomready.app.progress import overview
 from loomready.app.state import store
 from loomready.app.state.snapshot import Entry, Snapshot, current_snapshot
 from loomready.app.views.drafts import download
@@ -39,28 +41,7 @@ def guild_page(request: HttpRequest) -> HttpResponse:
             answer = save(request, form, "guild", "guild", made, lambda: redirect("guild"))
             if answer is not None:
                 return answer
-    return _show(request, snapshot, form, _day_form(snapshot), guild_version=version_of(request))
-
-
-def day(request: HttpRequest) -> HttpResponse:
-    """Save the next event; the page for it is the guild's."""
-    if request.method != "POST":
-        return redirect("guild")
-    snapshot = current_snapshot()
-    form = _day_form(snapshot)
-    made: dict[str, str] = {}
-    posted = {name.removeprefix("day-"): text for name, text in request.POST.dict().items()}
-    form.change("day-name", text=posted.get("name", "").strip())
-    form.change("day-date", text=posted.get("date", "").strip())
-    try:
-        made = backup_reader.day(form["day-name"].text, form["day-date"].text)
-    except BadInput as error:
-        form.blame(error.inside("day"))
-    answer = save(request, form, "day", "next", made, lambda: redirect("guild"))
-    if answer is not None:
-        return answer
-    guild = _guild_form(snapshot, entry_or_404(snapshot, "guild", "guild"))
-    return _show(request, snapshot, guild, form, day_version=version_of(request))
+    return _show(request, snapshot, form, version_of(request))
 
 
 def _guild_form(snapshot: Snapshot, entry: Entry) -> fields.Form:
@@ -68,45 +49,24 @@ def _guild_form(snapshot: Snapshot, entry: Entry) -> fields.Form:
     return fields.make("guild", GUILD, defaults | entry.fields, snapshot.guild.units)
 
 
-def _day_form(snapshot: Snapshot) -> fields.Form:
-    there = snapshot.entry("day", "next")
-    held = there.fields if there else {"name": "", "date": ""}
-    return fields.Form(
-        {
-            "day-name": fields.Field("day-name", _("Name of the event"), held["name"]),
-            "day-date": fields.Field("day-date", _("Date"), held["date"], "date"),
-        }
-    )
-
-
 def _show(
-    request: HttpRequest,
-    snapshot: Snapshot,
-    form: fields.Form,
-    day_form: fields.Form,
-    *,
-    guild_version: int | None = None,
-    day_version: int | None = None,
+    request: HttpRequest, snapshot: Snapshot, form: fields.Form, version: int | None = None
 ) -> HttpResponse:
-    """The guild's page, its forms and their versions from one snapshot.
+    """The guild's page.
 
-    A version is the one that stands in the fields of a form shown again.
+    :param version: the one that stands in the fields of a form shown again
     """
-    there = snapshot.entry("day", "next")
-    wrong = form if form.wrong else day_form
-    if day_version is None and there is not None and not day_form.wrong:
-        day_version = there.version
+    day = snapshot.entry("day", "next")
     shown = {
         "title": _("Guild"),
         "form": form,
-        "wrong_form": wrong,
-        "guild_version": guild_version or entry_or_404(snapshot, "guild", "guild").version,
-        "day_form": day_form,
-        "day_version": day_version,
-        "has_event": snapshot.guild.event is not None,
+        "guild_version": version or entry_or_404(snapshot, "guild", "guild").version,
+        "event": snapshot.guild.event,
+        "coming": overview.coming_event(snapshot),
+        "day": day.fields if day else None,
         "changes": history.latest(),
     }
-    return render(request, "app/guild.html", shown, status=422 if wrong.wrong else 200)
+    return render(request, "app/guild.html", shown, status=422 if form.wrong else 200)
 
 
 @require_POST
@@ -149,17 +109,27 @@ def bring(request: HttpRequest) -> HttpResponse:
     if len(data) > _SMALL:
         return redirect("work", token=_read_beside(data, name))
     try:
-        token = import_review.keep(guild_files.unpack(data, name), name)
+        token = _read(data, name)
     except BadInput as error:
         return refuse(request, error.line(), "guild", 422)
     return bring_compare(request, token)
+
+
+def _read(data: bytes, name: str, tell: Tell = lambda done, of: None) -> str:
+    """Keep what a file holds until the import is confirmed; its photographs lie in the home from now on.
+
+    :raises BadInput: the file is not valid
+    """
+    things = guild_files.unpack(data, name, tell)
+    photo_archive.take_out(data)
+    return import_review.keep(things, name)
 
 
 def _read_beside(data: bytes, name: str) -> str:
     """Read a large file in the background and show the progress."""
 
     def work(job: background.Job) -> None:
-        token = import_review.keep(guild_files.unpack(data, name, job.tell), name)
+        token = _read(data, name, job.tell)
         job.goes = f"/guild/bring/{token}"
 
     return background.start(background.Job(_("Reading %s") % name, "", "", "/guild"), work)

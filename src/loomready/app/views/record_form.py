@@ -11,7 +11,7 @@ from django.shortcuts import redirect, render
 
 from loomready.app.changes import change_guard
 from loomready.app.changes.saving import entry_or_404, save
-from loomready.app.forms import fields
+from loomready.app.forms import fields, mends
 from loomready.app.state import store
 from loomready.app.state.snapshot import Entry, Snapshot, current_snapshot
 
@@ -78,6 +78,8 @@ class RecordForm:
 
     def shown(self, template: str, title: str, **more: Any) -> HttpResponse:
         """The page with the form; its status says whether something has to be changed or confirmed."""
+        if self.form.wrong and self.kind in mends.KINDS:
+            mends.offer(self.form, self.kind, self.snapshot)
         shown = {"title": title, "form": self.form, "entry": self.entry, "hanging": self.hanging, **more}
         asks = self.form.wrong or self.hanging or more.get("heavier")
         return render(self.request, template, shown, status=422 if asks else 200)

@@ -72,6 +72,14 @@ def yarn(request: HttpRequest, key: str = "") -> HttpResponse:
     page = record_form(request, "yarns", key, YARN, begun)
     form, snapshot = page.form, page.snapshot
     form.change("name", needed=True)
+    us = snapshot.guild.units == "us"
+    form.change(
+        "price",
+        unit="/lb" if us else "/kg",
+        help=_("by the lb, oz, kg or 100 g: like 14 /lb")
+        if us
+        else _("by the kg, 100 g or g: like 6 /100 g"),
+    )
     measured: dict[str, Any] = page.before.get("measured", {})
     sample = fields.make("measured", ("length", "weight"), measured, snapshot.guild.units, "measured_")
     form.fields.update(sample.fields)
@@ -104,7 +112,14 @@ def cone(request: HttpRequest, key: str = "") -> HttpResponse:
     if not snapshot.guild.yarns:
         return redirect("shelf-yarn-new")
     _units_of_scale(form, page.before)
-    form.change("yarn", kind="choice", choices=tuple((each.key, each.name) for each in snapshot.guild.yarns))
+    yarns = tuple((each.key, each.name) for each in snapshot.guild.yarns)
+    form.change(
+        "yarn",
+        kind="choice",
+        choices=yarns if key or len(yarns) == 1 else (("", _("choose the yarn")), *yarns),
+    )
+    if snapshot.guild.units == "metric":
+        form.change("flaws", label=_("Knots and weak spots: none seen, or like 2 /100 m"))
     form.change("name", placeholder=snapshot.usual_name("cones", key))
     heavier = None
     if request.method == "POST":
@@ -114,6 +129,8 @@ def cone(request: HttpRequest, key: str = "") -> HttpResponse:
         weighed = not key or made.get("gross") != page.before.get("gross")
         made = {"key": key or shelf.new_cone_key(snapshot, form["yarn"].text)} | made
         made = _at_this_minute(made) if weighed else made
+        if not form["yarn"].text:
+            form.change("yarn", error=_("Is missing; expected the yarn on this cone"))
         if page.checked(made):
             heavier = _heavier(page, made)
             more = _woven_since(page, made) if weighed else ()

@@ -10,6 +10,7 @@ from loomready.app import background
 from loomready.app.archive import restore
 from loomready.app.archive.new_guild import begin_with
 from loomready.app.changes.saving import refuse, who
+from loomready.app.forms.fields import WORDS
 from loomready.problems import BadInput
 
 
@@ -18,11 +19,25 @@ def start(request: HttpRequest) -> HttpResponse:
         if request.POST.get("begin") == "restore":
             return _restore(request)
         try:
-            begin_with("demo" if request.POST.get("begin") == "demo" else "empty")
+            begin_with(
+                "demo" if request.POST.get("begin") == "demo" else "empty", request.POST.get("units", "")
+            )
         except BadInput as error:
             return refuse(request, error.line(), "start")
         return redirect("home")
-    return render(request, "app/start.html", {"title": _("Welcome")})
+    shown = {"title": _("Welcome"), "units": _units(), "likely": _likely_units(request)}
+    return render(request, "app/start.html", shown)
+
+
+def _units() -> list[tuple[str, object]]:
+    return [(system, WORDS[system]) for system in ("us", "metric")]
+
+
+def _likely_units(request: HttpRequest) -> str:
+    """The units of the country that the browser's first language names; without a country US units for
+    English, metric ones else."""
+    first = request.headers.get("Accept-Language", "en").split(",")[0].split(";")[0].strip().lower()
+    return "us" if first.partition("-")[2].upper() == "US" or first == "en" else "metric"
 
 
 def _restore(request: HttpRequest) -> HttpResponse:

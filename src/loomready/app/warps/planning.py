@@ -30,8 +30,9 @@ from loomready.model import dressing_order
 from loomready.model.guild import DONE_SINCE_WOUND, WarpOrder
 from loomready.phrases import phrase
 from loomready.problems import BadInput, Problem
+from loomready.report.plan_text import money
 from loomready.units import PER_CM, Shown, near
-from loomready.warp import rigid
+from loomready.warp import edge_turns, rigid
 from loomready.warp.figures import Figure, figures, yarn_figures
 from loomready.warp.plan import plan_once, plan_warp
 from loomready.warp.result import WarpPlan, YarnNeed
@@ -60,6 +61,7 @@ class YarnLine:
     bar: str
     figures: tuple[Figure, ...]
     cones: tuple[ConeLine, ...]
+    cost: str = ""  # where the yarn has a price
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +86,8 @@ class Sheet:
     advice: tuple[str, ...] = ()
     yarns: tuple[YarnLine, ...] = ()
     picks: str = ""
+    cost: str = ""  # of all yarn, where each has a price
+    edge_hint: str = ""
     cloth: Cloth | None = None
     strip: Strips | None = None
     bare_strip: str = ""
@@ -138,6 +142,8 @@ def sheet(snapshot: Snapshot, key: str, view: str) -> Sheet:
         advice=tuple(map(translated, _advice(plan, snapshot.show))),
         yarns=tuple(_yarn(snapshot, plan, need) for need in plan.yarns),
         picks=f"{plan.picks:,}",
+        cost=money(plan, plan.cost),
+        edge_hint=translated(edge) if (edge := edge_turns.hint(plan)) is not None else "",
         cloth=cloth(plan),
         strip=web_strip(plan, view),
         bare_strip=web_strip(plan, "none").narrow if plan.order.stripes else "",
@@ -205,6 +211,7 @@ def _yarn(snapshot: Snapshot, plan: WarpPlan, need: YarnNeed) -> YarnLine:
             for use in need.uses
             if use.ends or use.weft_m > 0
         ),
+        cost=money(plan, need.cost),
     )
 
 
@@ -253,7 +260,8 @@ def new_table(snapshot: Snapshot, form: fields.Form, named: fields.NewName) -> d
         return None
     made = named.into(made) | {"items": [item]}
     for side in ("warp", "weft"):
-        made[f"{side}_yarns"] = list(yarns_for_draft.fit((), yarns_for_draft.colors(draft, side), snapshot))
+        wanted, warp = yarns_for_draft.colors(draft, side), made.get("warp_yarns", [])
+        made[f"{side}_yarns"] = list(yarns_for_draft.fit((), wanted, snapshot, beside=warp))
     if "sett" not in made:
         made["firmness"] = USUAL_FIRMNESS
     if "ppi" not in made:

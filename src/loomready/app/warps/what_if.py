@@ -99,7 +99,7 @@ def _main(form: fields.Form) -> list[fields.Field]:
     """The fields that are tried: the warp's own, without stripes, and length and number of its pieces."""
     groups = warp_form.groups_of(form)
     pieces = [
-        replace(each, label=f"{each.of}{each.label}")
+        replace(each, label=f"{each.of}{str(each.label).lower()}" if each.of else each.label)
         for piece in groups.pieces
         for each in piece
         if each.name.endswith(("-finished_length", "-count"))

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from loomready.draft.draft import Draft, shed
+from loomready.draft.draft import Bools, Draft, Ints, shed
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +42,13 @@ def edges(draft: Draft) -> Edges:
 
     With an odd number of picks the shuttle starts on the other side in the second repeat: both are counted.
     """
-    picks = draft.picks
-    columns = shed(draft.lifts, draft.threading[[0, -1]])
+    return edges_between(draft.lifts, draft.threading[[0, -1]], draft.ends)
+
+
+def edges_between(lifts: Bools, outer: Ints, ends: int) -> Edges:
+    """The same of a web of so many ends; ``outer``: the shafts of its first and last end."""
+    picks = len(lifts)
+    columns = shed(lifts, outer)
     turns = picks if picks % 2 == 0 else 2 * picks
     turn = np.arange(turns)
     held = columns[turn % picks] != columns[(turn + 1) % picks]
@@ -57,7 +62,7 @@ def edges(draft: Draft) -> Edges:
                 tuple(sorted({*(turn[side & ~held[:, number]] % picks).tolist()})),
                 int(np.count_nonzero(side)),
             )
-            for number, (end, side) in enumerate(zip((0, draft.ends - 1), sides, strict=True))
+            for number, (end, side) in enumerate(zip((0, ends - 1), sides, strict=True))
         )
         found.append(Edges(first == 1, (made[0], made[1])))
     return min(found, key=lambda each: each.missed)

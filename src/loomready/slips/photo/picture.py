@@ -7,7 +7,7 @@ import warnings
 from dataclasses import dataclass
 from pathlib import Path
 
-from PIL import Image, ImageOps, UnidentifiedImageError
+from PIL import Image, ImageCms, ImageOps, UnidentifiedImageError
 
 from loomready.files import named, read_bounded
 from loomready.phrases import Phrase, phrase
@@ -18,6 +18,7 @@ MAX_PIXELS = 64_000_000  # of a JPEG, which can be read at half its size
 _MAX_OTHER = 30_000_000
 _KEPT_PIXELS = 16_000_000  # a larger one is reduced: no stretch of 120 ends needs more
 _FORMATS = ("JPEG", "PNG", "WEBP")
+_QUALITIES = (85, 75, 65, 50)  # of a reduced copy: the best that is small enough
 _TURNED = 0x0112  # EXIF: which way is up
 
 
@@ -74,7 +75,7 @@ def _upright(image: Image.Image) -> Picture:
     if wide * high > _KEPT_PIXELS:
         image.draft("RGB", (wide // 2, high // 2))
     turned = image.getexif().get(_TURNED, 1)
-    made = image.convert("RGB")
+    made = _in_srgb(image)
     while made.width * made.height > _KEPT_PIXELS:
         made = made.reduce(2)
     made = Image.frombytes("RGB", made.size, made.tobytes())  # nothing but pixels
@@ -87,10 +88,45 @@ def _upright(image: Image.Image) -> Picture:
     return Picture(made, (wide, high))
 
 
+def _in_srgb(image: Image.Image) -> Image.Image:
+    """In the colors that pages show: a phone's picture may hold wider ones, with a profile that says so."""
+    profile = image.info.get("icc_profile")
+    if profile:
+        try:
+            own = ImageCms.ImageCmsProfile(io.BytesIO(profile))
+            made = ImageCms.profileToProfile(image, own, ImageCms.createProfile("sRGB"), outputMode="RGB")
+            if made is not None:
+                return made
+        except (ImageCms.PyCMSError, OSError, ValueError, TypeError):
+            pass  # a profile that is not valid, or not for such pixels
+    return image.convert("RGB")
+
+
 def without_notes(picture: Picture) -> bytes:
     """The picture as a JPEG that holds no place, time or camera."""
+    return _jpeg(picture.image, 90)
+
+
+def reduced(picture: Picture, longest: int, most_bytes: int) -> bytes:
+    """A smaller copy without place, time or camera, as a JPEG of at most ``most_bytes``.
+
+    :param longest: pixels of its longer side; a smaller picture keeps its size
+    """
+    image = picture.image.copy()
+    image.thumbnail((longest, longest), Image.Resampling.LANCZOS)
+    for quality in _QUALITIES:
+        made = _jpeg(image, quality)
+        if len(made) <= most_bytes:
+            break
+    while len(made) > most_bytes:
+        image = image.reduce(2)
+        made = _jpeg(image, _QUALITIES[-1])
+    return made
+
+
+def _jpeg(image: Image.Image, quality: int) -> bytes:
     stream = io.BytesIO()
-    picture.image.save(stream, "JPEG", quality=90)
+    image.save(stream, "JPEG", quality=quality)
     return stream.getvalue()
 
 
