@@ -109,6 +109,7 @@ def marks(draft: Draft, limit: tuple[int, int]) -> Marks:
         face_up=True,
     )
     weft, weft_count = _weft_floats(structure, by_end, limit[1])
+    used = np.count_nonzero(draft.lifts if draft.treadling is None else draft.treadling, axis=1)
     up_picks = np.count_nonzero(by_end, axis=0)[draft.threading]
     up_ends = by_end @ np.bincount(
         draft.threading.astype(np.int64) % by_end.shape[1], minlength=by_end.shape[1]
@@ -123,7 +124,7 @@ def marks(draft: Draft, limit: tuple[int, int]) -> Marks:
         loose_ends=_where((up_picks == 0) | (up_picks == draft.picks)),
         loose_picks=_where((up_ends == 0) | (up_ends == draft.ends)),
         not_threaded=_where(draft.threading < 0),
-        no_treadle=_where(~(draft.lifts if draft.treadling is None else draft.treadling).any(axis=1)),
+        no_treadle=_where(used == 0),
         parts=_parts(structure),
         mirror_ends=mirror_lines(structure.end_ids[:repeat_ends], draft.ends),
         mirror_picks=mirror_lines(structure.picks.ids[:repeat_picks], draft.picks),
