@@ -100,7 +100,7 @@ def test_two_phones_thread_one_warp_from_both_ends(
     done_next(left, 4)
     for page in (right, left):
         wait_saved(page)
-        expect(page.get_by_text("done on other devices")).to_be_visible()
+        expect(page.get_by_text("by others")).to_be_visible()
     ends = current_snapshot().plan_of("scarves")
     assert ends is not None
     assert ends.plan is not None
@@ -489,3 +489,34 @@ def test_numbers_of_two_figures_keep_apart(phone: Page) -> None:
         gaps += phone.evaluate(_GAPS)
     assert len(gaps) > 20
     assert min(gaps) >= 3
+
+
+def test_on_a_small_phone_no_step_is_cut_off(phone: Page) -> None:
+    phone.set_viewport_size({"width": 360, "height": 640})
+    cut = """() => {
+        const [card, page] = ['card', 'beside'].map(id => document.getElementById(id));
+        return Math.max(card.scrollHeight - card.clientHeight, card.scrollWidth - card.clientWidth,
+            page.scrollHeight - page.clientHeight) > 1;
+    }"""
+    for job in ("winding", "beaming", "threading", "sleying", "tying", "weaving"):
+        phone.goto(f"/beside/scarves/{job}")
+        expect(phone.get_by_role("button", name="Start")).to_be_visible()
+        for _ in range(6):
+            assert not phone.evaluate(cut), (job, phone.locator("#card").inner_text())
+            phone.keyboard.press("PageDown")
+        assert phone.evaluate("document.documentElement.scrollHeight") <= 640
+
+
+def test_from_a_wrong_end_on_the_job_is_done_again_with_a_plan(phone: Page) -> None:
+    phone.goto("/beside/scarves/threading")
+    done_next(phone, 6)
+    left = phone.locator("#count")
+    before = left.inner_text()
+    phone.get_by_role("button", name="more").click()
+    phone.get_by_label("Wrong from end").fill("5")
+    phone.get_by_role("button", name="Do again from there").click()
+    expect(phone.get_by_text("back to end 5, then go on here.")).to_be_visible()
+    expect(left).to_contain_text("254 left")
+    phone.locator("#again").get_by_role("button", name="Undo").click()
+    expect(left).to_have_text(before)
+    expect(phone.locator("#again")).to_be_hidden()

@@ -50,7 +50,7 @@ def test_two_helpers_dress_and_weave_over_the_network_address(opened: Room) -> N
     wait_saved(two)
     one.context.set_offline(False)
     wait_saved(one)
-    expect(one.get_by_text("done on other devices")).to_be_visible()
+    expect(one.get_by_text("by others")).to_be_visible()
     assert "done" in done_by_list(one, "threading")
 
     one.goto("/beside/scarves/weaving")

@@ -96,6 +96,18 @@ def balance(page: Page) -> None:
         page.get_by_role("link", name="Balance").click()
 
 
+def test_a_typed_name_stays_when_the_options_change(demo: None, page: Page) -> None:
+    page.goto("/make/point-twill")
+    name = page.get_by_label("Name")
+    given = name.input_value()
+    page.get_by_label("Shafts").fill("8")
+    expect(name).not_to_have_value(given)
+    name.fill("Towels for the kitchen")
+    page.get_by_label("Repeats").fill("3")
+    expect(page.locator("#made input[name=repeats]")).to_have_value("3")
+    expect(name).to_have_value("Towels for the kitchen")
+
+
 def test_a_leaning_draft_of_many_shafts_is_balanced_and_printed(
     demo: None, page: Page, tmp_path: Path
 ) -> None:

@@ -50,7 +50,8 @@ def test_the_page_tells_the_whole_draft(weaver: Client) -> None:
     assert told["version"] == 1
     assert told["draft"]["threading"] == threading()
     assert (len(told["draft"]["side"]), told["draft"]["treadles"]) == (draft.picks, draft.treadles)
-    assert [each["kind"] for each in told["found"]["says"]] == ["floats", "loose", "parts", "mirror", "edges"]
+    kinds = [each["kind"] for each in told["found"]["says"]]
+    assert kinds == ["floats", "empty", "loose", "parts", "mirror", "edges"]
 
 
 def test_an_operation_makes_another_version_with_its_marks(weaver: Client) -> None:
@@ -72,6 +73,52 @@ def test_several_operations_are_one_step_or_none(weaver: Client) -> None:
     assert version() == 2
     post(weaver, "undo", version=2)
     assert threading() == before
+
+
+def test_operations_are_looked_at_without_being_saved(weaver: Client) -> None:
+    before = threading()
+    unthread = {"do": "thread", "first": 3, "shafts": [0]}
+    answer = post(weaver, "marks", version=1, operations=[slide(1), unthread]).json()
+    assert answer["found"]["marks"]["not_threaded"] == [3]
+    assert (threading(), version()) == (before, 1)
+    assert post(weaver, "marks", version=2, operations=[slide(1)]).status_code == 409
+    saved = post(weaver, "do", version=1, operations=[slide(1), unthread]).json()
+    assert saved["fingerprint"] == answer["fingerprint"]
+
+
+def test_ends_without_a_heddle_and_picks_without_a_shed_are_named(weaver: Client) -> None:
+    empty = [{"do": "thread", "first": 3, "shafts": [0, 0]}, {"do": "treadling", "first": 5, "rows": [[]]}]
+    found = post(weaver, "marks", version=1, operations=empty).json()["found"]
+    says = {each["kind"]: each for each in found["says"]}
+    assert (says["empty"]["level"], says["empty"]["text"]) == (
+        "warn",
+        "Not threaded: ends 3, 4. They lie under every pick, loose on the back. No treadle: pick 5. "
+        "No shed opens there for the shuttle.",
+    )
+    assert says["loose"]["text"] == "No other thread is loose."
+    assert found["marks"]["no_treadle"] == [5]
+
+
+def test_a_draft_of_a_warp_in_progress_asks_first_whether_a_copy_is_edited(weaver: Client) -> None:
+    warp = next(each for each in current_snapshot().guild.warps if KEY in each.drafts)
+    assert "Draft with drawdown" in weaver.get(AT).content.decode()
+    weaver.post(f"/warps/{warp.key}/step", {"step": "threaded"})
+    asked = weaver.get(AT).content.decode()
+    assert "Draft with drawdown" not in asked
+    assert "Edit a copy" in asked
+    assert warp.name in asked
+    assert "Draft with drawdown" in weaver.get(f"{AT}?sure=yes").content.decode()
+    # A page that was open before is told when it saves, and can save anyway.
+    late = post(weaver, "do", version=1, operations=[slide(1)])
+    assert (late.status_code, late.json()["in_progress"]) == (422, True)
+    assert post(weaver, "do", version=1, operations=[slide(1)], sure=True).status_code == 200
+    copy = weaver.post(f"/drafts/{KEY}/copy", {"version": version(), "then": "edit"})
+    assert copy.url.endswith("/edit")
+    assert "Draft with drawdown" in weaver.get(copy.url).content.decode()
+    progress = current_snapshot().entry("progress", warp.key)
+    assert progress is not None
+    weaver.post(f"/warps/{warp.key}/step", {"step": "cut off", "version": progress.version})
+    assert "Draft with drawdown" in weaver.get(AT).content.decode()
 
 
 def test_undo_goes_back_to_the_beginning_and_redo_forth_again(weaver: Client) -> None:
@@ -219,7 +266,8 @@ def test_a_draft_that_comes_apart_is_said_and_marked(weaver: Client) -> None:
     post(weaver, "do", version=1, operations=[{"do": "thread", "first": 3, "shafts": [0]}])
     found = weaver.get(f"{AT}/marks").json()["found"]
     says = {each["kind"]: each for each in found["says"]}
-    assert says["loose"]["text"] == "Never interlaced: end 3."
+    assert says["empty"]["text"].startswith("Not threaded: end 3.")
+    assert says["parts"]["text"].endswith("the top one is shaded.")
     assert (says["parts"]["level"], found["marks"]["loose_ends"]) == ("warn", [3])
     assert "comes apart" in says["parts"]["text"]
     assert [3] in [part["ends"] for part in found["marks"]["parts"]]

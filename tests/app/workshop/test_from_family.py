@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+import numpy as np
 import pytest
 from django.test import Client
 
@@ -41,6 +42,39 @@ def test_a_loom_sees_only_what_its_shafts_can_weave(weaver: Client, shafts: int)
         snapshot = weaver.get(f"/make/{name}?{query.replace('&amp;', '&')}")
         assert snapshot.status_code == 200
         assert "shafts; the loom" not in snapshot.content.decode()
+
+
+@pytest.mark.parametrize(
+    ("name", "filled", "examples"),
+    [
+        ("straight-twill", {"shafts": "8"}, {"tieup": "3/2/1/2"}),
+        ("satin", {"shafts": "8"}, {"counter": "3"}),
+        ("overshot", {"shafts": "8", "profile": "ABCDCB"}, {"treadling": "ABCDCB"}),
+    ],
+)
+def test_on_a_loom_of_eight_the_shafts_are_filled_in_and_each_free_field_has_an_example(
+    weaver: Client, name: str, filled: dict[str, str], examples: dict[str, str]
+) -> None:
+    query = re.search(rf'href="/make/{name}\?([^"]*)"', weaver.get("/make?loom=8").content.decode())
+    assert query is not None
+    page = weaver.get(f"/make/{name}?{query[1].replace('&amp;', '&')}").content.decode()
+    assert "For a loom with 8 shafts." in page
+    fields = {name: tag for tag, name in re.findall(r'(<input[^>]*? name="(\w+)"[^>]*>)', page)}
+    for field, value in filled.items():
+        assert f'value="{value}"' in fields[field]
+    for field, example in examples.items():
+        assert 'value=""' in fields[field]
+        assert f'placeholder="{example}"' in fields[field]
+        asked = filled | {field: example}
+        assert np.array_equal(make(name, asked).lifts, make(name, filled).lifts)  # what it uses unsaid
+
+
+def test_the_page_opens_for_the_loom_that_was_chosen_last(weaver: Client) -> None:
+    weaver.get("/make?loom=3")
+    assert "/make/overshot" not in weaver.get("/make").content.decode()
+    weaver.get("/make?loom=any")
+    assert "/make/overshot" in weaver.get("/make").content.decode()
+    assert weaver.get("/make/satin?loom=nonsense").status_code == 200
 
 
 def test_three_shafts_see_no_overshot(weaver: Client) -> None:

@@ -18,6 +18,7 @@ from loomready.app.changes.saving import entry_or_404, refuse, seen, stale, vers
 from loomready.app.i18n.words import translated
 from loomready.app.loomside import jobs_data, jobs_file, jobs_miscount, slips_history
 from loomready.app.loomside.jobs_progress import overview, warp_at
+from loomready.app.loomside.jobs_words import words
 from loomready.app.progress.home_data import home_data
 from loomready.app.progress.warp_progress import reported
 from loomready.app.sharing.auth import member
@@ -311,17 +312,21 @@ def count(request: HttpRequest, key: str) -> HttpResponse:
     entry = entry_or_404(snapshot, "warps", key)
     asked = request.POST if request.method == "POST" else request.GET
     which, ends, chosen = asked.get("which", "over"), asked.get("ends", "").strip(), asked.get("choice", "")
+    job = asked.get("job", "")
+    job = job if job in dressing_order.JOBS else "threading"
     shown: dict[str, Any] = {
         "title": _("End count is off"),
         "key": key,
         "which": which,
         "ends": ends,
+        "job": job,
+        "job_name": words()[job],
     }
     try:
         if request.method == "POST":
             difference = jobs_miscount.difference_of(which, ends)
             jobs_miscount.take(snapshot, planned, difference, chosen, version_of(request) or 0, who(request))
-            return redirect("loomside-job", key=key, name="threading")
+            return redirect("loomside-job", key=key, name=job)
         if ends:
             difference = jobs_miscount.difference_of(which, ends)
             shown["choices"] = jobs_miscount.offers(snapshot, planned, difference)

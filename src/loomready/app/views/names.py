@@ -89,7 +89,7 @@ def copy_draft(request: HttpRequest, key: str) -> HttpResponse:
         return stale(request, f"/drafts/{key}/look")
     except BadInput as error:
         return refuse(request, error.line(), f"/drafts/{key}/look", 422)
-    return redirect("drafts-look", key=made)
+    return redirect("workshop-edit" if request.POST.get("then") == "edit" else "drafts-look", key=made)
 
 
 def _form(snapshot: Snapshot, entry: Entry) -> fields.Form:

@@ -1,8 +1,9 @@
 """The draft editor: operations on a version of a draft, and its own undo and redo.
 
-Each operation makes another version of the draft's record, in the history of the guild; warps on the draft
-follow it in the same change (one more color needs one more yarn). Undo here reverses the changes to this
-draft one by one, back to its beginning; redo applies them again.
+Operations that are saved together make another version of the draft's record, in the history of the guild;
+warps on the draft follow it in the same change (one more color needs one more yarn). Undo here reverses the
+changes to this draft one by one, back to its beginning; redo applies them again. The page undoes single
+operations of its own: it undoes the version and saves all but the last of them again.
 """
 
 from __future__ import annotations
@@ -19,12 +20,14 @@ from loomready.app.changes import change_guard
 from loomready.app.drafts import save_draft
 from loomready.app.models import Change, Record
 from loomready.app.progress import overview
+from loomready.app.progress.warp_progress import progress_of
 from loomready.app.state import store
 from loomready.app.state.snapshot import Entry, Snapshot, current_snapshot, parsed
 from loomready.app.workshop.editor_limits import MAX_CROSSINGS
 from loomready.draft.draft import Draft
 from loomready.draft.edit import operations as edit
 from loomready.draft.edit.as_json import as_json, fingerprint
+from loomready.model.dressing_order import CUT_OFF
 from loomready.problems import BadInput
 
 KIND = "drafts"
@@ -46,13 +49,24 @@ def draft_of(entry: Entry) -> Draft:
     return parsed(entry.fields["wif"]).draft
 
 
-def wound_from(snapshot: Snapshot, key: str) -> list[str]:
-    """Warps on this draft that are wound: a warp on a loom does not follow."""
-    return [
-        order.name
-        for order in snapshot.guild.warps
-        if key in order.drafts and overview.is_wound(snapshot, order.key)
-    ]
+@dataclass(frozen=True, slots=True)
+class Begun:
+    """A warp in progress, and how far it is in words."""
+
+    key: str
+    name: str
+    label: Any
+
+
+def begun_on(snapshot: Snapshot, key: str) -> list[Begun]:
+    """Warps in progress on this draft: those that are begun and not cut off."""
+    found = []
+    for each in snapshot.planned:
+        if key in each.order.drafts:
+            at = progress_of(snapshot, each)
+            if at.begun and at.step != CUT_OFF:
+                found.append(Begun(each.order.key, each.order.name, overview.label_of(at)))
+    return found
 
 
 def change(
@@ -65,13 +79,20 @@ def change(
     :raises InProgress: the operations contradict what is done of a warp
     """
     with transaction.atomic():
-        entry = _entry(key, version)
-        before = draft_of(entry)
-        after = edit.apply(before, operations)
-        if not editable(after):
-            raise BadInput(_("that makes the cloth too large to edit here"))
+        after = tried(key, version, operations)
         save_draft.version(current_snapshot(), key, after, version, who, sure=sure)
     return _now(key)
+
+
+def tried(key: str, version: int, operations: Sequence[edit.Operation]) -> Draft:
+    """The draft after the operations, not saved.
+
+    :raises Conflict, BadInput: as :func:`change`
+    """
+    after = edit.apply(draft_of(_entry(key, version)), operations)
+    if not editable(after):
+        raise BadInput(_("that makes the cloth too large to edit here"))
+    return after
 
 
 def go_back(key: str, version: int, who: str, *, sure: bool = False) -> Entry:

@@ -83,6 +83,7 @@ def looked_at(draft: Draft, asked: FloatLimit, system: units.System) -> dict[str
             {"kind": kind, "level": level, "text": text}
             for kind, level, text in (
                 _floats(found),
+                _empty(draft, found),
                 _loose(found),
                 _parts(draft, found, whole),
                 _mirror(found),
@@ -135,12 +136,45 @@ def _floats(found: Marks) -> Said:
     return "floats", "warn", text % {"n": face + back, "over": over, "face": face, "back": back}
 
 
+def _empty(draft: Draft, found: Marks) -> Said:
+    """Ends that are not threaded and picks that open no shed, and what becomes of them."""
+    ends, picks = found.not_threaded, found.no_treadle
+    said = []
+    if ends:
+        text = ngettext(
+            "Not threaded: %(ends)s. It lies under every pick, loose on the back.",
+            "Not threaded: %(ends)s. They lie under every pick, loose on the back.",
+            len(ends),
+        )
+        said.append(text % {"ends": findings.named("end", np.array(ends))})
+    if picks:
+        text = _("No treadle: %(picks)s.") if draft.treadling is not None else _("Lifts no shaft: %(picks)s.")
+        said.append(text % {"picks": findings.named("pick", np.array(picks))})
+        said.append(_("No shed opens there for the shuttle."))
+    if not said:
+        every = _("Every end is threaded and every pick has a treadle.")
+        return (
+            "empty",
+            "done",
+            every
+            if draft.treadling is not None
+            else _("Every end is threaded and every pick lifts a shaft."),
+        )
+    return "empty", "warn", " ".join(said)
+
+
 def _loose(found: Marks) -> Said:
+    """Threads that never interlace, but for those that :func:`_empty` names."""
     said = [
         findings.named(kind, np.array(threads))
-        for kind, threads in (("end", found.loose_ends), ("pick", found.loose_picks))
-        if threads
+        for kind, loose, empty in (
+            ("end", found.loose_ends, found.not_threaded),
+            ("pick", found.loose_picks, found.no_treadle),
+        )
+        if (threads := sorted({*loose} - {*empty}))
     ]
+    if not said and found.loose_ends + found.loose_picks:
+        return "loose", "done", _("No other thread is loose.")
     if not said:
         return "loose", "done", _("No loose threads.")
     return "loose", "warn", _("Never interlaced: %(threads)s.") % {"threads": "; ".join(said)}
@@ -150,7 +184,11 @@ def _parts(draft: Draft, found: Marks, whole: analysis.Analysis) -> Said:
     if not found.parts:
         return "parts", "done", _("It holds together as one cloth.")
     message = next(problem.message for problem in whole.problems if problem.code == "falls-apart")
-    return "parts", "warn", translated(message)
+    means = _(
+        "No thread goes from one part to another, so they can be lifted off each other. "
+        "Letters beside the cloth mark the parts from A, on top; the top one is shaded."
+    )
+    return "parts", "warn", f"{translated(message)} {means}"
 
 
 def _mirror(found: Marks) -> Said:

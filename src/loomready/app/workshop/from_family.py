@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from urllib.parse import urlencode
 
+import numpy as np
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
@@ -15,10 +16,10 @@ from loomready.app.forms import fields
 from loomready.app.i18n.words import sentence, translated
 from loomready.app.state.snapshot import Snapshot
 from loomready.draft.draft import Draft
-from loomready.draft.families.blocks import shafts_at_hand
 from loomready.draft.families.family import Family
 from loomready.draft.families.parameters import (
     MOST_SHAFTS,
+    ColorOrder,
     Parameter,
     Profile,
     Switch,
@@ -27,9 +28,9 @@ from loomready.draft.families.parameters import (
     WordChoice,
 )
 from loomready.draft.families.registry import FAMILIES
+from loomready.draft.wif import writer
 from loomready.problems import BadInput
 
-_UNSAID = shafts_at_hand(2).unsaid
 _TRIED: tuple[dict[str, str], ...] = (
     {},
     {"profile": "ABA"},
@@ -110,8 +111,19 @@ class Made:
     query: str = ""
 
 
+def shafts_chosen(snapshot: Snapshot, asked: str) -> int | None:
+    """The number of shafts to make drafts for: those asked for; else those of the looms, if all have as many.
+
+    None: any loom.
+    """
+    if asked:
+        return at_hand(asked)
+    counts = {loom.draft_shafts for loom in snapshot.guild.looms}
+    return min(counts.pop(), MOST_SHAFTS) if len(counts) == 1 else None
+
+
 def at_hand(asked: str) -> int | None:
-    """The number of shafts of the chosen loom; None: any loom."""
+    """The number of shafts that an address names; None: any loom."""
     if asked.isascii() and asked.isdigit() and len(asked) < 4 and int(asked):
         return min(int(asked), MOST_SHAFTS)
     return None
@@ -151,15 +163,13 @@ def first_options(family: Family, shafts: int | None) -> dict[str, str] | None:
     if shafts < family.least:
         return None
     own = {parameter.name: parameter for parameter in family.own}
-    for tried in _TRIED:
-        if not set(tried) <= set(own):
+    filled = [tried | {"shafts": str(shafts)} for tried in _TRIED if "shafts" not in tried]
+    for options in (*filled, *_TRIED):
+        if not set(options) <= set(own):
             continue
-        options = dict(tried)
-        if "shafts" in own and own["shafts"].unsaid == _UNSAID:
-            options["shafts"] = str(shafts)
         try:
             if family.make(options).shafts <= shafts:
-                return options
+                return dict(options)
         except BadInput:
             continue
     return None
@@ -197,6 +207,61 @@ def _field(parameter: Parameter, text: str) -> fields.Field:
 
 def _sentence(text: str) -> str:
     return f"{sentence(text)}."
+
+
+def examples(family: Family, asked: Mapping[str, str], draft: Draft | None) -> dict[str, str]:
+    """For each field what the family uses where it is left empty, as it would be typed; "" if unknown."""
+    known = {parameter.name for parameter in family.parameters}
+    given = tuple(sorted((name, text) for name, text in asked.items() if name in known and text.strip()))
+    return {
+        parameter.name: parameter.default or _used(family, parameter, given, draft)
+        for parameter in family.parameters
+        if draft is not None
+    }
+
+
+@lru_cache(maxsize=512)
+def _used(family: Family, parameter: Parameter, given: tuple[tuple[str, str], ...], draft: Draft) -> str:
+    """The first value that makes the same draft as no value, else the first that makes one."""
+    defaults = {each.name: each.default for each in family.own if each.default is not None}
+    rest = defaults | {name: text for name, text in given if name != parameter.name}
+    first = ""
+    for text in _candidates(parameter, rest, draft):
+        try:
+            other = family.make(rest | {parameter.name: text})
+        except BadInput:
+            continue
+        first = first or text
+        try:
+            if writer.dumps(other) == writer.dumps(family.make(rest)):
+                return text
+        except BadInput:
+            break  # it is needed
+    return first
+
+
+def _candidates(parameter: Parameter, rest: Mapping[str, str], draft: Draft) -> Iterator[str]:
+    if isinstance(parameter, WholeNumber):
+        yield from map(str, range(parameter.lowest, min(parameter.highest, MOST_SHAFTS) + 1))
+    elif isinstance(parameter, Profile | Treadled):
+        yield rest["profile"]
+        yield "AB"
+    elif isinstance(parameter, ColorOrder):
+        yield rest["warp"]
+    else:
+        yield from sorted(_ratios(draft))
+
+
+def _ratios(draft: Draft) -> set[str]:
+    """The lifts of a twill as ratios, each begun with a run of shafts that are up."""
+    found = set()
+    for lifts in draft.lifts[: 2 * draft.shafts]:
+        if lifts.all() or not lifts.any():
+            continue
+        turned = np.roll(lifts, -int(np.flatnonzero(lifts & ~np.roll(lifts, 1))[0]))
+        edges = np.flatnonzero(np.diff(turned.astype(np.int8), prepend=0, append=2))
+        found.add("/".join(map(str, np.diff(edges).tolist())))
+    return found
 
 
 def boards(family: Family) -> dict[str, str]:

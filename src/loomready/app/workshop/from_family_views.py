@@ -16,20 +16,28 @@ from loomready.draft.families.registry import FAMILIES
 from loomready.problems import BadInput
 
 _MOST_TYPED = 400
+_CHOSEN = "loomready-make-loom"  # the cookie with the shafts that drafts were made for last
+_ANY = "any"
+_A_YEAR = 365 * 24 * 3600  # seconds
 
 
 @require_GET
 def families(request: HttpRequest) -> HttpResponse:
     """Every family that a loom can weave, each with its cloth."""
     snapshot = current_snapshot()
-    shafts = from_family.at_hand(request.GET.get("loom", ""))
+    asked = request.GET.get("loom", "")
+    shafts = from_family.shafts_chosen(snapshot, asked or request.COOKIES.get(_CHOSEN, ""))
     page = {
         "title": _("Make a draft"),
         "groups": from_family.groups(snapshot, shafts),
         "looms": from_family.looms(snapshot),
         "shafts": shafts,
+        "here": "drafts",
     }
-    return render(request, "workshop/make.html", page)
+    response = render(request, "workshop/make.html", page)
+    if asked:  # the next time the page opens for this loom
+        response.set_cookie(_CHOSEN, str(shafts or _ANY), max_age=_A_YEAR, httponly=True, samesite="Lax")
+    return response
 
 
 def family(request: HttpRequest, name: str) -> HttpResponse:
@@ -43,6 +51,7 @@ def family(request: HttpRequest, name: str) -> HttpResponse:
     answer = from_family.answer(snapshot, chosen, asked)
     title = asked.get("name", "")
     wrong_name = ""
+    part = bool(request.htmx)  # type: ignore[attr-defined]
     if request.method == "POST" and answer.draft is not None:
         try:
             key = save_draft.another(snapshot, answer.draft, title, who(request))
@@ -56,7 +65,10 @@ def family(request: HttpRequest, name: str) -> HttpResponse:
         "form": answer.form,
         "boards": from_family.boards(chosen),
         "counts": from_family.counts(chosen),
+        "examples": {} if part else from_family.examples(chosen, asked, answer.draft),
+        "here": "drafts",
         "loom": asked.get("loom", ""),
+        "shafts": from_family.at_hand(asked.get("loom", "")),
         "name": title or (answer.draft.title if answer.draft else ""),
         "wrong_name": wrong_name,
         "options": [
@@ -65,7 +77,6 @@ def family(request: HttpRequest, name: str) -> HttpResponse:
             if field.text
         ],
     }
-    part = bool(request.htmx)  # type: ignore[attr-defined]
     wrong = (answer.form.wrong or wrong_name) and not part
     template = "workshop/_made.html" if part else "workshop/make_one.html"
     response = render(request, template, page | {"part": part}, status=422 if wrong else 200)

@@ -206,6 +206,8 @@ def marks_as_json(found: Marks) -> dict[str, Any]:
         "weft": [_runs(each) for each in found.weft],
         "loose_ends": _from_1(found.loose_ends),
         "loose_picks": _from_1(found.loose_picks),
+        "not_threaded": _from_1(found.not_threaded),
+        "no_treadle": _from_1(found.no_treadle),
         "parts": [{"ends": _from_1(part.ends), "picks": _from_1(part.picks)} for part in found.parts],
         "mirror_ends": list(found.mirror_ends),
         "mirror_picks": list(found.mirror_picks),

@@ -55,6 +55,8 @@ class Marks:
     warp, weft     floats over it; ``count`` how many lie on the face and on the back, None if they are too
                    many to be marked one by one
     loose_ends     ends and picks (from 0) that never interlace, with their face
+    not_threaded   ends (from 0) that are not threaded
+    no_treadle     picks (from 0) without a treadle, or that lift no shaft in a lift plan
     parts          from top to bottom, where the cloth comes apart; empty where it holds together
     mirror_ends    mirror lines across the ends, in half threads: 2 e lies in end e (from 0), 2 e + 1 after it
     edges          where the weft is not caught at the edges
@@ -66,6 +68,8 @@ class Marks:
     count: tuple[int, int] | None
     loose_ends: tuple[int, ...]
     loose_picks: tuple[int, ...]
+    not_threaded: tuple[int, ...]
+    no_treadle: tuple[int, ...]
     parts: tuple[LoosePart, ...]
     mirror_ends: tuple[int, ...]
     mirror_picks: tuple[int, ...]
@@ -105,6 +109,7 @@ def marks(draft: Draft, limit: tuple[int, int]) -> Marks:
         face_up=True,
     )
     weft, weft_count = _weft_floats(structure, by_end, limit[1])
+    used = np.count_nonzero(draft.lifts if draft.treadling is None else draft.treadling, axis=1)
     up_picks = np.count_nonzero(by_end, axis=0)[draft.threading]
     up_ends = by_end @ np.bincount(
         draft.threading.astype(np.int64) % by_end.shape[1], minlength=by_end.shape[1]
@@ -118,6 +123,8 @@ def marks(draft: Draft, limit: tuple[int, int]) -> Marks:
         else (warp_count[0] + weft_count[0], warp_count[1] + weft_count[1]),
         loose_ends=_where((up_picks == 0) | (up_picks == draft.picks)),
         loose_picks=_where((up_ends == 0) | (up_ends == draft.ends)),
+        not_threaded=_where(draft.threading < 0),
+        no_treadle=_where(used == 0),
         parts=_parts(structure),
         mirror_ends=mirror_lines(structure.end_ids[:repeat_ends], draft.ends),
         mirror_picks=mirror_lines(structure.picks.ids[:repeat_picks], draft.picks),

@@ -45,25 +45,60 @@ document.addEventListener(
 // button is gone with its problem, the answers are next.
 let at = "";
 let height = 0;
-// What is typed while an answer is on its way, by the fields' ids.
+// What is typed while an answer is on its way, and what the answer knows nothing of, by the fields' ids.
 let typed = new Map();
 document.addEventListener("htmx:beforeSwap", (event) => {
   const active = document.activeElement;
   at = active?.closest("#plan") ? (active.firstElementChild?.textContent ?? active.id) : "";
   height = active?.getBoundingClientRect().top ?? 0;
-  const asked = event instanceof CustomEvent ? event.detail.requestConfig : null;
+  const { requestConfig: asked, target } = /** @type {CustomEvent} */ (event).detail;
   typed = new Map();
-  if (asked?.elt?.id !== "choices") return;
+  if (!asked || !(target instanceof Element)) return;
   /** @type {NodeListOf<HTMLInputElement>} a select has no caret: undefined, which is not put back */
-  const fields = document.querySelectorAll("#choices input[id], #choices select[id]");
+  const fields = target.querySelectorAll("input[id], select[id], textarea[id]");
   for (const field of fields) {
-    const value = field.type === "checkbox" ? (field.checked ? field.value : null) : field.value;
+    if (["hidden", "file", "submit"].includes(field.type)) continue;
     // Half a value may have been sent with another field: it stays as typed.
     const half =
       field === active && asked.triggeringEvent?.target !== field && asked.triggeringEvent?.type === "change";
-    if (half || value !== asked.formData.get(field.name)) typed.set(field.id, [value, field.selectionStart]);
+    const other = wasSent(field, asked) ? valueIn(field) !== sentOf(field, asked) : wasTyped(field);
+    if (half || other) typed.set(field.id, [valueIn(field), field.selectionStart]);
   }
 });
+
+/** @param {HTMLInputElement} field */
+const isTicked = (field) => field.type === "checkbox" || field.type === "radio";
+/** @param {HTMLInputElement} field */
+const valueIn = (field) => (isTicked(field) ? (field.checked ? field.value : null) : field.value);
+
+/** Whether a request held a field: a box that is not checked is of the form, but has no value in it.
+ * @param {HTMLInputElement} field
+ * @param {any} asked */
+function wasSent(field, asked) {
+  const { form } = field;
+  const including = form !== null && asked.elt.getAttribute("hx-include") === `#${form.id}`;
+  return form === asked.elt || including;
+}
+
+/** @param {HTMLInputElement} field
+ * @param {any} asked */
+function sentOf(field, asked) {
+  const values = asked.formData.getAll(field.name);
+  return isTicked(field)
+    ? (values.find((/** @type {any} */ each) => each === field.value) ?? null)
+    : (values[0] ?? "");
+}
+
+/** Whether a field is no longer as the page came.
+ * @param {HTMLInputElement} field */
+function wasTyped(field) {
+  if (field instanceof HTMLSelectElement) {
+    const first = [...field.options].findIndex((option) => option.defaultSelected);
+    return field.selectedIndex !== Math.max(0, first);
+  }
+  return isTicked(field) ? field.checked !== field.defaultChecked : field.value !== field.defaultValue;
+}
+
 document.addEventListener("htmx:afterSwap", () => {
   for (const details of document.querySelectorAll("#plan details")) {
     const name = details.querySelector("summary")?.firstElementChild?.textContent ?? details.id;
@@ -85,10 +120,10 @@ document.addEventListener("htmx:afterSwap", () => {
   if (at && active?.closest("#choices")) scrollBy(0, active.getBoundingClientRect().top - height);
 });
 // What was typed in the meantime is sent in turn: at once, or when the field that it is typed into is left.
-/** @param {HTMLElement | null} field @param {string | null} value @param {number | null} caret */
+/** @param {any} field @param {string | null} value @param {number | null} caret */
 function putBack(field, value, caret) {
-  if (!(field instanceof HTMLInputElement || field instanceof HTMLSelectElement)) return;
-  if (field instanceof HTMLInputElement && field.type === "checkbox") field.checked = value !== null;
+  if (!field?.matches("input, select, textarea")) return;
+  if (isTicked(field)) field.checked = value !== null;
   else field.value = value ?? "";
   const tell = () => field.isConnected && field.dispatchEvent(new Event("change", { bubbles: true }));
   if (field !== document.activeElement) {

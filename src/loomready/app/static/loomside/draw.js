@@ -163,6 +163,9 @@ function figures(page, cells, screen, columns) {
   );
 }
 
+/** Figures in one line of text, lying as they do on the card. */
+const inLine = (page, figures, screen) => (toRight(page, screen) ? figures : figures.reverse()).join(" · ");
+
 /** Shafts and treadles from 10 on take more room. */
 const wide = (cells) =>
   cells.some((cell) => cell.querySelector(".digit").textContent.length > 1) ? " wide" : "";
@@ -201,7 +204,11 @@ function sleying(page, job, screen) {
     count: endsOf(page, step.first, step.last, job.units),
     card,
     say: counts.map((count) => count || words.empty).join(", "),
-    short: counts.map((count) => count || "–").join(" · "),
+    short: inLine(
+      page,
+      counts.map((count) => count || "–"),
+      screen,
+    ),
   };
 }
 
@@ -285,7 +292,11 @@ function threading(page, job, screen) {
     count: endsOf(page, step.first, step.last, job.units),
     card,
     say: say.join(", "),
-    short: pairs.map(([shaft]) => (shaft ? threadedIn(job, shaft) : "–")).join(" · "),
+    short: inLine(
+      page,
+      pairs.map(([shaft]) => (shaft ? threadedIn(job, shaft) : "–")),
+      screen,
+    ),
   };
 }
 

@@ -158,6 +158,7 @@ class JobPage {
   next() {
     const screen = this.place < this.screens.count ? this.screens.at(this.place) : null;
     if (!screen) return;
+    byId("again").hidden = true;
     if (screen.first && !this.isDone(screen)) {
       this.stack.push({ place: this.place, spans: stretches(this.done, 0, screen.first, screen.last) });
       this.say(screen.first, screen.last, 1);
@@ -385,7 +386,7 @@ class JobPage {
       const drawn = this.#drawn(screen);
       card.replaceChildren(...drawn.card);
       byId("place").textContent = drawn.place;
-      byId("count").textContent = drawn.count;
+      byId("count").textContent = [drawn.count, this.left(screen)].filter(Boolean).join(" · ");
       const following = this.place + 1 < count ? at(this.place + 1) : null;
       const then = following ? this.#drawn(following).short : "";
       byId("then").textContent = then ? `${words.then} ${then}` : "";
@@ -423,6 +424,31 @@ class JobPage {
     this.showKept();
   }
 
+  /** How much of the job is left, in a plain figure; tying on counts the ends of its round. */
+  left(screen) {
+    if (!screen.first || this.weaves) return "";
+    const round = this.name === "tying" ? this.job.ends : this.job.units;
+    const from = this.name === "tying" ? (screen.round - 1) * round : 0;
+    const n = this.done.subarray(from, from + round).reduce((sum, each) => sum + 1 - each, 0);
+    return n ? fill(words.left_now, { n }) : "";
+  }
+
+  /**
+   * Everything from this end or pick on has to be done again, as far as it was done. @param {number} unit
+   * @returns {string} what to do now
+   */
+  wrongFrom(unit) {
+    const [low, high] = this.from === "far" ? [1, unit] : [unit, this.job.units];
+    const spans = stretches(this.done, 1, low, high);
+    const n = spans.reduce((sum, [first, last]) => sum + last - first + 1, 0);
+    if (!n) return fill(words.wrong_none, { n: unit });
+    this.stack.push({ place: this.place, spans: spans.map(([first, last]) => [first, last, 1]) });
+    for (const [first, last] of spans) this.say(first, last, 0);
+    this.goTo(unit);
+    const list = spans.map(([a, b]) => (a === b ? `${a}` : `${a}–${b}`)).join(", ");
+    return fill(words[`again_${this.name}`], { list, n, a: unit });
+  }
+
   showKept() {
     const n = [...this.waiting, ...this.refused.keys()].filter((name) => !this.storing.has(name)).length;
     const refused = this.line?.refused;
@@ -432,11 +458,10 @@ class JobPage {
     else if (this.line && (!this.line.reached || !navigator.onLine)) told = fill(words.offline, { n });
     else if (this.refused.size) told = fill(words.not_taken, { n });
     if (!this.keep.keeps) told = words.nothing_kept;
+    // What others do stands beside it: it takes no room from the step.
+    byId("others").textContent = this.elsewhere ? fill(words.also, { n: this.elsewhere }) : "";
     if (byId("kept").textContent !== told) byId("kept").textContent = told;
-    const others = this.elsewhere ? fill(words.also, { n: this.elsewhere }) : "";
-    const told_all = [...this.notes, refused ? why(refused) : "", this.whyRows(), others]
-      .filter(Boolean)
-      .join(" ");
+    const told_all = [...this.notes, refused ? why(refused) : "", this.whyRows()].filter(Boolean).join(" ");
     byId("notes").textContent = told_all;
     byId("notes").hidden = !told_all;
   }

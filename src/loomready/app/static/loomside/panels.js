@@ -38,6 +38,20 @@ export function panels(beside) {
     beside.goTo(Number(byId("go-number").value));
     dialog.close();
   };
+  byId("wrong").onsubmit = (event) => {
+    event.preventDefault();
+    dialog.close();
+    byId("again-says").textContent = beside.wrongFrom(Number(byId("wrong-from").value));
+    byId("again").hidden = false;
+    byId("wrong-from").value = "";
+  };
+  byId("again-undo").onclick = () => {
+    beside.undo();
+    byId("again").hidden = true;
+  };
+  byId("again-close").onclick = () => {
+    byId("again").hidden = true;
+  };
   byId("facts-file").onclick = () => {
     const file = new Blob([JSON.stringify(beside.parcel())], { type: "application/json" });
     const link = make("a");
@@ -69,6 +83,14 @@ export function panels(beside) {
       if (way) byId("path-over").replaceChildren(wayOver(way));
       byId("for-weaving").hidden = beside.name !== "weaving";
       byId("for-beaming")?.toggleAttribute("hidden", beside.name !== "beaming");
+      byId("again").hidden = true;
+      const what = { weaving: "picks", "tying-in": "knots" }[beside.name] ?? "ends";
+      const label = byId("wrong-from").labels[0];
+      label.textContent = label.dataset[what];
+      byId("wrong").hidden = !page.words[`again_${beside.name}`];
+      byId("wrong-from").max = beside.job.units;
+      const off = byId("count-off");
+      if (off) off.search = `?job=${beside.name}`;
       byId("go-number").max = beside.name === "tying" ? beside.job.ends : beside.job.units;
       notice(beside);
       where.reset();

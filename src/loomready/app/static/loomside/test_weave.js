@@ -267,6 +267,7 @@ export class TestWeave {
 
   /** How much of the web was compared with the cloth, once the job is done. */
   compared() {
+    this.#look(); // the page may begin here
     return fill(this.says.compared, { n: this.at.looked, of: this.marks.ends });
   }
 

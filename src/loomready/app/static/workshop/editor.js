@@ -30,16 +30,18 @@ class Editor {
       cloth: false,
       back: false,
       sides: ["#26221e", "#fffdf8"],
-      marks: { floats: true, loose: true, parts: true, edges: true, mirror: false },
+      marks: { floats: true, empty: true, loose: true, parts: true, edges: true, mirror: false },
     };
     this.inks = inks();
     this.keep = new Keeper(root.dataset, {
       asked: () => this.panel.asked(),
-      keeping: () => this.panel.kept(word("keeping")),
+      fingerprint: () => fingerprint(this.draft),
       waiting: () => this.panel.kept(word("waiting")),
-      kept: (answer, last) => this.taken(answer, last),
+      pending: (count) => this.panel.pending(count),
+      looked: (answer) => this.looked(answer),
+      kept: (answer, sent, last) => this.taken(answer, sent, last),
       refused: (answer) => this.again(answer.status === 403 ? word("not_yours") : answer.found.says),
-      clash: (answer, lost) => this.panel.clash(answer, lost),
+      clash: (answer, lost) => this.clash(answer, lost),
     });
     this.panel = new Panel(this);
   }
@@ -69,6 +71,34 @@ class Editor {
       this.news();
     });
     this.root.dataset.ready = "yes";
+    this.goOn(answer);
+  }
+
+  /** Steps that this tab remembers because the page was gone before they were saved. */
+  goOn(answer) {
+    const left = this.keep.remembered();
+    if (!left) return;
+    if (left.version !== answer.version && left.fingerprint !== answer.fingerprint)
+      this.panel.clash({ says: word("left_over") }, left.steps);
+    else if (left.version !== answer.version)
+      this.keep.remember(); // they were saved at the end
+    else {
+      this.left = true;
+      for (const step of left.steps) if (!this.do(step)) return;
+    }
+  }
+
+  async clash(answer, lost) {
+    if (this.left && !answer.gone) {
+      const now = await this.keep.read();
+      this.left = false;
+      if (now.fingerprint === fingerprint(this.draft)) {
+        this.keep.remember();
+        await this.load(now); // they had been saved at the end, later than this page was read
+        return;
+      }
+    }
+    this.panel.clash(answer, lost);
   }
 
   /** A record was changed: if it is this draft and everything here is saved, show it as it is now. */
@@ -82,7 +112,8 @@ class Editor {
 
   /** Load a whole draft from the server. */
   async load(answer) {
-    this.draft = fromWords(answer.draft);
+    this.base = fromWords(answer.draft); // as it is in the version that is saved
+    this.draft = this.keep.steps.reduce(apply, this.base);
     this.hold();
     this.heard(answer);
     this.panel.draftChanged();
@@ -90,8 +121,21 @@ class Editor {
     this.draw();
   }
 
+  /** The marks of the draft as it is here; it must match the server's. */
+  looked(answer) {
+    if (fingerprint(this.draft) !== answer.fingerprint) {
+      this.keep.send();
+      return;
+    }
+    this.found = answer.found.marks;
+    this.panel.found(answer.found);
+    this.draw();
+  }
+
   /** After saving: what is here must match the server. */
-  async taken(answer, last) {
+  async taken(answer, sent, last) {
+    this.left = false;
+    this.base = sent.reduce(apply, this.base);
     if (last && fingerprint(this.draft) !== answer.fingerprint) {
       await this.load(await this.keep.read());
       return;
@@ -175,7 +219,7 @@ class Editor {
   /**
    * Do an operation here and send it. False if it cannot be done: the message is shown and nothing changes.
    */
-  do(operation) {
+  do(operation, again = false) {
     let made;
     try {
       made = apply(this.draft, operation);
@@ -185,7 +229,7 @@ class Editor {
       return false;
     }
     this.show(made, operation.do);
-    this.keep.step(operation);
+    this.keep.step(operation, again);
     return true;
   }
 
@@ -285,13 +329,26 @@ class Editor {
   }
 
   async walk(way) {
-    const answer = await this.keep.walk(way);
+    const answer = await this.keep[way]();
     if (!answer) return;
-    if (answer.status === 200) {
-      await this.load(answer.found);
-      this.say(`${word(way === "undo" ? "undone" : "redone")}: ${this.told()}`);
-    } else if (answer.status === 409) this.panel.clash(answer.found, []);
+    if (answer.step) {
+      if (!this.do(answer.step, true)) return;
+    } else if (answer.status === 200) await this.walked(answer.found);
+    else if (answer.status === 409) this.panel.clash(answer.found, []);
     else this.say(answer.found.says ?? "", true);
+    if (answer.step || answer.status === 200) {
+      this.describe();
+      this.say(`${word(way === "undo" ? "undone" : "redone")}: ${this.told()}`);
+    }
+  }
+
+  /** Show the draft as it is after an undo or redo: with another version from the server, or fewer steps. */
+  async walked(found) {
+    if (found) return this.load(found);
+    this.found = null; // of another draft
+    this.show(this.keep.steps.reduce(apply, this.base));
+    this.panel.draftChanged();
+    return this.keep.steps.length ? undefined : this.panel.limit();
   }
 
   say(text, wrong = false) {

@@ -101,6 +101,7 @@ export function bindKeys(editor) {
     z: (shift) => editor.walk(shift ? "redo" : "undo"),
     y: () => editor.walk("redo"),
     c: () => verbs.copy(editor),
+    s: () => editor.keep.send(),
     x: () => verbs.cut(editor),
     v: () => verbs.put(editor),
     a: () => {

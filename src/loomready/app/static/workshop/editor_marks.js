@@ -14,6 +14,21 @@ export function within(pen, box, draw) {
   pen.restore();
 }
 
+/** An end that is not threaded or a pick that opens no shed: its whole length in the band, shaded and dashed. */
+export function emptyThread(pen, { at, inks: ink }, box) {
+  pen.fillStyle = ink.madder;
+  pen.globalAlpha = 0.14;
+  pen.fillRect(box.x, box.y, box.width, box.height);
+  pen.globalAlpha = 1;
+  if (Math.min(box.width, box.height) < 5 * at.unit) return;
+  const inset = 1.5 * at.unit;
+  pen.strokeStyle = ink.madder;
+  pen.lineWidth = 1.2 * at.unit;
+  pen.setLineDash([3 * at.unit, 2.5 * at.unit]);
+  pen.strokeRect(box.x + inset, box.y + inset, box.width - 2 * inset, box.height - 2 * inset);
+  pen.setLineDash([]);
+}
+
 /** The narrow strip between bands and cloth: letters of parts, and where mirror lines stand. */
 export function paintStrip(pen, { draft, at, look, found, inks: ink }, seen) {
   if (!found) return;

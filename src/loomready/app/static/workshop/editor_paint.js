@@ -1,7 +1,7 @@
 // Draws the sheet on one canvas.
 import { paintCloth, pixel } from "./drawdown.js";
 import { columnsOf } from "./operations.js";
-import { paintMarks, paintStrip, within } from "./editor_marks.js";
+import { emptyThread, paintMarks, paintStrip, within } from "./editor_marks.js";
 import { clothBox, columnX, endX, pickY, shaftY } from "./editor_sheet.js";
 
 const STEPS = [5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000];
@@ -184,6 +184,17 @@ function threading(pen, scene, { ends }) {
         if (shaft) draw(endX(at, draft, end), shaftY(at, draft, shaft), shaft);
       }
     });
+    if (scene.look.marks.empty) {
+      for (let end = ends[0]; end < ends[1]; end++) {
+        if (draft.threading[end]) continue;
+        emptyThread(pen, scene, {
+          x: endX(at, draft, end),
+          y: band.y,
+          width: Math.max(1, at.cell),
+          height: band.height,
+        });
+      }
+    }
     bandGrid(pen, scene, ends, "ends");
     if (at.rowHeight >= 5 * at.unit) {
       grid(pen, ink, {
@@ -214,6 +225,17 @@ function side(pen, scene, { picks }) {
         }
       }
     });
+    if (scene.look.marks.empty) {
+      for (let pick = picks[0]; pick < picks[1]; pick++) {
+        if (draft.side.subarray(pick * columns, (pick + 1) * columns).includes(1)) continue;
+        emptyThread(pen, scene, {
+          x: band.x,
+          y: pickY(at, pick),
+          width: band.width,
+          height: Math.max(1, at.cell),
+        });
+      }
+    }
     bandGrid(pen, scene, picks, "picks");
     if (at.columnWidth >= 5 * at.unit) {
       grid(pen, ink, {

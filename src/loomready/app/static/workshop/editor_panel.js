@@ -5,7 +5,7 @@ import { mostHere, verbs } from "./editor_verbs.js";
 
 /** @type {(id: string) => any} an element of any kind: a form field, a dialog, a link */
 const find = (id) => document.getElementById(id);
-const KINDS = ["floats", "loose", "parts", "edges", "mirror"];
+const KINDS = ["floats", "empty", "loose", "parts", "edges", "mirror"];
 const LOOK = "loomready-editor";
 
 export class Panel {
@@ -24,7 +24,7 @@ export class Panel {
       find("selecting").setAttribute("aria-pressed", String(editor.selecting));
       this.say(word(editor.selecting ? "selecting" : "setting"));
     });
-    for (const verb of ["copy", "put", "mirror", "reverse", "repeat", "insert", "delete"])
+    for (const verb of ["copy", "put", "mirror", "reverse", "repeat", "insert", "clear", "delete"])
       on(verb, () => verbs[verb](editor));
     on("up", () => verbs.slide(editor, 1));
     on("down", () => verbs.slide(editor, -1));
@@ -130,6 +130,10 @@ export class Panel {
   }
 
   async limit() {
+    if (this.editor.keep.open) {
+      this.editor.keep.look();
+      return;
+    }
     const answer = await this.editor.keep.marks();
     if (!answer || answer.version !== this.editor.keep.version || this.editor.keep.open) return;
     this.editor.found = answer.found.marks;
@@ -138,10 +142,17 @@ export class Panel {
   }
 
   heard(answer) {
-    find("undo").disabled = !answer.can_undo;
-    find("redo").disabled = !answer.can_redo;
-    this.kept(word("kept", { version: answer.version }));
+    this.pending(this.editor.keep.steps.length);
     this.found(answer.found);
+  }
+
+  /** How many steps are not saved yet, and what can be undone. */
+  pending(count) {
+    const { keep } = this.editor;
+    find("undo").disabled = !keep.canUndo;
+    find("redo").disabled = !keep.canRedo;
+    const one = count === 1 ? "pending_one" : "pending";
+    this.kept(count ? word(one, { count }) : word("kept", { version: keep.version }));
   }
 
   kept(text) {
@@ -228,6 +239,8 @@ export class Panel {
       run.first === run.last
         ? { warp: "one_end", weft: "one_pick" }
         : { warp: "run_ends", weft: "run_picks" };
+    const picks = editor.draft.treadles === null ? "clear_lifts" : "clear_treadles";
+    find("clear").textContent = word(run.side === "warp" ? "unthread" : picks);
     find("run-says").textContent = word(name[run.side], { ...run, count: run.last - run.first + 1 });
     this.pad();
   }
@@ -301,7 +314,10 @@ export class Panel {
     this.lost.push(...lost);
     find("clash-says").textContent = answer.says;
     find("newer").hidden = answer.gone;
+    find("newer").textContent = word(answer.in_progress ? "discard" : "newer");
     find("again").hidden = answer.gone || !lost.length;
+    find("again").textContent = word(answer.in_progress ? "anyway" : "repeat");
+    this.anyway = Boolean(answer.in_progress);
     find("clash").hidden = false;
     this.kept(word("not_kept"));
   }
@@ -309,10 +325,12 @@ export class Panel {
   async newer(again) {
     const { editor } = this;
     find("clash").hidden = true;
+    if (again && this.anyway) editor.keep.ways.sure = "yes";
     await editor.load(await editor.keep.read());
     editor.canvas.focus();
     const lost = this.lost.splice(0);
-    if (again) for (const operation of lost) if (!editor.do(operation)) return;
+    if (!again) editor.keep.remember();
+    else for (const operation of lost) if (!editor.do(operation)) return;
   }
 }
 

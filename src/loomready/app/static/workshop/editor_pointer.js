@@ -1,7 +1,7 @@
 // Editing by mouse, pen and fingers: a press sets, a drag sets several, on the cloth it moves the sheet.
 import { apply, columnsOf, lengthOf, Refused } from "./operations.js";
 import { partAt } from "./editor_sheet.js";
-import { SIDE_OF } from "./editor_words.js";
+import { SIDE_OF, word } from "./editor_words.js";
 import { hold } from "./editor_keys.js";
 
 const HOLD = 480; // ms a finger rests before it selects
@@ -167,12 +167,11 @@ export function bindPointer(editor) {
     chosenAt(to);
   }
 
-  /** Begin to set cells: the first says whether the drag sets or clears. */
+  /** Begin to set cells: the first says whether the drag sets or clears; threading is only ever set. */
   function start(place) {
     const { draft } = editor;
     const columns = columnsOf(draft);
     let on = true;
-    if (place.part === "threading") on = draft.threading[place.end - 1] !== place.shaft;
     if (place.part === "side") on = !draft.side[(place.pick - 1) * columns + place.column - 1];
     if (place.part === "tieup") on = !draft.tieup[(place.shaft - 1) * columns + place.column - 1];
     stroke = { kind: "set", place, on, base: draft, threads: new Map(), cells: new Map(), last: place };
@@ -191,7 +190,7 @@ export function bindPointer(editor) {
     for (let step = 0; step <= steps; step++) {
       const share = step / steps;
       const mix = (name) => Math.round(from[name] + (place[name] - from[name]) * share);
-      if (part === "threading") stroke.threads.set(mix("end"), stroke.on ? mix("shaft") : 0);
+      if (part === "threading") stroke.threads.set(mix("end"), mix("shaft"));
       else if (part === "warp") stroke.threads.set(mix("end"), editor.color);
       else if (part === "weft") stroke.threads.set(mix("pick"), editor.color);
       else if (part === "side")
@@ -229,8 +228,13 @@ export function bindPointer(editor) {
   function finish() {
     const { base, operation: whole } = stroke;
     editor.draft = base;
+    if (whole?.do === "thread" && isThreaded(base, whole)) {
+      const { end, shaft } = editor.caret;
+      editor.show(base);
+      return editor.say(word("threaded_here", { end, shaft }));
+    }
     if (whole) editor.do(whole);
-    editor.describe();
+    return editor.describe();
   }
 
   function drop() {
@@ -266,6 +270,11 @@ export function bindPointer(editor) {
     pinch = { ...pinch, x: now.x, y: now.y };
     editor.draw();
   }
+}
+
+/** Whether ends are on these shafts already. */
+function isThreaded(draft, { first, shafts }) {
+  return shafts.every((shaft, index) => draft.threading[first - 1 + index] === shaft);
 }
 
 function between(fingers) {

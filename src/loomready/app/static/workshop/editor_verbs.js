@@ -93,14 +93,26 @@ export const verbs = {
     editor.goTo({ [run.side === "warp" ? "end" : "pick"]: run.first });
     return true;
   },
-  /** Set or clear what is at the cursor. */
+  /** Take ends out of their heddles, or picks off their treadles. */
+  clear(editor) {
+    const { side, first, last } = editor.chosen();
+    const count = last - first + 1;
+    const done = editor.do(
+      side === "warp"
+        ? { do: "thread", first, shafts: Array(count).fill(0) }
+        : { do: "treadling", first, rows: Array.from({ length: count }, () => []) },
+    );
+    if (done) editor.describe();
+  },
+  /** Set or clear what is at the cursor; an end that is threaded there stays. */
   toggle(editor) {
     const { draft, caret } = editor;
     const columns = columnsOf(draft);
     const { part, end, pick, shaft, column } = caret;
-    if (part === "threading")
-      editor.do({ do: "thread", first: end, shafts: [draft.threading[end - 1] === shaft ? 0 : shaft] });
-    else if (part === "side")
+    if (part === "threading") {
+      if (draft.threading[end - 1] === shaft) return editor.say(word("threaded_here", { end, shaft }));
+      editor.do({ do: "thread", first: end, shafts: [shaft] });
+    } else if (part === "side")
       editor.do({ do: "tread", cells: [[pick, column]], on: !draft.side[(pick - 1) * columns + column - 1] });
     else if (part === "tieup")
       editor.do({
