@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import io
 import re
 import time
 
+import numpy as np
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.test import Client
+from PIL import Image
 from playwright.sync_api import Page, expect
 
 from loomready.app.models import Change
@@ -217,3 +220,19 @@ def test_a_search_that_is_gone_is_told(weaver: Client) -> None:
 
 def version(warp: str) -> dict[str, str]:
     return {"version": str(current_snapshot().entries["warps", warp].version)}
+
+
+def test_what_is_found_can_be_seen_from_the_distance_of_the_search(weaver: Client) -> None:
+    (address, _title), *_rest = offers(weaver)
+    page = weaver.get("/find-draft", SHOWPIECE).content.decode()
+    assert re.search(r'id="seen-far"> from 3 m<', page)
+    assert f'class="cloth-far"\n        src="{address}/far.jpg"' in page
+    answers = [weaver.get(f"{each}/far.jpg") for each in (address, f"{address}x")]
+    assert [answer.status_code for answer in answers] == [200, 404]
+    seen = np.asarray(Image.open(io.BytesIO(answers[0].content)).convert("L"), dtype=float)
+    near = re.search(r'class="cloth-near" src="([^"]*)"', page)
+    assert near is not None
+    close = np.asarray(Image.open(io.BytesIO(weaver.get(near[1]).content)).convert("L"), dtype=float)
+    assert seen.shape == close.shape
+    assert seen.std() < close.std()  # threads mix
+    assert abs(seen.mean() - close.mean()) < 40

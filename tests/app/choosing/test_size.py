@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 
 import pytest
@@ -9,9 +10,11 @@ from django.test import Client
 from playwright.sync_api import Browser, expect
 
 from loomready.app.choosing.size_page import fitted
+from loomready.app.choosing.size_picture import Point, picture
 from loomready.app.models import Change, Record
 from loomready.app.state import store
 from loomready.app.state.snapshot import current_snapshot
+from loomready.units import Shown
 from tests.app.conftest import fresh
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -118,7 +121,7 @@ def test_a_corner_is_found_under_the_finger_on_a_phone(
     pages = fresh(chromium, str(live_server), 360)
     page = next(pages)
     page.goto("/warps/cushions/size")
-    corner = page.get_by_role("link", name=re.compile("12 pieces"))
+    corner = page.get_by_role("link", name=re.compile("6 pieces"))
     box = corner.bounding_box()
     assert box is not None
     assert min(box["width"], box["height"]) >= 24
@@ -126,3 +129,25 @@ def test_a_corner_is_found_under_the_finger_on_a_phone(
     page.get_by_role("button", name="Use this size", exact=True).click()
     expect(page.get_by_role("heading", name="cushions", exact=True)).to_be_visible()
     next(pages, None)
+
+
+def test_sizes_that_hardly_anybody_would_weave_are_folded_and_not_drawn(weaver: Client) -> None:
+    page = weaver.get("/warps/scarves/size").content.decode()
+    shown, _fold, folded = page.partition('<details class="narrow-sizes">')
+    assert "5.96 in wide" in shown
+    assert "2.43 in" not in shown
+    assert "2.43 in" in folded
+    asked = weaver.get("/warps/scarves/size?repeats=1&sets=7").content.decode()
+    assert "2.43 in wide, 14 pieces" in asked.partition('<details class="narrow-sizes" open>')[0]
+
+
+def test_the_sets_stand_at_even_distances() -> None:
+    points = [
+        Point(width_mm=100.0 / sets, sets=sets, words="", address="", color=None, chosen=False)
+        for sets in (30, 1)
+    ]
+    drawn = picture(points, (100.0, 1), Shown("us")).wide
+    heights = [float(each) for each in re.findall(r'<path class="rule" d="M\d+ ([\d.]+)H', drawn)]
+    steps = {round(low - high, 1) for low, high in itertools.pairwise(heights)}
+    assert len(heights) > 5
+    assert max(steps) - min(steps) <= 0.11

@@ -57,7 +57,12 @@ def names() -> set[str]:
     """Names that the guild gave, what it notes, and units."""
     snapshot = current_snapshot()
     guild = snapshot.guild
-    given = [guild.name, *snapshot.drafts, *(each.title or "" for each in snapshot.drafts.values())]
+    given = [
+        guild.name,
+        guild.currency,
+        *snapshot.drafts,
+        *(each.title or "" for each in snapshot.drafts.values()),
+    ]
     given += [each.notes or "" for each in snapshot.drafts.values()]
     given += [peg.name for board in guild.boards for peg in board.pegs]
     for section in (guild.boards, guild.yarns, guild.cones, guild.looms, guild.reeds, guild.warps):

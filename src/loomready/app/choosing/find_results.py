@@ -15,6 +15,7 @@ from loomready.app.drafts import draft_preview
 from loomready.app.i18n.words import sentence, translated
 from loomready.choose.drafts.columns import COLUMNS, DraftOffer
 from loomready.choose.drafts.finding import Nothing, WiderLimits, Wish
+from loomready.cloth.distance import seen_jpeg
 from loomready.model.guild import Side
 from loomready.units import WIDTH_MM, near
 
@@ -94,6 +95,20 @@ def _card(offer: DraftOffer, number: int, end_1: Side, us: bool) -> OfferCard:
         own=offer.own,
         cloth=draft_preview.cloth(offer.draft, end_1, ends=_WINDOW_ENDS, picks=_WINDOW_PICKS, cell=8),
         columns=columns(offer, us),
+    )
+
+
+def far(offer: DraftOffer, end_1: Side) -> bytes:
+    """What a card shows, as it looks from the distance of the search, as a JPEG."""
+    return seen_jpeg(
+        offer.draft,
+        8,
+        mm_per_end=offer.setting.mm_per_end,
+        mm_per_pick=offer.setting.mm_per_pick,
+        distance_m=offer.setting.distance_m,
+        ends=range(_WINDOW_ENDS),
+        picks=range(_WINDOW_PICKS),
+        end_1=end_1,
     )
 
 

@@ -96,6 +96,17 @@ def look(request: HttpRequest, token: str, offer: str) -> HttpResponse:
     return render(request, "choosing/find_look.html", shown_offer)
 
 
+@require_GET
+def far(request: HttpRequest, token: str, offer: str) -> HttpResponse:
+    """The cloth of a card as the eye sees it from the distance of the search."""
+    found = _running(token).offers.get(offer)
+    if found is None:
+        raise Http404
+    response = HttpResponse(find_results.far(found, current_snapshot().guild.end_1), "image/jpeg")
+    response["Cache-Control"] = "private, max-age=3600"
+    return response
+
+
 @require_POST
 def take(request: HttpRequest, token: str, offer: str) -> HttpResponse:
     """Save the draft, and use it for the warp it was found for, or else for a new warp."""
@@ -150,6 +161,7 @@ def _gallery(
         "is_empty": not offers,
         "entry": snapshot.entry("warps", asked.warp),
         "why": find_results.why(running, snapshot.show.us),
+        "distance": asked.form["distance"].text,
     }
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -49,6 +50,7 @@ class Row:
     longer: str
     planned: bool
     chosen: bool
+    narrow: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +59,7 @@ class SizePage:
 
     order: WarpOrder
     rows: tuple[Row, ...] = ()
+    narrow: tuple[Row, ...] = ()  # of no use to most
     picture: Strips | None = None
     chosen: Row | None = None
     yarns: tuple[YarnLeft, ...] = ()
@@ -84,8 +87,11 @@ def size_page(snapshot: Snapshot, key: str, address: str, asked: tuple[int, int]
     row = next((each for each in rows if each.chosen), None)
     return SizePage(
         order=order,
-        rows=rows,
-        picture=_picture(found, rows, address) if rows else None,
+        rows=tuple(each for each in rows if not each.narrow),
+        narrow=tuple(each for each in rows if each.narrow),
+        picture=_picture(found, [each for each in rows if not each.narrow or each.chosen], address)
+        if rows
+        else None,
         chosen=row,
         yarns=() if chosen is None else _yarns(found.guild, chosen),
         stops=(*found.none_because, *found.anyway),
@@ -123,6 +129,7 @@ def _row(found: Fit, size: Size, chosen: bool) -> Row:
         longer=limit_words(size.longer, guild),
         planned=(size.repeats, size.sets) == found.planned,
         chosen=chosen,
+        narrow=found.is_narrow(size),
     )
 
 
@@ -154,7 +161,7 @@ def _planned(found: Fit) -> str:
     return _("Enough yarn for the plan, with some left.") if more else _("Just enough yarn for the plan.")
 
 
-def _picture(found: Fit, rows: tuple[Row, ...], address: str) -> Strips:
+def _picture(found: Fit, rows: Sequence[Row], address: str) -> Strips:
     show = Shown(found.guild.units)
     sets = found.planned[1]
     points = [

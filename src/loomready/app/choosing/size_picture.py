@@ -22,7 +22,6 @@ from loomready.units import WIDTH_MM, Shown, factor
 RGB = tuple[int, int, int]
 WIDE, NARROW, HIGH = 900, 340, 360
 LEFT, RIGHT, TOP, LOW = 64, 18, 26, 48
-EVEN_UP_TO = 12  # sets up to which the steps are even; beyond, they draw together as square roots do
 FEW = 7  # points that can all carry their words
 STEPS = (1, 2, 2.5, 5, 10)
 
@@ -57,7 +56,6 @@ class _Drawing:
 
     def y(self, sets: float) -> float:
         share = sets / (self.most_sets + 0.4)
-        share = share if self.most_sets <= EVEN_UP_TO else math.sqrt(share)
         return round(HIGH - LOW - (HIGH - LOW - TOP) * share, 1)
 
     def svg(self) -> SafeString:

@@ -10,6 +10,7 @@ urlpatterns: list[URLPattern] = [
     path("find-draft/<str:token>/state", find_views.state, name="choosing-find-state"),
     path("find-draft/<str:token>/stop", find_views.stop, name="choosing-find-stop"),
     path("find-draft/<str:token>/<str:offer>/look", find_views.look, name="choosing-find-look"),
+    path("find-draft/<str:token>/<str:offer>/far.jpg", find_views.far, name="choosing-find-far"),
     path("find-draft/<str:token>/<str:offer>/take", find_views.take, name="choosing-find-take"),
     path("warps/<str:key>/colors", colors_views.colors, name="choosing-colors"),
     path("warps/<str:key>/colors/cloth.png", colors_views.cloth, name="choosing-cloth"),

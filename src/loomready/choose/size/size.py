@@ -31,6 +31,9 @@ SIZED = frozenset(
 ALONE_MM = 1e-6  # a wanted width that any repeat exceeds
 
 
+WORTH_SHARE = 0.5  # of the planned width: a narrower cloth is another project (common practice, no source)
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Fit:
     """All sizes of a warp, the narrowest first.
@@ -51,6 +54,11 @@ class Fit:
     @property
     def stopped(self) -> bool:
         return not self.sizes or bool(self.anyway)
+
+    def is_narrow(self, size: Size) -> bool:
+        """Whether it is less than half as wide as the order asks, where others are not."""
+        least = WORTH_SHARE * self.planned_width_mm
+        return size.finished_width_mm < least and any(each.finished_width_mm >= least for each in self.sizes)
 
     def order_of(self, size: Size) -> WarpOrder:
         """The order with a finished width and counts of items that give exactly this size when planned."""
