@@ -86,6 +86,19 @@ def test_operations_are_looked_at_without_being_saved(weaver: Client) -> None:
     assert saved["fingerprint"] == answer["fingerprint"]
 
 
+def test_the_history_tells_what_of_the_draft_changed(weaver: Client) -> None:
+    steps = [
+        {"do": "thread", "first": 3, "shafts": [0, 4]},
+        {"do": "treadling", "first": 5, "rows": [[6]]},
+        {"do": "tie", "cells": [[1, 4]], "on": True},
+    ]
+    post(weaver, "do", version=1, operations=steps)
+    told = "draft Broken twill with borders: 1 end threaded differently, tie-up, 1 pick treadled differently"
+    assert history.of_record("drafts", KEY)[0].says == told
+    post(weaver, "do", version=2, operations=[{"do": "insert", "side": "warp", "before": 1, "count": 2}])
+    assert "ends 64 → 66" in history.of_record("drafts", KEY)[0].says
+
+
 def test_ends_without_a_heddle_and_picks_without_a_shed_are_named(weaver: Client) -> None:
     empty = [{"do": "thread", "first": 3, "shafts": [0, 0]}, {"do": "treadling", "first": 5, "rows": [[]]}]
     found = post(weaver, "marks", version=1, operations=empty).json()["found"]
