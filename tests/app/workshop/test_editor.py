@@ -60,7 +60,7 @@ def test_an_operation_makes_another_version_with_its_marks(weaver: Client) -> No
     assert (answer["version"], answer["can_undo"], answer["can_redo"]) == (2, True, False)
     assert threading() == [shaft % 4 + 1 for shaft in before]
     assert "go over 2 threads" in answer["found"]["says"][0]["text"]
-    assert "another version of the draft" in weaver.get(f"/drafts/{KEY}/look").content.decode()
+    assert "64 ends threaded differently" in weaver.get(f"/drafts/{KEY}/look").content.decode()
 
 
 def test_several_operations_are_one_step_or_none(weaver: Client) -> None:
