@@ -125,7 +125,7 @@ def test_a_draft_of_a_warp_in_progress_asks_first_whether_a_copy_is_edited(weave
     late = post(weaver, "do", version=1, operations=[slide(1)])
     assert (late.status_code, late.json()["in_progress"]) == (422, True)
     assert post(weaver, "do", version=1, operations=[slide(1)], sure=True).status_code == 200
-    copy = weaver.post(f"/drafts/{KEY}/copy", {"version": version(), "then": "edit"})
+    copy: Any = weaver.post(f"/drafts/{KEY}/copy", {"version": version(), "then": "edit"})
     assert copy.url.endswith("/edit")
     assert "Draft with drawdown" in weaver.get(copy.url).content.decode()
     progress = current_snapshot().entry("progress", warp.key)
