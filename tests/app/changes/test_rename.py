@@ -209,7 +209,7 @@ def test_the_history_tells_a_renamed_draft_by_its_new_name(weaver: Client) -> No
     renamed(weaver, address)
     assert "draft Anna &amp; Beth: name → Anna &amp; Beth" in main_of(weaver, "/guild")
     weaver.post(address, form_of(weaver, address) | {"name": "Twill", "notes": "n"})
-    assert "draft Twill: another version of the draft" in main_of(weaver, "/guild")
+    assert "draft Twill: name → Twill, notes" in main_of(weaver, "/guild")
 
 
 def test_the_record_of_a_removed_warp_keeps_its_name(weaver: Client) -> None:

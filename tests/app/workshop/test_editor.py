@@ -60,7 +60,7 @@ def test_an_operation_makes_another_version_with_its_marks(weaver: Client) -> No
     assert (answer["version"], answer["can_undo"], answer["can_redo"]) == (2, True, False)
     assert threading() == [shaft % 4 + 1 for shaft in before]
     assert "go over 2 threads" in answer["found"]["says"][0]["text"]
-    assert "another version of the draft" in weaver.get(f"/drafts/{KEY}/look").content.decode()
+    assert "64 ends threaded differently" in weaver.get(f"/drafts/{KEY}/look").content.decode()
 
 
 def test_several_operations_are_one_step_or_none(weaver: Client) -> None:
@@ -84,6 +84,19 @@ def test_operations_are_looked_at_without_being_saved(weaver: Client) -> None:
     assert post(weaver, "marks", version=2, operations=[slide(1)]).status_code == 409
     saved = post(weaver, "do", version=1, operations=[slide(1), unthread]).json()
     assert saved["fingerprint"] == answer["fingerprint"]
+
+
+def test_the_history_tells_what_of_the_draft_changed(weaver: Client) -> None:
+    steps = [
+        {"do": "thread", "first": 3, "shafts": [0, 4]},
+        {"do": "treadling", "first": 5, "rows": [[6]]},
+        {"do": "tie", "cells": [[1, 4]], "on": True},
+    ]
+    post(weaver, "do", version=1, operations=steps)
+    told = "draft Broken twill with borders: 1 end threaded differently, tie-up, 1 pick treadled differently"
+    assert history.of_record("drafts", KEY)[0].says == told
+    post(weaver, "do", version=2, operations=[{"do": "insert", "side": "warp", "before": 1, "count": 2}])
+    assert "ends 64 → 66" in history.of_record("drafts", KEY)[0].says
 
 
 def test_ends_without_a_heddle_and_picks_without_a_shed_are_named(weaver: Client) -> None:
@@ -112,7 +125,7 @@ def test_a_draft_of_a_warp_in_progress_asks_first_whether_a_copy_is_edited(weave
     late = post(weaver, "do", version=1, operations=[slide(1)])
     assert (late.status_code, late.json()["in_progress"]) == (422, True)
     assert post(weaver, "do", version=1, operations=[slide(1)], sure=True).status_code == 200
-    copy = weaver.post(f"/drafts/{KEY}/copy", {"version": version(), "then": "edit"})
+    copy: Any = weaver.post(f"/drafts/{KEY}/copy", {"version": version(), "then": "edit"})
     assert copy.url.endswith("/edit")
     assert "Draft with drawdown" in weaver.get(copy.url).content.decode()
     progress = current_snapshot().entry("progress", warp.key)

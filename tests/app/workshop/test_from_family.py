@@ -58,7 +58,7 @@ def test_on_a_loom_of_eight_the_shafts_are_filled_in_and_each_free_field_has_an_
     query = re.search(rf'href="/make/{name}\?([^"]*)"', weaver.get("/make?loom=8").content.decode())
     assert query is not None
     page = weaver.get(f"/make/{name}?{query[1].replace('&amp;', '&')}").content.decode()
-    assert "For a loom with 8 shafts." in page
+    assert "for a loom with 8 shafts" in page
     fields = {name: tag for tag, name in re.findall(r'(<input[^>]*? name="(\w+)"[^>]*>)', page)}
     for field, value in filled.items():
         assert f'value="{value}"' in fields[field]

@@ -13,11 +13,13 @@ from django.db.models import F, Q
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
+from loomready.app.changes import draft_change
 from loomready.app.changes.by_name import by_name, name_then
 from loomready.app.forms import bands_form
 from loomready.app.forms.fields import LABELS, as_text, label_of
 from loomready.app.i18n.words import translated
 from loomready.app.models import Change
+from loomready.app.server.storage_faults import DamagedText
 from loomready.app.state import draft_texts, photo_files, photos, places
 from loomready.app.state.snapshot import Snapshot, current_snapshot
 from loomready.slips import slip_words
@@ -53,6 +55,7 @@ KINDS = {
     photos.KIND: gettext_lazy("photograph of"),
 }
 MOST_SHOWN = 60
+MOST_COMPARED = 400_000  # characters of two versions of a draft
 MOST_TOLD = 3  # of what was changed together
 
 
@@ -258,11 +261,13 @@ _OF: dict[str, Callable[[dict[str, Any] | None, dict[str, Any], Snapshot], str]]
 
 
 def _of_draft(before: dict[str, Any], after: dict[str, Any]) -> str:
-    """What is different in a version of a draft: its name, or more."""
-    lines = draft_texts.new_lines(before, after)
-    if len(lines) == 1 and lines[0].startswith("Title="):
-        return _("name → %(name)s") % {"name": lines[0].removeprefix("Title=")}
-    return _("another version of the draft")
+    """What is different in a version of a draft, where its file is not too long to be compared."""
+    try:
+        was, now = (str((draft_texts.whole(each) or {}).get("wif", "")) for each in (before, after))
+    except DamagedText:  # the page of the version says so
+        was, now = "", ""
+    told = draft_change.told(was, now) if len(was) + len(now) < MOST_COMPARED else ""
+    return told or _("another version of the draft")
 
 
 def _name(change: Change, snapshot: Snapshot) -> str:

@@ -19,7 +19,6 @@ Fields = dict[str, Any]
 Hunks = list[tuple[int, int, list[str]]]
 # How many differences lead from a text to a whole one, at most.
 MOST_STEPS = 24
-MOST_TOLD = 2000  # bytes of a difference that new_lines reads
 MOST_BYTES = 64 * 1024 * 1024  # of a text when it is unpacked: many times the longest that comes in
 
 
@@ -67,20 +66,6 @@ def text_of(name: str, texts: Any = DraftText) -> str:
     if name_of(text) != name:
         raise DamagedText
     return text
-
-
-def new_lines(before: Fields, after: Fields) -> list[str]:
-    """The lines that a version has in place of others, if it is kept as a small difference from the one
-    before.
-    """
-    row = DraftText.objects.filter(pk=_name_in(after), base=_name_in(before)).first()
-    if row is None or len(row.packed) > MOST_TOLD:
-        return []
-    try:
-        hunks: Hunks = json.loads(unpacked(bytes(row.packed)))
-        return [line.strip() for _first, _stop, new in hunks for line in new]
-    except (zlib.error, ValueError, TypeError):  # damaged: the page of the version says so
-        return []
 
 
 def damaged() -> set[str]:

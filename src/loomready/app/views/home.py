@@ -13,13 +13,14 @@ from loomready.app.state.snapshot import current_snapshot
 
 def home(request: HttpRequest) -> HttpResponse:
     snapshot = current_snapshot()
-    data = home_data(snapshot)
+    data, walk = home_data(snapshot), overview.walk(snapshot)
     shown = {
         "title": _("Home"),
         "snapshot": snapshot,
         "data": data,
         "first": first_label(data.first) if data.first else "",
-        "walk": overview.walk(snapshot),
+        "walk": walk,
+        "next_stage": next((stage for stage in walk or () if not stage.done), None),
         "day": overview.next_day(snapshot),
         "event": overview.coming_event(snapshot),
         "begin_event": bool(snapshot.guild.warps) and snapshot.guild.event is None,

@@ -51,7 +51,7 @@ def draft_of(entry: Entry) -> Draft:
 
 @dataclass(frozen=True, slots=True)
 class Begun:
-    """A warp in progress, and how far it is in words."""
+    """A warp in progress, and its progress in words."""
 
     key: str
     name: str
