@@ -10,6 +10,7 @@ import pytest
 from loomready.draft.draft import lift_plan
 from loomready.model.guild import LoomKind
 from loomready.slips import at_loom, job
+from loomready.slips.photo.certainty import BEST_PICKS, MOST_PICKS, picks_for_photo
 from loomready.slips.test_picks import cannot_tell, used_shafts
 from loomready.slips.tied_treadles import TiedTreadles, Way, picks_on, to_tie, ways
 from loomready.warp.plan import plan_guild
@@ -54,6 +55,9 @@ def test_the_picks_of_every_example_are_pressed_on_its_treadles_and_tell_its_sha
                 assert raised(plan, way.pressed) == set(pick)
             else:
                 assert way.to_tie in work.planned.tied.free
+        for_photo = at_loom.shafts_of(picks_for_photo(work.planned))
+        assert for_photo == picks * (len(for_photo) // len(picks))
+        assert BEST_PICKS <= len(for_photo) <= MOST_PICKS
 
 
 @pytest.mark.parametrize("kind", KINDS)

@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from django.test import Client
 from playwright.sync_api import Browser, Page, expect
 
 from loomready import guildfile
+from loomready.app.loomside import boards_views
 from loomready.app.models import Record
 from loomready.app.state.snapshot import current_snapshot
+from loomready.loomside.board import choice
 from loomready.loomside.board.winding_path import find_path
+from loomready.warp.plan import plan_guild
 from tests.app.conftest import fresh
+from tests.demo.examples import WARPS
 
 PEGS = [
     ("a", "10 cm", "80 cm"),
@@ -135,6 +141,21 @@ def test_a_length_beyond_the_board_is_told_with_the_longest(weaver: Client) -> N
     text = weaver.get("/boards/wall/path?length=40").content.decode()
     assert "No path over this board is 40 yd long; the longest is" in text
     assert weaver.get("/boards/wall/path?length=long").status_code == 422
+
+
+@pytest.mark.django_db
+def test_the_path_of_a_second_warp_is_told_as_on_its_sheet(weaver: Client) -> None:
+    loaded = guildfile.load(WARPS / "seersucker-towels" / "guild.toml")
+    boards = guildfile.load(Path("demo/guild.toml")).guild.boards
+    plan = plan_guild(replace(loaded.guild, boards=boards), loaded.drafts).warps[0]
+    found = choice.way(plan)
+    assert found is not None
+    assert plan.second is not None
+    shown = boards_views.second_shown(
+        current_snapshot(), plan, next(b for b in boards if b.name == found.board)
+    )
+    assert shown["second"] in found.length
+    assert "<svg" in shown["second_drawing"]
 
 
 @pytest.mark.django_db

@@ -12,14 +12,15 @@ from django.views.decorators.http import require_POST
 from loomready.app.changes.saving import clash, entry_or_404, refuse, remove, version_of, who
 from loomready.app.forms import fields
 from loomready.app.forms.fields import Field
-from loomready.app.i18n.words import sentence
+from loomready.app.i18n.words import sentence, translated
 from loomready.app.loomside import boards, boards_form
 from loomready.app.state import store
 from loomready.app.state.snapshot import Snapshot, current_snapshot
-from loomready.loomside.board.choice import path_over
+from loomready.loomside.board.choice import choose, path_over, second_path, second_told
 from loomready.loomside.board.winding_path import refuse_blocked
 from loomready.model.guild import Board
 from loomready.problems import BadInput
+from loomready.warp.result import WarpPlan
 
 
 def boards_page(request: HttpRequest) -> HttpResponse:
@@ -110,7 +111,7 @@ def path(request: HttpRequest, key: str) -> HttpResponse:
 
 
 def path_of_warp(request: HttpRequest, key: str) -> HttpResponse:
-    """The path of a warp over the guild's first board, or the one chosen."""
+    """The path of a warp over the board that its sheets show, or the one chosen."""
     snapshot = current_snapshot()
     entry_or_404(snapshot, "warps", key)
     asked = request.GET.get("board", "")
@@ -118,7 +119,11 @@ def path_of_warp(request: HttpRequest, key: str) -> HttpResponse:
     if not keys:
         shown = {"title": _("No board yet"), "warp": key}
         return render(request, "loomside/board_none.html", shown)
-    return _path(request, snapshot, _board(snapshot, asked if asked in keys else keys[0]), key)
+    if asked not in keys:
+        planned = snapshot.plan_of(key)
+        chosen = choose(planned.plan) if planned and planned.plan else None
+        asked = chosen[0].key if chosen else keys[0]
+    return _path(request, snapshot, _board(snapshot, asked), key)
 
 
 def _board(snapshot: Snapshot, key: str) -> Board:
@@ -152,9 +157,20 @@ def _path(request: HttpRequest, snapshot: Snapshot, board: Board, warp: str) -> 
         "needed": snapshot.show.length(plan.lengths.needed_m) if plan else "",
         "wound": str(snapshot.entries["warps", warp].fields.get("wound_length", "")) if warp else "",
         "made": boards.shown(snapshot, board, made) if made else None,
+        **(second_shown(snapshot, plan, board) if plan else {}),
         "drawing": boards.drawing(board, None, snapshot.show, board.name),
     }
     return render(request, "loomside/board_path.html", shown, status=422 if field.error else 200)
+
+
+def second_shown(snapshot: Snapshot, plan: WarpPlan, board: Board) -> dict[str, str]:
+    """The path of a second warp over a board, in the words of the winding sheet, and drawn if it fits."""
+    if plan.second is None:
+        return {}
+    told = translated(second_told(plan, board, plan.second))
+    found = second_path(plan, board, plan.second)
+    drawn = boards.drawing(board, found, snapshot.show, told) if found is not None and found.enough else ""
+    return {"second": told, "second_drawing": drawn}
 
 
 def _parts(field: Field) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -30,21 +31,35 @@ def path_over(board: Board, wanted_mm: float) -> BoardPath | None:
 def choose(plan: WarpPlan) -> tuple[Board, BoardPath] | None:
     """The first board that is long enough; for a warp with a measured length, the board that gives it.
 
+    With two warps the first on which both fit, where there is one; else one for the first warp.
     None: no board, none long enough, or the warp was wound some other way.
     """
+    first = None
+    for board, path in _fitting(plan):
+        if plan.second is None:
+            return board, path
+        second = second_path(plan, board, plan.second)
+        if second is not None and second.enough:
+            return board, path
+        first = first or (board, path)
+    return first
+
+
+def _fitting(plan: WarpPlan) -> Iterator[tuple[Board, BoardPath]]:
+    """The boards that are long enough for the first warp, with its path."""
     needed_mm = plan.lengths.needed_m * 1000
     wound_m = plan.order.wound_length_m
     for board in plan.guild.boards:
         if wound_m is None:
             path = path_over(board, needed_mm)
             if path is not None and path.enough:
-                return board, path
+                yield board, path
             continue
         for wanted_mm in (needed_mm, wound_m * 1000 - _SAME_MM):
             path = path_over(board, wanted_mm)
             if path is not None and path.enough and abs(path.length_mm - wound_m * 1000) <= _SAME_MM:
-                return board, path
-    return None
+                yield board, path
+                break
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,16 +91,20 @@ def way(plan: WarpPlan) -> ShownPath | None:
         says = phrase("This path gives {length}, which is the planned length.", length=show.length(length_m))
     pegs = _pegs_told(path)
     if plan.second is not None:
-        says = joined(" ", (says, _second_told(plan, board, plan.second)))
+        says = joined(" ", (says, second_told(plan, board, plan.second)))
     svg = board_svg(board, path.pegs, marks(board, path.pegs, show.us), f"{board.name}: {pegs}")
     return ShownPath(board.name, pegs, says, svg)
 
 
-def _second_told(plan: WarpPlan, board: Board, second: Second) -> Phrase:
-    """The path of the second warp, which has a length of its own, over the same board."""
-    show, wound_m = Shown(plan.guild.units), plan.order.second_wound_length_m
-    wanted_mm = second.lengths.needed_m * 1000 if wound_m is None else wound_m * 1000 - _SAME_MM
-    path = path_over(board, wanted_mm)
+def second_path(plan: WarpPlan, board: Board, second: Second) -> BoardPath | None:
+    """The path of the second warp, which has a length of its own; None: a peg blocks the cross."""
+    wound_m = plan.order.second_wound_length_m
+    return path_over(board, second.lengths.needed_m * 1000 if wound_m is None else wound_m * 1000 - _SAME_MM)
+
+
+def second_told(plan: WarpPlan, board: Board, second: Second) -> Phrase:
+    """The path of the second warp in words."""
+    show, path = Shown(plan.guild.units), second_path(plan, board, second)
     if path is None or not path.enough:
         return phrase(
             "Second warp: {length} is longer than any path here; wind it on another board.",

@@ -15,6 +15,7 @@ import numpy.typing as npt
 
 from loomready.phrases import phrase
 from loomready.problems import BadInput, Impossible
+from loomready.slips import at_loom
 from loomready.slips import test_picks as picking
 from loomready.slips.as_json import Planned
 from loomready.slips.infer import UNSEEN, Cells, infer
@@ -103,7 +104,14 @@ def find(
 
 
 def picks_for_photo(planned: Planned) -> Bools:
-    """bool[P, S]: picks that read well from a photograph: many, and any two shafts far apart in them."""
+    """bool[P, S]: picks that read well from a photograph: many, and any two shafts far apart in them.
+
+    On tied treadles, and where shafts hang in balance, those of the test weave's sheet, over and over: the
+    loom makes them.
+    """
+    if planned.tied is not None or planned.loom.even:
+        made = at_loom.own_picks(planned) if at_loom.own_are_enough(planned) else at_loom.picks_apart(planned)
+        return np.tile(made, (-(-BEST_PICKS // max(len(made), 1)), 1))
     threading, shafts = planned.threading, planned.lifts.shape[1]
     try:
         return picking.well_apart(threading, shafts, BEST_PICKS, picking.USUAL_FLOATS).lifts
