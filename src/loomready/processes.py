@@ -9,7 +9,9 @@ import sys
 import threading
 import time
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
+from typing import IO
 
 WAIT_S = 0.2  # between looks whether the work is still wanted
 LOOK_S = 0.5  # between looks whether the one who started it is still there
@@ -38,23 +40,28 @@ def run(command: Sequence[str], data: bytes, wanted: Callable[[], object], longe
     pipe = subprocess.PIPE
     line = [sys.executable, *command, str(os.getpid())]
     with subprocess.Popen(line, stdin=pipe, stdout=pipe, stderr=pipe) as process:
+        threading.Thread(target=_give, args=(process.stdin, data), daemon=True).start()
+        process.stdin = None  # once its time is up, communicate() of Python 3.11 writes no more input
         try:
-            made, wrong = _finished(process, data, wanted, longest_s)
+            made, wrong = _finished(process, wanted, longest_s)
         except BaseException:
             process.kill()
             raise
     return Ended(process.returncode, made, wrong)
 
 
+def _give(pipe: IO[bytes], data: bytes) -> None:
+    with suppress(OSError), pipe:  # the process may have ended without reading all of it
+        pipe.write(data)
+
+
 def _finished(
-    process: subprocess.Popen[bytes], data: bytes, wanted: Callable[[], object], longest_s: float
+    process: subprocess.Popen[bytes], wanted: Callable[[], object], longest_s: float
 ) -> tuple[bytes, bytes]:
-    given: bytes | None = data
     for _look in range(int(longest_s / WAIT_S)):
         try:
-            return process.communicate(given, timeout=WAIT_S)
+            return process.communicate(timeout=WAIT_S)
         except subprocess.TimeoutExpired:
-            given = None
             wanted()
     raise TooLong
 

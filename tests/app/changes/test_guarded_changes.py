@@ -116,7 +116,7 @@ def test_an_edit_of_the_threading_of_a_threaded_warp_is_saved_on_purpose_only(th
     assert "scarves is in progress (threaded); this would change:" in says
     assert "Ends on another shaft" in says
     assert record("drafts", draft_key()).fields == before
-    assert 'id="sure"' in threaded.get(f"/drafts/{draft_key()}/edit").content.decode()
+    assert 'href="?sure=yes"' in threaded.get(f"/drafts/{draft_key()}/edit").content.decode()
     assert edit(threaded, operations=slide, sure=True).status_code == 200
     assert edit(threaded, "undo").status_code == 422
     assert edit(threaded, "undo", sure=True).status_code == 200

@@ -8,7 +8,6 @@ import time
 
 import numpy as np
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from django.test import Client
 from PIL import Image
 from playwright.sync_api import Page, expect
@@ -19,7 +18,6 @@ from loomready.app.state.snapshot import current_snapshot
 from loomready.draft.structure.analysis import analyze
 from tests.app.access import violations_on_phone_and_desk
 from tests.app.conftest import AT_BOTH_WIDTHS
-from tests.app.test_access import RULES
 
 pytestmark = pytest.mark.django_db(transaction=True)
 SHOWPIECE = {
@@ -89,15 +87,6 @@ def test_the_pages_are_there_for_everyone(demo: None, page: Page) -> None:
     page.get_by_role("heading", level=3).first.get_by_role("link").click()
     expect(page.get_by_role("link", name="Back to the results")).to_be_visible()
     assert violations_on_phone_and_desk(page) == []
-
-
-def violations(page: Page) -> list[str]:
-    found = [
-        f"{each['id']}: {each['nodes'][0]['html'][:200]}"
-        for each in Axe().run(page, options=RULES).response["violations"]
-    ]
-    wide = page.evaluate("document.documentElement.scrollWidth > innerWidth")
-    return found + (["wider than the screen"] if wide else [])
 
 
 def test_limits_that_nothing_meets_are_named_on_the_page(demo: None, page: Page) -> None:

@@ -112,3 +112,13 @@ def test_a_backup_carries_the_marks(weaver: Client) -> None:
     weaver.post("/start", {"begin": "empty"})
     brought(weaver, whole)
     assert rows() == told
+
+
+@pytest.mark.parametrize(
+    ("weighed", "status"), [("2026-11-02T10:30", 302), ("2226-11-02T10:30", 422), ("2026-11-0222", 422)]
+)
+def test_a_day_of_weighing_may_have_its_time_and_a_wrong_one_is_told(
+    weaver: Client, weighed: str, status: int
+) -> None:
+    made = weaver.post(WEIGH, form_of(weaver, WEIGH) | {"gross": "210", "weighed": weighed})
+    assert made.status_code == status

@@ -7,7 +7,7 @@ import zipfile
 from collections.abc import Callable
 from pathlib import PurePosixPath
 
-from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from loomready.app.archive import guild_files
 from loomready.app.server.home_folder import PHOTOS
@@ -27,7 +27,14 @@ def put_in(zipped: zipfile.ZipFile, snapshot: Snapshot, note: Callable[[str], No
         else:
             zipped.writestr(f"{PHOTOS}/{name}.jpg", jpeg, zipfile.ZIP_STORED)
     if missing:
-        note(_("The files of %d photographs are missing in the home; the backup has none of them.") % missing)
+        note(
+            ngettext(
+                "The file of %d photograph is missing in the home; the backup does not have it.",
+                "The files of %d photographs are missing in the home; the backup has none of them.",
+                missing,
+            )
+            % missing
+        )
 
 
 def take_out(data: bytes) -> None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from datetime import date
+from datetime import date, datetime
 from itertools import count
 from typing import Any
 
@@ -428,8 +428,12 @@ def _for_codec(value: Any, kind: Value) -> Any:
 
 
 def sane(made: date) -> date:
-    """:raises BadInput: a year that is a typing error"""
-    if not EARLIEST <= made <= LATEST:
+    """A date, or a date with its time of day.
+
+    :raises BadInput: a year that is a typing error
+    """
+    day = made.date() if isinstance(made, datetime) else made
+    if not EARLIEST <= day <= LATEST:
         raise BadInput(
             phrase(
                 "{date} is too far off; expected {first} to {last}",

@@ -85,7 +85,7 @@ def _one_act(ticked: str, order: Dressing) -> str:
 
 
 def _counted_once(*asked: Any) -> tuple[int, int, bool]:
-    """One thread counts what many ask for: each would hold all the facts meanwhile."""
+    """One thread counts what many ask for: each would hold all the facts in the meantime."""
     with _counting:
         return _counted(*asked)
 

@@ -106,7 +106,7 @@ def find(
 def picks_for_photo(planned: Planned) -> Bools:
     """bool[P, S]: picks that read well from a photograph: many, and any two shafts far apart in them.
 
-    On tied treadles, and where shafts hang in balance, those of the test weave's sheet, over and over: the
+    On tied treadles, and where shafts hang in balance, the picks of the test weave's sheet, repeated: the
     loom makes them.
     """
     if planned.tied is not None or planned.loom.even:
