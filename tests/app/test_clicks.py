@@ -93,6 +93,8 @@ def test_plans_are_tried_side_by_side_kept_and_undone(weaver: Client, desk: Page
     desk.on("dialog", answer)
     desk.goto("/warps/scarves")
     desk.get_by_role("link", name="Try changes without saving").click()
+    expect(desk).to_have_url(re.compile("what-if"))
+    desk.wait_for_load_state()
     width = desk.get_by_label("Finished width")
     width.fill("12 in")
     width.press("Tab")

@@ -588,4 +588,4 @@ def test_a_picture_that_is_missing_in_the_home_is_told_with_the_backup(lived_in:
         file.unlink()
     notes: list[str] = []
     packed(notes)
-    assert notes == ["The files of 1 photographs are missing in the home; the backup has none of them."]
+    assert notes == ["The file of 1 photograph is missing in the home; the backup does not have it."]

@@ -36,6 +36,7 @@ def test_five_people_fill_in_their_hours_and_are_told_the_plan(phone: Page) -> N
     phone.get_by_role("link", name="Add who helps").click()
     for name, hours, read in PEOPLE:
         phone.get_by_label("Name").fill(name)
+        phone.wait_for_load_state()
         phone.get_by_label("Hours", exact=True).fill(hours)
         expect(phone.locator("#understood")).to_contain_text(read)
         phone.get_by_role("button", name="Save person").click()
