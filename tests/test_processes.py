@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from loomready.processes import WAIT_S, TooLong, run
+from loomready.problems import BadInput, LoomreadyError
+from loomready.processes import WAIT_S, TooLong, answer, run
 
 
 def test_a_process_that_reads_late_gets_all_of_a_long_input() -> None:
@@ -21,3 +22,17 @@ def test_a_process_that_reads_nothing_ends_as_it_likes() -> None:
 def test_a_process_that_takes_too_long_is_stopped() -> None:
     with pytest.raises(TooLong):
         run(("-c", "import time; time.sleep(60)"), b"", lambda: None, longest_s=2 * WAIT_S)
+
+
+def asked(program: str, longest_s: float = 60) -> bytes:
+    return answer(("-c", program), b"", lambda: None, longest_s, too_long="too long", failed="a fault")
+
+
+def test_an_answer_is_what_the_process_wrote_and_its_errors_are_ours() -> None:
+    assert asked("print('made')").split() == [b"made"]
+    with pytest.raises(BadInput, match=r"^no such reed$"):
+        asked("import sys; print('no such reed', file=sys.stderr); sys.exit(2)")
+    with pytest.raises(LoomreadyError, match=r"^a fault$"):
+        asked("1 / 0")
+    with pytest.raises(LoomreadyError, match=r"^too long$"):
+        asked("import time; time.sleep(60)", longest_s=2 * WAIT_S)

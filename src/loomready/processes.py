@@ -13,6 +13,8 @@ from contextlib import suppress
 from dataclasses import dataclass
 from typing import IO
 
+from loomready.problems import BadInput, LoomreadyError
+
 WAIT_S = 0.2  # between looks whether the work is still wanted
 LOOK_S = 0.5  # between looks whether the one who started it is still there
 
@@ -48,6 +50,31 @@ def run(command: Sequence[str], data: bytes, wanted: Callable[[], object], longe
             process.kill()
             raise
     return Ended(process.returncode, made, wrong)
+
+
+def answer(
+    command: Sequence[str],
+    data: bytes,
+    wanted: Callable[[], object],
+    longest_s: float,
+    *,
+    too_long: str,
+    failed: str,
+) -> bytes:
+    """What a process of loomready's own makes of its input.
+
+    :param too_long, failed: what is said where it takes too long, or ends with a fault
+    :raises BadInput: exit code 2; what is wrong stands on its standard error
+    """
+    try:
+        ended = run(command, data, wanted, longest_s)
+    except TooLong:
+        raise LoomreadyError(too_long) from None
+    if ended.code == 2:
+        raise BadInput(ended.wrong.decode(errors="replace").strip())
+    if ended.code:
+        raise LoomreadyError(failed)
+    return ended.made
 
 
 def _give(pipe: IO[bytes], data: bytes) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from dataclasses import replace
+from decimal import Decimal
 
 import pytest
 
@@ -13,6 +14,7 @@ from loomready.packet.options import Options
 from loomready.packet.packet import packet_pdf
 from loomready.packet.record import record
 from loomready.packet.words import Letters
+from loomready.report.money import money
 from loomready.warp.plan import plan_guild
 from loomready.warp.result import WarpPlan
 from tests import cast
@@ -55,6 +57,20 @@ def test_the_yarns_cost_is_their_planned_weight_at_their_price() -> None:
     wanted = sum(need.weight_g * price for need, price in zip(plan.yarns, (0.05, 0.04), strict=True))
     assert float(cost["total"].split()[0]) == pytest.approx(wanted, abs=0.006)
     assert cost["unpriced"] == ""
+
+
+def amount(text: str) -> Decimal:
+    return Decimal(text.split()[0].replace(",", ""))
+
+
+@pytest.mark.parametrize("prices", [(0.05, 0.04), (0.0333, 0.0777), (9.99, 12.345)])
+def test_the_amounts_of_the_yarns_add_up_to_the_total_of_sheet_and_page(
+    prices: tuple[float, float],
+) -> None:
+    plan = planned(priced(fern=prices[0], chalk=prices[1]))
+    cost = record(plan, Letters.of(plan))["cost"]
+    assert sum(amount(each["cost"]) for each in cost["yarns"]) == amount(cost["total"])
+    assert money(plan.cost, "EUR") == cost["total"]
 
 
 def test_a_yarn_without_a_price_is_named() -> None:

@@ -183,13 +183,12 @@ def legend_of(
         phrase("end 1 at the {left_or_right}", left_or_right=word(end_1)),
     ]
     words.append(
-        phrase("shaft 1 the bottom row")
-        if shaft_1 == "front" and not on_shafts
-        else phrase("shaft 1 the top row")
-        if not on_shafts
-        else phrase("shaft 1 in front, the bottom row")
-        if shaft_1 == "front"
-        else phrase("shaft 1 at the back, the top row")
+        {
+            ("front", True): phrase("shaft 1 in front, the bottom row"),
+            ("front", False): phrase("shaft 1 the bottom row"),
+            ("back", True): phrase("shaft 1 at the back, the top row"),
+            ("back", False): phrase("shaft 1 the top row"),
+        }[shaft_1, on_shafts]
     )
     words.append(phrase("pick 1 at the top"))
     words.append(phrase("each crossing in the color on top") if colored else phrase("dark: warp on top"))

@@ -12,8 +12,7 @@ from concurrent.futures import ThreadPoolExecutor
 
 from loomready.packet.options import USUAL, Options
 from loomready.phrases import phrase
-from loomready.problems import BadInput, LoomreadyError
-from loomready.processes import TooLong, run
+from loomready.processes import answer
 from loomready.warp.result import WarpPlan
 
 COMMAND = ("-m", "loomready.packet")
@@ -40,15 +39,14 @@ def packet_apart(
     :param version: of the draft
     :raises BadInput: what the packet itself refuses
     """
-    try:
-        ended = run(COMMAND, pickle.dumps((plan, options, version, language)), wanted, LONGEST_S)
-    except TooLong:
-        raise LoomreadyError(phrase("the packet took too long to lay out")) from None
-    if ended.code == 2:
-        raise BadInput(ended.wrong.decode(errors="replace").strip())
-    if ended.code:
-        raise LoomreadyError(phrase("the packet could not be laid out"))
-    return ended.made
+    return answer(
+        COMMAND,
+        pickle.dumps((plan, options, version, language)),
+        wanted,
+        LONGEST_S,
+        too_long=phrase("the packet took too long to lay out"),
+        failed=phrase("the packet could not be laid out"),
+    )
 
 
 def packets_apart(plans: Sequence[WarpPlan], options: Options = USUAL, *, language: str) -> list[bytes]:

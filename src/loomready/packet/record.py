@@ -9,6 +9,7 @@ from loomready.model.guild import Cone
 from loomready.packet.options import USUAL, Options
 from loomready.packet.words import Data, Letters, cut_short
 from loomready.phrases import Phrase, listed, phrase
+from loomready.report.money import money
 from loomready.units import Shown
 from loomready.warp.figures import width_label
 from loomready.warp.result import ConeUse, WarpPlan, YarnNeed
@@ -110,10 +111,7 @@ def _cones(plan: WarpPlan, letters: Letters) -> list[Data]:
 
 
 def _cost(plan: WarpPlan, letters: Letters) -> Data | None:
-    """What the yarn costs as planned, in all as the printed amounts add up.
-
-    None where the guild names no currency or no price.
-    """
+    """What the yarn costs as planned; None where the guild names no currency or no price."""
     show, currency = Shown(plan.guild.units), plan.guild.currency
     priced = [(need, need.cost) for need in plan.yarns if need.cost is not None]
     if currency is None or not priced:
@@ -124,11 +122,11 @@ def _cost(plan: WarpPlan, letters: Letters) -> Data | None:
             {
                 **letters.chip(plan, need.yarn.key),
                 "weight": show.weight(need.weight_g),
-                "cost": f"{cost:,.2f} {currency}",
+                "cost": money(cost, currency),
             }
             for need, cost in priced
         ],
-        "total": f"{sum(round(cost, 2) for _, cost in priced):,.2f} {currency}",
+        "total": money(plan.cost_of_priced, currency),
         "unpriced": phrase("Without {yarns}: no price is given.", yarns=listed(unpriced)) if unpriced else "",
     }
 

@@ -9,6 +9,7 @@ from loomready.event.plan_event import EventPlan, names_of_people
 from loomready.event.purchases import Purchase
 from loomready.event.work.shortage import Missing, WayOut
 from loomready.phrases import Phrase, listed_with_and, phrase, plural, some, word
+from loomready.report.money import money
 from loomready.units import Shown
 
 _DAYS = (
@@ -144,13 +145,12 @@ def cones_told(count: int) -> Phrase:
 
 def purchase_told(plan: EventPlan, each: Purchase) -> Phrase:
     """What to buy: "Buy 1 cone of brick, 16 oz each, in one dye lot: 21.50 USD"."""
-    cost = f"{each.cost:.2f} {plan.guild.currency or ''}".rstrip()
     return phrase(
         "Buy {cones} of {yarn}, {weight} each, in one dye lot: {cost}",
         cones=cones_told(each.cones),
         yarn=plan.guild.yarn(each.cone.yarn).name,
         weight=Shown(plan.guild.units).weight(each.cone.weight_g),
-        cost=cost,
+        cost=money(each.cost, plan.guild.currency),
     )
 
 

@@ -34,6 +34,7 @@ from loomready.phrases import (
 )
 from loomready.problems import Problem
 from loomready.report.layout import in_lines, indented, labeled, named
+from loomready.report.money import money
 from loomready.units import Shown, System
 from loomready.warp import rigid
 from loomready.warp.figures import figures
@@ -66,17 +67,12 @@ def state_of(plan: WarpPlan) -> Phrase:
     return phrase("can be wound; see the checks below") if plan.problems else phrase("ready to wind")
 
 
-def money(plan: WarpPlan, amount: float | None) -> str:
-    """An amount in the guild's currency; "" where it is not known."""
-    return "" if amount is None else f"{amount:.2f} {plan.guild.currency or ''}".rstrip()
-
-
 def _yarn(plan: WarpPlan, need: YarnNeed) -> Phrase:
     """What one yarn gave already, what it has to give, and whether it lasts."""
     show = Shown(plan.guild.units)
     read = (label(need.yarn),) if is_read_by_fiber(need.yarn) else ()
     name, all_m = listed((need.yarn.name, *read)), need.warp_m + need.weft_m
-    weight = listed(filter(None, (show.weight(need.weight_g), money(plan, need.cost))))
+    weight = listed(filter(None, (show.weight(need.weight_g), money(need.cost, plan.guild.currency))))
     if plan.order.off is not None:
         return phrase(
             "{yarn}: used {length} ({weight})", yarn=name, length=show.yarn_needed(all_m), weight=weight

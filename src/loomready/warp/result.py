@@ -359,10 +359,14 @@ class WarpPlan:
         return any(problem.level == "stop" for problem in self.problems)
 
     @property
+    def cost_of_priced(self) -> float:
+        """What the yarns with a price cost: the sum of their amounts, each rounded to two decimals."""
+        return sum(round(need.cost, 2) for need in self.yarns if need.cost is not None)
+
+    @property
     def cost(self) -> float | None:
-        """What all yarn costs, in the guild's currency; None: a yarn has no price."""
-        costs = [need.cost for need in self.yarns if need.cost is not None]
-        return sum(costs) if costs and len(costs) == len(self.yarns) else None
+        """What all yarn costs; None: a yarn has no price."""
+        return self.cost_of_priced if all(need.cost is not None for need in self.yarns) else None
 
     @property
     def pieces(self) -> tuple[Piece, ...]:

@@ -29,7 +29,7 @@ def _sections(wif: str) -> dict[str, Section]:
 
 def _parts(before: dict[str, Section], after: dict[str, Section]) -> Iterator[str]:
     def value(section: str, key: str) -> tuple[str, str]:
-        return tuple(each.get(section, {}).get(key, "") for each in (before, after))  # type: ignore[return-value]
+        return before.get(section, {}).get(key, ""), after.get(section, {}).get(key, "")
 
     def differing(section: str) -> int:
         was, now = (each.get(section, {}) for each in (before, after))

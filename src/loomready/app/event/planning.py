@@ -22,8 +22,7 @@ from loomready.app.state import agreed_plan
 from loomready.app.state.snapshot import Snapshot
 from loomready.event.plan_event import EventPlan
 from loomready.guildfile.schema import SECTIONS
-from loomready.problems import BadInput, LoomreadyError
-from loomready.processes import TooLong, run
+from loomready.processes import answer
 
 COMMAND = ("-m", "loomready.app.event.plan_process")
 LONGEST_S = 900
@@ -144,13 +143,13 @@ def _work(planned: Planning, data: bytes) -> Callable[[background.Job], None]:
 
 def made_apart(data: bytes, wanted: Callable[[], object]) -> EventPlan:
     """:raises BadInput: what cannot be planned"""
-    try:
-        ended = run(COMMAND, data, wanted, LONGEST_S)
-    except TooLong:
-        raise LoomreadyError(_("the plan took too long to make")) from None
-    if ended.code == 2:
-        raise BadInput(ended.wrong.decode(errors="replace").strip())
-    if ended.code:
-        raise LoomreadyError(_("the plan could not be made"))
-    plan: EventPlan = pickle.loads(ended.made)
+    made = answer(
+        COMMAND,
+        data,
+        wanted,
+        LONGEST_S,
+        too_long=_("the plan took too long to make"),
+        failed=_("the plan could not be made"),
+    )
+    plan: EventPlan = pickle.loads(made)
     return plan

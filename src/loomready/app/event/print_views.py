@@ -23,6 +23,7 @@ from loomready.app.views.drafts import download
 from loomready.event.plan_event import EventPlan
 from loomready.event.slots import ready_by
 from loomready.report.event_calendar import write_calendars
+from loomready.report.money import money
 
 _one_writer = threading.Lock()
 
@@ -62,21 +63,21 @@ def order_list(request: HttpRequest) -> HttpResponse:
     if found is None:
         return redirect("event")
     _planning, plan = found
-    guild, currency = snapshot.guild, snapshot.guild.currency or ""
+    guild, currency = snapshot.guild, snapshot.guild.currency
     lines = [
         OrderLine(
             each.cones,
             guild.yarn(each.cone.yarn).name,
             guild.yarn(each.cone.yarn).color,
             snapshot.show.weight(each.cone.weight_g),
-            f"{each.cost:.2f} {currency}".rstrip(),
+            money(each.cost, currency),
         )
         for each in plan.allotment.buy
     ]
     shown = {
         "title": _("Order list"),
         "lines": lines,
-        "whole": f"{plan.allotment.cost:.2f} {currency}".rstrip(),
+        "whole": money(plan.allotment.cost, currency),
         "event": plan.event,
         "guild": guild,
     }

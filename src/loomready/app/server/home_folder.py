@@ -46,9 +46,9 @@ _OURS = (
     "before-upgrade-*.sqlite3",
     "incoming",
     "incoming/*",
-    "photographs",
+    "photographs",  # of test weaves, kept to try the reader on
     "photographs/*",
-    PHOTOS,
+    PHOTOS,  # of cloth, warps, yarns and looms
     f"{PHOTOS}/*",
 )
 

@@ -13,7 +13,7 @@ from loomready.app.archive import guild_files, import_review, photo_archive
 from loomready.app.archive.restore import Tell
 from loomready.app.changes import change_guard, history
 from loomready.app.changes.saving import entry_or_404, in_progress, refuse, save, version_of, who
-from loomready.app.forms import fields
+from loomready.app.forms import fields, form_check
 from loomready.app.loomside import slips_history
 from loomready.app.models import Change
 from loomready.app.progress import overview
@@ -33,7 +33,7 @@ def guild_page(request: HttpRequest) -> HttpResponse:
     if request.method == "POST":
         fields.take(form, request.POST)
         made = fields.table("guild", form, entry.fields)
-        if fields.check("guild", made, form):
+        if form_check.check("guild", made, form):
             if not request.POST.get("sure") and (
                 touched := change_guard.touched(snapshot, "guild", "guild", made)
             ):

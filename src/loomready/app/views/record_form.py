@@ -11,7 +11,7 @@ from django.shortcuts import redirect, render
 
 from loomready.app.changes import change_guard
 from loomready.app.changes.saving import entry_or_404, save
-from loomready.app.forms import fields, mends
+from loomready.app.forms import fields, form_check, mends
 from loomready.app.state import store
 from loomready.app.state.snapshot import Entry, Snapshot, current_snapshot
 
@@ -62,7 +62,7 @@ class RecordForm:
 
     def checked(self, made: dict[str, Any]) -> bool:
         """Whether the table is a valid record; errors are shown beside their fields."""
-        return fields.check(self.kind, made, self.form)
+        return form_check.check(self.kind, made, self.form)
 
     def saved(self, made: dict[str, Any], back: str, more: Iterable[store.Write] = ()) -> HttpResponse | None:
         """Save a table that was checked: the answer, or None if the form is shown again.

@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 
 from loomready.app import background
 from loomready.app.archive import restore
-from loomready.app.archive.new_guild import begin_with
+from loomready.app.archive.new_guild import UNITS, begin_with
 from loomready.app.changes.saving import refuse, who
 from loomready.app.forms.fields import WORDS
 from loomready.problems import BadInput
@@ -30,7 +30,7 @@ def start(request: HttpRequest) -> HttpResponse:
 
 
 def _units() -> list[tuple[str, object]]:
-    return [(system, WORDS[system]) for system in ("us", "metric")]
+    return [(system, WORDS[system]) for system in UNITS]
 
 
 def _likely_units(request: HttpRequest) -> str:

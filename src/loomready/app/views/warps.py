@@ -26,7 +26,7 @@ from loomready.app.changes.saving import (
     version_of,
     who,
 )
-from loomready.app.forms import fields, stripes_form, warp_form
+from loomready.app.forms import fields, form_check, stripes_form, warp_form
 from loomready.app.loomside import project_record_offers
 from loomready.app.media.pictures import cloth
 from loomready.app.media.web_strip import VIEWS
@@ -81,7 +81,7 @@ def plan(request: HttpRequest, key: str) -> HttpResponse:
         made = warp_form.table_of(snapshot, form, entry.fields, posted)
         if (what := stripes_form.asked(posted, "stripes")[0]) in whole_stripes.FITS:
             made = whole_stripes.fit(snapshot, key, made, form, what)
-        if fields.check("warps", made, form) and planning.tried(snapshot, key, made, form):
+        if form_check.check("warps", made, form) and planning.tried(snapshot, key, made, form):
             guard = change_guard.against(snapshot, key, made)
             if guard is not None and not posted.get("sure"):
                 asked = tuple((name, posted[name]) for name in ("more", "less", "stripe") if name in posted)

@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from loomready import guildfile
-from loomready.app.forms import fields, warp_form, yarns_for_draft
+from loomready.app.forms import fields, form_check, warp_form, yarns_for_draft
 from loomready.app.i18n.words import READERS, translated
 from loomready.app.media.pictures import Cloth, Strips, bar, cloth
 from loomready.app.media.web_strip import VIEWS, Stretch, stretches, views_of, web_strip
@@ -30,7 +30,7 @@ from loomready.model import dressing_order
 from loomready.model.guild import DONE_SINCE_WOUND, WarpOrder
 from loomready.phrases import phrase
 from loomready.problems import BadInput, Problem
-from loomready.report.plan_text import money
+from loomready.report.money import money
 from loomready.units import PER_CM, Shown, near
 from loomready.warp import edge_turns, rigid
 from loomready.warp.figures import Figure, figures, yarn_figures
@@ -142,7 +142,7 @@ def sheet(snapshot: Snapshot, key: str, view: str) -> Sheet:
         advice=tuple(map(translated, _advice(plan, snapshot.show))),
         yarns=tuple(_yarn(snapshot, plan, need) for need in plan.yarns),
         picks=f"{plan.picks:,}",
-        cost=money(plan, plan.cost),
+        cost=money(plan.cost, plan.guild.currency),
         edge_hint=translated(edge) if (edge := edge_turns.hint(plan)) is not None else "",
         cloth=cloth(plan),
         strip=web_strip(plan, view),
@@ -211,7 +211,7 @@ def _yarn(snapshot: Snapshot, plan: WarpPlan, need: YarnNeed) -> YarnLine:
             for use in need.uses
             if use.ends or use.weft_m > 0
         ),
-        cost=money(plan, need.cost),
+        cost=money(need.cost, plan.guild.currency),
     )
 
 
@@ -266,7 +266,7 @@ def new_table(snapshot: Snapshot, form: fields.Form, named: fields.NewName) -> d
         made["firmness"] = USUAL_FIRMNESS
     if "ppi" not in made:
         made["ppi"] = _as_close_as_ends(snapshot, made)
-    return made if fields.check("warps", made, form) and tried(snapshot, "", made, form) else None
+    return made if form_check.check("warps", made, form) and tried(snapshot, "", made, form) else None
 
 
 def _as_close_as_ends(snapshot: Snapshot, table: dict[str, Any]) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from loomready.app.forms import fields, warp_form
+from loomready.app.forms import fields, form_check, warp_form
 from loomready.app.i18n.words import translated
 from loomready.app.state.snapshot import Entry, Snapshot
 from loomready.app.warps import planning
@@ -83,7 +83,7 @@ def _tried(snapshot: Snapshot, key: str, number: int, typed: Mapping[str, str]) 
     else:
         warp_form.take(form, posted)
         after = warp_form.table_of(snapshot, form, before, posted)
-        if fields.check("warps", after, form) and planning.tried(snapshot, key, after, form):
+        if form_check.check("warps", after, form) and planning.tried(snapshot, key, after, form):
             entry = Entry("warps", key, snapshot.entries["warps", key].version, after)
             there = Snapshot({**snapshot.entries, ("warps", key): entry})
             sheet = planning.sheet(there, key, "none")

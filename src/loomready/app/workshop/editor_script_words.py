@@ -56,7 +56,7 @@ def words() -> dict[str, str]:
         "kept": _("Version {version}, saved"),
         "pending": _("{count} changes, saved as one version when you pause or leave"),
         "pending_one": _("1 change, saved when you pause or leave"),
-        "left_over": _("Your last changes here are not saved, and the draft is another one now."),
+        "left_over": _("Your last changes here are not saved, and somebody has changed the draft since."),
         "newer": _("Show the newer draft"),
         "repeat": _("Show it and repeat my changes"),
         "discard": _("Discard my changes"),

@@ -15,7 +15,7 @@ from django.utils.translation import ngettext
 from loomready.app.changes import change_guard as wound
 from loomready.app.changes.saving import clash, entry_or_404, refuse, version_of, who
 from loomready.app.drafts import save_draft
-from loomready.app.forms import fields, samples_form
+from loomready.app.forms import fields, form_check, samples_form
 from loomready.app.forms.piece_form import BODY, HEMS, without_weave
 from loomready.app.state import store
 from loomready.app.state.snapshot import Entry, Snapshot, current_snapshot
@@ -120,7 +120,7 @@ def _onto(request: HttpRequest, snapshot: Snapshot, key: str) -> HttpResponse:
         return refuse(request, _("This warp is already wound for another draft."), back)
     name = made["key"]
     form = fields.Form()
-    if not (fields.check("warps", made, form) and planning.tried(snapshot, name, made, form)):
+    if not (form_check.check("warps", made, form) and planning.tried(snapshot, name, made, form)):
         return refuse(request, form.error, back, 422)
     version = None if name != warp.key else version_of(request) or 0
     try:
