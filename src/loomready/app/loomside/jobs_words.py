@@ -158,24 +158,24 @@ def words() -> dict[str, str]:
         "left_now": _("{n} left"),
         "wrong_none": _("Nothing from {n} on is marked as done."),
         "again_winding": _(
-            "Not done now: ends {list}, {n} in all. Unwind them from the last one back to end {a}, "
+            "Marked as not done: ends {list}, {n} in all. Unwind them from the last one back to end {a}, "
             "then go on here."
         ),
         "again_threading": _(
-            "Not done now: ends {list}, {n} in all. Take them out of the heddles from the last one back to "
-            "end {a}, then go on here. Ends that are sleyed come out of the reed too."
+            "Marked as not done: ends {list}, {n} in all. Take them out of the heddles from the last one "
+            "back to end {a}, then go on here. Ends that are sleyed come out of the reed too."
         ),
         "again_sleying": _(
-            "Not done now: ends {list}, {n} in all. Pull them out of the reed from the last one back to "
-            "end {a}, then go on here."
+            "Marked as not done: ends {list}, {n} in all. Pull them out of the reed from the last one back "
+            "to end {a}, then go on here."
         ),
         "again_tying-in": _(
-            "Not done now: knots {list}, {n} in all. Untie them from the last one back to knot {a}, "
+            "Marked as not done: knots {list}, {n} in all. Untie them from the last one back to knot {a}, "
             "then go on here."
         ),
         "again_weaving": _(
-            "Not done now: picks {list}, {n} in all. Take them out from the last one back to pick {a}, "
-            "then go on here."
+            "Marked as not done: picks {list}, {n} in all. Take them out from the last one back to pick "
+            "{a}, then go on here."
         ),
         "done_already": _("done already"),
         "nothing_to_undo": _("nothing to undo"),
