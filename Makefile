@@ -7,7 +7,7 @@ BROWSER := $(VENV)/browser
 SCRIPTS := $(VENV)/scripts
 OUT ?= demo-packets
 
-.PHONY: run test check format bench soak mutants words pins clean
+.PHONY: run test check types style scripts examples format bench soak mutants words pins clean
 .DELETE_ON_ERROR:
 
 $(READY): pyproject.toml constraints.txt
@@ -43,14 +43,24 @@ $(SCRIPTS): $(READY) package.json package-lock.json
 	@npm ci --silent
 	@touch $(SCRIPTS)
 
+# Two at a time: the types take as long as all else.
 check: $(READY) $(SCRIPTS)
+	@$(MAKE) --no-print-directory -j 2 types style scripts examples
+
+types: $(READY)
+	$(BIN)/mypy
+
+style: $(READY)
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
-	$(BIN)/mypy
 	$(BIN)/lint-imports
+	find src -name '*.html' | xargs $(BIN)/djade --check --target-version 5.2
+
+scripts: $(SCRIPTS)
 	node_modules/.bin/tsc -p . && node_modules/.bin/tsc -p tsconfig.strict.json
 	node_modules/.bin/biome ci --error-on-warnings
-	find src -name '*.html' | xargs $(BIN)/djade --check --target-version 5.2
+
+examples: $(READY)
 	$(BIN)/pytest -n 0 --doctest-modules src README.md docs --doctest-glob='*.md'
 
 # What make check asks for, as far as a program can write it.
