@@ -91,7 +91,7 @@ def test_no_more_than_two_are_laid_out_at_once(plan: WarpPlan, monkeypatch: pyte
             now -= 1
         return b""
 
-    monkeypatch.setattr(printing, "packet_apart", laid_out)
+    monkeypatch.setattr(printing, "apart", laid_out)
     waiting = [threading.Thread(target=printing.packet, args=(plan, None, still)) for _ in range(9)]
     for each in waiting:
         each.start()
@@ -108,7 +108,7 @@ def test_one_device_has_only_so_many_under_way(weaver: Client, monkeypatch: pyte
         go.wait(20)
         return b"%PDF"
 
-    monkeypatch.setattr(printing, "packet_apart", slow)
+    monkeypatch.setattr(printing, "apart", slow)
     for _ in range(printing.FOR_ONE):
         assert weaver.post("/warps/scarves/packet").status_code == 302
     refused = weaver.post("/warps/scarves/packet")
@@ -125,11 +125,11 @@ def test_one_device_has_only_so_many_under_way(weaver: Client, monkeypatch: pyte
 def test_the_page_prints_what_was_chosen_there(weaver: Client, monkeypatch: pytest.MonkeyPatch) -> None:
     asked = []
 
-    def laid_out(_plan: WarpPlan, options: Options, *_asked: object, **_more: object) -> bytes:
-        asked.append(options)
+    def laid_out(wanted: apart.PacketWanted, *_more: object) -> bytes:
+        asked.append(wanted.options)
         return b"%PDF"
 
-    monkeypatch.setattr(printing, "packet_apart", laid_out)
+    monkeypatch.setattr(printing, "apart", laid_out)
     page = weaver.get("/warps/scarves").content.decode()
     assert all(f'name="{name}"' in page for name in ("every_pick", "large", "hours", "paper", "what"))
     every = {"every_pick": "yes", "large": "yes", "hours": "yes", "paper": "a4", "what": "card"}

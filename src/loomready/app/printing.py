@@ -12,7 +12,8 @@ from collections.abc import Callable, Mapping, Sequence
 from django.utils.translation import get_language, gettext_lazy, to_locale
 from django.utils.translation import gettext as _
 
-from loomready.packet.apart import AT_ONCE, packet_apart
+from loomready.event.plan_event import EventPlan
+from loomready.packet.apart import AT_ONCE, EventSheetWanted, PacketWanted, apart
 from loomready.packet.options import PAPERS, SHEETS, USUAL, Options
 from loomready.problems import BadInput
 from loomready.processes import WAIT_S
@@ -82,10 +83,19 @@ def packet(
     :param wanted: raises where nobody wants the packet any more: its process is stopped then
     :raises BadInput: what the packet itself refuses
     """
+    return _laid_out(PacketWanted(plan, options, version), wanted)
+
+
+def event_sheet(plan: EventPlan, sheet: str, wanted: Callable[[], object]) -> bytes:
+    """A sheet of an event as a PDF, as :func:`packet`; empty where nothing stands on it."""
+    return _laid_out(EventSheetWanted(plan, sheet), wanted)
+
+
+def _laid_out(asked: PacketWanted | EventSheetWanted, wanted: Callable[[], object]) -> bytes:
     while not _places.acquire(timeout=WAIT_S):
         wanted()
     try:
-        return packet_apart(plan, options, _tag(), wanted, version=version)
+        return apart(asked, _tag(), wanted)
     finally:
         _places.release()
 

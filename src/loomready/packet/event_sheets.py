@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +11,7 @@ from loomready.event.day.turns import Turn
 from loomready.event.plan_event import EventPlan
 from loomready.packet.options import USUAL
 from loomready.packet.packet import sheets_pdf
+from loomready.packet.wall_chart import wall_chart
 from loomready.packet.words import Data
 from loomready.phrases import ENGLISH, Catalog, Phrase, phrase, word
 from loomready.problems import BadInput
@@ -26,24 +28,22 @@ CAUTIONS = (
 )
 
 
+SHEETS = ("wall-chart", "wall-chart-pages", "rota", "people", "kits", "packing")
+
+
 def write_event_sheets(
     plan: EventPlan, folder: Path, *, catalog: Catalog = ENGLISH, language: str = "en-US"
 ) -> tuple[Path, ...]:
-    """Writes ``rota.pdf``, ``people.pdf``, ``kits.pdf`` and ``packing.pdf``.
+    """Writes each of :data:`SHEETS` that has something on it as a PDF.
 
     All are laid out before the first is written.
 
     :raises BadInput: the folder or a file cannot be written
     """
     made = {
-        folder / f"{name}.pdf": _pdf(plan, title, parts, catalog, language)
-        for name, title, parts in (
-            ("rota", phrase("Who is where"), _rota(plan)),
-            ("people", phrase("For each person"), _people(plan)),
-            ("kits", phrase("Kits"), _kits(plan)),
-            ("packing", phrase("To pack"), _packing(plan)),
-        )
-        if parts
+        folder / f"{name}.pdf": pdf
+        for name in SHEETS
+        if (pdf := event_sheet(plan, name, catalog=catalog, language=language)) is not None
     }
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -56,11 +56,40 @@ def write_event_sheets(
     return tuple(made)
 
 
-def _pdf(plan: EventPlan, title: Phrase, parts: list[Data], catalog: Catalog, language: str) -> bytes:
-    frame: Data = {"title": title, "event": plan.event.name, "guild": plan.guild.name, "scale": 1.0}
-    frame["paper"] = USUAL.paper_of(plan.guild)
-    made = {"frame": frame, "parts": parts, "cautions": list(CAUTIONS)}
+def has_rows(plan: EventPlan, name: str) -> bool:
+    """Whether something stands on one of :data:`SHEETS`."""
+    if name in _LISTS:
+        return bool(_LISTS[name][1](plan))
+    return bool(plan.sessions)
+
+
+def event_sheet(
+    plan: EventPlan, name: str, *, catalog: Catalog = ENGLISH, language: str = "en-US"
+) -> bytes | None:
+    """One of :data:`SHEETS`: the work before the event on one large sheet or on several of the guild's paper,
+    the rota, a list for each person, kits or what to pack; None: nothing would stand on it."""
+    if name in ("wall-chart", "wall-chart-pages"):
+        chart = wall_chart(plan, large=name == "wall-chart")
+        if chart is None:
+            return None
+        made = {"frame": _frame(plan, phrase("The work before the event")), "chart": chart}
+        return sheets_pdf("wall-chart.typ", made, catalog, language)
+    title, parts_of = _LISTS[name]
+    parts = parts_of(plan)
+    if not parts:
+        return None
+    made = {"frame": _frame(plan, title), "parts": parts, "cautions": list(CAUTIONS)}
     return sheets_pdf("event.typ", made, catalog, language)
+
+
+def _frame(plan: EventPlan, title: Phrase) -> Data:
+    return {
+        "title": title,
+        "event": plan.event.name,
+        "guild": plan.guild.name,
+        "scale": 1.0,
+        "paper": USUAL.paper_of(plan.guild),
+    }
 
 
 def _when(start: Any, end: Any) -> str:
@@ -124,3 +153,11 @@ def _packing(plan: EventPlan) -> list[Data]:
         rows = [[f"{each.count}", each.thing] for each in plan.packing if each.packed_for == key]
         made.append({"name": place_named(plan, key), "large": False, "tick": True, "rows": rows})
     return made
+
+
+_LISTS: dict[str, tuple[Phrase, Callable[[EventPlan], list[Data]]]] = {
+    "rota": (phrase("Who is where"), _rota),
+    "people": (phrase("For each person"), _people),
+    "kits": (phrase("Kits"), _kits),
+    "packing": (phrase("To pack"), _packing),
+}

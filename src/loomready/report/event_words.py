@@ -9,23 +9,14 @@ from loomready.event.plan_event import EventPlan, names_of_people
 from loomready.event.purchases import Purchase
 from loomready.event.work.shortage import Missing, WayOut
 from loomready.phrases import Phrase, listed_with_and, phrase, plural, some, word
+from loomready.report.event_times import weekday_told
 from loomready.report.money import money
 from loomready.units import Shown
-
-_DAYS = (
-    phrase("Mon"),
-    phrase("Tue"),
-    phrase("Wed"),
-    phrase("Thu"),
-    phrase("Fri"),
-    phrase("Sat"),
-    phrase("Sun"),
-)
 
 
 def day_told(day: date) -> Phrase:
     """A date with its weekday: "Sat 2026-10-03"."""
-    return phrase("{weekday} {date}", weekday=_DAYS[day.weekday()], date=f"{day:%Y-%m-%d}")
+    return phrase("{weekday} {date}", weekday=weekday_told(day), date=f"{day:%Y-%m-%d}")
 
 
 def moment_told(moment: datetime) -> Phrase:
@@ -154,7 +145,8 @@ def purchase_told(plan: EventPlan, each: Purchase) -> Phrase:
     )
 
 
-def warps_ready_told(plan: EventPlan) -> Phrase:
+def warps_ready_told(plan: EventPlan, by: Phrase | None = None) -> Phrase:
+    """How many warps are ready; ``by``: the moment in other words than those of the text."""
     ready = len(plan.found.worth.ready)
     wanted = ready + len(plan.left_out)
     return plural(
@@ -162,5 +154,5 @@ def warps_ready_told(plan: EventPlan) -> Phrase:
         "{ready} of {count} warp ready by {moment}",
         "{ready} of {count} warps ready by {moment}",
         ready=ready,
-        moment=moment_told(plan.ready_by),
+        moment=by or moment_told(plan.ready_by),
     )

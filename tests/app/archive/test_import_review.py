@@ -194,7 +194,7 @@ def test_a_packet_canceled_while_it_is_laid_out_is_dropped(
         go.wait(20)
         return b"%PDF"
 
-    monkeypatch.setattr("loomready.app.printing.packet_apart", slow)
+    monkeypatch.setattr("loomready.app.printing.apart", slow)
     work = room.post("/warps/scarves/packet").headers["Location"]
     assert laying.wait(20)
     assert "If you cancel" in room.get(work).content.decode()

@@ -5,9 +5,9 @@ Only days with work have a column, as wide as their hours; so evenings stay wide
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 
 from django.utils.translation import gettext as _
 
@@ -17,6 +17,8 @@ from loomready.app.state.snapshot import Snapshot
 from loomready.event.plan_event import EventPlan
 from loomready.event.replan import Session
 from loomready.phrases import word
+from loomready.report.event_times import date_told, weekday_told
+from loomready.report.work_days import Column, Scale, days_with_work, event_columns, place_of, work_columns
 
 WIDEST, NARROWEST = 42, 24  # pixels of an hour
 PAGE = 1265  # pixels that a page has room for
@@ -29,34 +31,12 @@ LEAST_TEXT = 4  # letters that are shown of what does not fit
 
 
 @dataclass(frozen=True, slots=True)
-class Span:
-    """Hours of a day without a break, and where they lie."""
+class Head:
+    """A day with its weekday and date, above its column."""
 
-    start: datetime
-    end: datetime
-    left: float
-    right: float
-    hour: float
-
-
-@dataclass(frozen=True, slots=True)
-class Column:
-    """A day: ``x`` its left edge; ``spans``: its hours with work, none on a day of the event itself."""
-
-    day: date
-    x: float
-    width: float
-    spans: tuple[Span, ...]
+    column: Column
     weekday: str
     label: str
-
-    @property
-    def middle(self) -> float:
-        return self.x + self.width / 2
-
-    @property
-    def event(self) -> bool:
-        return not self.spans
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,14 +82,14 @@ class Row:
 class Picture:
     width: float
     height: float
-    columns: tuple[Column, ...]
+    heads: tuple[Head, ...]
     rows: tuple[Row, ...]
     bar: float = BAR
 
 
 def by_loom(snapshot: Snapshot, plan: EventPlan, now: datetime) -> Picture:
     """Each loom with its sessions, and its spare time once its warp is ready."""
-    columns = _columns(snapshot, plan, now)
+    columns = _columns(plan, now)
     rows: list[tuple[tuple[str, str], list[Bar]]] = []
     ready = {plan.work.chains[chain].warp: chain for chain in plan.found.worth.ready}
     for warp, place in plan.allotment.places.items():
@@ -120,11 +100,11 @@ def by_loom(snapshot: Snapshot, plan: EventPlan, now: datetime) -> Picture:
             spare = _spare(columns, plan.ready_at(ready[warp]), plan.spare_h(ready[warp]), plan)
             bars += spare
         rows.append(((snapshot.name("looms", place.loom), name), bars))
-    return _picture(columns, rows)
+    return _picture(snapshot, columns, rows)
 
 
 def by_person(snapshot: Snapshot, plan: EventPlan, now: datetime) -> Picture:
-    columns = _columns(snapshot, plan, now)
+    columns = _columns(plan, now)
     rows = []
     for person in plan.guild.people:
         sessions = [each for each in plan.sessions if person.key in each.people and each.end > now]
@@ -133,7 +113,7 @@ def by_person(snapshot: Snapshot, plan: EventPlan, now: datetime) -> Picture:
             snapshot, columns, sessions, lambda each: (_job(each), snapshot.name("warps", each.warp))
         )
         rows.append(((person.name, hours_said(hours)), bars))
-    return _picture(columns, rows)
+    return _picture(snapshot, columns, rows)
 
 
 def _job(each: Session) -> str:
@@ -144,67 +124,16 @@ def _crew(snapshot: Snapshot, each: Session) -> str:
     return listed_said([snapshot.name("people", one) for one in each.people])
 
 
-def _columns(snapshot: Snapshot, plan: EventPlan, now: datetime) -> tuple[Column, ...]:
+def _columns(plan: EventPlan, now: datetime) -> tuple[Column, ...]:
     """The columns, hours as wide as a page has room for."""
-    coming = [each for each in plan.sessions if each.end > now]
-    days = {each.start.date(): _runs(coming, each.start.date()) for each in coming}
+    days = days_with_work(each for each in plan.sessions if each.end > now)
     for hour in range(WIDEST, NARROWEST - 1, -2):
-        made = tuple(_placed(snapshot, plan, days, hour))
-        if made[-1].x + made[-1].width <= PAGE:
+        scale = Scale(hour, GAP, WEEK_GAP, LEAST, DAY_WIDTH)
+        made = tuple(work_columns(days, LEFT, scale))
+        made += tuple(event_columns(plan.event, (made[-1].right if made else LEFT) + WEEK_GAP, scale))
+        if made[-1].right <= PAGE:
             break
     return made
-
-
-def _placed(snapshot: Snapshot, plan: EventPlan, days: Mapping[date, Runs], hour: float) -> Iterator[Column]:
-    x, before = float(LEFT), None
-    for day, runs in sorted(days.items()):
-        if before is not None:
-            x += GAP if before.isocalendar()[:2] == day.isocalendar()[:2] else WEEK_GAP
-        spans = _spans(runs, x, hour)
-        yield _column(snapshot, day, x, spans[-1].right - x, spans)
-        x, before = spans[-1].right, day
-    x += WEEK_GAP
-    for opening in sorted(plan.event.days, key=lambda each: each.start):
-        yield _column(snapshot, opening.start.date(), x, DAY_WIDTH)
-        x += DAY_WIDTH + GAP
-
-
-Runs = list[tuple[datetime, datetime]]
-
-
-def _runs(sessions: Iterable[Session], day: date) -> Runs:
-    """The hours of a day with work, without a break each."""
-    made: Runs = []
-    for each in sorted((each for each in sessions if each.start.date() == day), key=lambda each: each.start):
-        if made and each.start <= made[-1][1]:
-            made[-1] = made[-1][0], max(made[-1][1], each.end)
-        else:
-            made.append((each.start, each.end))
-    return made
-
-
-def _spans(runs: Runs, x: float, hour: float) -> tuple[Span, ...]:
-    """The hours with work of a day; hours without any are as wide as a gap."""
-    made: list[Span] = []
-    for start, end in runs:
-        left = made[-1].right + GAP if made else x
-        width = (end - start) / timedelta(hours=1) * hour
-        made.append(Span(start, end, left, max(x + LEAST, left + width), hour))
-    return tuple(made)
-
-
-def _column(snapshot: Snapshot, day: date, x: float, width: float, spans: tuple[Span, ...] = ()) -> Column:
-    weekday, _space, rest = day_said(day, snapshot.guild.units).partition(" ")
-    return Column(day, x, width, spans, weekday, rest)
-
-
-def _at(columns: Sequence[Column], moment: datetime) -> float | None:
-    """Where a moment lies; None: no day of work has it."""
-    for column in columns:
-        for span in column.spans:
-            if span.start <= moment <= span.end:
-                return span.left + (moment - span.start) / timedelta(hours=1) * span.hour
-    return None
 
 
 def _bars(
@@ -216,7 +145,7 @@ def _bars(
     units = snapshot.guild.units
     made: list[Bar] = []
     for each in sessions:
-        x, right = _at(columns, each.start), _at(columns, each.end)
+        x, right = place_of(columns, each.start), place_of(columns, each.end)
         if x is None or right is None:
             continue
         width = right - x
@@ -238,7 +167,7 @@ def _short(text: str, width: float) -> str:
 def _spare(columns: Sequence[Column], ready: datetime, hours: float, plan: EventPlan) -> list[Bar]:
     """The time after a warp is ready, up to the first day of the event."""
     days = [column for column in columns if column.event]
-    x = _at(columns, ready)
+    x = place_of(columns, ready)
     if x is None or not days:
         return []
     width = days[0].x - WEEK_GAP - x
@@ -248,10 +177,17 @@ def _spare(columns: Sequence[Column], ready: datetime, hours: float, plan: Event
     return [Bar(x + 1, width, (_short(says, width - INSET),), says, spare=True)]
 
 
-def _picture(columns: tuple[Column, ...], rows: Sequence[tuple[tuple[str, str], list[Bar]]]) -> Picture:
-    width = max((column.x + column.width for column in columns), default=LEFT) + GAP
+def _picture(
+    snapshot: Snapshot, columns: tuple[Column, ...], rows: Sequence[tuple[tuple[str, str], list[Bar]]]
+) -> Picture:
+    width = max((column.right for column in columns), default=LEFT) + GAP
+    units = snapshot.guild.units
+    heads = tuple(
+        Head(column, translated(weekday_told(column.day)), translated(date_told(column.day, units)))
+        for column in columns
+    )
     made = tuple(_row(TOP + number * ROW, labels, bars) for number, (labels, bars) in enumerate(rows))
-    return Picture(width, TOP + len(rows) * ROW + 4, columns, made)
+    return Picture(width, TOP + len(rows) * ROW + 4, heads, made)
 
 
 def _row(y: float, labels: Sequence[str], bars: Iterable[Bar]) -> Row:

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from loomready.app.changes.by_name import name_then
 from loomready.app.event.picture import Picture, by_loom, by_person
 from loomready.app.event.planning import Planning
+from loomready.app.event.print_views import SHEET_LABELS
 from loomready.app.event.session_rows import Day, SessionRow, days_of, row_of
 from loomready.app.event.when import day_said, hours_said, listed_said, moment_said
 from loomready.app.i18n.words import translated
@@ -19,6 +20,7 @@ from loomready.app.state import agreed_plan
 from loomready.app.state.snapshot import Snapshot
 from loomready.event.plan_event import EventPlan
 from loomready.event.replan import Session
+from loomready.packet.event_sheets import has_rows
 from loomready.problems import Problem
 from loomready.report.event_words import (
     how_sure_told,
@@ -66,6 +68,7 @@ class PlanPage:
     """``told``: when people were told a plan, "" if they were not; ``same``: it is this one.
 
     ``unreported``: told sessions that are over and count as done, for nothing of their warp is reported.
+    ``sheets``: what can be printed, by name and label.
     """
 
     says: tuple[str, ...]
@@ -82,6 +85,7 @@ class PlanPage:
     told: str
     same: bool
     unreported: tuple[SessionRow, ...]
+    sheets: tuple[tuple[str, str], ...]
 
 
 def page_of(snapshot: Snapshot, made: Planning, plan: EventPlan, now: datetime, *, edits: bool) -> PlanPage:
@@ -112,6 +116,7 @@ def page_of(snapshot: Snapshot, made: Planning, plan: EventPlan, now: datetime, 
             if each.end <= now
             for made_row in (row_of(snapshot, plan, each),)
         ),
+        tuple((name, f"{label}") for name, label in SHEET_LABELS.items() if has_rows(plan, name)),
     )
 
 

@@ -1,4 +1,4 @@
-"""What is taken along: what to order at the shop, each person's sessions on a sheet and as a calendar."""
+"""What is printed or taken along: the order list, sheets for the wall and for each person, calendars."""
 
 from __future__ import annotations
 
@@ -7,12 +7,15 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from django.conf import settings
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_GET
+from django.utils.translation import gettext_lazy
+from django.views.decorators.http import require_GET, require_POST
 
-from loomready.app.changes.saving import entry_or_404
+from loomready.app import background, printing
+from loomready.app.changes.saving import entry_or_404, refuse, who
 from loomready.app.event import clock, planning
 from loomready.app.event.session_rows import Day, days_of
 from loomready.app.event.when import moment_said
@@ -22,10 +25,21 @@ from loomready.app.state.snapshot import Snapshot, current_snapshot
 from loomready.app.views.drafts import download
 from loomready.event.plan_event import EventPlan
 from loomready.event.slots import ready_by
+from loomready.phrases import phrase
+from loomready.problems import BadInput
 from loomready.report.event_calendar import write_calendars
 from loomready.report.money import money
 
 _one_writer = threading.Lock()
+
+SHEET_LABELS = {
+    "wall-chart": gettext_lazy("Wall chart on one large sheet"),
+    "wall-chart-pages": gettext_lazy("Wall chart on several sheets"),
+    "people": gettext_lazy("List for each person"),
+    "rota": gettext_lazy("Rota of the days"),
+    "kits": gettext_lazy("Kits of the classes"),
+    "packing": gettext_lazy("Packing lists"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +116,35 @@ def person_sheets(request: HttpRequest) -> HttpResponse:
         "ready": moment_said(ready_by(plan.event), snapshot.guild.units),
     }
     return render(request, "event/person_sheets.html", shown)
+
+
+@require_POST
+def sheet(request: HttpRequest, name: str) -> HttpResponse:
+    """A sheet of the event as a PDF, laid out in the background."""
+    if name not in SHEET_LABELS:
+        raise Http404
+    found = _made(current_snapshot())
+    if found is None:
+        return redirect("event")
+    _planning, plan = found
+    by_whom = who(request)
+    try:
+        printing.enter(by_whom)
+    except BadInput as error:
+        return refuse(request, phrase("{message}.", message=error.line()), reverse("event"), 429)
+
+    def work(job: background.Job) -> bytes | None:
+        try:
+            made = printing.event_sheet(plan, name, lambda: job.tell(0, 1))
+        finally:
+            printing.leave(by_whom)
+        if not made:
+            raise BadInput(_("nothing stands on this sheet yet"))
+        return made
+
+    says = _("Laying out a sheet: %s") % SHEET_LABELS[name]
+    job = background.Job(says, f"{name}.pdf", "application/pdf", reverse("event"))
+    return redirect("work", token=background.start(job, work))
 
 
 def _own(days: tuple[Day, ...], person: str) -> tuple[Day, ...]:

@@ -11,6 +11,7 @@ urlpatterns: list[URLPattern] = [
     path("event/again", views.again, name="event-again"),
     path("event/agree", agree.agree, name="event-agree"),
     path("event/order-list", print_views.order_list, name="event-order-list"),
+    path("event/sheets/<str:name>", print_views.sheet, name="event-sheet"),
     path("event/sheets", print_views.person_sheets, name="event-person-sheets"),
     path("event/about", record_views.about, name="event-about"),
     path("event/about/remove", record_views.remove_event, name="event-about-remove"),

@@ -8,12 +8,14 @@ from datetime import date, datetime
 from django.utils import formats
 from django.utils.translation import gettext as _
 
+from loomready.app.i18n.words import translated
+from loomready.report.event_times import day_and_date_told, span_told, time_told
 from loomready.units import System
 
 
 def day_said(day: date, units: System) -> str:
     """A day with its weekday: "Tue Apr 6" or "Tue 6 Apr"."""
-    return str(formats.date_format(day, "D M j" if units == "us" else "D j M"))
+    return translated(day_and_date_told(day, units))
 
 
 def long_day_said(day: date, units: System) -> str:
@@ -22,7 +24,7 @@ def long_day_said(day: date, units: System) -> str:
 
 def time_said(moment: datetime, units: System) -> str:
     """A time of day: "6:30 p.m." or "18:30"."""
-    return str(formats.date_format(moment, "P" if units == "us" else "H:i"))
+    return translated(time_told(moment, units))
 
 
 def moment_said(moment: datetime, units: System) -> str:
@@ -32,11 +34,7 @@ def moment_said(moment: datetime, units: System) -> str:
 
 def span_said(start: datetime, end: datetime, units: System) -> str:
     """From when to when on one day: "6:30–9 p.m." or "18:30–21:00"."""
-    first, last = time_said(start, units), time_said(end, units)
-    half = last.partition(" ")[2]
-    if half and first.endswith(f" {half}"):
-        first = first.removesuffix(f" {half}")
-    return f"{first}–{last}"
+    return translated(span_told(start, end, units))
 
 
 def hours_said(hours: float) -> str:
