@@ -1,4 +1,4 @@
-"""The weeks before an event on paper: each session has its bar where its hours are, on as few pages as can be."""
+"""The weeks before an event on paper: each session has its bar where its hours are, on few pages."""
 
 from __future__ import annotations
 

@@ -65,16 +65,10 @@ def write_calendars(
             ),
             file=str(folder),
         ) from error
-    every = plan.every_session
-    turns = plan.day.turns
+    every, turns = plan.every_session, plan.day.turns
     wanted = {folder / EVERYBODY: [*_entries(plan, every, "", catalog), *_turns(plan, turns, "", catalog)]}
     for person in plan.guild.people:
-        own = [each for each in every if person.key in each.people]
-        at_stands = [each for each in turns if each.person == person.key]
-        wanted[people / f"{person.key}.ics"] = [
-            *_entries(plan, own, person.key, catalog),
-            *_turns(plan, at_stands, person.key, catalog),
-        ]
+        wanted[people / f"{person.key}.ics"] = _of_person(plan, person.key, catalog)
     for path in people.glob("*.ics"):  # of somebody who is no longer named
         wanted.setdefault(path, [])
     changed = (stamp or plan.now).astimezone(UTC).replace(microsecond=0)
@@ -82,6 +76,21 @@ def write_calendars(
     for path, entries in made.items():
         write_whole(path, _calendar(entries).to_ical())
     return tuple(made)
+
+
+def calendar_now(plan: EventPlan, person: str, catalog: Catalog = ENGLISH) -> bytes:
+    """One person's calendar as it stands now: a program that subscribes to it replaces what it had before.
+
+    :param person: a key
+    """
+    stamp = plan.now.astimezone(UTC).replace(microsecond=0)
+    return _calendar(_follows(_of_person(plan, person, catalog), {}, plan.now, stamp)).to_ical()
+
+
+def _of_person(plan: EventPlan, person: str, catalog: Catalog) -> list[Entry]:
+    own = [each for each in plan.every_session if person in each.people]
+    at_stands = [each for each in plan.day.turns if each.person == person]
+    return [*_entries(plan, own, person, catalog), *_turns(plan, at_stands, person, catalog)]
 
 
 def _entries(plan: EventPlan, sessions: Sequence[Session], person: str, catalog: Catalog) -> list[Entry]:

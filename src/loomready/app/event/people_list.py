@@ -5,11 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from django.http import HttpRequest
+from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from loomready.app.event.own_hours import own_key
 from loomready.app.event.when import hours_said
 from loomready.app.i18n.words import translated
+from loomready.app.sharing.auth import member
+from loomready.app.sharing.devices import calendar_token
 from loomready.app.state.snapshot import Snapshot
 from loomready.model.event import SKILLS, Person
 from loomready.phrases import word
@@ -17,7 +20,7 @@ from loomready.phrases import word
 
 @dataclass(frozen=True, slots=True)
 class PersonRow:
-    """``own``: it is the person of this device."""
+    """``own``: it is the person of this device; ``subscribe``: the private address of the calendar."""
 
     key: str
     name: str
@@ -25,6 +28,7 @@ class PersonRow:
     hours: tuple[str, ...]
     most: str
     own: bool
+    subscribe: str
 
 
 def rows(request: HttpRequest, snapshot: Snapshot) -> list[PersonRow]:
@@ -37,9 +41,18 @@ def rows(request: HttpRequest, snapshot: Snapshot) -> list[PersonRow]:
             tuple(hours.text for hours in each.hours),
             "" if each.most_h is None else _("at most %s") % hours_said(each.most_h),
             each.key == own,
+            _address(request, each.key),
         )
         for each in snapshot.guild.people
     ]
+
+
+def _address(request: HttpRequest, person: str) -> str:
+    asks = member(request)
+    if asks is None:
+        return ""
+    path = reverse("event-subscribed", args=[person, calendar_token(asks, person)])
+    return f"webcal://{request.get_host()}{path}"
 
 
 def _skills(person: Person) -> str:

@@ -20,6 +20,7 @@ from loomready.app.event import clock, planning
 from loomready.app.event.session_rows import Day, days_of
 from loomready.app.event.when import moment_said
 from loomready.app.i18n.words import READERS
+from loomready.app.sharing import devices
 from loomready.app.state import agreed_plan
 from loomready.app.state.snapshot import Snapshot, current_snapshot
 from loomready.app.views.drafts import download
@@ -27,7 +28,7 @@ from loomready.event.plan_event import EventPlan
 from loomready.event.slots import ready_by
 from loomready.phrases import phrase
 from loomready.problems import BadInput
-from loomready.report.event_calendar import write_calendars
+from loomready.report.event_calendar import calendar_now, write_calendars
 from loomready.report.money import money
 
 _one_writer = threading.Lock()
@@ -163,13 +164,30 @@ def calendar(request: HttpRequest, key: str) -> HttpResponse:
     found = _made(snapshot)
     if found is None:
         return redirect("event")
-    _planning, plan = found
-    told = agreed_plan.sessions(snapshot)
-    sessions = plan.sessions if told is None else told
-    known = tuple(each for each in sessions if each.warp in plan.allotment.places)
     with _one_writer:
-        paths = write_calendars(replace(plan, sessions=known), Path(settings.HOME) / "calendars", READERS)
+        paths = write_calendars(_told(snapshot, found[1]), Path(settings.HOME) / "calendars", READERS)
     data = next(
         path for path in paths if path.stem == person.key and path.parent.name == "people"
     ).read_bytes()
     return download(data, f"{person.key}.ics", "text/calendar; charset=utf-8")
+
+
+@require_GET
+def subscribed(request: HttpRequest, key: str, token: str) -> HttpResponse:
+    """A person's calendar as it stands, for the calendar program of a device that subscribes to it."""
+    snapshot = current_snapshot()
+    if not devices.may_subscribe(token, key):
+        return redirect("sharing-join")
+    person = entry_or_404(snapshot, "people", key)
+    found = _made(snapshot)
+    if found is None:
+        raise Http404
+    data = calendar_now(_told(snapshot, found[1]), person.key, READERS)
+    return HttpResponse(data, "text/calendar; charset=utf-8")
+
+
+def _told(snapshot: Snapshot, plan: EventPlan) -> EventPlan:
+    """The plan with the sessions that people were told; before that, with those planned."""
+    told = agreed_plan.sessions(snapshot)
+    sessions = plan.sessions if told is None else told
+    return replace(plan, sessions=tuple(each for each in sessions if each.warp in plan.allotment.places))

@@ -22,6 +22,7 @@ urlpatterns: list[URLPattern] = [
     path("event/people/<str:key>", record_views.person, name="event-person"),
     path("event/people/<str:key>/hours", record_views.own_hours, name="event-own-hours"),
     path("event/people/<str:key>/calendar.ics", print_views.calendar, name="event-calendar"),
+    path("calendars/<str:key>/<str:token>.ics", print_views.subscribed, name="event-subscribed"),
     path("event/people/<str:key>/remove", record_views.remove_person, name="event-person-remove"),
     path("event/shop", record_views.shop, name="event-shop"),
     path("event/shop-new", record_views.shop_cone, name="event-shop-new"),

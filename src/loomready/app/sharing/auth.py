@@ -1,7 +1,8 @@
 """Checks every request: identifies the member and refuses what that member may not do.
 
 The owner is at this machine: the socket's peer is loopback. Headers are ignored, since anybody can send any
-header. Everybody else needs the token of a device.
+header. Everybody else needs the token of a device;
+a calendar that is subscribed to has its token in its address.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ from loomready.app.sharing.ip_addresses import is_loopback
 from loomready.app.sharing.roles import LOOKING, Role, needed
 
 JOIN = "/join"
+CALENDARS = "/calendars/"
 
 
 class GateMiddleware:
@@ -28,7 +30,8 @@ class GateMiddleware:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         who: Member | None = _find(request)
         request.member = who  # type: ignore[attr-defined]
-        if who is None and request.path != JOIN:
+        reads_calendar = request.method in LOOKING and request.path.startswith(CALENDARS)
+        if who is None and request.path != JOIN and not reads_calendar:
             return _to_the_door(request)
         if change_poll.is_wanted(who):
             return change_poll.carried(request, self.get_response)

@@ -32,6 +32,8 @@ CLOSED_FOR = timedelta(minutes=10)
 SEEN_EVERY = timedelta(minutes=1)
 MAX_NAME = 40
 _OWNER = Role.OWNER.word
+_CALENDAR_LETTERS = 32
+_MOST_DIGITS = 12  # of the number of a device
 # When codes end and since when the last wrong one is known, by a clock that nobody sets: after a restart the
 # times in the database hold, but for no longer than if they began then.
 _ends: dict[str, float] = {}
@@ -218,6 +220,31 @@ def closed_until() -> datetime | None:
 
 def open_again() -> None:
     WrongCode.objects.all().delete()
+
+
+def calendar_token(member: Member, person: str) -> str:
+    """What the private address of a person's calendar ends with: for as long as this device is let in.
+
+    :param person: a key
+    """
+    number = 0 if member.device is None else member.device
+    return f"{number}-{_calendar_hash(number, person)[:_CALENDAR_LETTERS]}"
+
+
+def may_subscribe(token: str, person: str) -> bool:
+    """Whether this is the end of a private address of this person's calendar."""
+    number, _dash, _rest = token.partition("-")
+    if not (number.isascii() and number.isdigit() and len(number) <= _MOST_DIGITS):
+        return False
+    expected = f"{number}-{_calendar_hash(int(number), person)[:_CALENDAR_LETTERS]}"
+    there = number == "0" or Device.objects.filter(pk=int(number), token__isnull=False).exists()
+    return constant_time_compare(token, expected) and there
+
+
+def _calendar_hash(number: int, person: str) -> str:
+    """``number``: of a device, 0: the owner's. A number that is given again is another device's."""
+    device = Device.objects.filter(pk=number).first() if number else None
+    return _hash("calendar", "/".join((f"{number}", device.token or "" if device else "", person)))
 
 
 def cookie_name() -> str:

@@ -40,7 +40,8 @@ KEEPERS = Rule(Role.HELPER, Role.KEEPER)
 OWNERS = Rule(Role.OWNER, Role.OWNER)
 
 _NAMES: dict[Rule, str] = {
-    OPEN: "sharing-join",
+    # The address of a calendar holds its own token, since a calendar program joins nobody.
+    OPEN: "sharing-join event-subscribed",
     # Looking, weighing, ticking off; a packet is printed without changing anything.
     EVERYBODY: """
         home shelf looms warps shelf-weigh shelf-mistake shelf-ledger
@@ -48,7 +49,7 @@ _NAMES: dict[Rule, str] = {
         work work-cancel work-file work-sheets work-sheet guild-file
         drafts-look drafts-thumb drafts-cloth drafts-diagram drafts-export
         sharing-pulse sharing-leave workshop-turn-cancel search search-offers
-        event event-state event-own-hours
+        event event-state event-own-hours event-sheet
     """,
     KEEPERS: """
         shelf-yarn shelf-yarn-new shelf-yarn-move shelf-yarn-remove
