@@ -1,4 +1,4 @@
-"""A calendar to subscribe to: a private address for one person's sessions, as long as its device is let in."""
+"""A calendar to subscribe to: a private address for one person's sessions, while its device is let in."""
 
 from __future__ import annotations
 

@@ -13,8 +13,10 @@ from django.utils.translation import get_language, gettext_lazy, ngettext
 from django.utils.translation import gettext as _
 
 from loomready.app.i18n.loom_size import shafts_of
+from loomready.app.i18n.words import translated
 from loomready.app.sharing.roles import Role, needed
 from loomready.app.state.snapshot import Snapshot
+from loomready.phrases import word
 from loomready.yarn.label import label
 
 # The kinds in the order in which equally good ones are shown; what one of each is called, and all of them.
@@ -26,6 +28,7 @@ KINDS: dict[str, tuple[Any, Any]] = {
     "looms": (gettext_lazy("loom"), gettext_lazy("Looms")),
     "reeds": (gettext_lazy("reed"), gettext_lazy("Reeds")),
     "boards": (gettext_lazy("warping board"), gettext_lazy("Warping boards")),
+    "people": (gettext_lazy("person"), gettext_lazy("People")),
     "pages": (gettext_lazy("page"), gettext_lazy("Pages")),
     "cones": (gettext_lazy("cone"), gettext_lazy("Cones")),
     "happened": (gettext_lazy("project record"), gettext_lazy("Project records")),
@@ -43,6 +46,16 @@ _PAGES = (
     ("loomside-records", gettext_lazy("Project records")),
     ("sharing-share", gettext_lazy("Share on this network")),
     ("loomside-steps", gettext_lazy("Steps received")),
+)
+# Pages of the event, once there is one.
+_OF_EVENT = (
+    ("event", gettext_lazy("Event")),
+    ("event-people", gettext_lazy("Who helps")),
+    ("event-about", gettext_lazy("Days and warps of the event")),
+    ("event-pace", gettext_lazy("Pace")),
+    ("event-shop", gettext_lazy("What the shop sells")),
+    ("event-order-list", gettext_lazy("Order list")),
+    ("event-person-sheets", gettext_lazy("Sheets for each person")),
 )
 _MAKING = (
     ("warps-new", gettext_lazy("New warp")),
@@ -94,7 +107,13 @@ def things(snapshot: Snapshot, role: Role) -> tuple[Thing, ...]:
 @lru_cache(maxsize=6)
 def _things(snapshot: Snapshot, role: Role, language: str) -> tuple[Thing, ...]:
     order = list(KINDS)
-    found = [*_planned(snapshot), *_shelf(snapshot), *_tools(snapshot), *_pages(role)]
+    found = [
+        *_planned(snapshot),
+        *_shelf(snapshot),
+        *_tools(snapshot),
+        *_people(snapshot, role),
+        *_pages(snapshot, role),
+    ]
     return tuple(_folded(each) for each in sorted(found, key=lambda each: order.index(each.kind)))
 
 
@@ -146,13 +165,21 @@ def _tools(snapshot: Snapshot) -> Iterator[Thing]:
         yield Thing("boards", board.name, reverse("loomside-board", args=[board.key]), "", board.key)
 
 
-def _pages(role: Role) -> Iterator[Thing]:
-    for name, word in _PAGES:
+def _people(snapshot: Snapshot, role: Role) -> Iterator[Thing]:
+    page = "event-person" if role >= Role.KEEPER else "event-own-hours"
+    for person in snapshot.guild.people:
+        can = ", ".join(translated(word(each)) for each in person.can)
+        yield Thing("people", person.name, reverse(page, args=[person.key]), "", _joined((person.key, can)))
+
+
+def _pages(snapshot: Snapshot, role: Role) -> Iterator[Thing]:
+    of_event = () if snapshot.guild.event is None else _OF_EVENT
+    for name, said in (*_PAGES, *of_event):
         if role >= needed(name, "GET"):
-            yield Thing("pages", str(word), reverse(name))
-    for name, word in _MAKING:
+            yield Thing("pages", str(said), reverse(name))
+    for name, said in _MAKING:
         if role >= max(Role.KEEPER, needed(name, "GET")):
-            yield Thing("pages", str(word), reverse(name))
+            yield Thing("pages", str(said), reverse(name))
 
 
 def _joined(words: Iterable[str | None]) -> str:
