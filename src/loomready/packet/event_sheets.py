@@ -4,19 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 from loomready import files
 from loomready.event.day.turns import Turn
 from loomready.event.plan_event import EventPlan
+from loomready.event.replan import Session
 from loomready.packet.options import USUAL
 from loomready.packet.packet import sheets_pdf
 from loomready.packet.wall_chart import wall_chart
 from loomready.packet.words import Data
-from loomready.phrases import ENGLISH, Catalog, Phrase, phrase, word
+from loomready.phrases import ENGLISH, Catalog, Phrase, phrase, plural
 from loomready.problems import BadInput
 from loomready.report.event_day_text import kit_rows, place_named
-from loomready.report.event_words import day_told, person_named, turn_named, warp_named
+from loomready.report.event_times import day_and_date_told, long_day_told, span_told
+from loomready.report.event_words import person_named, session_named, turn_named
+from loomready.report.rota_grid import Cell, rota_grids
 
 CAUTIONS = (
     phrase("Keep fingers, hair, scarves and cords clear of beams, ratchets and moving shafts."),
@@ -78,8 +80,8 @@ def event_sheet(
     parts = parts_of(plan)
     if not parts:
         return None
-    made = {"frame": _frame(plan, title), "parts": parts, "cautions": list(CAUTIONS)}
-    return sheets_pdf("event.typ", made, catalog, language)
+    lists = {"frame": _frame(plan, title), "parts": parts, "cautions": list(CAUTIONS)}
+    return sheets_pdf("event.typ", lists, catalog, language)
 
 
 def _frame(plan: EventPlan, title: Phrase) -> Data:
@@ -92,48 +94,59 @@ def _frame(plan: EventPlan, title: Phrase) -> Data:
     }
 
 
-def _when(start: Any, end: Any) -> str:
-    return f"{start:%H:%M}–{end:%H:%M}"
-
-
 def _rota(plan: EventPlan) -> list[Data]:
-    days: dict[Any, list[Turn]] = {}
-    for each in plan.day.turns:
-        days.setdefault(each.start.date(), []).append(each)
-    return [
-        {
-            "name": day_told(day),
-            "large": True,
-            "tick": False,
-            "rows": [
-                [_when(each.start, each.end), turn_named(plan, each), person_named(plan, each.person)]
-                for each in turns
-            ],
-        }
-        for day, turns in days.items()
-    ]
+    """A grid for each day, wide ones in parts that a sheet has room for."""
+    made = []
+    for grid in rota_grids(plan):
+        for first in range(0, len(grid.columns), _ROTA_COLUMNS):
+            columns = grid.columns[first : first + _ROTA_COLUMNS]
+            made.append(
+                {
+                    "name": long_day_told(grid.day, plan.guild.units),
+                    "hours": [*grid.hours(plan)],
+                    "columns": [
+                        {
+                            "name": name,
+                            "cells": [
+                                {
+                                    "rows": cell.rows,
+                                    "people": [*cell.people],
+                                    "lacks": _lacks(cell),
+                                    "closed": cell.closed,
+                                }
+                                for cell in cells
+                            ],
+                        }
+                        for name, cells in columns
+                    ],
+                }
+            )
+    return made
+
+
+def _lacks(cell: Cell) -> str:
+    if not cell.lacks:
+        return ""
+    return plural(cell.lacks, "{count} more needed", "{count} more needed")
 
 
 def _people(plan: EventPlan) -> list[Data]:
+    units = plan.guild.units
     made = []
     for person in plan.guild.people:
-        rows: list[list[str | Phrase]] = [
-            [
-                day_told(each.start.date()),
-                _when(each.start, each.end),
-                phrase("{warp}: {job}", warp=warp_named(plan, each.warp), job=word(each.job)),
-            ]
+        own: list[tuple[Session | Turn, Phrase]] = [
+            (each, session_named(plan, each, person.key))
             for each in plan.sessions
             if person.key in each.people
         ]
-        rows += [
-            [day_told(each.start.date()), _when(each.start, each.end), turn_named(plan, each)]
-            for each in plan.day.turns
-            if each.person == person.key
+        own += [(each, turn_named(plan, each)) for each in plan.day.turns if each.person == person.key]
+        rows = [
+            [day_and_date_told(each.start.date(), units), span_told(each.start, each.end, units), said]
+            for each, said in own
         ]
         if rows:
             name = person_named(plan, person.key)
-            made.append({"name": name, "large": False, "tick": True, "rows": rows})
+            made.append({"name": name, "tick": True, "rows": rows})
     return made
 
 
@@ -143,7 +156,7 @@ def _kits(plan: EventPlan) -> list[Data]:
         rows = [[*kit_rows(plan, each)] for each in plan.kits if each.lesson == lesson.key]
         if rows:
             head = [phrase("material"), phrase("needed"), phrase("there"), phrase("short")]
-            made.append({"name": lesson.name, "large": False, "tick": True, "head": head, "rows": rows})
+            made.append({"name": lesson.name, "tick": True, "head": head, "rows": rows})
     return made
 
 
@@ -151,10 +164,11 @@ def _packing(plan: EventPlan) -> list[Data]:
     made = []
     for key in dict.fromkeys(each.packed_for for each in plan.packing):
         rows = [[f"{each.count}", each.thing] for each in plan.packing if each.packed_for == key]
-        made.append({"name": place_named(plan, key), "large": False, "tick": True, "rows": rows})
+        made.append({"name": place_named(plan, key), "tick": True, "rows": rows})
     return made
 
 
+_ROTA_COLUMNS = 5
 _LISTS: dict[str, tuple[Phrase, Callable[[EventPlan], list[Data]]]] = {
     "rota": (phrase("Who is where"), _rota),
     "people": (phrase("For each person"), _people),

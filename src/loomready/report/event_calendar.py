@@ -20,9 +20,9 @@ from loomready.event.day.turns import Turn
 from loomready.event.plan_event import EventPlan
 from loomready.event.replan import Session
 from loomready.files import read_bounded, write_whole
-from loomready.phrases import ENGLISH, Catalog, Phrase, joined, phrase, translated, word
+from loomready.phrases import ENGLISH, Catalog, phrase, translated
 from loomready.problems import BadInput
-from loomready.report.event_words import person_named, turn_named, warp_named
+from loomready.report.event_words import person_named, session_named, turn_named
 
 MOST_BYTES = 8 * 1024 * 1024
 EVERYBODY = "all.ics"
@@ -84,7 +84,8 @@ def calendar_now(plan: EventPlan, person: str, catalog: Catalog = ENGLISH) -> by
     :param person: a key
     """
     stamp = plan.now.astimezone(UTC).replace(microsecond=0)
-    return _calendar(_follows(_of_person(plan, person, catalog), {}, plan.now, stamp)).to_ical()
+    entries = _follows(_of_person(plan, person, catalog), {}, plan.now, stamp)
+    return bytes(_calendar(entries).to_ical())
 
 
 def _of_person(plan: EventPlan, person: str, catalog: Catalog) -> list[Entry]:
@@ -99,7 +100,7 @@ def _entries(plan: EventPlan, sessions: Sequence[Session], person: str, catalog:
     for each in sessions:
         name = (person, each.warp, each.job, f"{each.start:%Y-%m-%d}", *(() if person else each.people))
         of = _UNIT.join((plan.guild.name, plan.event.name, *name))
-        summary = translated(_summary(plan, each, person), catalog)
+        summary = translated(session_named(plan, each, person), catalog)
         made.append(Entry(of, each.start, each.end, summary, _place(plan, each)))
     return made
 
@@ -126,16 +127,6 @@ def _place(plan: EventPlan, each: Session) -> str:
 
 def _uid(of: str, number: int) -> str:
     return f"{uuid.uuid5(uuid.NAMESPACE_OID, _UNIT.join((of, str(number))))}@loomready"
-
-
-def _summary(plan: EventPlan, each: Session, person: str) -> Phrase:
-    others = [person_named(plan, one) for one in each.people if one != person]
-    job, names, warp = word(each.job), joined(", ", others), warp_named(plan, each.warp)
-    if not others:
-        return phrase("{warp}: {job}", warp=warp, job=job)
-    if person:
-        return phrase("{warp}: {job}, with {people}", warp=warp, job=job, people=names)
-    return phrase("{warp}: {job} ({people})", warp=warp, job=job, people=names)
 
 
 def _follows(

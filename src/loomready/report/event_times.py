@@ -30,6 +30,29 @@ _MONTHS = (
     phrase("Nov"),
     phrase("Dec"),
 )
+_LONG_WEEKDAYS = (
+    phrase("Monday"),
+    phrase("Tuesday"),
+    phrase("Wednesday"),
+    phrase("Thursday"),
+    phrase("Friday"),
+    phrase("Saturday"),
+    phrase("Sunday"),
+)
+_LONG_MONTHS = (
+    phrase("January"),
+    phrase("February"),
+    phrase("March"),
+    phrase("April"),
+    phrase("May"),
+    phrase("June"),
+    phrase("July"),
+    phrase("August"),
+    phrase("September"),
+    phrase("October"),
+    phrase("November"),
+    phrase("December"),
+)
 
 
 def weekday_told(day: date) -> Phrase:
@@ -42,6 +65,14 @@ def date_told(day: date, units: System) -> Phrase:
     if units == "us":
         return phrase("{month} {day}", month=month, day=day.day)
     return phrase("{day} {month}", day=day.day, month=month)
+
+
+def long_day_told(day: date, units: System) -> Phrase:
+    """A day in full: "Tuesday, April 6" or "Tuesday, 6 April"."""
+    weekday, month = _LONG_WEEKDAYS[day.weekday()], _LONG_MONTHS[day.month - 1]
+    if units == "us":
+        return phrase("{weekday}, {month} {day}", weekday=weekday, month=month, day=day.day)
+    return phrase("{weekday}, {day} {month}", weekday=weekday, month=month, day=day.day)
 
 
 def day_and_date_told(day: date, units: System) -> Phrase:

@@ -7,8 +7,9 @@ from datetime import date, datetime
 from loomready.event.day.turns import Turn
 from loomready.event.plan_event import EventPlan, names_of_people
 from loomready.event.purchases import Purchase
+from loomready.event.replan import Session
 from loomready.event.work.shortage import Missing, WayOut
-from loomready.phrases import Phrase, listed_with_and, phrase, plural, some, word
+from loomready.phrases import Phrase, joined, listed_with_and, phrase, plural, some, word
 from loomready.report.event_times import weekday_told
 from loomready.report.money import money
 from loomready.units import Shown
@@ -40,6 +41,20 @@ def person_named(plan: EventPlan, key: str) -> str | Phrase:
 
 def warp_named(plan: EventPlan, key: str) -> str:
     return plan.guild.name_of_warp(key)
+
+
+def session_named(plan: EventPlan, each: Session, person: str = "") -> Phrase:
+    """What is done in a session, and by whom.
+
+    :param person: the key of the one who reads it, who is not named; empty: everybody is
+    """
+    others = [person_named(plan, one) for one in each.people if one != person]
+    job, names, warp = word(each.job), joined(", ", others), warp_named(plan, each.warp)
+    if not others:
+        return phrase("{warp}: {job}", warp=warp, job=job)
+    if person:
+        return phrase("{warp}: {job}, with {people}", warp=warp, job=job, people=names)
+    return phrase("{warp}: {job} ({people})", warp=warp, job=job, people=names)
 
 
 def turn_named(plan: EventPlan, each: Turn) -> Phrase:
@@ -117,7 +132,7 @@ def proved_told(plan: EventPlan) -> Phrase:
     if plan.ended_early:
         return phrase("The search was ended early; this is the best plan until then.")
     if found.proved:
-        return phrase("No plan is better.")
+        return phrase("This plan is proved to be the best.")
     if found.worth.value < found.most_value:
         return phrase("Whether more warps could be ready is not proved.")
     gap = (found.most_spare or 0) - (found.worth.spare or 0)
@@ -149,6 +164,8 @@ def warps_ready_told(plan: EventPlan, by: Phrase | None = None) -> Phrase:
     """How many warps are ready; ``by``: the moment in other words than those of the text."""
     ready = len(plan.found.worth.ready)
     wanted = ready + len(plan.left_out)
+    if not wanted:
+        return phrase("No warp has to be ready for it.")
     return plural(
         wanted,
         "{ready} of {count} warp ready by {moment}",

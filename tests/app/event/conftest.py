@@ -71,6 +71,6 @@ def quick_plans(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     few = functools.partial(simulate, count=RUNS)
     monkeypatch.setattr("loomready.event.plan_event.simulate", few)
     monkeypatch.setattr(planning, "made_apart", made_here)
-    monkeypatch.setattr(planning, "SOON_S", 60)
+    monkeypatch.setattr(planning, "SOON_S", 240)
     yield
     planning.forget()

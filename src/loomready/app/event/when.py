@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date, datetime
 
-from django.utils import formats
 from django.utils.translation import gettext as _
 
 from loomready.app.i18n.words import translated
-from loomready.report.event_times import day_and_date_told, span_told, time_told
+from loomready.report.event_times import day_and_date_told, long_day_told, span_told, time_told
 from loomready.units import System
 
 
@@ -19,7 +18,7 @@ def day_said(day: date, units: System) -> str:
 
 
 def long_day_said(day: date, units: System) -> str:
-    return str(formats.date_format(day, "l, F j" if units == "us" else "l, j F"))
+    return translated(long_day_told(day, units))
 
 
 def time_said(moment: datetime, units: System) -> str:

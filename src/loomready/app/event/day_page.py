@@ -1,0 +1,52 @@
+"""What the event's page shows of the days themselves: who is where, and what classes need."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from loomready.app.i18n.words import sentence, translated
+from loomready.event.plan_event import EventPlan
+from loomready.report.event_day_text import kit_rows, place_named
+from loomready.report.event_times import long_day_told
+from loomready.report.rota_grid import Cell, DayGrid, rota_grids
+
+
+@dataclass(frozen=True, slots=True)
+class RotaDay:
+    """A day: the names of its places, and row by row its hours with the cells that begin there."""
+
+    name: str
+    places: tuple[str, ...]
+    rows: tuple[tuple[str, tuple[Cell, ...]], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Kit:
+    """The materials of a class, each with what is needed, what is there and what is short."""
+
+    name: str
+    rows: tuple[tuple[str, ...], ...]
+
+
+def rota_of(plan: EventPlan) -> Iterator[RotaDay]:
+    for grid in rota_grids(plan):
+        yield RotaDay(
+            translated(long_day_told(grid.day, plan.guild.units)),
+            tuple(sentence(name) for name, _cells in grid.columns),
+            tuple(
+                (translated(hours), tuple(_beginning(grid, row)))
+                for row, hours in enumerate(grid.hours(plan))
+            ),
+        )
+
+
+def _beginning(grid: DayGrid, row: int) -> Iterator[Cell]:
+    for _name, cells in grid.columns:
+        yield from (cell for cell in cells if cell.row == row)
+
+
+def kits_of(plan: EventPlan) -> Iterator[Kit]:
+    for key in dict.fromkeys(each.lesson for each in plan.kits):
+        rows = tuple(kit_rows(plan, each) for each in plan.kits if each.lesson == key)
+        yield Kit(translated(place_named(plan, key)), rows)
