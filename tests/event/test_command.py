@@ -21,9 +21,10 @@ from loomready.report.event_json import event_as_json
 from loomready.report.event_text import tell_event
 from loomready.warp.plan import plan_guild
 from tests.event.plans import faults
+from tests.packet.reading import pages
 
 DEMO = Path(__file__).parents[2] / "demo" / "event"
-QUICK = Effort(lists=40, small=0, middle=0, rounds=3, each=0.1)
+QUICK = Effort(lists=40, small=0, middle=0, rounds=3, each=0.1, rota=0.02)
 START = datetime(2027, 4, 5, 8)
 
 
@@ -259,15 +260,12 @@ def test_a_plan_of_other_warps_and_a_file_in_place_of_a_folder_are_one_clear_lin
 
 
 def test_the_sheets_are_saved_and_name_everybody(demo, tmp_path):
-    from pypdf import PdfReader
 
     from loomready.packet.event_sheets import SHEETS, write_event_sheets
 
     paths = write_event_sheets(demo, tmp_path / "sheets")
     assert [path.name for path in paths] == [f"{name}.pdf" for name in SHEETS]
-    rota, people, kits, packing = (
-        " ".join(page.extract_text() for page in PdfReader(path).pages) for path in paths[2:]
-    )
+    rota, people, kits, packing = (" ".join(pages(path.read_bytes())) for path in paths[2:])
     assert all(turn.person.capitalize() in rota for turn in demo.day.turns)
     assert "Clover" in people
     assert "cord hook" in kits

@@ -8,6 +8,7 @@ import re
 from dataclasses import dataclass
 
 from pypdf import PdfReader
+from pypdfium2 import PdfDocument, PdfPage
 
 from tests.packet.typeset_once import once
 
@@ -21,7 +22,11 @@ def reader(pdf: bytes) -> PdfReader:
 @functools.cache
 def pages(pdf: bytes) -> tuple[str, ...]:
     """Text of each page."""
-    return once("text", pdf, lambda: tuple(page.extract_text() for page in reader(pdf).pages))
+    return once("text", pdf, lambda: tuple(_text(page) for page in PdfDocument(pdf)))
+
+
+def _text(page: PdfPage) -> str:
+    return page.get_textpage().get_text_range().replace("\r\n", "\n")
 
 
 HEADINGS = {

@@ -22,5 +22,5 @@ def test_the_usual_sheet_has_no_row_for_each_pick() -> None:
 
 def test_the_long_form_has_one_row_for_each_pick_of_the_repeat() -> None:
     text = weaving(Options(every_pick=True)).split("Pick by pick")[1]
-    rows = [int(number) for number in re.findall(r"^\s*(\d+) .*(?:up |as before)", text, re.MULTILINE)]
+    rows = [int(number) for number in re.findall(r"^(\d+) [\d· ]+\s(?:up |as before)", text, re.MULTILINE)]
     assert rows == list(range(1, 25))

@@ -26,7 +26,7 @@ DEMO = Path(__file__).parents[2] / "demo" / "event" / "guild.toml"
 @pytest.fixture(scope="module")
 def plan() -> EventPlan:
     loaded = guildfile.load(DEMO)
-    effort = Effort(lists=20, small=0, middle=0, rounds=0, each=0.1)
+    effort = Effort(lists=20, small=0, middle=0, rounds=0, each=0.1, rota=0.02)
     return plan_event(loaded.guild, loaded.drafts, datetime(2027, 4, 5, 8), effort=effort)
 
 

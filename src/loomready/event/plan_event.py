@@ -153,7 +153,7 @@ def plan_event(
     after = in_order((*carried.past, *sessions))
     lacking = missing(work, found.worth)
     sure = _how_sure(work, found, slots, jobs, watch) if found.worth.ready else None
-    day = plan_day(guild, event)
+    day = plan_day(guild, event, (effort or Effort()).rota)
     left = shelf_before(allotment.guild, drafts, None)
     classes_need = kits(allotment.guild, left)
     ended_early = watch.stop()

@@ -24,7 +24,7 @@ from loomready.event.work.simulate import simulate
 
 FOLDER = Path(__file__).parents[3] / "demo" / "event"
 NOW = datetime(2027, 4, 5, 8, 0)
-LITTLE = Effort(lists=5, small=0, middle=0, rounds=0, each=0.1)
+LITTLE = Effort(lists=5, small=0, middle=0, rounds=0, each=0.1, rota=0.02)
 RUNS = 20
 
 

@@ -140,7 +140,7 @@ def guilds(draw: st.DrawFn) -> tuple[Guild, dict[str, Draft]]:
     return guild, {"d": draft}
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=12, deadline=None)
 @given(guilds())
 def test_any_guild_gets_the_sizes_that_planning_every_size_finds(
     made: tuple[Guild, dict[str, Draft]],

@@ -72,7 +72,10 @@ def _same(one: OpenSlots, other: OpenSlots) -> bool:
 
 
 def plan_day(guild: Guild, event: Event, effort: float = EFFORT) -> DayPlan:
-    """The rota of an event's days."""
+    """The rota of an event's days.
+
+    :param effort: deterministic seconds for each goal
+    """
     return _planned(replace(guild, yarns=(), cones=(), looms=(), reeds=(), warps=()), event, effort)
 
 

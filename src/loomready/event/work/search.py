@@ -9,6 +9,7 @@ from __future__ import annotations
 import random
 from dataclasses import dataclass, replace
 
+from loomready.event.day.rota_search import EFFORT
 from loomready.event.slots import runs
 from loomready.event.watch import UNWATCHED, Watch
 from loomready.event.work.bounds import alone, spare_at_most
@@ -24,7 +25,7 @@ class Effort:
 
     ``lists``: plans made slot by slot; ``whole``: deterministic seconds for each goal where the whole model
     has at most ``small`` booleans, and for spare time up to ``middle``; ``rounds`` of ``each`` deterministic
-    seconds for few handovers on larger ones.
+    seconds for few handovers on larger ones; ``rota``: deterministic seconds for each goal of the days' rota.
     """
 
     lists: int = 300
@@ -33,6 +34,7 @@ class Effort:
     middle: int = 6000
     rounds: int = 24
     each: float = 0.1
+    rota: float = EFFORT
 
 
 @dataclass(frozen=True, slots=True)
