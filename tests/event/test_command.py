@@ -140,7 +140,7 @@ def test_a_skill_that_nobody_has_and_weeks_that_are_not_said_are_told(tmp_path):
 @pytest.mark.parametrize(
     ("arguments", "line"),
     [
-        (["--from", "2027-05-07 19:00"], "[event]: is past: all has to be ready by 2027-05-07 19:00"),
+        (["--from", "2027-05-09 15:00"], "[event]: is over: its last day ends at 2027-05-09 15:00"),
         (["--from", "2020-01-01 08:00"], "[event]: is more than 800 days after 2020-01-01 08:00"),
         (["--from", "soon"], 'loomready: --from: "soon" is not a date with a time'),
     ],

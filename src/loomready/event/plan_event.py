@@ -107,24 +107,24 @@ def plan_event(
     begun: Mapping[str, Kept] | None = None,
     watch: Watch = UNWATCHED,
 ) -> EventPlan:
-    """Plan an event from now on.
+    """Plan an event from now on; once all has to be ready, only its days are left to plan.
 
     :param told: every session of an earlier plan, which is changed as little as can be
     :param stands_h: for so long it is not changed at all, where it can still be done
     :param told_places: looms and reeds of the earlier plan, which warps keep that were begun since
     :param begun: looms and reeds of other warps that are begun; those that are wound are known anyway
     :param watch: is told of progress, and may end the search: what it has then is the plan
-    :raises BadInput: there is no event, or its work should be done already; an order that is not valid
+    :raises BadInput: there is no event, it is over, or it is too far away; an order that is not valid
     """
     event = guild.event
     if event is None:
         raise BadInput(phrase("is missing; expected an event with its days"), where="[event]")
-    then = ready_by(event)
-    if then <= now:
+    then, over = ready_by(event), max(each.end for each in event.days)
+    if over <= now:
         raise BadInput(
             phrase(
-                "is past: all has to be ready by {then}, and work begins at {now}; expected a later day",
-                then=f"{then:%Y-%m-%d %H:%M}",
+                "is over: its last day ends at {over}, and work begins at {now}; expected a later day",
+                over=f"{over:%Y-%m-%d %H:%M}",
                 now=f"{now:%Y-%m-%d %H:%M}",
             ),
             where="[event]",
@@ -151,7 +151,7 @@ def plan_event(
     found = search(work, effort, told=carried.told if told is not None else None, watch=watch)
     sessions = sessions_from(slots, carried.stands | _entries(work, found))
     after = in_order((*carried.past, *sessions))
-    lacking = missing(work, found.worth)
+    lacking = missing(work, found.worth) if slots.first < slots.last else ()
     sure = _how_sure(work, found, slots, jobs, watch) if found.worth.ready else None
     day = plan_day(guild, event, (effort or Effort()).rota)
     left = shelf_before(allotment.guild, drafts, None)
@@ -257,7 +257,7 @@ def _problems(guild: Guild, work: Work, found: Found) -> list[Problem]:
         made.append(
             Problem("nobody-comes", "stop", nobody) if late else Problem("nobody-comes", "warn", nobody)
         )
-    elif late and not work.times:
+    elif late and not work.times and work.first < work.last:
         made.append(Problem("nobody-comes", "stop", phrase("Nobody comes before all has to be ready.")))
     wanted = dict.fromkeys(job.skill for chain in work.chains for job in chain.jobs)
     unknown = [skill for skill in wanted if not any(skill in each.can for each in work.workers)]

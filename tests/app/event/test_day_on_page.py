@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import re
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 import pytest
 from django.test import Client
 
+from loomready.app.event import clock
 from loomready.event.plan_event import EventPlan
 from loomready.report.rota_grid import rota_grids
 from tests.app.asking import made_by
-from tests.app.event.test_plan_page import text_of, the_plan
+from tests.app.event.test_plan_page import tell, text_of, the_plan
 
 pytestmark = pytest.mark.usefixtures("quick_plans")
 
@@ -50,6 +51,24 @@ def test_the_page_has_a_row_for_each_stretch_and_a_column_for_each_place(keeper:
     assert "Saturday, May 8" in text
     assert "Twist a cord" in text
     assert "cord hook" in text
+
+
+def test_on_the_day_the_page_says_who_is_where_now_and_next(
+    keeper: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    tell(keeper)
+    noon = datetime(2027, 5, 8, 12, 0)
+    monkeypatch.setattr(clock, "now", lambda: noon)
+    text, plan = text_of(keeper), the_plan()
+    now, later = text[text.index(" Now ") : text.index(" Next ")], text[text.index(" Next ") :]
+    today = [each for each in plan.day.turns if each.start.date() == noon.date()]
+    names = {each.key: each.name for each in plan.guild.people}
+    assert {names[each.person] for each in today if each.start <= noon < each.end} == {
+        name for name in names.values() if name in now
+    }
+    assert all(names[each.person] in later for each in today if each.start > noon)
+    monkeypatch.setattr(clock, "now", lambda: datetime(2027, 5, 8, 17, 0))
+    assert " Now " not in text_of(keeper)
 
 
 @pytest.mark.django_db(transaction=True)

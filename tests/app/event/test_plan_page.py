@@ -178,9 +178,9 @@ def test_an_event_without_warps_or_people_says_what_to_add(keeper: Client) -> No
     assert "Plan a warp" in page
 
 
-def test_an_event_that_is_past_says_so(keeper: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_an_event_that_is_over_says_so(keeper: Client, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(clock, "now", lambda: datetime(2027, 6, 1, 8, 0))
-    assert "is past: all has to be ready by May 7, 2027" in text_of(keeper)
+    assert "is over: its last day ends at May 9, 2027" in text_of(keeper)
 
 
 def test_sheets_to_print_hold_each_person_and_what_to_buy(keeper: Client) -> None:

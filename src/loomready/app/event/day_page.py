@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import datetime
 
+from loomready.app.event.when import span_said
 from loomready.app.i18n.words import sentence, translated
+from loomready.event.day.turns import Turn
 from loomready.event.plan_event import EventPlan
 from loomready.report.event_day_text import kit_rows, place_named
 from loomready.report.event_times import long_day_told
+from loomready.report.event_words import person_named, turn_named
 from loomready.report.rota_grid import Cell, DayGrid, rota_grids
 
 
@@ -19,6 +23,24 @@ class RotaDay:
     name: str
     places: tuple[str, ...]
     rows: tuple[tuple[str, tuple[Cell, ...]], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TurnRow:
+    """A turn of somebody. ``key``: of the person."""
+
+    when: str
+    person: str
+    where: str
+    key: str
+
+
+@dataclass(frozen=True, slots=True)
+class Now:
+    """On a day of the event: who is where now, and the turns that come later that day."""
+
+    here: tuple[TurnRow, ...]
+    later: tuple[TurnRow, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +66,27 @@ def rota_of(plan: EventPlan) -> Iterator[RotaDay]:
 def _beginning(grid: DayGrid, row: int) -> Iterator[Cell]:
     for _name, cells in grid.columns:
         yield from (cell for cell in cells if cell.row == row)
+
+
+def now_of(plan: EventPlan, now: datetime) -> Now | None:
+    """What goes on at the event; None: it is not one of its days, or that day is over."""
+    opening = next((each for each in plan.event.days if each.start.date() == now.date()), None)
+    turns = [each for each in plan.day.turns if each.start.date() == now.date() and each.end > now]
+    if opening is None or now >= opening.end or not turns:
+        return None
+    return Now(
+        tuple(_told(plan, each) for each in turns if each.start <= now),
+        tuple(_told(plan, each) for each in turns if each.start > now),
+    )
+
+
+def _told(plan: EventPlan, each: Turn) -> TurnRow:
+    return TurnRow(
+        span_said(each.start, each.end, plan.guild.units),
+        translated(person_named(plan, each.person)),
+        translated(turn_named(plan, each)),
+        each.person,
+    )
 
 
 def kits_of(plan: EventPlan) -> Iterator[Kit]:

@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from loomready.app.changes.by_name import name_then
-from loomready.app.event.day_page import Kit, RotaDay, kits_of, rota_of
+from loomready.app.event.day_page import Kit, Now, RotaDay, kits_of, now_of, rota_of
 from loomready.app.event.picture import Picture, by_loom, by_person
 from loomready.app.event.planning import Planning
 from loomready.app.event.print_views import SHEET_LABELS
@@ -87,6 +87,7 @@ class PlanPage:
     same: bool
     unreported: tuple[SessionRow, ...]
     sheets: tuple[tuple[str, str], ...]
+    now: Now | None
     rota: tuple[RotaDay, ...]
     kits: tuple[Kit, ...]
 
@@ -120,6 +121,7 @@ def page_of(snapshot: Snapshot, made: Planning, plan: EventPlan, now: datetime, 
             for made_row in (row_of(snapshot, plan, each),)
         ),
         tuple((name, f"{label}") for name, label in SHEET_LABELS.items() if has_rows(plan, name)),
+        now_of(plan, now),
         tuple(rota_of(plan)),
         tuple(kits_of(plan)),
     )
