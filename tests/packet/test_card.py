@@ -10,6 +10,7 @@ from loomready.packet.options import Options
 from loomready.packet.packet import packet_pdf
 from loomready.warp.plan import plan_guild
 from tests.demo.examples import planned
+from tests.packet.reading import pages
 
 
 def figures_of(name: str, at: int = -1) -> dict[str, str]:
@@ -45,3 +46,12 @@ def test_a_painted_warp_tells_its_bands_and_of_very_many_where_the_rest_stands()
 
 def test_other_warps_tell_none_of_it() -> None:
     assert card(planned("sewn-strips").warps[0])["bands"] == []
+
+
+def test_a_long_value_leaves_its_label_in_words_side_by_side() -> None:
+    plan = planned("double-width").warps[0]
+    metric = replace(plan, guild=replace(plan.guild, units="metric"))
+    lines = pages(packet_pdf(metric, Options(card=True)))[0].splitlines()
+    told = [line.replace("\N{NO-BREAK SPACE}", " ").strip() for line in lines]
+    assert "Width in the reed 79 cm" in told
+    assert told[told.index("Sett 7.85 ends/cm on") + 1] == "average"

@@ -147,3 +147,9 @@ def test_sizes_of_bands_end_with_the_way_over_the_pegs():
     assert found.sizes
     assert all(size.warp_length_m <= 3.0 for size in found.sizes)
     assert {size.longer.bound for size in found.sizes} == {"loom"}
+
+
+def test_a_band_has_no_floating_selvedges():
+    with pytest.raises(BadInput, match="heddled and open ends only") as told:
+        planned(floating_selvedges=True)
+    assert told.value.where == "floating_selvedges"

@@ -75,6 +75,15 @@ def check_loom(order: WarpOrder, loom: Loom) -> None:
                 phrase("an inkle loom has no reed; expected no {key} for {loom}", key=name, loom=loom.name),
                 where=name,
             )
+    if loom.kind == "inkle" and order.floating_selvedges:
+        raise BadInput(
+            phrase(
+                "a band on an inkle loom has heddled and open ends only; expected no floating_selvedges for "
+                "{loom}",
+                loom=loom.name,
+            ),
+            where="floating_selvedges",
+        )
     if order.sectional and loom.section_mm is None:
         raise BadInput(
             phrase("{loom} has no sectional beam; expected a loom with section_width", loom=loom.name),

@@ -19,6 +19,7 @@ from loomready.app.i18n import words
 from loomready.app.state import photos
 from loomready.colors import hex_color
 from loomready.guildfile.texts import day_of_text
+from loomready.report.event_times import span_told
 
 register = template.Library()
 
@@ -93,20 +94,25 @@ def moment(context: Context, value: datetime) -> str:
     return f"{day(context, local)}, {formats.date_format(local, clock)}"
 
 
-_WRITTEN = re.compile(r"\b(\d{4}-\d\d-\d\d)(?:[ T](\d\d:\d\d))?\b(\.?)")
+_WRITTEN = re.compile(r"\b(\d{4}-\d\d-\d\d)(?:[ T](\d\d:\d\d)(?:-(\d\d:\d\d))?)?\b(\.?)")
 
 
 @register.simple_tag(takes_context=True)
 def dated(context: Context, text: str) -> str:
     """A sentence with its days and times as the guild writes them: "wound on 2026-11-25 14:05" as well."""
+    units = context.get("units", "us")
 
     def shown(found: re.Match[str]) -> str:
         try:
             when = datetime.fromisoformat(f"{found[1]}T{found[2] or '00:00'}")
         except ValueError:
             return found[0]
-        said = moment(context, when) if found[2] else day(context, when)
-        return said if said.endswith(".") else f"{said}{found[3]}"  # "2 p.m." ends a sentence too
+        if found[3]:
+            hours = span_told(when, datetime.fromisoformat(f"{found[1]}T{found[3]}"), units)
+            said = f"{day(context, when)}, {words.translated(hours)}"
+        else:
+            said = moment(context, when) if found[2] else day(context, when)
+        return said if said.endswith(".") else f"{said}{found[4]}"  # "2 p.m." ends a sentence too
 
     return _WRITTEN.sub(shown, text)
 
