@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import base64
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
@@ -18,9 +18,10 @@ from loomready.loomside.board.drawing import board_drawing
 from loomready.loomside.board.ties import marks
 from loomready.loomside.steps.groups import groups
 from loomready.loomside.steps.sleying import ends_of_dents
+from loomready.loomside.steps.tying_in import left_out
 from loomready.loomside.steps.words import span
 from loomready.model.guild import MAX_PICKS
-from loomready.phrases import ENGLISH, Catalog, joined, phrase, some, word
+from loomready.phrases import ENGLISH, Catalog, joined, phrase, plural, some, word
 from loomready.warp.across import columns, places, up_to
 from loomready.warp.double_cloth import layers_in
 from loomready.warp.length import pick_roles
@@ -57,8 +58,12 @@ def board_picture(plan: WarpPlan) -> tuple[str, float] | None:
     return drawn.svg, drawn.height / drawn.width
 
 
-def strips(plan: WarpPlan, catalog: Catalog = ENGLISH) -> dict[str, str]:
-    """The web strip of each sheet, as SVG, its labels in the catalog's language."""
+def strips(plan: WarpPlan, catalog: Catalog = ENGLISH, scale: float = 1.0) -> dict[str, str]:
+    """The web strip of each sheet, as SVG, its labels in the catalog's language.
+
+    :param scale: of the letters on the page, which the strip takes all the width of
+    """
+    width, height = round(STRIP_WIDTH / scale), round(STRIP_HEIGHT / scale)
     colors = [plan.guild.yarn(key).color for key in plan.order.warp_yarns]
     ends = [colors[role] for role in plan.web.role.tolist()]
     as_wound, lie = [ends[place] for place in plan.wound_order.tolist()], places(plan)
@@ -67,16 +72,16 @@ def strips(plan: WarpPlan, catalog: Catalog = ENGLISH) -> dict[str, str]:
         "project": whole,
         "winding": _bouts(plan) if plan.loom.kind != "inkle" else whole,
         "dressing": _dents(plan),
-        "threading": _groups(plan),
-        "test_weave": _groups(plan),
-        "weaving": _repeats(plan),
+        "threading": _groups(plan, width),
+        "test_weave": _groups(plan, width),
+        "weaving": _repeats(plan, width),
         "finishing": whole,
     }
     return {
         sheet: strip_svg(
             as_wound if sheet == "winding" else ends,
-            STRIP_WIDTH,
-            STRIP_HEIGHT,
+            width,
+            height,
             shown,
             end_1=plan.guild.end_1,
             catalog=catalog,
@@ -122,29 +127,59 @@ def _dents(plan: WarpPlan) -> list[Mark]:
     return marks
 
 
-def _groups(plan: WarpPlan) -> list[Mark]:
-    return _numbered(plan, [(group.first, group.stop) for group in groups(plan.web)])
+def _groups(plan: WarpPlan, width: int) -> list[Mark]:
+    """Groups by their numbers; where no sheet has these, because the threading stays, by their ends."""
+    made = groups(plan.web)
+    parts = [(group.first, group.stop) for group in made]
+    if "threading" in left_out(plan):
+
+        def ends_of(first: int, last: int) -> str:
+            return span(made[first - 1].first + 1, made[last - 1].stop)
+
+        return _numbered(plan, width, parts, ends_of, lambda _count, told: phrase("ends {ends}", ends=told))
+    return _numbered(plan, width, parts, span)
 
 
-def _repeats(plan: WarpPlan) -> list[Mark]:
-    return _numbered(plan, list(pairwise(plan.web.repeat_starts[: plan.web.repeats + 1])))
+def _repeats(plan: WarpPlan, width: int) -> list[Mark]:
+    parts = list(pairwise(plan.web.repeat_starts[: plan.web.repeats + 1]))
+    return _numbered(
+        plan,
+        width,
+        parts,
+        span,
+        lambda count, told: plural(count, "repeat {numbers}", "repeats {numbers}", numbers=told),
+    )
 
 
-def _numbered(plan: WarpPlan, parts: Sequence[tuple[int, int]]) -> list[Mark]:
+def _numbered(
+    plan: WarpPlan,
+    width: int,
+    parts: Sequence[tuple[int, int]],
+    told: Callable[[int, int], str],
+    named: Callable[[int, str], str] | None = None,
+) -> list[Mark]:
     """Parts of the web, as (first end, stop) from 0, under their numbers; so many under one bracket that the
-    numbers have room. Parts at the edges may be narrower."""
+    numbers have room. Parts at the edges may be narrower.
+
+    :param width: of the strip, in pixels
+    :param told: how the parts from one number to another, from 1, are written
+    :param named: so many parts with the word for them, which stands under the first bracket
+    """
     lie = places(plan)
-    even = STRIP_WIDTH / plan.web.ends
+    even = width / plan.web.ends
 
     def has_room(mark: Mark) -> bool:
         first, stop = mark.first_end - 1, mark.last_end
-        wide = (stop - first) * even if lie is None else STRIP_WIDTH * float(lie[stop - 1][1] - lie[first][0])
+        wide = (stop - first) * even if lie is None else width * float(lie[stop - 1][1] - lie[first][0])
         return label_fits(mark.label, wide - _GAPS_PX)
 
     for step in range(1, len(parts) + 1):
         some_parts = [(at, parts[at : at + step]) for at in range(0, len(parts), step)]
-        marks = [Mark(each[0][0] + 1, each[-1][1], span(at + 1, at + len(each))) for at, each in some_parts]
-        if all(map(has_room, marks[1:-1] or marks)):
+        marks = [Mark(each[0][0] + 1, each[-1][1], told(at + 1, at + len(each))) for at, each in some_parts]
+        if named is not None:
+            marks[0] = replace(marks[0], label=named(len(some_parts[0][1]), marks[0].label))
+        inner = marks[:-1] if named else marks[1:-1]
+        if all(map(has_room, inner or marks)):
             return marks
     return []
 
