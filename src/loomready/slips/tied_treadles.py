@@ -5,8 +5,8 @@ Shafts and treadles are the loom's, counted from 1.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
@@ -39,6 +39,18 @@ class TiedTreadles:
     free: Lift
     last: int
     sinks: bool = False
+
+    def renumbered(self, number_of: Mapping[int, int]) -> TiedTreadles:
+        """The same with other numbers of shafts, by the loom's."""
+
+        def other(lift: Lift) -> Lift:
+            return tuple(sorted(number_of[shaft] for shaft in lift))
+
+        return replace(
+            self,
+            made=tuple((other(lift), pressed) for lift, pressed in self.made),
+            used=other(self.used),
+        )
 
     def pressed_for(self, lift: Sequence[int]) -> Lift | None:
         """The treadles of a lift; None: the tie-up does not make it."""
