@@ -34,6 +34,7 @@ STRIP_WIDTH, STRIP_HEIGHT = 700, 55  # px; as wide as the text on the page
 CLOTH_MM = (92.0, 62.0)  # room for the cloth at true size
 BOARD_MM = (92.0, 76.0)  # room for the board with its path
 WHITE = (255, 255, 255)  # the sheet's own paper
+MOST_STRETCHES = 12  # of dents
 _GAPS_PX = 2  # between two brackets
 
 
@@ -70,8 +71,8 @@ def strips(plan: WarpPlan, catalog: Catalog = ENGLISH, scale: float = 1.0) -> di
     whole = [Mark(1, plan.web.ends, some(plan.web.ends, "end"))]
     marks = {
         "project": whole,
-        "winding": _bouts(plan) if plan.loom.kind != "inkle" else whole,
-        "dressing": _dents(plan),
+        "winding": _bouts(plan, width) if plan.loom.kind != "inkle" else whole,
+        "dressing": _dents(plan, width),
         "threading": _groups(plan, width),
         "test_weave": _groups(plan, width),
         "weaving": _repeats(plan, width),
@@ -91,39 +92,39 @@ def strips(plan: WarpPlan, catalog: Catalog = ENGLISH, scale: float = 1.0) -> di
     }
 
 
-def _bouts(plan: WarpPlan) -> list[Mark]:
-    if plan.sections is not None:
-        first = plan.sections.first
-        return [
-            Mark(bout.first_end, bout.last_end, f"{number}") for number, bout in enumerate(plan.bouts, first)
-        ]
-    if len(plan.bouts) > 10:
-        return [Mark(bout.first_end, bout.last_end, f"{bout.number}") for bout in plan.bouts]
-    return [
-        Mark(
-            bout.first_end,
-            bout.last_end,
-            phrase("bout {number} · {ends}", number=bout.number, ends=bout.ends),
-        )
-        for bout in plan.bouts
+def _bouts(plan: WarpPlan, width: int) -> list[Mark]:
+    first = 1 if plan.sections is None else plan.sections.first
+    numbers = [
+        Mark(bout.first_end, bout.last_end, f"{number}") for number, bout in enumerate(plan.bouts, first)
     ]
+    told = [
+        replace(mark, label=phrase("bout {number} · {ends}", number=bout.number, ends=bout.ends))
+        for mark, bout in zip(numbers, plan.bouts, strict=True)
+    ]
+    # Bouts lie as they are wound, each end as wide as the next.
+    even = width / plan.web.ends
+    fit = all(label_fits(mark.label, (mark.last_end - mark.first_end + 1) * even - _GAPS_PX) for mark in told)
+    return told if fit and plan.sections is None else numbers
 
 
-def _dents(plan: WarpPlan) -> list[Mark]:
+def _dents(plan: WarpPlan, width: int) -> list[Mark]:
     """Stretches of 10, 20, 50 ... dents, each named by its dents."""
     if plan.sley is None:
         return [Mark(1, plan.web.ends, phrase("no reed fits"))]
     dents, first = ends_of_dents(plan, plan.sley), plan.sley.first_dent
-    step = next(size for size in (5, 10, 20, 50, 100, 200, 500, 1000, 5000, 20000) if len(dents) / size <= 12)
-    marks = []
-    for at in range(0, len(dents), step):
-        inside = [dent for dent in dents[at : at + step] if dent[1] >= dent[0]]
-        if inside:
-            last = min(at + step, len(dents)) - 1
-            marks.append(Mark(inside[0][0], inside[-1][1], f"{first + at}–{first + last}"))
-    if marks:
-        dents_word = word(f"{reed_words(plan.loom)[1]}s")
-        marks[0] = replace(marks[0], label=joined(" ", (dents_word, marks[0].label)))
+    has_room, marks = _room(plan, width), list[Mark]()
+    for step in (5, 10, 20, 50, 100, 200, 500, 1000, 5000, 20000):
+        marks = []
+        for at in range(0, len(dents), step):
+            inside = [dent for dent in dents[at : at + step] if dent[1] >= dent[0]]
+            if inside:
+                last = min(at + step, len(dents)) - 1
+                marks.append(Mark(inside[0][0], inside[-1][1], f"{first + at}–{first + last}"))
+        if marks:
+            dents_word = word(f"{reed_words(plan.loom)[1]}s")
+            marks[0] = replace(marks[0], label=joined(" ", (dents_word, marks[0].label)))
+        if len(dents) / step <= MOST_STRETCHES and all(map(has_room, marks[:-1] or marks)):
+            break
     return marks
 
 
@@ -151,6 +152,19 @@ def _repeats(plan: WarpPlan, width: int) -> list[Mark]:
     )
 
 
+def _room(plan: WarpPlan, width: int) -> Callable[[Mark], bool]:
+    """Whether a mark's label has room under its bracket, on a strip so wide in pixels."""
+    lie = places(plan)
+    even = width / plan.web.ends
+
+    def has_room(mark: Mark) -> bool:
+        first, stop = mark.first_end - 1, mark.last_end
+        wide = (stop - first) * even if lie is None else width * float(lie[stop - 1][1] - lie[first][0])
+        return label_fits(mark.label, wide - _GAPS_PX)
+
+    return has_room
+
+
 def _numbered(
     plan: WarpPlan,
     width: int,
@@ -165,14 +179,7 @@ def _numbered(
     :param told: how the parts from one number to another, from 1, are written
     :param named: so many parts with the word for them, which stands under the first bracket
     """
-    lie = places(plan)
-    even = width / plan.web.ends
-
-    def has_room(mark: Mark) -> bool:
-        first, stop = mark.first_end - 1, mark.last_end
-        wide = (stop - first) * even if lie is None else width * float(lie[stop - 1][1] - lie[first][0])
-        return label_fits(mark.label, wide - _GAPS_PX)
-
+    has_room = _room(plan, width)
     for step in range(1, len(parts) + 1):
         some_parts = [(at, parts[at : at + step]) for at in range(0, len(parts), step)]
         marks = [Mark(each[0][0] + 1, each[-1][1], told(at + 1, at + len(each))) for at, each in some_parts]
