@@ -179,8 +179,8 @@ def test_the_first_packet_that_fails_is_told_and_nothing_is_written(
     refuses = "import sys; print(len(sys.stdin.buffer.read()) and 'no', file=sys.stderr); sys.exit(2)"
     monkeypatch.setattr(apart, "COMMAND", ("-c", refuses))
     tried = []
-    real = apart.run
-    monkeypatch.setattr(apart, "run", lambda *asked: tried.append(asked) or real(*asked))
+    real = apart.answer
+    monkeypatch.setattr(apart, "answer", lambda *asked, **more: tried.append(asked) or real(*asked, **more))
     with pytest.raises(BadInput, match=r"^no$"):
         write_packets(plans.replace(plans.short(), warps=(plans.band(),) * 40), tmp_path / "new")
     assert len(tried) < 10
