@@ -7,7 +7,7 @@ import io
 import re
 from dataclasses import dataclass
 
-from pypdf import PdfReader
+from pypdf import PageObject, PdfReader
 from pypdfium2 import PdfDocument, PdfPage
 
 from tests.packet.typeset_once import once
@@ -69,6 +69,18 @@ def pages_with(pdf: bytes, heading: str) -> list[str]:
     return [text for text in pages(pdf) if heading in re.split(r" · page \d+ of", text.splitlines()[0])[0]]
 
 
+def smallest_letters(page: PageObject) -> float:
+    """Their size in points, of letters in words and numbers."""
+    sizes: list[float] = []
+
+    def look(text: str, cm: list[float], tm: list[float], _font: object, size: float) -> None:
+        if any(map(str.isalnum, text)):
+            sizes.append(round(abs(tm[0] * cm[0]) * size, 2))
+
+    page.extract_text(visitor_text=look)
+    return min(sizes)
+
+
 def whole(text: str) -> int:
     return int(text.replace(",", ""))
 
@@ -90,7 +102,11 @@ class ReadGroup:
     sums: list[int]
 
 
-_HEAD = re.compile(r"^\s*([\d,]+)(?:–([\d,]+))? ends? ([\d,]+)(?:–([\d,]+))?(?:\s|$)", re.MULTILINE)
+# Of a group threaded again the word "ends" stands over the column.
+_HEAD = re.compile(
+    r"^\s*([\d,]+)(?:–([\d,]+))? (?:ends? (?=[\d,–]+(?:\s|$))|(?=[\d,]+–))([\d,]+)(?:–([\d,]+))?(?:\s|$)",
+    re.MULTILINE,
+)
 
 
 def threading_groups(text: str, shafts: int, end_1: str) -> list[ReadGroup]:

@@ -6,7 +6,8 @@ import re
 
 import pytest
 
-from loomready.packet.options import Options
+from loomready.loomside.steps.tying_in import left_out
+from loomready.packet.options import LARGE, Options
 from loomready.packet.packet import packet_pdf
 from loomready.packet.pictures import strips
 from tests.demo.examples import WARPS, planned
@@ -25,6 +26,27 @@ def test_brackets_of_groups_and_repeats_have_their_numbers_but_for_narrow_ones_a
         brackets = len(re.findall(r"v4H", svg))
         labels = len(re.findall(r"<text ", svg))
         assert labels >= max(1, brackets - 2)
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("scale", [1, LARGE])
+def test_the_first_bracket_names_what_the_numbers_are(name: str, scale: float) -> None:
+    for plan in planned(name).warps:
+        made = strips(plan, scale=scale)
+        words = {"weaving": "repeat", "dressing": "place" if plan.loom.is_rigid_heddle else "dent"}
+        for sheet, said in words.items():
+            told = re.findall(r"<text [^>]*>([^<]*)</text>", made[sheet])
+            assert told[0].startswith(said) or (sheet == "dressing" and plan.sley is None)
+        if "threading" in left_out(plan) and plan.loom.kind != "inkle":
+            assert re.search(r">ends \d", made["test_weave"])
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("scale", [1, LARGE])
+def test_every_bout_has_its_number_on_the_strip(name: str, scale: float) -> None:
+    for plan in planned(name).warps:
+        svg = strips(plan, scale=scale)["winding"]
+        assert len(re.findall(r"<text ", svg)) == (1 if plan.loom.kind == "inkle" else len(plan.bouts))
 
 
 def test_the_winding_sheet_of_two_warps_says_that_its_strip_is_as_wound() -> None:

@@ -8,6 +8,7 @@ from loomready.model.guild import Band
 from loomready.packet.card import MOST_BANDS, card
 from loomready.packet.options import Options
 from loomready.packet.packet import packet_pdf
+from loomready.report.plan_text import tell_plan
 from loomready.warp.plan import plan_guild
 from tests.demo.examples import planned
 from tests.packet.reading import pages
@@ -55,3 +56,13 @@ def test_a_long_value_leaves_its_label_in_words_side_by_side() -> None:
     told = [line.replace("\N{NO-BREAK SPACE}", " ").strip() for line in lines]
     assert "Width in the reed 79 cm" in told
     assert told[told.index("Sett 7.85 ends/cm on") + 1] == "average"
+
+
+def test_the_treadles_stand_with_their_shafts_as_the_plan_in_text_ties_them() -> None:
+    plan = planned("six-treadle-cover").warps[0]
+    told = [(each["treadle"], each["shafts"]) for each in card(plan)["tie_up"]]
+    assert told[:2] == [("1", "4 5 6"), ("2", "1")]
+    tied = "; ".join(f"treadle {treadle}: {shafts}" for treadle, shafts in told)
+    assert f"will do: {tied} (shafts that rise)" in tell_plan(planned("six-treadle-cover"))
+    for name in ("large-print-tea-towels", "direct-tie-up-scarf", "pick-up-cushion"):
+        assert card(planned(name).warps[0])["tie_up"] == []

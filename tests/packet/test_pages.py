@@ -17,10 +17,12 @@ from loomready.packet.packet import packet_pdf
 from loomready.units import System
 from loomready.warp.plan import plan_guild
 from loomready.warp.result import WarpPlan
+from tests.demo.examples import planned
 from tests.packet import plans, reading
 
 FOUR_ENDS = lift_plan([1, 2, 3, 4], [[1, 2], [2, 3], [3, 4], [1, 4]], title="Straight twill")
 DEMO = ("scarves", "cushions", "towels")
+CLOSEST = 8.0  # points that cautions have where lines are close
 FEWEST_WORDS = 60  # a drawing of a draft has its numbers
 SILKS = {"madder": (150, 50, 45), "weld": (215, 180, 70), "chalk": (250, 250, 240)}
 
@@ -119,3 +121,20 @@ def test_2_000_ends_of_silk_take_at_most_14_pages(paper: Paper) -> None:
 def test_no_page_holds_two_rows_alone(make: Callable[[], WarpPlan], paper: Paper) -> None:
     pages = reading.bodies(packet_pdf(make(), Options(paper=paper)))
     assert min(len(text.split()) for text in pages) >= FEWEST_WORDS
+
+
+@pytest.mark.parametrize("name", ["six-treadle-cover", "tied-on-napkins", "double-width", "doubled-ends"])
+def test_threading_shares_its_page_or_the_project_has_one_page(name: str) -> None:
+    for plan in planned(name).warps:
+        heads = [text.splitlines()[0] for text in reading.pages(packet_pdf(plan))]
+        assert sum("Project" in head for head in heads) == 1
+        assert len(heads) <= (7 if name == "six-treadle-cover" else 6)
+
+
+def test_letters_are_smaller_on_the_sheets_only_that_give_room_for_it() -> None:
+    """The curtains' sley and threading share a page because their lines are close; their record has room."""
+    pages = reading.reader(packet_pdf(planned("sectional-curtains").warps[0])).pages
+    cautions = pages[-1].extract_text().split("Safety")[1]
+    assert "Keep fingers away" in cautions
+    assert len(pages) == 6
+    assert reading.smallest_letters(pages[-1]) > CLOSEST

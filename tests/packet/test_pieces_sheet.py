@@ -17,7 +17,7 @@ def test_the_sheet_lists_header_hems_body_and_cut_line_with_their_picks() -> Non
     assert [step["what"] for step in piece["steps"]] == ["Header", "Hem", "Body", "Hem", "Cut line"]
     assert [step["picks"] for step in piece["steps"]] == ["", "44", "522", "44", ""]
     wefts = [weft for each in data["lists"] for weft in each["wefts"]]
-    assert [weft["label"] for weft in wefts] == ["piece 1, 3 times", "hems of piece 1"]
+    assert [weft["label"] for weft in wefts] == ["Piece 1, 3 times", "Hems of piece 1"]
     assert "Hems of piece 1: begin at pick 1, 22 repeats of 2 picks" in wefts[1]["facts"]
     assert data["tieup"] is not None
     assert len(data["tieup"]["treadles"]) == 6

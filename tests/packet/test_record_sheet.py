@@ -18,6 +18,7 @@ from loomready.report.money import money
 from loomready.warp.plan import plan_guild
 from loomready.warp.result import WarpPlan
 from tests import cast
+from tests.demo import examples
 from tests.packet import reading
 
 
@@ -128,3 +129,13 @@ def test_a_cone_weighs_before_the_second_warp_what_it_weighs_after_the_first() -
 def test_finishing_names_fringes_and_hems_only_where_a_piece_has_them(item: Item, step: str) -> None:
     plan = planned(cast.guild(cast.order(items=(item,))))
     assert str(finishing(plan, Letters.of(plan))["steps"][4]) == step
+
+
+def test_without_cones_to_weigh_there_is_no_list_of_them() -> None:
+    towels, napkins = (
+        " ".join(reading.pages(packet_pdf(plan))[-1].split())
+        for plan in examples.planned("tied-on-napkins").warps
+    )
+    assert "Weigh the cones again" not in towels
+    assert "What you learned" in towels
+    assert "Weigh the cones again" in napkins

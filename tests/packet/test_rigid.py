@@ -2,6 +2,8 @@
 
 from dataclasses import replace
 
+import pytest
+
 from loomready.app.loomside.jobs_data import steps_of
 from loomready.loomside.steps.make_ready import ready
 from loomready.packet.data import packet_data
@@ -11,6 +13,7 @@ from loomready.report.plan_text import tell_plan
 from loomready.warp.plan import plan_guild
 from tests.cast import PLAIN, drafts, guild, order
 from tests.demo.examples import planned
+from tests.packet import reading
 from tests.warp.test_rigid import RIGID, THREE_SHAFTS, TWO, plan
 
 
@@ -85,3 +88,10 @@ def test_several_heddles_say_one_figure_a_place_only_on_average():
     assert "on average" in sley["steps"][0]["says"]
     assert "the slot beside that place in each of the others" in tell_plan(whole)
     assert "on average" not in str(packet_data(plan(), Options())["dressing"]["sley"])
+
+
+@pytest.mark.parametrize(("name", "said"), [("pick-up-cushion", "heddle"), ("three-heddle-scarf", "heddles")])
+def test_the_width_of_a_web_in_a_rigid_heddle_is_said_to_be_in_no_reed(name: str, said: str) -> None:
+    text = " ".join(" ".join(reading.pages(packet_pdf(planned(name).warps[0]))).split())
+    assert f"Width in the {said} " in text
+    assert "in the reed" not in text

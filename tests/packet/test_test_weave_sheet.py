@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -11,6 +12,8 @@ import pytest
 from loomready.cli.warps import with_warp
 from loomready.loomside.steps.groups import groups
 from loomready.loomside.steps.threading import shaft_of_end
+from loomready.model.guild import LoomKind
+from loomready.packet.options import LARGE, Options
 from loomready.packet.packet import packet_pdf
 from loomready.packet.test_weave import test_weave as sheet
 from loomready.slips import job
@@ -41,6 +44,30 @@ def test_the_picks_on_paper_are_those_of_the_page() -> None:
         assert [number, treadle, *pick] in told
 
 
+@pytest.mark.parametrize("kind", ["jack", "counterbalance", "countermarche"])
+def test_what_to_tie_names_the_shafts_that_sink_where_a_treadle_is_tied_to_them(kind: LoomKind) -> None:
+    plan = planned("sewn-strips").warps[0]
+    loom = replace(plan.loom, kind=kind)
+    guild = replace(plan.guild, looms=(loom,))
+    made = sheet(plan_guild(guild, {plan.order.draft: plan.draft}).warps[0])
+    assert made is not None
+    (said,) = map(str, made["to_tie"])
+    assert said.endswith("shafts 1 and 4 rise." if kind == "jack" else "rise and shafts 2 and 3 sink.")
+
+
+@pytest.mark.parametrize(("name", "large"), [("sectional-curtains", False), ("large-print-tea-towels", True)])
+def test_its_letters_have_8_points_or_more(name: str, large: bool) -> None:
+    pdf = packet_pdf(planned(name).warps[0], Options(large=large))
+    (page,) = [page for page in reading.reader(pdf).pages if "Test weave ·" in page.extract_text()]
+    assert reading.smallest_letters(page) >= 8 * (LARGE if large else 1)
+
+
+def test_each_shaft_lifted_alone_is_on_the_sheet_of_eight_shafts_in_large_print() -> None:
+    pdf = packet_pdf(planned("large-print-tea-towels").warps[0], Options(large=True))
+    (page,) = reading.pages_with(pdf, "Test weave")
+    assert "Each shaft lifted alone" in page
+
+
 def test_it_is_one_page_with_room_to_write_and_says_what_mending_needs() -> None:
     pages = reading.pages_with(plans.printed(plans.band), "Test weave")
     assert len(pages) == 1
@@ -58,7 +85,10 @@ def test_the_treadles_of_each_pick_stand_before_its_shafts() -> None:
 def test_a_pick_that_no_treadle_makes_says_what_to_tie_for_it() -> None:
     pages = reading.pages_with(packet_pdf(planned("sewn-strips").warps[0]), "Test weave")
     text = " ".join(pages[0].split())
-    assert "For pick 3 tie treadle 3, which is free, so that shafts 1 and 4 rise." in text
+    assert (
+        "For pick 3 tie treadle 3, which is free, so that shafts 1 and 4 rise and shafts 2 and 3 sink."
+        in text
+    )
 
 
 def test_no_shaft_of_a_counterbalance_loom_is_lifted_alone() -> None:
@@ -73,6 +103,8 @@ def test_the_sheet_of_a_tied_on_warp_names_no_threading_sheet() -> None:
     text = " ".join(reading.pages_with(packet_pdf(napkins), "Test weave")[0].split())
     assert "the ends that rise are those threaded on it" in text
     assert "threading sheet" not in text
+    assert "Ends 1–408, 12 at a time" in text
+    assert "Group" not in text
 
 
 def test_groups_say_which_of_their_ends_rise_with_each_shaft_alone() -> None:

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from loomready.cloth.diagram import draft_scene
+from loomready.cloth.diagram import draft_scene, drawn_size
 from loomready.draft.draft import Draft, lift_plan
 from loomready.packet.data import packet_pictures
 from loomready.packet.options import Options
@@ -71,6 +71,19 @@ def test_parts_fit_the_page_and_hold_every_crossing_once(
 def test_threads_stay_large_enough_to_follow() -> None:
     assert min(LEAST_MM.values()) >= 1.1
     assert min(LEAST_MM.values()) <= min(PARTS_MM)
+
+
+@given(st.integers(1, 60), st.integers(1, 60), st.sampled_from([4, 8]), st.sampled_from(ROOMS))
+@settings(max_examples=30, deadline=None)
+def test_a_draft_made_smaller_or_larger_for_its_page_stays_readable_and_leaves_room_beside_it(
+    ends: int, picks: int, shafts: int, room: tuple[float, float]
+) -> None:
+    plan = with_draft(ends, picks, shafts)
+    for part in whole_draft(plan, room).parts:
+        numbered, plain = (part.width_mm / drawn_size(plan.draft, px)[0] * px for px in (12, 6))
+        assert part.least * max(numbered, plain) >= min(LEAST_MM.values()) - 1e-9
+        assert part.least <= 1 <= part.most
+        assert part.most == 1 or part.most * part.width_mm <= 0.55 * room[0] + 1e-9
 
 
 def test_the_map_shows_where_each_part_lies_from_end_1() -> None:

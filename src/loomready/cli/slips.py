@@ -119,16 +119,10 @@ def _planned(source: Path, warp: str | None) -> Planned:
 
 
 def _test_picks(source: Path, planned: Planned, floats: int | None, count: int | None) -> TestPicks:
-    from loomready.slips import test_picks as picking
+    from loomready.slips.asked_picks import asked_picks
 
-    shafts = planned.lifts.shape[1]
     try:
-        if count is not None:
-            most = picking.USUAL_FLOATS if floats is None else floats
-            return picking.well_apart(planned.threading, shafts, count, most)
-        if floats is not None:
-            return picking.fewest_woven(planned.threading, shafts, floats)
-        return picking.fewest(planned.threading, shafts)
+        return asked_picks(planned, floats, count)
     except BadInput as error:
         raise error.in_file(str(source)) from None
 
@@ -140,8 +134,8 @@ def _print_picks(planned: Planned, made: TestPicks, as_json: bool) -> None:
     if as_json:
         from loomready.slips.as_json import picks_as_json
 
-        print_json(picks_as_json(made, planned.lifts, used))
+        print_json(picks_as_json(made, planned.lifts, used, planned.tied))
     else:
         from loomready.report.slips_text import tell_picks
 
-        sys.stdout.write(tell_picks(planned.name, made, planned.lifts, used, catalog()))
+        sys.stdout.write(tell_picks(planned.name, made, planned.lifts, used, planned.tied, catalog()))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from loomready.loomside.steps import painting, second_told, sectional
+from loomready.loomside.steps.lifting import raised_by_treadles
 from loomready.loomside.steps.piece_steps import pieces_told
 from loomready.loomside.steps.threading import shaft_totals
 from loomready.loomside.steps.treadling_told import treadlings
@@ -51,6 +52,10 @@ def card(plan: WarpPlan) -> Data:
             for shaft, count in sorted(shaft_totals(plan).items())
         ],
         "pieces": _pieces(plan),
+        "tie_up": [
+            {"treadle": f"{treadle}", "shafts": " ".join(map(str, shafts)) or phrase("none")}
+            for treadle, shafts in enumerate(raised_by_treadles(plan), start=1)
+        ],
         "treadling": _treadling(plan, letters),
     }
 

@@ -74,7 +74,8 @@ def packet_pictures(
     cloth, board = cloth_picture(plan), board_picture(plan)
     placed: Data = {
         "strips": {
-            sheet: pictures.add(f"strip-{sheet}.svg", svg) for sheet, svg in strips(plan, catalog).items()
+            sheet: pictures.add(f"strip-{sheet}.svg", svg)
+            for sheet, svg in strips(plan, catalog, options.scale).items()
         },
         "cloth": {
             "name": pictures.add("cloth.svg", in_svg(cloth)),
@@ -107,6 +108,8 @@ def _draft(plan: WarpPlan, pictures: Pictures, options: Options, catalog: Catalo
             {
                 "name": pictures.add(f"draft-{number}.svg", part.svg),
                 "width_mm": round(part.width_mm, 2),
+                "least": part.least,
+                "most": part.most,
                 "turned": part.turned,
                 "says": _part_says(part, number) if len(parts) > 1 else "",
             }

@@ -51,5 +51,5 @@ class Options:
 
 USUAL = Options()
 LARGE = 1.2  # times the usual size of letters
-SMALLER = (0.95, 0.91)  # that a small packet may take to stay on two sheets; small print is 7 points then
+SMALLER = (0.95, 0.91)  # that a small packet may take to stay on two sheets; small print keeps its 8 points
 SMALL = 4  # pages up to which a packet is packed as close as can be: two sheets, printed on both sides

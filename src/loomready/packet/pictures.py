@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import base64
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
@@ -18,9 +18,10 @@ from loomready.loomside.board.drawing import board_drawing
 from loomready.loomside.board.ties import marks
 from loomready.loomside.steps.groups import groups
 from loomready.loomside.steps.sleying import ends_of_dents
+from loomready.loomside.steps.tying_in import left_out
 from loomready.loomside.steps.words import span
 from loomready.model.guild import MAX_PICKS
-from loomready.phrases import ENGLISH, Catalog, joined, phrase, some, word
+from loomready.phrases import ENGLISH, Catalog, joined, phrase, plural, some, word
 from loomready.warp.across import columns, places, up_to
 from loomready.warp.double_cloth import layers_in
 from loomready.warp.length import pick_roles
@@ -33,6 +34,7 @@ STRIP_WIDTH, STRIP_HEIGHT = 700, 55  # px; as wide as the text on the page
 CLOTH_MM = (92.0, 62.0)  # room for the cloth at true size
 BOARD_MM = (92.0, 76.0)  # room for the board with its path
 WHITE = (255, 255, 255)  # the sheet's own paper
+MOST_STRETCHES = 12  # of dents
 _GAPS_PX = 2  # between two brackets
 
 
@@ -57,26 +59,30 @@ def board_picture(plan: WarpPlan) -> tuple[str, float] | None:
     return drawn.svg, drawn.height / drawn.width
 
 
-def strips(plan: WarpPlan, catalog: Catalog = ENGLISH) -> dict[str, str]:
-    """The web strip of each sheet, as SVG, its labels in the catalog's language."""
+def strips(plan: WarpPlan, catalog: Catalog = ENGLISH, scale: float = 1.0) -> dict[str, str]:
+    """The web strip of each sheet, as SVG, its labels in the catalog's language.
+
+    :param scale: of the letters on the page, which the strip takes all the width of
+    """
+    width, height = round(STRIP_WIDTH / scale), round(STRIP_HEIGHT / scale)
     colors = [plan.guild.yarn(key).color for key in plan.order.warp_yarns]
     ends = [colors[role] for role in plan.web.role.tolist()]
     as_wound, lie = [ends[place] for place in plan.wound_order.tolist()], places(plan)
     whole = [Mark(1, plan.web.ends, some(plan.web.ends, "end"))]
     marks = {
         "project": whole,
-        "winding": _bouts(plan) if plan.loom.kind != "inkle" else whole,
-        "dressing": _dents(plan),
-        "threading": _groups(plan),
-        "test_weave": _groups(plan),
-        "weaving": _repeats(plan),
+        "winding": _bouts(plan, width) if plan.loom.kind != "inkle" else whole,
+        "dressing": _dents(plan, width),
+        "threading": _groups(plan, width),
+        "test_weave": _groups(plan, width),
+        "weaving": _repeats(plan, width),
         "finishing": whole,
     }
     return {
         sheet: strip_svg(
             as_wound if sheet == "winding" else ends,
-            STRIP_WIDTH,
-            STRIP_HEIGHT,
+            width,
+            height,
             shown,
             end_1=plan.guild.end_1,
             catalog=catalog,
@@ -86,65 +92,101 @@ def strips(plan: WarpPlan, catalog: Catalog = ENGLISH) -> dict[str, str]:
     }
 
 
-def _bouts(plan: WarpPlan) -> list[Mark]:
-    if plan.sections is not None:
-        first = plan.sections.first
-        return [
-            Mark(bout.first_end, bout.last_end, f"{number}") for number, bout in enumerate(plan.bouts, first)
-        ]
-    if len(plan.bouts) > 10:
-        return [Mark(bout.first_end, bout.last_end, f"{bout.number}") for bout in plan.bouts]
-    return [
-        Mark(
-            bout.first_end,
-            bout.last_end,
-            phrase("bout {number} · {ends}", number=bout.number, ends=bout.ends),
-        )
-        for bout in plan.bouts
+def _bouts(plan: WarpPlan, width: int) -> list[Mark]:
+    first = 1 if plan.sections is None else plan.sections.first
+    numbers = [
+        Mark(bout.first_end, bout.last_end, f"{number}") for number, bout in enumerate(plan.bouts, first)
     ]
+    told = [
+        replace(mark, label=phrase("bout {number} · {ends}", number=bout.number, ends=bout.ends))
+        for mark, bout in zip(numbers, plan.bouts, strict=True)
+    ]
+    # Bouts lie as they are wound, each end as wide as the next.
+    even = width / plan.web.ends
+    fit = all(label_fits(mark.label, (mark.last_end - mark.first_end + 1) * even - _GAPS_PX) for mark in told)
+    return told if fit and plan.sections is None else numbers
 
 
-def _dents(plan: WarpPlan) -> list[Mark]:
+def _dents(plan: WarpPlan, width: int) -> list[Mark]:
     """Stretches of 10, 20, 50 ... dents, each named by its dents."""
     if plan.sley is None:
         return [Mark(1, plan.web.ends, phrase("no reed fits"))]
     dents, first = ends_of_dents(plan, plan.sley), plan.sley.first_dent
-    step = next(size for size in (5, 10, 20, 50, 100, 200, 500, 1000, 5000, 20000) if len(dents) / size <= 12)
-    marks = []
-    for at in range(0, len(dents), step):
-        inside = [dent for dent in dents[at : at + step] if dent[1] >= dent[0]]
-        if inside:
-            last = min(at + step, len(dents)) - 1
-            marks.append(Mark(inside[0][0], inside[-1][1], f"{first + at}–{first + last}"))
-    if marks:
-        dents_word = word(f"{reed_words(plan.loom)[1]}s")
-        marks[0] = replace(marks[0], label=joined(" ", (dents_word, marks[0].label)))
+    has_room, marks = _room(plan, width), list[Mark]()
+    for step in (5, 10, 20, 50, 100, 200, 500, 1000, 5000, 20000):
+        marks = []
+        for at in range(0, len(dents), step):
+            inside = [dent for dent in dents[at : at + step] if dent[1] >= dent[0]]
+            if inside:
+                last = min(at + step, len(dents)) - 1
+                marks.append(Mark(inside[0][0], inside[-1][1], f"{first + at}–{first + last}"))
+        if marks:
+            dents_word = word(f"{reed_words(plan.loom)[1]}s")
+            marks[0] = replace(marks[0], label=joined(" ", (dents_word, marks[0].label)))
+        if len(dents) / step <= MOST_STRETCHES and all(map(has_room, marks[:-1] or marks)):
+            break
     return marks
 
 
-def _groups(plan: WarpPlan) -> list[Mark]:
-    return _numbered(plan, [(group.first, group.stop) for group in groups(plan.web)])
+def _groups(plan: WarpPlan, width: int) -> list[Mark]:
+    """Groups by their numbers; where no sheet has these, because the threading stays, by their ends."""
+    made = groups(plan.web)
+    parts = [(group.first, group.stop) for group in made]
+    if "threading" in left_out(plan):
+
+        def ends_of(first: int, last: int) -> str:
+            return span(made[first - 1].first + 1, made[last - 1].stop)
+
+        return _numbered(plan, width, parts, ends_of, lambda _count, told: phrase("ends {ends}", ends=told))
+    return _numbered(plan, width, parts, span)
 
 
-def _repeats(plan: WarpPlan) -> list[Mark]:
-    return _numbered(plan, list(pairwise(plan.web.repeat_starts[: plan.web.repeats + 1])))
+def _repeats(plan: WarpPlan, width: int) -> list[Mark]:
+    parts = list(pairwise(plan.web.repeat_starts[: plan.web.repeats + 1]))
+    return _numbered(
+        plan,
+        width,
+        parts,
+        span,
+        lambda count, told: plural(count, "repeat {numbers}", "repeats {numbers}", numbers=told),
+    )
 
 
-def _numbered(plan: WarpPlan, parts: Sequence[tuple[int, int]]) -> list[Mark]:
-    """Parts of the web, as (first end, stop) from 0, under their numbers; so many under one bracket that the
-    numbers have room. Parts at the edges may be narrower."""
+def _room(plan: WarpPlan, width: int) -> Callable[[Mark], bool]:
+    """Whether a mark's label has room under its bracket, on a strip so wide in pixels."""
     lie = places(plan)
-    even = STRIP_WIDTH / plan.web.ends
+    even = width / plan.web.ends
 
     def has_room(mark: Mark) -> bool:
         first, stop = mark.first_end - 1, mark.last_end
-        wide = (stop - first) * even if lie is None else STRIP_WIDTH * float(lie[stop - 1][1] - lie[first][0])
+        wide = (stop - first) * even if lie is None else width * float(lie[stop - 1][1] - lie[first][0])
         return label_fits(mark.label, wide - _GAPS_PX)
 
+    return has_room
+
+
+def _numbered(
+    plan: WarpPlan,
+    width: int,
+    parts: Sequence[tuple[int, int]],
+    told: Callable[[int, int], str],
+    named: Callable[[int, str], str] | None = None,
+) -> list[Mark]:
+    """Parts of the web, as (first end, stop) from 0, under their numbers; so many under one bracket that the
+    numbers have room. Parts at the edges may be narrower.
+
+    :param width: of the strip, in pixels
+    :param told: how the parts from one number to another, from 1, are written
+    :param named: so many parts with the word for them, which stands under the first bracket
+    """
+    has_room = _room(plan, width)
     for step in range(1, len(parts) + 1):
         some_parts = [(at, parts[at : at + step]) for at in range(0, len(parts), step)]
-        marks = [Mark(each[0][0] + 1, each[-1][1], span(at + 1, at + len(each))) for at, each in some_parts]
-        if all(map(has_room, marks[1:-1] or marks)):
+        marks = [Mark(each[0][0] + 1, each[-1][1], told(at + 1, at + len(each))) for at, each in some_parts]
+        if named is not None:
+            marks[0] = replace(marks[0], label=named(len(some_parts[0][1]), marks[0].label))
+        inner = marks[:-1] if named else marks[1:-1]
+        if all(map(has_room, inner or marks)):
             return marks
     return []
 

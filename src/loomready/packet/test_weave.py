@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from loomready.loomside.steps.groups import groups
 from loomready.loomside.steps.tying_in import left_out
 from loomready.loomside.steps.words import spans
 from loomready.packet.words import Data
-from loomready.phrases import Phrase, joined, listed, phrase
+from loomready.phrases import Phrase, joined, listed, phrase, plural
 from loomready.slips import job
 from loomready.slips.sentences import means
 from loomready.slips.test_picks import one_by_one, used_shafts
@@ -83,15 +85,36 @@ def _alone(plan: WarpPlan, work: job.Job) -> list[Data]:
         )
         if rising:
             alike.setdefault(rising, []).append(number + 1)
+    named = _by_ends(made) if "threading" in left_out(plan) else _by_number
     return [
         {
-            "groups": phrase("Group {numbers}", numbers=numbers[0])
-            if len(numbers) == 1
-            else phrase("Groups {numbers}", numbers=listed(spans(numbers))),
+            "groups": named(numbers),
             "rising": [{"shaft": f"{shaft}", "ends": ends} for shaft, ends in rising],
         }
         for rising, numbers in alike.items()
     ]
+
+
+def _by_number(numbers: list[int]) -> Phrase:
+    """Groups as the threading sheet numbers them."""
+    return plural(len(numbers), "Group {numbers}", "Groups {numbers}", numbers=listed(spans(numbers)))
+
+
+def _by_ends(made: list[tuple[int, int]]) -> Callable[[list[int]], Phrase]:
+    """Groups alike by their ends, where no threading sheet numbers them."""
+
+    def named(numbers: list[int]) -> Phrase:
+        taken = [
+            end for number in numbers for end in range(made[number - 1][0] + 1, sum(made[number - 1]) + 1)
+        ]
+        ends = listed(spans(taken))
+        if len(taken) == 1:
+            return phrase("End {end}", end=ends)
+        if len(numbers) == 1:
+            return phrase("Ends {ends}", ends=ends)
+        return phrase("Ends {ends}, {size} at a time", ends=ends, size=made[numbers[0] - 1][1])
+
+    return named
 
 
 def _needs(plan: WarpPlan, work: job.Job, shafts: list[int]) -> list[Phrase]:

@@ -156,7 +156,7 @@ def _weft(plan: WarpPlan, letters: Letters, weft: Weft) -> Data:
     by_pick = runs(np.asarray([weft.yarns.index(key) for key in _keys(weft, woven.repeat)], dtype=np.int64))
     colors = [(each.yarn, each.picks) for each in weft.stripes]
     return {
-        "label": weft.label,
+        "label": capitalized(weft.label),
         "title": weft.draft.title or "",
         "facts": [
             phrase("{picks} on the loom, tension off", picks=show.ppi(weft.picks_per_cm)),

@@ -24,6 +24,9 @@ LARGEST_MM = 2.6  # a thread
 NUMBERED_PX, PLAIN_PX = 12, 6  # drawn with numbers in the cells, or without
 LEAST_MM = {NUMBERED_PX: 2.0, PLAIN_PX: 1.1}  # that such a thread may be
 BESIDE_MM = 1.6  # a thread of a draft that shares its page
+ROOMIEST = 1.35  # times its size that a small draft may have where its page has room
+BESIDE_SHARE = 0.55  # of the width, at most, with words beside it
+SMALLEST_MM = {NUMBERED_PX: BESIDE_MM, PLAIN_PX: LEAST_MM[PLAIN_PX]}  # drawn smaller to stay on its page
 SHARE = 0.45  # of a page that a draft may take without taking all of it
 TURN = 1.15  # turned only where that makes it so much larger
 PARTS_MM = (1.25, 1.2, 1.15, 1.1)  # a thread of a draft in parts
@@ -37,12 +40,14 @@ _BESIDE, _ABOVE = 12, 14  # threads that colors, numbers and margins of a drawin
 class Part:
     """A drawing of a part of the draft, or of all of it. ``ends``, ``picks``: first and last, from 1.
 
-    ``width_mm``: on paper, before it is turned.
+    ``width_mm``: on paper, before it is turned. ``least``, ``most``: times of it that it may be drawn in.
     """
 
     svg: str
     width_mm: float
     height_mm: float
+    least: float
+    most: float
     turned: bool
     ends: tuple[int, int]
     picks: tuple[int, int]
@@ -84,12 +89,12 @@ def whole_draft(plan: WarpPlan, room_mm: tuple[float, float], catalog: Catalog =
     found = _on_one_page(plan, draft, room_mm)
     if found is not None:
         px, cell_mm, turned = found
-        part = _drawn(plan, draft, (1, draft.ends), (1, draft.picks), px, cell_mm, turned, catalog)
+        part = _drawn(plan, draft, (1, draft.ends), (1, draft.picks), px, cell_mm, turned, room_mm, catalog)
         return WholeDraft((part,), None, 0, says)
     part_mm, cuts = min(((mm, _cuts(draft, room_mm, mm)) for mm in PARTS_MM), key=lambda way: len(way[1]))
     shown = cuts if len(cuts) <= MOST_PARTS else []
     parts = tuple(
-        _drawn(plan, draft, ends, picks, PLAIN_PX, part_mm, False, catalog) for ends, picks in shown
+        _drawn(plan, draft, ends, picks, PLAIN_PX, part_mm, False, room_mm, catalog) for ends, picks in shown
     )
     return WholeDraft(parts, _map(plan, draft, shown), len(cuts) - len(shown), says)
 
@@ -140,6 +145,7 @@ def _drawn(
     px: int,
     cell_mm: float,
     turned: bool,
+    room_mm: tuple[float, float],
     catalog: Catalog,
 ) -> Part:
     whole = (ends, picks) == ((1, draft.ends), (1, draft.picks))
@@ -153,7 +159,9 @@ def _drawn(
         legend=False,
     )
     mm = cell_mm / px
-    return Part(scene.svg(WHITE), scene.width * mm, scene.height * mm, turned, ends, picks)
+    least = min(1.0, SMALLEST_MM[px] / cell_mm)
+    most = max(1.0, min(ROOMIEST, room_mm[0] * BESIDE_SHARE / (scene.width * mm)))
+    return Part(scene.svg(WHITE), scene.width * mm, scene.height * mm, least, most, turned, ends, picks)
 
 
 def _map(plan: WarpPlan, draft: Draft, cuts: list[tuple[tuple[int, int], tuple[int, int]]]) -> Map:

@@ -5,8 +5,6 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator
 
-import numpy as np
-
 from loomready.draft.structure.analysis import Analysis
 from loomready.loomside.board.ties import choke_ties
 from loomready.loomside.board.winding_path import BoardPath
@@ -15,9 +13,9 @@ from loomready.loomside.steps.cutting_told import cutting_told
 from loomready.loomside.steps.dents_told import sleyed_in_stripes
 from loomready.loomside.steps.double_told import double_told
 from loomready.loomside.steps.doubled_told import winding_told
+from loomready.loomside.steps.lifting import raised_by_treadles
 from loomready.loomside.steps.piece_steps import pieces_told
 from loomready.loomside.steps.stripes_told import warp_told
-from loomready.loomside.steps.threading import loom_shaft
 from loomready.model.guild import Board
 from loomready.phrases import (
     ENGLISH,
@@ -254,8 +252,7 @@ def _tieup(plan: WarpPlan) -> Iterator[Phrase]:
     if made.direct:
         yield from direct.lines(plan)
         return
-    on_loom = np.array([shaft or 0 for shaft in loom_shaft(plan)])
-    ties = [" ".join(map(str, on_loom[np.flatnonzero(column)].tolist())) for column in made.rises.T]
+    ties = [" ".join(map(str, shafts)) for shafts in raised_by_treadles(plan)]
     told = joined(
         "; ",
         (

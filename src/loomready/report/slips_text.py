@@ -12,6 +12,7 @@ from loomready.slips.mending import Mending
 from loomready.slips.result import MOST_ODDS, Slip
 from loomready.slips.slip_words import what, where
 from loomready.slips.test_picks import TestPicks, cannot_tell, more_picks, shafts_up
+from loomready.slips.tied_treadles import TiedTreadles, to_tie, ways
 
 _MOST_TOLD = 24
 
@@ -84,9 +85,14 @@ def tell_slips(made: Answer, catalog: Catalog = ENGLISH) -> str:
 
 
 def tell_picks(
-    name: str, picks: TestPicks, own: Bools, used: Sequence[int], catalog: Catalog = ENGLISH
+    name: str,
+    picks: TestPicks,
+    own: Bools,
+    used: Sequence[int],
+    tied: TiedTreadles | None = None,
+    catalog: Catalog = ENGLISH,
 ) -> str:
-    """Test picks to weave, and what the draft's own lifts leave untold."""
+    """Test picks to weave, on tied treadles with these, and what the draft's own lifts leave untold."""
     how = phrase(", proved fewest") if picks.proved else ""
     lines = [
         phrase(
@@ -98,12 +104,17 @@ def tell_picks(
         ),
         "",
     ]
-    lines += columns(
-        [(phrase("Pick"), phrase("Lift"))]
-        + [(f"{number}", " ".join(map(str, pick))) for number, pick in enumerate(picks.picks, start=1)],
-        [0],
-        catalog,
-    )
+    lifts = [(f"{number}", " ".join(map(str, pick))) for number, pick in enumerate(picks.picks, start=1)]
+    if tied is None:
+        lines += columns([(phrase("Pick"), phrase("Lift")), *lifts], [0], catalog)
+    else:
+        pressed = [" ".join(map(str, way.pressed)) for way in ways(tied, picks.picks)]
+        rows = [(*lift, treadles) for lift, treadles in zip(lifts, pressed, strict=True)]
+        lines += columns([(phrase("Pick"), phrase("Lift"), phrase("Treadles")), *rows], [0], catalog)
+        lines += [
+            *([""] if to_tie(tied, picks.picks) else []),
+            *(indented("  ", line) for line in to_tie(tied, picks.picks)),
+        ]
     if len(used) > 1:
         lines += [
             "",

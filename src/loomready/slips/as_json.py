@@ -16,7 +16,7 @@ from loomready.slips.infer import infer
 from loomready.slips.mending import Action, Mending, OnLoom, mend
 from loomready.slips.result import FoundSlips, Slip
 from loomready.slips.test_picks import TestPicks, cannot_tell, more_picks, shafts_up, used_shafts
-from loomready.slips.tied_treadles import TiedTreadles
+from loomready.slips.tied_treadles import TiedTreadles, ways
 from loomready.slips.wrong_lifts import pressed_for
 
 Json = dict[str, Any]
@@ -121,9 +121,16 @@ def slips_as_json(made: Answer) -> Json:
     }
 
 
-def picks_as_json(picks: TestPicks, own: Bools, used: Sequence[int]) -> Json:
-    """Test picks, and what the draft's own lifts bool[P, S] leave untold."""
-    return {
+def picks_as_json(
+    picks: TestPicks, own: Bools, used: Sequence[int], tied: TiedTreadles | None = None
+) -> Json:
+    """Test picks, the treadles of each where they are tied, and what the draft's own lifts bool[P, S] leave
+    untold."""
+    treadles = [
+        {"pressed": list(way.pressed), "tie_first": way.to_tie}
+        for way in (ways(tied, picks.picks) if tied else ())
+    ]
+    return ({"treadles": treadles} if tied else {}) | {
         "picks": [list(pick) for pick in picks.picks],
         "proved": picks.proved,
         "apart": picks.apart,

@@ -90,6 +90,11 @@ def own_are_enough(planned: Planned) -> bool:
     return len(own) <= MOST_OWN and not picking.cannot_tell(own, picking.used_shafts(planned.threading))
 
 
+def sheet_picks(planned: Planned) -> Bools:
+    """The picks of the test weave sheet: the draft's own lifts where they are enough."""
+    return own_picks(planned) if own_are_enough(planned) else picks_apart(planned)
+
+
 def picks_apart(planned: Planned) -> Bools:
     """Lifts that tell the shafts well apart and weave a cloth; where none do, the fewest that tell them.
 

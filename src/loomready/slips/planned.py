@@ -5,9 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from loomready.draft.draft import Bools, Draft
+from loomready.loomside.steps import threading as threading_job
 from loomready.slips.as_json import Planned
 from loomready.slips.mending import OnLoom
 from loomready.slips.test_picks import shafts_up
+from loomready.slips.tied_treadles import TiedTreadles, tied_treadles
 from loomready.slips.wrong_lifts import Ties, ties
 from loomready.warp.result import HeddlePlan, WarpPlan
 
@@ -34,7 +36,14 @@ def of_warp(plan: WarpPlan) -> Planned:
         length_m=plan.longest_m,
         ties=ties_of(plan, plan.draft.lifts),
     )
-    return Planned(plan.order.key, web.shaft, free, plan.draft.lifts, loom)
+    return Planned(plan.order.key, web.shaft, free, plan.draft.lifts, loom, _tied(plan))
+
+
+def _tied(plan: WarpPlan) -> TiedTreadles | None:
+    """What its tied treadles make, in the draft's numbers of shafts."""
+    tied = tied_treadles(plan)
+    on_loom = enumerate(threading_job.loom_shaft(plan), start=1)
+    return tied and tied.renumbered({shaft: number for number, shaft in on_loom if shaft is not None})
 
 
 def ties_of(plan: WarpPlan, lifts: Bools) -> Ties:

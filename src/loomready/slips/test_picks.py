@@ -84,7 +84,7 @@ def fewest(threading: AnyInts, shafts: int) -> TestPicks:
         code = place // 2 if place % 2 else ~(place // 2)
         for pick in range(bits):
             lifts[pick, shaft] = code >> (bits - 1 - pick) & 1
-    return _picks(lifts, threading, proved=True)
+    return told(lifts, threading, proved=True)
 
 
 def fewest_woven(threading: AnyInts, shafts: int, most: int, effort: float = 1.0) -> TestPicks:
@@ -105,7 +105,7 @@ def fewest_woven(threading: AnyInts, shafts: int, most: int, effort: float = 1.0
             continue
         found, decided = _search(used, shafts, picks, most, windows, effort)
         if found is not None:
-            return _picks(found, threading, proved=proved)
+            return told(found, threading, proved=proved)
         proved &= decided
         if not looked:
             _all_told_by_some_pick(used, windows, most)
@@ -146,7 +146,7 @@ def well_apart(threading: AnyInts, shafts: int, picks: int, most: int) -> TestPi
     if best is not None and distance > 0:
         lifts = np.zeros((picks, shafts), dtype=np.bool_)
         lifts[:, list(used)] = _bits(best, picks).T
-        return _picks(lifts, threading, proved=False)
+        return told(lifts, threading)
     _all_told_by_some_pick(used, windows, most)
     found_lifts, _ = _search(used, shafts, picks, most, windows, 1.0) if picks > 1 else (None, True)
     if found_lifts is None:
@@ -159,7 +159,7 @@ def well_apart(threading: AnyInts, shafts: int, picks: int, most: int) -> TestPi
                 shafts=len(used),
             )
         )
-    return _picks(found_lifts, threading, proved=False)
+    return told(found_lifts, threading)
 
 
 def apart(lifts: Bools, used: Sequence[int]) -> int:
@@ -221,7 +221,8 @@ def one_by_one(
         )
 
 
-def _picks(lifts: Bools, threading: AnyInts, *, proved: bool) -> TestPicks:
+def told(lifts: Bools, threading: AnyInts, *, proved: bool = False) -> TestPicks:
+    """What is known of these picks, bool[P, S]."""
     warp, weft = None, None
     if lifts.size and threading.size:
         warp, weft = measured.from_lifts(lifts, threading.astype(np.int16))

@@ -5,15 +5,15 @@ Shafts and treadles are the loom's, counted from 1.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
 
 from loomready.draft.draft import Bools
 from loomready.loomside.steps import threading as threading_job
-from loomready.phrases import Phrase, listed_with_and, plural
+from loomready.phrases import Phrase, listed_with_and, phrase, plural
 from loomready.slips.test_picks import AnyInts, alike, more_picks, used_shafts
 from loomready.slips.wrong_lifts import Ties
 from loomready.warp.result import WarpPlan
@@ -31,12 +31,26 @@ class TiedTreadles:
     used   shafts that hold ends
     free   treadles that nothing is tied to
     last   the last treadle that something is tied to
+    sinks  a treadle is tied to the shafts that it sinks too, or to them alone
     """
 
     made: Ties
     used: Lift
     free: Lift
     last: int
+    sinks: bool = False
+
+    def renumbered(self, number_of: Mapping[int, int]) -> TiedTreadles:
+        """The same with other numbers of shafts, by the loom's."""
+
+        def other(lift: Lift) -> Lift:
+            return tuple(sorted(number_of[shaft] for shaft in lift))
+
+        return replace(
+            self,
+            made=tuple((other(lift), pressed) for lift, pressed in self.made),
+            used=other(self.used),
+        )
 
     def pressed_for(self, lift: Sequence[int]) -> Lift | None:
         """The treadles of a lift; None: the tie-up does not make it."""
@@ -86,7 +100,7 @@ def tied_treadles(plan: WarpPlan) -> TiedTreadles | None:
             if not (against and plan.loom.kind == "countermarche"):
                 made.setdefault(lift, tuple(number + 1 for number in each))
     free = tuple(range(treadles.count + 1, treadles.there + 1))
-    return TiedTreadles(tuple(made.items()), used, free, treadles.count)
+    return TiedTreadles(tuple(made.items()), used, free, treadles.count, plan.loom.kind != "jack")
 
 
 def picks_on(tied: TiedTreadles, own: Bools, threading: AnyInts) -> Bools:
@@ -133,28 +147,34 @@ def to_tie(tied: TiedTreadles, picks: Sequence[Lift]) -> tuple[Phrase, ...]:
     for number, (pick, way) in enumerate(zip(picks, ways(tied, picks), strict=True), start=1):
         if way.to_tie is None or pick in told:
             continue
-        up = tuple(shaft for shaft in pick if shaft in tied.used)
-        if way.borrowed:
-            told[pick] = plural(
-                len(up),
-                "No treadle is free for pick {pick}: tie treadle {treadle} so that shaft {shafts} rises, and "
-                "afterward as it was.",
-                "No treadle is free for pick {pick}: tie treadle {treadle} so that shafts {shafts} rise, and "
+        told[pick] = (
+            phrase(
+                "No treadle is free for pick {pick}: tie treadle {treadle} so that {shafts_move}, and "
                 "afterward as it was.",
                 pick=number,
                 treadle=way.to_tie,
-                shafts=listed_with_and(map(str, up)),
+                shafts_move=_moved(tied, pick),
             )
-        else:
-            told[pick] = plural(
-                len(up),
-                "For pick {pick} tie treadle {treadle}, which is free, so that shaft {shafts} rises.",
-                "For pick {pick} tie treadle {treadle}, which is free, so that shafts {shafts} rise.",
+            if way.borrowed
+            else phrase(
+                "For pick {pick} tie treadle {treadle}, which is free, so that {shafts_move}.",
                 pick=number,
                 treadle=way.to_tie,
-                shafts=listed_with_and(map(str, up)),
+                shafts_move=_moved(tied, pick),
             )
+        )
     return tuple(told.values())
+
+
+def _moved(tied: TiedTreadles, pick: Lift) -> Phrase:
+    """The shafts that rise, and those that sink where the treadle is tied to them."""
+    up = [shaft for shaft in tied.used if shaft in pick]
+    down = [shaft for shaft in tied.used if shaft not in pick]
+    rise = plural(len(up), "shaft {up} rises", "shafts {up} rise", up=listed_with_and(map(str, up)))
+    if not tied.sinks or not down:
+        return rise
+    sink = plural(len(down), "shaft {down} sinks", "shafts {down} sink", down=listed_with_and(map(str, down)))
+    return phrase("{shafts_rise} and {shafts_sink}", shafts_rise=rise, shafts_sink=sink)
 
 
 def _rows(lifts: Sequence[Lift], shafts: int) -> Bools:

@@ -282,8 +282,12 @@ def _wound_in(plan: WarpPlan, show: Shown) -> tuple[Figure, ...]:
 
 
 def width_label(plan: WarpPlan) -> Phrase:
-    """What the width of the warp is called: a band on an inkle loom lies in no reed."""
-    return phrase("Width on the loom") if plan.loom.kind == "inkle" else phrase("Width in the reed")
+    """What the width of the warp is called: on an inkle loom and in a rigid heddle it lies in no reed."""
+    if plan.loom.kind == "inkle":
+        return phrase("Width on the loom")
+    if plan.loom.is_rigid_heddle:
+        return phrase("Width in the heddle") if plan.loom.shafts == 1 else phrase("Width in the heddles")
+    return phrase("Width in the reed")
 
 
 def per_dent(plan: WarpPlan) -> str:

@@ -373,7 +373,7 @@ def _plan(order: WarpOrder, guild: Guild, drafts: Drafts, shelf: Shelf) -> tuple
         raddle=() if loom.kind == "inkle" else raddle_spreads(web.ends, width_mm, guild.units, sley),
         problems=(),
     )
-    analyses = {weft.label: analysis_of(weft.draft) for weft in laid.woven}
+    analyses: dict[str, Analysis] = {weft.label: analysis_of(weft.draft) for weft in laid.woven}
     found: tuple[Problem, ...] = findings.of_warp(plan, analyses, given)
     left = shelf
     for each in asked.values():

@@ -11,6 +11,7 @@ import numpy.typing as npt
 from loomready.draft.draft import Draft
 from loomready.draft.structure.analysis import Analysis
 from loomready.model.guild import Dressing, Guild, Loom, Reed, WarpOrder, WeftStripe, Yarn
+from loomready.phrases import Phrase
 from loomready.problems import Problem
 from loomready.warp.free_reeds import Reeds
 from loomready.warp.pieces import Piece, Section, pieces_of, weaves_of
@@ -235,7 +236,7 @@ class Weft:
     yarn from pick 1 on, whatever weft colors the draft has. ``strands``: of weft together in each pick.
     """
 
-    label: str
+    label: Phrase
     draft: Draft
     yarns: tuple[str, ...]
     picks_per_cm: float

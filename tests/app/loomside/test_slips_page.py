@@ -25,6 +25,7 @@ from loomready.problems import BadInput
 from loomready.slips import at_loom, job
 from loomready.slips.result import Slip
 from loomready.warp.result import WarpPlan
+from tests.demo.examples import fill_home
 
 PAGE = "/beside/scarves/test-weave"
 pytestmark = pytest.mark.django_db
@@ -347,3 +348,21 @@ def test_cells_that_are_tapped_are_no_lines(weaver: Client) -> None:
     rows = [["test-weave", named, bit, bit + 7, 1, 1, "7" * 8]]
     weaver.post("/beside/scarves/facts", json.dumps({"facts": rows}), content_type="application/json")
     assert len(history.latest()) == lines
+
+
+def test_the_page_of_a_photograph_names_the_treadles_of_each_pick_and_what_to_tie(client: Client) -> None:
+    fill_home("seersucker-towels")
+    page = client.get("/beside/seersucker towels/test-weave/photo").content.decode()
+    assert re.findall(r"<li>treadle (\d): shafts ([\d ]+) up</li>", page)[:3] == [
+        ("1", "1 3"),
+        ("2", "2 4"),
+        ("3", "1 4"),
+    ]
+    assert "For pick 3 tie treadle 3, which is free, so that shafts 1 and 4 rise." in page
+
+
+def test_the_page_of_a_photograph_names_levers_alone_where_no_treadle_is_tied(client: Client) -> None:
+    fill_home("large-print-tea-towels")
+    page = client.get("/beside/tea towels/test-weave/photo").content.decode()
+    assert re.search(r"<li>[\d ]+</li>", page)
+    assert "treadle" not in page.split("1. Weave these picks")[1].split("2. Take the picture")[0]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from loomready.app.i18n.words import translated
 from loomready.app.loomside import photo_kept, photo_overlay
@@ -21,6 +22,7 @@ from loomready.slips.photo.certainty import (
     PhotoSlip,
     picks_for_photo,
 )
+from loomready.slips.tied_treadles import to_tie, ways
 
 Shown = dict[str, Any]
 _UNCLEAR = 0.25  # of an end's cells
@@ -47,7 +49,10 @@ def choosing(planned: Planned) -> Shown:
         {
             "name": name,
             "says": says[name] % len(lifts),
-            "rows": list(enumerate((" ".join(map(str, up)) for up in at_loom.shafts_of(lifts)), start=1)),
+            "rows": _rows(planned, lifts),
+            "to_tie": translated(list(to_tie(planned.tied, at_loom.shafts_of(lifts))))
+            if planned.tied
+            else [],
         }
         for name, lifts in woven(planned).items()
     ]
@@ -64,6 +69,23 @@ def choosing(planned: Planned) -> Shown:
             (4, _("Last end, last pick")),
         ],
     }
+
+
+def _rows(planned: Planned, lifts: Bools) -> list[str]:
+    """Each pick: its shafts, after the treadles that are pressed for them where these are tied."""
+    picks = at_loom.shafts_of(lifts)
+    told = [" ".join(map(str, up)) for up in picks]
+    if planned.tied is None:
+        return told
+    return [
+        ngettext(
+            "treadle %(treadles)s: shafts %(shafts)s up",
+            "treadles %(treadles)s: shafts %(shafts)s up",
+            len(way.pressed),
+        )
+        % {"treadles": " ".join(map(str, way.pressed)), "shafts": up}
+        for up, way in zip(told, ways(planned.tied, picks), strict=True)
+    ]
 
 
 def found(made: PhotoResult, picture: str) -> Shown:

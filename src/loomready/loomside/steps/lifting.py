@@ -9,7 +9,9 @@ import numpy.typing as npt
 
 from loomready.draft.draft import Draft
 from loomready.draft.structure.periods import number, number_rows, smallest_period
+from loomready.loomside.steps.threading import loom_shaft
 from loomready.model.guild import Loom
+from loomready.warp.result import WarpPlan
 from loomready.warp.treadles import Treadles
 
 Bools = npt.NDArray[np.bool_]
@@ -79,3 +81,12 @@ def _on_loom(rows: Bools, on_loom: list[int | None], shafts: int) -> Bools:
         if shaft is not None and draft_shaft < len(rows):
             moved[shaft - 1] = rows[draft_shaft]
     return moved
+
+
+def raised_by_treadles(plan: WarpPlan) -> list[list[int]]:
+    """The loom's shafts that each tied treadle raises; none where nothing is tied, or treadles are short."""
+    made = plan.treadles
+    if made is None or made.short or made.direct:
+        return []
+    on_loom = np.array([shaft or 0 for shaft in loom_shaft(plan)])
+    return [on_loom[np.flatnonzero(column)].tolist() for column in made.rises.T]

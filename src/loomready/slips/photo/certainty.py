@@ -110,7 +110,7 @@ def picks_for_photo(planned: Planned) -> Bools:
     loom makes them.
     """
     if planned.tied is not None or planned.loom.even:
-        made = at_loom.own_picks(planned) if at_loom.own_are_enough(planned) else at_loom.picks_apart(planned)
+        made = at_loom.sheet_picks(planned)
         return np.tile(made, (-(-BEST_PICKS // max(len(made), 1)), 1))
     threading, shafts = planned.threading, planned.lifts.shape[1]
     try:
