@@ -7,7 +7,8 @@ from django.test import Client
 
 from loomready.packet.packet import packet_pdf
 from loomready.report.plan_text import tell_plan
-from tests.demo.examples import WARPS, fill_home, planned
+from tests.demo.examples import WARPS, planned
+from tests.demo.in_the_app import fill_home
 from tests.packet.reading import pages
 
 # The example, and what its plan in text, its packet and its planning page must say.

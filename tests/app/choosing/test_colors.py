@@ -18,7 +18,7 @@ from loomready.app.state.snapshot import current_snapshot
 from tests.app.access import violations_on_phone_and_desk
 from tests.app.choosing.test_size import thin, version
 from tests.app.conftest import AT_BOTH_WIDTHS, fresh
-from tests.demo.examples import fill_home
+from tests.demo.in_the_app import fill_home
 
 pytestmark = pytest.mark.django_db(transaction=True)
 WIDE = "like=one-another&any_fiber=yes&band=60+%25"

@@ -25,7 +25,7 @@ from loomready.problems import BadInput
 from loomready.slips import at_loom, job
 from loomready.slips.result import Slip
 from loomready.warp.result import WarpPlan
-from tests.demo.examples import fill_home
+from tests.demo.in_the_app import fill_home
 
 PAGE = "/beside/scarves/test-weave"
 pytestmark = pytest.mark.django_db

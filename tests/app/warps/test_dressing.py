@@ -13,7 +13,7 @@ from loomready.app.progress.warp_progress import progress_of
 from loomready.app.state.snapshot import Planned, current_snapshot
 from loomready.warp.result import WarpPlan
 from tests.app.asking import form_of
-from tests.demo.examples import fill_home
+from tests.demo.in_the_app import fill_home
 
 pytestmark = pytest.mark.django_db
 

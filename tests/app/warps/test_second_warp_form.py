@@ -8,7 +8,7 @@ from django.test import Client
 from loomready.app.state import store
 from loomready.app.state.snapshot import current_snapshot
 from tests.app.asking import form_of
-from tests.demo.examples import fill_home
+from tests.demo.in_the_app import fill_home
 
 pytestmark = pytest.mark.django_db
 ADDRESS = "/warps/seersucker towels"
