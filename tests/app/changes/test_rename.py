@@ -220,7 +220,7 @@ def test_the_record_of_a_removed_warp_keeps_its_name(weaver: Client) -> None:
     assert "Anna &amp; Beth" in main_of(weaver, "/records")
 
 
-def test_a_backup_keeps_names_and_notes(weaver: Client) -> None:
+def test_a_backup_keeps_names_and_notes(weaver: Client, without_packets: None) -> None:
     for address in ("/warps/scarves/name", "/shelf/cone/fern-big", "/drafts/drafts/broken-twill.wif/name"):
         weaver.post(address, form_of(weaver, address) | {"name": NAME, "notes": "two\nlines"})
     before = current_snapshot()

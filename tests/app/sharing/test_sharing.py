@@ -167,7 +167,7 @@ def test_last_seen_is_told_at_once_and_written_with_the_next_write(demo: None) -
 
 
 @pytest.mark.django_db(transaction=True)
-def test_a_backup_lets_nobody_in(tmp_path: Path) -> None:
+def test_a_backup_lets_nobody_in(tmp_path: Path, without_packets: None) -> None:
     """Written to a file of its own: a backup copies what is on the disk."""
     from loomready.app.archive.new_guild import begin_with
 
