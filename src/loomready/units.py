@@ -316,6 +316,12 @@ class Shown:
             return phrase("{number} epi", number=_number(per_cm, PER_CM, "/in", 2))
         return phrase("{number} ends/cm", number=_number(per_cm, PER_CM, "/cm", 2))
 
+    def close(self, per_cm: float) -> Phrase:
+        """How close threads lie, for people who do not weave: "20 to the inch", "8 to the centimeter"."""
+        if self.us:
+            return phrase("{number} to the inch", number=_number(per_cm, PER_CM, "/in", 2))
+        return phrase("{number} to the centimeter", number=_number(per_cm, PER_CM, "/cm", 2))
+
     def ppi(self, per_cm: float) -> Phrase:
         """Picks to the inch, or to the centimeter: "20 ppi", "8 picks/cm"."""
         if self.us:

@@ -6,8 +6,8 @@ from loomready.guildfile import build
 from loomready.guildfile.event_values import DayWithHours, HoursText, Moment, Price, WeightOrCount
 from loomready.guildfile.kinds import ANY_SHARE, KEY_NAME, SOME_WEIGHT
 from loomready.guildfile.records import Inner, Key, Section
-from loomready.guildfile.texts import Identifier, Text
-from loomready.guildfile.values import Choice, Count, Many, Quantity
+from loomready.guildfile.texts import Identifier, Note, Text
+from loomready.guildfile.values import Choice, Count, Flag, Many, Quantity
 from loomready.model.event import (
     SKILLS,
     WORK,
@@ -191,6 +191,20 @@ STANDS = Section(
             "hours",
             phrase("when it is open"),
             silence=phrase("all days of the event"),
+        ),
+        Key(
+            "sign",
+            Note(1000),
+            "sign",
+            phrase("what its sign says, in your words"),
+            silence=phrase("for a warp, facts of its plan"),
+        ),
+        Key(
+            "touch",
+            Flag(),
+            "touch",
+            phrase("whether visitors may touch what lies there"),
+            silence=phrase("the sign does not say"),
         ),
     ),
     build=build.stand,

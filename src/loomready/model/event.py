@@ -142,7 +142,8 @@ class ShopCone:
 class Stand:
     """A place of the event where people show something. ``people``: at once, who can demonstrate.
 
-    ``warp``: what is on its loom; ``hours``: empty: all days.
+    ``warp``: what is on its loom; ``hours``: empty: all days. ``sign``: what its sign says in the guild's own
+    words; ``touch``: whether visitors may touch what lies there, None: the sign does not say.
     """
 
     key: str
@@ -150,6 +151,8 @@ class Stand:
     warp: str | None = None
     people: int = 1
     hours: tuple[Opening, ...] = ()
+    sign: str | None = None
+    touch: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)

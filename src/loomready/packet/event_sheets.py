@@ -9,8 +9,10 @@ from loomready import files
 from loomready.event.day.turns import Turn
 from loomready.event.plan_event import EventPlan
 from loomready.event.replan import Session
+from loomready.packet.event_signs import signs
 from loomready.packet.options import USUAL
 from loomready.packet.packet import sheets_pdf
+from loomready.packet.pictures import Pictures
 from loomready.packet.wall_chart import wall_chart
 from loomready.packet.words import Data
 from loomready.phrases import ENGLISH, Catalog, Phrase, phrase, plural
@@ -30,7 +32,7 @@ CAUTIONS = (
 )
 
 
-SHEETS = ("wall-chart", "wall-chart-pages", "rota", "people", "kits", "packing")
+SHEETS = ("wall-chart", "wall-chart-pages", "rota", "people", "kits", "packing", "signs", "signs-half")
 
 
 def write_event_sheets(
@@ -62,6 +64,8 @@ def has_rows(plan: EventPlan, name: str) -> bool:
     """Whether something stands on one of :data:`SHEETS`."""
     if name in _LISTS:
         return bool(_LISTS[name][1](plan))
+    if name in ("signs", "signs-half"):
+        return bool(plan.guild.stands)
     return bool(plan.sessions)
 
 
@@ -69,13 +73,21 @@ def event_sheet(
     plan: EventPlan, name: str, *, catalog: Catalog = ENGLISH, language: str = "en-US"
 ) -> bytes | None:
     """One of :data:`SHEETS`: the work before the event on one large sheet or on several of the guild's paper,
-    the rota, a list for each person, kits or what to pack; None: nothing would stand on it."""
+    the rota, a list for each person, kits, what to pack, or signs on whole or half sheets; None: it would
+    be empty."""
     if name in ("wall-chart", "wall-chart-pages"):
         chart = wall_chart(plan, large=name == "wall-chart")
         if chart is None:
             return None
         made = {"frame": _frame(plan, phrase("The work before the event")), "chart": chart}
         return sheets_pdf("wall-chart.typ", made, catalog, language)
+    if name in ("signs", "signs-half"):
+        pictures = Pictures()
+        sheet = signs(plan, pictures, half=name == "signs-half")
+        if sheet is None:
+            return None
+        made = {"frame": _frame(plan, phrase("Signs")), "sheet": sheet}
+        return sheets_pdf("signs.typ", made, catalog, language, pictures.made)
     title, parts_of = _LISTS[name]
     parts = parts_of(plan)
     if not parts:

@@ -101,12 +101,17 @@ def _card(plan: WarpPlan, options: Options, catalog: Catalog, language: str) -> 
     return _typesetter("card.typ", _inputs(fit(data, in_fonts), words, {}))
 
 
-def sheets_pdf(template: str, made: Data, catalog: Catalog, language: str) -> bytes:
-    """Other sheets than those of a warp, from a template and the words and numbers that it lays out."""
+def sheets_pdf(
+    template: str, made: Data, catalog: Catalog, language: str, pictures: dict[str, str] | None = None
+) -> bytes:
+    """Other sheets than those of a warp, from a template and the words and numbers that it lays out.
+
+    :param pictures: as SVG, by the names that the template asks for
+    """
     data = translated(made, catalog)
     data["frame"] |= _language(language)
     words = fit({text: catalog.gettext(text) for text in texts()}, in_fonts)
-    return _pdf(_typesetter(template, _inputs(fit(data, in_fonts), words, {})))
+    return _pdf(_typesetter(template, _inputs(fit(data, in_fonts), words, pictures or {})))
 
 
 def _on_two_sheets(shown: Data, words: dict[str, str], pictures: dict[str, str]) -> Compiler:

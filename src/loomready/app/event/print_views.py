@@ -40,6 +40,8 @@ SHEET_LABELS = {
     "rota": gettext_lazy("Rota of the days"),
     "kits": gettext_lazy("Kits of the classes"),
     "packing": gettext_lazy("Packing lists"),
+    "signs": gettext_lazy("Signs"),
+    "signs-half": gettext_lazy("Signs on half sheets"),
 }
 
 
