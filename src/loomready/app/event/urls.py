@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from loomready.app.event import agree, print_views, record_views, views
+from loomready.app.event import agree, print_views, record_views, stand_views, views
 
 urlpatterns: list[URLPattern] = [
     path("event", views.page, name="event"),
@@ -24,6 +24,13 @@ urlpatterns: list[URLPattern] = [
     path("event/people/<str:key>/calendar.ics", print_views.calendar, name="event-calendar"),
     path("calendars/<str:key>/<str:token>.ics", print_views.subscribed, name="event-subscribed"),
     path("event/people/<str:key>/remove", record_views.remove_person, name="event-person-remove"),
+    path("event/stands", stand_views.stands, name="event-stands"),
+    path("event/stands-new", stand_views.stand, name="event-stand-new"),
+    path("event/stands/<str:key>", stand_views.stand, name="event-stand"),
+    path("event/stands/<str:key>/remove", stand_views.remove_stand, name="event-stand-remove"),
+    path("event/classes-new", stand_views.lesson, name="event-class-new"),
+    path("event/classes/<str:key>", stand_views.lesson, name="event-class"),
+    path("event/classes/<str:key>/remove", stand_views.remove_lesson, name="event-class-remove"),
     path("event/shop", record_views.shop, name="event-shop"),
     path("event/shop-new", record_views.shop_cone, name="event-shop-new"),
     path("event/shop/<str:key>", record_views.shop_cone, name="event-shop-cone"),

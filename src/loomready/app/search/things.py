@@ -52,6 +52,7 @@ _OF_EVENT = (
     ("event", gettext_lazy("Event")),
     ("event-people", gettext_lazy("Who helps")),
     ("event-about", gettext_lazy("Days and warps of the event")),
+    ("event-stands", gettext_lazy("Stands and classes")),
     ("event-pace", gettext_lazy("Pace")),
     ("event-shop", gettext_lazy("What the shop sells")),
     ("event-order-list", gettext_lazy("Order list")),
