@@ -102,7 +102,7 @@ def test_a_stale_form_shows_both_and_undo_takes_back(keeper: Client) -> None:
 def test_a_day_that_is_not_whole_is_said_beside_it(keeper: Client) -> None:
     form = form_of(keeper, "/event/about") | {"closes-1": "", "opens-2": "17:00", "ready-day": "2027-05-07"}
     text = keeper.post("/event/about", form).content.decode()
-    assert "Is not complete; expected a date, and when it opens and closes" in text
+    assert "Is not complete; expected a date, from when and to when" in text
     assert "ends before it begins" in text
     assert "expected a date and a time, or neither" in text
 

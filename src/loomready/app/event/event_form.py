@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -18,7 +18,7 @@ from loomready.guildfile.event_values import DayWithHours, Moment
 from loomready.problems import BadInput
 
 Fields = dict[str, Any]
-FEWEST_DAYS, MOST_DAYS = 2, 60
+FEWEST_DAYS, MOST_ROWS = 2, 60
 _DAY, _MOMENT = DayWithHours(), Moment()
 _USUAL_SLOT = "30 min"
 _SLOTS = {"15 min": gettext_lazy("15 min"), _USUAL_SLOT: gettext_lazy("30 min"), "1 h": gettext_lazy("1 h")}
@@ -63,14 +63,18 @@ def form_of(before: Mapping[str, Any], units: str, days: int) -> Form:
         help=_("work is planned in parts of this length"),
     )
     for number in range(1, days + 1):
-        _day_fields(form, number, before.get("days", ()))
+        day_fields(form, number, before.get("days", ()), _("opens"), _("closes"), needed=number == 1)
     ready, hour = _parted(before.get("ready_by", ""))
     form.fields["ready-day"] = Field("ready-day", _("Ready by, if earlier"), ready, "date")
     form.fields["ready-hour"] = Field("ready-hour", _("at"), hour, "time")
     return form
 
 
-def _day_fields(form: Form, number: int, days: Any) -> None:
+def day_fields(form: Form, number: int, days: Any, begins: str, ends: str, *, needed: bool = False) -> None:
+    """The fields of one row of hours, filled from the days as the guild file writes them.
+
+    :param begins: the label of the time when it opens or begins
+    """
     day = opens = closes = ""
     if number <= len(days):
         try:
@@ -78,11 +82,11 @@ def _day_fields(form: Form, number: int, days: Any) -> None:
             day, opens, closes = f"{each.start:%Y-%m-%d}", f"{each.start:%H:%M}", f"{each.end:%H:%M}"
         except BadInput:
             day = str(days[number - 1])[:10]
-    labels = (_("Day %d") % number, _("opens"), _("closes"))
+    labels = (_("Day %d") % number, begins, ends)
     for name, label, text, kind in zip(
         ("day", "opens", "closes"), labels, (day, opens, closes), ("date", "time", "time"), strict=True
     ):
-        form.fields[f"{name}-{number}"] = Field(f"{name}-{number}", label, text, kind, needed=number == 1)
+        form.fields[f"{name}-{number}"] = Field(f"{name}-{number}", label, text, kind, needed=needed)
 
 
 def _parted(moment: str) -> tuple[str, str]:
@@ -95,8 +99,15 @@ def _parted(moment: str) -> tuple[str, str]:
 
 def rows_for(before: Mapping[str, Any], posted: Mapping[str, str]) -> int:
     """How many days the form asks for: one more than there are, or as many as were sent."""
-    sent = sum(name.startswith("day-") for name in posted)
-    return min(MOST_DAYS, sent or max(FEWEST_DAYS, len(before.get("days", ())) + 1))
+    return rows_asked(len(before.get("days", ())), (name for name in posted if name.startswith("day-")))
+
+
+def rows_asked(there: int, sent: Iterable[str], fewest: int = FEWEST_DAYS) -> int:
+    """How many rows a form asks for: one more than there are, or as many as were sent.
+
+    :param sent: the names of one field of each row
+    """
+    return min(MOST_ROWS, sum(1 for _name in sent) or max(fewest, there + 1))
 
 
 def day_rows(form: Form) -> list[DayRow]:
@@ -119,7 +130,7 @@ def table(form: Form, before: Mapping[str, Any], warps: list[str] | None) -> Fie
     :param warps: their keys; None: all that are not off
     """
     made = fields.table("event", form, before)
-    days = [text for row in day_rows(form) if (text := _day_typed(form, row))]
+    days = [text for row in day_rows(form) if (text := day_typed(form, row))]
     if not days and not form.wrong:
         form.change("day-1", error=_("Is missing; expected the day of the event"))
     said = {"days": days, "ready_by": _ready_typed(form), "warps": warps}
@@ -130,13 +141,13 @@ def table(form: Form, before: Mapping[str, Any], warps: list[str] | None) -> Fie
     return {key.name: made[key.name] for key in EVENT.keys if key.name in made}
 
 
-def _day_typed(form: Form, row: DayRow) -> str:
+def day_typed(form: Form, row: DayRow) -> str:
     """A day as the guild file holds it; "" for an empty row."""
     day, opens, closes = row.day.text, row.opens.text, row.closes.text
     if not (day or opens or closes):
         return ""
     if not (day and opens and closes):
-        form.change(row.day.name, error=_("Is not complete; expected a date, and when it opens and closes"))
+        form.change(row.day.name, error=_("Is not complete; expected a date, from when and to when"))
         return ""
     made = f"{day} {opens}-{closes}"
     form.change(row.day.name, error=trouble(_DAY, made))

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET
 
@@ -49,6 +50,9 @@ def about(request: HttpRequest) -> HttpResponse:
     return page.shown(
         "event/about.html",
         _("Event"),
+        new=_("A new event"),
+        back=reverse("home" if page.entry is None else "event"),
+        remove=reverse("event-about-remove"),
         days=event_form.day_rows(page.form),
         warps=event_form.warp_ticks(page.snapshot, chosen),
         all_warps=chosen is None,

@@ -9,19 +9,14 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from loomready.app.event.event_form import DayRow
-from loomready.app.forms.fields import Field, Form, trouble
+from loomready.app.event.event_form import day_fields, day_rows, day_typed
+from loomready.app.forms.fields import Field, Form
 from loomready.app.state.snapshot import Snapshot
-from loomready.event.hours_text import read_opening
-from loomready.guildfile.event_values import DayWithHours
-from loomready.problems import BadInput
 
 Fields = dict[str, Any]
 STAND = ("name", "warp", "people", "sign")
 LESSON = ("name", "teacher", "places", "spare")
-FEWEST_MATERIALS, MOST_MATERIALS = 3, 60
-MOST_HOURS = 60
-_DAY = DayWithHours()
+FEWEST_MATERIALS = 3
 _PARTS = ("yarn", "thing", "each", "have")
 _TOUCH = {"": gettext_lazy("the sign does not say"), "yes": gettext_lazy("yes"), "no": gettext_lazy("no")}
 
@@ -55,7 +50,7 @@ def add_stand_fields(form: Form, snapshot: Snapshot, before: Mapping[str, Any], 
         choices=tuple((value, str(said)) for value, said in _TOUCH.items()),
     )
     for number in range(1, rows + 1):
-        _hours_fields(form, number, before.get("hours", ()))
+        day_fields(form, number, before.get("hours", ()), _("from"), _("to"))
 
 
 def add_lesson_fields(form: Form, snapshot: Snapshot, before: Mapping[str, Any], rows: int) -> None:
@@ -65,8 +60,8 @@ def add_lesson_fields(form: Form, snapshot: Snapshot, before: Mapping[str, Any],
     form.change("teacher", label=_("Teacher"), kind="choice", choices=(("", _("whoever can teach")), *people))
     form.change("places", label=_("Places"))
     form.change("spare", label=_("Spare"), help=_("more of each material, rounded up"))
-    _hours_fields(form, 1, [before["time"]] if "time" in before else ())
-    form.change("day-1", label=_("Day"), needed=True)
+    day_fields(form, 1, [before["time"]] if "time" in before else (), _("from"), _("to"), needed=True)
+    form.change("day-1", label=_("Day"))
     yarns = (("", ""), *((each.key, each.name) for each in snapshot.guild.yarns))
     there = before.get("materials", ())
     for number in range(1, rows + 1):
@@ -84,50 +79,14 @@ def add_lesson_fields(form: Form, snapshot: Snapshot, before: Mapping[str, Any],
             )
 
 
-def _hours_fields(form: Form, number: int, hours: Any) -> None:
-    day = opens = closes = ""
-    if number <= len(hours):
-        try:
-            each = read_opening(hours[number - 1])
-            day, opens, closes = f"{each.start:%Y-%m-%d}", f"{each.start:%H:%M}", f"{each.end:%H:%M}"
-        except BadInput:
-            day = str(hours[number - 1])[:10]
-    for name, label, text, kind in (
-        ("day", _("Day %d") % number, day, "date"),
-        ("opens", _("from"), opens, "time"),
-        ("closes", _("to"), closes, "time"),
-    ):
-        form.fields[f"{name}-{number}"] = Field(f"{name}-{number}", label, text, kind)
-
-
-def rows_of(before: int, posted: Mapping[str, str], sent: str, fewest: int, most: int) -> int:
-    """Rows of a form: one more than there are, or as many as were sent.
-
-    :param sent: how the name of one field of each row begins, and no other
-    """
-    came = sum(name.startswith(sent) for name in posted)
-    return min(most, came or max(fewest, before + 1))
-
-
 def material_rows(form: Form) -> list[MaterialRow]:
     numbers = [name.split("-")[1] for name in form.fields if name.endswith("-yarn")]
     return [MaterialRow(*(form[f"materials-{number}-{part}"] for part in _PARTS)) for number in numbers]
 
 
-def hours_of(form: Form, rows: list[DayRow]) -> list[str]:
+def hours_of(form: Form) -> list[str]:
     """The hours that the form holds, as the guild file writes them; what is wrong stands beside its row."""
-    found = []
-    for row in rows:
-        day, opens, closes = row.day.text, row.opens.text, row.closes.text
-        if not (day or opens or closes):
-            continue
-        if not (day and opens and closes):
-            form.change(row.day.name, error=_("Is not complete; expected a date, from when and to when"))
-            continue
-        made = f"{day} {opens}-{closes}"
-        form.change(row.day.name, error=trouble(_DAY, made))
-        found.append(made)
-    return found
+    return [text for row in day_rows(form) if (text := day_typed(form, row))]
 
 
 def touch_of(form: Form) -> bool | None:

@@ -6,12 +6,13 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET
 
 from loomready.app.changes.saving import remove
 from loomready.app.event import stand_form
-from loomready.app.event.event_form import DayRow, day_rows
+from loomready.app.event.event_form import day_rows, rows_asked
 from loomready.app.event.when import day_said, span_said
 from loomready.app.forms import fields
 from loomready.app.state.snapshot import current_snapshot
@@ -47,12 +48,12 @@ def stand(request: HttpRequest, key: str = "") -> HttpResponse:
     """A place of the event where people show something."""
     page = record_form(request, "stands", key, stand_form.STAND, {})
     posted = request.POST.dict()
-    rows = stand_form.rows_of(len(page.before.get("hours", ())), posted, "day-", 2, stand_form.MOST_HOURS)
+    rows = rows_asked(len(page.before.get("hours", ())), (name for name in posted if name.startswith("day-")))
     stand_form.add_stand_fields(page.form, page.snapshot, page.before, rows)
     if request.method == "POST":
         fields.take(page.form, posted)
         said = {
-            "hours": stand_form.hours_of(page.form, day_rows(page.form)) or None,
+            "hours": stand_form.hours_of(page.form) or None,
             "touch": stand_form.touch_of(page.form),
         }
         made = _named(page, said, _("Is missing; expected the name of the stand"))
@@ -60,26 +61,30 @@ def stand(request: HttpRequest, key: str = "") -> HttpResponse:
         if page.checked(made) and (answer := page.saved(made, "event-stands")):
             return answer
     plain = [page.form[name] for name in (*stand_form.STAND, "touch")]
-    return page.shown("event/stand.html", _("Stand"), plain=plain, days=day_rows(page.form))
+    return page.shown(
+        "event/stand.html",
+        _("Stand"),
+        new=_("A new stand"),
+        back=reverse("event-stands"),
+        remove=reverse("event-stand-remove", args=[key]) if key else "",
+        plain=plain,
+        days=day_rows(page.form),
+    )
 
 
 def lesson(request: HttpRequest, key: str = "") -> HttpResponse:
     """A class of the event."""
     page = record_form(request, "classes", key, stand_form.LESSON, {})
     posted = request.POST.dict()
-    held = len(page.before.get("materials", ()))
-    rows = stand_form.rows_of(
-        held,
-        {name: "" for name in posted if name.endswith("-yarn")},
-        "materials-",
+    rows = rows_asked(
+        len(page.before.get("materials", ())),
+        (name for name in posted if name.endswith("-yarn")),
         stand_form.FEWEST_MATERIALS,
-        stand_form.MOST_MATERIALS,
     )
     stand_form.add_lesson_fields(page.form, page.snapshot, page.before, rows)
     if request.method == "POST":
         fields.take(page.form, posted)
-        (day,) = day_rows(page.form)
-        time = stand_form.hours_of(page.form, [day])
+        time = stand_form.hours_of(page.form)
         if not time and not page.form["day-1"].error:
             page.form.change("day-1", error=_("Is missing; expected the day of the class"))
         said: dict[str, Any] = {
@@ -90,12 +95,14 @@ def lesson(request: HttpRequest, key: str = "") -> HttpResponse:
         made = {each.name: made[each.name] for each in CLASSES.keys if each.name in made}
         if page.checked(made) and (answer := page.saved(made, "event-stands")):
             return answer
-    shown: DayRow = day_rows(page.form)[0]
     return page.shown(
         "event/class.html",
         _("Class"),
+        new=_("A new class"),
+        back=reverse("event-stands"),
+        remove=reverse("event-class-remove", args=[key]) if key else "",
         plain=[page.form[name] for name in stand_form.LESSON],
-        time=shown,
+        time=day_rows(page.form)[0],
         materials=stand_form.material_rows(page.form),
     )
 

@@ -20,6 +20,7 @@ from loomready.app.state import photos
 from loomready.colors import hex_color
 from loomready.guildfile.texts import day_of_text
 from loomready.report.event_times import span_told
+from loomready.units import System
 
 register = template.Library()
 
@@ -100,7 +101,7 @@ _WRITTEN = re.compile(r"\b(\d{4}-\d\d-\d\d)(?:[ T](\d\d:\d\d)(?:-(\d\d:\d\d))?)?
 @register.simple_tag(takes_context=True)
 def dated(context: Context, text: str) -> str:
     """A sentence with its days and times as the guild writes them: "wound on 2026-11-25 14:05" as well."""
-    units = context.get("units", "us")
+    units: System = context.get("units") or "us"
 
     def shown(found: re.Match[str]) -> str:
         try:
