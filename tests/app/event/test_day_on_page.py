@@ -52,6 +52,8 @@ def test_the_page_has_a_row_for_each_stretch_and_a_column_for_each_place(keeper:
     assert "Saturday, May 8" in text
     assert "Twist a cord" in text
     assert "cord hook" in text
+    packed = text[text.index("To pack") :]
+    assert all(f"{each.count} {each.thing}" in packed for each in plan.packing)
 
 
 def test_on_the_day_the_page_says_who_is_where_now_and_next(

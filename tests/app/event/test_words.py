@@ -24,6 +24,7 @@ def typed() -> set[str]:
     ]
     said += [name for each in guild.people for name in (each.key, each.name)]
     said += [each.name for each in (*guild.stands, *guild.classes)]
+    said += [each.thing for each in guild.packing]
     said += [each.thing or "" for lesson in guild.classes for each in lesson.materials]
     said += [each.name[:most] for each in guild.warps for most in range(3, 9)]  # as much as a bar holds
     return set(re.findall(r"[^\W\d_]{2,}", " ".join(said))) | {"noon", "min"}

@@ -1,4 +1,4 @@
-"""What the event's page shows of the days themselves: who is where, and what classes need."""
+"""What the event's page shows of the days themselves: who is where, what classes need, what is packed."""
 
 from __future__ import annotations
 
@@ -51,6 +51,14 @@ class Kit:
     rows: tuple[tuple[str, ...], ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Packed:
+    """What goes along for a loom, a stand, a class or the event: how many of each thing."""
+
+    name: str
+    rows: tuple[tuple[int, str], ...]
+
+
 def rota_of(plan: EventPlan) -> Iterator[RotaDay]:
     for grid in rota_grids(plan):
         yield RotaDay(
@@ -87,6 +95,12 @@ def _told(plan: EventPlan, each: Turn) -> TurnRow:
         translated(turn_named(plan, each)),
         each.person,
     )
+
+
+def packing_of(plan: EventPlan) -> Iterator[Packed]:
+    for key in dict.fromkeys(each.packed_for for each in plan.packing):
+        rows = tuple((each.count, translated(each.thing)) for each in plan.packing if each.packed_for == key)
+        yield Packed(sentence(place_named(plan, key)), rows)
 
 
 def kits_of(plan: EventPlan) -> Iterator[Kit]:

@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from loomready.app.changes.by_name import name_then
-from loomready.app.event.day_page import Kit, Now, RotaDay, kits_of, now_of, rota_of
+from loomready.app.event.day_page import Kit, Now, Packed, RotaDay, kits_of, now_of, packing_of, rota_of
 from loomready.app.event.picture import Picture, by_loom, by_person
 from loomready.app.event.planning import Planning
 from loomready.app.event.print_views import SHEET_LABELS
@@ -90,6 +90,7 @@ class PlanPage:
     now: Now | None
     rota: tuple[RotaDay, ...]
     kits: tuple[Kit, ...]
+    packing: tuple[Packed, ...]
 
 
 def page_of(snapshot: Snapshot, made: Planning, plan: EventPlan, now: datetime, *, edits: bool) -> PlanPage:
@@ -124,6 +125,7 @@ def page_of(snapshot: Snapshot, made: Planning, plan: EventPlan, now: datetime, 
         now_of(plan, now),
         tuple(rota_of(plan)),
         tuple(kits_of(plan)),
+        tuple(packing_of(plan)),
     )
 
 
