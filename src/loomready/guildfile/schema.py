@@ -308,7 +308,7 @@ LOOMS = Section(
             phrase(
                 "the part of the waste at the front, from the knots to what is woven first, or its fringe"
             ),
-            silence=phrase("20 cm (8 in), for painted warps"),
+            silence=phrase("20 cm (7.87 in), for painted warps"),
         ),
         Key(
             "beam_around",
