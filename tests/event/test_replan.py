@@ -13,6 +13,7 @@ from loomready import cli, guildfile
 from loomready.event.hours_text import read_hours
 from loomready.event.plan_event import EventPlan, plan_event
 from loomready.event.replan import changes, read_told
+from loomready.event.work.search import Effort
 from loomready.model.event import JobHours
 from loomready.model.guild import Guild
 from loomready.problems import BadInput
@@ -68,6 +69,21 @@ def test_somebody_who_cannot_come_is_told_no_work_then_and_fewer_change_than_in_
         return sum(len(e.no_longer) + len(e.new) for e in changes(first.sessions, plan.sessions, LATER))
 
     assert moved(made) < moved(new)
+
+
+def test_what_is_left_is_planned_again_as_a_whole_and_not_some_days_at_a_time(first):
+    guild = without_dill("2027-04-17")
+    by_days = Effort(lists=40, again=0.0)
+    whole, parts = (
+        plan_event(guild, LOADED.drafts, LATER, effort=effort, told=first.sessions)
+        for effort in (replace(by_days, again=3.0), by_days)
+    )
+
+    def moved(plan: EventPlan) -> int:
+        return sum(len(each.no_longer) + len(each.new) for each in plan.changes or ())
+
+    assert (whole.left_out, whole.found.worth.spare) == (parts.left_out, parts.found.worth.spare)
+    assert moved(whole) < moved(parts)
 
 
 def test_the_next_two_days_stand_where_they_can(first):
