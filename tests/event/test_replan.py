@@ -122,11 +122,24 @@ def test_a_plan_that_is_read_back_from_its_json_is_the_same(first):
     assert read_told(json.loads(json.dumps(event_as_json(first)))) == first.sessions
 
 
+SESSION = {
+    "start": "2027-04-06T18:30",
+    "end": "2027-04-06T21:00",
+    "warp": "towels",
+    "job": "winding",
+    "people": ["clover"],
+}
+
+
 @pytest.mark.parametrize(
     "document",
     [
         *(None, [], {}, {"work": {}}, {"work": {"sessions": [{}]}}, {"work": {"sessions": [3]}}),
         {"work": {"sessions": [dict.fromkeys(("start", "end", "warp", "job", "people"), "x")]}},
+        {
+            "work": {"sessions": [SESSION | {"start": "0001-01-01T00:00"}]}
+        },  # all its slots would fill the memory
+        *({"work": {"sessions": [SESSION | {"people": some}]}} for some in ("ab", [], ["elm", "elm"])),
     ],
 )
 def test_what_is_no_plan_is_refused_in_one_line(document):

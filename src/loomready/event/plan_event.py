@@ -16,7 +16,7 @@ from loomready.event.day.turns import DayPlan, plan_day
 from loomready.event.job_hours import JobTime, job_times
 from loomready.event.places import Kept, warps_of
 from loomready.event.replan import Changes, Entries, Session, carry, changes, in_order, sessions_from
-from loomready.event.slots import Slots, ready_by, slots_of
+from loomready.event.slots import AHEAD, Slots, ready_by, slots_of
 from loomready.event.watch import UNWATCHED, Watch
 from loomready.event.work.problem import Chain, Job, Work, Worker
 from loomready.event.work.search import Effort, Found, search
@@ -29,7 +29,6 @@ from loomready.phrases import listed_with_and, phrase, plural, word
 from loomready.problems import BadInput, Problem
 from loomready.warp.plan import shelf_before
 
-AHEAD = timedelta(days=800)  # nobody plans farther; what is later is a slip of the pen
 STANDS_H = 48.0  # sessions of an earlier plan that stay as they are
 
 
