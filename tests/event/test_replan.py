@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -98,6 +98,21 @@ def test_the_next_two_days_stand_where_they_can(first):
     kept = [each for each in made.sessions if each.start < until]
     assert {each.warp for each in kept} <= {each.warp for each in soon}
     assert all(each in soon for each in kept)
+
+
+def test_the_next_two_days_do_not_stand_where_a_warp_would_then_not_be_ready(first):
+    """The last test weave takes an hour more, on the last day."""
+    last = first.sessions[-1]
+    assert last.job == "test weaving"
+    orders = tuple(
+        replace(order, hours=JobHours(test_weaving_h=1.5)) if order.key == last.warp else order
+        for order in LOADED.guild.warps
+    )
+    assert LOADED.guild.event is not None
+    event = replace(LOADED.guild.event, ready_by_said=last.end + timedelta(hours=4))
+    made = again(first, last.end - timedelta(hours=30), replace(LOADED.guild, warps=orders, event=event))
+    assert made.left_out == ()
+    assert made.problems == first.problems
 
 
 def test_a_job_that_takes_longer_is_planned_longer_and_what_is_done_of_it_counts(first):

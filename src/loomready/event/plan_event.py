@@ -15,7 +15,7 @@ from loomready.event.day.packing import PackedThing, packing
 from loomready.event.day.turns import DayPlan, plan_day
 from loomready.event.job_hours import JobTime, job_times
 from loomready.event.places import Kept, warps_of
-from loomready.event.replan import Changes, Entries, Session, carry, changes, in_order, sessions_from
+from loomready.event.replan import Carried, Changes, Entries, Session, carry, changes, in_order, sessions_from
 from loomready.event.slots import AHEAD, Slots, ready_by, slots_of
 from loomready.event.watch import UNWATCHED, Watch
 from loomready.event.work.problem import Chain, Job, Work, Worker
@@ -109,7 +109,7 @@ def plan_event(
     """Plan an event from now on.
 
     :param told: every session of an earlier plan, which is changed as little as can be
-    :param stands_h: for so long it is not changed at all, where it can still be done
+    :param stands_h: for so long it is not changed at all, where it can still be done and no warp is late so
     :param told_places: looms and reeds of the earlier plan, which warps keep that were begun since
     :param begun: looms and reeds of other warps that are begun; those that are wound are known anyway
     :param watch: is told of progress, and may end the search: what it has then is the plan
@@ -144,10 +144,13 @@ def plan_event(
     allotment = allot(guild, drafts, {**kept, **(begun or {})}, watch)
     jobs = {key: job_times(plan, records) for key, plan in allotment.plans.items()}
     work = _work(guild, slots, allotment, jobs)
-    until = slots.at(now + timedelta(hours=stands_h), up=True) if told else slots.first
-    carried = carry(work, slots, told or (), min(until, slots.last))
+    until = min(slots.at(now + timedelta(hours=stands_h), up=True), slots.last) if told else slots.first
+    carried, found = _searched(work, slots, told, until, effort, watch)
+    if until > slots.first and found.worth.value < work.all_value:
+        freer, other = _searched(work, slots, told, slots.first, effort, watch)
+        if other.worth.value > found.worth.value:  # what is ready comes before what stands
+            carried, found = freer, other
     work = carried.work
-    found = search(work, effort, told=carried.told if told is not None else None, watch=watch)
     sessions = sessions_from(slots, carried.stands | _entries(work, found))
     after = in_order((*carried.past, *sessions))
     lacking = missing(work, found.worth)
@@ -182,6 +185,20 @@ def plan_event(
         carried.past,
         ended_early or allotment.ended_early,
     )
+
+
+def _searched(
+    work: Work,
+    slots: Slots,
+    told: Sequence[Session] | None,
+    until: int,
+    effort: Effort | None,
+    watch: Watch,
+) -> tuple[Carried, Found]:
+    """What is left with what stands until a slot, and the plan of it."""
+    carried = carry(work, slots, told or (), until)
+    found = search(carried.work, effort, told=carried.told if told is not None else None, watch=watch)
+    return carried, found
 
 
 def _work(guild: Guild, slots: Slots, allotment: Allotment, jobs: Mapping[str, tuple[JobTime, ...]]) -> Work:
