@@ -329,7 +329,7 @@ class _Model:
 
     def _begin_with(self, solver: cp_model.CpSolver) -> None:
         """What was found is where the next search begins."""
-        self.model.clear_hints()
+        self.model.clear_hints()  # type: ignore[no-untyped-call]  # OR-Tools gives no types here
         for var in self.at.values():
             self.model.add_hint(var, solver.boolean_value(var))
 
