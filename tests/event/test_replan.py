@@ -45,6 +45,16 @@ def test_where_nothing_has_changed_nobodys_sessions_change(first):
     assert faults(made.work, made.found.plan) == []
 
 
+def test_hours_in_the_days_that_stand_are_spare_time_too(first):
+    ready, at = min((first.ready_at(chain), chain) for chain in first.found.worth.ready)
+    made = again(first, ready - timedelta(hours=10))
+    assert made.changes == ()
+    chain = next(n for n, each in enumerate(made.work.chains) if each.warp == first.work.chains[at].warp)
+    assert made.ready_at(chain) == ready
+    assert made.spare_h(chain) == first.spare_h(at)
+    assert event_as_json(made)["work"]["spare_h"] == first.least_spare_h
+
+
 def without_dill(day: str) -> Guild:
     """Dill cannot come on a day."""
     people = tuple(

@@ -41,6 +41,7 @@ class EventPlan:
     warp, the slot after the last of its jobs that are done or stand; ``past``: sessions of earlier plans that
     are over; ``changes``: against an earlier plan, None: there was none. ``ended_early``: the search was told
     to stop, and this is the best until then. ``day``: the rota; ``kits``: of classes, from what warps leave.
+    ``offered``: the work before what was done and what stands is taken off, with all hours from now on.
     """
 
     guild: Guild
@@ -61,6 +62,7 @@ class EventPlan:
     day: DayPlan
     kits: tuple[KitLine, ...]
     packing: tuple[PackedThing, ...]
+    offered: Work
     past: tuple[Session, ...] = ()
     ended_early: bool = False
 
@@ -87,7 +89,14 @@ class EventPlan:
         return self.slots.start_of(self.found.worth.ready[chain])
 
     def spare_h(self, chain: int) -> float:
-        return self.work.spare(self.found.worth.ready[chain]) * self.slots.slot_h
+        each = self.work.chains[chain]
+        ready = self.found.worth.ready[chain] if each.jobs else self.done.get(each.warp, self.offered.first)
+        return self.offered.spare(ready) * self.slots.slot_h
+
+    @property
+    def least_spare_h(self) -> float | None:
+        """The least spare time of any warp that will be ready; None: none will."""
+        return min(map(self.spare_h, self.found.worth.ready), default=None)
 
     @property
     def stopped(self) -> bool:
@@ -143,11 +152,11 @@ def plan_event(
     kept = {key: place for key, place in (told_places or {}).items() if key in worked_on}
     allotment = allot(guild, drafts, {**kept, **(begun or {})}, watch)
     jobs = {key: job_times(plan, records) for key, plan in allotment.plans.items()}
-    work = _work(guild, slots, allotment, jobs)
+    offered = _work(guild, slots, allotment, jobs)
     until = min(slots.at(now + timedelta(hours=stands_h), up=True), slots.last) if told else slots.first
-    carried, found = _searched(work, slots, told, until, effort, watch)
-    if until > slots.first and found.worth.value < work.all_value:
-        freer, other = _searched(work, slots, told, slots.first, effort, watch)
+    carried, found = _searched(offered, slots, told, until, effort, watch)
+    if until > slots.first and found.worth.value < offered.all_value:
+        freer, other = _searched(offered, slots, told, slots.first, effort, watch)
         if other.worth.value > found.worth.value:  # what is ready comes before what stands
             carried, found = freer, other
     work = carried.work
@@ -182,6 +191,7 @@ def plan_event(
         day,
         classes_need,
         packing(guild, allotment.plans),
+        offered,
         carried.past,
         ended_early or allotment.ended_early,
     )
