@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import combinations, product
 
-from loomready.event.work.problem import Work
+from loomready.event.work.problem import Plan, Work
 
 Best = tuple[int, int, int, int, int]
 """Value ready, least spare slots (-1: nothing ready), less the cost of handovers and broken sessions,
@@ -45,6 +45,57 @@ def _best_of(work: Work) -> Best:
     return max(
         (*_worth(work, done_at, cost), *_shares(work, used, ever))
         for ((_, used), done_at, ever, _), cost in states.items()
+    )
+
+
+def best_again(work: Work, told: Plan, enough: int) -> tuple[int, int, int]:
+    """Value ready, spare slots up to enough, less the sessions of people that change, twice where somebody
+    comes or stays away otherwise than told: of the best plan of all for people who know another one."""
+    numbers = range(len(work.chains))
+    return max(
+        _best_again(work, told, enough, some)
+        for count in range(len(work.chains) + 1)
+        for some in combinations(numbers, count)
+    )
+
+
+def _best_again(work: Work, told: Plan, enough: int, some: tuple[int, ...]) -> tuple[int, int, int]:
+    made = replace(work, chains=tuple(work.chains[number] for number in some))
+    known: dict[int, set] = {}
+    for (chain, job, slot), people in told.items():
+        known.setdefault(slot, set()).update((chain, job, one) for one in people)
+    ready = tuple(work.first if not chain.jobs else -1 for chain in made.chains)
+    start = (tuple((0, _units(chain.jobs, 0)) for chain in made.chains), (0,) * len(work.workers))
+    session = {
+        (one, slot): next(first for first in range(slot, -1, -1) if first - 1 not in worker.slots)
+        for one, worker in enumerate(work.workers)
+        for slot in worker.slots
+    }
+
+    def sessions(at, slot: int) -> frozenset:
+        return frozenset((one, session.get((one, slot), slot)) for *_, one in at)
+
+    came = frozenset().union(*(sessions(at, slot) for slot, at in known.items()))
+    gone = frozenset().union(*(sessions(at, slot) for slot, at in known.items() if slot not in work.times))
+    states = {(start, ready, frozenset(), gone)}
+    for slot in work.times:
+        found = set()
+        for (left, used), done_at, comes, other in states:
+            for left_now, used_now, at in _steps(made, slot, left, used):
+                now_ready = tuple(
+                    was if was >= 0 or left_now[n][0] < len(made.chains[n].jobs) else slot + 1
+                    for n, was in enumerate(done_at)
+                )
+                here = {(some[chain], job, one) for chain, job, one in at}
+                unlike = sessions(here ^ known.get(slot, set()), slot)
+                found.add(((left_now, used_now), now_ready, comes | sessions(here, slot), other | unlike))
+        states = found or states
+    ends = (
+        (*_worth(made, at, 0)[:2], other, comes) for _, at, comes, other in states if min(at, default=0) >= 0
+    )
+    return max(
+        ((value, min(spare, enough), -len(other) - len(comes ^ came)) for value, spare, other, comes in ends),
+        default=(-1, -1, 0),
     )
 
 

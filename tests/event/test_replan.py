@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -13,6 +13,7 @@ from loomready import cli, guildfile
 from loomready.event.hours_text import read_hours
 from loomready.event.plan_event import EventPlan, plan_event
 from loomready.event.replan import changes, read_told
+from loomready.event.work.search import Effort
 from loomready.model.event import JobHours
 from loomready.model.guild import Guild
 from loomready.problems import BadInput
@@ -44,6 +45,16 @@ def test_where_nothing_has_changed_nobodys_sessions_change(first):
     assert faults(made.work, made.found.plan) == []
 
 
+def test_hours_in_the_days_that_stand_are_spare_time_too(first):
+    ready, at = min((first.ready_at(chain), chain) for chain in first.found.worth.ready)
+    made = again(first, ready - timedelta(hours=10))
+    assert made.changes == ()
+    chain = next(n for n, each in enumerate(made.work.chains) if each.warp == first.work.chains[at].warp)
+    assert made.ready_at(chain) == ready
+    assert made.spare_h(chain) == first.spare_h(at)
+    assert event_as_json(made)["work"]["spare_h"] == first.least_spare_h
+
+
 def without_dill(day: str) -> Guild:
     """Dill cannot come on a day."""
     people = tuple(
@@ -70,6 +81,21 @@ def test_somebody_who_cannot_come_is_told_no_work_then_and_fewer_change_than_in_
     assert moved(made) < moved(new)
 
 
+def test_what_is_left_is_planned_again_as_a_whole_and_not_some_days_at_a_time(first):
+    guild = without_dill("2027-04-17")
+    by_days = Effort(lists=40, again=0.0)
+    whole, parts = (
+        plan_event(guild, LOADED.drafts, LATER, effort=effort, told=first.sessions)
+        for effort in (replace(by_days, again=3.0), by_days)
+    )
+
+    def moved(plan: EventPlan) -> int:
+        return sum(len(each.no_longer) + len(each.new) for each in plan.changes or ())
+
+    assert (whole.left_out, whole.found.worth.spare) == (parts.left_out, parts.found.worth.spare)
+    assert moved(whole) < moved(parts)
+
+
 def test_the_next_two_days_stand_where_they_can(first):
     until = datetime(2027, 4, 14, 8)
     orders = tuple(
@@ -82,6 +108,21 @@ def test_the_next_two_days_stand_where_they_can(first):
     kept = [each for each in made.sessions if each.start < until]
     assert {each.warp for each in kept} <= {each.warp for each in soon}
     assert all(each in soon for each in kept)
+
+
+def test_the_next_two_days_do_not_stand_where_a_warp_would_then_not_be_ready(first):
+    """The last test weave takes an hour more, on the last day."""
+    last = first.sessions[-1]
+    assert last.job == "test weaving"
+    orders = tuple(
+        replace(order, hours=JobHours(test_weaving_h=1.5)) if order.key == last.warp else order
+        for order in LOADED.guild.warps
+    )
+    assert LOADED.guild.event is not None
+    event = replace(LOADED.guild.event, ready_by_said=last.end + timedelta(hours=4))
+    made = again(first, last.end - timedelta(hours=30), replace(LOADED.guild, warps=orders, event=event))
+    assert made.left_out == ()
+    assert made.problems == first.problems
 
 
 def test_a_job_that_takes_longer_is_planned_longer_and_what_is_done_of_it_counts(first):
@@ -106,11 +147,24 @@ def test_a_plan_that_is_read_back_from_its_json_is_the_same(first):
     assert read_told(json.loads(json.dumps(event_as_json(first)))) == first.sessions
 
 
+SESSION = {
+    "start": "2027-04-06T18:30",
+    "end": "2027-04-06T21:00",
+    "warp": "towels",
+    "job": "winding",
+    "people": ["clover"],
+}
+
+
 @pytest.mark.parametrize(
     "document",
     [
         *(None, [], {}, {"work": {}}, {"work": {"sessions": [{}]}}, {"work": {"sessions": [3]}}),
         {"work": {"sessions": [dict.fromkeys(("start", "end", "warp", "job", "people"), "x")]}},
+        {
+            "work": {"sessions": [SESSION | {"start": "0001-01-01T00:00"}]}
+        },  # all its slots would fill the memory
+        *({"work": {"sessions": [SESSION | {"people": some}]}} for some in ("ab", [], ["elm", "elm"])),
     ],
 )
 def test_what_is_no_plan_is_refused_in_one_line(document):

@@ -5,12 +5,13 @@
     days     = DATE [ "to" DATE ] | [ "every" [ "other" ] ] weekday { "," or "and" weekday }
              | "every day" | "weekdays" | "weekends" | "the" 12th { "and" 14th }
     times    = TIME "to" TIME | "from" TIME | "until" TIME | "all day"
+             | "mornings" | "afternoons" | "evenings"
     TIME     = 18:30 | 6:30 | 6 | 6 pm | noon
 
 DATE is ISO 8601: 2026-10-03. A part without days has those of the part before it. A time that may be morning
 or evening is the one between 8:00 and 22:00; of two such readings the shorter one counts, then the earlier.
 Times as 18:30 or 06:30 are of the 24-hour clock. "From 10" goes on until 21:00, "until 12" begins at 9:00;
-after "not" both are midnight.
+after "not" both are midnight. Mornings, afternoons and evenings are those of a usual week.
 """
 
 from __future__ import annotations
@@ -28,6 +29,9 @@ from loomready.problems import BadInput, shorten
 DAY = 24 * 60
 EARLY, LATE = 8 * 60, 22 * 60  # when a time without am or pm is meant
 OPEN, CLOSE = 9 * 60, 21 * 60  # where only one end is said; common practice, no source
+PARTS = {"morning": (9 * 60, 12 * 60), "afternoon": (13 * 60, 17 * 60), "evening": (18 * 60, 21 * 60)}
+"""Parts of a usual day, in minutes; common practice, no source."""
+_PARTS = PARTS | {f"{part}s": span for part, span in PARTS.items()}
 MOST_TEXT = 200
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _NAMES = {
@@ -35,7 +39,7 @@ _NAMES = {
     for number, whole in enumerate(WEEKDAYS)
     for name in (whole, f"{whole}s", whole[:3], f"{whole[:3]}s")
 } | {"tues": 1, "weds": 2, "thur": 3, "thurs": 3}
-_SETS = {"weekdays": (0, 1, 2, 3, 4), "weekends": (5, 6), "weekend": (5, 6)}
+_SETS = {"weekdays": (0, 1, 2, 3, 4), "weekday": (0, 1, 2, 3, 4), "weekends": (5, 6), "weekend": (5, 6)}
 _WORD = re.compile(
     r"\s*(?:(?P<date>\d{4}-\d{2}-\d{2})|(?P<nth>\d{1,2})(?:st|nd|rd|th)\b"
     r"|(?P<time>(?P<hour>\d{1,2})(?::(?P<minute>\d{2}))?\s*(?P<half>[ap]\.?m\b\.?)?|noon\b)"
@@ -236,6 +240,8 @@ def _times(words: _Words) -> tuple[int | None, int | None]:
     if words.says() == "all" and words.says(1) == "day":
         words.take(), words.take()
         return 0, DAY
+    if words.says() in _PARTS:
+        return _PARTS[words.take().group().strip().lower()]
     if words.kind(1) == "time":
         words.took({"at"})
     begins = words.says() == "from" and words.kind(1) == "time"

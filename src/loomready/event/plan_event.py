@@ -15,8 +15,8 @@ from loomready.event.day.packing import PackedThing, packing
 from loomready.event.day.turns import DayPlan, plan_day
 from loomready.event.job_hours import JobTime, job_times
 from loomready.event.places import Kept, warps_of
-from loomready.event.replan import Changes, Entries, Session, carry, changes, in_order, sessions_from
-from loomready.event.slots import Slots, ready_by, slots_of
+from loomready.event.replan import Carried, Changes, Entries, Session, carry, changes, in_order, sessions_from
+from loomready.event.slots import AHEAD, Slots, ready_by, slots_of
 from loomready.event.watch import UNWATCHED, Watch
 from loomready.event.work.problem import Chain, Job, Work, Worker
 from loomready.event.work.search import Effort, Found, search
@@ -29,7 +29,6 @@ from loomready.phrases import listed_with_and, phrase, plural, word
 from loomready.problems import BadInput, Problem
 from loomready.warp.plan import shelf_before
 
-AHEAD = timedelta(days=800)  # nobody plans farther; what is later is a slip of the pen
 STANDS_H = 48.0  # sessions of an earlier plan that stay as they are
 
 
@@ -42,6 +41,7 @@ class EventPlan:
     warp, the slot after the last of its jobs that are done or stand; ``past``: sessions of earlier plans that
     are over; ``changes``: against an earlier plan, None: there was none. ``ended_early``: the search was told
     to stop, and this is the best until then. ``day``: the rota; ``kits``: of classes, from what warps leave.
+    ``offered``: the work before what was done and what stands is taken off, with all hours from now on.
     """
 
     guild: Guild
@@ -62,6 +62,7 @@ class EventPlan:
     day: DayPlan
     kits: tuple[KitLine, ...]
     packing: tuple[PackedThing, ...]
+    offered: Work
     past: tuple[Session, ...] = ()
     ended_early: bool = False
 
@@ -88,7 +89,14 @@ class EventPlan:
         return self.slots.start_of(self.found.worth.ready[chain])
 
     def spare_h(self, chain: int) -> float:
-        return self.work.spare(self.found.worth.ready[chain]) * self.slots.slot_h
+        each = self.work.chains[chain]
+        ready = self.found.worth.ready[chain] if each.jobs else self.done.get(each.warp, self.offered.first)
+        return self.offered.spare(ready) * self.slots.slot_h
+
+    @property
+    def least_spare_h(self) -> float | None:
+        """The least spare time of any warp that will be ready; None: none will."""
+        return min(map(self.spare_h, self.found.worth.ready), default=None)
 
     @property
     def stopped(self) -> bool:
@@ -110,7 +118,7 @@ def plan_event(
     """Plan an event from now on; once all has to be ready, only its days are left to plan.
 
     :param told: every session of an earlier plan, which is changed as little as can be
-    :param stands_h: for so long it is not changed at all, where it can still be done
+    :param stands_h: for so long it is not changed at all, where it can still be done and no warp is late so
     :param told_places: looms and reeds of the earlier plan, which warps keep that were begun since
     :param begun: looms and reeds of other warps that are begun; those that are wound are known anyway
     :param watch: is told of progress, and may end the search: what it has then is the plan
@@ -144,11 +152,14 @@ def plan_event(
     kept = {key: place for key, place in (told_places or {}).items() if key in worked_on}
     allotment = allot(guild, drafts, {**kept, **(begun or {})}, watch)
     jobs = {key: job_times(plan, records) for key, plan in allotment.plans.items()}
-    work = _work(guild, slots, allotment, jobs)
-    until = slots.at(now + timedelta(hours=stands_h), up=True) if told else slots.first
-    carried = carry(work, slots, told or (), min(until, slots.last))
+    offered = _work(guild, slots, allotment, jobs)
+    until = min(slots.at(now + timedelta(hours=stands_h), up=True), slots.last) if told else slots.first
+    carried, found = _searched(offered, slots, told, until, effort, watch)
+    if until > slots.first and found.worth.value < offered.all_value:
+        freer, other = _searched(offered, slots, told, slots.first, effort, watch)
+        if other.worth.value > found.worth.value:  # what is ready comes before what stands
+            carried, found = freer, other
     work = carried.work
-    found = search(work, effort, told=carried.told if told is not None else None, watch=watch)
     sessions = sessions_from(slots, carried.stands | _entries(work, found))
     after = in_order((*carried.past, *sessions))
     lacking = missing(work, found.worth) if slots.first < slots.last else ()
@@ -180,9 +191,24 @@ def plan_event(
         day,
         classes_need,
         packing(guild, allotment.plans),
+        offered,
         carried.past,
         ended_early or allotment.ended_early,
     )
+
+
+def _searched(
+    work: Work,
+    slots: Slots,
+    told: Sequence[Session] | None,
+    until: int,
+    effort: Effort | None,
+    watch: Watch,
+) -> tuple[Carried, Found]:
+    """What is left with what stands until a slot, and the plan of it."""
+    carried = carry(work, slots, told or (), until)
+    found = search(carried.work, effort, told=carried.told if told is not None else None, watch=watch)
+    return carried, found
 
 
 def _work(guild: Guild, slots: Slots, allotment: Allotment, jobs: Mapping[str, tuple[JobTime, ...]]) -> Work:

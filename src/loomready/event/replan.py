@@ -11,11 +11,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from loomready.event.hours_text import read_moment
 from loomready.event.places import Kept
-from loomready.event.slots import Slots
+from loomready.event.slots import AHEAD, Slots
 from loomready.event.work.problem import ONE, PAIR, Chain, Job, Work
 from loomready.model.event import WORK, Skill
 from loomready.phrases import phrase
@@ -255,13 +255,22 @@ def _read(sessions: list[object], name: str) -> Iterator[Session]:
     for number, each in enumerate(sessions, 1):
         try:
             start, end = read_moment(each["start"]), read_moment(each["end"])  # type: ignore[index]
-            warp, job, people = each["warp"], each["job"], tuple(each["people"])  # type: ignore[index]
-            fit = isinstance(warp, str) and job in WORK and all(isinstance(one, str) for one in people)
+            warp, job, people = each["warp"], each["job"], each["people"]  # type: ignore[index]
+            fit = isinstance(warp, str) and job in WORK and _are_keys(people)
         except (TypeError, KeyError, BadInput):
             fit = False
-        if not fit or not start < end:
+        if not fit or not timedelta(0) < end - start <= AHEAD:
             raise BadInput(
                 phrase("is no session; expected one that loomready event --json printed"),
                 where=("work", name, number),
             )
-        yield Session(start, end, warp, job, people)
+        yield Session(start, end, warp, job, tuple(people))
+
+
+def _are_keys(people: object) -> bool:
+    """Whether these are keys of people, at least one and each once."""
+    return (
+        isinstance(people, list)
+        and all(isinstance(one, str) for one in people)
+        and 0 < len(people) == len(set(people))
+    )

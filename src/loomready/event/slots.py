@@ -9,6 +9,8 @@ from datetime import date, datetime, timedelta
 from loomready.event.hours_text import times_of
 from loomready.model.event import Event, Person
 
+AHEAD = timedelta(days=800)  # nobody plans farther; what is later or longer is a slip of the pen
+
 
 @dataclass(frozen=True, slots=True)
 class Slots:

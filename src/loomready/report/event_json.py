@@ -119,7 +119,7 @@ def _kit(each: KitLine) -> Json:
 
 def _work(plan: EventPlan) -> Json:
     found, slot_h = plan.found, plan.slots.slot_h
-    spare, most = found.worth.spare, found.most_spare
+    spare, most = plan.least_spare_h, found.most_spare
     return {
         "ready": [
             {
@@ -130,8 +130,8 @@ def _work(plan: EventPlan) -> Json:
             for chain in sorted(found.worth.ready)
         ],
         "left_out": list(plan.left_out),
-        "spare_h": None if spare is None else _hours(spare * slot_h),
-        "most_spare_h": None if most is None else _hours(most * slot_h),
+        "spare_h": None if spare is None else _hours(spare),
+        "most_spare_h": None if most is None else _hours(max(most * slot_h, spare or 0)),
         "proved": found.proved,
         "ended_early": plan.ended_early,
         "sessions": [_session(each) for each in plan.sessions],

@@ -12,7 +12,7 @@ from loomready.app.event.usual_week import usual_week
 from loomready.app.models import Change, Record
 from loomready.app.sharing.roles import Role
 from loomready.app.state.snapshot import current_snapshot
-from loomready.event.hours_text import read_hours
+from loomready.event.hours_text import PARTS, read_hours
 from tests.app.asking import form_of
 from tests.app.devices import joined
 
@@ -57,6 +57,13 @@ def test_hours_are_kept_as_typed_and_told_in_dates(keeper: Client) -> None:
         keeper.post("/event/people/alder", person_form(keeper, "alder") | {"hours": typed}).status_code == 302
     )
     assert fields_of("people", "alder")["hours"] == typed.split("\n")
+
+
+def test_hours_while_the_event_is_open_are_told_too(keeper: Client) -> None:
+    told = keeper.get("/event/hours-read", {"hours": "2027-05-08 9-14"}).content.decode()
+    assert "No time before" in told
+    assert "4 h while the event is open:" in told
+    assert "<b>Sat May 8</b> 10 a.m.–2 p.m." in told
 
 
 def test_everything_wrong_is_said_at_once(keeper: Client) -> None:
@@ -159,4 +166,4 @@ def test_a_helper_fills_in_her_own_hours_only(example: None) -> None:
 @pytest.mark.parametrize("day", usual_week())
 def test_each_tick_of_the_week_writes_a_rule_of_that_part(day: object) -> None:
     minutes = [(rule.start, rule.end) for part in day.parts for rule in read_hours(part.rule).rules]  # type: ignore[attr-defined]
-    assert minutes == [(540, 720), (780, 1020), (1080, 1260)]
+    assert minutes == [(540, 720), (780, 1020), (1080, 1260)] == list(PARTS.values())

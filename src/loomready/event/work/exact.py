@@ -31,7 +31,6 @@ if TYPE_CHECKING:
 _BROKEN = 1000  # a broken session against a slot of somebody's time
 _PLACE = 5 * _BROKEN  # a slot in which somebody is elsewhere than told
 _MOST_COST = 10**9
-_SESSION = 1000 * _BROKEN  # a session for which somebody was told otherwise
 Goal = Literal["value", "last", "cost", "fair"]
 
 
@@ -65,6 +64,7 @@ def improve(
     last: int | None = None,
     free: Collection[int] | None = None,
     told: Plan | None = None,
+    enough: int | None = None,
 ) -> Answer:
     """A plan at least as good for a goal.
 
@@ -74,9 +74,11 @@ def improve(
     :param ready: exactly these warps are ready; None: any that are worth ``value``
     :param last: everything is ready by the start of this slot
     :param free: the slots that may change; None: all
-    :param told: a plan that people know: changed sessions cost most
+    :param told: a plan that people know: for the least cost, few sessions change first, each of the two
+        within the effort
+    :param enough: that all is ready before this slot is no better
     """
-    return _Model(work, plan, ready, value, last, free, told).solved(goal, effort)
+    return _Model(work, plan, ready, value, last, free, told).solved(goal, effort, enough)
 
 
 class _Model:
@@ -201,16 +203,19 @@ class _Model:
                 gone = sum(person in people for people in self.fixed.values())
                 self.model.add(sum(every) <= max(0, most - gone))
 
-    def _cost(self) -> Any:
+    def _cost(self) -> list[Any]:
         """Handovers and broken sessions, then people's time; of a plan that is known, changes first."""
         terms, days = self._handovers()
         if self.told is None:
-            return sum((*terms, *self.at.values()))
+            return [sum((*terms, *self.at.values()))]
         before = _BROKEN * (cost_of(self.told) - cost_of(self.fixed))
         more = self.model.new_int_var(0, _MOST_COST, "")
         self.model.add(more >= sum(terms) - before)
-        changed = self._changes(days)
-        return sum((*terms, *self.at.values(), *changed, ELSEWHERE * _PLACE // _BROKEN * more))
+        sessions, places = self._changes(days)
+        return [
+            sum(sessions),
+            sum((*terms, *self.at.values(), *places, ELSEWHERE * _PLACE // _BROKEN * more)),
+        ]
 
     def _fair(self) -> Any:
         """Turns of learners, then shares of work, with no more handovers and broken sessions than now."""
@@ -265,48 +270,73 @@ class _Model:
                 terms.append(HANDOVER * _BROKEN * there)
         return terms, days
 
-    def _changes(self, days: Mapping[tuple[int, int], list[Any]]) -> list[Any]:
-        """Sessions for which somebody was told otherwise: to come and is not needed, or not to."""
+    def _changes(self, days: Mapping[tuple[int, int], list[Any]]) -> tuple[list[Any], list[Any]]:
+        """What counts as a changed session, and slots in which somebody is elsewhere than told."""
         assert self.told is not None
-        known = sessions_of(self.work, self.told)
-        terms = []
+        model, known = self.model, sessions_of(self.work, self.told)
+        sessions: list[Any] = []
+        places: list[Any] = []
+        otherwise: dict[tuple[int, int], Any] = {}
         for key, several in days.items():
-            comes = self.model.new_bool_var("")
+            comes = model.new_bool_var("")
             for var in several:
-                self.model.add_implication(var, comes)
-            self.model.add_bool_or([*several, ~comes])
-            terms.append(_SESSION * ((1 - comes) if key in known else comes))
+                model.add_implication(var, comes)
+            model.add_bool_or([*several, ~comes])
+            if key in known:
+                otherwise[key] = model.new_bool_var("")
+                sessions += [otherwise[key], 1 - comes]
+            else:
+                sessions.append(2 * comes)
         for (chain, job, person, slot), var in self.at.items():
             as_told = person in self.told.get((chain, job, slot), ())
-            terms.append(_PLACE * ((1 - var) if as_told else var))
-        return terms
+            places.append(_PLACE * ((1 - var) if as_told else var))
+            session = person, self.work.session_of(person, slot)
+            if session in otherwise:
+                model.add_implication(~var if as_told else var, otherwise[session])
+        return sessions, places
 
-    def solved(self, goal: Goal, effort: float) -> Answer:
+    def solved(self, goal: Goal, effort: float, enough: int | None) -> Answer:
+        """The best for a goal; where it has several parts, each after the one before."""
         from ortools.sat.python import cp_model
 
-        model = self.model
+        best, proved = None, True
+        for part in self._goal(goal, enough):
+            self.model.minimize(part)
+            solver = steady_solver(effort)
+            status = solver.solve(self.model)
+            if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+                return Answer(best, best is None and status == cp_model.INFEASIBLE)
+            self.model.add(part <= round(solver.objective_value))
+            best, proved = self._plan_of(solver), proved and status == cp_model.OPTIMAL
+            self._begin_with(solver)
+        return Answer(best, proved)
+
+    def _goal(self, goal: Goal, enough: int | None) -> list[Any]:
+        """What is to be least, the first first."""
         if goal == "value":
-            model.maximize(
-                sum(each.value * ready for each, ready in zip(self.work.chains, self.ready, strict=True))
-            )
-        elif goal == "last":
-            model.minimize(self._all_ready())
-        elif goal == "fair":
-            model.minimize(self._fair())
-        else:
-            model.minimize(self._cost())
-        solver = steady_solver(effort)
-        status = solver.solve(model)
-        if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            return Answer(None, status == cp_model.INFEASIBLE)
+            chains = zip(self.work.chains, self.ready, strict=True)
+            return [-sum(each.value * ready for each, ready in chains)]
+        if goal == "last":
+            return [self._all_ready(enough)]
+        return [self._fair()] if goal == "fair" else self._cost()
+
+    def _plan_of(self, solver: cp_model.CpSolver) -> dict[tuple[int, int, int], tuple[int, ...]]:
         made: dict[tuple[int, int, int], tuple[int, ...]] = dict(self.fixed)
         for (chain, job, person, slot), var in self.at.items():
             if solver.boolean_value(var):
                 made[chain, job, slot] = (*made.get((chain, job, slot), ()), person)
-        return Answer(_sorted(made), status == cp_model.OPTIMAL)
+        return _sorted(made)
 
-    def _all_ready(self) -> Any:
+    def _begin_with(self, solver: cp_model.CpSolver) -> None:
+        """What was found is where the next search begins."""
+        self.model.clear_hints()  # type: ignore[no-untyped-call]  # OR-Tools gives no types here
+        for var in self.at.values():
+            self.model.add_hint(var, solver.boolean_value(var))
+
+    def _all_ready(self, enough: int | None) -> Any:
         latest = self.model.new_int_var(self.work.first, self.last, "")
+        if enough is not None:
+            self.model.add(latest >= min(enough, self.last))
         for end in self.ends:
             self.model.add(latest >= end)
         return latest

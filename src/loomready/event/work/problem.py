@@ -205,17 +205,21 @@ def sessions_of(work: Work, plan: Plan) -> set[tuple[int, int]]:
     return {(one, work.session_of(one, slot)) for (_c, _j, slot), people in plan.items() for one in people}
 
 
-def changed_sessions(work: Work, told: Plan, plan: Plan) -> set[tuple[int, int]]:
-    """Sessions of people for which they were told otherwise."""
-    return sessions_of(work, told) ^ sessions_of(work, plan)
+def changed_sessions(work: Work, told: Plan, plan: Plan) -> int:
+    """Sessions of people in which something is not as they were told; one in which somebody comes though not
+    told to, or is told to and does not, counts twice."""
+    otherwise = {(one, work.session_of(one, slot)) for *_, slot, one in _places(told) ^ _places(plan)}
+    return len(otherwise) + len(sessions_of(work, told) ^ sessions_of(work, plan))
+
+
+def _places(plan: Plan) -> set[tuple[int, int, int, int]]:
+    """Who is where when: (warp, job, slot, person)."""
+    return {(*key, person) for key, people in plan.items() for person in people}
 
 
 def changed_places(told: Plan, plan: Plan) -> int:
     """Slots in which somebody is elsewhere than told."""
-    before, after = (
-        {(*key, person) for key, people in each.items() for person in people} for each in (told, plan)
-    )
-    return len(before ^ after)
+    return len(_places(told) ^ _places(plan))
 
 
 def trouble(told: Plan, plan: Plan) -> int:

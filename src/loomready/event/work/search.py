@@ -24,14 +24,16 @@ class Effort:
     """How long to search, in ways that are the same on every machine.
 
     ``lists``: plans made slot by slot; ``whole``: deterministic seconds for each goal where the whole model
-    has at most ``small`` booleans, and for spare time up to ``middle``; ``rounds`` of ``each`` deterministic
-    seconds for few handovers on larger ones; ``rota``: deterministic seconds for each goal of the days' rota.
+    has at most ``small`` booleans, and for value and spare time up to ``middle``; ``again``: the same for few
+    changes, up to ``middle``, where an earlier plan is known; ``rounds`` of ``each`` deterministic seconds
+    for few handovers on larger ones; ``rota``: deterministic seconds for each goal of the days' rota.
     """
 
     lists: int = 300
     whole: float = 1.5
     small: int = 800
     middle: int = 6000
+    again: float = 3.0
     rounds: int = 24
     each: float = 0.1
     rota: float = EFFORT
@@ -71,7 +73,7 @@ def search(
         if told is None or enough is None:
             return found.rank
         value, spare, *others = found.rank
-        changed = len(changed_sessions(work, told, plan))
+        changed = changed_sessions(work, told, plan)
         return value, min(spare, enough), -changed, -trouble(told, plan), *others
 
     lists, rounds = effort.lists, effort.rounds
@@ -80,9 +82,10 @@ def search(
     plan, found = first_plan(work, lists, seed, told=told, rank=rank, watch=watch)
     possible = [n for n in range(len(work.chains)) if None not in alone(work, n)]
     most_value = sum(work.chains[n].value for n in possible)
-    small = variables(work) <= effort.small
+    size = variables(work)
+    small, middle = size <= effort.small, size <= effort.middle
     value_proved = found.value == most_value
-    if small and not value_proved and not watch.stop():
+    if middle and not value_proved and not watch.stop():
         answer = improve(work, plan, "value", effort.whole, value=found.value)
         plan, value_proved = _better(work, plan, answer, 1)
         plan = only(plan, worth(work, plan).ready)
@@ -97,20 +100,28 @@ def search(
         most_spare = len(work.helpful) if most_spare is None else most_spare
         spare_proved = found.spare == most_spare
         as_told = enough is not None and found.spare is not None and found.spare >= enough
-        if variables(work) <= effort.middle and not spare_proved and not as_told and not watch.stop():
-            answer = improve(work, plan, "last", effort.whole, value=found.value, last=_last(found, work))
+        if middle and not spare_proved and not as_told and not watch.stop():
+            before = None if enough is None else _until(work, enough, work.first)
+            answer = improve(
+                work, plan, "last", effort.whole, value=found.value, last=_last(found, work), enough=before
+            )
             plan, spare_proved = _better(work, plan, answer, 2)
             found = worth(work, plan)
+            if enough is not None and found.spare is not None and found.spare >= enough:
+                spare_proved = found.spare == most_spare  # more than enough was not looked for
         if spare_proved:
             most_spare = found.spare
     cost_proved = not plan
     latest = _latest(work, found, enough)
-    if plan and small and not watch.stop():
+    if plan and (small or (middle and told is not None)) and not watch.stop():
         watch.on_progress("handovers", 0.0)
-        answer = improve(work, plan, "cost", effort.whole, value=found.value, last=latest, told=told)
+        whole = effort.whole if told is None else effort.again
+        answer = improve(work, plan, "cost", whole, value=found.value, last=latest, told=told)
         if answer.plan is not None:
-            plan, cost_proved = answer.plan, answer.proved
-    elif plan:
+            cost_proved = answer.proved
+            if rank(answer.plan, worth(work, answer.plan)) >= rank(plan, found):
+                plan = answer.plan
+    if plan and not small and not cost_proved:
         effort = replace(effort, rounds=rounds)
         plan = _smoother(work, plan, latest, effort, seed, told, rank, watch)
     watch.on_progress("shares", 0.0)
@@ -147,10 +158,13 @@ def _last(found: Worth, work: Work) -> int:
 
 def _latest(work: Work, found: Worth, enough: int | None) -> int:
     """The latest slot at which all may be ready with no less spare time, or with enough of it."""
-    at, least = _last(found, work), found.spare or 0
-    if enough is not None:
-        least = min(least, enough)
-    return max((slot for slot in range(at, work.last + 1) if work.spare(slot) >= least), default=at)
+    least = found.spare or 0
+    return _until(work, least if enough is None else min(least, enough), _last(found, work))
+
+
+def _until(work: Work, spare: int, at: int) -> int:
+    """The latest slot, from one on, at whose start that much spare time is left."""
+    return max((slot for slot in range(at, work.last + 1) if work.spare(slot) >= spare), default=at)
 
 
 def _smoother(
