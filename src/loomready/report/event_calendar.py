@@ -66,7 +66,8 @@ def write_calendars(
             file=str(folder),
         ) from error
     every, turns = plan.every_session, plan.day.turns
-    wanted = {folder / EVERYBODY: [*_entries(plan, every, "", catalog), *_turns(plan, turns, "", catalog)]}
+    for_all = [*_entries(plan, every, "", catalog), *_turns(plan, turns, "", catalog)]
+    wanted = {folder / EVERYBODY: for_all or _openings(plan, "")}
     for person in plan.guild.people:
         wanted[people / f"{person.key}.ics"] = _of_person(plan, person.key, catalog)
     for path in people.glob("*.ics"):  # of somebody who is no longer named
@@ -91,7 +92,8 @@ def calendar_now(plan: EventPlan, person: str, catalog: Catalog = ENGLISH) -> by
 def _of_person(plan: EventPlan, person: str, catalog: Catalog) -> list[Entry]:
     own = [each for each in plan.every_session if person in each.people]
     at_stands = [each for each in plan.day.turns if each.person == person]
-    return [*_entries(plan, own, person, catalog), *_turns(plan, at_stands, person, catalog)]
+    entries = [*_entries(plan, own, person, catalog), *_turns(plan, at_stands, person, catalog)]
+    return entries or _openings(plan, person)
 
 
 def _entries(plan: EventPlan, sessions: Sequence[Session], person: str, catalog: Catalog) -> list[Entry]:
@@ -103,6 +105,20 @@ def _entries(plan: EventPlan, sessions: Sequence[Session], person: str, catalog:
         summary = translated(session_named(plan, each, person), catalog)
         made.append(Entry(of, each.start, each.end, summary, _place(plan, each)))
     return made
+
+
+def _openings(plan: EventPlan, person: str) -> list[Entry]:
+    """The days of the event, for somebody who has nothing to do yet: no calendar is empty (RFC 5545, 3.6)."""
+    return [
+        Entry(
+            _UNIT.join((plan.guild.name, plan.event.name, person, "event", f"{each.start:%Y-%m-%d}")),
+            each.start,
+            each.end,
+            plan.event.name,
+            "",
+        )
+        for each in plan.event.days
+    ]
 
 
 def _turns(plan: EventPlan, turns: Sequence[Turn], person: str, catalog: Catalog) -> list[Entry]:

@@ -76,11 +76,14 @@ def reed_named(plan: EventPlan, key: str) -> str:
 
 def missing_told(plan: EventPlan, each: Missing) -> Phrase:
     """What is short: "5 h of threading are missing before Fri 2026-10-16 07:00"."""
+    hours = each.slots * plan.slots.slot_h
+    job, moment = word(each.skill), moment_told(plan.slots.start_of(each.before))
+    if hours <= 1:
+        return phrase(
+            "{hours} of {job} is missing before {moment}.", hours=hours_told(hours), job=job, moment=moment
+        )
     return phrase(
-        "{hours} of {job} are missing before {moment}.",
-        hours=hours_told(each.slots * plan.slots.slot_h),
-        job=word(each.skill),
-        moment=moment_told(plan.slots.start_of(each.before)),
+        "{hours} of {job} are missing before {moment}.", hours=hours_told(hours), job=job, moment=moment
     )
 
 

@@ -65,3 +65,10 @@ def test_the_calendar_of_somebody_who_is_no_longer_named_is_gone(keeper: Client)
     form = form_of(keeper, "/event/people/clover")
     assert keeper.post("/event/people/clover/remove", form).status_code == 302
     assert phone().get(private).status_code == 404
+
+
+def test_who_has_nothing_to_do_yet_reads_the_days_of_the_event(keeper: Client) -> None:
+    form = form_of(keeper, "/event/people-new") | {"name": "Fir", "hours": "", "most": ""}
+    assert keeper.post("/event/people-new", form).status_code == 302
+    entries = Calendar.from_ical(phone().get(address(keeper, "fir")).content).walk("VEVENT")
+    assert [str(each["summary"]) for each in entries] == ["Spring open house"] * 2
