@@ -41,7 +41,7 @@ LABEL, HEAD, AROUND = 40.0, 14.0, 2.0
 BETWEEN = 6.0  # bands
 # The chart takes as few pages as it can; on so many, hours are as wide and rows as high as they can be.
 HOURS = (28.0, 24.0, 20.0, 18.0, 16.0, 14.0, 12.0, 10.0, 8.0)
-ROWS = (24.0, 22.0, 20.0, 18.0, 16.0)
+ROWS = (24.0, 22.0, 20.0, 18.0)
 GAP, WEEK_GAP, LEAST, EVENT_DAY = 2.0, 5.0, 21.0, 26.0
 
 
