@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.http import HttpRequest
@@ -12,7 +13,7 @@ from loomready.app.event.own_hours import own_key
 from loomready.app.event.when import hours_said
 from loomready.app.i18n.words import translated
 from loomready.app.sharing.auth import member
-from loomready.app.sharing.devices import calendar_token
+from loomready.app.sharing.devices import calendar_tokens
 from loomready.app.state.snapshot import Snapshot
 from loomready.model.event import SKILLS, Person
 from loomready.phrases import word
@@ -33,6 +34,7 @@ class PersonRow:
 
 def rows(request: HttpRequest, snapshot: Snapshot) -> list[PersonRow]:
     own = own_key(request, snapshot)
+    addresses = _addresses(request, [each.key for each in snapshot.guild.people])
     return [
         PersonRow(
             each.key,
@@ -41,18 +43,21 @@ def rows(request: HttpRequest, snapshot: Snapshot) -> list[PersonRow]:
             tuple(hours.text for hours in each.hours),
             "" if each.most_h is None else _("at most %s") % hours_said(each.most_h),
             each.key == own,
-            _address(request, each.key),
+            addresses.get(each.key, ""),
         )
         for each in snapshot.guild.people
     ]
 
 
-def _address(request: HttpRequest, person: str) -> str:
+def _addresses(request: HttpRequest, people: Iterable[str]) -> dict[str, str]:
+    """The private address of each person's calendar, for the calendar program of this device."""
     asks = member(request)
     if asks is None:
-        return ""
-    path = reverse("event-subscribed", args=[person, calendar_token(asks, person)])
-    return f"webcal://{request.get_host()}{path}"
+        return {}
+    return {
+        person: f"webcal://{request.get_host()}{reverse('event-subscribed', args=[person, token])}"
+        for person, token in calendar_tokens(asks, people).items()
+    }
 
 
 def _skills(person: Person) -> str:

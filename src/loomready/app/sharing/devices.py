@@ -9,6 +9,7 @@ from __future__ import annotations
 import secrets
 import sqlite3
 import time
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -34,6 +35,7 @@ MAX_NAME = 40
 _OWNER = Role.OWNER.word
 _CALENDAR_LETTERS = 32
 _MOST_DIGITS = 12  # of the number of a device
+_OWNERS = 0  # stands for that number where the owner takes an address
 # When codes end and since when the last wrong one is known, by a clock that nobody sets: after a restart the
 # times in the database hold, but for no longer than if they began then.
 _ends: dict[str, float] = {}
@@ -222,13 +224,14 @@ def open_again() -> None:
     WrongCode.objects.all().delete()
 
 
-def calendar_token(member: Member, person: str) -> str:
-    """What the private address of a person's calendar ends with: for as long as this device is let in.
+def calendar_tokens(member: Member, people: Iterable[str]) -> dict[str, str]:
+    """What the private address of each person's calendar ends with: for as long as this device is let in.
 
-    :param person: a key
+    :param people: their keys
     """
-    number = 0 if member.device is None else member.device
-    return f"{number}-{_calendar_hash(number, person)[:_CALENDAR_LETTERS]}"
+    number = member.device or _OWNERS
+    device = _device_token(number)
+    return {person: _calendar_token(number, device, person) for person in people}
 
 
 def may_subscribe(token: str, person: str) -> bool:
@@ -236,15 +239,21 @@ def may_subscribe(token: str, person: str) -> bool:
     number, _dash, _rest = token.partition("-")
     if not (number.isascii() and number.isdigit() and len(number) <= _MOST_DIGITS):
         return False
-    expected = f"{number}-{_calendar_hash(int(number), person)[:_CALENDAR_LETTERS]}"
-    there = number == "0" or Device.objects.filter(pk=int(number), token__isnull=False).exists()
-    return constant_time_compare(token, expected) and there
+    device = _device_token(int(number))
+    expected = _calendar_token(int(number), device or "", person)
+    return constant_time_compare(token, expected) and device is not None
 
 
-def _calendar_hash(number: int, person: str) -> str:
-    """``number``: of a device, 0: the owner's. A number that is given again is another device's."""
-    device = Device.objects.filter(pk=number).first() if number else None
-    return _hash("calendar", "/".join((f"{number}", device.token or "" if device else "", person)))
+def _device_token(number: int) -> str | None:
+    """What tells a device from a later one with its number; empty for the owner, None: it is not let in."""
+    if number == _OWNERS:
+        return ""
+    return Device.objects.filter(pk=number, token__isnull=False).values_list("token", flat=True).first()
+
+
+def _calendar_token(number: int, device: str | None, person: str) -> str:
+    hashed = _hash("calendar", "/".join((f"{number}", device or "", person)))
+    return f"{number}-{hashed[:_CALENDAR_LETTERS]}"
 
 
 def cookie_name() -> str:
