@@ -8,7 +8,7 @@ import pytest
 
 from loomready.event.plan_event import EventPlan
 from loomready.packet.event_sheets import event_sheet
-from loomready.packet.event_signs import HALF, WHOLE, signs
+from loomready.packet.event_signs import paper_of, signs
 from loomready.packet.pictures import Pictures
 from tests.packet.reading import pages
 from tests.packet.test_wall_chart import plan
@@ -50,7 +50,8 @@ def test_own_words_stand_in_place_of_facts_and_hands_may_be_kept_off(plan: Event
 def test_cloths_are_at_true_size_and_inside_the_margins(plan: EventPlan, half: bool) -> None:
     made = signs(plan, Pictures(), half=half)
     assert made is not None
-    paper = (HALF if half else WHOLE)["us-letter"]
+    paper = paper_of(plan, half=half)
+    assert (paper.width, paper.height) == ((139.7, 215.9) if half else (215.9, 279.4))
     cloth = made["signs"][0]["cloth"]
     runner = plan.allotment.plans["runner"]
     pitch = runner.finished_width_mm / runner.web.ends

@@ -16,7 +16,7 @@ from loomready.event.plan_event import EventPlan, plan_event
 from loomready.event.replan import Session
 from loomready.event.work.search import Effort
 from loomready.packet.event_sheets import event_sheet
-from loomready.packet.wall_chart import LABEL, LARGE, MARGIN, OWN, wall_chart
+from loomready.packet.wall_chart import LABEL, MARGIN, paper_of, wall_chart
 from loomready.report.work_days import HOUR, Scale, days_with_work, place_of, work_columns
 from tests.packet.reading import pages
 
@@ -49,13 +49,14 @@ def test_each_session_has_a_bar_by_loom_and_one_for_each_of_its_people(plan: Eve
 def test_nothing_of_a_chart_lies_beyond_its_paper_or_on_something_else(plan: EventPlan, large: bool) -> None:
     chart = wall_chart(plan, large=large)
     assert chart is not None
-    paper = (LARGE if large else OWN)["us-letter"]
+    width, height = paper_of(plan, large=large)
+    assert (width, height) == ((431.8, 279.4) if large else (279.4, 215.9))
     for page in chart["pages"]:
         for band in page["bands"]:
-            assert band["y"] + chart["head"] + page["row"] * len(band["rows"]) <= paper.height - 2 * MARGIN
+            assert band["y"] + chart["head"] + page["row"] * len(band["rows"]) <= height - 2 * MARGIN
             for one, after in pairwise(band["columns"]):
                 assert one["x"] + one["width"] < after["x"]
-            assert band["columns"][-1]["x"] + band["columns"][-1]["width"] <= paper.width - 2 * MARGIN
+            assert band["columns"][-1]["x"] + band["columns"][-1]["width"] <= width - 2 * MARGIN
             for row in band["rows"]:
                 bars = sorted(row["bars"], key=lambda bar: bar["x"])
                 assert all(bar["x"] >= LABEL and bar["width"] > 0 for bar in bars)

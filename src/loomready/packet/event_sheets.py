@@ -1,4 +1,4 @@
-"""The sheets of an event's days as PDFs: the rota for the wall, a list for each person, kits, packing."""
+"""The sheets of an event as PDFs: a chart of the work before it, the rota, lists, kits, packing, signs."""
 
 from __future__ import annotations
 
@@ -15,12 +15,12 @@ from loomready.packet.packet import sheets_pdf
 from loomready.packet.pictures import Pictures
 from loomready.packet.wall_chart import wall_chart
 from loomready.packet.words import Data
-from loomready.phrases import ENGLISH, Catalog, Phrase, phrase, plural
+from loomready.phrases import ENGLISH, Catalog, Phrase, phrase
 from loomready.problems import BadInput
 from loomready.report.event_day_text import kit_rows, place_named
 from loomready.report.event_times import day_and_date_told, long_day_told, span_told
 from loomready.report.event_words import person_named, session_named, turn_named
-from loomready.report.rota_grid import Cell, rota_grids
+from loomready.report.rota_grid import rota_grids
 
 CAUTIONS = (
     phrase("Keep fingers, hair, scarves and cords clear of beams, ratchets and moving shafts."),
@@ -30,9 +30,8 @@ CAUTIONS = (
     phrase("Take your breaks. Know where the first aid kit is, and who is trained to use it."),
     phrase("The rules of the venue, local codes and licensed people come first."),
 )
-
-
 SHEETS = ("wall-chart", "wall-chart-pages", "rota", "people", "kits", "packing", "signs", "signs-half")
+ROTA_COLUMNS = 5  # of a grid on one sheet
 
 
 def write_event_sheets(
@@ -110,8 +109,8 @@ def _rota(plan: EventPlan) -> list[Data]:
     """A grid for each day, wide ones in parts that a sheet has room for."""
     made = []
     for grid in rota_grids(plan):
-        for first in range(0, len(grid.columns), _ROTA_COLUMNS):
-            columns = grid.columns[first : first + _ROTA_COLUMNS]
+        for first in range(0, len(grid.columns), ROTA_COLUMNS):
+            columns = grid.columns[first : first + ROTA_COLUMNS]
             made.append(
                 {
                     "name": long_day_told(grid.day, plan.guild.units),
@@ -123,7 +122,7 @@ def _rota(plan: EventPlan) -> list[Data]:
                                 {
                                     "rows": cell.rows,
                                     "people": [*cell.people],
-                                    "lacks": _lacks(cell),
+                                    "lacks": cell.lacks_told,
                                     "closed": cell.closed,
                                 }
                                 for cell in cells
@@ -134,12 +133,6 @@ def _rota(plan: EventPlan) -> list[Data]:
                 }
             )
     return made
-
-
-def _lacks(cell: Cell) -> str:
-    if not cell.lacks:
-        return ""
-    return plural(cell.lacks, "{count} more needed", "{count} more needed")
 
 
 def _people(plan: EventPlan) -> list[Data]:
@@ -180,7 +173,6 @@ def _packing(plan: EventPlan) -> list[Data]:
     return made
 
 
-_ROTA_COLUMNS = 5
 _LISTS: dict[str, tuple[Phrase, Callable[[EventPlan], list[Data]]]] = {
     "rota": (phrase("Who is where"), _rota),
     "people": (phrase("For each person"), _people),

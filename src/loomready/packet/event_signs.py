@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from loomready.event.plan_event import EventPlan
 from loomready.model.event import Stand
-from loomready.packet.options import USUAL
+from loomready.packet.options import PAPER_MM, USUAL
 from loomready.packet.pictures import Pictures, cloth_of, in_svg
 from loomready.packet.words import Data
 from loomready.phrases import Phrase, joined, listed_with_and, phrase, some
@@ -14,26 +14,27 @@ from loomready.units import Shown
 from loomready.warp.result import WarpPlan
 
 CLOTH_PX = 1600
+MARGIN, CLOTH_SHARE = 20.0, 0.36  # mm of a whole sheet; of its height
+HALF_SCALE = 0.68  # of letters and margins on half a sheet
 
 
 @dataclass(frozen=True, slots=True)
 class SignPaper:
-    """Millimeters. ``scale``: of letters, 1 on a whole sheet; ``cloth``: room for its picture."""
+    """Millimeters. ``scale``: of letters and margins, 1 on a whole sheet."""
 
     width: float
     height: float
     scale: float
-    cloth: tuple[float, float]
+
+    @property
+    def cloth(self) -> tuple[float, float]:
+        """Room for the picture of a cloth: width and height."""
+        return self.width - 2 * MARGIN * self.scale, self.height * CLOTH_SHARE
 
 
-WHOLE = {
-    "a4": SignPaper(210, 297, 1.0, (170, 110)),
-    "us-letter": SignPaper(215.9, 279.4, 1.0, (175.9, 100)),
-}
-HALF = {
-    "a4": SignPaper(148, 210, 0.68, (120, 75)),
-    "us-letter": SignPaper(139.7, 215.9, 0.68, (112, 75)),
-}
+def paper_of(plan: EventPlan, *, half: bool) -> SignPaper:
+    width, height = PAPER_MM[USUAL.paper_of(plan.guild)]
+    return SignPaper(height / 2, width, HALF_SCALE) if half else SignPaper(width, height, 1.0)
 
 
 def signs(plan: EventPlan, pictures: Pictures, *, half: bool) -> Data | None:
@@ -44,11 +45,12 @@ def signs(plan: EventPlan, pictures: Pictures, *, half: bool) -> Data | None:
     """
     if not plan.guild.stands:
         return None
-    paper = (HALF if half else WHOLE)[USUAL.paper_of(plan.guild)]
+    paper = paper_of(plan, half=half)
     return {
         "width": paper.width,
         "height": paper.height,
         "scale": paper.scale,
+        "margin": MARGIN * paper.scale,
         "signs": [_sign(plan, each, paper, pictures) for each in plan.guild.stands],
     }
 

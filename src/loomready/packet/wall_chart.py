@@ -8,14 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 
 from loomready.event.plan_event import EventPlan
 from loomready.event.replan import Session
-from loomready.packet.options import USUAL
+from loomready.packet.options import PAPER_MM, USUAL
 from loomready.packet.words import Data
-from loomready.phrases import Phrase, listed_with_and, phrase, word
-from loomready.report.event_times import date_told, day_and_date_told, span_told, time_told, weekday_told
+from loomready.phrases import Phrase, joined, listed_with_and, phrase, word
+from loomready.report.event_times import day_and_date_told, day_and_time_told, span_told
 from loomready.report.event_words import (
     hours_told,
     how_sure_told,
@@ -45,20 +45,13 @@ ROWS = (24.0, 22.0, 20.0, 18.0)
 GAP, WEEK_GAP, LEAST, EVENT_DAY = 2.0, 5.0, 21.0, 26.0
 
 
-@dataclass(frozen=True, slots=True)
-class Paper:
-    """A sheet that lies on its long side. ``name``: as the typesetter knows it."""
+def paper_of(plan: EventPlan, *, large: bool) -> tuple[float, float]:
+    """Width and height of the sheet, which lies on its long side.
 
-    name: str
-    width: float
-    height: float
-
-
-LARGE = {
-    "a4": Paper("a3", 420, 297),
-    "us-letter": Paper("us-tabloid", 431.8, 279.4),
-}
-OWN = {"a4": Paper("a4", 297, 210), "us-letter": Paper("us-letter", 279.4, 215.9)}
+    :param large: twice as large as the guild's paper: A3 or tabloid
+    """
+    short, long = PAPER_MM[USUAL.paper_of(plan.guild)]
+    return (2 * short, long) if large else (long, short)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,26 +70,22 @@ def wall_chart(plan: EventPlan, *, large: bool) -> Data | None:
     """
     if not plan.sessions:
         return None
-    paper = (LARGE if large else OWN)[USUAL.paper_of(plan.guild)]
+    paper = width, height = paper_of(plan, large=large)
     units = plan.guild.units
-
-    def moment(each: datetime) -> Phrase:
-        day, time = day_and_date_told(each.date(), units), time_told(each, units)
-        return phrase("{day}, {time}", day=day, time=time)
-
     said: list[Phrase] = [*filter(None, [how_sure_told(plan)]), proved_told(plan)]
     if plan.left_out:
         late = listed_with_and(warp_named(plan, key) for key in plan.left_out)
         said.insert(0, phrase("Not ready in time: {warps}.", warps=late))
     return {
-        "paper": paper.name,
+        "width": width,
+        "height": height,
         "margin": MARGIN,
         "label": LABEL,
         "head": HEAD,
         "around": AROUND,
-        "ready": warps_ready_told(plan, moment(plan.ready_by)),
+        "ready": warps_ready_told(plan, day_and_time_told(plan.ready_by, units)),
         "said": said,
-        "planned": phrase("As planned on {moment}", moment=moment(plan.now)),
+        "planned": phrase("As planned on {moment}", moment=day_and_time_told(plan.now, units)),
         "pages": [
             *_pages(plan, paper, phrase("By loom"), _by_loom(plan)),
             *_pages(plan, paper, phrase("By person"), _by_person(plan)),
@@ -163,11 +152,10 @@ def _bars(
     return in_columns
 
 
-def _pages(plan: EventPlan, paper: Paper, name: Phrase, rows: Sequence[_Row]) -> list[Data]:
+def _pages(plan: EventPlan, paper: tuple[float, float], name: Phrase, rows: Sequence[_Row]) -> list[Data]:
     """The pages: as few as can be, then with the widest hours, then with the highest rows."""
     days = days_with_work(plan.sessions)
-    width = paper.width - 2 * MARGIN - LABEL
-    height = paper.height - 2 * MARGIN - TITLE - FOOT
+    width, height = paper[0] - 2 * MARGIN - LABEL, paper[1] - 2 * MARGIN - TITLE - FOOT
     tried = [
         _placed(bands, rows, height, row)
         for bands in (_split(plan, days, width, hour) for hour in HOURS)
@@ -251,34 +239,29 @@ def _weeks(days: Iterable[date]) -> list[list[date]]:
 
 
 def _band(plan: EventPlan, columns: Sequence[Column], rows: Sequence[_Row]) -> Data:
-    units = plan.guild.units
-    opens = {each.start.date(): each for each in plan.event.days}
     return {
         "columns": [
             {
                 "x": column.x,
                 "width": column.width,
                 "event": column.event,
-                "day": phrase(
-                    "{weekday} {date}", weekday=weekday_told(column.day), date=date_told(column.day, units)
-                ),
+                "day": day_and_date_told(column.day, plan.guild.units),
                 "hours": [
-                    {
-                        "x": span.left,
-                        "width": span.right - span.left,
-                        "text": span_told(span.start, span.end, units),
-                    }
-                    for span in column.spans
-                ]
-                or [
-                    {
-                        "x": column.x,
-                        "width": column.width,
-                        "text": span_told(opens[column.day].start, opens[column.day].end, units),
-                    }
+                    {"x": x, "width": right - x, "text": told} for x, right, told in _hours(plan, column)
                 ],
             }
             for column in columns
         ],
         "rows": [{"name": row.name, "under": row.under, "bars": [*row.bars(columns)]} for row in rows],
     }
+
+
+def _hours(plan: EventPlan, column: Column) -> Iterator[tuple[float, float, Phrase]]:
+    """Hours with work where they lie; of a day of the event all its hours, in the middle of it."""
+    units = plan.guild.units
+    for span in column.spans:
+        yield span.left, span.right, span_told(span.start, span.end, units)
+    if column.event:
+        opened = [each for each in plan.event.days if each.start.date() == column.day]
+        told = joined("; ", (span_told(each.start, each.end, units) for each in opened))
+        yield column.x, column.right, told

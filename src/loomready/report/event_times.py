@@ -80,6 +80,11 @@ def day_and_date_told(day: date, units: System) -> Phrase:
     return phrase("{weekday} {date}", weekday=weekday_told(day), date=date_told(day, units))
 
 
+def day_and_time_told(moment: datetime, units: System) -> Phrase:
+    """A day and a time: "Fri May 7, 7 p.m." or "Fri 7 May, 19:00"."""
+    return phrase("{day}, {time}", day=day_and_date_told(moment.date(), units), time=time_told(moment, units))
+
+
 def time_told(moment: datetime, units: System) -> Phrase:
     """A time of day: "6:30 p.m.", "noon" or "18:30"."""
     if units != "us":

@@ -14,6 +14,8 @@ from loomready.report.event_times import weekday_told
 from loomready.report.money import money
 from loomready.units import Shown
 
+TO_MEND = phrase("on duty to mend")
+
 
 def day_told(day: date) -> Phrase:
     """A date with its weekday: "Sat 2026-10-03"."""
@@ -60,7 +62,7 @@ def session_named(plan: EventPlan, each: Session, person: str = "") -> Phrase:
 def turn_named(plan: EventPlan, each: Turn) -> Phrase:
     """What somebody does in a turn: the stand or the class by its name, or that it is to mend."""
     if each.stand is None and each.lesson is None:
-        return phrase("on duty to mend")
+        return TO_MEND
     if each.lesson is not None:
         lesson = next((one.name for one in plan.guild.classes if one.key == each.lesson), each.lesson)
         return phrase("teaching {lesson}", lesson=lesson)

@@ -9,9 +9,9 @@ from itertools import pairwise
 
 from loomready.event.day.turns import OpenSlots, Turn
 from loomready.event.plan_event import EventPlan
-from loomready.phrases import Phrase, phrase
+from loomready.phrases import Phrase, capitalized, phrase
 from loomready.report.event_times import span_told
-from loomready.report.event_words import person_named
+from loomready.report.event_words import TO_MEND, person_named
 
 Place = tuple[str | None, str | None]
 """The keys of a stand and of a class; neither: on duty to mend."""
@@ -28,6 +28,11 @@ class Cell:
     people: tuple[str | Phrase, ...]
     lacks: int
     closed: bool
+
+    @property
+    def lacks_told(self) -> str:
+        """ "2 more needed"; empty where nobody is missing."""
+        return phrase("{count} more needed", count=self.lacks) if self.lacks else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +78,7 @@ def _places(plan: EventPlan) -> list[tuple[Place, str | Phrase]]:
     return [
         *(((each.key, None), each.name) for each in plan.guild.stands),
         *(((None, each.key), each.name) for each in plan.guild.classes),
-        (MENDING, phrase("on duty to mend")),
+        (MENDING, capitalized(TO_MEND)),
     ]
 
 

@@ -63,7 +63,7 @@ def rota_of(plan: EventPlan) -> Iterator[RotaDay]:
     for grid in rota_grids(plan):
         yield RotaDay(
             translated(long_day_told(grid.day, plan.guild.units)),
-            tuple(sentence(name) for name, _cells in grid.columns),
+            tuple(translated(name) for name, _cells in grid.columns),
             tuple(
                 (translated(hours), tuple(_beginning(grid, row)))
                 for row, hours in enumerate(grid.hours(plan))
@@ -78,10 +78,11 @@ def _beginning(grid: DayGrid, row: int) -> Iterator[Cell]:
 
 def now_of(plan: EventPlan, now: datetime) -> Now | None:
     """What goes on at the event; None: it is not one of its days, or that day is over."""
-    opening = next((each for each in plan.event.days if each.start.date() == now.date()), None)
-    turns = [each for each in plan.day.turns if each.start.date() == now.date() and each.end > now]
-    if opening is None or now >= opening.end or not turns:
+    today = [each for each in plan.day.turns if each.start.date() == now.date()]
+    goes_on = any(each.start.date() == now.date() and now < each.end for each in plan.event.days)
+    if not today or not goes_on:
         return None
+    turns = [each for each in today if each.end > now]
     return Now(
         tuple(_told(plan, each) for each in turns if each.start <= now),
         tuple(_told(plan, each) for each in turns if each.start > now),

@@ -8,7 +8,13 @@ from datetime import date, datetime
 from django.utils.translation import gettext as _
 
 from loomready.app.i18n.words import translated
-from loomready.report.event_times import day_and_date_told, long_day_told, span_told, time_told
+from loomready.report.event_times import (
+    day_and_date_told,
+    day_and_time_told,
+    long_day_told,
+    span_told,
+    time_told,
+)
 from loomready.units import System
 
 
@@ -28,7 +34,7 @@ def time_said(moment: datetime, units: System) -> str:
 
 def moment_said(moment: datetime, units: System) -> str:
     """A day and a time: "Fri May 7, 7 p.m."."""
-    return f"{day_said(moment.date(), units)}, {time_said(moment, units)}"
+    return translated(day_and_time_told(moment, units))
 
 
 def span_said(start: datetime, end: datetime, units: System) -> str:

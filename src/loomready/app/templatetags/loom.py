@@ -19,7 +19,7 @@ from loomready.app.i18n import words
 from loomready.app.state import photos
 from loomready.colors import hex_color
 from loomready.guildfile.texts import day_of_text
-from loomready.report.event_times import span_told
+from loomready.report.event_times import span_told, time_told
 from loomready.units import System
 
 register = template.Library()
@@ -87,12 +87,15 @@ def day(context: Context, value: Any, short: bool = False) -> str:
     return formats.date_format(value, made)
 
 
+def _units(context: Context) -> System:
+    return context.get("units") or "us"
+
+
 @register.simple_tag(takes_context=True)
 def moment(context: Context, value: datetime) -> str:
     """A moment on this machine's clock: its day, and the hour in the guild's way."""
     local = value.astimezone()
-    clock = "g:i a" if context.get("units", "us") == "us" else "H:i"
-    return f"{day(context, local)}, {formats.date_format(local, clock)}"
+    return f"{day(context, local)}, {words.translated(time_told(local, _units(context)))}"
 
 
 _WRITTEN = re.compile(r"\b(\d{4}-\d\d-\d\d)(?:[ T](\d\d:\d\d)(?:-(\d\d:\d\d))?)?\b(\.?)")
@@ -101,7 +104,6 @@ _WRITTEN = re.compile(r"\b(\d{4}-\d\d-\d\d)(?:[ T](\d\d:\d\d)(?:-(\d\d:\d\d))?)?
 @register.simple_tag(takes_context=True)
 def dated(context: Context, text: str) -> str:
     """A sentence with its days and times as the guild writes them: "wound on 2026-11-25 14:05" as well."""
-    units: System = context.get("units") or "us"
 
     def shown(found: re.Match[str]) -> str:
         try:
@@ -109,7 +111,7 @@ def dated(context: Context, text: str) -> str:
         except ValueError:
             return found[0]
         if found[3]:
-            hours = span_told(when, datetime.fromisoformat(f"{found[1]}T{found[3]}"), units)
+            hours = span_told(when, datetime.fromisoformat(f"{found[1]}T{found[3]}"), _units(context))
             said = f"{day(context, when)}, {words.translated(hours)}"
         else:
             said = moment(context, when) if found[2] else day(context, when)
