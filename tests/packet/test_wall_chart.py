@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta
+from dataclasses import replace
+from datetime import date, datetime, time, timedelta
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -15,6 +16,7 @@ from loomready import guildfile
 from loomready.event.plan_event import EventPlan, plan_event
 from loomready.event.replan import Session
 from loomready.event.work.search import Effort
+from loomready.model.event import Opening
 from loomready.packet.event_sheets import event_sheet
 from loomready.packet.wall_chart import LABEL, MARGIN, paper_of, wall_chart
 from loomready.report.work_days import HOUR, Scale, days_with_work, place_of, work_columns
@@ -73,6 +75,18 @@ def test_a_chart_on_one_large_sheet_is_a_page_by_loom_and_a_page_by_person(plan:
     assert "As planned on Mon Apr 5, 8 a.m." in by_loom
     for person in plan.guild.people:
         assert person.name in by_person
+
+
+def test_a_day_that_opens_twice_tells_both(plan: EventPlan) -> None:
+    day = date(2027, 5, 8)
+    twice = tuple(
+        Opening(datetime.combine(day, time(first)), datetime.combine(day, time(last)))
+        for first, last in ((10, 12), (14, 16))
+    )
+    chart = wall_chart(replace(plan, event=replace(plan.event, days=twice)), large=True)
+    assert chart is not None
+    last = chart["pages"][0]["bands"][-1]["columns"][-1]
+    assert [each["text"] for each in last["hours"]] == ["10 a.m.–noon; 2–4 p.m."]
 
 
 hours = st.builds(

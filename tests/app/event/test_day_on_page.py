@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
 from django.test import Client
 
 from loomready.app.event import clock
+from loomready.app.event.day_page import now_of
 from loomready.event.plan_event import EventPlan
+from loomready.model.event import Opening
 from loomready.packet.event_sheets import SHEETS
 from loomready.report.rota_grid import rota_grids
 from tests.app.asking import made_by
@@ -72,6 +75,17 @@ def test_on_the_day_the_page_says_who_is_where_now_and_next(
     assert all(names[each.person] in later for each in today if each.start > noon)
     monkeypatch.setattr(clock, "now", lambda: datetime(2027, 5, 8, 17, 0))
     assert " Now " not in text_of(keeper)
+
+
+def test_between_two_openings_of_a_day_it_says_what_comes_next(keeper: Client) -> None:
+    keeper.get("/event")
+    plan, day = the_plan(), datetime(2027, 5, 8)
+    twice = tuple(
+        Opening(day.replace(hour=first), day.replace(hour=last)) for first, last in ((10, 12), (14, 16))
+    )
+    plan = replace(plan, event=replace(plan.event, days=twice))
+    assert now_of(plan, day.replace(hour=13)) is not None
+    assert now_of(plan, day.replace(hour=16)) is None
 
 
 @pytest.mark.django_db(transaction=True)
