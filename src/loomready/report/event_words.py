@@ -170,7 +170,7 @@ def warps_ready_told(plan: EventPlan, by: Phrase | None = None) -> Phrase:
     ready = len(plan.found.worth.ready)
     wanted = ready + len(plan.left_out)
     if not wanted:
-        return phrase("No warp has to be ready for it.")
+        return phrase("There is no warp to get ready.")
     return plural(
         wanted,
         "{ready} of {count} warp ready by {moment}",
